@@ -1,0 +1,70 @@
+"""The declaration once its names are known: a tree of ingredients and groups."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from panellint.known import Match
+from panellint.label.model import Mark, Percent, TextFault
+from panellint.source import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """One entry of the declaration, as printed, with what it was taken for.
+
+    `path` are the indexes from the top of the tree. `members` are listed inside it; with
+    `partial` they are only some of it ("of which"). `notes` are brackets and phrases that
+    qualify and list nothing. `at_most` is the cap of the "2 % or less" tail, in percent as
+    mixed; entries of one tail stand in no order. `any_of`: may be absent, in no order.
+    `component` marks a heading of its own ("Gravy: water, ...").
+    """
+
+    name: str
+    name_span: Span
+    span: Span
+    path: tuple[int, ...]
+    match: Match | None = None
+    percent: Percent | None = None
+    members: tuple[Ingredient, ...] = ()
+    partial: bool = False
+    any_of: bool = False
+    at_most: Decimal | None = None
+    marks: tuple[Mark, ...] = ()
+    notes: tuple[str, ...] = ()
+    component: bool = False
+
+    @property
+    def known_as(self) -> str | None:
+        """The catalogue id, or None for a name that is not known."""
+        return self.match.known.id if self.match else None
+
+    @property
+    def is_leaf(self) -> bool:
+        """True where no full list of members stands in for it."""
+        return not self.members or self.partial
+
+
+@dataclass(frozen=True, slots=True)
+class Declaration:
+    """All ingredients of a label, in printed order."""
+
+    ingredients: tuple[Ingredient, ...]
+    faults: tuple[TextFault, ...] = ()
+
+    def walk(self) -> Iterator[Ingredient]:
+        """Every ingredient and group, parents before members, in printed order."""
+        stack = list(reversed(self.ingredients))
+        while stack:
+            entry = stack.pop()
+            yield entry
+            stack.extend(reversed(entry.members))
+
+    def leaves(self) -> Iterator[Ingredient]:
+        """Every entry without members, in printed order.
+
+        The named members of a partial list are leaves beside their parent's rest.
+        """
+        return (entry for entry in self.walk() if not entry.members)

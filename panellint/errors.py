@@ -1,0 +1,44 @@
+"""What stops a command: input that cannot be used, told with its place.
+
+Every error that a user is meant to read derives from `PanellintError`. A command prints it
+and exits with status 2; status 1 is kept for findings.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class PanellintError(Exception):
+    """An error for the user's eyes: the command or one of its inputs could not be used."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault in an input file.
+
+    `line` and `column` count from 1, in code points; both are None where the fault has no
+    place inside the file. `expected` says what would have been right, or is empty.
+    """
+
+    path: str
+    line: int | None
+    column: int | None
+    message: str
+    expected: str = ""
+
+    def __str__(self) -> str:
+        place = [self.path, *(str(n) for n in (self.line, self.column) if n is not None)]
+        tail = f" (expected {self.expected})" if self.expected else ""
+        return f"{':'.join(place)}: {self.message}{tail}"
+
+
+class InputError(PanellintError):
+    """One or more faults in what the user handed over; all of them are told at once."""
+
+    def __init__(self, *faults: Fault) -> None:
+        super().__init__(*faults)
+        self.faults = faults
+
+    def __str__(self) -> str:
+        return "\n".join(str(fault) for fault in self.faults)

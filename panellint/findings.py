@@ -1,0 +1,111 @@
+"""What the linter says: a finding about a place in the text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from panellint.source import Source, Span
+
+
+class Severity(StrEnum):
+    """How much a finding weighs, in the Language Server Protocol's words."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    INFORMATION = "information"
+    HINT = "hint"
+
+    @property
+    def rank(self) -> int:
+        """1 for error to 4 for hint: the protocol's own numbers."""
+        return list(Severity).index(self) + 1
+
+
+class Certainty(StrEnum):
+    """How sure a finding is.
+
+    PROVEN: true of every formula that fits the premises in `rests_on`. POSSIBLE: true of
+    some. PRACTICE: a judgement of the trade.
+    """
+
+    PROVEN = "proven"
+    POSSIBLE = "possible"
+    PRACTICE = "practice"
+
+
+@dataclass(frozen=True, slots=True)
+class Related:
+    """Another place that belongs to a finding: a member of the family, the named ingredient."""
+
+    span: Span
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """Replace the text of `span` by `text`; an empty span inserts."""
+
+    span: Span
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """A change of the text that would settle a finding, offered and never applied unasked."""
+
+    title: str
+    edits: tuple[Edit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """What a check saw, before its rule gives it words and weight.
+
+    `case` picks among the rule's messages where it has several; `values` fill the message.
+    """
+
+    span: Span
+    certainty: Certainty
+    values: Mapping[str, object] = field(default_factory=dict)
+    case: str = ""
+    rests_on: tuple[str, ...] = ()
+    proof: tuple[str, ...] = ()
+    related: tuple[Related, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+    tags: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What a rule says about a place in the text.
+
+    `proof` holds sentences that a reader can check with a pencil; `rests_on` the premises
+    that they use; `source` the document behind the rule, or "common practice".
+    """
+
+    rule: str
+    severity: Severity
+    certainty: Certainty
+    message: str
+    span: Span
+    rests_on: tuple[str, ...] = ()
+    proof: tuple[str, ...] = ()
+    source: str = ""
+    because: str = ""
+    related: tuple[Related, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+    tags: tuple[str, ...] = ()
+
+    def sort_key(self) -> tuple[int, int, int, str, str]:
+        """Place first, then weight, then words: the order never depends on chance."""
+        return (self.span.start, self.span.end, self.severity.rank, self.rule, self.message)
+
+
+@dataclass(frozen=True, slots=True)
+class FileFindings:
+    """The findings of one panel file, in the order of the text."""
+
+    source: Source
+    findings: tuple[Finding, ...]

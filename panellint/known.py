@@ -1,0 +1,117 @@
+"""What can be known of an ingredient: plain types that the catalogue fills and others read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+#: The six parts an ingredient is made of, in percent of its as-added weight. "fibre" is
+#: crude fibre and "carbohydrate" is nitrogen-free extract, as guarantees count them;
+#: "protein" is N x 6.25.
+PARTS = ("moisture", "protein", "fat", "fibre", "ash", "carbohydrate")
+
+
+class Range(NamedTuple):
+    """The least and the most of a nutrient, in its unit, on the as-added basis."""
+
+    low: float
+    high: float
+
+
+#: What an unknown ingredient, or a nutrient that no table gives, may hold of the six parts.
+ANYTHING = Range(0.0, 100.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A range of one nutrient with where it comes from.
+
+    `unit` is the nutrient's own unit in `rules/nutrients/nutrients.yaml` (percent as added
+    for the six parts). `source` names table, edition and item number; `confirmed` is False
+    where the figure is from memory.
+    """
+
+    range: Range
+    unit: str
+    source: str
+    confirmed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Glycaemic:
+    """A human glycaemic index: `value` with the form that was tested, a proxy for pets."""
+
+    value: float
+    form: str
+    source: str
+    confirmed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """What a binder does and at which share of the food as fed, in percent."""
+
+    function: str
+    forms: tuple[str, ...]
+    usual: Range
+    source: str
+    confirmed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Hazard:
+    """A danger to one species: `level` is error, warning or "do not flag"."""
+
+    species: str
+    level: str
+    what: str
+    dose: str
+    source: str
+    confirmed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """One ingredient of the catalogue.
+
+    `kind` is one of the kinds in `rules/ingredients/kinds.yaml`; `origin` is animal, plant,
+    mineral, microbial, synthetic or unknown; `species` the animal or plant it comes from, in
+    plain words, or "". `figures` maps nutrient ids to ranges; what is absent is unknown and
+    never zero. `supplies` are the nutrient ids that an additive (or a whole food that is
+    counted on for it) supplies. `usual` is the customary level in percent as mixed.
+    """
+
+    id: str
+    names: tuple[str, ...]
+    kind: str
+    origin: str
+    species: str = ""
+    family: str = ""
+    member: str = ""
+    state: str = ""
+    figures: dict[str, Figure] = field(default_factory=dict)
+    supplies: tuple[str, ...] = ()
+    carries: tuple[str, ...] = ()
+    glycaemic: tuple[Glycaemic, ...] = ()
+    binding: tuple[Binding, ...] = ()
+    hazards: tuple[Hazard, ...] = ()
+    usual: Range | None = None
+    notes: tuple[str, ...] = ()
+
+    def range_of(self, nutrient: str) -> Range | None:
+        """The range of a nutrient in its own unit; None where nothing is known of it."""
+        figure = self.figures.get(nutrient)
+        return figure.range if figure else None
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What a printed name was taken for.
+
+    `how` is "name" (a listed name), "qualified" (a listed name under qualifiers such as
+    "organic", kept in `qualifiers`) or "structure" (understood from its parts, wide ranges).
+    """
+
+    known: Known
+    how: str
+    qualifiers: tuple[str, ...] = ()

@@ -1,0 +1,1 @@
+"""Text to label: a neutral tree that knows no ingredient."""

@@ -1,0 +1,90 @@
+"""Where the rules lie, and the cache of what is compiled from them.
+
+A cache file holds the key of its inputs on its first line and JSON after it. It is written
+beside and moved into place, so a reader never meets half a file. Where the folder cannot be
+written, or belongs to somebody else, everything is compiled afresh and nothing is kept.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Iterable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from panellint import __version__
+
+
+@cache
+def rules_folder() -> Path:
+    """The folder of rule packs and catalogue: inside a wheel, or beside it in a checkout."""
+    here = Path(__file__).resolve().parent
+    inside = here / "rules"
+    return inside if inside.is_dir() else here.parent / "rules"
+
+
+@cache
+def cache_folder() -> Path | None:
+    """The user's own cache folder, made when missing; None where there can be none.
+
+    `PANELLINT_CACHE` names another folder; empty, it switches the cache off.
+    """
+    named = os.environ.get("PANELLINT_CACHE")
+    if named == "":
+        return None
+    try:
+        base = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
+        folder = Path(named) if named else Path(base) / "panellint"
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if hasattr(os, "getuid"):
+            state = folder.stat()
+            if state.st_uid != os.getuid() or state.st_mode & 0o022:
+                return None
+        return folder if os.access(folder, os.W_OK) else None
+    except (OSError, RuntimeError):
+        return None
+
+
+def key_of(inputs: Iterable[Path]) -> str:
+    """A key that changes when an input's path, size or time of change does."""
+    digest = hashlib.blake2b(f"{__version__} {sys.version_info[:2]}".encode(), digest_size=16)
+    for path in inputs:
+        state = path.stat()
+        digest.update(f"\n{path} {state.st_size} {state.st_mtime_ns}".encode())
+    return digest.hexdigest()
+
+
+def cached(name: str, inputs: Iterable[Path], build: Callable[[], Any]) -> Any:
+    """JSON data compiled from `inputs`: read from the cache, or built and kept.
+
+    `build` must return what JSON can hold. Its errors pass through, and nothing is kept then.
+    """
+    folder = cache_folder()
+    if folder is None:
+        return build()
+    key = key_of(inputs)
+    path = folder / f"{name}.json"
+    try:
+        head, _, body = path.read_bytes().partition(b"\n")
+        if head == key.encode():
+            return json.loads(body)
+    except (OSError, ValueError):
+        pass
+    data = build()
+    write_beside(path, key.encode() + b"\n" + json.dumps(data, separators=(",", ":")).encode())
+    return data
+
+
+def write_beside(path: Path, data: bytes) -> None:
+    """Write a cache file and move it into place; a folder that refuses is no fault."""
+    try:
+        with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as file:
+            file.write(data)
+        os.replace(file.name, path)
+    except OSError:
+        return

@@ -1,0 +1,130 @@
+"""Decoded text and the positions in it.
+
+Offsets are half-open and count Unicode code points. Lines end at LF, CRLF or CR, as the
+Language Server Protocol has it, and at nothing else.
+"""
+
+from __future__ import annotations
+
+import codecs
+import re
+from bisect import bisect_right
+from collections.abc import Iterator
+from functools import cached_property
+from pathlib import Path
+from typing import NamedTuple
+
+from panellint.errors import Fault, InputError
+
+_LINE_END = re.compile(r"\r\n|\r|\n")
+_BYTE_ORDER_MARKS = (
+    (codecs.BOM_UTF32_LE, "utf-32"),
+    (codecs.BOM_UTF32_BE, "utf-32"),
+    (codecs.BOM_UTF8, "utf-8-sig"),
+    (codecs.BOM_UTF16_LE, "utf-16"),
+    (codecs.BOM_UTF16_BE, "utf-16"),
+)
+
+
+class Span(NamedTuple):
+    """A stretch of text: `start` inclusive, `end` exclusive, in code points."""
+
+    start: int
+    end: int
+
+    def cover(self, other: Span) -> Span:
+        """The smallest span that holds both."""
+        return Span(min(self.start, other.start), max(self.end, other.end))
+
+
+class Position(NamedTuple):
+    """A place as people count it: line and column from 1, columns in code points."""
+
+    line: int
+    column: int
+
+
+class Source:
+    """The text of one file, with what is needed to say where something stands in it.
+
+    `path` is what messages and outputs call the file; `-` is standard input.
+    """
+
+    def __init__(self, text: str, path: str = "-") -> None:
+        self.text = text
+        self.path = path
+
+    @cached_property
+    def _line_starts(self) -> list[int]:
+        return [0, *(match.end() for match in _LINE_END.finditer(self.text))]
+
+    def position(self, offset: int) -> Position:
+        """Line and column of an offset; the end of the text has a position too."""
+        line = bisect_right(self._line_starts, offset)
+        return Position(line, offset - self._line_starts[line - 1] + 1)
+
+    def utf16(self, offset: int) -> tuple[int, int]:
+        """Line and character from 0, the character in UTF-16 code units (LSP's default)."""
+        line, column = self.position(offset)
+        start = self._line_starts[line - 1]
+        before = self.text[start:offset]
+        if before.isascii():
+            return line - 1, column - 1
+        return line - 1, column - 1 + sum(char > "\uffff" for char in before)
+
+    def line(self, number: int) -> str:
+        """The text of line `number` (from 1), without its line end."""
+        start = self._line_starts[number - 1]
+        end = self._line_starts[number] if number < len(self._line_starts) else len(self.text)
+        return self.text[start:end].rstrip("\r\n")
+
+    def lines(self) -> Iterator[Span]:
+        """The span of every line, without line ends."""
+        starts = self._line_starts
+        for start, end in zip(starts, [*starts[1:], len(self.text)], strict=True):
+            while end > start and self.text[end - 1] in "\r\n":
+                end -= 1
+            yield Span(start, end)
+
+    def slice(self, span: Span) -> str:
+        """The printed text of a span."""
+        return self.text[span.start : span.end]
+
+
+def decode(data: bytes, path: str = "-") -> Source:
+    """Decode the bytes of a panel file: UTF-8, or UTF-16/32 with a byte-order mark.
+
+    Raises InputError, with line and column, where the bytes are no text.
+    """
+    encoding = next((name for mark, name in _BYTE_ORDER_MARKS if data.startswith(mark)), "utf-8")
+    try:
+        text = data.decode(encoding)
+    except UnicodeDecodeError as error:
+        before = Source(data[: error.start].decode(encoding, errors="replace"))
+        line, column = before.position(len(before.text))
+        raise InputError(
+            Fault(path, line, column, f"not text: {error.reason}", f"{encoding.upper()} text")
+        ) from None
+    zero = text.find("\0")
+    if zero >= 0:
+        line, column = Source(text).position(zero)
+        raise InputError(
+            Fault(
+                path,
+                line,
+                column,
+                "not text: a NUL character",
+                "UTF-8, or UTF-16 with a byte-order mark",
+            )
+        )
+    return Source(text, path)
+
+
+def read(path: str | Path) -> Source:
+    """Read and decode one file; raises InputError where it cannot be read or is no text."""
+    try:
+        data = Path(path).read_bytes()
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
+    return decode(data, str(path))
