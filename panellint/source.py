@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import codecs
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from functools import cached_property
 from pathlib import Path
@@ -17,6 +17,7 @@ from typing import NamedTuple
 from panellint.errors import Fault, InputError
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
+_WIDE = re.compile("[\U00010000-\U0010ffff]")
 _BYTE_ORDER_MARKS = (
     (codecs.BOM_UTF32_LE, "utf-32"),
     (codecs.BOM_UTF32_BE, "utf-32"),
@@ -58,6 +59,11 @@ class Source:
     def _line_starts(self) -> list[int]:
         return [0, *(match.end() for match in _LINE_END.finditer(self.text))]
 
+    @cached_property
+    def _wide(self) -> list[int]:
+        """The offsets of the characters that UTF-16 writes as two units."""
+        return [match.start() for match in _WIDE.finditer(self.text)]
+
     def position(self, offset: int) -> Position:
         """Line and column of an offset; the end of the text has a position too."""
         line = bisect_right(self._line_starts, offset)
@@ -66,15 +72,17 @@ class Source:
     def utf16(self, offset: int) -> tuple[int, int]:
         """Line and character from 0, the character in UTF-16 code units (LSP's default)."""
         line, column = self.position(offset)
-        start = self._line_starts[line - 1]
-        before = self.text[start:offset]
-        if before.isascii():
-            return line - 1, column - 1
-        return line - 1, column - 1 + sum(char > "\uffff" for char in before)
+        wide = self._wide
+        before = bisect_left(wide, offset) - bisect_left(wide, offset - column + 1)
+        return line - 1, column - 1 + before
+
+    def line_start(self, number: int) -> int:
+        """The offset at which line `number` (from 1) begins."""
+        return self._line_starts[number - 1]
 
     def line(self, number: int) -> str:
         """The text of line `number` (from 1), without its line end."""
-        start = self._line_starts[number - 1]
+        start = self.line_start(number)
         end = self._line_starts[number] if number < len(self._line_starts) else len(self.text)
         return self.text[start:end].rstrip("\r\n")
 

@@ -1,0 +1,52 @@
+"""The program: streams made safe, the command run, every ending given its exit status."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from io import TextIOWrapper
+from types import FrameType
+from typing import NoReturn
+
+from panellint.cli import cli
+from panellint.exits import Exit, Terminated
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run a command and return its exit status; nothing that a user meets is a traceback."""
+    import click
+
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            # A label can hold what the terminal's encoding, or any encoding, cannot.
+            stream.reconfigure(errors="backslashreplace")
+    if hasattr(signal, "SIGTERM"):
+        signal.signal(signal.SIGTERM, _terminated)
+    try:
+        status = cli.main(arguments, prog_name="panellint", standalone_mode=False)
+        sys.stdout.flush()
+        return status if isinstance(status, int) else Exit.CLEAN
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        return Exit.INTERRUPTED
+    except Terminated:
+        return Exit.TERMINATED
+    except BrokenPipeError:
+        # The reader has gone; Python must not try to flush to it once more at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Exit.PIPE_CLOSED
+    except OSError as error:
+        place = f"{error.filename}: " if error.filename else ""
+        print(f"panellint: {place}{error.strerror or error}", file=sys.stderr)
+        return Exit.UNUSABLE
+
+
+def _terminated(_number: int, _frame: FrameType | None) -> NoReturn:
+    raise Terminated
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,58 @@
+"""One file of a run, from its path to its findings: what each process of a run does."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+
+from panellint.errors import Fault, InputError, PanellintError
+from panellint.files import STANDARD_INPUT, source_of
+from panellint.findings import Severity
+from panellint.run import Checked
+
+#: Set to anything, a defect of ours shows where it came from instead of being told in a line.
+TRACEBACK = "PANELLINT_TRACEBACK"
+
+
+@dataclass(frozen=True, slots=True)
+class Checker:
+    """Lints a file by the settings that reach it; a call never raises.
+
+    `named` is what standard input is called. `market` and `fail_at` stand above the
+    settings where they are given; `fail_at` is a severity word, or "never".
+    """
+
+    market: str | None = None
+    fail_at: str | None = None
+    named: str | None = None
+    quick: bool = False
+
+    def __call__(self, path: str) -> Checked:
+        """The findings of one file, or the faults that kept it from being used."""
+        called = self.named or path if path == STANDARD_INPUT else path
+        try:
+            return self._checked(path, called)
+        except InputError as error:
+            return Checked(called, faults=error.faults)
+        except PanellintError as error:
+            return Checked(called, faults=(Fault(called, None, None, str(error)),))
+        except Exception as error:
+            if os.environ.get(TRACEBACK):
+                raise
+            words = f"a defect of panellint: {type(error).__name__}: {error}"
+            return Checked(called, faults=(Fault(called, None, None, words),))
+
+    def _checked(self, path: str, called: str) -> Checked:
+        from panellint.lint import lint
+        from panellint.settings import Settings
+
+        source = source_of(path, self.named)
+        settings = Settings.for_path(called)
+        if self.market is not None:
+            settings = settings.with_market(self.market)
+        result = lint(source, settings, quick=self.quick)
+        if self.fail_at is None:
+            fail_at = settings.fail_at
+        else:
+            fail_at = None if self.fail_at == "never" else Severity(self.fail_at)
+        return Checked(called, result, fail_at=fail_at)

@@ -1,0 +1,138 @@
+"""The commands: a table of names, each imported when it is asked for."""
+
+from __future__ import annotations
+
+import errno
+import sys
+from importlib import import_module
+from typing import Any, NamedTuple
+
+import click
+
+from panellint import __version__
+from panellint.errors import PanellintError
+from panellint.exits import Exit
+
+
+class Entry(NamedTuple):
+    """A command in the table: where it stands, and the line that `--help` shows of it."""
+
+    where: str
+    help: str
+
+
+COMMANDS = {
+    "lint": Entry("panellint.commands.lint:lint", "What is wrong or doubtful in labels."),
+    "outline": Entry(
+        "panellint.commands.outline:outline", "What the linter understood of a label."
+    ),
+    "shares": Entry(
+        "panellint.commands.shares:shares",
+        "The least and the most of each ingredient that the label allows.",
+    ),
+    "nutrition": Entry(
+        "panellint.commands.nutrition:nutrition",
+        "A food as fed, on dry matter and per 1000 kcal; its carbohydrate and energy.",
+    ),
+    "compare": Entry("panellint.commands.compare:compare", "Several foods on one basis."),
+    "blend": Entry(
+        "panellint.commands.blend:blend", "How much of one food to add to another for a target."
+    ),
+    "reconcile": Entry(
+        "panellint.commands.reconcile:reconcile", "A label against the batch sheet behind it."
+    ),
+    "declare": Entry(
+        "panellint.commands.declare:declare",
+        "The declaration, guarantees and calorie line that a batch sheet supports.",
+    ),
+    "trace": Entry(
+        "panellint.commands.trace:trace", "Every label that a recalled ingredient reaches."
+    ),
+    "report": Entry("panellint.commands.report:report", "The review of one food or several."),
+    "changes": Entry(
+        "panellint.commands.changes:changes", "What a new version of a label changed."
+    ),
+    "reformulate": Entry(
+        "panellint.commands.reformulate:reformulate",
+        "The least change of weights that reaches a name, a guarantee or a target.",
+    ),
+    "ingredient": Entry(
+        "panellint.commands.ingredient:ingredient", "What the catalogue knows of an ingredient."
+    ),
+    "rule": Entry("panellint.commands.rule:rule", "The rules; one rule with reasons and source."),
+    "serve": Entry("panellint.commands.serve:serve", "The editor's server."),
+}
+
+
+class Unusable(click.ClickException):
+    """A panellint error on its way to standard error."""
+
+    exit_code = Exit.UNUSABLE
+
+    def show(self, file: Any = None) -> None:
+        """Print the message, one fault a line."""
+        click.echo(f"panellint: {self.format_message()}", file=file or sys.stderr)
+
+
+class Commands(click.Group):
+    """A group that imports a command only to run it or to show its own help."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The names in the table's order, the order of a user's day."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command itself; None where there is none of that name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, attribute = COMMANDS[cmd_name].where.partition(":")
+        command = getattr(import_module(module), attribute)
+        assert isinstance(command, click.Command)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does it, with the nearest command named where the word is unknown."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], COMMANDS, n=1)
+            hint = f" Did you mean {near[0]}?" if near else " `panellint --help` lists them."
+            ctx.fail(f"There is no command {args[0]!r}.{hint}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The commands with their lines, none of them imported."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, COMMANDS[name].help) for name in self.list_commands(ctx)])
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; what a user should read leaves as a message with exit status 2."""
+        try:
+            return super().invoke(ctx)
+        except PanellintError as error:
+            raise Unusable(str(error)) from error
+        except OSError as error:
+            # click would turn this one into exit status 1, which says "findings".
+            if error.errno == errno.EPIPE:
+                raise click.exceptions.Exit(Exit.PIPE_CLOSED) from error
+            raise
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(__version__, prog_name="panellint", message="%(prog)s %(version)s")
+@click.pass_context
+def cli(ctx: click.Context) -> None:
+    """Read dog and cat food labels that are written as plain text, and say where label and
+    food part ways.
+
+    Exit status: 0 nothing at or above the chosen severity, 1 findings, 2 the command or an
+    input could not be used.
+    """
+    from panellint.output.look import wants_colour
+
+    ctx.color = wants_colour(sys.stdout)

@@ -1,0 +1,1 @@
+"""The commands, one file each. They read options, ask the library, and print."""

@@ -1,0 +1,186 @@
+"""Which panel files a command reads: files, folders, globs, standard input, and what is ignored.
+
+Folders are searched for `*.panel`, hidden folders left out, in the order of the code points
+of their names. An ignore file, `.panellintignore`, holds patterns in gitignore's syntax for
+what lies below it; the settings may name more.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from panellint.errors import Fault, InputError
+from panellint.source import decode, read
+
+if TYPE_CHECKING:
+    from pathspec import GitIgnoreSpec
+
+    from panellint.source import Source
+
+SUFFIX = ".panel"
+IGNORE_FILE = ".panellintignore"
+STANDARD_INPUT = "-"
+
+Patterns = Callable[[Path], tuple[str, ...]]
+
+
+@dataclass(slots=True)
+class Found:
+    """What the arguments of a command came to.
+
+    `paths` are in the order of the arguments, each once; `left_out` are files that the user
+    named and an ignore pattern keeps away, with the place of the pattern.
+    """
+
+    paths: list[str] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    left_out: list[tuple[str, str]] = field(default_factory=list)
+
+
+class Ignored:
+    """The ignore patterns that reach a path: ignore files from its folder upwards, settings.
+
+    `patterns` gives the further patterns of a folder (those that its own settings file
+    holds), in the same syntax.
+    """
+
+    def __init__(self, patterns: Patterns | None = None) -> None:
+        self._patterns = patterns
+
+    def by(self, path: Path, is_folder: bool = False) -> str | None:
+        """The pattern that keeps this path away, as `file:line: pattern`; None if none does."""
+        whole = Path(os.path.abspath(path))
+        for folder in whole.parents:
+            for name, spec, lines in _specs(folder, self._patterns):
+                below = whole.relative_to(folder).as_posix() + "/" * is_folder
+                hit = spec.check_file(below)
+                if hit.include and hit.index is not None:
+                    number, pattern = lines[hit.index]
+                    return f"{name}:{number}: {pattern}" if number else f"{name}: {pattern}"
+        return None
+
+
+@cache
+def _specs(
+    folder: Path, patterns: Patterns | None
+) -> tuple[tuple[str, GitIgnoreSpec, list[tuple[int, str]]], ...]:
+    """The compiled patterns that stand in one folder."""
+    listed = []
+    file = folder / IGNORE_FILE
+    if file.is_file():
+        lines = [
+            (number, line)
+            for number, line in enumerate(read(file).text.splitlines(), start=1)
+            if line.strip() and not line.startswith("#")
+        ]
+        listed.append((os.path.relpath(file), lines))
+    if patterns is not None and (further := patterns(folder)):
+        listed.append(("settings", [(0, pattern) for pattern in further]))
+    return tuple((name, _compiled(name, lines), lines) for name, lines in listed if lines)
+
+
+def _compiled(name: str, lines: list[tuple[int, str]]) -> GitIgnoreSpec:
+    from pathspec import GitIgnoreSpec
+
+    for number, line in lines:
+        try:
+            GitIgnoreSpec.from_lines([line])
+        except ValueError as error:
+            raise InputError(
+                Fault(name, number or None, None, f"no pattern: {line!r}", str(error))
+            ) from None
+    return GitIgnoreSpec.from_lines([line for _, line in lines])
+
+
+def find(arguments: Iterable[str], ignored: Ignored | None) -> Found:
+    """The panel files that the arguments name; what cannot be found is a fault, told later.
+
+    An argument is a file of any name, a folder, a glob (`**` crosses folders) or `-`. With
+    `ignored` None, nothing is left out.
+    """
+    found = Found()
+    seen: set[str] = set()
+
+    def add(path: str) -> None:
+        key = path if path == STANDARD_INPUT else os.path.abspath(path)
+        if key not in seen:
+            seen.add(key)
+            found.paths.append(path)
+
+    for argument in arguments:
+        if argument == STANDARD_INPUT:
+            add(argument)
+        elif os.path.isdir(argument):
+            held = _Folder(ignored)
+            for path in held.walk(argument):
+                add(path)
+            if not held.any:
+                found.faults.append(Fault(argument, None, None, f"holds no *{SUFFIX} file"))
+        elif os.path.lexists(argument):
+            reason = ignored.by(Path(argument)) if ignored else None
+            if reason is None:
+                add(argument)
+            else:
+                found.left_out.append((argument, reason))
+        elif any(char in argument for char in "*?["):
+            matches = list(_glob(argument, ignored))
+            for path in matches:
+                add(path)
+            if not matches:
+                found.faults.append(Fault(argument, None, None, "no file matches"))
+        else:
+            found.faults.append(Fault(argument, None, None, "no such file or folder"))
+    return found
+
+
+class _Folder:
+    """A walk through one folder that remembers whether any label was met, ignored or not."""
+
+    def __init__(self, ignored: Ignored | None) -> None:
+        self._ignored = ignored
+        self.any = False
+
+    def walk(self, folder: str) -> Iterator[str]:
+        try:
+            entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
+        except OSError as error:
+            reason = error.strerror or type(error).__name__
+            raise InputError(Fault(folder, None, None, f"cannot be read: {reason}")) from None
+        for entry in entries:
+            if entry.is_dir(follow_symlinks=False):
+                if not entry.name.startswith(".") and not self._away(entry.path, True):
+                    yield from self.walk(entry.path)
+            elif entry.name.lower().endswith(SUFFIX):
+                self.any = True
+                if not self._away(entry.path, False):
+                    yield os.path.normpath(entry.path)
+
+    def _away(self, path: str, is_folder: bool) -> bool:
+        reason = self._ignored.by(Path(path), is_folder) if self._ignored else None
+        self.any = self.any or reason is not None
+        return reason is not None
+
+
+def _glob(pattern: str, ignored: Ignored | None) -> Iterator[str]:
+    from glob import iglob
+
+    for path in sorted(iglob(pattern, recursive=True)):
+        if os.path.isfile(path) and not (ignored and ignored.by(Path(path))):
+            yield os.path.normpath(path)
+
+
+def source_of(path: str, named: str | None = None) -> Source:
+    """The text of one argument: a file, or standard input under the name `named`.
+
+    Raises InputError where it cannot be read or is no text.
+    """
+    if path != STANDARD_INPUT:
+        return read(path)
+    import sys
+
+    return decode(sys.stdin.buffer.read(), named or STANDARD_INPUT)

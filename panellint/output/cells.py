@@ -1,0 +1,89 @@
+"""Text as a terminal shows it: how many cells it fills, and nothing that commands the terminal."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+
+TAB_STOP = 4
+_UNSAFE = re.compile(
+    "[\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+
+
+def cell_width(char: str) -> int:
+    """Cells that one character fills: 0 for combining marks and joiners, 2 for wide ones."""
+    if char.isascii():
+        return 1
+    if unicodedata.category(char) in ("Mn", "Me", "Cf"):
+        return 0
+    return 2 if unicodedata.east_asian_width(char) in ("W", "F") else 1
+
+
+def width(text: str) -> int:
+    """Cells that a text without tabs fills."""
+    return len(text) if text.isascii() else sum(map(cell_width, text))
+
+
+def harmless(text: str) -> str:
+    """The text with everything that could command or confuse a terminal made visible.
+
+    Control characters become their pictures (U+2400 and on); direction marks, line
+    separators and lone surrogates become U+FFFD, one for one, so that offsets hold.
+    """
+    return _UNSAFE.sub(_picture, text)
+
+
+def _picture(match: re.Match[str]) -> str:
+    code = ord(match[0])
+    if code < 0x20:
+        return chr(0x2400 + code)
+    return "\u2421" if code == 0x7F else "\ufffd"
+
+
+def cells(text: str, at: int = 0) -> Iterator[tuple[str, int]]:
+    """Each character as printed, with the cells it fills; tabs become spaces up to the stop."""
+    for char in harmless(text):
+        if char == "\t":
+            filled = TAB_STOP - at % TAB_STOP
+            yield " " * filled, filled
+        else:
+            filled = cell_width(char)
+            yield char, filled
+        at += filled
+
+
+def wrap(text: str, columns: int, first: str = "", rest: str = "") -> list[str]:
+    """Words laid in lines of at most so many cells; `first` and `rest` are the indents.
+
+    A word longer than a line is broken. White space is folded.
+    """
+    lines: list[str] = []
+    line, used, empty = first, width(first), True
+    for word in harmless(" ".join(text.split())).split(" "):
+        for piece in _pieces(word, max(1, columns - width(rest))):
+            needed = width(piece) + (not empty)
+            if not empty and used + needed > columns:
+                lines.append(line)
+                line, used, empty = rest, width(rest), True
+                needed = width(piece)
+            line += piece if empty else f" {piece}"
+            used += needed
+            empty = False
+    return [*lines, line.rstrip()]
+
+
+def _pieces(word: str, columns: int) -> Iterator[str]:
+    if width(word) <= columns:
+        yield word
+        return
+    piece, used = "", 0
+    for char in word:
+        filled = cell_width(char)
+        if used + filled > columns:
+            yield piece
+            piece, used = "", 0
+        piece += char
+        used += filled
+    yield piece

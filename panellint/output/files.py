@@ -1,0 +1,75 @@
+"""Where an output goes: standard output, or a file that is whole or not there at all."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from typing import TextIO
+
+from panellint.errors import Fault, InputError
+
+
+@contextmanager
+def opened(path: str | None) -> Iterator[TextIO]:
+    """A text stream to write to: the file, or standard output for None and for `-`.
+
+    A file is written beside its place and moved there only when all went well, keeping the
+    permissions of the one it replaces; otherwise what stood there before still stands. A
+    device or pipe, which cannot be replaced, is written directly. Raises InputError where
+    the place cannot be written.
+    """
+    if path is None or path == "-":
+        yield sys.stdout
+        return
+    if os.path.lexists(path) and not os.path.isfile(path) and not os.path.isdir(path):
+        with _told(path), open(path, "w", encoding="utf-8", errors="backslashreplace") as stream:
+            yield stream
+        return
+    target = os.path.realpath(path)
+    with _told(path):
+        if os.path.isdir(target):
+            raise IsADirectoryError(21, "is a folder", path)
+        handle, beside = tempfile.mkstemp(
+            prefix=f".{os.path.basename(target)}.", dir=os.path.dirname(target)
+        )
+    try:
+        with open(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
+            yield stream
+            with _told(path):
+                stream.flush()
+                os.fsync(stream.fileno())
+        with _told(path):
+            os.chmod(beside, _mode(target))
+            os.replace(beside, target)
+    except BaseException:
+        with suppress(OSError):
+            os.unlink(beside)
+        raise
+
+
+@contextmanager
+def _told(path: str) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise InputError(Fault(path, None, None, f"cannot be written: {reason}")) from None
+
+
+def _mode(target: str) -> int:
+    """The permissions of the file that stands there, else those a new file gets."""
+    try:
+        return os.stat(target).st_mode & 0o7777
+    except FileNotFoundError:
+        mask = os.umask(0)
+        os.umask(mask)
+        return 0o666 & ~mask
+
+
+def write_whole(path: str, text: str) -> None:
+    """Write a small file at once, atomically; raises InputError where that fails."""
+    with opened(path) as stream:
+        stream.write(text)

@@ -1,0 +1,62 @@
+"""How an output may look: its width, whether it is coloured, how much it tells."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TextIO
+
+USUAL_WIDTH = 80
+NARROWEST = 40
+WIDEST = 100
+
+CAUTION = (
+    "This informs and does not certify: the competent authority of the market judges labels, "
+    "a veterinarian or a qualified nutritionist judges diets. Composition ranges are "
+    "literature values."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """A rule as a machine-readable form describes it; empty where nothing is known."""
+
+    title: str = ""
+    because: str = ""
+    source: str = ""
+    url: str = ""
+    examples: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a form needs to know beside the findings themselves.
+
+    `root` is the folder that machine-readable forms make paths relative to.
+    """
+
+    colour: bool = False
+    width: int = USUAL_WIDTH
+    summary_only: bool = False
+    root: Path = field(default_factory=Path)
+    rules: Mapping[str, Described] = field(default_factory=dict)
+
+
+def wants_colour(stream: TextIO, environment: Mapping[str, str] | None = None) -> bool:
+    """Colour on a terminal; NO_COLOR forbids it and FORCE_COLOR asks for it anywhere."""
+    chosen = os.environ if environment is None else environment
+    if chosen.get("NO_COLOR"):
+        return False
+    if chosen.get("FORCE_COLOR"):
+        return chosen["FORCE_COLOR"] != "0"
+    return stream.isatty() and chosen.get("TERM") != "dumb"
+
+
+def width_of(stream: TextIO) -> int:
+    """How many columns to fill: the terminal's within reason, and 80 anywhere else."""
+    if not stream.isatty():
+        return USUAL_WIDTH
+    return max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))

@@ -1,0 +1,133 @@
+"""Findings for people: the words of the label underlined, the reason, the arithmetic."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import click
+
+from panellint.findings import Finding, Severity
+from panellint.output.cells import harmless, wrap
+from panellint.output.excerpt import excerpt
+from panellint.output.look import CAUTION, Look
+from panellint.run import Checked, Tally
+from panellint.source import Source
+
+INDENT = "    "
+HUE = {
+    Severity.ERROR: "red",
+    Severity.WARNING: "yellow",
+    Severity.INFORMATION: "blue",
+    Severity.HINT: "cyan",
+}
+
+
+def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+    """Findings grouped by file, or with `summary_only` one line per file; then the count."""
+    tally = Tally()
+    for checked in tally.over(stream):
+        if checked.result is None:
+            continue
+        if look.summary_only:
+            yield _counted(checked) + "\n"
+        elif checked.result.findings:
+            yield "\n".join(_of_file(checked, look)) + "\n\n"
+    if look.summary_only:
+        yield "\n"
+    yield "\n".join(wrap(summary(tally), look.width)) + "\n"
+    if tally.read:
+        yield "\n".join(_dim(line, look) for line in wrap(CAUTION, look.width)) + "\n"
+
+
+def summary(tally: Tally) -> str:
+    """One sentence on the whole run."""
+    text = f"{_number(tally.read, 'label')} read"
+    if tally.findings:
+        text += f", {tally.with_findings:,} with findings" if tally.read > 1 else ""
+        text += f": {_severities(tally.by_severity)}"
+    elif tally.read:
+        text += ", nothing found"
+    if tally.unusable:
+        text += f"; {_number(tally.unusable, 'input')} could not be used"
+    return f"{text}."
+
+
+def _counted(checked: Checked) -> str:
+    numbers = dict.fromkeys(Severity, 0)
+    for finding in checked.result.findings if checked.result else ():
+        numbers[finding.severity] += 1
+    return f"{harmless(checked.path)}: {_severities(numbers) or 'nothing found'}"
+
+
+def _severities(numbers: dict[Severity, int]) -> str:
+    plural = {Severity.INFORMATION: "information"}
+    return ", ".join(
+        f"{number} {plural.get(severity)}" if severity in plural else _number(number, severity)
+        for severity, number in numbers.items()
+        if number
+    )
+
+
+def _number(number: int, noun: str) -> str:
+    return f"{number:,} {noun}{'s' * (number != 1)}"
+
+
+def _of_file(checked: Checked, look: Look) -> Iterator[str]:
+    assert checked.result is not None
+    yield _style(harmless(checked.path), look, bold=True)
+    for number, finding in enumerate(checked.result.findings):
+        if number:
+            yield ""
+        yield from _of_finding(checked.result.source, finding, look)
+
+
+def _of_finding(source: Source, finding: Finding, look: Look) -> Iterator[str]:
+    line, column = source.position(finding.span.start)
+    head = f"{line}:{column} {finding.severity} "
+    lines = wrap(finding.message, look.width, head, INDENT)
+    lines[0] = lines[0].replace(
+        finding.severity, _style(finding.severity, look, fg=HUE[finding.severity], bold=True), 1
+    )
+    yield from lines
+    for text, marks, of_label in excerpt(source, finding.span, look.width - len(INDENT)):
+        yield f"{INDENT}{text}" if of_label else _dim(f"{INDENT}{text}", look)
+        if marks:
+            bar = marks.index("|") + 1
+            hue = HUE[finding.severity]
+            yield f"{INDENT}{marks[:bar]}{_style(marks[bar:], look, fg=hue, bold=True)}"
+    for related in finding.related:
+        where = source.position(related.span.start)
+        words = f"{where.line}:{where.column} {related.message}"
+        yield from wrap(words, look.width, f"{INDENT}see: ", INDENT * 2)
+    if finding.because:
+        yield from wrap(finding.because, look.width, f"{INDENT}why: ", INDENT * 2)
+    for number, step in enumerate(finding.proof):
+        label = "shown by: " if not number else "          "
+        yield from wrap(step, look.width, INDENT + label, INDENT + " " * len(label) + "  ")
+    for remedy in finding.remedies:
+        yield from wrap(remedy.title, look.width, f"{INDENT}remedy: ", INDENT * 2)
+    for line_ in wrap(_standing(finding), look.width, INDENT, INDENT * 2):
+        yield _dim(line_, look)
+
+
+def _standing(finding: Finding) -> str:
+    """How sure it is, what that rests on, the document behind it, and the rule to ask about."""
+    parts = [f"{finding.certainty}"]
+    if finding.rests_on:
+        parts[0] += f", resting on {_listed(finding.rests_on)}"
+    if finding.source:
+        parts.append(f"source: {finding.source.rstrip('.')}")
+    parts.append(f"rule: {finding.rule}")
+    return "; ".join(parts)
+
+
+def _listed(words: tuple[str, ...]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _style(text: str, look: Look, fg: str | None = None, bold: bool = False) -> str:
+    return click.style(text, fg=fg, bold=bold) if look.colour else text
+
+
+def _dim(text: str, look: Look) -> str:
+    return click.style(text, dim=True) if look.colour else text

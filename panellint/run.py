@@ -1,0 +1,69 @@
+"""What a run over many files hands on: one file after the other, and the count of it all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from panellint.errors import Fault
+from panellint.findings import FileFindings, Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """One file of a run: its findings, or the faults that kept it from being used.
+
+    `fail_at` is the mildest severity that fails this file; None where no finding does.
+    """
+
+    path: str
+    result: FileFindings | None = None
+    faults: tuple[Fault, ...] = ()
+    fail_at: Severity | None = Severity.WARNING
+
+    def fails(self, severity: Severity) -> bool:
+        """Does a finding of this severity make the command exit with status 1?"""
+        return self.fail_at is not None and severity.rank <= self.fail_at.rank
+
+
+@dataclass(slots=True)
+class Tally:
+    """What a run has counted so far; complete once its stream is used up.
+
+    `faults` holds each fault once, however many files it kept from being used.
+    """
+
+    read: int = 0
+    with_findings: int = 0
+    unusable: int = 0
+    faults: list[Fault] = field(default_factory=list)
+    by_severity: dict[Severity, int] = field(default_factory=lambda: dict.fromkeys(Severity, 0))
+    failing: int = 0
+
+    def add(self, checked: Checked) -> None:
+        """Count one file."""
+        self.faults += [fault for fault in checked.faults if fault not in self.faults]
+        if checked.result is None:
+            self.unusable += 1
+            return
+        self.read += 1
+        self.with_findings += bool(checked.result.findings)
+        for finding in checked.result.findings:
+            self.by_severity[finding.severity] += 1
+            self.failing += checked.fails(finding.severity)
+
+    def over(self, stream: Iterable[Checked]) -> Iterator[Checked]:
+        """The same stream, counted as it passes."""
+        for checked in stream:
+            self.add(checked)
+            yield checked
+
+    @property
+    def findings(self) -> int:
+        """How many findings there are, of any severity."""
+        return sum(self.by_severity.values())
+
+
+def counts(numbers: Mapping[Severity, int]) -> dict[str, int]:
+    """The numbers by severity, in the order of their weight, under their plain words."""
+    return {severity.value: numbers.get(severity, 0) for severity in Severity}
