@@ -1,0 +1,249 @@
+"""What a pack and a settings file may hold: the types that validate, and their JSON Schemas."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    WithJsonSchema,
+)
+from pydantic_core import PydanticCustomError
+
+from panellint import packs, registry
+
+SEVERITIES = ("error", "warning", "information", "hint", "off")
+CERTAINTIES = ("proven", "possible", "practice")
+KEBAB = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+
+SeverityWord = Literal["error", "warning", "information", "hint", "off"]
+CertaintyWord = Literal["proven", "possible", "practice"]
+Kebab = Annotated[str, Field(pattern=KEBAB)]
+Text = Annotated[str, Field(min_length=1, pattern=r"\S")]
+
+
+def _as_list(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+def _as_cases(value: object) -> object:
+    return {"": value} if isinstance(value, str) else value
+
+
+_WORD_OR_LIST = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+_TEXT_OR_CASES = {
+    "anyOf": [
+        {"type": "string"},
+        {"type": "object", "additionalProperties": {"type": "string"}, "minProperties": 1},
+    ]
+}
+_SEVERITY = {
+    "anyOf": [
+        {"enum": list(SEVERITIES)},
+        {
+            "type": "object",
+            "properties": {word: {"enum": list(SEVERITIES)} for word in CERTAINTIES},
+            "additionalProperties": False,
+        },
+    ]
+}
+
+
+def _one_of(what: str, known: Callable[[], Iterable[str]]) -> AfterValidator:
+    """Refuses a word that is not known; `faults` then names the nearest."""
+
+    def check(word: str) -> str:
+        words = list(known())
+        if word in words:
+            return word
+        raise PydanticCustomError("unknown_word", "unknown {what}", {"what": what, "words": words})
+
+    return AfterValidator(check)
+
+
+def market_ids() -> list[str]:
+    """The markets that rules can be about."""
+    return [market["id"] for market in packs.data("markets")["markets"]]
+
+
+def editions(market: str = "") -> list[str]:
+    """The editions of one market's text, or of all."""
+    known = packs.data("markets")["markets"]
+    return [one for each in known if market in ("", each["id"]) for one in each["editions"]]
+
+
+def species() -> list[str]:
+    """The animals that a food can be for."""
+    return list(packs.data("markets")["species"])
+
+
+_LISTED = (BeforeValidator(_as_list), WithJsonSchema(_WORD_OR_LIST))
+Market = Annotated[Text, _one_of("market", market_ids)]
+Words = Annotated[list[Text], *_LISTED]
+Markets = Annotated[list[Market], *_LISTED]
+Editions = Annotated[list[Annotated[Text, _one_of("edition", editions)]], *_LISTED]
+Species = Annotated[list[Annotated[Text, _one_of("species", species)]], *_LISTED]
+Check = Annotated[
+    Text, _one_of("check", registry.names), Field(description="The check that does the work.")
+]
+Says = Annotated[
+    dict[str, Text], Field(min_length=1), BeforeValidator(_as_cases), WithJsonSchema(_TEXT_OR_CASES)
+]
+
+
+class BySeverity(BaseModel):
+    """Severity by certainty; one that is not given is off."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    proven: SeverityWord | None = None
+    possible: SeverityWord | None = None
+    practice: SeverityWord | None = None
+
+
+def _severity(value: object) -> object:
+    return dict.fromkeys(CERTAINTIES, value) if isinstance(value, str) else value
+
+
+Severity = Annotated[BySeverity, BeforeValidator(_severity), WithJsonSchema(_SEVERITY)]
+
+
+class Model(BaseModel):
+    """Strict: no key of another name, no text for a number."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, populate_by_name=True)
+
+
+class For(BaseModel):
+    """Where a rule applies; every other key is a parameter of the check."""
+
+    model_config = ConfigDict(extra="allow", strict=True)
+
+    market: Markets = []
+    edition: Editions = []
+    species: Species = []
+    form: Words = []
+    stage: Words = []
+    use: Words = []
+
+
+class Source(Model):
+    """The document behind a rule, or `practice: true`."""
+
+    document: Annotated[str, Field(description="The law, guide or paper.")] = ""
+    section: str = ""
+    edition: Annotated[str | int | float, Field(description="Date or number of its text.")] = ""
+    seen: Annotated[bool, Field(description="Its text was read first-hand.")] = False
+    practice: Annotated[bool, Field(description="A rule of the trade.")] = False
+    note: str = ""
+
+
+class Failing(Model):
+    """Panel text with which the rule must find fault."""
+
+    text: Text
+    marks: Words
+    says: str = ""
+    certainty: Literal["", "proven", "possible", "practice"] = ""
+
+
+class Examples(Model):
+    """At least one text that passes and one that fails."""
+
+    passes: Annotated[list[Text], Field(min_length=1)]
+    fails: Annotated[list[Failing], Field(min_length=1)]
+
+
+class Rule(Model):
+    """One thing that is checked."""
+
+    id: Annotated[Kebab, Field(description="Plain words, joined by hyphens.")]
+    title: Text
+    check: Check
+    severity: Severity
+    for_: Annotated[For, Field(alias="for")] = For()
+    with_: Annotated[dict[str, Any], Field(alias="with", description="Parameters.")] = {}
+    says: Annotated[Says, Field(description="The finding's words; {field}s are filled in.")]
+    because: Text
+    source: Source
+    examples: Examples
+
+
+class Change(Model):
+    """What to change of a rule that is there already."""
+
+    rule: Kebab
+    severity: Severity | None = None
+    with_: Annotated[dict[str, Any], Field(alias="with")] = {}
+    says: Says | None = None
+
+
+class Pack(Model):
+    """A file of rules. A user's own pack may also change rules and switch them off."""
+
+    pack: Kebab
+    rules: list[Rule] = []
+    change: list[Change] = []
+    off: list[Kebab] = []
+
+
+class RuleSettings(Model):
+    """What a settings file changes of one rule."""
+
+    severity: Severity | None = None
+    with_: Annotated[dict[str, Any], Field(alias="with")] = {}
+
+
+def _off(value: object) -> object:
+    return {"severity": "off"} if value == "off" or value is False else value
+
+
+_RULE_SETTINGS = RuleSettings.model_json_schema(by_alias=True)
+OneRule = Annotated[
+    RuleSettings,
+    BeforeValidator(_off),
+    WithJsonSchema({"anyOf": [{"const": "off"}, _RULE_SETTINGS]}),
+]
+Edition = Annotated[
+    dict[str, Text],
+    BeforeValidator(_as_cases),
+    WithJsonSchema(_TEXT_OR_CASES),
+]
+
+
+class Settings(Model):
+    """`panellint.yaml`: how the labels in its folder and below are linted."""
+
+    market: Annotated[Market | None, Field(description="Where the label is sold.")] = None
+    edition: Annotated[Edition, Field(description="The edition of a market's text.")] = {}
+    language: Annotated[Text | None, Field(description="The language of the labels.")] = None
+    packs: Annotated[list[Text], Field(description="Own packs, relative to this file.")] = []
+    rules: Annotated[dict[str, OneRule], Field(description="Rule id to its settings.")] = {}
+    fail_at: Annotated[
+        Literal["error", "warning", "information", "hint"],
+        Field(alias="fail-at", description="The least severity that makes a run fail."),
+    ] = "warning"
+    ignore: Annotated[list[Text], Field(description="Globs of files to leave out.")] = []
+
+
+def pack_schema() -> dict[str, Any]:
+    """The JSON Schema of a pack."""
+    schema = Pack.model_json_schema(by_alias=True)
+    rule = schema["$defs"]["Rule"]["properties"]
+    rule["check"]["anyOf"] = [{"enum": list(registry.names())}, {"pattern": KEBAB}]
+    return _published(schema, "panellint rule pack")
+
+
+def settings_schema() -> dict[str, Any]:
+    """The JSON Schema of `panellint.yaml`."""
+    return _published(Settings.model_json_schema(by_alias=True), "panellint settings")
+
+
+def _published(schema: dict[str, Any], title: str) -> dict[str, Any]:
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
+    return {**head, **schema, "title": title}

@@ -1,0 +1,97 @@
+"""A settings file compiled: validated against the packs that it stands on."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+from panellint import packs
+from panellint.errors import InputError
+from panellint.packing import models, yamltext
+from panellint.packing.faults import unknown, validated
+from panellint.packing.packs import changed, kinds, parameter_faults
+from panellint.packing.yamltext import Document
+
+
+def compile_settings(path: Path) -> dict[str, Any]:
+    """One settings file as JSON data. Raises InputError with every fault of it, and with
+    those of the packs that it names."""
+    document = yamltext.read(path)
+    settings = None
+    if document.data is not None or not document.faults:
+        settings = validated(document, models.Settings)
+    own: list[Path] = []
+    pack_faults: tuple[Any, ...] = ()
+    rules: dict[str, packs.Rule] | None = None
+    if settings is not None:
+        own = _own_packs(document, settings, path.parent)
+        try:
+            rules = packs.load(own)
+        except InputError as error:
+            pack_faults = error.faults
+        if rules is not None:
+            _check_rules(document, settings, rules)
+        _check_editions(document, settings)
+    if document.faults or pack_faults or settings is None:
+        own_faults = sorted(document.faults, key=lambda one: (one.line or 0, one.column or 0))
+        raise InputError(*own_faults, *pack_faults)
+    return {
+        "market": settings.market,
+        "edition": _editions(settings),
+        "language": settings.language,
+        "packs": [str(one) for one in own],
+        "rules": {
+            name: changed(document, ("rules", name), rule)
+            if isinstance(document.data["rules"][name], dict)
+            else {"severity": "off"}
+            for name, rule in settings.rules.items()
+        },
+        "fail_at": settings.fail_at,
+        "ignore": settings.ignore,
+    }
+
+
+def _own_packs(document: Document, settings: models.Settings, folder: Path) -> list[Path]:
+    own = []
+    for index, name in enumerate(settings.packs):
+        path = Path(os.path.normpath(folder / name))
+        loc = ("packs", index)
+        if path in own:
+            document.faults.append(document.fault(loc, f"pack `{name}` is named twice"))
+        elif not path.is_file():
+            near = sorted(one.name for one in path.parent.glob("*.yaml"))
+            document.faults.append(unknown(document, loc, "pack", name, near))
+        else:
+            own.append(path)
+    return own
+
+
+def _check_rules(
+    document: Document, settings: models.Settings, rules: dict[str, packs.Rule]
+) -> None:
+    for name, change in settings.rules.items():
+        loc = ("rules", name)
+        if name not in rules:
+            document.faults.append(unknown(document, loc, "rule", name, rules, key=True))
+            continue
+        known = kinds([rules[name].parameters])
+        parameter_faults(document, (*loc, "with"), change.with_, known, f"rule `{name}`")
+
+
+def _editions(settings: models.Settings) -> dict[str, str]:
+    """A plain edition is that of the file's own market, or of the usual one."""
+    market = settings.market or packs.data("markets")["usual"]
+    return {name or market: edition for name, edition in settings.edition.items()}
+
+
+def _check_editions(document: Document, settings: models.Settings) -> None:
+    for (given, edition), market in zip(settings.edition.items(), _editions(settings), strict=True):
+        loc = ("edition", given) if given else ("edition",)
+        known = models.editions(market)
+        if market not in models.market_ids():
+            document.faults.append(
+                unknown(document, loc, "market", market, models.market_ids(), key=True)
+            )
+        elif edition not in known:
+            document.faults.append(unknown(document, loc, f"edition of {market}", edition, known))

@@ -1,0 +1,322 @@
+"""Rules and their data, as a run loads them: compiled packs, one JSON file, no YAML.
+
+Packs are the YAML files in `rules/us`, `rules/eu`, `rules/uk`, `rules/ca` and
+`rules/practice`, and a user's own. All other YAML below `rules/` is data, read with `data`.
+Both are compiled by `panellint.packing` when they have changed, and only then.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Any
+
+from panellint import places
+from panellint.errors import Fault, InputError
+from panellint.findings import Certainty, Severity
+
+#: The folders of `rules/` that hold packs, in the order in which their rules run.
+PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
+#: Folders of `rules/` with a compiled form of their own.
+APART = ("ingredients",)
+
+
+@dataclass(frozen=True, slots=True)
+class Applies:
+    """Where a rule applies; an empty field means everywhere."""
+
+    markets: tuple[str, ...] = ()
+    editions: tuple[str, ...] = ()
+    species: tuple[str, ...] = ()
+    forms: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSource:
+    """The document behind a rule. `seen` is False where its text was not read first-hand;
+    `practice` marks a rule of the trade."""
+
+    document: str = ""
+    section: str = ""
+    edition: str = ""
+    seen: bool = False
+    practice: bool = False
+    note: str = ""
+
+    def __str__(self) -> str:
+        if not self.document:
+            return "common practice"
+        parts = [self.document, self.section, self.edition]
+        text = ", ".join(part for part in parts if part)
+        if self.practice:
+            return f"common practice; {text}"
+        return text if self.seen else f"{text} (text not seen first-hand)"
+
+
+@dataclass(frozen=True, slots=True)
+class Failing:
+    """An example that a rule must find fault with.
+
+    `marks` are the words that its findings must mark, in the order of the text; `says` a
+    part of the first one's message, `certainty` how sure it must be (each "" for any).
+    """
+
+    text: str
+    marks: tuple[str, ...]
+    says: str = ""
+    certainty: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Examples:
+    """Panel texts that a rule must leave alone, and such that it must find fault with."""
+
+    passes: tuple[str, ...] = ()
+    fails: tuple[Failing, ...] = ()
+
+
+class Parameters(Mapping[str, Any]):
+    """A rule's parameters: a mapping that blames the pack where one is missing or wrong."""
+
+    __slots__ = ("_values", "_where")
+
+    def __init__(self, values: Mapping[str, Any], where: tuple[str, str, int] = ("", "", 0)):
+        self._values = dict(values)
+        self._where = where
+
+    def __getitem__(self, key: str) -> Any:
+        if key not in self._values:
+            raise self._fault(f"parameter `{key}` is missing", "")
+        return self._values[key]
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._values
+
+    def get(self, key: str, default: Any = None) -> Any:
+        """The parameter, or `default` where the rule does not give it."""
+        return self._values.get(key, default)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)
+
+    def __repr__(self) -> str:
+        return f"Parameters({self._values!r})"
+
+    def number(self, key: str) -> float:
+        """A number. Raises InputError, at the rule, where it is missing or none."""
+        value = self[key]
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise self._fault(f"parameter `{key}` is {value!r}", "a number")
+        return value
+
+    def text(self, key: str) -> str:
+        """A text. Raises InputError, at the rule, where it is missing or none."""
+        value = self[key]
+        if not isinstance(value, str):
+            raise self._fault(f"parameter `{key}` is {value!r}", "a text")
+        return value
+
+    def words(self, key: str) -> tuple[str, ...]:
+        """A list of texts; one text is a list of one. Raises InputError as `text` does."""
+        value = self[key]
+        found = [value] if isinstance(value, str) else value
+        if not isinstance(found, list) or not all(isinstance(item, str) for item in found):
+            raise self._fault(f"parameter `{key}` is {value!r}", "a list of texts")
+        return tuple(found)
+
+    def changed(self, values: Mapping[str, Any]) -> Parameters:
+        """The same with other values for some."""
+        return Parameters({**self._values, **values}, self._where)
+
+    def _fault(self, message: str, expected: str) -> InputError:
+        rule, path, line = self._where
+        return InputError(Fault(path, line or None, None, f"rule `{rule}`: {message}", expected))
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One thing that is checked: what runs, where, with which thresholds, words and source.
+
+    `severity` maps a certainty to the weight of its findings; one that is missing or None
+    gives none. `says` maps an observation's case to its words, "" where there is one text.
+    """
+
+    id: str
+    title: str
+    check: str
+    severity: Mapping[Certainty, Severity | None]
+    applies: Applies
+    parameters: Parameters
+    says: Mapping[str, str]
+    because: str
+    source: RuleSource
+    examples: Examples
+    pack: str
+    path: str = ""
+    line: int = 0
+
+    @property
+    def is_on(self) -> bool:
+        """Whether any finding can come of it."""
+        return any(self.severity.values())
+
+    def changed(self, change: Change) -> Rule:
+        """The rule as a settings file or a user's pack wants it."""
+        return replace(
+            self,
+            severity={**self.severity, **_severities(change.severity, self.severity)},
+            parameters=self.parameters.changed(change.parameters),
+            says={**self.says, **change.says},
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a settings file or a pack changes of a rule. `severity` is a mapping of certainty
+    words to severity words, or one severity word for every certainty that is on."""
+
+    severity: Mapping[str, str] | str = field(default_factory=dict)
+    parameters: Mapping[str, Any] = field(default_factory=dict)
+    says: Mapping[str, str] = field(default_factory=dict)
+
+
+OFF = Change(severity="off")
+
+
+def _severities(
+    words: Mapping[str, str] | str, now: Mapping[Certainty, Severity | None]
+) -> dict[Certainty, Severity | None]:
+    if isinstance(words, str):
+        on = [certainty for certainty in Certainty if now.get(certainty)]
+        words = dict.fromkeys(on or Certainty, words)
+    return {
+        Certainty(certainty): None if word == "off" else Severity(word)
+        for certainty, word in words.items()
+    }
+
+
+def load(own: Iterable[Path] = ()) -> dict[str, Rule]:
+    """Every rule by id, in the order in which rules run: the built-in packs, then `own`.
+
+    What a user's own pack changes or switches off is applied. Raises InputError with every
+    fault of every pack.
+    """
+    return dict(_load(tuple(Path(path).absolute() for path in own)))
+
+
+def forget() -> None:
+    """Let go of what was read, so that the next `load` or `data` looks at the files again."""
+    _load.cache_clear()
+    _data.cache_clear()
+
+
+@lru_cache(maxsize=32)
+def _load(own: tuple[Path, ...]) -> dict[str, Rule]:
+    files = pack_files()
+
+    def build() -> Any:
+        from panellint.packing import packs
+
+        return packs.compile_packs(files, own)
+
+    name = f"packs{name_of(own)}" if own else "packs"
+    try:
+        compiled = places.cached(name, inputs([*files, *own]), build)
+    except OSError:
+        compiled = build()
+    rules = {data["id"]: _rule(data) for data in compiled["rules"]}
+    for change in compiled["changes"]:
+        rules[change["rule"]] = rules[change["rule"]].changed(change_of(change))
+    return rules
+
+
+def data(name: str) -> Any:
+    """What `rules/<name>.yaml` holds, as JSON has it: `data("nutrients/nutrients")`.
+
+    It is shared: treat it as read-only. Raises KeyError where there is no such file, and
+    InputError with every fault where one of the data files is no good YAML.
+    """
+    return _data()[name]
+
+
+@cache
+def _data() -> Any:
+    files = data_files()
+
+    def build() -> Any:
+        from panellint.packing import yamltext
+
+        return yamltext.read_all(files)
+
+    return places.cached("data", inputs(files.values()), build)
+
+
+def pack_files() -> tuple[Path, ...]:
+    """The built-in packs, by folder in the order of PACK_FOLDERS and then by name."""
+    rules = places.rules_folder()
+    return tuple(
+        path for folder in PACK_FOLDERS for path in sorted((rules / folder).glob("*.yaml"))
+    )
+
+
+def data_files() -> dict[str, Path]:
+    """The data files below `rules/` by name, without those that are packs or kept apart."""
+    rules = places.rules_folder()
+    found = {}
+    for entry in sorted(rules.iterdir()):
+        if entry.suffix == ".yaml":
+            found[entry.stem] = entry
+        elif entry.is_dir() and entry.name not in (*PACK_FOLDERS, *APART):
+            for path in sorted(entry.rglob("*.yaml")):
+                found[path.relative_to(rules).with_suffix("").as_posix()] = path
+    return found
+
+
+def inputs(files: Iterable[Path]) -> list[Path]:
+    """`files` and what compiles them: a change of either makes the compiled form stale."""
+    here = Path(__file__).parent
+    return [*files, *sorted((here / "packing").glob("*.py")), here / "registry.py"]
+
+
+def name_of(paths: Iterable[Path]) -> str:
+    """A short name for a set of files, for their cache file."""
+    text = "\n".join(str(path) for path in paths)
+    return "-" + hashlib.blake2b(text.encode(errors="surrogateescape"), digest_size=8).hexdigest()
+
+
+def change_of(data: Mapping[str, Any]) -> Change:
+    """A change from its compiled form."""
+    return Change(data.get("severity", {}), data.get("with", {}), data.get("says", {}))
+
+
+def _rule(data: Mapping[str, Any]) -> Rule:
+    examples = data["examples"]
+    return Rule(
+        id=data["id"],
+        title=data["title"],
+        check=data["check"],
+        severity=_severities(data["severity"], {}),
+        applies=Applies(**{key: tuple(words) for key, words in data["applies"].items()}),
+        parameters=Parameters(data["with"], (data["id"], data["path"], data["line"])),
+        says=data["says"],
+        because=data["because"],
+        source=RuleSource(**data["source"]),
+        examples=Examples(
+            passes=tuple(examples["passes"]),
+            fails=tuple(
+                Failing(one["text"], tuple(one["marks"]), one["says"], one["certainty"])
+                for one in examples["fails"]
+            ),
+        ),
+        pack=data["pack"],
+        path=data["path"],
+        line=data["line"],
+    )

@@ -1,0 +1,99 @@
+"""The checks by name, and where each one is kept.
+
+A rule names its check; the function is imported when the rule first runs. A check is
+`check(case, rule) -> Iterable[Observation]` and knows neither severity nor wording. To add
+one: write the function in `panellint/checks/`, and name it here. Other packages add theirs
+through the entry-point group `panellint.checks`, which is looked at only for a name that is
+not in this table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cache
+from importlib import import_module
+from typing import Any
+
+from panellint.errors import PanellintError
+from panellint.findings import Observation
+
+GROUP = "panellint.checks"
+
+#: The check that judges waivers; it looks at the findings, so `lint` runs it after all others.
+WAIVER = "waiver"
+
+#: Check name -> "module:function", in the order of the alphabet.
+CHECKS: dict[str, str] = {
+    WAIVER: "panellint.waivers:check",
+}
+
+
+class UnknownCheck(PanellintError):
+    """No check has this name; `near` is the nearest that is there, or None."""
+
+    def __init__(self, name: str, near: str | None) -> None:
+        super().__init__(name, near)
+        self.name = name
+        self.near = near
+
+    def __str__(self) -> str:
+        tail = f"; did you mean `{self.near}`?" if self.near else ""
+        return f"there is no check `{self.name}`{tail}"
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A check that is ready to run; `package` is the package it comes from, "" for ours."""
+
+    name: str
+    function: Callable[[Any, Any], Iterable[Observation]]
+    package: str = ""
+
+
+def names() -> tuple[str, ...]:
+    """Every check that can be named: ours and those of installed packages, sorted."""
+    return tuple(sorted({*CHECKS, *_foreign()}))
+
+
+def is_known(name: str) -> bool:
+    """Whether a check of that name can be found; nothing is imported."""
+    return name in CHECKS or name in _foreign()
+
+
+@cache
+def find(name: str) -> Check:
+    """The check of that name, imported. Raises UnknownCheck, with the nearest name.
+
+    What goes wrong while a package of somebody else is imported is raised as PanellintError
+    that names the package.
+    """
+    if name in CHECKS:
+        module, _, function = CHECKS[name].partition(":")
+        return Check(name, getattr(import_module(module), function))
+    entry = _foreign().get(name)
+    if entry is None:
+        from panellint.wording import nearest
+
+        raise UnknownCheck(name, nearest(name, names()))
+    package = entry.dist.name if entry.dist else entry.value.partition(".")[0]
+    try:
+        loaded = entry.load()
+    except Exception as error:
+        raise PanellintError(
+            f"check `{name}` of package {package} cannot be loaded: {type(error).__name__}: {error}"
+        ) from error
+    if not callable(loaded):
+        raise PanellintError(f"check `{name}` of package {package} is not a function")
+    return Check(name, loaded, package)
+
+
+@cache
+def _foreign() -> dict[str, Any]:
+    """The entry points of other packages by name; the first by package name wins."""
+    from importlib.metadata import entry_points
+
+    found = sorted(
+        entry_points(group=GROUP), key=lambda entry: (entry.name, str(entry.dist), entry.value)
+    )
+    return {entry.name: entry for entry in reversed(found)}

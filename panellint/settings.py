@@ -1,0 +1,203 @@
+"""`panellint.yaml`: which rules apply to the labels in its folder, and how much they weigh.
+
+The file is looked for from the panel file's folder upwards; the first one found counts, alone.
+What a command says goes before what the label says, and that before the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from fnmatch import fnmatch
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Any
+
+from panellint import packs, places
+from panellint.errors import Fault, InputError
+from panellint.findings import Severity
+from panellint.packs import Change, Rule
+
+FILE_NAME = "panellint.yaml"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How labels are linted. Make one with `for_path`, `of_file` or `default`.
+
+    `market` is the file's; `chosen_market` the command's, which goes before the label's own.
+    `editions` maps a market to the edition of its text. `packs` are a user's own, as absolute
+    paths; `changes` what the file changes of each rule. `ignore` are globs relative to
+    `folder`. `path` is the file itself, or "" for the defaults.
+    """
+
+    market: str | None = None
+    chosen_market: str | None = None
+    editions: Mapping[str, str] = field(default_factory=dict)
+    language: str | None = None
+    packs: tuple[Path, ...] = ()
+    changes: Mapping[str, Change] = field(default_factory=dict)
+    fail_at: Severity = Severity.WARNING
+    ignore: tuple[str, ...] = ()
+    path: str = ""
+
+    @classmethod
+    def default(cls) -> Settings:
+        """The settings where there is no file."""
+        return _DEFAULT
+
+    @classmethod
+    def for_path(cls, path: str | Path) -> Settings:
+        """The settings for a panel file, or for the labels of a folder.
+
+        `-` (standard input) takes those of the working folder. Raises InputError with every
+        fault of the file.
+        """
+        found = find(Path.cwd() if str(path) == "-" else Path(path))
+        return cls.of_file(found) if found else cls.default()
+
+    @classmethod
+    def of_file(cls, path: str | Path) -> Settings:
+        """The settings that one file holds. Raises InputError with every fault of it."""
+        absolute = Path(path).absolute()
+        try:
+            return _settings(absolute, places.key_of([absolute]))
+        except OSError as error:
+            reason = error.strerror or type(error).__name__
+            raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
+
+    def with_market(self, market: str | None, edition: str | None = None) -> Settings:
+        """The same for a market that the command names (None leaves it as it is).
+
+        Raises InputError for a market or an edition that is not known.
+        """
+        if market is None and edition is None:
+            return self
+        chosen = market or self.chosen_market
+        editions = dict(self.editions)
+        if chosen is not None and chosen not in _markets():
+            raise _no_such("market", chosen, _markets())
+        if edition is not None:
+            of = chosen or self.market or usual_market()
+            if edition not in _markets()[of]["editions"]:
+                raise _no_such(f"edition of {of}", edition, _markets()[of]["editions"])
+            editions[of] = edition
+        return replace(self, chosen_market=chosen, editions=editions)
+
+    def with_fail_at(self, severity: Severity) -> Settings:
+        """The same with another severity from which a run fails."""
+        return replace(self, fail_at=severity)
+
+    def market_for(self, printed: str | None = None) -> str:
+        """The market of a label: the command's, the label's own, the file's, the usual one.
+
+        `printed` is what the label says, in any case; a market that is not known is passed
+        over.
+        """
+        said = printed.strip().casefold() if printed else None
+        if self.chosen_market is None and said in _markets():
+            return str(said)
+        return self.chosen_market or self.market or usual_market()
+
+    def edition_for(self, market: str) -> str:
+        """The edition of a market's text that counts."""
+        return self.editions.get(market) or str(_markets()[market]["editions"][0])
+
+    def ignores(self, path: str | Path) -> bool:
+        """Whether a panel file is left out: a glob fits its path from the file's folder, its
+        name, or a folder above it."""
+        if not self.ignore:
+            return False
+        absolute = Path(path).absolute()
+        try:
+            relative = absolute.relative_to(Path(self.path).parent)
+        except ValueError:
+            return False
+        steps = [relative.as_posix(), relative.name]
+        steps += [parent.as_posix() for parent in relative.parents if parent.name]
+        return any(fnmatch(step, glob.rstrip("/")) for glob in self.ignore for step in steps)
+
+    @cached_property
+    def rules(self) -> Mapping[str, Rule]:
+        """Every rule by id in the order in which they run, as these settings have them."""
+        rules = packs.load(self.packs)
+        for name, change in self.changes.items():
+            rules[name] = rules[name].changed(change)
+        return rules
+
+
+_DEFAULT = Settings()
+
+
+def find(path: Path) -> Path | None:
+    """The settings file for a panel file or a folder: the nearest one upwards."""
+    start = path.absolute()
+    for folder in (start, *start.parents):
+        candidate = folder / FILE_NAME
+        if candidate.is_file():
+            return candidate
+    return None
+
+
+def usual_market() -> str:
+    """The market that is taken where nobody names one."""
+    return str(packs.data("markets")["usual"])
+
+
+def markets() -> tuple[str, ...]:
+    """The ids of the markets that rules are known for."""
+    return tuple(_markets())
+
+
+def forget() -> None:
+    """Let go of settings and packs, so that the files are looked at again."""
+    _settings.cache_clear()
+    _DEFAULT.__dict__.pop("rules", None)
+    packs.forget()
+
+
+@lru_cache(maxsize=256)
+def _settings(path: Path, key: str) -> Settings:
+    """`key` changes with the file, so that a changed one is read again."""
+
+    def build() -> Any:
+        from panellint.packing import settings
+
+        return settings.compile_settings(path)
+
+    name = f"settings{packs.name_of([path])}"
+    data = places.cached(name, packs.inputs([path, *packs.pack_files()]), build)
+    own = tuple(Path(one) for one in data["packs"])
+    changes = {name: packs.change_of(change) for name, change in data["rules"].items()}
+    if not _fits(changes, packs.load(own)):
+        build()  # raises: a pack of the user's changed under a settings file that did not
+    return Settings(
+        market=data["market"],
+        editions=data["edition"],
+        language=data["language"],
+        packs=own,
+        changes=changes,
+        fail_at=Severity(data["fail_at"]),
+        ignore=tuple(data["ignore"]),
+        path=str(path),
+    )
+
+
+def _fits(changes: Mapping[str, Change], rules: Mapping[str, Rule]) -> bool:
+    return all(
+        name in rules and change.parameters.keys() <= rules[name].parameters.keys()
+        for name, change in changes.items()
+    )
+
+
+def _markets() -> dict[str, Any]:
+    return {market["id"]: market for market in packs.data("markets")["markets"]}
+
+
+def _no_such(what: str, word: str, words: Iterable[str]) -> InputError:
+    from panellint.wording import listed, nearest
+
+    known = list(words)
+    near = nearest(word, known)
+    expected = f"`{near}`" if near else listed(known, "or")
+    return InputError(Fault("command", None, None, f"unknown {what} `{word}`", expected))

@@ -1,0 +1,82 @@
+"""Numbers, lists and sentences as findings print them: one way for every rule."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from fractions import Fraction
+from math import isfinite
+
+_FIELD = re.compile(r"\{([A-Za-z_][A-Za-z0-9_]*)\}")
+
+
+def number(value: int | float | Decimal | Fraction, digits: int = 3) -> str:
+    """A number for reading: 25 and not 25.0, 33.3 and not 33.33333.
+
+    Whole numbers and the whole part are kept in full; what follows the point is cut to
+    `digits` significant digits in all, rounded half up. A printed figure (Decimal) keeps
+    its digits but for zeros at the end.
+    """
+    if isinstance(value, float) and not isfinite(value):
+        return "unlimited" if value > 0 else "-unlimited" if value < 0 else "unknown"
+    if isinstance(value, Fraction):
+        value = float(value)
+    exact = value if isinstance(value, Decimal) else Decimal(repr(value))
+    if isinstance(value, float) and exact:
+        places = max(0, digits - 1 - exact.adjusted())
+        exact = exact.quantize(Decimal(1).scaleb(-places), rounding="ROUND_HALF_UP")
+    text = f"{exact:f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def listed(words: Iterable[str], joint: str = "and") -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    parts = list(words)
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} {joint} {parts[-1]}"
+
+
+def shown(value: object) -> str:
+    """Any value of an observation as text: numbers, lists and words."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float | Decimal | Fraction):
+        return number(value)
+    if isinstance(value, list | tuple):
+        return listed(shown(item) for item in value)
+    return str(value)
+
+
+def fill(text: str, values: Mapping[str, object]) -> str:
+    """`text` with every `{field}` replaced; a field without a value stays as it stands.
+
+    Fields are plain names: no attribute, index or format code is looked at, so a pack
+    cannot reach into the program.
+    """
+    return _FIELD.sub(
+        lambda field: shown(values[field[1]]) if field[1] in values else field[0], text
+    )
+
+
+def fields(text: str) -> tuple[str, ...]:
+    """The names of the fields in `text`, in order of first use."""
+    return tuple(dict.fromkeys(_FIELD.findall(text)))
+
+
+def nearest(word: str, words: Iterable[str]) -> str | None:
+    """The word most like `word`, or None where none is near."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    found = process.extractOne(
+        word.casefold(),
+        sorted(words),
+        scorer=OSA.normalized_similarity,
+        processor=str.casefold,
+        score_cutoff=0.6,
+    )
+    return found[0] if found else None
