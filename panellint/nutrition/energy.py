@@ -1,0 +1,190 @@
+"""Metabolisable energy from the analysis, in kcal per kg as fed.
+
+Percentages are as fed. Coefficients and their sources stand in `rules/nutrients/energy.yaml`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, NamedTuple
+
+from panellint.nutrition.bases import Analysis, dry_matter
+from panellint.nutrition.data import figures
+from panellint.nutrition.faults import ImpossibleFigure, check_amount, check_percent, need
+
+#: What `method` a figure of energy was worked out by, in the words of outputs.
+MODIFIED_ATWATER = "modified-atwater"
+NRC_2006 = "nrc-2006"
+NATURAL_PRODUCTS = "natural-products"
+
+
+class EnergyShares(NamedTuple):
+    """Parts of the metabolisable energy, in percent; they add up to 100."""
+
+    protein: float
+    fat: float
+    carbohydrate: float
+
+
+class FourSteps(NamedTuple):
+    """The steps of the NRC 2006 equation: kcal/kg as fed, digestibility in percent."""
+
+    gross: float
+    digestibility: float
+    digestible: float
+    metabolisable: float
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """A way to work out energy: its id, what it is called, and where it stands."""
+
+    id: str
+    title: str
+    source: str
+
+
+@cache
+def _constants(method: str) -> Any:
+    return next(m for m in figures("nutrients/energy")["methods"] if m["id"] == method)
+
+
+def method(name: str) -> Method:
+    """What is to be said of a method: `modified-atwater`, `nrc-2006`, `natural-products`."""
+    data = _constants(name)
+    source = data["source"]
+    return Method(name, data["title"], f"{source['document']}, {source['section']}")
+
+
+def factors(name: str = MODIFIED_ATWATER, species: str | None = None) -> dict[str, float]:
+    """kcal per g of protein, fat and carbohydrate of a method that has such factors."""
+    found: dict[str, Any] = _constants(name)["factors"]
+    return _of_species(found, species) if "protein" not in found else found
+
+
+def _of_species(table: dict[str, Any], species: str | None) -> Any:
+    if species not in table:
+        raise ImpossibleFigure(f"no equation for the species {species or 'that is not stated'}")
+    return table[species]
+
+
+def by_factors(
+    weights: dict[str, float],
+    protein: float | None,
+    fat: float | None,
+    carbohydrate: float | None,
+) -> float:
+    """kcal/kg as fed: ten times the sum of factor (kcal/g) times percent as fed."""
+    given = need(protein=protein, fat=fat, carbohydrate=carbohydrate)
+    names = ("protein", "fat", "carbohydrate")
+    parts = {name: check_percent(name, v) for name, v in zip(names, given, strict=True)}
+    return 10 * sum(weights[name] * value for name, value in parts.items())
+
+
+def modified_atwater(protein: float | None, fat: float | None, carbohydrate: float | None) -> float:
+    """kcal/kg as fed = 10 x (3.5 protein + 8.5 fat + 3.5 carbohydrate), percent as fed.
+
+    AAFCO model regulation PF9(a)(3).
+    """
+    return by_factors(factors(MODIFIED_ATWATER), protein, fat, carbohydrate)
+
+
+def natural_products(
+    species: str, protein: float | None, fat: float | None, carbohydrate: float | None
+) -> float:
+    """kcal/kg as fed of fresh, raw or highly digestible products (FEDIAF 7.2.2.2 b)."""
+    return by_factors(factors(NATURAL_PRODUCTS, species), protein, fat, carbohydrate)
+
+
+def four_steps(
+    species: str,
+    protein: float | None,
+    fat: float | None,
+    carbohydrate: float | None,
+    fibre: float | None,
+    moisture: float | None,
+) -> FourSteps:
+    """The NRC 2006 equation step by step (FEDIAF, annex 7.2); percent as fed.
+
+    Gross energy from the parts, its digestibility from the crude fibre of the dry matter,
+    less what leaves with the urine.
+    """
+    data = _constants(NRC_2006)
+    given = need(
+        protein=protein, fat=fat, carbohydrate=carbohydrate, fibre=fibre, moisture=moisture
+    )
+    names = ("protein", "fat", "carbohydrate", "fibre", "moisture")
+    part = {name: check_percent(name, v) for name, v in zip(names, given, strict=True)}
+    gross = 10 * sum(weight * part[name] for name, weight in data["gross"].items())
+    line = _of_species(data["digestibility"], species)
+    fibre_dm = dry_matter(part["fibre"], part["moisture"])
+    digestibility = line["at_no_fibre"] - line["per_fibre"] * fibre_dm
+    digestible = gross * digestibility / 100
+    urine = 10 * _of_species(data["urine"], species) * part["protein"]
+    return FourSteps(gross, digestibility, digestible, digestible - urine)
+
+
+def nrc_2006(
+    species: str,
+    protein: float | None,
+    fat: float | None,
+    carbohydrate: float | None,
+    fibre: float | None,
+    moisture: float | None,
+) -> float:
+    """kcal/kg as fed by the NRC 2006 equation for processed foods; percent as fed."""
+    steps = four_steps(species, protein, fat, carbohydrate, fibre, moisture)
+    return check_amount("energy", steps.metabolisable)
+
+
+def fibre_beyond_equation(fibre: float, moisture: float) -> bool:
+    """True where the crude fibre of the dry matter is above what the NRC equation suits."""
+    limit: float = _constants(NRC_2006)["fibre_caution_above"]
+    return dry_matter(fibre, moisture) > limit
+
+
+def energy_of(analysis: Analysis, name: str, species: str | None = None) -> float:
+    """kcal/kg as fed of an analysis by the method `name`."""
+    a = analysis
+    if name == NRC_2006:
+        return nrc_2006(species or "", a.protein, a.fat, a.carbohydrate, a.fibre, a.moisture)
+    return by_factors(factors(name, species), a.protein, a.fat, a.carbohydrate)
+
+
+def energy_shares(
+    protein: float | None,
+    fat: float | None,
+    carbohydrate: float | None,
+    name: str = MODIFIED_ATWATER,
+    species: str | None = None,
+) -> EnergyShares:
+    """What part of the energy protein, fat and carbohydrate give, in percent.
+
+    By the factors of `name`: modified Atwater unless asked otherwise.
+    """
+    weights = factors(name, species)
+    total = check_amount("energy", by_factors(weights, protein, fat, carbohydrate))
+    given = need(protein=protein, fat=fat, carbohydrate=carbohydrate)
+    names = ("protein", "fat", "carbohydrate")
+    return EnergyShares(*(1000 * weights[n] * v / total for n, v in zip(names, given, strict=True)))
+
+
+def kj(kcal: float) -> float:
+    """Kilojoules of kilocalories, at 4.184."""
+    return kcal * float(figures("nutrients/energy")["kj_per_kcal"]["value"])
+
+
+def kcal(kilojoules: float) -> float:
+    """Kilocalories of kilojoules, at 4.184."""
+    return kilojoules / float(figures("nutrients/energy")["kj_per_kcal"]["value"])
+
+
+def kcal_per_unit(kcal_per_kg: float, grams: float) -> float:
+    """kcal in one familiar unit (cup, can, piece) that weighs `grams`."""
+    return check_amount("energy", kcal_per_kg) * check_amount("weight", grams) / 1000
+
+
+def uplift_of_guarantees(moisture_class: str) -> float:
+    """What energy worked out from guarantees is multiplied by in practice, to meet the truth."""
+    return float(figures("nutrients/energy")["uplift_of_guarantees"]["factors"][moisture_class])

@@ -1,0 +1,147 @@
+"""The physical form of a food, stated or inferred, and what practice expects of it.
+
+Figures stand in `rules/foods/forms.yaml`. A form that is inferred keeps the widest range
+of water lost; only a stated form narrows it.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, NamedTuple
+
+from panellint.known import Range
+from panellint.nutrition.data import figures
+from panellint.nutrition.faults import check_percent
+
+_DATA = "foods/forms"
+UNKNOWN = "unknown"
+
+
+class Ash(NamedTuple):
+    """Ash of a form where none is declared: percent as fed."""
+
+    typical: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """The form of one food.
+
+    `id` is a form of `rules/foods/forms.yaml` or "unknown"; `moisture_class` is dry,
+    semi-moist, wet or None. `how` is "stated" (a fact of the user's), "words" (inferred from
+    words of the label), "moisture" (only the class is inferred) or "none". `word` is what was
+    read. `water_lost` is net water lost in percent of the mix, as wide as the form allows, and
+    the widest of all unless the form is stated; `water_lost_usual` what is usual.
+    `moisture_default` is what practice expects where nothing is declared, percent as fed.
+    `natural` is True where practice takes the energy factors for fresh and raw foods.
+    """
+
+    id: str
+    moisture_class: str | None
+    how: str
+    word: str
+    water_lost: Range
+    water_lost_usual: Range
+    ash: Ash | None
+    moisture_default: float | None
+    natural: bool
+
+    @property
+    def stated(self) -> bool:
+        """True where the form need not be inferred."""
+        return self.how == "stated"
+
+
+@cache
+def _rows() -> dict[str, Any]:
+    return {row["id"]: row for row in figures(_DATA)["forms"]}
+
+
+def form_ids() -> tuple[str, ...]:
+    """The ids of all forms, "unknown" last."""
+    return tuple(_rows())
+
+
+class _Named(NamedTuple):
+    """What words name: a form ("unknown" where they name a class alone), its class, the words."""
+
+    form: str
+    moisture_class: str | None
+    words: str
+
+
+@cache
+def _pattern() -> tuple[re.Pattern[str], dict[str, tuple[str, str | None]]]:
+    owner: dict[str, tuple[str, str | None]] = {
+        word: (UNKNOWN, row["id"]) for row in figures(_DATA)["classes"] for word in row["words"]
+    }
+    owner |= {word: (row["id"], row["class"]) for row in _rows().values() for word in row["words"]}
+    longest_first = sorted(owner, key=lambda word: (-len(word), word))
+    words = "|".join(re.escape(word) for word in longest_first)
+    return re.compile(rf"(?<![\w-])(?:{words})(?![\w-])"), owner
+
+
+def moisture_class(moisture: float) -> str:
+    """dry, semi-moist or wet, by moisture in percent as fed (the US classes)."""
+    check_percent("moisture", moisture)
+    classes = figures(_DATA)["classes"]
+    return str(next(c["id"] for c in classes if c["below"] is None or moisture < c["below"]))
+
+
+def form_in(text: str) -> tuple[str, str] | None:
+    """The form that words name, with those words; None where they name none."""
+    named = _named(text)
+    return None if named is None else (named.form, named.words)
+
+
+def _named(text: str) -> _Named | None:
+    pattern, owner = _pattern()
+    found = [match.group() for match in pattern.finditer(text.lower())]
+    if not found:
+        return None
+    # A form says more than a class, and more words say more than fewer.
+    words = max(found, key=lambda word: (owner[word][0] != UNKNOWN, len(word)))
+    return _Named(*owner[words], words)
+
+
+def form_of(stated: str | None = None, words: str = "", moisture: float | None = None) -> Form:
+    """The form of a food from what is stated, else from words, else from the moisture.
+
+    `stated` is the text of a "Form:" fact, `words` other words that may name a form (the
+    product name), `moisture` the declared moisture in percent as fed. Words of the label that
+    the moisture contradicts by a class are not believed: a "stew" with 8 % moisture is not
+    canned.
+    """
+    by_moisture = None if moisture is None else moisture_class(moisture)
+    found = _named(stated) if stated else None
+    if found:
+        return _form(found, "stated", by_moisture)
+    named = _named(words) if words else None
+    if named and by_moisture in (None, named.moisture_class):
+        return _form(named, "words", by_moisture)
+    return _form(_Named(UNKNOWN, None, ""), "moisture" if by_moisture else "none", by_moisture)
+
+
+def _form(named: _Named, how: str, by_moisture: str | None) -> Form:
+    row = _rows()[named.form]
+    wide = row if how == "stated" else _rows()[UNKNOWN]
+    among = by_moisture or named.moisture_class
+    ash = row["ash"] or figures(_DATA)["ash_of_class"].get(among)
+    default = row["moisture"]["default"]
+    if default is None and named.form == UNKNOWN:
+        default = figures(_DATA)["moisture_of_class"].get(among)
+    return Form(
+        id=named.form,
+        moisture_class=among,
+        how=how,
+        word=named.words,
+        water_lost=Range(*map(float, wide["water_lost"]["possible"])),
+        water_lost_usual=Range(*map(float, row["water_lost"]["usual"])),
+        ash=Ash(*(float(ash[key]) for key in Ash._fields)) if ash else None,
+        moisture_default=None if default is None else float(default),
+        natural=row["energy"] == "natural",
+    )

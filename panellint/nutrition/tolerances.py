@@ -1,0 +1,101 @@
+"""How far an analysis may lie from the printed figure, by market.
+
+The tables and their sources stand in `rules/nutrients/tolerances.yaml`. A tolerance is in the
+unit of the figure itself: percentage points for a percentage, mg/kg for mg/kg.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from panellint.known import Range
+from panellint.nutrition.data import figures
+from panellint.nutrition.faults import ImpossibleFigure, number
+
+
+class Tolerance(NamedTuple):
+    """What may be missing below the printed figure and what may be found above it.
+
+    None: no table of the market sets a limit that way, so nothing is known there.
+    """
+
+    below: float | None
+    above: float | None
+
+
+class Basis(NamedTuple):
+    """Where a tolerance stands. `confirmed` is False where a table is from memory;
+    `level_given` is False where the printed level lies outside the levels of the table."""
+
+    source: str
+    confirmed: bool
+    level_given: bool
+
+
+def _tables(market: str, nutrient: str) -> list[dict[str, Any]]:
+    data = figures("nutrients/tolerances")
+    names = data["markets"].get(market)
+    if names is None:
+        names = [table["id"] for table in data["tables"]]
+    return [t for t in data["tables"] if t["id"] in names and nutrient in t["bands"]]
+
+
+def _one(bands: list[dict[str, Any]], declared: float) -> Tolerance:
+    band = next(b for b in bands if "to" not in b or declared <= b["to"])
+
+    def width(side: str) -> float | None:
+        if band[side] is None:
+            return None
+        points, share = band[side]
+        return float(points + share * declared / 100)
+
+    return Tolerance(width("below"), width("above"))
+
+
+def _widest(sides: list[float | None]) -> float | None:
+    known = [side for side in sides if side is not None]
+    return max(known) if len(known) == len(sides) and known else None
+
+
+def tolerance(market: str, nutrient: str, declared: float) -> Tolerance:
+    """The tolerance of a printed figure, in the figure's own unit.
+
+    Where several tables of a market hold the nutrient, the widest of them; an unknown market
+    takes the widest of all tables. Raises ImpossibleFigure below nothing.
+    """
+    if not declared >= 0:
+        raise ImpossibleFigure(f"{nutrient} of {number(declared)} is below nothing", nutrient)
+    found = [_one(table["bands"][nutrient], declared) for table in _tables(market, nutrient)]
+    return Tolerance(_widest([t.below for t in found]), _widest([t.above for t in found]))
+
+
+def tolerance_basis(market: str, nutrient: str, declared: float) -> Basis | None:
+    """Where `tolerance` has its figure from; None where no table holds the nutrient."""
+    tables = _tables(market, nutrient)
+    if not tables:
+        return None
+    holds = [t["holds"][nutrient] for t in tables if nutrient in t.get("holds", {})]
+    return Basis(
+        "; ".join(f"{t['source']['document']}, {t['source']['section']}" for t in tables),
+        all(t["confirmed"] for t in tables),
+        all(low <= declared <= high for low, high in holds),
+    )
+
+
+def accepted(market: str, nutrient: str, declared: float) -> Range:
+    """The contents that a declared value accepts, each way within the tolerance.
+
+    A side without a limit reaches to 0, or to infinity (100 for what is in percent is for the
+    caller, who knows the unit).
+    """
+    below, above = tolerance(market, nutrient, declared)
+    low = 0.0 if below is None else max(0.0, declared - below)
+    return Range(low, float("inf") if above is None else declared + above)
+
+
+def undeclared_at_most(market: str, nutrient: str) -> float | None:
+    """The most of a part that a label may leave unsaid, in percent as fed; None without a rule."""
+    for row in figures("nutrients/tolerances")["undeclared"]:
+        if market in row["markets"] and row["nutrient"] == nutrient:
+            return float(row["at_most"])
+    return None
