@@ -1,0 +1,144 @@
+"""Make brackets match before the parser sees them.
+
+The parser does not recover, so the tokens are mended instead: a missing bracket is put in, a
+surplus one left out, and each repair is told as a fault at the very place. Nesting deeper
+than `DEEPEST` is kept flat from there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from lark import Token
+from lark.lark import PostLex
+
+from panellint.label.model import TextFault
+from panellint.source import Span
+
+#: The deepest nesting that is kept as a tree; real labels stay under five.
+DEEPEST = 100
+
+_CLOSER = dict(zip("([{（［｛【", ")]}）］｝】", strict=True))
+_NAMES = {"(": "round", "[": "square", "{": "curly"}
+
+
+class MatchedBrackets(PostLex):
+    """A filter between lexer and parser whose output always has matching brackets."""
+
+    always_accept = ("ODD",)
+
+    def __init__(self) -> None:
+        self.faults: list[TextFault] = []
+
+    def process(self, stream: Iterator[Token]) -> Iterator[Token]:
+        """The mended tokens; `faults` then holds what was mended, in no order."""
+        self.faults = []
+        tokens = list(stream)
+        drop, insert = self._match(tokens)
+        return self._emit(tokens, drop, insert)
+
+    def _fault(self, kind: str, token: Token, words: str) -> None:
+        span = _span(token)
+        last = self.faults[-1] if self.faults else None
+        # A run of the same fault is one fault, so that a garbled text stays readable.
+        if last and last.kind == kind and span.start - last.span.end <= 1:
+            self.faults[-1] = TextFault(kind, last.span.cover(span), last.words)
+        else:
+            self.faults.append(TextFault(kind, span, words))
+
+    def _match(self, tokens: list[Token]) -> tuple[set[int], dict[int, int]]:
+        """Indexes to leave out, and how many closers to put in before an index."""
+        drop: set[int] = set()
+        insert: dict[int, int] = {}
+        stack: list[tuple[int, int | None]] = []  # opener, and the first full stop inside it
+        flat = 0  # openers beyond the deepest level that are still open
+        for index, token in enumerate(tokens):
+            if token.type == "OPEN":
+                if len(stack) >= DEEPEST:
+                    flat += 1
+                    drop.add(index)
+                    self._fault("deep-nesting", token, f"brackets nest deeper than {DEEPEST}")
+                else:
+                    stack.append((index, None))
+            elif token.type == "_STOP" and stack and stack[-1][1] is None:
+                stack[-1] = (stack[-1][0], index)
+            elif token.type == "CLOSE":
+                if flat:
+                    flat -= 1
+                    drop.add(index)
+                elif not stack:
+                    drop.add(index)
+                    self._fault("surplus-bracket", token, f"“{token}” closes nothing")
+                else:
+                    self._close(tokens, index, stack, insert)
+        for opener, stop in stack:
+            self._unclosed(tokens[opener])
+            place = len(tokens) if stop is None else stop
+            insert[place] = insert.get(place, 0) + 1
+        return drop, insert
+
+    def _close(
+        self,
+        tokens: list[Token],
+        index: int,
+        stack: list[tuple[int, int | None]],
+        insert: dict[int, int],
+    ) -> None:
+        token = tokens[index]
+        opener = tokens[stack[-1][0]]
+        if _CLOSER[str(opener)] == token:
+            stack.pop()
+            return
+        # The right opener one level down means that the inner bracket was never closed;
+        # otherwise the two are taken for a pair of different kinds.
+        below = tokens[stack[-2][0]] if len(stack) > 1 else None
+        if below is not None and _CLOSER[str(below)] == token:
+            self._unclosed(opener)
+            insert[index] = insert.get(index, 0) + 1
+            stack.pop()
+        else:
+            self._fault(
+                "mismatched-bracket", token, f"“{token}” closes the “{opener}” opened before it"
+            )
+        stack.pop()
+
+    def _unclosed(self, opener: Token) -> None:
+        self._fault("unclosed-bracket", opener, f"“{opener}” is never closed")
+
+    @staticmethod
+    def _emit(tokens: list[Token], drop: set[int], insert: dict[int, int]) -> Iterator[Token]:
+        depth = 0
+        for index, token in enumerate(tokens):
+            for _ in range(insert.get(index, 0)):
+                depth -= 1
+                yield _closer_before(token)
+            if index in drop:
+                continue
+            if token.type == "OPEN":
+                depth += 1
+            elif token.type == "CLOSE":
+                depth -= 1
+            elif token.type == "ODD" or (token.type == "_STOP" and depth):
+                # Inside a bracket a full stop ends no sentence; it parts entries at most.
+                token.type = "WORD" if token.type == "ODD" else "SEPARATOR"
+            yield token
+        for _ in range(insert.get(len(tokens), 0)):
+            yield _closer_before(None, tokens[-1])
+
+
+def _span(token: Token) -> Span:
+    start, end = token.start_pos, token.end_pos
+    assert start is not None  # the lexer always sets both
+    assert end is not None
+    return Span(start, end)
+
+
+def _closer_before(token: Token | None, last: Token | None = None) -> Token:
+    """A closing token without width, put in where a bracket was never closed."""
+    place = token.start_pos if token is not None else last.end_pos if last is not None else 0
+    return Token("CLOSE", "", start_pos=place, end_pos=place)
+
+
+def by_place(faults: Iterable[TextFault]) -> tuple[TextFault, ...]:
+    """Faults in the order of the text."""
+    return tuple(sorted(faults, key=lambda fault: (fault.span, fault.kind)))

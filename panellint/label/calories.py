@@ -1,0 +1,70 @@
+"""The calorie line: energy per kilogram and per familiar unit, and how it was found."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from panellint.label.figures import amount_of
+from panellint.label.model import CalorieLine, EnergyFigure
+from panellint.source import Span
+
+_NUMBER = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
+_FIGURE = re.compile(
+    rf"(?<![\w.,])(?P<number>{_NUMBER})\s*(?P<unit>kcal|kilocalories|calories|Cal(?:s)?\b|kJ|MJ)"
+    rf"\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy)?\s*(?:/|per\b|a\b|in\s+each\b)\s*"
+    rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
+    rf"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|g|ml|lb)\.?[ -]+)?[^\W\d_][\w -]{{0,30}}?(?=[\s]*(?:[,;.()/\n\r]|$|\d)))",
+    re.IGNORECASE,
+)
+_SWAPPED = re.compile(
+    rf"(?:calories|kcal)\s+per\s+(?P<per>[\w ]{{1,30}}?)\s*(?:\((?:fed|calculated)\))?"
+    rf"\s*[†‡*]?\s*:\s*(?P<number>{_NUMBER})",
+    re.IGNORECASE,
+)
+_GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{_NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
+_METHOD = re.compile(r"\b(calculated|fed|feeding\s+trial|feeding\s+test)\b", re.IGNORECASE)
+_PER = {"kilogram": "kg", "100g": "100g"}
+#: Words that begin an energy statement on a line of its own.
+STATEMENT = re.compile(rf"(?:{_NUMBER})\s*(?:kcal|kJ)\b", re.IGNORECASE)
+
+
+def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine | None:
+    """The calorie statement in a section's text, or None where it holds no energy figure."""
+    figures: list[EnergyFigure] = []
+    for pattern in (_FIGURE, _SWAPPED):
+        for match in pattern.finditer(text):
+            value = amount_of(match["number"])
+            if value is None:
+                continue
+            unit = match.groupdict().get("unit") or "kcal"
+            grams = _GRAMS.match(text, match.end())
+            figures.append(
+                EnergyFigure(
+                    value=value * (1000 if unit == "MJ" else 1),
+                    unit="kJ" if unit.lower() in {"kj", "mj"} else "kcal",
+                    per=_unit(match["per"]),
+                    grams=amount_of(grams["number"]) if grams else _grams_in(match["per"]),
+                    span=Span(base + match.start(), base + match.end()),
+                )
+            )
+    if not figures:
+        return None
+    method = _METHOD.search(f"{heading} {text}")
+    how = None
+    if method:
+        how = "calculated" if method[1].lower() == "calculated" else "fed"
+    elif "†" in text:
+        how = "calculated"
+    figures.sort(key=lambda figure: figure.span)
+    return CalorieLine(tuple(figures), how, span)
+
+
+def _unit(per: str) -> str:
+    words = re.sub(r"\s+", " ", per.strip().lower())
+    return _PER.get(words.replace(" ", ""), words)
+
+
+def _grams_in(per: str) -> Decimal | None:
+    found = re.search(r"(\d+(?:[.,]\d+)?)\s?g\b", per)
+    return Decimal(found[1].replace(",", ".")) if found and per.strip() != "100 g" else None

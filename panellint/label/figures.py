@@ -1,0 +1,51 @@
+"""Printed figures: numbers as different countries print them, and how they bind."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from panellint.label.model import Bound, Percent, PercentOf
+from panellint.source import Span
+
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_AT_LEAST = re.compile(
+    r"at\s+least|less\s+than\b(?<=not\sless\sthan)|no(?:t)?\s+less\s+than|\bmin|\bmind|au\s+moins"
+    r"|al\s+menos|mínimo|almeno|minimo|ten\s?minste|minstens|[≥>]",
+    re.IGNORECASE,
+)
+_AT_MOST = re.compile(
+    r"at\s+most|more\s+than|less\s+than|up\s+to|\bmax|höchstens|maximal|máximo|massimo|[≤<]",
+    re.IGNORECASE,
+)
+_ABOUT = re.compile(r"about|approx|circa|\bca\b|environ|[~≈]", re.IGNORECASE)
+_THOUSANDS = re.compile(r"\d{1,3}(?:[.,  ' ]\d{3})+")
+
+
+def figure_of(text: str) -> Decimal:
+    """The first figure in the text; a decimal comma counts as a point."""
+    found = _NUMBER.search(text)
+    return Decimal(found.group().replace(",", ".")) if found else Decimal(0)
+
+
+def bound_of(text: str) -> Bound | None:
+    """How words such as "min." or "not more than" bind a figure; None where none stands."""
+    if _AT_LEAST.search(text):
+        return Bound.MIN
+    if _AT_MOST.search(text):
+        return Bound.MAX
+    return Bound.ABOUT if _ABOUT.search(text) else None
+
+
+def percent_of_token(text: str, span: Span) -> Percent:
+    """A printed percentage with its bound; what it is a percentage of is settled later."""
+    return Percent(figure_of(text), bound_of(text) or Bound.EXACT, PercentOf.UNCLEAR, span)
+
+
+def amount_of(text: str) -> Decimal | None:
+    """A number that may have thousands separators ("3,500", "15 000"), else None."""
+    text = text.strip()
+    if _THOUSANDS.fullmatch(text):
+        return Decimal(re.sub(r"\D", "", text))
+    found = _NUMBER.fullmatch(text)
+    return Decimal(found.group().replace(",", ".")) if found else None

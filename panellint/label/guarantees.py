@@ -1,0 +1,181 @@
+"""Guarantees and analytical constituents: names, bounds, figures and units.
+
+Lines may hold one or several, with dot leaders, "not less than", "(min.)", colons or none.
+A figure without a printed bound is a declared value, as EU labels have it.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from functools import cache
+
+from panellint.label.figures import amount_of, bound_of
+from panellint.label.model import Bound, Guarantee, Mark
+from panellint.packs import data
+from panellint.source import Span
+
+UNITS = (
+    r"%|per\s?cent\b|(?:mg|g|mcg|µg|μg|ug|IU|I\.U\.|IE|UI|KIU)\s*(?:/|per\s+)\s*(?:kg|lb|100\s?g)\b"
+    r"|(?:billion\s+|million\s+)?CFU\s*(?:/|per\s+)\s*(?:kg|lb|g)\b|ppm\b"
+    r"|k?cal(?:ories)?\s*(?:ME\s*)?(?:/|per\s+)\s*(?:kg|100\s?g|cup|can)\b|kJ\s*/\s*(?:kg|100\s?g)\b"
+    r"|(?:mg|mcg|µg|μg|IU|IE|UI|g)\b"
+)
+_FIGURE = re.compile(
+    rf"(?<![\w.,-])(?P<less><|>|≥|≤)?\s*(?P<sign>-)?"
+    rf"(?P<number>\d{{1,3}}(?:[,\u00a0\u202f ]\d{{3}})+(?![\d,.])|\d+(?:[.,]\d+)?)"
+    rf"\s*(?P<unit>{UNITS})",
+    re.IGNORECASE,
+)
+_BOUND_WORDS = re.compile(
+    r"\(?\s*(?<!\w)(?:not?\s+less\s+than|not?\s+more\s+than|at\s+least|at\s+most|minimum|maximum"
+    r"|min(?![\w])\.?|max(?![\w])\.?)\s*\)?",
+    re.IGNORECASE,
+)
+_AFTER = re.compile(
+    rf"[ \t]*(?P<words>{_BOUND_WORDS.pattern})(?=\s*(?:[,;.\n\r)]|$|[A-Z]))", re.IGNORECASE
+)
+_MARKS = re.compile(r"[*†‡§¶#]+")
+_EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
+_DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
+_LEAD_WORD = re.compile(r"^(?:and|plus|with|of\s+which|total)\s+", re.IGNORECASE)
+
+
+@cache
+def nutrient_names() -> dict[str, str]:
+    """Printed names of nutrients, folded, in every language, to nutrient ids."""
+    return {
+        _fold(name): nutrient["id"]
+        for nutrient in data("nutrients/nutrients")["nutrients"]
+        for names in nutrient["names"].values()
+        for name in names
+    }
+
+
+def _fold(name: str) -> str:
+    name = re.sub(r"[\s\u00a0]+", " ", name.casefold().replace("’", "'")).strip()
+    return name.replace("–", "-").replace(" - ", "-")
+
+
+def nutrient_of(printed: str) -> str | None:
+    """The nutrient id of a printed name, or None."""
+    names = nutrient_names()
+    folded = _fold(printed)
+    for candidate in (folded, folded.replace("-", " "), folded.removesuffix("s")):
+        if candidate in names:
+            return names[candidate]
+    bare = re.sub(r"\s*\([^)]*\)\s*", " ", folded).strip()
+    return names.get(bare) or names.get(_LEAD_WORD.sub("", bare))
+
+
+def read_guarantees(text: str, base: int) -> tuple[Guarantee, ...]:
+    """Every guarantee in a section's text; `base` is its offset in the file."""
+    found: list[Guarantee] = []
+    end = 0
+    name = ""
+    name_span = Span(base, base)
+    marks: tuple[Mark, ...] = ()
+    dry_section = bool(_DRY.search(text.split("\n", 1)[0])) and not _FIGURE.search(
+        text.split("\n", 1)[0]
+    )
+    trailing = _bounds_trail(text)
+    for match in _FIGURE.finditer(text):
+        if match.start() < end:
+            continue
+        lead = text[end : match.start()]
+        value = amount_of(match["number"])
+        if value is None:
+            continue
+        own_name, own_span, own_marks = _name_in(lead, base + end)
+        if own_name:
+            name, name_span, marks = own_name, own_span, own_marks
+        if not name:
+            end = match.end()
+            continue
+        stop = match.end()
+        bound = bound_of(match["less"] or "") or bound_of(_bound_text(lead))
+        after = _AFTER.match(text, match.end())
+        if after and (bound is None or trailing):
+            bound = bound_of(after["words"]) or bound
+            stop = after.end()
+        line_end = text.find("\n", stop)
+        tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
+        basis = "dry matter" if dry_section or _DRY.match(tail.strip(" ()on")) else "as fed"
+        sign = Decimal(-1) if match["sign"] else Decimal(1)
+        found.append(
+            Guarantee(
+                nutrient=nutrient_of(name),
+                printed=name,
+                bound=bound or Bound.DECLARED,
+                value=value * sign,
+                unit=unit_of(match["unit"]),
+                basis=basis,
+                span=Span(name_span.start if own_name else base + match.start(), base + stop),
+                name_span=name_span,
+                value_span=Span(base + match.start("number"), base + match.end()),
+                marks=marks,
+                bound_printed=bound is not None,
+            )
+        )
+        end = stop
+    return tuple(found)
+
+
+def _bounds_trail(text: str) -> bool:
+    """True where "26 % min" is the label's habit: the first name has no bound before its figure."""
+    first = _FIGURE.search(text)
+    return first is not None and not _BOUND_WORDS.search(text[: first.start()])
+
+
+def _bound_text(lead: str) -> str:
+    return " ".join(_BOUND_WORDS.findall(lead))
+
+
+def _name_in(lead: str, base: int) -> tuple[str, Span, tuple[Mark, ...]]:
+    """The nutrient's printed name in the text before its figure, without bound and leaders."""
+    marks = tuple(
+        Mark(m.group(), Span(base + m.start(), base + m.end())) for m in _MARKS.finditer(lead)
+    )
+    # Earlier lines without a figure are no part of the name.
+    lines = lead.rstrip(_EDGE + "*†‡§¶#").splitlines(keepends=True)
+    kept = lead
+    offset = 0
+    if len(lines) > 1:
+        last = next((n for n in range(len(lines) - 1, -1, -1) if _words(lines[n])), len(lines) - 1)
+        offset = sum(len(line) for line in lines[:last])
+        kept = "".join(lines[last:])
+    blanked = _BOUND_WORDS.sub(lambda m: " " * len(m.group()), kept)
+    blanked = _MARKS.sub(lambda m: " " * len(m.group()), blanked)
+    open_bracket = blanked.rfind("(")
+    if open_bracket > 0 and ")" not in blanked[open_bracket:]:
+        blanked = blanked[:open_bracket]
+    stripped = blanked.strip(_EDGE)
+    if not re.search(r"[^\W\d_]", stripped):
+        return "", Span(base, base), ()
+    start = blanked.find(stripped)
+    closing = stripped.count("(") - stripped.count(")")
+    if closing == 1 and kept[start + len(stripped) : start + len(stripped) + 1] == ")":
+        stripped += ")"
+    span = Span(base + offset + start, base + offset + start + len(stripped))
+    return re.sub(r"\s+", " ", stripped), span, marks
+
+
+def _words(line: str) -> bool:
+    return bool(re.search(r"[^\W\d_]", _BOUND_WORDS.sub("", line)))
+
+
+def unit_of(printed: str) -> str:
+    """A unit in one spelling: `%`, `mg/kg`, `IU/kg`, `g/kg`, `mcg/kg`, `CFU/lb`, ..."""
+    unit = re.sub(r"\s+", " ", printed.strip())
+    if re.fullmatch(r"%|per ?cent", unit, re.IGNORECASE):
+        return "%"
+    if unit.lower() == "ppm":
+        return "mg/kg"
+    unit = re.sub(r" ?(?:/| per ) ?", "/", unit, flags=re.IGNORECASE)
+    head, slash, tail = unit.partition("/")
+    spelling = {
+        "i.u.": "IU", "ie": "IU", "ui": "IU", "iu": "IU", "µg": "mcg", "μg": "mcg", "ug": "mcg",
+        "calories": "kcal", "cal": "kcal", "kcal me": "kcal", "kj": "kJ", "mg": "mg", "g": "g",
+        "kcal": "kcal", "cfu": "CFU", "billion cfu": "billion CFU", "million cfu": "million CFU",
+    }  # fmt: skip
+    return spelling.get(head.lower().strip(), head) + slash + tail.lower().replace("100 g", "100g")

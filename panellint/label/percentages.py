@@ -1,0 +1,110 @@
+"""What each printed percentage is a percentage of, as far as the text tells.
+
+A figure at the top of the list counts in the food. Inside a bracket the words decide
+("in the chunk", "rehydrated"), then the sums; where neither does, it stays unclear and
+nothing may be concluded from it. Percentages of EU declarations are by weight of the feed
+(Regulation (EC) 767/2009, Art. 17(1)(e) and 17(2)(a)).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from decimal import Decimal
+
+from panellint.label.model import Bound, Bracket, Entry, Percent, PercentOf
+
+_COMPONENT = re.compile(
+    r"\b(?:in|of|im|in den|dans|nel|en|in de)\s+(?:the\s+|la\s+|les?\s+)?"
+    r"(?:\w+\s+)?(?:chunks?|kibbles?|pieces?|fillets?|filling|gravy|sauce|jelly|coating|croquettes?|"
+    r"brocken|stückchen|bouchées?|bocconcini|brok(?:jes|ken)|pellets?|meat|loaf|pâté|pate)\b",
+    re.IGNORECASE,
+)
+_REHYDRATED = re.compile(
+    r"\brehydrat|\bequivalent\b|\bequals?\b|réhydrat|entspricht", re.IGNORECASE
+)
+_WHOLE = Decimal(100)
+
+
+def settle(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
+    """The same tree with every percentage's `of` decided."""
+    return tuple(_entry(entry, PercentOf.FOOD) for entry in entries)
+
+
+def _entry(entry: Entry, of: PercentOf) -> Entry:
+    percents = entry.percents
+    if not percents and not entry.brackets:
+        return entry
+    said = _said(" ".join([entry.name, *entry.trailing]))
+    own, brackets = _own_note(entry)
+    percents = tuple(replace(p, of=said or of) for p in percents)
+    if own:
+        percents = (*percents, *own)
+    parent = next((p for p in percents if p.of is PercentOf.FOOD), None)
+    return replace(
+        entry,
+        percents=percents,
+        brackets=tuple(_bracket(bracket, parent, of) for bracket in brackets),
+    )
+
+
+def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
+    """Figures that a bracket gives for the entry itself: "(4 % in the chunk)"."""
+    own: list[Percent] = []
+    kept: list[Bracket] = []
+    for bracket in entry.brackets:
+        only = bracket.entries[0] if len(bracket.entries) == 1 else None
+        said = _said(only.name) if only else None
+        if only and said and only.percents and not only.brackets and _is_only_place(only.name):
+            own.extend(replace(p, of=said) for p in only.percents)
+        else:
+            kept.append(bracket)
+    return tuple(own), tuple(kept)
+
+
+def _is_only_place(words: str) -> bool:
+    rest = _REHYDRATED.sub("", _COMPONENT.sub("", words)).lower()
+    return not re.search(r"[^\W\d_]{3,}", re.sub(r"\b(?:when|once|ed|to|as|d)\b", "", rest))
+
+
+def _said(words: str) -> PercentOf | None:
+    if _REHYDRATED.search(words):
+        return PercentOf.REHYDRATED
+    return PercentOf.COMPONENT if _COMPONENT.search(words) else None
+
+
+def _bracket(bracket: Bracket, parent: Percent | None, of: PercentOf) -> Bracket:
+    if bracket.opener == ":":
+        inner = PercentOf.UNCLEAR
+    else:
+        inner = _inside(bracket, parent) if of is PercentOf.FOOD else PercentOf.UNCLEAR
+    return replace(bracket, entries=tuple(_entry(entry, inner) for entry in bracket.entries))
+
+
+def _inside(bracket: Bracket, parent: Percent | None) -> PercentOf:
+    """What the members' figures count in, from the parent's figure and their sum."""
+    figures = [p for entry in bracket.entries for p in entry.percents[:1]]
+    if not figures:
+        return PercentOf.UNCLEAR
+    if parent is None:
+        # A bracket that adds up to a whole splits its entry; otherwise the figure is the
+        # emphasised material's own, by weight of the food.
+        total = sum((p.value for p in figures), Decimal(0))
+        return PercentOf.PARENT if _near(total, _WHOLE, figures) else PercentOf.FOOD
+    total = sum((p.value for p in figures), Decimal(0))
+    if any(p.value - p.half_unit > parent.value + parent.half_unit for p in figures):
+        return PercentOf.PARENT
+    full = len(figures) == len(bracket.entries)
+    if bracket.partial:
+        # "of which chicken 4 %" is by weight of the feed, as the Regulation has it.
+        return PercentOf.FOOD
+    if full and parent.bound is Bound.EXACT:
+        if _near(total, parent.value, [*figures, parent]):
+            return PercentOf.FOOD
+        if _near(total, _WHOLE, figures):
+            return PercentOf.PARENT
+    return PercentOf.UNCLEAR
+
+
+def _near(total: Decimal, goal: Decimal, figures: list[Percent]) -> bool:
+    return abs(total - goal) <= sum((p.half_unit for p in figures), Decimal(0))

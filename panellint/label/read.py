@@ -1,0 +1,161 @@
+"""One label: the text of a panel file to a `Label`. Never raises, whatever arrives."""
+
+from __future__ import annotations
+
+import re
+
+from panellint.label.brackets import by_place
+from panellint.label.calories import read_calories
+from panellint.label.declaration import Declared, parse
+from panellint.label.guarantees import read_guarantees
+from panellint.label.model import Bracket, Entry, Footnote, Label, Section, TextFault
+from panellint.label.sections import split
+from panellint.label.statements import (
+    read_additives,
+    read_adequacy,
+    read_claims,
+    read_waiver,
+    statement_kind,
+)
+from panellint.source import Source, Span
+
+_FACTS = frozenset(
+    "species form market life-stage language price preparation ash batch-sheet brand feeding"
+    " net-contents maker lot best-before storage contact origin warnings".split()
+)
+
+
+def read_label(source: Source) -> Label:
+    """Everything that the text of one label says, with the place of each part."""
+    parts = split(source, statement_kind)
+    faults = list(parts.faults)
+    sections = _untitled_name(parts.sections)
+    by_kind: dict[str, list[Section]] = {}
+    for section in sections:
+        by_kind.setdefault(section.kind, []).append(section)
+
+    def text_of(kind: str) -> Section | None:
+        return next((s for s in by_kind.get(kind, []) if s.text), None)
+
+    declaration = text_of("declaration")
+    declared = Declared((), (), ())
+    if declaration:
+        declared = parse(declaration.text, declaration.body.start)
+        faults.extend(declared.faults)
+        for other in by_kind["declaration"]:
+            if other is not declaration and other.text:
+                faults.append(
+                    TextFault("repeated-section", other.heading, "a second ingredient declaration")
+                )
+        faults.extend(_marks(source, declaration, declared, sections))
+    name = text_of("product-name")
+    calories = [
+        line
+        for s in by_kind.get("calories", [])
+        if (line := read_calories(source.slice(s.heading), s.text, s.body.start, _whole(s)))
+    ]
+    return Label(
+        source=source,
+        sections=sections,
+        bare=parts.bare,
+        product_name=re.sub(r"\s+", " ", name.text) if name else "",
+        product_name_span=name.body if name else Span(0, 0),
+        declaration=declared.entries,
+        declaration_span=declaration.body if declaration else Span(0, 0),
+        footnotes=declared.footnotes,
+        guarantees=tuple(
+            g for s in by_kind.get("guarantees", []) for g in read_guarantees(s.text, s.body.start)
+        ),
+        additives=tuple(
+            a
+            for s in by_kind.get("additives", [])
+            for a in read_additives(_group(source, s), s.text, s.body.start)
+        ),
+        energy=calories[0] if calories else None,
+        adequacy=tuple(
+            a for s in by_kind.get("adequacy", []) for a in read_adequacy(s.text, s.body.start)
+        ),
+        claims=tuple(
+            c for s in by_kind.get("claims", []) for c in read_claims(s.text, s.body.start)
+        ),
+        facts={
+            kind: (found.text, found.body)
+            for kind in sorted(by_kind.keys() & _FACTS)
+            if (found := text_of(kind))
+        },
+        waivers=tuple(
+            w for s in by_kind.get("waiver", []) for line in _lines(s) if (w := read_waiver(*line))
+        ),
+        faults=by_place(faults),
+    )
+
+
+def _whole(section: Section) -> Span:
+    return Span(min(section.heading.start, section.body.start), section.body.end)
+
+
+def _group(source: Source, section: Section) -> str:
+    return re.sub(r"\s+", " ", source.slice(section.heading)).strip().lower()
+
+
+def _lines(section: Section) -> list[tuple[str, int]]:
+    lines = []
+    at = section.body.start
+    for line in section.text.splitlines(keepends=True):
+        lines.append((line, at))
+        at += len(line)
+    return lines
+
+
+def _untitled_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
+    """The first line of a pasted label is its product name, if it has none by heading."""
+    if not sections or any(section.kind == "product-name" for section in sections):
+        return sections
+    first = sections[0]
+    if first.kind == "untitled" and len(first.text.splitlines()) <= 2 and first.text.count(",") < 3:
+        named = Section("product-name", first.heading, first.body, first.text)
+        return (named, *sections[1:])
+    return sections
+
+
+def _marks(
+    source: Source, section: Section, declared: Declared, sections: tuple[Section, ...]
+) -> list[TextFault]:
+    """Marks that no footnote explains, and footnotes that no mark leads to."""
+    used: dict[str, Span] = {}
+    stack: list[Entry | Bracket] = list(reversed(declared.entries))
+    while stack:
+        node = stack.pop()
+        if isinstance(node, Entry):
+            for mark in node.marks:
+                used.setdefault(mark.text, mark.span)
+            stack.extend(reversed(node.brackets))
+        else:
+            stack.extend(reversed(node.entries))
+    notes: dict[str, Footnote] = {note.mark: note for note in declared.footnotes if note.mark}
+    elsewhere = {
+        mark
+        for mark in used
+        if any(
+            re.search(rf"(?:^|\n|[.!]\s)\s*{re.escape(mark)}\s*[^\W\d_]", s.text)
+            for s in sections
+            if s is not section
+        )
+    }
+    faults = [
+        TextFault("unexplained-mark", span, mark)
+        for mark, span in used.items()
+        if mark not in notes and mark not in elsewhere
+    ]
+    guaranteed = {
+        mark
+        for s in sections
+        if s.kind == "guarantees"
+        for mark in re.findall(r"[*†‡§¶#]+", s.text)
+    }
+    faults.extend(
+        TextFault("unused-footnote", note.span, mark)
+        for mark, note in notes.items()
+        if mark not in used and mark not in guaranteed
+    )
+    return faults

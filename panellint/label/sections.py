@@ -1,0 +1,269 @@
+"""The text of a label to its sections.
+
+A section begins at a heading (`rules/words/headings.yaml`), at a statement that needs no
+heading on a label (an adequacy statement, a line of guarantees, a calorie line), or at a line
+that looks like a heading and is not known. It ends where the next one begins. Text without
+any heading is a bare declaration.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable
+from functools import cache
+from typing import NamedTuple
+
+from panellint.label.model import Section, TextFault
+from panellint.packs import data
+from panellint.source import Source, Span
+
+_UNKNOWN = re.compile(r"[ \t>#•*–—-]*(?P<words>[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)")
+_GOES_ON = re.compile(r"[,;:(\[{&/-]\s*$|\b(?:and|or|of|with|und|et|y|e|en)\s*$", re.IGNORECASE)
+_FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
+_COMPONENT_LINE = re.compile(
+    r"\s*(?:\w+\s+){0,2}(?:gravy|sauce|jelly|kibbles?|chunks?|pieces?|filling|coating|topping|base|broth"
+    r"|stew|crunch|bites?|centre|center|croquettes?|vitamins?|minerals?)\s*:",
+    re.IGNORECASE,
+)
+#: Sections whose words stand on the heading's own line.
+_ONE_LINE = frozenset(
+    "species form market life-stage language price ash batch-sheet brand waiver".split()
+)
+#: Sections in which "name: figure" is a line of the section and no heading.
+_LISTS_OF_FIGURES = frozenset("guarantees additives calories feeding net-contents".split())
+#: Sections whose text runs on over lines that look like headings.
+_PROSE = frozenset("contact feeding warnings".split())
+
+
+#: Names the section of a line that is a statement without a heading, from its words and the
+#: kind of the section before it; None where it is no statement.
+StatementKind = Callable[[str, str], str | None]
+
+
+class Heading(NamedTuple):
+    """A heading found in the text: its section kind and where its words stand."""
+
+    kind: str
+    words: Span
+    after: int
+
+
+class Split(NamedTuple):
+    """The sections in the order of the text; `bare` where there is a declaration and no more."""
+
+    sections: tuple[Section, ...]
+    bare: bool
+    faults: tuple[TextFault, ...]
+
+
+@cache
+def _vocabulary() -> tuple[re.Pattern[str], dict[str, str], frozenset[str]]:
+    """The headings as one expression, and kind by folded words, and the bare kinds."""
+    kinds: dict[str, str] = {}
+    bare = set()
+    for entry in data("words/headings")["headings"]:
+        for words in entry["words"].values():
+            for phrase in words:
+                kinds.setdefault(_fold(phrase), entry["kind"])
+        if entry.get("bare"):
+            bare.add(entry["kind"])
+    phrases = sorted(kinds, key=lambda phrase: (-len(phrase), phrase))
+    any_of = "|".join(
+        re.escape(p).replace(r"\ ", r"[ \t\u00a0]+").replace("'", "['’]") for p in phrases
+    )
+    pattern = re.compile(
+        rf"(?:(?<![^\n\r])[ \t>#•*–—-]*|(?<=[.;!?%)\]][ \t]))(?P<words>(?:{any_of})"
+        rf"(?:[ \t]*/[ \t]*(?:{any_of}))?)(?!\w)(?P<note>[ \t]*\([^()\n]{{0,80}}\))?"
+        rf"[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{{2,}}|…)?",
+        re.IGNORECASE,
+    )
+    return pattern, kinds, frozenset(bare)
+
+
+def _fold(words: str) -> str:
+    return re.sub(r"\s+", " ", words.replace("’", "'")).strip().casefold()
+
+
+def _headings(text: str) -> dict[int, Heading]:
+    """Every heading, by the offset at which its line or sentence begins."""
+    pattern, kinds, bare = _vocabulary()
+    found: dict[int, Heading] = {}
+    for match in pattern.finditer(text):
+        words = match["words"]
+        kind = kinds.get(_fold(words)) or kinds[_fold(words.split("/")[0])]
+        at_line_start = match.start() == 0 or text[match.start() - 1] in "\r\n"
+        follows = text[match.end() : match.end() + 40].split("\n", 1)[0].strip()
+        colon = match["mark"] in {":", "："}
+        if at_line_start:
+            alone = not follows and (match["note"] or not match["mark"] or colon)
+            counts = bool(re.match(r"\d|[<>~≈]", follows))
+            starts = kind in bare and (kind in {"declaration", "guarantees"} or counts)
+            if kind == "calories" and match["note"]:
+                starts = True
+            marked = bool(match["mark"]) and kind in bare
+            good = colon or alone or marked or (starts and follows != "")
+            if starts and not colon and kind == "declaration" and not words[:1].isupper():
+                good = False
+        else:
+            good = colon and words[:1].isupper()
+        if good:
+            note = match["note"]
+            start = match.start("words")
+            end = match.end("note") if note else match.end("words")
+            found[match.start() if at_line_start else start] = Heading(
+                kind, Span(start, end), match.end()
+            )
+    return found
+
+
+class _Builder:
+    """Gathers sections while lines are read."""
+
+    def __init__(self, source: Source) -> None:
+        self.text = source.text
+        self.sections: list[Section] = []
+        self.kind = ""
+        self.heading = Span(0, 0)
+        self.start = 0
+        self.end = 0
+
+    def begin(self, kind: str, heading: Span, start: int) -> None:
+        """Close what is open and start a section whose words begin at `start`."""
+        self.finish(heading.start)
+        self.kind, self.heading, self.start, self.end = kind, heading, start, start
+
+    def finish(self, at: int) -> None:
+        """Close the open section at an offset; one without words and heading is dropped."""
+        end = min(max(self.end, self.start), at) if self.kind else at
+        body = self._trimmed(Span(self.start, end))
+        words = self.text[body.start : body.end]
+        if self.kind and (words or self.heading.end > self.heading.start):
+            self.sections.append(Section(self.kind, self.heading, body, words))
+        self.kind = ""
+
+    def _trimmed(self, span: Span) -> Span:
+        words = self.text[span.start : span.end]
+        lead = len(words) - len(words.lstrip())
+        return Span(span.start + lead, max(span.start + lead, span.start + len(words.rstrip())))
+
+
+def split(source: Source, statement_kind: StatementKind) -> Split:
+    """Part the text into sections. `statement_kind` names the section of a line that is a
+    statement of its own without a heading, or gives None."""
+    text = source.text
+    headings = _headings(text)
+    places = sorted(headings)
+    builder = _Builder(source)
+    faults: list[TextFault] = []
+    blank_before = False
+    for line in source.lines():
+        words = text[line.start : line.end]
+        if not words.strip():
+            blank_before = True
+            if builder.kind in _ONE_LINE or (
+                builder.kind == "product-name" and _open_words(builder)
+            ):
+                builder.finish(line.start)
+            continue
+        first = bisect_left(places, line.start)
+        inside = [headings[at] for at in places[first : bisect_right(places, line.end)]]
+        at_start = inside and inside[0].words.start - line.start <= _indent(words)
+        if not (at_start and _is_heading_here(inside[0], builder.kind)):
+            _unheaded(builder, source, line, statement_kind, blank_before, faults)
+            builder.end = inside[0].words.start if inside and not at_start else line.end
+            if at_start:
+                inside = inside[1:]
+        for number, heading in enumerate(inside):
+            if not _is_heading_here(heading, builder.kind):
+                continue
+            builder.begin(heading.kind, heading.words, heading.after)
+            after = inside[number + 1].words.start if number + 1 < len(inside) else line.end
+            builder.end = after
+        blank_before = False
+    builder.finish(len(text))
+    sections = tuple(builder.sections)
+    known = {section.kind for section in sections}
+    bare = known <= {"untitled", "waiver", "unknown"}
+    if bare:
+        sections = _as_bare(source, sections)
+        faults = [fault for fault in faults if fault.kind != "unknown-heading"]
+    return Split(sections, bare, tuple(faults))
+
+
+def _indent(words: str) -> int:
+    return len(words) - len(words.lstrip(" \t>#•*–—-"))
+
+
+def _open_words(builder: _Builder) -> bool:
+    return builder.end > builder.start and bool(builder.text[builder.start : builder.end].strip())
+
+
+def _is_heading_here(heading: Heading, kind: str) -> bool:
+    """ "Ash: 7 %" among guarantees is a guarantee; "Energy" among them begins the calorie line."""
+    return not (heading.kind == "ash" and kind in _LISTS_OF_FIGURES)
+
+
+def _unheaded(
+    builder: _Builder,
+    source: Source,
+    line: Span,
+    statement_kind: StatementKind,
+    blank_before: bool,
+    faults: list[TextFault],
+) -> None:
+    """A line without a known heading: it goes on, is a statement, or has an unknown heading."""
+    words = source.text[line.start : line.end]
+    here = Span(line.start, line.start)
+    statement = statement_kind(words, builder.kind)
+    if statement:
+        if statement != builder.kind or statement == "waiver":
+            builder.begin(statement, here, line.start)
+        return
+    before = source.text[builder.start : builder.end].rstrip()
+    open_list = builder.kind == "declaration" and (not before or bool(_GOES_ON.search(before)))
+    unknown = None if open_list else _UNKNOWN.match(words)
+    if unknown and _may_be_heading(builder, words, unknown, blank_before):
+        span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))
+        faults.append(TextFault("unknown-heading", span, unknown["words"]))
+        builder.begin("unknown", span, line.start + unknown.end())
+        return
+    if (
+        builder.kind in _ONE_LINE
+        or (builder.kind == "product-name" and _open_words(builder) and blank_before)
+        or not builder.kind
+        or (
+            builder.kind == "declaration"
+            and blank_before
+            and not open_list
+            and not _FOLLOWS_ON.match(words)
+            and not _COMPONENT_LINE.match(words)
+        )
+    ):
+        builder.begin("untitled", here, line.start)
+
+
+def _may_be_heading(
+    builder: _Builder, words: str, unknown: re.Match[str], blank_before: bool
+) -> bool:
+    kind = builder.kind
+    if len(unknown["words"].split()) > 5 or _COMPONENT_LINE.match(words):
+        return False
+    if kind in _LISTS_OF_FIGURES:
+        return not re.match(
+            r"\s*(?:[<>~≈(]|min|max|not|\d|$)", words[unknown.end() :], re.IGNORECASE
+        )
+    if kind in _PROSE:
+        return blank_before
+    return kind != "" or blank_before or builder.sections != [] or builder.start == 0
+
+
+def _as_bare(source: Source, sections: tuple[Section, ...]) -> tuple[Section, ...]:
+    """A text without headings is one declaration; waiver lines after it keep their place."""
+    waivers = tuple(section for section in sections if section.kind == "waiver")
+    end = min((section.body.start for section in waivers), default=len(source.text))
+    words = source.text[:end]
+    lead = len(words) - len(words.lstrip("\ufeff \t\r\n"))
+    body = Span(min(lead, end), max(min(lead, end), len(words.rstrip())))
+    declaration = Section("declaration", Span(body.start, body.start), body, source.slice(body))
+    return (declaration, *waivers) if declaration.text else waivers

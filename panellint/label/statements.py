@@ -1,0 +1,173 @@
+"""Sentences that bind the maker: nutritional adequacy, claims, waiver lines, additives.
+
+The US wordings are those of the AAFCO model regulations (PF2, PF7); "complete" and
+"complementary" are those of Regulation (EC) 767/2009, Art. 3(2)(i)-(j) and 15(a).
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from functools import cache
+
+from panellint.label.calories import STATEMENT as ENERGY
+from panellint.label.figures import amount_of
+from panellint.label.guarantees import nutrient_of, unit_of
+from panellint.label.model import AdditiveAmount, Adequacy, WaiverLine
+from panellint.packs import data
+from panellint.source import Span
+
+
+@cache
+def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
+    """A part of `rules/words/statements.yaml` as (name, pattern), in the file's order."""
+    return tuple(
+        (
+            entry[key],
+            re.compile("|".join(entry["words"]).replace(" ", r"\s+"), re.IGNORECASE),
+        )
+        for entry in data("words/statements")[part]
+    )
+
+
+def _route_of(words: str) -> str | None:
+    return next((name for name, told in _words("routes", "route") if told.search(words)), None)
+
+
+#: A line with more commas than this is a list and no sentence.
+_MANY_COMMAS = 4
+_LARGE = re.compile(
+    r"(?P<how>including|except(?:\s+for)?)[\s,]*(?:the\s+)?(?:growth\s+of\s+large|pupp\w+\s*>\s*70)",
+    re.IGNORECASE,
+)
+_WAIVE = re.compile(
+    r"[ \t]*waive[ \t]+(?P<rule>[\w.-]+)(?:[ \t]+until[ \t]+(?P<until>[^\s:]+))?"
+    r"[ \t]*(?::[ \t]*(?P<reason>.*))?",
+    re.IGNORECASE,
+)
+_SPLIT = re.compile(r"[\n\r;•·|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
+_E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
+_AMOUNT = re.compile(
+    r"(?<![\w.,])(?P<number>\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?)\s*"
+    r"(?P<unit>mg|g|mcg|µg|μg|IU|I\.U\.|IE|UI|CFU)"
+    r"(?:\s*/\s*kg)?(?!\w)",
+    re.IGNORECASE,
+)
+
+
+def statement_kind(words: str, before: str) -> str | None:
+    """The section that a line without a heading begins by itself, or None."""
+    lowered = words.lower()
+    if "waive" in lowered and _WAIVE.fullmatch(words.rstrip()):
+        return "waiver"
+    if before in {"adequacy", "product-name", "claims", "feeding"}:
+        return None
+    if words.count(",") <= _MANY_COMMAS and _route_of(words):
+        return "adequacy"
+    if before in {"declaration", "untitled", "", "unknown"}:
+        head = re.match(r"\s*([^\d(.:]{3,40}?)\s*[(.:\d]", words)
+        if head and "%" in words and nutrient_of(re.sub(r"\b(?:min|max)\w*\s*$", "", head[1])):
+            return "guarantees"
+        if before != "declaration" and ENERGY.search(words):
+            return "calories"
+    return None
+
+
+def read_adequacy(text: str, base: int) -> tuple[Adequacy, ...]:
+    """Every adequacy statement in a section's text, one per route that it takes."""
+    found: list[Adequacy] = []
+    for sentence in re.finditer(r"[^.!\n\r][^.!]*(?:[.!](?=\s|$)|$)", text):
+        words = sentence.group()
+        route = _route_of(words)
+        if route is None:
+            continue
+        start = base + sentence.start() + len(words) - len(words.lstrip())
+        found.append(
+            Adequacy(
+                route=route,
+                species=species_in(words),
+                stages=stages_in(words),
+                large_size=_large_size(words),
+                span=Span(start, base + sentence.end()),
+            )
+        )
+    return tuple(found)
+
+
+def _large_size(words: str) -> str | None:
+    large = _LARGE.search(words)
+    if not large:
+        return None
+    return "included" if large["how"].lower() == "including" else "excluded"
+
+
+def species_in(words: str) -> str | None:
+    """ "dog", "cat", or None where neither or both are named."""
+    named = [name for name, told in _words("species", "species") if told.search(words)]
+    return named[0] if len(named) == 1 else None
+
+
+def stages_in(words: str) -> tuple[str, ...]:
+    """The life stages that the words name, in a fixed order."""
+    return tuple(name for name, told in _words("stages", "stage") if told.search(words))
+
+
+def read_claims(text: str, base: int) -> tuple[tuple[str, Span], ...]:
+    """Each claim with its place: parted by commas, bullets, lines or sentences."""
+    claims: list[tuple[str, Span]] = []
+    start = 0
+    ends = [(m.start(), m.end()) for m in _SPLIT.finditer(text)]
+    for end, after in [*ends, (len(text), len(text))]:
+        words = text[start:end]
+        stripped = words.strip(" \t\r\n.!-–—•*")
+        if stripped:
+            at = base + start + words.find(stripped)
+            claims.append((re.sub(r"\s+", " ", stripped), Span(at, at + len(stripped))))
+        start = after
+    return tuple(claims)
+
+
+def read_waiver(text: str, base: int) -> WaiverLine | None:
+    """A waiver line; a date that cannot be read counts as none."""
+    match = _WAIVE.match(text)
+    if match is None:
+        return None
+    try:
+        until = date.fromisoformat(match["until"] or "")
+    except ValueError:
+        until = None
+    return WaiverLine(
+        rule=match["rule"],
+        until=until,
+        reason=(match["reason"] or "").strip(),
+        span=Span(base + match.start(), base + len(text.rstrip())),
+        rule_span=Span(base + match.start("rule"), base + match.end("rule")),
+    )
+
+
+def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ...]:
+    """Additives with their amounts per kg, as the EU's heading lists them."""
+    found: list[AdditiveAmount] = []
+    start = 0
+    for match in _AMOUNT.finditer(text):
+        lead = text[start : match.start()]
+        number = _E_NUMBER.search(lead)
+        name = lead.rsplit(":", 1)[-1] if ":" in lead else lead
+        name = _E_NUMBER.sub(" ", name)
+        printed = re.sub(r"\s+", " ", name).strip(" \t\r\n,;.:-–—()[]")
+        if printed.count("(") > printed.count(")"):
+            printed += ")"
+        if printed or number:
+            at = start + len(lead) - len(lead.lstrip(" \t\r\n,;.:-–—()[]"))
+            found.append(
+                AdditiveAmount(
+                    printed=printed,
+                    number=number["number"] if number else None,
+                    value=amount_of(match["number"]),
+                    unit=unit_of(match["unit"]) + "/kg",
+                    group=group,
+                    span=Span(base + at, base + match.end()),
+                )
+            )
+        start = match.end()
+    return tuple(found)
