@@ -105,7 +105,9 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class FileFindings:
-    """The findings of one panel file, in the order of the text."""
+    """The findings of one panel file, in the order of the text; `waived` are those that a
+    waiver in the file accepts."""
 
     source: Source
     findings: tuple[Finding, ...]
+    waived: tuple[Finding, ...] = ()

@@ -1,8 +1,8 @@
 """Rules and their data, as a run loads them: compiled packs, one JSON file, no YAML.
 
 Packs are the YAML files in `rules/us`, `rules/eu`, `rules/uk`, `rules/ca` and
-`rules/practice`, and a user's own. All other YAML below `rules/` is data, read with `data`.
-Both are compiled by `panellint.packing` when they have changed, and only then.
+`rules/practice` that start a `pack:`, and a user's own. All other YAML below `rules/`, but for
+the catalogue, is data, read with `data`. Both are compiled by `panellint.packing` when they have changed, and only then.
 """
 
 from __future__ import annotations
@@ -252,15 +252,18 @@ def _data() -> Any:
     files = data_files()
 
     def build() -> Any:
-        from panellint.packing import yamltext
+        from panellint.packing import packs, yamltext
 
-        return yamltext.read_all(files)
+        return yamltext.read_all(
+            {name: path for name, path in files.items() if not packs.is_pack(path)}
+        )
 
     return places.cached("data", inputs(files.values()), build)
 
 
 def pack_files() -> tuple[Path, ...]:
-    """The built-in packs, by folder in the order of PACK_FOLDERS and then by name."""
+    """The files where built-in packs can be, by folder in the order of PACK_FOLDERS, then by
+    name. `packing` passes over those that are data."""
     rules = places.rules_folder()
     return tuple(
         path for folder in PACK_FOLDERS for path in sorted((rules / folder).glob("*.yaml"))
@@ -268,13 +271,13 @@ def pack_files() -> tuple[Path, ...]:
 
 
 def data_files() -> dict[str, Path]:
-    """The data files below `rules/` by name, without those that are packs or kept apart."""
+    """The files where data can be, by name: all below `rules/` that are not kept apart."""
     rules = places.rules_folder()
     found = {}
     for entry in sorted(rules.iterdir()):
         if entry.suffix == ".yaml":
             found[entry.stem] = entry
-        elif entry.is_dir() and entry.name not in (*PACK_FOLDERS, *APART):
+        elif entry.is_dir() and entry.name not in APART:
             for path in sorted(entry.rglob("*.yaml")):
                 found[path.relative_to(rules).with_suffix("").as_posix()] = path
     return found

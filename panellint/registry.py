@@ -25,7 +25,7 @@ WAIVER = "waiver"
 
 #: Check name -> "module:function", in the order of the alphabet.
 CHECKS: dict[str, str] = {
-    WAIVER: "panellint.waivers:check",
+    WAIVER: "panellint.waivers:review",
 }
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from fnmatch import fnmatch
 from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
@@ -27,8 +26,9 @@ class Settings:
 
     `market` is the file's; `chosen_market` the command's, which goes before the label's own.
     `editions` maps a market to the edition of its text. `packs` are a user's own, as absolute
-    paths; `changes` what the file changes of each rule. `ignore` are globs relative to
-    `folder`. `path` is the file itself, or "" for the defaults.
+    paths; `changes` what the file changes of each rule. `ignore` are globs of panel files to
+    leave out, in gitignore's syntax, for what lies below the file. `path` is the file itself,
+    or "" for the defaults.
     """
 
     market: str | None = None
@@ -103,20 +103,6 @@ class Settings:
         """The edition of a market's text that counts."""
         return self.editions.get(market) or str(_markets()[market]["editions"][0])
 
-    def ignores(self, path: str | Path) -> bool:
-        """Whether a panel file is left out: a glob fits its path from the file's folder, its
-        name, or a folder above it."""
-        if not self.ignore:
-            return False
-        absolute = Path(path).absolute()
-        try:
-            relative = absolute.relative_to(Path(self.path).parent)
-        except ValueError:
-            return False
-        steps = [relative.as_posix(), relative.name]
-        steps += [parent.as_posix() for parent in relative.parents if parent.name]
-        return any(fnmatch(step, glob.rstrip("/")) for glob in self.ignore for step in steps)
-
     @cached_property
     def rules(self) -> Mapping[str, Rule]:
         """Every rule by id in the order in which they run, as these settings have them."""
@@ -137,6 +123,12 @@ def find(path: Path) -> Path | None:
         if candidate.is_file():
             return candidate
     return None
+
+
+def patterns_in(folder: Path) -> tuple[str, ...]:
+    """The globs of the settings file that lies in this very folder: files to leave out."""
+    file = folder / FILE_NAME
+    return Settings.of_file(file).ignore if file.is_file() else ()
 
 
 def usual_market() -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -30,7 +31,7 @@ def compile_packs(files: Iterable[Path], own: Iterable[Path]) -> dict[str, Any]:
     Raises InputError with every fault of every file.
     """
     compiling = _Compiling()
-    for path in files:
+    for path in filter(is_pack, files):
         compiling.add(path, folder=path.parent.name)
     for path in own:
         compiling.add(path)
@@ -39,6 +40,13 @@ def compile_packs(files: Iterable[Path], own: Iterable[Path]) -> dict[str, Any]:
     if compiling.faults:
         raise InputError(*compiling.faults)
     return {"rules": list(compiling.rules.values()), "changes": compiling.changes}
+
+
+def is_pack(path: Path) -> bool:
+    """Whether a file below `rules/` is a pack: it lies where packs do and starts one."""
+    if path.parent.name not in packs.PACK_FOLDERS:
+        return False
+    return re.search(rb"^(?:pack|rules):", path.read_bytes(), re.MULTILINE) is not None
 
 
 def kind_of(value: object) -> str:

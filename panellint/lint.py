@@ -1,0 +1,149 @@
+"""Panel files to findings: the rules that apply, run in order, worded, weighed and waived."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+from typing import TYPE_CHECKING
+
+from panellint import registry, waivers
+from panellint.errors import Fault, InputError, PanellintError
+from panellint.findings import FileFindings, Finding, Observation
+from panellint.packs import Rule
+from panellint.settings import Settings
+from panellint.source import Source
+from panellint.wording import fill
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+
+
+def lint(
+    source: Source,
+    settings: Settings | None = None,
+    *,
+    quick: bool = False,
+    today: date | None = None,
+) -> FileFindings:
+    """The findings of one label, in the order of the text.
+
+    `settings` are by default those that reach the source's path; `quick` leaves out what
+    needs the solver; `today` is the day that waivers are judged on. Raises InputError where
+    settings or packs are faulty, or where a check of another package fails.
+    """
+    from panellint.case import Case
+
+    if settings is None:
+        settings = Settings.for_path(source.path)
+    return lint_case(Case.of(source, settings, quick=quick), settings, quick=quick, today=today)
+
+
+def lint_case(
+    case: Case, settings: Settings, *, quick: bool = False, today: date | None = None
+) -> FileFindings:
+    """The findings of a label that is read already; `lint` says the rest."""
+    rules = settings.rules
+    found = findings_of(case, rules.values())
+    reviewed = waivers.review(
+        case.label.waivers,
+        found,
+        case.label.source,
+        rules,
+        today or date.today(),
+        complete=not quick,
+    )
+    findings = [*reviewed.standing, *waiver_findings(case, rules, reviewed)]
+    return FileFindings(
+        case.label.source,
+        tuple(sorted(findings, key=Finding.sort_key)),
+        tuple(sorted(reviewed.waived, key=Finding.sort_key)),
+    )
+
+
+def findings_of(case: Case, rules: Iterable[Rule]) -> list[Finding]:
+    """What the rules find in a label, rule by rule, before waivers; rules about waivers are
+    passed over."""
+    return [
+        finding
+        for rule in rules
+        if rule.is_on and rule.check != registry.WAIVER and applies(rule, case)
+        for finding in _run(rule, case)
+    ]
+
+
+def waiver_findings(
+    case: Case, rules: Mapping[str, Rule], reviewed: waivers.Review
+) -> Iterator[Finding]:
+    """The findings about the waivers themselves."""
+    for rule in rules.values() if reviewed.faults else ():
+        if rule.is_on and rule.check == registry.WAIVER and applies(rule, case):
+            for fault, observation in reviewed.faults:
+                if fault == rule.parameters.text("fault"):
+                    yield from weighed(rule, observation)
+
+
+def applies(rule: Rule, case: Case) -> bool:
+    """Whether a rule is about such a label. Where it is about some species or life stages
+    only, and the label's is not known, it is not."""
+    to = rule.applies
+    return (
+        (not to.markets or case.market in to.markets)
+        and (not to.editions or case.edition in to.editions)
+        and (not to.species or case.species in to.species)
+        and (not to.forms or case.form.id in to.forms)
+        and (not to.stages or not set(to.stages).isdisjoint(case.stages))
+        and (not to.uses or not set(to.uses).isdisjoint(case.uses))
+    )
+
+
+def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
+    """An observation as its rule's finding; none where the rule gives such no weight."""
+    severity = rule.severity.get(observation.certainty)
+    if severity is None:
+        return
+    yield Finding(
+        rule=rule.id,
+        severity=severity,
+        certainty=observation.certainty,
+        message=message(rule, observation),
+        span=observation.span,
+        rests_on=observation.rests_on,
+        proof=observation.proof,
+        source=str(rule.source),
+        because=rule.because,
+        related=observation.related,
+        remedies=observation.remedies,
+        tags=observation.tags,
+    )
+
+
+def message(rule: Rule, observation: Observation) -> str:
+    """The rule's words for what was seen; its title where it has none for the case."""
+    words = rule.says.get(observation.case, rule.says.get("", rule.title))
+    return fill(words, observation.values)
+
+
+def _run(rule: Rule, case: Case) -> Iterable[Finding]:
+    try:
+        check = registry.find(rule.check)
+    except PanellintError as error:
+        raise InputError(Fault(rule.path, rule.line or None, None, str(error))) from error
+    if not check.package:
+        return [
+            finding
+            for observation in check.function(case, rule)
+            for finding in weighed(rule, observation)
+        ]
+    try:
+        return [
+            finding
+            for observation in check.function(case, rule)
+            for finding in weighed(rule, observation)
+        ]
+    except PanellintError:
+        raise
+    except Exception as error:
+        words = f"check `{rule.check}` of package {check.package} failed on rule `{rule.id}`: "
+        raise InputError(
+            Fault(case.label.source.path, None, None, f"{words}{type(error).__name__}: {error}")
+        ) from error

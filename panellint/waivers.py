@@ -1,0 +1,123 @@
+"""Waivers: findings that the maker accepts, with a reason and until a date.
+
+A waiver holds for every finding of its rule in the same file, up to and including its date.
+One that says no reason or no date, or names no rule, does not hold. What is wrong with a
+waiver is an observation for the rules whose check is `waiver`, told apart by their
+parameter `fault`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from panellint.findings import Certainty, Edit, Finding, Observation, Remedy
+from panellint.label.model import WaiverLine
+from panellint.source import Source, Span
+
+#: What can be wrong with a waiver: the values of the parameter `fault`, graver ones first.
+#: Of each waiver the first that is true is told.
+UNKNOWN_RULE = "unknown-rule"
+WITHOUT_REASON = "without-reason"
+WITHOUT_DATE = "without-date"
+EXPIRED = "expired"
+UNUSED = "unused"
+FAULTS = (UNKNOWN_RULE, WITHOUT_REASON, WITHOUT_DATE, EXPIRED, UNUSED)
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """Findings that stand, those that are waived, and what is wrong with the waivers (each
+    fault with its observation, in the order of the text)."""
+
+    standing: tuple[Finding, ...]
+    waived: tuple[Finding, ...]
+    faults: tuple[tuple[str, Observation], ...]
+
+
+def review(
+    waivers: Iterable[WaiverLine],
+    findings: Iterable[Finding],
+    source: Source,
+    rules: Collection[str],
+    today: date,
+    complete: bool = True,
+) -> Review:
+    """Apply the waivers of one file to its findings.
+
+    `rules` are the ids of all rules. With `complete` False some rules did not run, so no
+    waiver can be called unused.
+    """
+    waivers = tuple(waivers)
+    found = tuple(findings)
+    if not waivers:
+        return Review(found, (), ())
+    present = {finding.rule for finding in found}
+    used: set[str] = set()
+    faults: list[tuple[str, Observation]] = []
+    for waiver in waivers:
+        fault = _fault(waiver, rules, today)
+        if fault is None:
+            if waiver.rule in present and waiver.rule not in used:
+                used.add(waiver.rule)
+            elif complete:
+                fault = UNUSED
+        if fault is not None:
+            faults.append((fault, _observation(fault, waiver, source, rules, today)))
+    return Review(
+        tuple(finding for finding in found if finding.rule not in used),
+        tuple(finding for finding in found if finding.rule in used),
+        tuple(faults),
+    )
+
+
+def _fault(waiver: WaiverLine, rules: Collection[str], today: date) -> str | None:
+    """What keeps a waiver from holding; None where it holds."""
+    if waiver.rule not in rules:
+        return UNKNOWN_RULE
+    if not waiver.reason.strip():
+        return WITHOUT_REASON
+    if waiver.until is None:
+        return WITHOUT_DATE
+    return EXPIRED if waiver.until < today else None
+
+
+def _observation(
+    fault: str, waiver: WaiverLine, source: Source, rules: Collection[str], today: date
+) -> Observation:
+    values: dict[str, object] = {"rule": waiver.rule, "reason": waiver.reason}
+    case = ""
+    span = waiver.span
+    if waiver.until is not None:
+        values["until"] = waiver.until.isoformat()
+        values["days"] = (today - waiver.until).days
+    remedies = list(_removals(fault, waiver, source))
+    if fault == UNKNOWN_RULE:
+        from panellint.wording import nearest
+
+        span = waiver.rule_span
+        near = nearest(waiver.rule, rules)
+        case = "near" if near else "far"
+        if near:
+            values["near"] = near
+            remedies.insert(0, Remedy(f"Waive {near}", (Edit(waiver.rule_span, near),)))
+    return Observation(
+        span,
+        Certainty.PRACTICE,
+        values,
+        case,
+        remedies=tuple(remedies),
+        tags=("unnecessary",) if fault == UNUSED else (),
+    )
+
+
+def _removals(fault: str, waiver: WaiverLine, source: Source) -> Iterator[Remedy]:
+    """Taking the line away settles a waiver that does nothing, line end included."""
+    if fault not in (UNKNOWN_RULE, EXPIRED, UNUSED):
+        return
+    start, end = waiver.span
+    text = source.text
+    if start == 0 or text[start - 1] in "\r\n":
+        end += 2 if text[end : end + 2] == "\r\n" else text[end : end + 1] in ("\r", "\n")
+    yield Remedy("Remove the waiver", (Edit(Span(start, end), ""),))
