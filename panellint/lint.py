@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -67,7 +67,8 @@ def findings_of(case: Case, rules: Iterable[Rule]) -> list[Finding]:
         finding
         for rule in rules
         if rule.is_on and rule.check != registry.WAIVER and applies(rule, case)
-        for finding in _run(rule, case)
+        for observation in observations(rule, case)
+        for finding in weighed(rule, observation)
     ]
 
 
@@ -77,9 +78,8 @@ def waiver_findings(
     """The findings about the waivers themselves."""
     for rule in rules.values() if reviewed.faults else ():
         if rule.is_on and rule.check == registry.WAIVER and applies(rule, case):
-            for fault, observation in reviewed.faults:
-                if fault == rule.parameters.text("fault"):
-                    yield from weighed(rule, observation)
+            for observation in reviewed.about(rule.parameters.text("fault")):
+                yield from weighed(rule, observation)
 
 
 def applies(rule: Rule, case: Case) -> bool:
@@ -123,23 +123,23 @@ def message(rule: Rule, observation: Observation) -> str:
     return fill(words, observation.values)
 
 
-def _run(rule: Rule, case: Case) -> Iterable[Finding]:
+def observations(rule: Rule, case: Case) -> Sequence[Observation]:
+    """What a rule's check sees in a label, whatever it weighs.
+
+    Our own check's exceptions pass through; those of another package become an InputError
+    that names package and rule.
+    """
     try:
         check = registry.find(rule.check)
     except PanellintError as error:
         raise InputError(Fault(rule.path, rule.line or None, None, str(error))) from error
     if not check.package:
-        return [
-            finding
-            for observation in check.function(case, rule)
-            for finding in weighed(rule, observation)
-        ]
+        return tuple(check.function(case, rule))
     try:
-        return [
-            finding
-            for observation in check.function(case, rule)
-            for finding in weighed(rule, observation)
-        ]
+        seen = tuple(check.function(case, rule))
+        strange = next((one for one in seen if not isinstance(one, Observation)), None)
+        if strange is not None:
+            raise TypeError(f"it gave {type(strange).__name__} and no Observation")
     except PanellintError:
         raise
     except Exception as error:
@@ -147,3 +147,4 @@ def _run(rule: Rule, case: Case) -> Iterable[Finding]:
         raise InputError(
             Fault(case.label.source.path, None, None, f"{words}{type(error).__name__}: {error}")
         ) from error
+    return seen

@@ -2,7 +2,8 @@
 
 Packs are the YAML files in `rules/us`, `rules/eu`, `rules/uk`, `rules/ca` and
 `rules/practice` that start a `pack:`, and a user's own. All other YAML below `rules/`, but for
-the catalogue, is data, read with `data`. Both are compiled by `panellint.packing` when they have changed, and only then.
+the catalogue, is data, read with `data`. Both are compiled by `panellint.packing` when they
+have changed, and only then.
 """
 
 from __future__ import annotations

@@ -101,7 +101,7 @@ class Settings:
 
     def edition_for(self, market: str) -> str:
         """The edition of a market's text that counts."""
-        return self.editions.get(market) or str(_markets()[market]["editions"][0])
+        return self.editions.get(market) or editions(market)[0]
 
     @cached_property
     def rules(self) -> Mapping[str, Rule]:
@@ -139,6 +139,11 @@ def usual_market() -> str:
 def markets() -> tuple[str, ...]:
     """The ids of the markets that rules are known for."""
     return tuple(_markets())
+
+
+def editions(market: str) -> tuple[str, ...]:
+    """The editions of a market's text, the usual one first."""
+    return tuple(_markets()[market]["editions"])
 
 
 def forget() -> None:

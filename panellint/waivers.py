@@ -35,6 +35,10 @@ class Review:
     waived: tuple[Finding, ...]
     faults: tuple[tuple[str, Observation], ...]
 
+    def about(self, fault: str) -> tuple[Observation, ...]:
+        """The observations of one fault."""
+        return tuple(observation for kind, observation in self.faults if kind == fault)
+
 
 def review(
     waivers: Iterable[WaiverLine],

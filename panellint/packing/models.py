@@ -82,12 +82,25 @@ def species() -> list[str]:
     return list(packs.data("markets")["species"])
 
 
+def forms() -> list[str]:
+    """The forms of a food, and the classes of moisture that stand for several."""
+    known = packs.data("foods/forms")
+    return [one["id"] for one in (*known["forms"], *known["classes"])]
+
+
+def stages() -> list[str]:
+    """The life stages that a food can be for."""
+    return [one["stage"] for one in packs.data("words/statements")["stages"]]
+
+
 _LISTED = (BeforeValidator(_as_list), WithJsonSchema(_WORD_OR_LIST))
 Market = Annotated[Text, _one_of("market", market_ids)]
 Words = Annotated[list[Text], *_LISTED]
 Markets = Annotated[list[Market], *_LISTED]
 Editions = Annotated[list[Annotated[Text, _one_of("edition", editions)]], *_LISTED]
 Species = Annotated[list[Annotated[Text, _one_of("species", species)]], *_LISTED]
+Forms = Annotated[list[Annotated[Text, _one_of("form", forms)]], *_LISTED]
+Stages = Annotated[list[Annotated[Text, _one_of("stage", stages)]], *_LISTED]
 Check = Annotated[
     Text, _one_of("check", registry.names), Field(description="The check that does the work.")
 ]
@@ -127,8 +140,8 @@ class For(BaseModel):
     market: Markets = []
     edition: Editions = []
     species: Species = []
-    form: Words = []
-    stage: Words = []
+    form: Forms = []
+    stage: Stages = []
     use: Words = []
 
 

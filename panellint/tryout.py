@@ -1,0 +1,190 @@
+"""The examples of rules, tried: what the test suite and `panellint rule --try PACK` run.
+
+Each example is linted by its own rule alone, under the first market and edition that the rule
+is for, with every certainty switched on. (Rules about waivers need the other findings and run
+with all rules.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from panellint import lint, registry, waivers
+from panellint.findings import Certainty, Finding, Observation, Severity
+from panellint.packs import Failing, Rule, load
+from panellint.settings import Settings, editions
+from panellint.source import Source
+from panellint.wording import fields, listed
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One example tried.
+
+    `number` counts from 1 within `kind` ("passes" or "fails"); `findings` are those of the
+    rule, `cases` the texts of it that they use; `problem` says what is wrong, "" where the
+    rule did as it should.
+    """
+
+    rule: Rule
+    kind: str
+    number: int
+    text: str
+    findings: tuple[Finding, ...] = ()
+    cases: tuple[str, ...] = ()
+    problem: str = ""
+
+    def __str__(self) -> str:
+        state = self.problem or "as it should be"
+        return f"{self.rule.id}, {self.kind} {self.number}: {state}"
+
+
+def try_pack(path: str | Path, others: Iterable[Path] = ()) -> tuple[Trial, ...]:
+    """Try the examples of one pack of a user's own, `others` being packs it stands on.
+
+    Raises InputError with every fault where the pack cannot be used.
+    """
+    own = (*others, Path(path))
+    rules = load(own)
+    whole = str(Path(path).absolute())
+    return try_rules((rule for rule in rules.values() if rule.path == whole), rules)
+
+
+def try_rules(rules: Iterable[Rule], among: Mapping[str, Rule] | None = None) -> tuple[Trial, ...]:
+    """Try every example of these rules, in their order. `among` are all rules there are, by
+    default the built-in ones; waivers may name them."""
+    known = load() if among is None else among
+    return tuple(trial for rule in rules for trial in _trials(rule, known))
+
+
+def unused_cases(trials: Iterable[Trial]) -> dict[str, tuple[str, ...]]:
+    """The texts of rules that no example brings about, by rule id: words that nobody has
+    seen filled in."""
+    missing: dict[str, list[str]] = {}
+    for trial in trials:
+        cases = missing.setdefault(trial.rule.id, list(trial.rule.says))
+        missing[trial.rule.id] = [case for case in cases if case not in trial.cases]
+    return {name: tuple(cases) for name, cases in missing.items() if cases}
+
+
+def _trials(rule: Rule, among: Mapping[str, Rule]) -> Iterable[Trial]:
+    bold = replace(
+        rule,
+        severity={
+            certainty: rule.severity.get(certainty) or Severity.HINT for certainty in Certainty
+        },
+    )
+    for number, text in enumerate(rule.examples.passes, start=1):
+        yield _trial(bold, among, Trial(rule, "passes", number, text), None)
+    for number, failing in enumerate(rule.examples.fails, start=1):
+        yield _trial(bold, among, Trial(rule, "fails", number, failing.text), failing)
+
+
+def _trial(rule: Rule, among: Mapping[str, Rule], trial: Trial, failing: Failing | None) -> Trial:
+    """Run one example; an exception of a check is a problem of the example, told as such."""
+    from panellint.case import Case
+
+    path = f"{rule.id} {trial.kind} {trial.number}"
+    try:
+        case = Case.of(Source(trial.text, path), settings_for(rule))
+        seen = _observations(rule, among, case) if lint.applies(rule, case) else None
+    except Exception as error:
+        return replace(trial, problem=f"{type(error).__name__}: {error}")
+    if seen is None:
+        return replace(trial, problem=f"the rule is not about this text: {_why_not(rule, case)}")
+    pairs = sorted(
+        ((finding, one) for one in seen for finding in lint.weighed(rule, one)),
+        key=lambda pair: pair[0].sort_key(),
+    )
+    found = tuple(finding for finding, _ in pairs)
+    cases = tuple(dict.fromkeys(one.case for _, one in pairs))
+    problem = _badly_worded(rule, pairs) or (
+        _not_silent(case, found) if failing is None else _not_marked(case, found, failing)
+    )
+    return replace(trial, findings=found, cases=cases, problem=problem)
+
+
+def settings_for(rule: Rule) -> Settings:
+    """The settings under which a rule's examples run."""
+    settings = Settings.default()
+    market = rule.applies.markets[0] if rule.applies.markets else settings.market_for()
+    possible = [one for one in editions(market) if one in rule.applies.editions]
+    return settings.with_market(market, possible[0] if possible else None)
+
+
+def _observations(rule: Rule, among: Mapping[str, Rule], case: Case) -> Sequence[Observation]:
+    if rule.check != registry.WAIVER:
+        return lint.observations(rule, case)
+    label = case.label
+    found = lint.findings_of(case, among.values())
+    reviewed = waivers.review(label.waivers, found, label.source, among, date.today())
+    return reviewed.about(rule.parameters.text("fault"))
+
+
+def _why_not(rule: Rule, case: Case) -> str:
+    """Which of the rule's conditions the label does not meet."""
+    to = rule.applies
+    given = {
+        "market": (to.markets, (case.market,)),
+        "edition": (to.editions, (case.edition,)),
+        "species": (to.species, (case.species,) if case.species else ()),
+        "form": (to.forms, (case.form.id,)),
+        "stage": (to.stages, case.stages),
+        "use": (to.uses, case.uses if to.uses else ()),
+    }
+    return "; ".join(
+        f"its {what} is {listed(has) or 'not known'}, and the rule is for {listed(wanted, 'or')}"
+        for what, (wanted, has) in given.items()
+        if wanted and set(wanted).isdisjoint(has)
+    )
+
+
+def _badly_worded(rule: Rule, pairs: Iterable[tuple[Finding, Observation]]) -> str:
+    for _, one in pairs:
+        words = rule.says.get(one.case, rule.says.get(""))
+        if words is None:
+            return f"`says` has no text for the case `{one.case}`"
+        unfilled = [name for name in fields(words) if name not in one.values]
+        if unfilled:
+            known = listed(sorted(one.values), "or") or "none"
+            return f"`says` has a field `{unfilled[0]}` that is never filled (there is {known})"
+    return ""
+
+
+def _not_silent(case: Case, found: Sequence[Finding]) -> str:
+    if not found:
+        return ""
+    first = found[0]
+    return f"finds fault with `{_words(case, first)}`: {first.message}"
+
+
+def _not_marked(case: Case, found: Sequence[Finding], failing: Failing) -> str:
+    """What is not as a failing example wants it: the words marked, the message, the certainty."""
+    if not found:
+        return f"finds no fault; `{listed(failing.marks)}` should be marked"
+    marked = [_words(case, finding) for finding in found]
+    wanted = [" ".join(mark.split()) for mark in failing.marks]
+    if marked != wanted:
+        return f"marks {_quoted(marked)} and not {_quoted(wanted)}"
+    first = found[0]
+    if failing.says and failing.says not in first.message:
+        return f"says `{first.message}`, in which `{failing.says}` does not stand"
+    if failing.certainty and first.certainty != failing.certainty:
+        return f"is {first.certainty} and not {failing.certainty}"
+    return ""
+
+
+def _words(case: Case, finding: Finding) -> str:
+    """The marked words, white space folded."""
+    return " ".join(case.label.source.slice(finding.span).split())
+
+
+def _quoted(words: Iterable[str]) -> str:
+    return listed(f"`{one}`" for one in words)
