@@ -14,7 +14,8 @@ _FIGURE = re.compile(
     rf"(?<![\w.,])(?P<number>{_NUMBER})\s*(?P<unit>kcal|kilocalories|calories|Cal(?:s)?\b|kJ|MJ)"
     rf"\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy)?\s*(?:/|per\b|a\b|in\s+each\b)\s*"
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
-    rf"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|g|ml|lb)\.?[ -]+)?[^\W\d_][\w -]{{0,30}}?(?=[\s]*(?:[,;.()/\n\r]|$|\d)))",
+    r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|g|ml|lb)\.?[ -]+)?"
+    r"[^\W\d_][\w -]{0,30}?(?=[\s]*(?:[,;.()/\n\r]|$|\d)))",
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(

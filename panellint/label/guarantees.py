@@ -27,6 +27,9 @@ _FIGURE = re.compile(
     rf"\s*(?P<unit>{UNITS})",
     re.IGNORECASE,
 )
+_BARE_FIGURE = re.compile(
+    r"(?<![\w.,-])(?P<less><|>|≥|≤)?\s*(?P<sign>-)?(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
+)
 _BOUND_WORDS = re.compile(
     r"\(?\s*(?<!\w)(?:not?\s+less\s+than|not?\s+more\s+than|at\s+least|at\s+most|minimum|maximum"
     r"|min(?![\w])\.?|max(?![\w])\.?)\s*\)?",
@@ -68,8 +71,12 @@ def nutrient_of(printed: str) -> str | None:
     return names.get(bare) or names.get(_LEAD_WORD.sub("", bare))
 
 
-def read_guarantees(text: str, base: int) -> tuple[Guarantee, ...]:
-    """Every guarantee in a section's text; `base` is its offset in the file."""
+def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee, ...]:
+    """Every guarantee in a section's text; `base` is its offset in the file.
+
+    A heading with "(%)" makes percentages of figures without a unit.
+    """
+    figure = _FIGURE if "%" not in heading or _FIGURE.search(text) else _BARE_FIGURE
     found: list[Guarantee] = []
     end = 0
     name = ""
@@ -78,8 +85,8 @@ def read_guarantees(text: str, base: int) -> tuple[Guarantee, ...]:
     dry_section = bool(_DRY.search(text.split("\n", 1)[0])) and not _FIGURE.search(
         text.split("\n", 1)[0]
     )
-    trailing = _bounds_trail(text)
-    for match in _FIGURE.finditer(text):
+    trailing = _bounds_trail(text, figure)
+    for match in figure.finditer(text):
         if match.start() < end:
             continue
         lead = text[end : match.start()]
@@ -89,8 +96,9 @@ def read_guarantees(text: str, base: int) -> tuple[Guarantee, ...]:
         own_name, own_span, own_marks = _name_in(lead, base + end)
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
-        if not name:
-            end = match.end()
+        unit = unit_of(match.groupdict().get("unit") or "%")
+        if not name or name[0].isdigit() or unit.startswith(("kcal", "kJ")):
+            name, end = "", match.end()
             continue
         stop = match.end()
         bound = bound_of(match["less"] or "") or bound_of(_bound_text(lead))
@@ -108,7 +116,7 @@ def read_guarantees(text: str, base: int) -> tuple[Guarantee, ...]:
                 printed=name,
                 bound=bound or Bound.DECLARED,
                 value=value * sign,
-                unit=unit_of(match["unit"]),
+                unit=unit,
                 basis=basis,
                 span=Span(name_span.start if own_name else base + match.start(), base + stop),
                 name_span=name_span,
@@ -121,9 +129,9 @@ def read_guarantees(text: str, base: int) -> tuple[Guarantee, ...]:
     return tuple(found)
 
 
-def _bounds_trail(text: str) -> bool:
+def _bounds_trail(text: str, figure: re.Pattern[str]) -> bool:
     """True where "26 % min" is the label's habit: the first name has no bound before its figure."""
-    first = _FIGURE.search(text)
+    first = figure.search(text)
     return first is not None and not _BOUND_WORDS.search(text[: first.start()])
 
 
@@ -140,7 +148,7 @@ def _name_in(lead: str, base: int) -> tuple[str, Span, tuple[Mark, ...]]:
     lines = lead.rstrip(_EDGE + "*†‡§¶#").splitlines(keepends=True)
     kept = lead
     offset = 0
-    if len(lines) > 1:
+    if len(lines) > 1 and not nutrient_of(_plain(lead)):
         last = next((n for n in range(len(lines) - 1, -1, -1) if _words(lines[n])), len(lines) - 1)
         offset = sum(len(line) for line in lines[:last])
         kept = "".join(lines[last:])
@@ -158,6 +166,11 @@ def _name_in(lead: str, base: int) -> tuple[str, Span, tuple[Mark, ...]]:
         stripped += ")"
     span = Span(base + offset + start, base + offset + start + len(stripped))
     return re.sub(r"\s+", " ", stripped), span, marks
+
+
+def _plain(lead: str) -> str:
+    """A name that runs over a line end, without bound, marks and leaders."""
+    return _MARKS.sub("", _BOUND_WORDS.sub("", lead)).strip(_EDGE)
 
 
 def _words(line: str) -> bool:

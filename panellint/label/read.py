@@ -51,7 +51,8 @@ def read_label(source: Source) -> Label:
     name = text_of("product-name")
     calories = [
         line
-        for s in by_kind.get("calories", [])
+        # The box of the modernised US label holds its calories among the guarantees.
+        for s in [*by_kind.get("calories", []), *by_kind.get("guarantees", [])]
         if (line := read_calories(source.slice(s.heading), s.text, s.body.start, _whole(s)))
     ]
     return Label(
@@ -64,7 +65,9 @@ def read_label(source: Source) -> Label:
         declaration_span=declaration.body if declaration else Span(0, 0),
         footnotes=declared.footnotes,
         guarantees=tuple(
-            g for s in by_kind.get("guarantees", []) for g in read_guarantees(s.text, s.body.start)
+            g
+            for s in by_kind.get("guarantees", [])
+            for g in read_guarantees(s.text, s.body.start, source.slice(s.heading))
         ),
         additives=tuple(
             a

@@ -18,7 +18,9 @@ from panellint.label.model import Section, TextFault
 from panellint.packs import data
 from panellint.source import Source, Span
 
-_UNKNOWN = re.compile(r"[ \t>#•*–—-]*(?P<words>[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)")
+_UNKNOWN = re.compile(
+    r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
+)
 _GOES_ON = re.compile(r"[,;:(\[{&/-]\s*$|\b(?:and|or|of|with|und|et|y|e|en)\s*$", re.IGNORECASE)
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 _COMPONENT_LINE = re.compile(
@@ -32,13 +34,18 @@ _ONE_LINE = frozenset(
 )
 #: Sections in which "name: figure" is a line of the section and no heading.
 _LISTS_OF_FIGURES = frozenset("guarantees additives calories feeding net-contents".split())
+#: Bare headings that words may follow ("Made by Quillbrook Larder"), not only figures.
+_BEFORE_WORDS = frozenset("declaration guarantees maker".split())
 #: Sections whose text runs on over lines that look like headings.
 _PROSE = frozenset("contact feeding warnings".split())
 
 
-#: Names the section of a line that is a statement without a heading, from its words and the
-#: kind of the section before it; None where it is no statement.
-StatementKind = Callable[[str, str], str | None]
+#: How far a statement is looked for over the end of its line.
+_AHEAD = 200
+
+#: Names the section of a line that is a statement without a heading, from its words, the
+#: kind of the section before it and the line ahead; None where it is no statement.
+StatementKind = Callable[[str, str, str], str | None]
 
 
 class Heading(NamedTuple):
@@ -74,7 +81,7 @@ def _vocabulary() -> tuple[re.Pattern[str], dict[str, str], frozenset[str]]:
     )
     pattern = re.compile(
         rf"(?:(?<![^\n\r])[ \t>#•*–—-]*|(?<=[.;!?%)\]][ \t]))(?P<words>(?:{any_of})"
-        rf"(?:[ \t]*/[ \t]*(?:{any_of}))?)(?!\w)(?P<note>[ \t]*\([^()\n]{{0,80}}\))?"
+        rf"(?:[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?:{any_of}))?)(?!\w)(?P<note>[ \t]*\([^()\n]{{0,80}}\))?"
         rf"[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{{2,}}|…)?",
         re.IGNORECASE,
     )
@@ -91,14 +98,14 @@ def _headings(text: str) -> dict[int, Heading]:
     found: dict[int, Heading] = {}
     for match in pattern.finditer(text):
         words = match["words"]
-        kind = kinds.get(_fold(words)) or kinds[_fold(words.split("/")[0])]
+        kind = kinds.get(_fold(words)) or kinds[_first_of(_fold(words), kinds)]
         at_line_start = match.start() == 0 or text[match.start() - 1] in "\r\n"
         follows = text[match.end() : match.end() + 40].split("\n", 1)[0].strip()
         colon = match["mark"] in {":", "："}
         if at_line_start:
             alone = not follows and (match["note"] or not match["mark"] or colon)
             counts = bool(re.match(r"\d|[<>~≈]", follows))
-            starts = kind in bare and (kind in {"declaration", "guarantees"} or counts)
+            starts = kind in bare and (kind in _BEFORE_WORDS or counts)
             if kind == "calories" and match["note"]:
                 starts = True
             marked = bool(match["mark"]) and kind in bare
@@ -115,6 +122,11 @@ def _headings(text: str) -> dict[int, Heading]:
                 kind, Span(start, end), match.end()
             )
     return found
+
+
+def _first_of(folded: str, kinds: dict[str, str]) -> str:
+    """The first of two headings on one line ("best before / batch number")."""
+    return max((phrase for phrase in kinds if folded.startswith(phrase)), key=len)
 
 
 class _Builder:
@@ -215,7 +227,9 @@ def _unheaded(
     """A line without a known heading: it goes on, is a statement, or has an unknown heading."""
     words = source.text[line.start : line.end]
     here = Span(line.start, line.start)
-    statement = statement_kind(words, builder.kind)
+    ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
+    named = builder.kind == "product-name" and not _open_words(builder)
+    statement = None if named else statement_kind(words, builder.kind, ahead)
     if statement:
         if statement != builder.kind or statement == "waiver":
             builder.begin(statement, here, line.start)

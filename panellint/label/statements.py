@@ -30,8 +30,13 @@ def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
     )
 
 
-def _route_of(words: str) -> str | None:
-    return next((name for name, told in _words("routes", "route") if told.search(words)), None)
+def _route_of(words: str, before: int | None = None) -> str | None:
+    """The first route whose words stand in the text, beginning before an offset."""
+    for name, told in _words("routes", "route"):
+        found = told.search(words)
+        if found and (before is None or found.start() < before):
+            return name
+    return None
 
 
 #: A line with more commas than this is a list and no sentence.
@@ -55,14 +60,18 @@ _AMOUNT = re.compile(
 )
 
 
-def statement_kind(words: str, before: str) -> str | None:
-    """The section that a line without a heading begins by itself, or None."""
+def statement_kind(words: str, before: str, ahead: str) -> str | None:
+    """The section that a line without a heading begins by itself, or None.
+
+    `before` is the kind of the section that is open, `ahead` the line that follows, over
+    which a statement may run.
+    """
     lowered = words.lower()
     if "waive" in lowered and _WAIVE.fullmatch(words.rstrip()):
         return "waiver"
-    if before in {"adequacy", "product-name", "claims", "feeding"}:
+    if before in {"adequacy", "claims", "feeding"}:
         return None
-    if words.count(",") <= _MANY_COMMAS and _route_of(words):
+    if words.count(",") <= _MANY_COMMAS and _route_of(f"{words} {ahead.strip()}", len(words)):
         return "adequacy"
     if before in {"declaration", "untitled", "", "unknown"}:
         head = re.match(r"\s*([^\d(.:]{3,40}?)\s*[(.:\d]", words)
@@ -152,8 +161,8 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
     for match in _AMOUNT.finditer(text):
         lead = text[start : match.start()]
         number = _E_NUMBER.search(lead)
-        name = lead.rsplit(":", 1)[-1] if ":" in lead else lead
-        name = _E_NUMBER.sub(" ", name)
+        name = _E_NUMBER.sub(" ", lead).rstrip(" \t\r\n:")
+        name = name.rsplit(":", 1)[-1]
         printed = re.sub(r"\s+", " ", name).strip(" \t\r\n,;.:-–—()[]")
         if printed.count("(") > printed.count(")"):
             printed += ")"
