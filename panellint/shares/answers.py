@@ -1,0 +1,175 @@
+"""What can be asked of the formulas that fit a label, and the answers, as plain data.
+
+Two engines give these answers: `order` (no solver, exact, at times wider) and `formulas`
+(linear programs with certified bounds). Checks ask one object and need not know which.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from functools import cached_property
+from typing import Protocol, TypeAlias
+
+from panellint.shares.premises import Premise, in_order
+
+Path: TypeAlias = tuple[int, ...]
+Number: TypeAlias = int | float | Fraction
+Weights: TypeAlias = Mapping[Path, Number]
+
+
+class Base(StrEnum):
+    """What a share is a share of.
+
+    MIX: all ingredients as mixed. MIX_WITHOUT_WATER: the same, without water that is declared
+    as such (broth and gravy stay in). FOOD: the finished food, after processing took out or
+    added water. DRY_MATTER: everything in the food but water.
+    """
+
+    MIX = "mix"
+    MIX_WITHOUT_WATER = "without processing water"
+    FOOD = "finished food"
+    DRY_MATTER = "dry matter"
+
+    @property
+    def words(self) -> str:
+        """In a sentence: "so much of the ..."."""
+        return f"mix {self}" if self is Base.MIX_WITHOUT_WATER else str(self)
+
+
+class Verdict(StrEnum):
+    """REFUTED: no formula does; IMPLIED: every formula does; OPEN: some do, or unknown."""
+
+    REFUTED = "refuted"
+    IMPLIED = "implied"
+    OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """Why something holds, in sentences that a reader can check with a pencil.
+
+    `exact` is True where the multipliers are simple fractions and the figure is sharp to the
+    last digit; otherwise the figure is safe and may be wider by a hair.
+    """
+
+    sentences: tuple[str, ...] = ()
+    rests_on: tuple[Premise, ...] = ()
+    exact: bool = True
+
+
+def no_proof() -> Proof:
+    """What holds of anything needs none."""
+    return Proof()
+
+
+class Bounds:
+    """The least and the most of something, in percent of its base unless said otherwise.
+
+    Every formula that fits the label lies inside. `sure` is False where the solver gave no
+    answer and the bounds are only those that hold of anything. Proofs are put into words when
+    first asked for.
+    """
+
+    def __init__(
+        self,
+        low: float,
+        high: float,
+        low_words: Callable[[], Proof] = no_proof,
+        high_words: Callable[[], Proof] = no_proof,
+        sure: bool = True,
+    ) -> None:
+        self.low = low
+        self.high = high
+        self.sure = sure
+        self._low_words = low_words
+        self._high_words = high_words
+
+    @cached_property
+    def low_proof(self) -> Proof:
+        """Why it is no less."""
+        return self._low_words()
+
+    @cached_property
+    def high_proof(self) -> Proof:
+        """Why it is no more."""
+        return self._high_words()
+
+    @property
+    def rests_on(self) -> tuple[Premise, ...]:
+        """The premises behind either end."""
+        return in_order((*self.low_proof.rests_on, *self.high_proof.rests_on))
+
+    def __repr__(self) -> str:
+        return f"Bounds({self.low!r}, {self.high!r}, sure={self.sure})"
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """The weighted sum of shares is at least (or at most) `needs` percent of the base.
+
+    `weights` maps paths of ingredients or groups to factors; `of` says in plain words what
+    they are together ("together", "duck").
+    """
+
+    weights: Weights
+    needs: Number
+    base: Base = Base.MIX
+    of: str = "together"
+    at_most: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionAnswer:
+    """One condition by itself: the least and the most of it, and its own verdict."""
+
+    condition: Condition
+    bounds: Bounds
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """A promise judged jointly over its conditions.
+
+    `proof` is why it is refuted or implied. Where it is open, `kept` and `broken` are a formula
+    on either side (percent of the mix by leaf path), where one was found.
+    """
+
+    verdict: Verdict
+    conditions: tuple[ConditionAnswer, ...]
+    proof: Proof = Proof()
+    kept: Mapping[Path, float] | None = None
+    broken: Mapping[Path, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClashLine:
+    """One of the statements that cannot all be true."""
+
+    premise: Premise
+    words: str
+
+
+class ShareAnswers(Protocol):
+    """What a check may ask, whichever engine answers."""
+
+    @property
+    def engine(self) -> str:
+        """ "order" or "formulas"."""
+
+    @property
+    def consistent(self) -> bool:
+        """False where it is proven that no formula fits the label."""
+
+    @property
+    def clash(self) -> tuple[ClashLine, ...]:
+        """Where it is not consistent: statements that cannot all be true."""
+
+    def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
+        """The least and the most of a weighted sum of shares, in percent of the base."""
+
+    def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
+        """Whether any one of the alternatives is met in full."""

@@ -1,0 +1,188 @@
+"""Rigorous bounds from any multipliers, in whole numbers.
+
+For rows `a_r x >= 0` over weights `x >= 0`, and multipliers `l_r >= 0` whatever their
+origin, `c x <= c x + sum_r l_r a_r x`. With `y = c + sum_r l_r a_r`, every `x` with base
+`d x = 1` (`d` is 0 or 1 by column) has `c x <= max { y_i : d_i = 1 }` as long as no `y_i` with
+`d_i = 0` is above zero. Where rounding left some hair above zero there, a row that is already
+certified to bound those columns is added often enough to press it down. All of this is weak
+duality of linear programming; no statement of the solver is trusted.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from panellint.shares.rows import Row
+
+#: Binary digits kept of a multiplier.
+DIGITS = 60
+#: Multipliers below this are rounding; leaving one out is always allowed.
+NOTHING = 1e-11
+#: A multiplier this near to a simple fraction is tried as that fraction.
+NEAR = 1e-9
+SIMPLEST = 2520
+#: The most rows for which simple fractions are tried: longer proofs are no pencil work.
+SHORT = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """A certified row that is negative on all columns outside the base."""
+
+    values: tuple[int, ...]
+    rows: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Certified:
+    """`c x <= most` for all formulas on the base, and the rows (by index) that prove it."""
+
+    most: Fraction
+    rows: tuple[int, ...]
+    multipliers: tuple[Fraction, ...]
+    exact: bool
+
+
+def certify(
+    rows: Sequence[Row],
+    cost: Mapping[int, Fraction],
+    base: Sequence[bool],
+    multipliers: Sequence[float],
+    repair: Repair | None = None,
+) -> Certified | None:
+    """The most of `cost`, proven by the solver's multipliers of the scaled rows.
+
+    Tries simple fractions first, which give figures sharp to the last digit, and keeps what is
+    tighter by more than a hair. None where columns outside the base cannot be bounded.
+    """
+    used = [(r, value) for r, value in enumerate(multipliers) if value > NOTHING]
+    plain = _evaluate(
+        rows,
+        cost,
+        base,
+        [(r, int(math.ldexp(value, DIGITS)) // rows[r].scale) for r, value in used],
+        1 << DIGITS,
+        False,
+        repair,
+    )
+    if len(used) > SHORT:
+        return plain
+    simple = [Fraction(value).limit_denominator(SIMPLEST) for _, value in used]
+    if any(abs(s - value) > NEAR for s, (_, value) in zip(simple, used, strict=True)):
+        return plain
+    exact = [s / rows[r].scale for s, (r, _) in zip(simple, used, strict=True)]
+    common = math.lcm(*(value.denominator for value in exact)) if exact else 1
+    sharp = _evaluate(
+        rows,
+        cost,
+        base,
+        [(r, int(value * common)) for value, (r, _) in zip(exact, used, strict=True)],
+        common,
+        True,
+        repair,
+    )
+    if sharp is None or (plain is not None and plain.most + Fraction(1, 10**8) < sharp.most):
+        return plain
+    return sharp
+
+
+def _evaluate(
+    rows: Sequence[Row],
+    cost: Mapping[int, Fraction],
+    base: Sequence[bool],
+    used: Sequence[tuple[int, int]],
+    common: int,
+    exact: bool,
+    repair: Repair | None,
+) -> Certified | None:
+    scale = math.lcm(*(value.denominator for value in cost.values())) if cost else 1
+    sums = [0] * len(base)
+    for column, part in cost.items():
+        sums[column] = int(part * scale) * common
+    for r, multiplier in used:
+        factor = multiplier * scale
+        for column, value in rows[r].coefficients:
+            sums[column] += factor * value
+    used = [(r, multiplier) for r, multiplier in used if multiplier]
+    proven = [r for r, _ in used]
+    high = max((y for y, inside in zip(sums, base, strict=True) if not inside), default=0)
+    if high > 0:
+        if repair is None:
+            return None
+        times = max(
+            -(-y // -repair.values[i])
+            for i, (y, inside) in enumerate(zip(sums, base, strict=True))
+            if not inside and y > 0
+        )
+        sums = [y + times * value for y, value in zip(sums, repair.values, strict=True)]
+        proven = sorted({*proven, *repair.rows})
+        exact = False
+    inside_sums = [y for y, inside in zip(sums, base, strict=True) if inside]
+    if not inside_sums:
+        return None
+    return Certified(
+        Fraction(max(inside_sums), common * scale),
+        tuple(proven),
+        tuple(Fraction(multiplier, common) for _, multiplier in used),
+        exact,
+    )
+
+
+def pruned(
+    rows: Sequence[Row], cost: Mapping[int, Fraction], base: Sequence[bool], bound: Certified
+) -> Certified:
+    """The same bound from fewer rows, where some were not needed.
+
+    A proof that only a repair makes possible is left as it is.
+    """
+    used = dict(zip(bound.rows, bound.multipliers, strict=False))
+    if len(used) != len(bound.rows) or len(used) != len(bound.multipliers):
+        return bound
+    sums = [Fraction(0)] * len(base)
+    for column, value in cost.items():
+        sums[column] = value
+    for r, multiplier in used.items():
+        for column, number in rows[r].coefficients:
+            sums[column] += multiplier * number
+    for r in sorted(used, reverse=True):
+        fits = all(
+            sums[column] - used[r] * number <= (bound.most if base[column] else 0)
+            for column, number in rows[r].coefficients
+        )
+        if fits:
+            multiplier = used.pop(r)
+            for column, number in rows[r].coefficients:
+                sums[column] -= multiplier * number
+    if not used and not all(
+        y <= (bound.most if inside else 0) for y, inside in zip(sums, base, strict=True)
+    ):
+        return bound
+    return Certified(bound.most, tuple(used), tuple(used.values()), bound.exact)
+
+
+def repair_from(bound: Certified, base: Sequence[bool]) -> Repair | None:
+    """A row that keeps the columns outside a base below a part of the whole.
+
+    `bound` is the certified most of those columns, all columns weighing one together. None
+    where they may be the whole, so that the base may weigh nothing.
+    """
+    most = bound.most
+    if most >= 1:
+        return None
+    return Repair(
+        tuple(most.numerator - (0 if inside else most.denominator) for inside in base),
+        bound.rows,
+    )
+
+
+def outward(value: Fraction, up: bool) -> float:
+    """The nearest float that is not on the wrong side."""
+    found = float(value)
+    if up and Fraction(found) < value:
+        return math.nextafter(found, math.inf)
+    if not up and Fraction(found) > value:
+        return math.nextafter(found, -math.inf)
+    return found

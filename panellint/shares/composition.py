@@ -1,0 +1,124 @@
+"""The parts an ingredient is made of, from ranges to ranges that fit together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple, TypeAlias
+
+from panellint.declared import Ingredient
+from panellint.known import PARTS, Range
+
+#: Composition of an ingredient: nutrient id to range in the nutrient's own unit. What is
+#: absent is unknown.
+Ranges: TypeAlias = Callable[[Ingredient], Mapping[str, Range]]
+
+
+class Interval(NamedTuple):
+    """An exact interval of fractions of a weight, both ends included."""
+
+    low: Fraction
+    high: Fraction
+
+
+WHOLE = Interval(Fraction(0), Fraction(1))
+
+#: How much of a whole one unit is. What is absent (IU, CFU, kcal) is no part of the weight.
+PART_OF_WHOLE: Mapping[str, Fraction] = {
+    "%": Fraction(1, 100),
+    "g/100 g": Fraction(1, 100),
+    "g/kg": Fraction(1, 1000),
+    "mg/kg": Fraction(1, 10**6),
+    "ppm": Fraction(1, 10**6),
+    "mg/100 g": Fraction(1, 10**5),
+    "ug/kg": Fraction(1, 10**9),
+    "µg/kg": Fraction(1, 10**9),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Composition:
+    """The six parts of one ingredient, as fractions of its weight.
+
+    `parts` are tightened: each end can be reached with the others inside theirs. `fault` says
+    in plain words why the ranges given could not be true together; they are then left out
+    and every part may be anything.
+    """
+
+    parts: Mapping[str, Interval]
+    fault: str = ""
+
+
+def catalogue_ranges(ingredient: Ingredient) -> Mapping[str, Range]:
+    """All ranges that the catalogue has for what the ingredient was taken for."""
+    if ingredient.match is None:
+        return {}
+    return {name: figure.range for name, figure in ingredient.match.known.figures.items()}
+
+
+def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Composition:
+    """The six parts from ranges in percent as added; a part that is absent is unknown."""
+    given: dict[str, Interval] = {}
+    for part in PARTS:
+        found = ranges.get(part)
+        if found is None:
+            given[part] = WHOLE
+            continue
+        low, high = (_exact(end) / 100 for end in found)
+        if low > high:
+            return _unusable(
+                ingredient, f"{part} from {_say(low)} to {_say(high)} % is upside down"
+            )
+        if low > 1 or high < 0:
+            return _unusable(ingredient, f"{part} of {_say(low)} to {_say(high)} % cannot be")
+        given[part] = Interval(max(low, Fraction(0)), min(high, Fraction(1)))
+    least = sum((interval.low for interval in given.values()), Fraction(0))
+    most = sum((interval.high for interval in given.values()), Fraction(0))
+    if least > 1:
+        return _unusable(ingredient, f"the least of all parts comes to {_say(least)} %")
+    if most < 1:
+        return _unusable(ingredient, f"the most of all parts comes to only {_say(most)} %")
+    return Composition(
+        {
+            part: Interval(
+                max(interval.low, 1 - (most - interval.high)),
+                min(interval.high, 1 - (least - interval.low)),
+            )
+            for part, interval in given.items()
+        }
+    )
+
+
+def nutrient_interval(
+    nutrient: str, unit: str, ranges: Mapping[str, Range], composition: Composition
+) -> tuple[Fraction, Fraction | None]:
+    """The least and the most of a nutrient as a part of the weight, or in its unit for IU.
+
+    None for the most where nothing is known of a nutrient that is no part of the weight.
+    """
+    if nutrient in composition.parts:
+        return composition.parts[nutrient]
+    scale = PART_OF_WHOLE.get(unit)
+    found = ranges.get(nutrient)
+    if found is None or not 0 <= found.low <= found.high:
+        return Fraction(0), None if scale is None else Fraction(1)
+    if scale is None:
+        return _exact(found.low), _exact(found.high)
+    return min(_exact(found.low) * scale, Fraction(1)), min(_exact(found.high) * scale, Fraction(1))
+
+
+def _unusable(ingredient: Ingredient, why: str) -> Composition:
+    return Composition(
+        dict.fromkeys(PARTS, WHOLE),
+        f"the composition ranges of {ingredient.name} contradict each other ({why}); "
+        "nothing is taken as known of it",
+    )
+
+
+def _exact(number: float) -> Fraction:
+    return Fraction(str(number))
+
+
+def _say(part: Fraction) -> str:
+    return f"{float(100 * part):g}"

@@ -1,0 +1,312 @@
+"""The set of all formulas that fit a label, and what it proves."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from fractions import Fraction
+from functools import cache, cached_property, partial
+
+from panellint.declared import Declaration, Ingredient
+from panellint.known import PARTS, Range
+from panellint.label.model import Guarantee
+from panellint.nutrition.data import figures
+from panellint.shares.answers import (
+    Base,
+    Bounds,
+    ClashLine,
+    Condition,
+    Judgement,
+    Path,
+    Proof,
+    Weights,
+    no_proof,
+)
+from panellint.shares.certificate import Certified, outward, pruned
+from panellint.shares.clash import smallest_clash
+from panellint.shares.composition import (
+    PART_OF_WHOLE,
+    Composition,
+    Ranges,
+    catalogue_ranges,
+    composition_of,
+    nutrient_interval,
+)
+from panellint.shares.guarantees import (
+    Tolerance,
+    guarantee_rows,
+    limits,
+    name_rows,
+    near_rows,
+    parts_needed,
+    usual_rows,
+)
+from panellint.shares.judging import judge
+from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
+from panellint.shares.rows import (
+    Columns,
+    Row,
+    composition_rows,
+    order_rows,
+    percent_rows,
+    tail_rows,
+    water_rows,
+)
+from panellint.shares.system import Extreme, System
+from panellint.shares.tree import Tree
+from panellint.shares.words import premises_of, rank_alone, say, sentence, told
+
+
+def usual_levels(ingredient: Ingredient) -> Range | None:
+    """The customary level of what an ingredient was taken for, in percent as mixed."""
+    return ingredient.match.known.usual if ingredient.match else None
+
+
+@cache
+def nutrient_units() -> Mapping[str, str]:
+    """The unit of every nutrient id, from `rules/nutrients/nutrients.yaml`."""
+    return {row["id"]: row["unit"] for row in figures("nutrients/nutrients")["nutrients"]}
+
+
+class Formulas:
+    """All formulas that fit one label under the chosen premises.
+
+    `ranges` gives each ingredient's composition (nutrient id to range in the nutrient's unit);
+    `units` the unit of each nutrient id, where not those of `rules/nutrients`. `water` is
+    net water lost in processing, in percent of the mix (negative: taken up); None where nothing
+    is known of it. `tolerance` gives how far an analysis may lie from a declared value. `kept`
+    are the name's conditions for the premise `name`.
+    """
+
+    engine = "formulas"
+
+    def __init__(
+        self,
+        declaration: Declaration,
+        *,
+        guarantees: Iterable[Guarantee] = (),
+        ranges: Ranges = catalogue_ranges,
+        units: Mapping[str, str] | None = None,
+        water: Range | None = None,
+        tolerance: Tolerance | None = None,
+        premises: Iterable[Premise] = DEFAULT,
+        kept: Sequence[Condition] = (),
+        usual: Callable[[Ingredient], Range | None] = usual_levels,
+        groups_ranked: bool = True,
+        groups_ordered: bool = True,
+    ) -> None:
+        self.tree = Tree(declaration, groups_ranked=groups_ranked, groups_ordered=groups_ordered)
+        self.premises = in_order(premises)
+        self.units = nutrient_units() if units is None else units
+        self._ranges = [ranges(leaf.ingredient) for leaf in self.tree.leaves]
+        self._compositions: tuple[Composition, ...] = tuple(
+            composition_of(leaf.ingredient, found)
+            for leaf, found in zip(self.tree.leaves, self._ranges, strict=True)
+        )
+        self._numbers = numbers()
+        self._limits = (
+            limits(guarantees, self.units, tolerance) if Premise.GUARANTEES in self.premises else ()
+        )
+        self._kept = tuple(kept) if Premise.NAME in self.premises else ()
+        self._usual = usual
+        self._set_water(water)
+        self._systems: dict[frozenset[str], System] = {}
+
+    def _set_water(self, water: Range | None) -> None:
+        """Water lost as a part of the mix; without its premise, anything between nothing and
+        all that is there, and any amount taken up."""
+        taken = Premise.WATER in self.premises
+        low, high = Fraction(0), self._numbers.kappa
+        if water is not None:
+            low, high = (Fraction(str(end)) / 100 for end in water)
+        self._water = (low, high) if taken else None
+        self._loses = not taken or high > 0
+        self._gains = not taken or low < 0
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What could not be used, in plain words: composition ranges that contradict."""
+        return tuple(c.fault for c in self._compositions if c.fault)
+
+    def content(self, leaf: int, nutrient: str) -> tuple[Fraction, Fraction | None]:
+        """The least and the most of a nutrient in a leaf, as a part of its weight."""
+        unit = self.units.get(nutrient, "%" if nutrient in PARTS else "")
+        return nutrient_interval(nutrient, unit, self._ranges[leaf], self._compositions[leaf])
+
+    def system(self, base: Base = Base.MIX, parts: Iterable[str] = ()) -> System:
+        """The rows over the columns that a question on a base, or about parts, needs."""
+        apart = set(parts_needed(self._limits)) | set(parts)
+        bases = {base, *(condition.base for condition in self._kept)}
+        food = bool(self._limits) or Base.FOOD in bases
+        if Base.DRY_MATTER in bases or (food and (self._loses or self._gains)):
+            apart.add("moisture")
+        key = frozenset(apart)
+        if key not in self._systems:
+            self._systems[key] = self._build(key)
+        return self._systems[key]
+
+    def _build(self, apart: frozenset[str]) -> System:
+        wet = "moisture" in apart
+        columns = Columns(
+            self.tree,
+            self._compositions,
+            apart,
+            loses=wet and self._loses,
+            gains=wet and self._gains,
+        )
+        rows: list[Row] = [*order_rows(columns), *percent_rows(columns), *tail_rows(columns)]
+        rows = [row for row in rows if row.premise in self.premises]
+        if self._limits:
+            rows += guarantee_rows(columns, self._limits, self.content)
+        rows += name_rows(columns, self._kept)
+        if Premise.PRACTICE in self.premises:
+            rows += near_rows(columns, self._limits, self._numbers)
+            rows += usual_rows(columns, self._usual, self._numbers)
+        rows += composition_rows(columns)
+        if wet and self._water:
+            rows += water_rows(columns, *self._water, self._numbers.kappa)
+        return System(columns, rows)
+
+    # ---- does anything fit ----
+
+    @cached_property
+    def _misfit(self) -> tuple[Row, ...] | None:
+        system = self.system()
+        _, certificate = system.misfit()
+        if certificate is None:
+            return None
+        return smallest_clash([system.rows[r] for r in certificate.rows], system)
+
+    @property
+    def consistent(self) -> bool:
+        """False where it is proven that no formula fits the label."""
+        return self._misfit is None
+
+    @property
+    def clash(self) -> tuple[ClashLine, ...]:
+        """Statements that cannot all be true: leave any one out and the others fit."""
+        return tuple(
+            ClashLine(premise, words) for premise, words in told(self._misfit or (), self.tree)
+        )
+
+    @property
+    def clash_rests_on(self) -> tuple[Premise, ...]:
+        """What the clash rests on; with `composition` in it, the ranges may be to blame."""
+        return premises_of(self._misfit or ())
+
+    # ---- questions ----
+
+    def extreme(self, system: System, cost: Mapping[int, Fraction], base: Base) -> Extreme:
+        """The certified most of a cost; nothing is claimed where no formula fits."""
+        return system.most(cost, base) if self.consistent else Extreme(None, (), False)
+
+    def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
+        """The least and the most of a weighted sum of shares, in percent of the base.
+
+        `weights` maps paths of ingredients or groups to factors. On the base of the finished
+        food a fresh ingredient may come to more than 100 %, since it is weighed as mixed.
+        Raises KeyError for a path that the declaration does not have.
+        """
+        system = self.system(base)
+        leaves = self.tree.leaf_weights(weights)
+        cost: dict[int, Fraction] = {}
+        for leaf, factor in leaves.items():
+            cost.update(system.columns.weight((leaf,), factor))
+        paths = tuple(weights)
+        return self._between(system, cost, cost, base, self._named(paths), Fraction(100), paths)
+
+    def nutrient(
+        self, nutrient: str, base: Base = Base.FOOD, among: Iterable[Path] | None = None
+    ) -> Bounds:
+        """The least and the most of a nutrient, in percent of the base or in its own unit.
+
+        Percent for the six parts and nutrients kept in percent, otherwise the nutrient's unit
+        (mg/kg, IU/kg). `among` counts only what those entries bring. The most is infinite where
+        nothing is known of an ingredient.
+        """
+        part = nutrient in PARTS
+        system = self.system(base, (nutrient,) if part else ())
+        columns = system.columns
+        leaves = [leaf.index for leaf in self.tree.leaves]
+        if among is not None:
+            leaves = sorted(self.tree.leaf_weights(dict.fromkeys(among, 1)))
+        unit = self.units.get(nutrient, "%" if part else "")
+        scale = 1 / PART_OF_WHOLE.get(unit, Fraction(1))
+        if part:
+            found = {column for leaf in leaves for column in columns.part(leaf, nutrient)}
+            if base in (Base.FOOD, Base.DRY_MATTER):
+                found -= set(columns.lost)
+                if nutrient == "moisture" and columns.gained is not None and among is None:
+                    found.add(columns.gained)
+            cost = dict.fromkeys(sorted(found), Fraction(1))
+            return self._between(system, cost, cost, base, nutrient, scale, ())
+        least: dict[int, Fraction] = {}
+        most: dict[int, Fraction] | None = {}
+        for leaf in leaves:
+            low, high = self.content(leaf, nutrient)
+            least.update(columns.weight((leaf,), low))
+            if high is None:
+                most = None
+            elif most is not None:
+                most.update(columns.weight((leaf,), high))
+        return self._between(system, least, most, base, nutrient, scale, ())
+
+    def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
+        """Whether any one of the alternatives is met in full: by no formula, by all, by some."""
+        return judge(self, alternatives)
+
+    # ---- proofs ----
+
+    def _named(self, paths: Sequence[Path]) -> str:
+        return " + ".join(self.tree.entries[path].name for path in paths)
+
+    def _between(
+        self,
+        system: System,
+        least: Mapping[int, Fraction],
+        most: Mapping[int, Fraction] | None,
+        base: Base,
+        what: str,
+        scale: Fraction,
+        paths: Sequence[Path],
+    ) -> Bounds:
+        nothing = Extreme(None, (), True)
+        upper = nothing if most is None else self.extreme(system, _nonzero(most), base)
+        lower = self.extreme(system, _nonzero(least, -1), base)
+        high, high_words = float("inf"), no_proof
+        if (bound := upper.bound) is not None and most is not None:
+            high = outward(bound.most * scale, up=True)
+            ask = (system, _nonzero(most), base, bound, f"{what} is at most", scale, paths)
+            high_words = partial(self.proof, *ask)
+        low, low_words = float("-inf"), no_proof
+        if (bound := lower.bound) is not None:
+            low = outward(-bound.most * scale, up=False)
+            ask = (system, _nonzero(least, -1), base, bound, f"{what} is at least", -scale, paths)
+            low_words = partial(self.proof, *ask)
+        if low <= 0 and all(value >= 0 for value in least.values()):
+            low, low_words = 0.0, no_proof
+        return Bounds(low, high, low_words, high_words, upper.sure and lower.sure)
+
+    def proof(
+        self,
+        system: System,
+        cost: Mapping[int, Fraction],
+        base: Base,
+        bound: Certified,
+        claim: str,
+        scale: Fraction,
+        paths: Sequence[Path] = (),
+    ) -> Proof:
+        """A certified bound in sentences, from no more rows than it needs."""
+        bound = pruned(system.rows, cost, system.mask(base), bound)
+        rows = [system.rows[r] for r in bound.rows]
+        if not rows:
+            return Proof()
+        unit = f" % of the {base.words}" if abs(scale) == 100 else ""
+        ending = sentence(f"so {claim} {say(bound.most * scale)}{unit}")
+        short = rank_alone(rows, self.tree, paths[0]) if len(paths) == 1 else None
+        said = [short] if short else [words for _, words in told(rows, self.tree)]
+        return Proof((*said, ending), premises_of(rows), bound.exact)
+
+
+def _nonzero(terms: Mapping[int, Fraction], sign: int = 1) -> dict[int, Fraction]:
+    return {column: sign * value for column, value in terms.items() if value}

@@ -1,0 +1,137 @@
+"""The premises a proof may rest on, and the numbers behind them.
+
+The numbers are kept with their sources in `rules/practice/premises.yaml`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from functools import cache
+from typing import Any, NamedTuple
+
+from panellint.errors import Fault, InputError
+from panellint.places import cached, rules_folder
+
+
+class Premise(StrEnum):
+    """What a row rests on. The user can leave any of them out, `composition` aside.
+
+    `COMPOSITION` marks what comes from literature ranges and from no word of the label.
+    """
+
+    ORDER = "order"
+    GROUPS = "groups"
+    PERCENTAGES = "percentages"
+    TAIL = "tail"
+    WATER = "water"
+    GUARANTEES = "guarantees"
+    COMPOSITION = "composition"
+    NAME = "name"
+    PRACTICE = "practice"
+
+
+#: The premises that are taken unless the user asks otherwise.
+DEFAULT: tuple[Premise, ...] = (
+    Premise.ORDER,
+    Premise.GROUPS,
+    Premise.PERCENTAGES,
+    Premise.TAIL,
+    Premise.WATER,
+    Premise.GUARANTEES,
+)
+
+#: What the user may choose among, in the order in which they are told.
+CHOICES: tuple[Premise, ...] = (*DEFAULT, Premise.NAME, Premise.PRACTICE)
+
+#: The premises that are the label's own words.
+LABEL_ALONE = frozenset(
+    {Premise.ORDER, Premise.GROUPS, Premise.PERCENTAGES, Premise.TAIL, Premise.NAME}
+)
+
+
+class Margin(NamedTuple):
+    """How far a printed guarantee may lie from the truth: points, or a share of the figure."""
+
+    points: Fraction
+    share: Fraction
+
+    def around(self, percent: Fraction) -> Fraction:
+        """The margin in percentage points at a printed figure in percent."""
+        return max(self.points, self.share * percent)
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """The numbers behind the premises.
+
+    `kappa`: the most water that processing takes out, as a part of the mix. `near`: margins by
+    nutrient id. `ceilings`: the most of an ingredient by catalogue id, in percent of the mix.
+    """
+
+    kappa: Fraction
+    near: Mapping[str, Margin]
+    ceilings: Mapping[str, Fraction]
+
+
+def chosen(names: Iterable[str]) -> tuple[Premise, ...]:
+    """The premises by name, in canonical order.
+
+    Raises ValueError naming every word that is no premise, with the list to choose from.
+    """
+    asked = list(names)
+    wrong = [name for name in asked if name not in set(CHOICES)]
+    if wrong:
+        raise ValueError(
+            f"unknown premise {', '.join(repr(str(name)) for name in wrong)}; "
+            f"choose among {', '.join(CHOICES)}"
+        )
+    return tuple(premise for premise in CHOICES if premise in asked)
+
+
+def in_order(premises: Iterable[Premise]) -> tuple[Premise, ...]:
+    """Distinct premises in canonical order."""
+    found = set(premises)
+    return tuple(premise for premise in Premise if premise in found)
+
+
+@cache
+def numbers() -> Numbers:
+    """The numbers of `rules/practice/premises.yaml`.
+
+    Raises InputError where the file lacks a number or holds something else in its place.
+    """
+    path = rules_folder() / "practice" / "premises.yaml"
+    data = cached("premises", [path], lambda: _read(str(path)))
+    try:
+        return Numbers(
+            kappa=_exact(data["kappa"]["value"]),
+            near={
+                nutrient: Margin(_exact(margin["points"]), _exact(margin["share"]))
+                for nutrient, margin in data["near_the_truth"]["margins"].items()
+            },
+            ceilings={row["ingredient"]: _exact(row["most"]) for row in data.get("ceilings") or ()},
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise InputError(
+            Fault(str(path), None, None, f"a number is missing or wrong: {error}")
+        ) from error
+
+
+def _read(path: str) -> Any:
+    import yaml
+
+    with open(path, encoding="utf-8") as file:
+        try:
+            return yaml.safe_load(file)["premises"]
+        except (yaml.YAMLError, KeyError, TypeError) as error:
+            raise InputError(
+                Fault(path, None, None, f"cannot be read: {error}", "a mapping under `premises`")
+            ) from error
+
+
+def _exact(number: object) -> Fraction:
+    """A number as it was written, without binary rounding."""
+    return Fraction(str(number))

@@ -1,0 +1,147 @@
+"""The declaration as weights: which entries weigh something, and which stand in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from panellint.declared import Declaration, Ingredient
+from panellint.shares.answers import Path, Weights
+from panellint.shares.premises import Premise
+
+#: The kind in `rules/ingredients/kinds.yaml` that is left out "without processing water".
+WATER_KIND = "water"
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """An entry with a weight of its own.
+
+    `rest` is True for a partial group: the leaf is what its named members leave of it.
+    """
+
+    index: int
+    path: Path
+    ingredient: Ingredient
+    rest: bool
+
+    @property
+    def name(self) -> str:
+        """As printed; "rest of ..." for what a partial group does not name."""
+        name = self.ingredient.name
+        return f"rest of {name}" if self.rest else name
+
+    @property
+    def is_water(self) -> bool:
+        """True for water that is declared as such; broth and gravy are ingredients."""
+        match = self.ingredient.match
+        return bool(match and match.known.kind == WATER_KIND and not self.rest)
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """Entries that stand in descending order of weight, and what says so."""
+
+    premise: Premise
+    entries: tuple[Ingredient, ...]
+    parent: Ingredient | None = None
+
+
+class Tree:
+    """A declaration with its leaves numbered in printed order.
+
+    `groups_ranked`: a full group takes its place from the weight of all its members.
+    `groups_ordered`: the members of a full group stand in descending order.
+    """
+
+    def __init__(
+        self,
+        declaration: Declaration,
+        *,
+        groups_ranked: bool = True,
+        groups_ordered: bool = True,
+    ) -> None:
+        self.declaration = declaration
+        self.groups_ranked = groups_ranked
+        self.groups_ordered = groups_ordered
+        self.entries: dict[Path, Ingredient] = {}
+        self.under: dict[Path, tuple[int, ...]] = {}
+        leaves: list[Leaf] = []
+        for entry in declaration.walk():
+            self.entries[entry.path] = entry
+            if entry.is_leaf:
+                leaves.append(Leaf(len(leaves), entry.path, entry, bool(entry.members)))
+        self.leaves = tuple(leaves)
+        found: dict[Path, list[int]] = {path: [] for path in self.entries}
+        for leaf in leaves:
+            for depth in range(1, len(leaf.path) + 1):
+                found[leaf.path[:depth]].append(leaf.index)
+        self.under = {path: tuple(indexes) for path, indexes in found.items()}
+
+    @cached_property
+    def water(self) -> frozenset[int]:
+        """The leaves that are water added in processing."""
+        return frozenset(leaf.index for leaf in self.leaves if leaf.is_water)
+
+    def leaf_weights(self, weights: Weights) -> dict[int, Fraction]:
+        """Factors by leaf. A group counts with all that is in it.
+
+        Raises KeyError for a path that the declaration does not have.
+        """
+        sums: dict[int, Fraction] = {}
+        for path, factor in weights.items():
+            if path not in self.under:
+                raise KeyError(f"no ingredient at {path}")
+            for index in self.under[path]:
+                sums[index] = sums.get(index, Fraction(0)) + Fraction(factor)
+        return {index: factor for index, factor in sums.items() if factor}
+
+    def chains(self) -> Iterator[Chain]:
+        """Every run of entries that stands in descending order.
+
+        Outside any order stand: entries of a "2 % or less" tail, "and/or" entries, and
+        components with a heading of their own. A partial group orders none of its members.
+        """
+        yield Chain(Premise.ORDER, self._ordered(self.declaration.ingredients))
+        for entry in self.entries.values():
+            if entry.members and not entry.partial and not entry.any_of:
+                if entry.component:
+                    yield Chain(Premise.ORDER, self._ordered(entry.members), entry)
+                elif self.groups_ordered:
+                    yield Chain(Premise.GROUPS, self._ordered(entry.members), entry)
+
+    def _ordered(self, entries: tuple[Ingredient, ...]) -> tuple[Ingredient, ...]:
+        return tuple(
+            entry
+            for entry in entries
+            if entry.at_most is None
+            and not entry.any_of
+            and not entry.component
+            and (self.groups_ranked or entry.is_leaf)
+        )
+
+    def parent(self, path: Path) -> Ingredient | None:
+        """The group an entry stands in, or None at the top."""
+        return self.entries.get(path[:-1]) if len(path) > 1 else None
+
+    def component(self, path: Path) -> Ingredient | None:
+        """The nearest component around an entry, or None."""
+        for depth in range(len(path) - 1, 0, -1):
+            entry = self.entries[path[:depth]]
+            if entry.component:
+                return entry
+        return None
+
+    @cached_property
+    def is_plain(self) -> bool:
+        """True for a list that order alone describes: no groups, tails, percentages, any-of."""
+        return all(
+            not entry.members
+            and entry.at_most is None
+            and not entry.any_of
+            and not entry.component
+            and entry.percent is None
+            for entry in self.declaration.ingredients
+        )

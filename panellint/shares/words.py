@@ -1,0 +1,135 @@
+"""Rows and bounds in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING, cast
+
+from panellint.label.model import Percent
+from panellint.shares.answers import Path
+from panellint.shares.premises import Premise, in_order
+from panellint.shares.tree import Tree
+
+if TYPE_CHECKING:
+    from panellint.shares.rows import Row
+
+
+def say(number: Fraction | float, digits: int = 4) -> str:
+    """A number with no more digits than it needs, at most `digits` after the point."""
+    text = f"{float(number):.{digits}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def percent_words(
+    name: str, percent: Percent, low: Fraction | None, high: Fraction | None, base: str
+) -> str:
+    """What a printed percentage says, such as "26 % is printed for duck, so ..."."""
+    printed = f"{percent.value} % is printed for {name}"
+    if low is not None and high is not None:
+        return f"{printed}, so it is between {say(100 * low)} % and {say(100 * high)} % of {base}"
+    if low is not None:
+        return f"at least {printed}, so it is no less than {say(100 * low)} % of {base}"
+    if high is not None:
+        return f"at most {printed}, so it is no more than {say(100 * high)} % of {base}"
+    return printed
+
+
+_SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def count(number: int, noun: str) -> str:
+    """ "three ingredients"; digits above ten."""
+    word = _SMALL[number] if number < len(_SMALL) else str(number)
+    return f"{word} {noun}{'' if number == 1 else 's'}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """ "a, b and c"."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def sentence(words: str) -> str:
+    """A capital at the front and a full stop behind."""
+    words = words.strip()
+    return f"{words[:1].upper()}{words[1:]}{'' if words.endswith('.') else '.'}"
+
+
+def told(rows: Iterable[Row], tree: Tree) -> list[tuple[Premise, str]]:
+    """The rows as sentences, each with its premise: runs of the order and ranges of a part are
+    put together."""
+    rows = list(rows)
+    found: list[tuple[Premise, str]] = []
+    found.extend(_runs([row for row in rows if row.kind == "order"], tree))
+    for row in rows:
+        if row.kind not in ("order", "composition"):
+            said = (row.premise, sentence(row.words))
+            if said not in found:
+                found.append(said)
+    found.extend(_contents([row for row in rows if row.kind == "composition"], tree))
+    return found
+
+
+def _runs(rows: Sequence[Row], tree: Tree) -> Iterator[tuple[Premise, str]]:
+    """Unbroken runs of entries that stand in descending order."""
+    run: list[Path] = []
+    premise = Premise.ORDER
+    for row in rows:
+        before, after = cast(tuple[Path, Path], row.about)
+        if run and run[-1] == before:
+            run.append(after)
+            continue
+        if run:
+            yield premise, _descending(run, tree)
+        run, premise = [before, after], row.premise
+    if run:
+        yield premise, _descending(run, tree)
+
+
+def _descending(run: Sequence[Path], tree: Tree) -> str:
+    names = [tree.entries[path].name for path in run]
+    if len(names) == 2:
+        return sentence(f"{names[0]} is declared before {names[1]}, so it weighs at least as much")
+    return sentence(f"in descending order by weight, none less than the next: {', '.join(names)}")
+
+
+def _contents(rows: Sequence[Row], tree: Tree) -> Iterator[tuple[Premise, str]]:
+    groups: dict[tuple[str, str], list[str]] = {}
+    for row in rows:
+        leaf, part, side = cast(tuple[int, str, str], row.about)
+        amount = row.words.rsplit(" at ", 1)[-1].split(" ")[1]
+        groups.setdefault((part, side), []).append(f"{tree.leaves[leaf].name} {amount} %")
+    for (part, side), amounts in sorted(groups.items()):
+        what = "all that the guarantees do not speak of" if part == "other" else part
+        yield (
+            Premise.COMPOSITION,
+            sentence(f"of {what}, ingredients hold at {side}: {', '.join(amounts)}"),
+        )
+
+
+def rank_alone(rows: Sequence[Row], tree: Tree, path: Path) -> str | None:
+    """The short proof from the order alone: how many stand before the entry in its chain."""
+    if not rows or any(row.kind != "order" for row in rows):
+        return None
+    for chain in tree.chains():
+        paths = [entry.path for entry in chain.entries]
+        if path in paths and chain.parent is None:
+            place = paths.index(path)
+            wanted = list(pairwise(paths[: place + 1]))
+            if [row.about for row in rows] == wanted:
+                name = tree.entries[path].name
+                verb = "is" if place == 1 else "are"
+                each = "it" if place == 1 else "each of them"
+                return sentence(
+                    f"{count(place, 'ingredient')} {verb} declared before {name} and {each} weighs "
+                    f"at least as much, so {name} is at most 1/{place + 1} of the whole"
+                )
+    return None
+
+
+def premises_of(rows: Iterable[Row]) -> tuple[Premise, ...]:
+    """What the rows rest on, in canonical order."""
+    return in_order(row.premise for row in rows)
