@@ -51,8 +51,7 @@ class Checker:
         if self.market is not None:
             settings = settings.with_market(self.market)
         result = lint(source, settings, quick=self.quick)
-        if self.fail_at is None:
-            fail_at = settings.fail_at
-        else:
+        fail_at: Severity | None = settings.fail_at
+        if self.fail_at is not None:
             fail_at = None if self.fail_at == "never" else Severity(self.fail_at)
         return Checked(called, result, fail_at=fail_at)

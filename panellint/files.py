@@ -8,12 +8,14 @@ what lies below it; the settings may name more.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panellint import settings
 from panellint.errors import Fault, InputError
 from panellint.source import decode, read
 
@@ -25,8 +27,6 @@ if TYPE_CHECKING:
 SUFFIX = ".panel"
 IGNORE_FILE = ".panellintignore"
 STANDARD_INPUT = "-"
-
-Patterns = Callable[[Path], tuple[str, ...]]
 
 
 @dataclass(slots=True)
@@ -43,45 +43,49 @@ class Found:
 
 
 class Ignored:
-    """The ignore patterns that reach a path: ignore files from its folder upwards, settings.
-
-    `patterns` gives the further patterns of a folder (those that its own settings file
-    holds), in the same syntax.
-    """
-
-    def __init__(self, patterns: Patterns | None = None) -> None:
-        self._patterns = patterns
+    """The ignore patterns that reach a path: ignore files from its folder upwards, and the
+    settings file that counts for it. Both hold gitignore's syntax."""
 
     def by(self, path: Path, is_folder: bool = False) -> str | None:
         """The pattern that keeps this path away, as `file:line: pattern`; None if none does."""
         whole = Path(os.path.abspath(path))
-        for folder in whole.parents:
-            for name, spec, lines in _specs(folder, self._patterns):
-                below = whole.relative_to(folder).as_posix() + "/" * is_folder
+        holders = [folder / IGNORE_FILE for folder in whole.parents]
+        if (settings_file := _settings_file(whole.parent)) is not None:
+            holders.append(settings_file)
+        for file in holders:
+            lines, spec = _patterns(file)
+            if spec is not None:
+                below = whole.relative_to(file.parent).as_posix() + "/" * is_folder
                 hit = spec.check_file(below)
                 if hit.include and hit.index is not None:
                     number, pattern = lines[hit.index]
-                    return f"{name}:{number}: {pattern}" if number else f"{name}: {pattern}"
+                    place = os.path.relpath(file) + (f":{number}" if number else "")
+                    return f"{place}: {pattern}"
         return None
 
 
 @cache
-def _specs(
-    folder: Path, patterns: Patterns | None
-) -> tuple[tuple[str, GitIgnoreSpec, list[tuple[int, str]]], ...]:
-    """The compiled patterns that stand in one folder."""
-    listed = []
-    file = folder / IGNORE_FILE
-    if file.is_file():
-        lines = [
-            (number, line)
-            for number, line in enumerate(read(file).text.splitlines(), start=1)
-            if line.strip() and not line.startswith("#")
-        ]
-        listed.append((os.path.relpath(file), lines))
-    if patterns is not None and (further := patterns(folder)):
-        listed.append(("settings", [(0, pattern) for pattern in further]))
-    return tuple((name, _compiled(name, lines), lines) for name, lines in listed if lines)
+def _settings_file(folder: Path) -> Path | None:
+    return settings.find(folder)
+
+
+@cache
+def _patterns(file: Path) -> tuple[list[tuple[int, str]], GitIgnoreSpec | None]:
+    """The patterns that one file holds, with their lines (0 where they have none), compiled."""
+    lines: list[tuple[int, str]] = []
+    if file.name == IGNORE_FILE:
+        if file.is_file():
+            text = read(file).text
+            lines = [
+                (number, line)
+                for number, line in enumerate(text.splitlines(), start=1)
+                if line.strip() and not line.startswith("#")
+            ]
+    else:
+        # A faulty settings file is told with the first label that it would have judged.
+        with suppress(InputError):
+            lines = [(0, glob) for glob in settings.Settings.of_file(file).ignore]
+    return lines, _compiled(str(file), lines) if lines else None
 
 
 def _compiled(name: str, lines: list[tuple[int, str]]) -> GitIgnoreSpec:

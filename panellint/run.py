@@ -39,6 +39,7 @@ class Tally:
     faults: list[Fault] = field(default_factory=list)
     by_severity: dict[Severity, int] = field(default_factory=lambda: dict.fromkeys(Severity, 0))
     failing: int = 0
+    waived: int = 0
 
     def add(self, checked: Checked) -> None:
         """Count one file."""
@@ -48,6 +49,7 @@ class Tally:
             return
         self.read += 1
         self.with_findings += bool(checked.result.findings)
+        self.waived += len(checked.result.waived)
         for finding in checked.result.findings:
             self.by_severity[finding.severity] += 1
             self.failing += checked.fails(finding.severity)

@@ -5,9 +5,12 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
 
 import click
 
+from panellint.baseline import Baseline
 from panellint.checker import Checker
 from panellint.commands import options
 from panellint.errors import Fault
@@ -16,10 +19,15 @@ from panellint.files import STANDARD_INPUT, Found, Ignored, find
 from panellint.findings import Severity
 from panellint.jobs import Progress, run
 from panellint.output import FORMATS, writer
-from panellint.output.files import opened
+from panellint.output.files import opened, write_whole
 from panellint.output.look import Look, wants_colour, width_of
 from panellint.run import Checked, Tally
+from panellint.since import changed_since
 
+if TYPE_CHECKING:
+    from panellint.packs import Rule
+
+MOST_UNNEEDED = 10
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
 input; without one, the folder you are in."""
 
@@ -76,20 +84,71 @@ def lint(
         raise click.UsageError("--write-baseline needs --baseline FILE to say where.")
     found = find(paths or (".",), None if no_ignore else Ignored())
     for path, reason in found.left_out:
-        click.echo(f"panellint: {path}: left out by {reason} (--no-ignore lints it)", err=True)
+        _say(f"{path}: left out by {reason} (--no-ignore lints it)")
+    if since is not None:
+        found.paths = changed_since(since, found.paths)
     checker = Checker(market, fail_at, named, quick)
     tally = Tally()
-    stream = tally.over(_one_by_one(found, checker, jobs or os.cpu_count() or 1, output))
+    stream = _faults_told(_one_by_one(found, checker, jobs or os.cpu_count() or 1, output))
+    if baseline is not None and write_baseline:
+        _take_as_known(baseline, tally.over(stream))
+        ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.CLEAN)
+    known = Baseline.of_file(baseline) if baseline is not None else None
+    if known is not None:
+        stream = map(known.without_known, stream)
     with opened(output) as target:
-        look = Look(
-            colour=wants_colour(sys.stdout) and target is sys.stdout,
-            width=width_of(target),
-            summary_only=summary,
-        )
-        for piece in writer(form)(_faults_told(stream), look):
+        for piece in writer(form)(tally.over(stream), _look(target, summary)):
             target.write(piece)
         target.flush()
+    if known is not None:
+        _tell_known(known)
     ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
+
+
+def _say(text: str) -> None:
+    click.echo(f"panellint: {text}", err=True)
+
+
+def _look(target: TextIO, summary: bool) -> Look:
+    def rule_of(path: str, rule: str) -> Rule | None:
+        from panellint.settings import Settings
+
+        return Settings.for_path(path).rules.get(rule)
+
+    return Look(
+        colour=target is sys.stdout and wants_colour(target),
+        width=width_of(target),
+        summary_only=summary,
+        root=_root(),
+        rule_of=rule_of,
+    )
+
+
+def _root() -> Path:
+    """The top of the repository that the working folder is in, or else that folder."""
+    here = Path.cwd()
+    return next((folder for folder in (here, *here.parents) if (folder / ".git").exists()), here)
+
+
+def _take_as_known(path: str, stream: Iterable[Checked]) -> None:
+    known = Baseline.of_file(path) if os.path.exists(path) else Baseline(path)
+    for checked in stream:
+        known.take(checked)
+    write_whole(path, known.text())
+    findings, labels = known.count()
+    _say(f"{path}: {findings:,} findings of {labels:,} labels are known now")
+
+
+def _tell_known(known: Baseline) -> None:
+    if known.known:
+        _say(f"{known.known:,} known findings of {known.path} are not told")
+    unneeded = list(known.no_longer_needed())
+    for label, entry in unneeded[:MOST_UNNEEDED]:
+        _say(f"{known.path}: no longer needed: {label}: {entry.rule}: {entry.text}")
+    if len(unneeded) > MOST_UNNEEDED:
+        _say(f"{known.path}: {len(unneeded) - MOST_UNNEEDED:,} more are no longer needed")
+    if unneeded:
+        _say("--write-baseline takes them out")
 
 
 def _one_by_one(found: Found, checker: Checker, jobs: int, output: str | None) -> Iterator[Checked]:
@@ -107,10 +166,7 @@ def _one_by_one(found: Found, checker: Checker, jobs: int, output: str | None) -
     except (KeyboardInterrupt, Terminated):
         progress.hide()
         kept = f"; {output} is as it was" if output else ""
-        click.echo(
-            f"panellint: stopped after {progress.done:,} of {progress.total:,} labels{kept}",
-            err=True,
-        )
+        _say(f"stopped after {progress.done:,} of {progress.total:,} labels{kept}")
         raise
 
 
@@ -121,5 +177,5 @@ def _faults_told(stream: Iterable[Checked]) -> Iterator[Checked]:
         for fault in checked.faults:
             if fault not in told:
                 told.add(fault)
-                click.echo(f"panellint: {fault}", err=True)
+                _say(str(fault))
         yield checked

@@ -9,8 +9,6 @@ import click
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-MARKETS = ("us", "eu", "uk", "ca")
-
 
 def form(names: Sequence[str]) -> Callable[[Command], Command]:
     """`--format`; the first name is the usual one. The command gets it as `form`."""
@@ -30,10 +28,20 @@ output = click.option(
     help="Write there instead of standard output; the file is whole or untouched.",
 )
 
+
+def _market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> str | None:
+    if word is None:
+        return None
+    from panellint.settings import Settings
+
+    return Settings.default().with_market(word.lower()).chosen_market
+
+
 market = click.option(
     "--market",
-    type=click.Choice(MARKETS, case_sensitive=False),
-    help="Whose rules apply, above what label and settings say.",
+    metavar="MARKET",
+    callback=_market,
+    help="Whose rules apply (us, eu, uk, ca), above what label and settings say.",
 )
 
 named = click.option(

@@ -52,6 +52,7 @@ def file_data(result: FileFindings) -> dict[str, Any]:
     return {
         "path": source.path,
         "findings": [finding_data(source, finding) for finding in result.findings],
+        "waived": [finding_data(source, finding) for finding in result.waived],
     }
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
+
+if TYPE_CHECKING:
+    from panellint.packs import Rule
 
 USUAL_WIDTH = 80
 NARROWEST = 40
@@ -20,29 +23,23 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Described:
-    """A rule as a machine-readable form describes it; empty where nothing is known."""
-
-    title: str = ""
-    because: str = ""
-    source: str = ""
-    url: str = ""
-    examples: tuple[str, ...] = ()
+def _unknown(_path: str, _rule: str) -> Rule | None:
+    return None
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
     """What a form needs to know beside the findings themselves.
 
-    `root` is the folder that machine-readable forms make paths relative to.
+    `root` is the folder that machine-readable forms make paths relative to. `rule_of` gives
+    the rule behind a finding, by the path of the label and the rule's id, or None.
     """
 
     colour: bool = False
     width: int = USUAL_WIDTH
     summary_only: bool = False
     root: Path = field(default_factory=Path)
-    rules: Mapping[str, Described] = field(default_factory=dict)
+    rule_of: Callable[[str, str], Rule | None] = _unknown
 
 
 def wants_colour(stream: TextIO, environment: Mapping[str, str] | None = None) -> bool:

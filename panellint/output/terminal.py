@@ -36,6 +36,7 @@ def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
         yield "\n"
     yield "\n".join(wrap(summary(tally), look.width)) + "\n"
     if tally.read:
+        yield "\n"
         yield "\n".join(_dim(line, look) for line in wrap(CAUTION, look.width)) + "\n"
 
 
@@ -47,6 +48,8 @@ def summary(tally: Tally) -> str:
         text += f": {_severities(tally.by_severity)}"
     elif tally.read:
         text += ", nothing found"
+    if tally.waived:
+        text += f"; {tally.waived:,} waived"
     if tally.unusable:
         text += f"; {_number(tally.unusable, 'input')} could not be used"
     return f"{text}."

@@ -1,0 +1,155 @@
+"""Findings that are known: a repository that starts with many is failed by new ones only.
+
+The file is JSON, made to be read in a review: by label (its path from the folder of the
+baseline), the rule, the marked words and the fingerprint of each finding.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from panellint.errors import Fault, InputError
+from panellint.fingerprint import fingerprints
+from panellint.run import Checked
+from panellint.source import read
+
+EDITION = 1
+LONGEST_TEXT = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One known finding; only the fingerprint counts, the rest is for people."""
+
+    rule: str
+    text: str
+    fingerprint: str
+
+
+class Baseline:
+    """The known findings of many labels, and which of them were met again in this run."""
+
+    def __init__(self, path: str, labels: dict[str, list[Entry]] | None = None) -> None:
+        self.path = path
+        self.known = 0
+        self._labels = labels or {}
+        self._unmet: dict[str, list[Entry]] = {}
+
+    @classmethod
+    def of_file(cls, path: str) -> Baseline:
+        """Read a baseline. Raises InputError where it cannot be read or is none."""
+        source = read(path)
+        try:
+            data = json.loads(source.text)
+        except json.JSONDecodeError as error:
+            raise InputError(
+                Fault(path, error.lineno, error.colno, f"no JSON: {error.msg}")
+            ) from None
+        return cls(path, dict(_labels(path, data)))
+
+    def without_known(self, checked: Checked) -> Checked:
+        """The same file without the findings that are known."""
+        if checked.result is None:
+            return checked
+        entries = self._labels.get(self._key(checked.path), [])
+        left = Counter(entry.fingerprint for entry in entries)
+        new = []
+        marks = fingerprints(checked.result.source, checked.result.findings)
+        for finding, mark in zip(checked.result.findings, marks, strict=True):
+            if left[mark] > 0:
+                left[mark] -= 1
+                self.known += 1
+            else:
+                new.append(finding)
+        unmet = []
+        for entry in reversed(entries):
+            if left[entry.fingerprint] > 0:
+                left[entry.fingerprint] -= 1
+                unmet.append(entry)
+        if unmet:
+            self._unmet[self._key(checked.path)] = unmet[::-1]
+        return replace(checked, result=replace(checked.result, findings=tuple(new)))
+
+    def no_longer_needed(self) -> Iterator[tuple[str, Entry]]:
+        """Entries that a label of this run did not need, and those of labels that are gone."""
+        folder = self._folder()
+        for label, entries in sorted(self._labels.items()):
+            gone = not (folder / label).exists()
+            for entry in entries if gone else self._unmet.get(label, ()):
+                yield label, entry
+
+    def take(self, checked: Checked) -> None:
+        """Take all findings of a file as known, in place of what was known of it."""
+        if checked.result is None:
+            return
+        source = checked.result.source
+        entries = [
+            Entry(finding.rule, _short(source.slice(finding.span)), mark)
+            for finding, mark in zip(
+                checked.result.findings,
+                fingerprints(checked.result.source, checked.result.findings),
+                strict=True,
+            )
+        ]
+        self._labels[self._key(checked.path)] = entries
+
+    def text(self) -> str:
+        """The file as it should be written: sorted, without labels that are gone or clean."""
+        folder = self._folder()
+        labels = {
+            label: [
+                {"rule": entry.rule, "text": entry.text, "fingerprint": entry.fingerprint}
+                for entry in entries
+            ]
+            for label, entries in sorted(self._labels.items())
+            if entries and (folder / label).exists()
+        }
+        return json.dumps({"baseline": EDITION, "labels": labels}, indent=1) + "\n"
+
+    def count(self) -> tuple[int, int]:
+        """How many findings are known, in how many labels."""
+        listed = [entries for entries in self._labels.values() if entries]
+        return sum(map(len, listed)), len(listed)
+
+    def _folder(self) -> Path:
+        return Path(os.path.realpath(self.path)).parent
+
+    def _key(self, path: str) -> str:
+        return Path(os.path.relpath(os.path.realpath(path), self._folder())).as_posix()
+
+
+def _short(text: str) -> str:
+    words = " ".join(text.split())
+    return words if len(words) <= LONGEST_TEXT else words[: LONGEST_TEXT - 1] + "\u2026"
+
+
+def _labels(path: str, data: Any) -> Iterator[tuple[str, list[Entry]]]:
+    """The entries of a baseline's JSON. Raises InputError, naming the key, where one is wrong."""
+
+    def wrong(where: str, expected: str) -> InputError:
+        return InputError(Fault(path, None, None, f"no baseline: {where}", expected))
+
+    if not isinstance(data, dict) or data.get("baseline") != EDITION:
+        raise wrong("`baseline` is missing or unknown", f'"baseline": {EDITION}')
+    labels = data.get("labels")
+    if not isinstance(labels, dict):
+        raise wrong("`labels` is missing or no object", "an object of lists by label")
+    for label, entries in labels.items():
+        if not isinstance(entries, list):
+            raise wrong(f"`labels[{label!r}]` is no list", "a list of findings")
+        listed = []
+        for number, entry in enumerate(entries):
+            words = entry if isinstance(entry, dict) else {}
+            values = [words.get(key) for key in ("rule", "text", "fingerprint")]
+            if not all(isinstance(value, str) for value in values):
+                raise wrong(
+                    f"`labels[{label!r}][{number}]` is no finding", "rule, text, fingerprint"
+                )
+            listed.append(Entry(*map(str, values)))
+        yield label, listed

@@ -1,0 +1,23 @@
+"""Findings one a line, in the form that the GNU Coding Standards give error messages:
+`file:line:column: severity: message [rule]`. Lines and columns count from 1."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from panellint.output.cells import harmless
+from panellint.output.look import Look
+from panellint.run import Checked
+
+
+def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+    """One line for each finding; a clean file gives none."""
+    for checked in stream:
+        if checked.result is None:
+            continue
+        source = checked.result.source
+        for finding in checked.result.findings:
+            line, column = source.position(finding.span.start)
+            message = harmless(" ".join(finding.message.split()))
+            place = f"{harmless(checked.path)}:{line}:{column}"
+            yield f"{place}: {finding.severity}: {message} [{finding.rule}]\n"

@@ -1,0 +1,100 @@
+"""Findings as the Language Server Protocol has them: an array of PublishDiagnosticsParams.
+
+Positions count from 0, in UTF-16 units (the protocol's own default).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from panellint.files import STANDARD_INPUT
+from panellint.findings import Finding
+from panellint.output.data import dumps
+from panellint.output.look import Look
+from panellint.run import Checked
+from panellint.source import Source, Span
+
+#: The protocol's DiagnosticTag, by the word that a finding carries.
+TAGS = {"unnecessary": 1, "deprecated": 2}
+_URL = re.compile(r"https?://[^\s<>\"]+[^\s<>\".,;:)\]]")
+
+Units = Callable[[int], tuple[int, int]]
+
+
+def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+    """One element for each file that could be read; a clean one has no diagnostics, so that
+    an editor forgets what it showed before."""
+    separator = "[\n"
+    for checked in stream:
+        if checked.result is None:
+            continue
+        source = checked.result.source
+        uri = uri_of(checked.path)
+        told = [diagnostic(source, finding, uri) for finding in checked.result.findings]
+        yield separator + dumps({"uri": uri, "diagnostics": told})
+        separator = ",\n"
+    yield "[]\n" if separator == "[\n" else "\n]\n"
+
+
+def uri_of(path: str) -> str:
+    """The URI of a file; standard input that has no name is an untitled document."""
+    return "untitled:stdin" if path == STANDARD_INPUT else Path(path).absolute().as_uri()
+
+
+def diagnostic(
+    source: Source, finding: Finding, uri: str, units: Units | None = None
+) -> dict[str, Any]:
+    """A finding as a Diagnostic.
+
+    `units` turns an offset into line and character from 0; without it, UTF-16 counts. `data`
+    carries what the protocol has no field for, so that quick fixes need no second look.
+    """
+    position = units or source.utf16
+    made: dict[str, Any] = {
+        "range": _range(finding.span, position),
+        "severity": finding.severity.rank,
+        "code": finding.rule,
+        "source": "panellint",
+        "message": finding.message,
+    }
+    if url := _URL.search(finding.source):
+        made["codeDescription"] = {"href": url[0]}
+    if tags := [TAGS[tag] for tag in finding.tags if tag in TAGS]:
+        made["tags"] = tags
+    if finding.related:
+        made["relatedInformation"] = [
+            {
+                "location": {"uri": uri, "range": _range(related.span, position)},
+                "message": related.message,
+            }
+            for related in finding.related
+        ]
+    made["data"] = {
+        "certainty": finding.certainty.value,
+        "rests_on": list(finding.rests_on),
+        "because": finding.because,
+        "proof": list(finding.proof),
+        "source": finding.source,
+        "remedies": [
+            {
+                "title": remedy.title,
+                "edits": [
+                    {"range": _range(edit.span, position), "newText": edit.text}
+                    for edit in remedy.edits
+                ],
+            }
+            for remedy in finding.remedies
+        ],
+    }
+    return made
+
+
+def _range(span: Span, position: Units) -> dict[str, Any]:
+    def place(offset: int) -> dict[str, int]:
+        line, character = position(offset)
+        return {"line": line, "character": character}
+
+    return {"start": place(span.start), "end": place(span.end)}

@@ -1,0 +1,191 @@
+"""Findings in the Static Analysis Results Interchange Format, SARIF 2.1.0 (OASIS Standard).
+
+Regions count from 1 in Unicode code points. Results come first and the rules that they name
+after them, so that a run of any length is written as it goes.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from panellint import __version__
+from panellint.errors import Fault
+from panellint.files import STANDARD_INPUT
+from panellint.findings import Finding, Severity
+from panellint.fingerprint import fingerprints
+from panellint.output.data import dumps
+from panellint.output.look import CAUTION, Look
+from panellint.run import Checked, Tally
+from panellint.source import Source, Span
+
+if TYPE_CHECKING:
+    from panellint.packs import Rule
+
+SCHEMA = (
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+)
+FINGERPRINT = "panellintLine/v1"
+LEVELS = {
+    Severity.ERROR: "error",
+    Severity.WARNING: "warning",
+    Severity.INFORMATION: "note",
+    Severity.HINT: "note",
+}
+
+
+def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+    """One log with one run."""
+    tally = Tally()
+    rules: dict[str, dict[str, Any]] = {}
+    numbers: dict[str, int] = {}
+    head = dumps({"$schema": SCHEMA, "version": "2.1.0"})[:-1]
+    yield f'{head}, "runs": [{{"columnKind": "unicodeCodePoints", "results": ['
+    separator = "\n"
+    for checked in tally.over(stream):
+        if checked.result is None:
+            continue
+        location = artifact(checked.path, look.root)
+        told = [(finding, False) for finding in checked.result.findings]
+        told += [(finding, True) for finding in checked.result.waived]
+        marks = fingerprints(checked.result.source, [finding for finding, _ in told])
+        for (finding, waived), mark in zip(told, marks, strict=True):
+            if finding.rule not in rules:
+                known = look.rule_of(checked.path, finding.rule)
+                rules[finding.rule] = _descriptor(finding, known)
+                numbers[finding.rule] = len(numbers)
+            made = _result(checked.result.source, finding, location)
+            made |= {"ruleIndex": numbers[finding.rule], "partialFingerprints": {FINGERPRINT: mark}}
+            if waived:
+                made["suppressions"] = [{"kind": "inSource"}]
+            yield separator + dumps(made)
+            separator = ",\n"
+    yield "],\n"
+    yield f' "invocations": {dumps([_invocation(tally, look.root)])},\n'
+    driver = {
+        "name": "panellint",
+        "semanticVersion": __version__,
+        "shortDescription": {"text": "The linter for dog and cat food labels."},
+        "fullDescription": {"text": CAUTION},
+        "rules": list(rules.values()),
+    }
+    yield f' "tool": {dumps({"driver": driver})}}}]}}\n'
+
+
+def artifact(path: str, root: Path) -> dict[str, Any]:
+    """Where a file is: relative to the root of the sources, or absolute where it lies outside."""
+    if path == STANDARD_INPUT:
+        return {"uri": "stdin"}
+    absolute = Path(os.path.abspath(path))
+    top = Path(os.path.abspath(root))
+    if absolute.is_relative_to(top):
+        relative = absolute.relative_to(top).as_posix()
+        return {"uri": quote(os.fsencode(relative)), "uriBaseId": "%SRCROOT%"}
+    return {"uri": absolute.as_uri()}
+
+
+def _result(source: Source, finding: Finding, location: dict[str, Any]) -> dict[str, Any]:
+    made: dict[str, Any] = {
+        "ruleId": finding.rule,
+        "level": LEVELS[finding.severity],
+        "message": _message("\n".join([finding.message, *finding.proof])),
+        "locations": [_location(source, finding.span, location)],
+        "properties": {
+            "severity": finding.severity.value,
+            "certainty": finding.certainty.value,
+            "rests_on": list(finding.rests_on),
+            "source": finding.source,
+        },
+    }
+    if finding.related:
+        made["relatedLocations"] = [
+            {
+                "id": number,
+                "message": _message(related.message),
+                **_location(source, related.span, location),
+            }
+            for number, related in enumerate(finding.related, start=1)
+        ]
+    if finding.remedies:
+        made["fixes"] = [
+            {
+                "description": _message(remedy.title),
+                "artifactChanges": [
+                    {
+                        "artifactLocation": location,
+                        "replacements": [
+                            {
+                                "deletedRegion": _region(source, edit.span),
+                                "insertedContent": {"text": edit.text},
+                            }
+                            for edit in remedy.edits
+                        ],
+                    }
+                ],
+            }
+            for remedy in finding.remedies
+        ]
+    return made
+
+
+def _message(text: str) -> dict[str, str]:
+    """A message object; braces stand for placeholders and are doubled where they are none
+    (SARIF 2.1.0, 3.11.5)."""
+    return {"text": text.replace("{", "{{").replace("}", "}}")}
+
+
+def _location(source: Source, span: Span, location: dict[str, Any]) -> dict[str, Any]:
+    region = _region(source, span)
+    if span.start < span.end:
+        region["snippet"] = {"text": source.slice(span)}
+    return {"physicalLocation": {"artifactLocation": location, "region": region}}
+
+
+def _region(source: Source, span: Span) -> dict[str, Any]:
+    start, end = source.position(span.start), source.position(span.end)
+    return {
+        "startLine": start.line,
+        "startColumn": start.column,
+        "endLine": end.line,
+        "endColumn": end.column,
+    }
+
+
+def _descriptor(finding: Finding, rule: Rule | None) -> dict[str, Any]:
+    """A rule as SARIF describes it; of one that no pack holds, what its finding says."""
+    title = rule.title if rule else finding.rule.replace("-", " ").capitalize()
+    because = (rule.because if rule else finding.because) or title
+    source = str(rule.source) if rule else finding.source
+    help_text = f"{because}\n\nSource: {source}" if source else because
+    if rule and rule.examples.fails:
+        help_text += "\n\nFound fault with, for example:\n" + rule.examples.fails[0].text.strip()
+    if rule and rule.examples.passes:
+        help_text += "\n\nLeft alone, for example:\n" + rule.examples.passes[0].strip()
+    return {
+        "id": finding.rule,
+        "shortDescription": _message(title),
+        "fullDescription": _message(because),
+        "help": _message(help_text),
+        "properties": {"source": source, **({"pack": rule.pack} if rule else {})},
+    }
+
+
+def _invocation(tally: Tally, root: Path) -> dict[str, Any]:
+    return {
+        "executionSuccessful": not tally.faults,
+        "toolExecutionNotifications": [_notification(fault, root) for fault in tally.faults],
+    }
+
+
+def _notification(fault: Fault, root: Path) -> dict[str, Any]:
+    place: dict[str, Any] = {"artifactLocation": artifact(fault.path, root)}
+    if fault.line is not None:
+        place["region"] = {"startLine": fault.line, "startColumn": fault.column or 1}
+    return {
+        "level": "error",
+        "message": _message(str(fault)),
+        "locations": [{"physicalLocation": place}],
+    }

@@ -1,0 +1,94 @@
+"""Which labels changed since a git revision."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from panellint import settings
+from panellint.errors import PanellintError
+
+
+@dataclass(frozen=True, slots=True)
+class Repository:
+    """What git knows of one work tree; paths are real and absolute.
+
+    `changed` differs from the revision, in the work tree or the index; `tracked` is known to
+    git now. A file that is not tracked is new.
+    """
+
+    tracked: frozenset[str]
+    changed: frozenset[str]
+
+    def has_changed(self, path: str) -> bool:
+        """Whether a label is other than it was, or is judged by other rules than it was."""
+        real = os.path.realpath(path)
+        if real in self.changed or real not in self.tracked:
+            return True
+        if any(str(folder / settings.FILE_NAME) in self.changed for folder in Path(real).parents):
+            return True
+        own = settings.Settings.for_path(path).packs
+        return any(os.path.realpath(pack) in self.changed for pack in own)
+
+
+def changed_since(revision: str, paths: Iterable[str]) -> list[str]:
+    """Those of the labels that changed since a revision, in the same order.
+
+    New labels count as changed, and so do all labels below a settings file, or under a pack
+    of one's own, that changed. Raises PanellintError where git or the revision is missing.
+    """
+    kept = []
+    repositories: dict[str, Repository] = {}
+    for path in paths:
+        top = _top(os.path.dirname(os.path.realpath(path)))
+        if top is None:
+            raise PanellintError(f"--since: {path} is in no git repository")
+        if top not in repositories:
+            repositories[top] = _repository(top, revision)
+        if repositories[top].has_changed(path):
+            kept.append(path)
+    return kept
+
+
+@cache
+def _top(folder: str) -> str | None:
+    """The work tree that a folder belongs to; found without git, which would be slow."""
+    if os.path.lexists(os.path.join(folder, ".git")):
+        return folder
+    above = os.path.dirname(folder)
+    return None if above == folder else _top(above)
+
+
+def _repository(top: str, revision: str) -> Repository:
+    commit = _git(top, "rev-parse", "--verify", "--end-of-options", f"{revision}^{{commit}}")
+    changed = _git(
+        top, "diff", "--name-only", "--no-renames", "--no-ext-diff", "-z", commit.strip()
+    )
+    tracked = _git(top, "ls-files", "-z")
+    return Repository(_paths(top, tracked), _paths(top, changed))
+
+
+def _paths(top: str, listed: str) -> frozenset[str]:
+    return frozenset(
+        os.path.realpath(os.path.join(top, name)) for name in listed.split("\0") if name
+    )
+
+
+def _git(top: str, *arguments: str) -> str:
+    try:
+        done = subprocess.run(
+            ["git", "-C", top, *arguments],
+            capture_output=True,
+            check=True,
+            stdin=subprocess.DEVNULL,
+        )
+    except FileNotFoundError:
+        raise PanellintError("--since: git is not installed") from None
+    except subprocess.CalledProcessError as error:
+        said = os.fsdecode(error.stderr).strip().removeprefix("fatal: ")
+        raise PanellintError(f"--since: git {arguments[0]}: {said}") from None
+    return os.fsdecode(done.stdout)
