@@ -1,0 +1,238 @@
+"""One label with everything known about it, computed when first asked for.
+
+Checks and commands read a case; nothing is computed twice, and nothing before it is needed:
+the solver is only imported by who asks for `formulas`.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from panellint.catalogue import Catalogue, load
+from panellint.declared import Declaration, Ingredient
+from panellint.identify import identify
+from panellint.label.model import Bound, Guarantee, Label, TextFault
+from panellint.label.read import read_label
+from panellint.label.statements import species_in, stages_in
+from panellint.nutrition.forms import Form, form_of
+from panellint.packs import data
+from panellint.promises import Promise, read_promises
+from panellint.settings import Settings, editions
+from panellint.source import Source
+
+if TYPE_CHECKING:
+    from panellint.shares.answers import ShareAnswers
+    from panellint.shares.formulas import Formulas
+    from panellint.shares.order import Order
+    from panellint.shares.premises import Premise
+
+_BRACKET_FAULTS = frozenset(
+    {"unclosed-bracket", "surplus-bracket", "mismatched-bracket", "deep-nesting"}
+)
+
+
+class Case:
+    """What is known of one label, under the settings that reach it.
+
+    `quick` keeps to what needs no solver. Make one with `Case.of`.
+    """
+
+    def __init__(self, source: Source, settings: Settings, *, quick: bool = False) -> None:
+        self.source = source
+        self.settings = settings
+        self.quick = quick
+
+    @classmethod
+    def of(cls, source: Source, settings: Settings | None = None, *, quick: bool = False) -> Case:
+        """The case of a source; without settings, those that reach its path."""
+        return cls(source, settings or Settings.for_path(source.path), quick=quick)
+
+    # The label and its names -----------------------------------------------------------------
+
+    @cached_property
+    def label(self) -> Label:
+        """The neutral tree of what is printed."""
+        return read_label(self.source)
+
+    @cached_property
+    def catalogue(self) -> Catalogue:
+        """The known ingredients."""
+        return load()
+
+    @cached_property
+    def market(self) -> str:
+        """The market whose rules apply: us, eu, uk or ca."""
+        return self.settings.market_for(self.fact("market"))
+
+    @cached_property
+    def edition(self) -> str:
+        """The edition of the market's text: the settings', the label's own form, the usual."""
+        chosen = self.settings.editions.get(self.market)
+        if chosen:
+            return chosen
+        if "modernised" in editions(self.market) and self._reads_modernised:
+            return "modernised"
+        return self.settings.edition_for(self.market)
+
+    @cached_property
+    def _reads_modernised(self) -> bool:
+        words = "|".join(data("words/uses")["modernised"])
+        lines = [self.source.slice(s.heading) for s in self.label.sections_of("guarantees")]
+        lines += [s.text for s in self.label.sections_of("adequacy") if s.heading.end]
+        found = re.compile(words, re.IGNORECASE | re.MULTILINE)
+        return any(found.search(line) for line in lines)
+
+    @cached_property
+    def language(self) -> str:
+        """The language of the declaration: the label's own fact, else the settings'."""
+        return (self.fact("language") or self.settings.language or "en")[:2].lower()
+
+    @cached_property
+    def declaration(self) -> Declaration:
+        """The ingredients with what each name was taken for."""
+        return identify(self.label, self.catalogue, market=self.market, language=self.language)
+
+    @cached_property
+    def leaves(self) -> tuple[Ingredient, ...]:
+        """Every entry without members, in printed order."""
+        return tuple(self.declaration.leaves())
+
+    @cached_property
+    def promises(self) -> tuple[Promise, ...]:
+        """What the product's name promises."""
+        return read_promises(self.label, self.catalogue, market=self.market, language=self.language)
+
+    @cached_property
+    def text_faults(self) -> tuple[TextFault, ...]:
+        """What was wrong with the text itself, in the order of the text."""
+        faults = (*self.label.faults, *self.declaration.faults)
+        return tuple(sorted(faults, key=lambda fault: (fault.span, fault.kind)))
+
+    @cached_property
+    def brackets_are_sound(self) -> bool:
+        """False where brackets had to be mended, so that the tree may not be what was meant."""
+        return not any(fault.kind in _BRACKET_FAULTS for fault in self.text_faults)
+
+    # What kind of food it is -----------------------------------------------------------------
+
+    def fact(self, kind: str) -> str | None:
+        """The text of a fact of the panel file or of a section of the label, or None."""
+        found = self.label.facts.get(kind)
+        return found[0] if found else None
+
+    @cached_property
+    def species(self) -> str | None:
+        """ "dog" or "cat"; None where the label does not say, or says both."""
+        for words in (
+            self.fact("species"),
+            self.label.product_name,
+            *(self.source.slice(a.span) for a in self.label.adequacy),
+        ):
+            found = species_in(words) if words else None
+            if found:
+                return found
+        return None
+
+    @cached_property
+    def stages(self) -> tuple[str, ...]:
+        """Life stages that the statement, the fact or the name speaks of, in a fixed order."""
+        for words in (
+            self.fact("life-stage") or "",
+            " ".join(stage for a in self.label.adequacy for stage in a.stages),
+            self.label.product_name,
+        ):
+            found = stages_in(words)
+            if found:
+                return found
+        return ()
+
+    @cached_property
+    def uses(self) -> tuple[str, ...]:
+        """What the food is sold for beside being eaten: treat, topper, mixer, supplement..."""
+        statements = " ".join(s.text for s in self.label.sections_of("adequacy") if s.heading.end)
+        words = " ".join((self.label.product_name, self.fact("form") or "", statements))
+        return tuple(
+            use["use"]
+            for use in data("words/uses")["uses"]
+            if re.search("|".join(use["words"]), words, re.IGNORECASE)
+        )
+
+    @cached_property
+    def form(self) -> Form:
+        """The physical form, stated or inferred from words and moisture."""
+        moisture = self.guarantee("moisture")
+        value = float(moisture.value) if moisture and moisture.unit == "%" else None
+        if value is not None and not 0 <= value < 100:
+            value = None
+        return form_of(self.fact("form"), self.label.product_name, value)
+
+    def guarantee(self, nutrient: str, bound: Bound | None = None) -> Guarantee | None:
+        """The first guarantee of a nutrient (with that bound, where one is given)."""
+        return next(
+            (
+                g
+                for g in self.label.guarantees
+                if g.nutrient == nutrient and bound in (None, g.bound)
+            ),
+            None,
+        )
+
+    # Shares ----------------------------------------------------------------------------------
+
+    @cached_property
+    def bounds(self) -> ShareAnswers:
+        """Who answers questions about shares: order alone for a quick look or where nothing
+        more is known, else the solver."""
+        return self.order if self.quick else self.formulas
+
+    @cached_property
+    def order(self) -> Order:
+        """The answers that need no solver: exact, at times wider."""
+        from panellint.shares.order import Order
+
+        return Order(
+            self.declaration,
+            premises=self._premises,
+            groups_ranked=self._groups["ranked"],
+            groups_ordered=self._groups["ordered"],
+        )
+
+    @cached_property
+    def formulas(self) -> Formulas:
+        """All formulas that fit the label, under the premises on by default."""
+        return self.formulas_under(None)
+
+    def formulas_under(self, premises: tuple[str, ...] | None) -> Formulas:
+        """All formulas that fit under the named premises (None: those on by default)."""
+        from panellint.nutrition.tolerances import tolerance
+        from panellint.shares.formulas import Formulas
+        from panellint.shares.premises import chosen
+
+        market = self.market
+        return Formulas(
+            self.declaration,
+            guarantees=self.label.guarantees,
+            water=self.form.water_lost,
+            tolerance=lambda nutrient, declared: tolerance(market, nutrient, float(declared)),
+            premises=self._premises if premises is None else chosen(premises),
+            groups_ranked=self._groups["ranked"],
+            groups_ordered=self._groups["ordered"],
+        )
+
+    @cached_property
+    def _premises(self) -> tuple[Premise, ...]:
+        from panellint.shares.premises import DEFAULT, Premise
+
+        if self.brackets_are_sound:
+            return DEFAULT
+        # Where brackets were mended, neither rank nor membership is sure.
+        shaky = {Premise.ORDER, Premise.GROUPS, Premise.TAIL, Premise.PERCENTAGES}
+        return tuple(premise for premise in DEFAULT if premise not in shaky)
+
+    @cached_property
+    def _groups(self) -> dict[str, bool]:
+        groups = data("markets")["groups"]
+        found: dict[str, bool] = groups.get(self.edition, groups["otherwise"])
+        return found

@@ -1,0 +1,300 @@
+"""The neutral tree and the catalogue: what every declared word is.
+
+Four things need known names: whether a bracket lists members or qualifies the name before
+it, whether "and" joins two ingredients or stands inside one name, where a comma is missing,
+and where a comma stands inside an inverted name ("yeast, brewer's").
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import NamedTuple, Protocol
+
+from panellint.declared import Declaration, Ingredient
+from panellint.known import Match
+from panellint.label.model import (
+    Bound,
+    Bracket,
+    Entry,
+    Label,
+    Mark,
+    Percent,
+    PercentOf,
+    TextFault,
+)
+from panellint.source import Source, Span
+
+#: Words that may join two names; "oils and fats" is known whole and is not parted.
+_JOINING = frozenset({"and", "&", "und", "et", "y", "e", "ed", "en", "or", "oder", "ou", "o", "of"})
+_ALTERNATIVE = frozenset({"or", "oder", "ou", "o", "of"})
+#: A name of more words than this is prose, and not searched for a missing comma.
+_LONGEST_NAME = 10
+#: Kinds that are made of other ingredients: a bracket behind them lists.
+_GROUPS = frozenset({"category", "mixed"})
+#: Kinds whose bracket gives another name, a form or a function, when it holds one thing.
+_PLAIN = frozenset({"vitamin", "mineral", "amino-acid", "preservative", "antioxidant", "colour"})
+_GROUP_NAME = re.compile(
+    r"\b(?:vitamins|minerals|trace (?:minerals|elements)|premix|blend|mix|mixture|complex|medley"
+    r"|supplements|probiotics|vegetables|fruits?|herbs|botanicals|additives)\b",
+    re.IGNORECASE,
+)
+_AMOUNT = re.compile(r"\d[\d.,\s]*(?:mg|g|mcg|µg|IU|IE|UI|CFU|ppm|kcal)\b", re.IGNORECASE)
+_OPEN_LIST = re.compile(r"\b(?:etc|e\.g|for example|such as|among others)\b", re.IGNORECASE)
+
+
+class Names(Protocol):
+    """The one question that is asked of the catalogue here."""
+
+    def lookup(self, name: str, *, market: str = "us", language: str = "en") -> Match | None:
+        """What a printed name is, or None."""
+
+
+class _Piece(NamedTuple):
+    """A stretch of an entry that is one ingredient's name."""
+
+    name: str
+    span: Span
+    match: Match | None
+
+
+def identify(
+    label: Label, catalogue: Names, *, market: str = "us", language: str = "en"
+) -> Declaration:
+    """The declaration with every name looked up; faults are missing commas, by place."""
+    reader = _Identifier(label.source, catalogue, market, language)
+    made = reader.entries(label.declaration)
+    return Declaration(
+        tuple(_placed(entry, (number,)) for number, entry in enumerate(made)),
+        tuple(sorted(reader.faults, key=lambda fault: fault.span)),
+    )
+
+
+def _placed(entry: Ingredient, path: tuple[int, ...]) -> Ingredient:
+    members = tuple(_placed(m, (*path, number)) for number, m in enumerate(entry.members))
+    return replace(entry, path=path, members=members)
+
+
+class _Identifier:
+    def __init__(self, source: Source, catalogue: Names, market: str, language: str) -> None:
+        self.source = source
+        self.catalogue = catalogue
+        self.market = market
+        self.language = language
+        self.faults: list[TextFault] = []
+
+    def look(self, name: str) -> Match | None:
+        """What the catalogue knows under a printed name; a hyphen may be a line break's."""
+        if not name:
+            return None
+        match = self.catalogue.lookup(name, market=self.market, language=self.language)
+        if match is None and "-" in name:
+            match = self.catalogue.lookup(
+                name.replace("-", ""), market=self.market, language=self.language
+            )
+        return match
+
+    def entries(self, entries: tuple[Entry, ...]) -> list[Ingredient]:
+        """The ingredients of one list, in printed order."""
+        made: list[Ingredient] = []
+        for entry in entries:
+            found = self._entry(entry)
+            if made and len(found) == 1 and self._inverts(made[-1], found[0]):
+                made[-1] = self._inverted(made[-1], found[0])
+            else:
+                made.extend(found)
+        return made
+
+    def _inverts(self, before: Ingredient, entry: Ingredient) -> bool:
+        """True for "yeast, brewer's": the two words make a name only the other way round."""
+        if entry.match or entry.members or before.members or " " in entry.name or not entry.name:
+            return False
+        whole = self.look(f"{entry.name} {before.name}")
+        return whole is not None and whole.how != "structure"
+
+    def _inverted(self, before: Ingredient, entry: Ingredient) -> Ingredient:
+        span = before.name_span.cover(entry.name_span)
+        return replace(
+            before,
+            name=f"{before.name}, {entry.name}",
+            name_span=span,
+            span=before.span.cover(entry.span),
+            match=self.look(f"{entry.name} {before.name}"),
+            percent=before.percent or entry.percent,
+            marks=(*before.marks, *entry.marks),
+            notes=(*before.notes, *entry.notes),
+        )
+
+    # One entry ---------------------------------------------------------------------------
+
+    def _entry(self, entry: Entry) -> list[Ingredient]:
+        match = self.look(entry.name)
+        pieces = [_Piece(entry.name, entry.name_span, match)]
+        alternative = False
+        if match is None or match.how == "structure":
+            parted, alternative = self._parted(entry, match)
+            pieces = parted or pieces
+        if len(pieces) == 1:
+            return [self._ingredient(entry, pieces[0], entry.percents, entry.brackets, entry.marks)]
+        made = []
+        for number, piece in enumerate(pieces):
+            start = entry.span.start if number == 0 else piece.span.start
+            last = number + 1 == len(pieces)
+            end = entry.span.end if last else pieces[number + 1].span.start
+            own = self._ingredient(
+                entry,
+                piece,
+                tuple(p for p in entry.percents if start <= p.span.start < end),
+                tuple(b for b in entry.brackets if start <= b.span.start < end),
+                tuple(m for m in entry.marks if start <= m.span.start < end),
+            )
+            span = Span(start, end if last else piece.span.end)
+            made.append(replace(own, span=span, any_of=entry.any_of or alternative))
+        return made
+
+    def _parted(self, entry: Entry, whole: Match | None) -> tuple[list[_Piece], bool]:
+        """The entry's words as two known names: joined by "and", or with a comma missing."""
+        words = entry.words
+        if not 1 < len(words) <= _LONGEST_NAME:
+            return [], False
+        for number, word in enumerate(words[1:-1], 1):
+            joint = self.source.slice(word).lower()
+            if joint in _JOINING:
+                left = self._piece(entry, words[:number])
+                right = self._piece(entry, words[number + 1 :])
+                if left.match and right.match:
+                    return [left, right], joint in _ALTERNATIVE
+        if whole is not None:
+            return [], False
+        for number in range(len(words) - 1, 0, -1):
+            left, right = self._piece(entry, words[:number]), self._piece(entry, words[number:])
+            if (
+                left.match
+                and right.match
+                and left.match.how != "structure"
+                and right.match.how != "structure"
+            ):
+                gap = Span(words[number - 1].start, words[number].end)
+                self.faults.append(TextFault("missing-comma", gap, f"{left.name} | {right.name}"))
+                return [left, right], False
+        return [], False
+
+    def _piece(self, entry: Entry, words: tuple[Span, ...]) -> _Piece:
+        span = Span(words[0].start, words[-1].end)
+        name = re.sub(r"\s+", " ", self.source.slice(span)).strip()
+        return _Piece(name, span, self.look(name))
+
+    def _ingredient(
+        self,
+        entry: Entry,
+        piece: _Piece,
+        percents: tuple[Percent, ...],
+        brackets: tuple[Bracket, ...],
+        marks: tuple[Mark, ...],
+    ) -> Ingredient:
+        members: list[Ingredient] = []
+        notes: list[str] = []
+        partial = component = False
+        for bracket in brackets:
+            if self._lists(piece, bracket):
+                members.extend(self._members(bracket))
+                partial = partial or self._is_partial(piece, bracket)
+                component = component or bracket.opener == ":"
+            else:
+                notes.append(self._text(bracket.inner))
+        notes.extend(entry.trailing)
+        percent = next((p for p in percents if p.of is PercentOf.FOOD), None)
+        return Ingredient(
+            name=piece.name,
+            name_span=piece.span,
+            span=entry.span,
+            path=(),
+            match=piece.match,
+            percent=percent or (percents[0] if percents else None),
+            members=tuple(members),
+            partial=partial,
+            any_of=entry.any_of,
+            at_most=entry.at_most,
+            marks=marks,
+            notes=tuple(notes),
+            component=component,
+        )
+
+    def _members(self, bracket: Bracket) -> list[Ingredient]:
+        members = self.entries(bracket.entries)
+        if bracket.any_of:
+            members = [replace(member, any_of=True) for member in members]
+        return members
+
+    # Brackets ----------------------------------------------------------------------------
+
+    def _lists(self, piece: _Piece, bracket: Bracket) -> bool:
+        """True where a bracket lists members, False where it qualifies the name before it."""
+        if bracket.opener == ":" or bracket.partial or bracket.any_of:
+            return True
+        entries = bracket.entries
+        if not entries or not (entries[0].name or entries[0].brackets):
+            return False  # it begins with "preserved with", "source of", a figure
+        if _AMOUNT.search(self._text(bracket.inner)) and len(entries) == 1:
+            return False
+        known = piece.match.known if piece.match else None
+        if not piece.name or (known and known.kind in _GROUPS) or _is_group_name(piece):
+            return True
+        found = [self._known_name(entry) for entry in entries]
+        count = sum(match is not None for match in found)
+        if len(entries) == 1:
+            only = found[0]
+            if only is None:
+                return False
+            if not entries[0].percents and (known is None or known.kind in _PLAIN):
+                return known is None
+            return only.known.id != (known.id if known else "") or bool(entries[0].percents)
+        if known is None:
+            return True
+        if known.kind in _PLAIN:
+            return count == len(entries) and all(
+                match is not None and match.known.kind not in _PLAIN for match in found
+            )
+        return 2 * count >= len(entries)
+
+    def _known_name(self, entry: Entry) -> Match | None:
+        match = self.look(entry.name)
+        if match is None and len(entry.words) > 1:
+            pieces, _ = self._silently_parted(entry)
+            return pieces[0].match if pieces else None
+        return match
+
+    def _silently_parted(self, entry: Entry) -> tuple[list[_Piece], bool]:
+        kept = list(self.faults)
+        parted = self._parted(entry, None)
+        self.faults = kept
+        return parted
+
+    def _is_partial(self, piece: _Piece, bracket: Bracket) -> bool:
+        """True where the bracket names only some of its entry.
+
+        A category with one emphasised material ("meat and animal derivatives (chicken 4 %)")
+        holds more than it names.
+        """
+        if bracket.partial or _OPEN_LIST.search(self._text(bracket.inner)):
+            return True
+        if len(bracket.entries) != 1 or bracket.opener == ":":
+            return False
+        only = bracket.entries[0]
+        category = piece.match is not None and piece.match.known.kind == "category"
+        whole = bool(only.percents) and (
+            only.percents[0].of is PercentOf.PARENT
+            and only.percents[0].bound is Bound.EXACT
+            and only.percents[0].value == 100
+        )
+        return (category or bool(only.percents)) and not whole
+
+    def _text(self, span: Span) -> str:
+        return re.sub(r"\s+", " ", self.source.slice(span)).strip()
+
+
+def _is_group_name(piece: _Piece) -> bool:
+    plain = piece.match is not None and piece.match.known.kind in _PLAIN
+    return bool(_GROUP_NAME.search(piece.name)) and (
+        not plain or piece.name.lower() in {"vitamins", "minerals", "trace minerals"}
+    )

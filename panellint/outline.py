@@ -1,0 +1,146 @@
+"""What the linter understood of a label, as plain data: the `outline` of the design."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from panellint.case import Case
+from panellint.declared import Ingredient
+from panellint.label.model import Guarantee
+from panellint.source import Span
+
+
+def outline(case: Case) -> dict[str, Any]:
+    """The declaration's tree, guarantees, name, statements, energy and sections.
+
+    Lines and columns count from 1, in code points, ends exclusive.
+    """
+    label = case.label
+    return {
+        "path": case.source.path,
+        "market": case.market,
+        "edition": case.edition,
+        "species": case.species,
+        "stages": list(case.stages),
+        "form": {"id": case.form.id, "how": case.form.how, "word": case.form.word},
+        "uses": list(case.uses),
+        "declaration": [_ingredient(case, entry) for entry in case.declaration.ingredients],
+        "footnotes": [{"mark": note.mark, "text": note.text} for note in label.footnotes],
+        "guarantees": [_guarantee(case, guarantee) for guarantee in label.guarantees],
+        "additives": [
+            {
+                "name": additive.printed,
+                "number": additive.number,
+                "value": _number(additive.value),
+                "unit": additive.unit,
+                "group": additive.group,
+                **_place(case, additive.span),
+            }
+            for additive in label.additives
+        ],
+        "name": {
+            "text": label.product_name,
+            "promises": [
+                {
+                    "id": promise.id,
+                    "tier": promise.tier,
+                    "text": promise.text,
+                    "named": [named.name for named in promise.named],
+                    "percent": _number(promise.percent),
+                    **_place(case, promise.span),
+                }
+                for promise in case.promises
+            ],
+        },
+        "adequacy": _adequacy(case),
+        "energy": _energy(case),
+        "claims": [{"text": text, **_place(case, span)} for text, span in label.claims],
+        "sections": [
+            {
+                "kind": section.kind,
+                "heading": case.source.slice(section.heading),
+                **_place(case, Span(section.heading.start, section.body.end)),
+            }
+            for section in label.sections
+        ],
+    }
+
+
+def _place(case: Case, span: Span) -> dict[str, dict[str, int]]:
+    return {
+        name: dict(zip(("line", "column"), case.source.position(offset), strict=True))
+        for name, offset in (("start", span.start), ("end", span.end))
+    }
+
+
+def _number(value: Any) -> float | None:
+    return None if value is None else float(value)
+
+
+def _ingredient(case: Case, entry: Ingredient) -> dict[str, Any]:
+    known = entry.match.known if entry.match else None
+    percent = entry.percent
+    return {
+        "name": entry.name,
+        "known_as": entry.known_as,
+        "kind": known.kind if known else None,
+        "origin": known.origin if known else None,
+        "qualifiers": list(entry.match.qualifiers) if entry.match else [],
+        "percent": _number(percent.value) if percent else None,
+        "percent_bound": percent.bound.value if percent else None,
+        "percent_of": percent.of.value if percent else None,
+        "partial": entry.partial,
+        "at_most": _number(entry.at_most),
+        "marks": [mark.text for mark in entry.marks],
+        "notes": list(entry.notes),
+        "any_of": entry.any_of,
+        "component": entry.component,
+        **_place(case, entry.name_span),
+        "members": [_ingredient(case, member) for member in entry.members],
+    }
+
+
+def _guarantee(case: Case, guarantee: Guarantee) -> dict[str, Any]:
+    return {
+        "nutrient": guarantee.nutrient or guarantee.printed,
+        "known": guarantee.nutrient is not None,
+        "printed": guarantee.printed,
+        "bound": guarantee.bound.value,
+        "value": float(guarantee.value),
+        "unit": guarantee.unit,
+        "basis": guarantee.basis,
+        **_place(case, guarantee.span),
+    }
+
+
+def _adequacy(case: Case) -> dict[str, Any]:
+    statements = [
+        {
+            "route": statement.route,
+            "species": statement.species,
+            "stages": list(statement.stages),
+            "large_size": statement.large_size,
+            **_place(case, statement.span),
+        }
+        for statement in case.label.adequacy
+    ]
+    return {**statements[0], "statements": statements} if statements else {}
+
+
+def _energy(case: Case) -> dict[str, Any]:
+    line = case.label.energy
+    if line is None:
+        return {}
+    return {
+        "method": line.method,
+        "figures": [
+            {
+                "value": float(figure.value),
+                "unit": figure.unit,
+                "per": figure.per,
+                "grams": _number(figure.grams),
+            }
+            for figure in line.figures
+        ],
+        **_place(case, line.span),
+    }

@@ -1,0 +1,296 @@
+"""What a product's name promises: its tiers and the ingredients it names, in order.
+
+The words are data (`rules/words/names.yaml`); what a tier asks stands in the rule packs.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from typing import Any, NamedTuple
+
+from panellint.declared import Declaration, Ingredient
+from panellint.identify import Names
+from panellint.known import Known, Match
+from panellint.label.model import Label
+from panellint.packs import data
+from panellint.source import Span
+
+_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+_CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")
+_LONGEST = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """An ingredient that the product's name names: printed words (lower case) and place."""
+
+    name: str
+    span: Span
+    match: Match
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """One promise of the name. `percent` is a figure printed in the name ("97 % tuna")."""
+
+    id: str
+    tier: str
+    text: str
+    span: Span
+    named: tuple[Named, ...]
+    percent: Decimal | None = None
+    descriptor: str = ""
+
+
+class _Words(NamedTuple):
+    """The words of one market, compiled."""
+
+    patterns: dict[str, re.Pattern[str] | None]
+    tiers: dict[str, str]
+    absent_after: re.Pattern[str]
+    absent_before: re.Pattern[str]
+    liquid: re.Pattern[str]
+    percent: re.Pattern[str]
+    not_named: frozenset[str]
+
+
+def _any(patterns: list[str], whole: bool = False) -> re.Pattern[str] | None:
+    if not patterns:
+        return None
+    joined = "|".join(patterns).replace(" ", r"\s+")
+    return re.compile(rf"\b(?:{joined})\b" if whole else f"(?:{joined})", re.IGNORECASE)
+
+
+@cache
+def _words(market: str) -> _Words:
+    names: dict[str, Any] = data("words/names")
+    own = names["markets"][market]
+    patterns = {
+        key: _any(own.get(key, []), whole=key == "descriptor")
+        for key in ("all", "rich", "with", "flavour", "flavour-before", "descriptor")
+    }
+    after, before = _any(names["absent"]["after"]), _any(names["absent"]["before"])
+    liquid = _any(names["liquid"])
+    assert after is not None
+    assert before is not None
+    assert liquid is not None
+    percent = re.compile(names["percent"].replace(" ", r"\s+").replace(r"\s+?", r"\s?"))
+    return _Words(
+        patterns, own["tiers"], after, before, liquid, percent, frozenset(names["not-named"])
+    )
+
+
+def read_promises(
+    label: Label, catalogue: Names, *, market: str = "us", language: str = "en"
+) -> tuple[Promise, ...]:
+    """The promises in a label's product name, in printed order."""
+    if not label.product_name:
+        return ()
+    text = label.source.slice(label.product_name_span)
+    words = _words(market)
+    brand = label.facts.get("brand")
+    named = list(_mentions(text, words, catalogue, market, language, brand[0] if brand else ""))
+    promises: list[Promise] = []
+    base = label.product_name_span.start
+    for start, end, tier_hint in _parts(text, words):
+        inside = [n for n in named if start <= n.span.start < end]
+        for promise in _promises_of(text, start, end, tier_hint, inside, words, base):
+            promises.append(_numbered(promise, len(promises) + 1))
+    return tuple(promises)
+
+
+def _numbered(promise: Promise, number: int) -> Promise:
+    return Promise(
+        f"p{number}",
+        promise.tier,
+        promise.text,
+        promise.span,
+        promise.named,
+        promise.percent,
+        promise.descriptor,
+    )
+
+
+def _mentions(
+    text: str, words: _Words, catalogue: Names, market: str, language: str, brand: str
+) -> Iterator[Named]:
+    """Names of known ingredients in the text, the longest first at each place."""
+    liquid = [match.span() for match in words.liquid.finditer(text)]
+    skip = [match.span() for match in re.finditer(re.escape(brand), text)] if brand else []
+    tokens = list(_WORD.finditer(text))
+    number = 0
+    while number < len(tokens):
+        found = 0
+        for size in range(min(_LONGEST, len(tokens) - number), 0, -1):
+            first, last = tokens[number], tokens[number + size - 1]
+            start, end = first.start(), last.end()
+            printed = text[start:end]
+            if _CUT.search(printed) or "&" in printed:
+                continue
+            if any(a <= start < b for a, b in [*liquid, *skip]):
+                continue
+            match = catalogue.lookup(printed, market=market, language=language)
+            plain = printed.lower()
+            if match is None or match.how == "structure" or plain in words.not_named:
+                continue
+            if words.absent_after.match(text, end) or _before(words.absent_before, text, start):
+                continue
+            yield Named(re.sub(r"\s+", " ", plain), Span(start, end), match)
+            found = size
+            break
+        number += found or 1
+
+
+def _before(pattern: re.Pattern[str], text: str, start: int) -> bool:
+    lead = text[max(0, start - 20) : start].rstrip()
+    return any(match.end() == len(lead) for match in pattern.finditer(lead))
+
+
+def _parts(text: str, words: _Words) -> Iterator[tuple[int, int, str]]:
+    """Stretches of the name that promise by themselves: before "with", after it, after a dash."""
+    starts: dict[int, str] = {0: ""}
+    taken: list[tuple[int, int]] = []
+    for tier in ("flavour-before", "rich", "with"):
+        pattern = words.patterns[tier]
+        for match in pattern.finditer(text) if pattern else ():
+            if not any(a <= match.start() < b for a, b in taken):
+                starts[match.start()] = tier
+                taken.append(match.span())
+    for match in _CUT.finditer(text):
+        starts.setdefault(match.end(), "")
+    places = sorted(starts)
+    for place, end in zip(places, [*places[1:], len(text)], strict=True):
+        yield place, end, starts[place]
+
+
+def _promises_of(
+    text: str, start: int, end: int, hint: str, named: list[Named], words: _Words, base: int
+) -> Iterator[Promise]:
+    if not named:
+        return
+    part = text[start:end]
+    flavour = words.patterns["flavour"]
+    flavoured: list[Named] = []
+    if flavour and hint != "flavour-before":
+        last = None
+        for match in flavour.finditer(part):
+            last = match
+            flavoured = [n for n in named if n.span.start < start + match.start()]
+        if flavoured and last:
+            yield _promise(text, base, "flavour", flavoured, start + last.end(), words)
+            named = [n for n in named if n not in flavoured]
+            if not named:
+                return
+    if hint:
+        tier = "flavour" if hint == "flavour-before" else hint
+        yield _promise(text, base, tier, named, named[-1].span.end, words, begin=start)
+        return
+    descriptor = words.patterns["descriptor"]
+    told = None
+    for match in descriptor.finditer(part) if descriptor else ():
+        inside = any(n.span.start <= start + match.start() < n.span.end for n in named)
+        if not inside:
+            told = match
+    everything = words.patterns["all"]
+    if everything and any(
+        named[0].span.start - (start + m.end()) in {0, 1} for m in everything.finditer(part)
+    ):
+        yield _promise(text, base, "all", named, named[-1].span.end, words, begin=start)
+    elif told:
+        after = max(start + told.end(), named[-1].span.end)
+        yield _promise(text, base, "descriptor", named, after, words, descriptor=told.group())
+    else:
+        yield _promise(text, base, "bare", named, named[-1].span.end, words)
+
+
+def _promise(
+    text: str,
+    base: int,
+    tier: str,
+    named: list[Named],
+    end: int,
+    words: _Words,
+    *,
+    begin: int | None = None,
+    descriptor: str = "",
+) -> Promise:
+    start = named[0].span.start
+    lead = text[max(0, start - 8) : start]
+    figure = None
+    for match in words.percent.finditer(lead):
+        if not lead[match.end() :].strip():
+            figure = Decimal(match["figure"].replace(",", "."))
+            start -= len(lead) - match.start()
+    if begin is not None:
+        start = min(start, begin + len(text[begin:start]) - len(text[begin:start].lstrip()))
+    return Promise(
+        id="",
+        tier=words.tiers[tier],
+        text=re.sub(r"\s+", " ", text[start:end]),
+        span=Span(base + start, base + end),
+        named=tuple(
+            Named(n.name, Span(base + n.span.start, base + n.span.end), n.match) for n in named
+        ),
+        percent=figure,
+        descriptor=descriptor,
+    )
+
+
+def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]:
+    """The declared entries whose name is the named ingredient's own, in printed order.
+
+    "Deboned chicken" and "organic chicken" support "chicken"; chicken meal, chicken fat and
+    chicken broth do not. A group counts through its members, unless its own name fits.
+    """
+    found: list[Ingredient] = []
+    stack = list(reversed(declaration.ingredients))
+    while stack:
+        entry = stack.pop()
+        if entry.match and supports(named.match.known, entry.match.known, entry.name):
+            found.append(entry)
+        else:
+            stack.extend(reversed(entry.members))
+    return tuple(found)
+
+
+def supports(named: Known, declared: Known, printed: str = "") -> bool:
+    """True where a declared ingredient's name is the named one's own name."""
+    if named.id == declared.id:
+        return True
+    names = data("words/names")
+    generic = names["generic"].get(_stem(named.id))
+    if generic:
+        return (
+            declared.kind in generic["kinds"]
+            and declared.state not in names["other-states"]
+            and declared.species in generic.get("species", [declared.species])
+        )
+    if named.family and declared.family and named.family != declared.family:
+        return False
+    return any(
+        _heads(_folded(name), _folded(own))
+        for name in (printed, *declared.names)
+        for own in named.names
+    )
+
+
+def _heads(declared: str, named: str) -> bool:
+    """True where the declared name ends with the named one: "deboned chicken", "brown rice"."""
+    return declared == named or declared.endswith(f" {named}")
+
+
+def _folded(name: str) -> str:
+    return " ".join(_stem(word) for word in _WORD.findall(name.lower()))
+
+
+def _stem(word: str) -> str:
+    """A word without its plural ending, as far as matching names needs it."""
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word.endswith("oes"):
+        return word[:-2]
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
