@@ -89,8 +89,10 @@ def forms() -> list[str]:
 
 
 def stages() -> list[str]:
-    """The life stages that a food can be for."""
-    return [one["stage"] for one in packs.data("words/statements")["stages"]]
+    """The life stages that a food can be for, as statements print them and as profiles do."""
+    printed = [one["stage"] for one in packs.data("words/statements")["stages"]]
+    profiled = [one["id"] for one in packs.data("foods/stages")["stages"]]
+    return list(dict.fromkeys([*printed, *profiled]))
 
 
 _LISTED = (BeforeValidator(_as_list), WithJsonSchema(_WORD_OR_LIST))

@@ -1,8 +1,8 @@
 """YAML read with the line and column of every key and value.
 
 Scalars follow the core schema of YAML 1.2: only `true` and `false` are truth values, dates
-stay text, and `off` and `no` are words. Keys given twice, aliases and tags of one's own are
-faults. The tree is built from events, without recursion, so that no file can exhaust the
+stay text, and `off` and `no` are words. Keys given twice and tags of one's own are faults, and
+so are aliases but in our own data: in a pack they could unfold without end. The tree is built from events, without recursion, so that no file can exhaust the
 stack.
 """
 
@@ -66,7 +66,7 @@ def shown_path(path: Path) -> str:
         return str(path)
 
 
-def read(path: Path) -> Document:
+def read(path: Path, *, aliases: bool = False) -> Document:
     """Read one file. Nothing is raised: what is wrong stands in `faults`."""
     document = Document(shown_path(path))
     try:
@@ -78,7 +78,7 @@ def read(path: Path) -> Document:
         ]
         return document
     try:
-        _Builder(document).build(text)
+        _Builder(document, aliases).build(text)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (None, None)
@@ -92,7 +92,7 @@ def read(path: Path) -> Document:
 
 def read_all(files: Mapping[str, Path]) -> dict[str, Any]:
     """The data of several files by name. Raises InputError with every fault of all."""
-    documents = {name: read(path) for name, path in files.items()}
+    documents = {name: read(path, aliases=True) for name, path in files.items()}
     faults = [fault for document in documents.values() for fault in document.faults]
     if faults:
         raise InputError(*faults)
@@ -110,8 +110,10 @@ class _Open:
 
 
 class _Builder:
-    def __init__(self, document: Document) -> None:
+    def __init__(self, document: Document, aliases: bool) -> None:
         self.document = document
+        self.aliases = aliases
+        self.anchors: dict[str, Any] = {}
         self.open: list[_Open] = []
         self.done = False
 
@@ -123,8 +125,7 @@ class _Builder:
                 self.fault(place, "a second document in one file", "one document")
                 return
             if isinstance(event, yaml.AliasEvent):
-                self.fault(place, f"alias `*{event.anchor}`", "the value itself, written out")
-                self.put(None, place)
+                self.alias(event.anchor, place)
             elif isinstance(event, yaml.ScalarEvent):
                 self.scalar(event, place)
             elif isinstance(event, yaml.CollectionStartEvent):
@@ -133,11 +134,22 @@ class _Builder:
                     return
                 into: Any = {} if isinstance(event, yaml.MappingStartEvent) else []
                 self.open.append(_Open(self.put(into, place), into))
+                if event.anchor:
+                    self.anchors[event.anchor] = into
             elif isinstance(event, yaml.CollectionEndEvent):
                 self.open.pop()
 
     def fault(self, place: Place, message: str, expected: str = "") -> None:
         self.document.faults.append(Fault(self.document.path, *place, message, expected))
+
+    def alias(self, name: str, place: Place) -> None:
+        value = self.anchors.get(name)
+        if not self.aliases:
+            self.fault(place, f"alias `*{name}`", "the value itself, written out")
+        elif any(one.into is value for one in self.open):
+            self.fault(place, f"alias `*{name}` stands inside what it names")
+            value = None
+        self.put(value, place)
 
     def scalar(self, event: Any, place: Place) -> None:
         top = self.open[-1] if self.open else None
@@ -150,7 +162,10 @@ class _Builder:
             else:
                 self.document.keys[loc] = place
             return
-        self.put(self.value(event, place), place)
+        value = self.value(event, place)
+        if event.anchor:
+            self.anchors[event.anchor] = value
+        self.put(value, place)
 
     def value(self, event: Any, place: Place) -> Any:
         text: str = event.value

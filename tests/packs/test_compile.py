@@ -1,0 +1,181 @@
+"""Packs that are refused: every fault at once, each with its place and what was expected."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from panellint import packs
+from panellint.errors import Fault, InputError
+from panellint.findings import Certainty, Severity
+from panellint.packing import models, yamltext
+
+Make = Callable[..., str]
+Write = Callable[..., Path]
+Find = Callable[..., list[Fault]]
+
+
+def test_a_good_pack_has_no_fault(rule: Make, pack: Write, faults: Find) -> None:
+    assert faults(pack(f"pack: brand\nrules:\n{rule()}")) == []
+
+
+@pytest.mark.parametrize(
+    ("key", "line", "column", "message", "expected"),
+    [
+        ("check", "check: wavier", 12, "unknown check `wavier`", "`waiver`"),
+        (
+            "severity",
+            "severity: {practice: warnin}",
+            26,
+            "`rules[1].severity.practice` is `warnin`",
+            "error, warning, information, hint or off; did you mean `warning`?",
+        ),
+        ("severity", "severity: {practise: hint}", 16, "unknown key `practise`", "`practice`"),
+        ("for", "for: {market: usa}", 19, "unknown market `usa`", "`us`"),
+        ("for", "for: {species: [dog, cta]}", 26, "unknown species `cta`", "`cat`"),
+        ("for", "for: {form: kible}", 17, "unknown form `kible`", "`kibble`"),
+        ("for", "for: {fault: expired}", 12, "`fault` stands in `for` and in `with`", ""),
+        ("with", "with: {falt: unused}", 12, "unknown parameter `falt`", "`fault`"),
+        ("with", "with: {fault: 3}", 19, "parameter `fault` is a number", "a text"),
+        ("says", "says: 3", 11, "`rules[1].says` is `3`", "keys and values"),
+        ("because", "because: ''", 14, "`rules[1].because` is empty", "a text"),
+        (
+            "source",
+            "source: {section: '7'}",
+            13,
+            "the source names nothing",
+            "a document, or `practice: true`",
+        ),
+        ("source", "source: {sectoin: '7', practice: true}", 14, "`sectoin`", "`section`"),
+        ("title", "tilte: A duck", 5, "unknown key `tilte`", "`title`"),
+    ],
+)
+def test_a_faulty_rule_is_told_with_place_and_nearest_word(
+    rule: Make,
+    pack: Write,
+    faults: Find,
+    key: str,
+    line: str,
+    column: int,
+    message: str,
+    expected: str,
+) -> None:
+    text = f"pack: brand\nrules:\n{rule(**{key: line})}"
+    at = "with:" if "in `with`" in message else line
+    number = next(i for i, one in enumerate(text.splitlines(), 1) if at in one)
+    found = [fault for fault in faults(pack(text)) if message in fault.message]
+    assert [(one.line, one.column, one.expected) for one in found] == [(number, column, expected)]
+
+
+def test_all_faults_of_all_packs_are_told_at_once(rule: Make, pack: Write, faults: Find) -> None:
+    first = pack(
+        f"pack: brand\nrules:\n{rule('a', check='check: wavier')}{rule('b', title='')}"
+        f"{rule('c')}{rule('c')}off: [waiver-expird, a]\n",
+        "first.yaml",
+    )
+    second = pack("pakc: two\n", "second.yaml")
+    told = [(Path(one.path).name, one.message.split(" (")[0]) for one in faults(first, second)]
+    assert told == [
+        ("first.yaml", "unknown check `wavier`"),
+        ("first.yaml", "key `title` is missing in `rules[2]`"),
+        ("first.yaml", "rule `c` is there already"),
+        ("first.yaml", "unknown rule `waiver-expird`"),
+        ("second.yaml", "key `pack` is missing"),
+        ("second.yaml", "unknown key `pakc`"),
+    ]
+
+
+def test_a_rule_of_a_users_own_must_give_what_its_check_needs(
+    rule: Make, pack: Write, faults: Find
+) -> None:
+    found = faults(pack(f"pack: brand\nrules:\n{rule(**{'with': ''})}"))
+    assert [one.message for one in found] == ["parameter `fault` of check `waiver` is missing"]
+    assert found[0].expected == "a text"
+
+
+def test_a_built_in_id_or_pack_name_cannot_be_taken(rule: Make, pack: Write, faults: Find) -> None:
+    found = faults(pack(f"pack: practice\nrules:\n{rule('waiver-unused')}"))
+    assert [one.expected for one in found] == ["a name of your own", "an id of its own"]
+
+
+def test_changes_and_switches_are_applied(
+    own_cache: Path, rule: Make, pack: Write
+) -> None:
+    path = pack(
+        f"""pack: brand
+rules:
+{rule()}change:
+  - {{rule: waiver-unused, severity: {{practice: error}}, says: "Off with it."}}
+  - {{rule: waiver-unknown-rule, severity: hint, says: {{near: "Did you mean {{near}}?"}}}}
+off: [waiver-expired]
+"""
+    )
+    rules = packs.load([path])
+    assert list(rules)[-1] == "duck-in-duck"
+    assert rules["waiver-unused"].severity[Certainty.PRACTICE] is Severity.ERROR
+    assert rules["waiver-unused"].says == {"": "Off with it."}
+    unknown = rules["waiver-unknown-rule"]
+    assert unknown.severity == {Certainty.PRACTICE: Severity.HINT}
+    assert unknown.says["near"] == "Did you mean {near}?"
+    assert unknown.says["far"].startswith("There is no rule")
+    assert not rules["waiver-expired"].is_on
+    assert packs.load()["waiver-expired"].is_on
+
+
+def test_the_cached_form_gives_the_same_rules(own_cache: Path, rule: Make, pack: Write) -> None:
+    path = pack(f"pack: brand\nrules:\n{rule()}")
+    fresh = packs.load([path])
+    packs.forget()
+    again = packs.load([path])
+    assert list(fresh) == list(again)
+    assert [repr(one) for one in fresh.values()] == [repr(one) for one in again.values()]
+    assert sorted(one.name for one in own_cache.iterdir())[0] == "data.json"
+
+
+def test_a_changed_pack_is_compiled_again(own_cache: Path, rule: Make, pack: Write) -> None:
+    packs.load([pack(f"pack: brand\nrules:\n{rule()}")])
+    path = pack(f"pack: brand\nrules:\n{rule(title='title: Another and longer title')}")
+    packs.forget()
+    assert packs.load([path])["duck-in-duck"].title == "Another and longer title"
+
+
+def test_a_pack_that_is_gone_is_an_input_error(own_cache: Path, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"none\.yaml.*cannot be read"):
+        packs.load([tmp_path / "none.yaml"])
+
+
+def test_the_schema_accepts_every_built_in_pack_and_refuses_a_faulty_one(
+    rule: Make, pack: Write
+) -> None:
+    schema = models.pack_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    from panellint.packing.packs import is_pack
+
+    built_in = [path for path in packs.pack_files() if is_pack(path)]
+    assert built_in
+    for path in built_in:
+        jsonschema.validate(yamltext.read(path).data, schema)
+    faulty = yamltext.read(pack(f"pack: brand\nrules:\n{rule(severity='severity: eror')}"))
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(faulty.data, schema)
+
+
+def test_a_rule_in_a_markets_folder_is_for_that_market() -> None:
+    folders = {market: market for market in models.market_ids()}
+    for rule in packs.load().values():
+        if rule.pack in folders:
+            assert folders[rule.pack] in rule.applies.markets, rule.id
+
+
+def test_parameters_blame_the_pack() -> None:
+    parameters = packs.Parameters({"a": "x", "n": 3, "t": True}, ("some-rule", "p.yaml", 7))
+    assert parameters.number("n") == 3
+    assert parameters.words("a") == ("x",)
+    for key, ask in (("b", parameters.text), ("a", parameters.number), ("t", parameters.number)):
+        with pytest.raises(InputError, match=r"p\.yaml:7: rule `some-rule`: parameter"):
+            ask(key)
+    assert parameters.get("b", 5) == 5
+    assert "b" not in parameters
