@@ -1,6 +1,6 @@
 """The physical form of a food, stated or inferred, and what practice expects of it.
 
-Figures stand in `rules/foods/forms.yaml`. A form that is inferred keeps the widest range
+Figures stand in `rules/practice/forms.yaml`. A form that is inferred keeps the widest range
 of water lost; only a stated form narrows it.
 """
 
@@ -15,7 +15,7 @@ from panellint.known import Range
 from panellint.nutrition.data import figures
 from panellint.nutrition.faults import check_percent
 
-_DATA = "foods/forms"
+_DATA = "practice/forms"
 UNKNOWN = "unknown"
 
 
@@ -31,7 +31,7 @@ class Ash(NamedTuple):
 class Form:
     """The form of one food.
 
-    `id` is a form of `rules/foods/forms.yaml` or "unknown"; `moisture_class` is dry,
+    `id` is a form of `rules/practice/forms.yaml` or "unknown"; `moisture_class` is dry,
     semi-moist, wet or None. `how` is "stated" (a fact of the user's), "words" (inferred from
     words of the label), "moisture" (only the class is inferred) or "none". `word` is what was
     read. `water_lost` is net water lost in percent of the mix, as wide as the form allows, and
