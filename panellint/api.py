@@ -1,7 +1,8 @@
 """The same answers as the commands print, as plain data, for notebooks and other programs.
 
-Every function takes the text of one label and what to call it, and raises PanellintError
-(InputError where a settings file or a pack is at fault) where it cannot answer.
+Every function takes the text of one label and what to call it. Without `settings`, those that
+reach `path` apply. PanellintError is raised where there is no answer: InputError where a
+settings file or a pack is at fault.
 """
 
 from __future__ import annotations
@@ -9,18 +10,29 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from panellint.case import Case
     from panellint.settings import Settings
+
+
+def outline(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
+    """What the linter understood: the object of `outline --format json`."""
+    from panellint.outline import outline as understood
+
+    return understood(_case(text, path, settings))
 
 
 def lint(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
-    """The findings of one label: one element of `files` of `lint --format json`.
-
-    Without `settings`, those that reach `path` apply.
-    """
+    """The findings of one label: one element of `files` of `lint --format json`."""
     from panellint.lint import lint as find
     from panellint.output.data import file_data
+    from panellint.source import Source
+
+    return file_data(find(Source(text, path), settings))
+
+
+def _case(text: str, path: str, settings: Settings | None) -> Case:
+    from panellint.case import Case
     from panellint.settings import Settings
     from panellint.source import Source
 
-    chosen = Settings.for_path(path) if settings is None else settings
-    return file_data(find(Source(text, path), chosen))
+    return Case.of(Source(text, path), settings or Settings.for_path(path))

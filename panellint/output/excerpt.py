@@ -29,7 +29,7 @@ def excerpt(source: Source, span: Span, columns: int) -> Iterator[tuple[str, str
     for number in shown:
         line_start = source.line_start(number)
         start = span.start if number == first else _first_word(source.text, line_start)
-        if number == first or start < span.end:
+        if number == first or (start < span.end and source.text[start] not in "\r\n"):
             printed, marks = _window(source.text, line_start, start, span.end, columns - gutter - 3)
             yield f"{number:>{gutter}} | {printed}".rstrip(), f"{'':>{gutter}} | {marks}", True
     if last > shown[-1]:

@@ -1,0 +1,102 @@
+"""`panellint rule`: the rules, one rule explained, a pack of one's own tried."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from panellint.commands import options
+from panellint.exits import Exit
+from panellint.output.files import opened
+from panellint.output.look import width_of
+
+if TYPE_CHECKING:
+    from panellint.tryout import Trial
+
+
+@click.command()
+@click.argument("name", metavar="[ID]", required=False)
+@options.form(["terminal", "json"])
+@options.output
+@click.option("--try", "pack", metavar="PACK", help="Run the examples of a pack of your own.")
+@click.option(
+    "--schema",
+    type=click.Choice(["pack", "settings"]),
+    help="The JSON Schema of such a file, for an editor to complete it.",
+)
+@click.pass_context
+def rule(
+    ctx: click.Context,
+    name: str | None,
+    form: str,
+    output: str | None,
+    pack: str | None,
+    schema: str | None,
+) -> None:
+    """List the rules; with ID, explain one with its reasons, its source and its examples."""
+    if sum(value is not None for value in (name, pack, schema)) > 1:
+        raise click.UsageError("ID, --try and --schema are three different questions.")
+    status = Exit.CLEAN
+    with opened(output) as stream:
+        if schema is not None:
+            stream.write(_json(_schema(schema)))
+        elif pack is not None:
+            trials = _tried(pack)
+            stream.write(_json(_trial_data(trials)) if form == "json" else _trial_text(trials))
+            status = Exit.FINDINGS if any(trial.problem for trial in trials) else Exit.CLEAN
+        else:
+            stream.write(_told(name, form == "json", width_of(stream)))
+    ctx.exit(status)
+
+
+def _told(name: str | None, as_data: bool, width: int) -> str:
+    from panellint import explain
+    from panellint.settings import Settings
+
+    rules = Settings.for_path(".").rules
+    if name is None:
+        listed = rules.values()
+        return _json(explain.listing(listed)) if as_data else explain.list_text(listed, width)
+    found = explain.rule_of(rules, name)
+    return _json(explain.as_data(found)) if as_data else explain.rule_text(found, width)
+
+
+def _schema(kind: str) -> dict[str, Any]:
+    from panellint.packing.models import pack_schema, settings_schema
+
+    return pack_schema() if kind == "pack" else settings_schema()
+
+
+def _tried(pack: str) -> tuple[Trial, ...]:
+    from panellint.settings import Settings
+    from panellint.tryout import try_pack
+
+    whole = Path(pack).absolute()
+    others = [own for own in Settings.for_path(whole).packs if own != whole]
+    return try_pack(whole, others)
+
+
+def _trial_data(trials: tuple[Trial, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            "rule": trial.rule.id,
+            "kind": trial.kind,
+            "number": trial.number,
+            "problem": trial.problem,
+        }
+        for trial in trials
+    ]
+
+
+def _trial_text(trials: tuple[Trial, ...]) -> str:
+    wrong = sum(bool(trial.problem) for trial in trials)
+    lines = [str(trial) for trial in trials]
+    lines.append(f"{len(trials)} examples tried, {wrong} not as they should be.")
+    return "\n".join(lines) + "\n"
+
+
+def _json(data: Any) -> str:
+    return json.dumps(data, indent=1) + "\n"

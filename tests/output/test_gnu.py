@@ -1,0 +1,29 @@
+import re
+from dataclasses import replace
+
+from panellint.findings import FileFindings
+from panellint.output import gnu
+from panellint.output.look import Look
+from panellint.run import Checked
+from panellint.source import Source, Span
+
+# GNU Coding Standards, "Formatting Error Messages": sourcefile:lineno:column: message
+LINE = re.compile(r"(?P<file>[^:\n]+):(?P<line>\d+):(?P<column>\d+): (?P<message>[^\n]+)\n")
+
+
+def test_one_line_for_each_finding(checked, clean):
+    lines = list(gnu.write(iter([checked, clean]), Look()))
+    assert lines[0] == (
+        "labels/duck.panel:1:24: error: Duck can be at most 20 % of this {food}. "
+        "[name-quarter-share]\n"
+    )
+    assert len(lines) == 3
+    assert all(LINE.fullmatch(line) for line in lines)
+
+
+def test_a_message_stays_on_its_line(findings):
+    source = Source("duck", "a\nb.panel")
+    finding = replace(findings[0], span=Span(0, 4), message="two\nlines\x1b[31m")
+    [line] = gnu.write(iter([Checked(source.path, FileFindings(source, (finding,)))]), Look())
+    assert line.count("\n") == 1
+    assert "\x1b" not in line

@@ -1,0 +1,81 @@
+import re
+
+from panellint.errors import Fault
+from panellint.output import terminal
+from panellint.output.cells import width
+from panellint.output.look import CAUTION, Look, wants_colour
+from panellint.run import Checked
+
+
+def told(*stream, **look) -> str:
+    return "".join(terminal.write(iter(stream), Look(**look)))
+
+
+def test_a_finding_in_full(checked):
+    text = told(checked)
+    assert text.startswith(
+        "labels/duck.panel\n1:24 error Duck can be at most 20 % of this {food}.\n"
+    )
+    assert "    1 | Product name: Duck 🦆 & Millet {Recipe}\n" in text
+    assert "      |                         ^^^^^^\n" in text
+    assert "    see: 2:40 declared <here> & nowhere else\n" in text
+    assert "    why: A recipe name is a promise of a quarter.\n" in text
+    assert "    shown by: Four are declared before duck, so duck is at most 20 %.\n" in text
+    assert "proven, resting on order and percentages; source: A regulation" in text
+    assert "rule: name-quarter-share" in text
+    assert "    remedy: Say how much\n" in text
+
+
+def test_everything_fits_in_eighty_columns(checked):
+    assert all(width(line) <= 80 for line in told(checked).splitlines())
+    assert all(width(line) <= 50 for line in told(checked, width=50).splitlines())
+
+
+def test_the_summary_and_the_caution_come_once_at_the_end(checked, clean):
+    text = told(checked, clean)
+    assert "2 labels read, 1 with findings: 1 error, 1 warning, 1 hint." in text
+    assert " ".join(text.split()).count(CAUTION) == 1
+    assert " ".join(text.split()).endswith(CAUTION)
+
+
+def test_a_clean_run_says_so(clean):
+    assert told(clean).startswith("1 label read, nothing found.\n")
+
+
+def test_what_could_not_be_used_is_counted(clean):
+    broken = Checked("x.panel", faults=(Fault("x.panel", 1, 2, "not text"),))
+    assert "1 label read, nothing found; 1 input could not be used." in told(clean, broken)
+
+
+def test_summary_only_counts_each_file(checked, clean):
+    text = told(checked, clean, summary_only=True)
+    assert text.startswith(
+        "labels/duck.panel: 1 error, 1 warning, 1 hint\nlabels/clean.panel: nothing found\n"
+    )
+    assert "^" not in text
+
+
+def test_colour_adds_nothing_but_colour(checked):
+    plain, coloured = told(checked), told(checked, colour=True)
+    assert "\x1b[" in coloured
+    assert "\x1b" not in plain
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == plain
+
+
+class Stream:
+    def __init__(self, tty: bool) -> None:
+        self._tty = tty
+
+    def isatty(self) -> bool:
+        return self._tty
+
+
+def test_when_colour_is_wanted():
+    on, off = Stream(True), Stream(False)
+    assert wants_colour(on, {})
+    assert not wants_colour(off, {})
+    assert not wants_colour(on, {"NO_COLOR": "1"})
+    assert wants_colour(on, {"NO_COLOR": ""})
+    assert wants_colour(off, {"FORCE_COLOR": "1"})
+    assert not wants_colour(off, {"FORCE_COLOR": "1", "NO_COLOR": "1"})
+    assert not wants_colour(on, {"TERM": "dumb"})
