@@ -34,6 +34,7 @@ _GRAMMAR = Path(__file__).with_name("declaration.lark")
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
 _BROKEN_WORD = re.compile(r"-[\r\n]+[ \t]*")
 _WHITE = re.compile(r"\s+")
+_PREPOSITIONS = frozenset({"of", "de", "di", "von", "van"})
 _COMMAS = frozenset(",，;；、")
 _CONJUNCTIONS = {
     "and": "and", "&": "and", "und": "and", "et": "and", "y": "and", "ed": "and", "en": "and",
@@ -297,6 +298,8 @@ class _Reader:
             current.trailing.append(span)
         elif current.linked:
             current.trailing.append(span)
+        elif current.percents and not current.words and token.value.lower() in _PREPOSITIONS:
+            return  # "4 % of chicken" names chicken
         else:
             current.words.append(span)
 

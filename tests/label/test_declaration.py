@@ -1,0 +1,150 @@
+"""The declaration's tree, against trees written by hand, and laws that hold for any text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panellint.label.declaration import parse
+from panellint.label.model import Bracket, Entry
+from panellint.label.read import read_label
+from panellint.source import Source
+
+CASES = Path(__file__).with_name("declarations.txt")
+
+
+def cases() -> Iterator[tuple[str, str]]:
+    _, *parts = CASES.read_text(encoding="utf-8").split("\n.\n")
+    yield from zip(parts[::2], parts[1::2], strict=False)
+
+
+def rendered(text: str) -> str:
+    label = read_label(Source(f"Ingredients: {text}\n"))
+    lines = [line for entry in label.declaration for line in _entry(entry, "")]
+    lines += [f"footnote {note.mark or '-'} {note.text}" for note in label.footnotes]
+    lines += [f"fault {fault.kind} {label.source.slice(fault.span)}" for fault in label.faults]
+    return "\n".join(lines)
+
+
+def _entry(entry: Entry, indent: str) -> Iterator[str]:
+    said = [f"{p.value} {p.bound.value} {p.of.value}" for p in entry.percents]
+    said += [f"mark {mark.text}" for mark in entry.marks]
+    said += [f"at most {entry.at_most}"] if entry.at_most is not None else []
+    said += ["any of"] if entry.any_of else []
+    said += entry.trailing
+    yield f"{indent}{entry.name or '-'}" + "".join(f" [{words}]" for words in said)
+    for bracket in entry.brackets:
+        yield from _bracket(bracket, indent + "  ")
+
+
+def _bracket(bracket: Bracket, indent: str) -> Iterator[str]:
+    yield (
+        indent
+        + bracket.opener
+        + (" partial" if bracket.partial else "")
+        + (" any of" if bracket.any_of else "")
+    )
+    for entry in bracket.entries:
+        yield from _entry(entry, indent)
+
+
+@pytest.mark.parametrize(("text", "tree"), list(cases()))
+def test_tree(text: str, tree: str) -> None:
+    assert rendered(text) == tree
+
+
+def all_entries(entries: tuple[Entry, ...]) -> Iterator[Entry]:
+    for entry in entries:
+        yield entry
+        for bracket in entry.brackets:
+            yield from all_entries(bracket.entries)
+
+
+LABELS = st.text(
+    st.sampled_from(list("ab Z\t\n\r,;:.()[]{}%*†0123456789-/&®“”\u00a0\u200f½é🐟•")), max_size=80
+)
+
+
+@given(st.one_of(st.text(max_size=80), LABELS))
+def test_any_text_is_read_and_spans_lie_inside(text: str) -> None:
+    found = parse(text)
+    for entry in all_entries(found.entries):
+        assert 0 <= entry.span.start <= entry.span.end <= len(text)
+        for word in entry.words:
+            assert text[word.start : word.end].strip()
+        for percent in entry.percents:
+            assert text[percent.span.start : percent.span.end].rstrip(" minaxIMUu.")[-1] in "%tT"
+    for fault in found.faults:
+        assert 0 <= fault.span.start <= fault.span.end <= len(text)
+
+
+@given(LABELS)
+def test_the_words_of_a_name_are_the_printed_words(text: str) -> None:
+    for entry in all_entries(parse(text).entries):
+        printed = " ".join(text[word.start : word.end] for word in entry.words)
+        plain = printed.replace("\u200f", "").replace("-\r\n", "-").replace("-\n", "-")
+        assert "".join(entry.name.split()) == "".join(plain.replace("-\r", "-").split())
+
+
+@given(LABELS)
+def test_line_ends_do_not_change_the_tree(text: str) -> None:
+    plain = text.replace("\r", " ")
+    assert rendered(plain) == rendered(plain.replace("\n", "\r\n")).replace("\r\n", "\n")
+
+
+NAMES = st.from_regex(r"[a-z]{3,8}( [a-z]{4,8}){0,2}", fullmatch=True).filter(
+    lambda name: not set(name.split()) & {"and", "und", "plus", "oder", "per", "min", "max", "dont"}
+)
+
+
+@st.composite
+def trees(draw: st.DrawFn, depth: int = 2) -> tuple[str, list[object]]:
+    """A printed declaration and the names that it holds, nested."""
+    printed, names = [], []
+    for name in draw(st.lists(NAMES, min_size=1, max_size=4)):
+        figure = draw(st.sampled_from(["", " 4 %", " (12.5%)", "*"]))
+        inner, below = draw(trees(depth - 1)) if depth and draw(st.booleans()) else ("", [])
+        opener, closer = draw(st.sampled_from(["()", "[]", "{}"]))
+        printed.append(name + figure + (f" {opener}{inner}{closer}" if inner else ""))
+        names.append([name, below])
+    return draw(st.sampled_from([", ", "; ", " ,\n"])).join(printed), names
+
+
+def names_of(entries: tuple[Entry, ...]) -> list[object]:
+    return [
+        [entry.name, [name for b in entry.brackets for name in names_of(b.entries)]]
+        for entry in entries
+    ]
+
+
+@given(trees())
+def test_a_printed_tree_reads_back_as_itself(tree: tuple[str, list[object]]) -> None:
+    text, names = tree
+    assert names_of(parse(text).entries) == names
+
+
+@pytest.mark.parametrize(
+    ("text", "kinds"),
+    [
+        ("(" * 200_000, {"unclosed-bracket", "deep-nesting"}),
+        (")" * 200_000, {"surplus-bracket"}),
+        ("a(" * 100_000 + "b" + ")" * 100_000, {"deep-nesting"}),
+        ("([{" * 50_000, {"unclosed-bracket", "deep-nesting"}),
+        ("", set()),
+        ("\ud800\udfff, \ud800", set()),
+        (", " * 50_000, set()),
+    ],
+)
+def test_hostile_texts(text: str, kinds: set[str]) -> None:
+    found = parse(text)
+    assert {fault.kind for fault in found.faults} == kinds
+    assert len(found.faults) <= 2
+
+
+def test_a_line_of_five_megabytes() -> None:
+    found = parse("chicken meal, " * 360_000)
+    assert len(found.entries) == 360_000
