@@ -84,15 +84,18 @@ def species() -> list[str]:
 
 def forms() -> list[str]:
     """The forms of a food, and the classes of moisture that stand for several."""
-    known = packs.data("foods/forms")
+    known = packs.data("practice/forms")
     return [one["id"] for one in (*known["forms"], *known["classes"])]
 
 
 def stages() -> list[str]:
-    """The life stages that a food can be for, as statements print them and as profiles do."""
-    printed = [one["stage"] for one in packs.data("words/statements")["stages"]]
-    profiled = [one["id"] for one in packs.data("foods/stages")["stages"]]
-    return list(dict.fromkeys([*printed, *profiled]))
+    """The life stages that a food can be for, as statements print them."""
+    return [one["stage"] for one in packs.data("words/statements")["stages"]]
+
+
+def uses() -> list[str]:
+    """What a food can be sold for beside being eaten."""
+    return [one["use"] for one in packs.data("words/uses")["uses"]]
 
 
 _LISTED = (BeforeValidator(_as_list), WithJsonSchema(_WORD_OR_LIST))
@@ -103,6 +106,7 @@ Editions = Annotated[list[Annotated[Text, _one_of("edition", editions)]], *_LIST
 Species = Annotated[list[Annotated[Text, _one_of("species", species)]], *_LISTED]
 Forms = Annotated[list[Annotated[Text, _one_of("form", forms)]], *_LISTED]
 Stages = Annotated[list[Annotated[Text, _one_of("stage", stages)]], *_LISTED]
+Uses = Annotated[list[Annotated[Text, _one_of("use", uses)]], *_LISTED]
 Check = Annotated[
     Text, _one_of("check", registry.names), Field(description="The check that does the work.")
 ]
@@ -144,7 +148,7 @@ class For(BaseModel):
     species: Species = []
     form: Forms = []
     stage: Stages = []
-    use: Words = []
+    use: Uses = []
 
 
 class Source(Model):

@@ -107,7 +107,7 @@ class _Compiling:
         """Read one pack; `folder` is the built-in folder it lies in, "" for a user's own."""
         document = yamltext.read(path)
         self.documents.append(document)
-        if document.data is None and document.faults:
+        if document.broken:
             return
         pack = validated(document, models.Pack)
         name = pack.pack if pack else self._name_of(document)

@@ -4,34 +4,32 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from panellint import packs
-from panellint.errors import InputError
+from panellint.errors import Fault, InputError
 from panellint.packing import models, yamltext
 from panellint.packing.faults import unknown, validated
 from panellint.packing.packs import changed, kinds, parameter_faults
 from panellint.packing.yamltext import Document
+
+T = TypeVar("T", list[Any], dict[str, Any])
 
 
 def compile_settings(path: Path) -> dict[str, Any]:
     """One settings file as JSON data. Raises InputError with every fault of it, and with
     those of the packs that it names."""
     document = yamltext.read(path)
-    settings = None
-    if document.data is not None or not document.faults:
-        settings = validated(document, models.Settings)
-    own: list[Path] = []
-    pack_faults: tuple[Any, ...] = ()
-    rules: dict[str, packs.Rule] | None = None
+    if document.broken:
+        raise InputError(*document.faults)
+    settings = validated(document, models.Settings)
+    own = _own_packs(document, path.parent)
+    pack_faults: tuple[Fault, ...] = ()
+    try:
+        _check_rules(document, packs.load(own))
+    except InputError as error:
+        pack_faults = error.faults
     if settings is not None:
-        own = _own_packs(document, settings, path.parent)
-        try:
-            rules = packs.load(own)
-        except InputError as error:
-            pack_faults = error.faults
-        if rules is not None:
-            _check_rules(document, settings, rules)
         _check_editions(document, settings)
     if document.faults or pack_faults or settings is None:
         own_faults = sorted(document.faults, key=lambda one: (one.line or 0, one.column or 0))
@@ -52,9 +50,18 @@ def compile_settings(path: Path) -> dict[str, Any]:
     }
 
 
-def _own_packs(document: Document, settings: models.Settings, folder: Path) -> list[Path]:
-    own = []
-    for index, name in enumerate(settings.packs):
+def _given(document: Document, key: str, kind: type[T]) -> T:
+    """What the file gives for a key, or nothing where that is of another kind: a file that
+    the models refuse is still looked through for what else is wrong."""
+    found = document.data.get(key) if isinstance(document.data, dict) else None
+    return found if isinstance(found, kind) else kind()
+
+
+def _own_packs(document: Document, folder: Path) -> list[Path]:
+    own: list[Path] = []
+    for index, name in enumerate(_given(document, "packs", list)):
+        if not isinstance(name, str):
+            continue
         path = Path(os.path.normpath(folder / name))
         loc = ("packs", index)
         if path in own:
@@ -67,16 +74,16 @@ def _own_packs(document: Document, settings: models.Settings, folder: Path) -> l
     return own
 
 
-def _check_rules(
-    document: Document, settings: models.Settings, rules: dict[str, packs.Rule]
-) -> None:
-    for name, change in settings.rules.items():
+def _check_rules(document: Document, rules: dict[str, packs.Rule]) -> None:
+    for name, change in _given(document, "rules", dict).items():
         loc = ("rules", name)
         if name not in rules:
             document.faults.append(unknown(document, loc, "rule", name, rules, key=True))
             continue
-        known = kinds([rules[name].parameters])
-        parameter_faults(document, (*loc, "with"), change.with_, known, f"rule `{name}`")
+        parameters = change.get("with") if isinstance(change, dict) else None
+        if isinstance(parameters, dict):
+            known = kinds([rules[name].parameters])
+            parameter_faults(document, (*loc, "with"), parameters, known, f"rule `{name}`")
 
 
 def _editions(settings: models.Settings) -> dict[str, str]:

@@ -2,8 +2,8 @@
 
 Scalars follow the core schema of YAML 1.2: only `true` and `false` are truth values, dates
 stay text, and `off` and `no` are words. Keys given twice and tags of one's own are faults, and
-so are aliases but in our own data: in a pack they could unfold without end. The tree is built from events, without recursion, so that no file can exhaust the
-stack.
+so are aliases but in our own data: in a pack they could unfold without end. The tree is built
+from events, without recursion, so that no file can exhaust the stack.
 """
 
 from __future__ import annotations
@@ -35,13 +35,17 @@ _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 @dataclass
 class Document:
-    """One YAML file: its data, and where each value and key stands (from 1)."""
+    """One YAML file: its data, and where each value and key stands (from 1).
+
+    `broken` says that reading stopped, so that the data is not all of it.
+    """
 
     path: str
     data: Any = None
     values: dict[Loc, Place] = field(default_factory=dict)
     keys: dict[Loc, Place] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
+    broken: bool = True
 
     def place(self, loc: Loc, *, key: bool = False) -> Place | None:
         """Where the value at `loc` stands, or its key; else the nearest thing around it."""
@@ -79,6 +83,7 @@ def read(path: Path, *, aliases: bool = False) -> Document:
         return document
     try:
         _Builder(document, aliases).build(text)
+        document.broken = False
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (None, None)
@@ -142,8 +147,8 @@ class _Builder:
     def fault(self, place: Place, message: str, expected: str = "") -> None:
         self.document.faults.append(Fault(self.document.path, *place, message, expected))
 
-    def alias(self, name: str, place: Place) -> None:
-        value = self.anchors.get(name)
+    def alias(self, name: str | None, place: Place) -> None:
+        value = self.anchors.get(name or "")
         if not self.aliases:
             self.fault(place, f"alias `*{name}`", "the value itself, written out")
         elif any(one.into is value for one in self.open):

@@ -101,9 +101,7 @@ def test_a_built_in_id_or_pack_name_cannot_be_taken(rule: Make, pack: Write, fau
     assert [one.expected for one in found] == ["a name of your own", "an id of its own"]
 
 
-def test_changes_and_switches_are_applied(
-    own_cache: Path, rule: Make, pack: Write
-) -> None:
+def test_changes_and_switches_are_applied(own_cache: Path, rule: Make, pack: Write) -> None:
     path = pack(
         f"""pack: brand
 rules:

@@ -1,0 +1,57 @@
+"""Every example of every built-in rule, linted; and what each rule must bring along."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint import packs, registry
+from panellint.packing.packs import compile_packs
+from panellint.tryout import Trial, try_rules, unused_cases
+
+RULES = packs.load()
+
+
+@pytest.fixture(scope="module")
+def trials() -> dict[str, list[Trial]]:
+    found: dict[str, list[Trial]] = {name: [] for name in RULES}
+    for trial in try_rules(RULES.values()):
+        found[trial.rule.id].append(trial)
+    return found
+
+
+def test_the_built_in_packs_have_no_fault() -> None:
+    compiled = compile_packs(packs.pack_files(), ())
+    assert [one["id"] for one in compiled["rules"]] == list(RULES)
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_the_examples_of_a_rule_hold(trials: dict[str, list[Trial]], name: str) -> None:
+    assert {trial.kind for trial in trials[name]} == {"passes", "fails"}
+    assert [str(trial) for trial in trials[name] if trial.problem] == []
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_every_text_of_a_rule_is_brought_about_by_an_example(
+    trials: dict[str, list[Trial]], name: str
+) -> None:
+    assert unused_cases(trials[name]) == {}
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_a_rule_says_what_why_and_on_what_ground(name: str) -> None:
+    rule = RULES[name]
+    assert rule.title.strip()
+    assert rule.because.strip()
+    assert all(words.strip() for words in rule.says.values())
+    assert rule.source.practice or (rule.source.document and rule.source.section)
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_the_check_of_a_rule_is_ours_and_can_be_imported(name: str) -> None:
+    check = registry.find(RULES[name].check)
+    assert check.package == ""
+    assert callable(check.function)
+
+
+def test_every_check_is_used_by_a_rule() -> None:
+    assert set(registry.CHECKS) == {rule.check for rule in RULES.values()}
