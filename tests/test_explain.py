@@ -1,0 +1,59 @@
+"""What is told of a rule."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from panellint import explain, packs
+from panellint.findings import Certainty, Severity
+from panellint.packs import Applies
+
+RULES = packs.load()
+RULE = RULES["waiver-expired"]
+
+
+def test_a_rule_is_told_with_reason_source_and_examples() -> None:
+    text = explain.rule_text(RULE)
+    assert text.startswith("waiver-expired\nA waiver holds until its date and no longer\n")
+    for part in ("warning as practice", "every label", "common practice", "fault: expired"):
+        assert part in text
+    assert "Passes:\n    Ingredients: duck, millet\n" in text
+    assert "Fails, marking `Waive waiver-unused until 2020-02-29" in text
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_what_we_write_ourselves_fits_in_eighty_columns(name: str) -> None:
+    for line in explain.rule_text(RULES[name]).splitlines():
+        assert len(line) <= 80 or line.startswith("    ") or " " not in line.strip()
+
+
+def test_every_rule_is_listed_with_weight_and_place() -> None:
+    rows = explain.listing(RULES.values())
+    assert [row["rule"] for row in rows] == list(RULES)
+    text = explain.list_text(RULES.values())
+    assert "  waiver-expired  (warning as practice)\n    A waiver holds" in text
+
+
+def test_words_for_weight_and_place() -> None:
+    mixed = {Certainty.PROVEN: Severity.ERROR, Certainty.POSSIBLE: None}
+    assert explain.severity_words(replace(RULE, severity=mixed)) == "error where proven"
+    assert explain.severity_words(replace(RULE, severity=dict.fromkeys(Certainty))) == "off"
+    same = dict.fromkeys(Certainty, Severity.HINT)
+    assert explain.severity_words(replace(RULE, severity=same)) == "hint"
+    applies = Applies(markets=("us", "ca"), species=("cat",))
+    assert explain.where_words(replace(RULE, applies=applies)) == "us or ca; cat"
+
+
+def test_an_unknown_rule_is_told_with_the_nearest() -> None:
+    with pytest.raises(explain.UnknownRule, match=r"no rule `waiver-expird`; did you mean"):
+        explain.rule_of(RULES, "waiver-expird")
+    assert explain.rule_of(RULES, "waiver-expired") is RULE
+
+
+def test_the_data_of_every_rule_is_json() -> None:
+    for rule in RULES.values():
+        data = explain.as_data(rule)
+        assert json.loads(json.dumps(data)) == data

@@ -1,0 +1,154 @@
+"""The harness of examples: what it runs an example under, and what it calls a problem."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from types import ModuleType, SimpleNamespace
+from typing import Any
+
+import pytest
+
+from panellint import packs, registry, tryout
+from panellint.findings import Certainty, Observation, Severity
+from panellint.label.model import Label
+from panellint.packs import Applies, Examples, Failing, Rule
+from panellint.settings import Settings
+from panellint.source import Source, Span
+
+
+class WordsOnly:
+    """A case that knows its text, and under which settings it is looked at."""
+
+    def __init__(self, source: Source, settings: Settings) -> None:
+        self.label = Label(source)
+        self.market = settings.market_for()
+        self.edition = settings.edition_for(self.market)
+        self.species = "cat" if "cat" in source.text else None
+        self.form = SimpleNamespace(id="kibble")
+        self.stages: tuple[str, ...] = ()
+        self.uses: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, source: Source, settings: Settings, *, quick: bool = False) -> WordsOnly:
+        return cls(source, settings)
+
+
+def goose_is_no_duck(case: Any, rule: Rule) -> Iterator[Observation]:
+    """Marks every "goose"; possible where the market is not the usual one."""
+    text = case.label.source.text
+    if "crash" in text:
+        raise ValueError("no such bird")
+    at = text.find("goose")
+    while at >= 0:
+        sure = Certainty.PROVEN if case.edition == "modernised" else Certainty.POSSIBLE
+        yield Observation(Span(at, at + 5), sure, {"bird": "goose"}, "one")
+        at = text.find("goose", at + 1)
+
+
+@pytest.fixture
+def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
+    module = ModuleType("panellint.case")
+    module.Case = WordsOnly  # type: ignore[attr-defined]
+    monkeypatch.setitem(__import__("sys").modules, "panellint.case", module)
+    find = registry.find
+    ours = registry.Check("goose", goose_is_no_duck)
+    monkeypatch.setattr(registry, "find", lambda name: ours if name == "goose" else find(name))
+    base = packs.load()["waiver-unused"]
+
+    def make(*examples: str | Failing, **changes: Any) -> Rule:
+        passes = tuple(one for one in examples if isinstance(one, str))
+        fails = tuple(one for one in examples if isinstance(one, Failing))
+        return replace(
+            base,
+            **{
+                "id": "goose-is-no-duck",
+                "check": "goose",
+                "severity": {Certainty.PROVEN: Severity.ERROR},
+                "says": {"one": "{bird} is no duck"},
+                "examples": Examples(passes, fails),
+                **changes,
+            },
+        )
+
+    return make
+
+
+def problems(rule: Rule) -> list[str]:
+    return [trial.problem for trial in tryout.try_rules([rule])]
+
+
+def test_examples_that_hold(rule: Callable[..., Rule]) -> None:
+    one = rule("duck", Failing("a goose", ("goose",), says="goose is no"))
+    trials = tryout.try_rules([one])
+    assert [str(trial) for trial in trials] == [
+        "goose-is-no-duck, passes 1: as it should be",
+        "goose-is-no-duck, fails 1: as it should be",
+    ]
+    assert tryout.unused_cases(trials) == {}
+
+
+@pytest.mark.parametrize(
+    ("example", "problem"),
+    [
+        ("a goose", "finds fault with `goose`: goose is no duck"),
+        (Failing("duck", ("duck",)), "finds no fault; `duck` should be marked"),
+        (Failing("a goose", ("a goose",)), "marks `goose` and not `a goose`"),
+        (Failing("goose, goose", ("goose",)), "marks `goose` and `goose` and not `goose`"),
+        (Failing("goose", ("goose",), says="hen"), "says `goose is no duck`, in which `hen`"),
+        (Failing("goose", ("goose",), certainty="practice"), "and not practice"),
+        ("crash", "ValueError: no such bird"),
+    ],
+)
+def test_examples_that_do_not_hold(
+    rule: Callable[..., Rule], example: str | Failing, problem: str
+) -> None:
+    (told,) = problems(rule(example))
+    assert problem in told
+
+
+def test_every_certainty_is_on(rule: Callable[..., Rule]) -> None:
+    possible = {"edition": "legacy"}
+    one = rule(
+        Failing("goose", ("goose",), certainty="possible"),
+        applies=Applies(markets=("us",), editions=(possible["edition"],)),
+    )
+    assert problems(one) == [""]
+
+
+def test_an_example_runs_under_the_first_market_and_edition_of_its_rule(
+    rule: Callable[..., Rule],
+) -> None:
+    one = rule(
+        Failing("goose", ("goose",), certainty="proven"),
+        applies=Applies(markets=("us", "eu"), editions=("modernised",)),
+    )
+    assert problems(one) == [""]
+    assert tryout.settings_for(rule(applies=Applies(markets=("uk",)))).market_for("us") == "uk"
+
+
+def test_an_example_that_the_rule_is_not_about_is_told_why(rule: Callable[..., Rule]) -> None:
+    one = rule("duck", "duck for a cat", applies=Applies(species=("dog",)))
+    assert problems(one) == [
+        "the rule is not about this text: its species is not known, and the rule is for dog",
+        "the rule is not about this text: its species is cat, and the rule is for dog",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("says", "problem"),
+    [
+        ({"one": "{brid} is no duck"}, "a field `brid` that is never filled (there is bird)"),
+        ({"two": "no duck"}, "no text for the case `one`"),
+    ],
+)
+def test_words_that_cannot_be_filled_are_a_problem(
+    rule: Callable[..., Rule], says: dict[str, str], problem: str
+) -> None:
+    (told,) = problems(rule(Failing("goose", ("goose",)), says=says))
+    assert problem in told
+
+
+def test_a_text_that_no_example_brings_about_is_told(rule: Callable[..., Rule]) -> None:
+    one = rule(Failing("goose", ("goose",)), says={"one": "{bird}", "two": "{bird}"})
+    assert tryout.unused_cases(tryout.try_rules([one])) == {"goose-is-no-duck": ("two",)}
