@@ -198,6 +198,10 @@ class _Reader:
         for segment, separator in segments:
             before, after = _split_at_colon(segment)
             if before is not None:
+                lead, before = self._own_line(before)
+                if lead:
+                    earlier = (entries, state) if heading is None else (inner, own)
+                    earlier[0].extend(self._segment(lead, earlier[1]))
                 if heading is not None:
                     entries.append(_component(heading, inner))
                 heading, inner, own = self._heading(before), [], _State()
@@ -224,6 +228,16 @@ class _Reader:
             self.faults.append(
                 TextFault("empty-entry", Span(start, start + 1), "nothing stands before this comma")
             )
+
+    def _own_line(
+        self, parts: list[Token | Tree[Token]]
+    ) -> tuple[list[Token | Tree[Token]], list[Token | Tree[Token]]]:
+        """What stands before a component's heading on earlier lines, and the heading."""
+        for number in range(len(parts) - 1, 0, -1):
+            between = self.text[_ends(parts[number - 1])[1] : _ends(parts[number])[0]]
+            if "\n" in between or "\r" in between:
+                return parts[:number], parts[number:]
+        return [], parts
 
     def _heading(self, parts: list[Token | Tree[Token]]) -> Entry:
         state = _State()
