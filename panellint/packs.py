@@ -287,7 +287,8 @@ def data_files() -> dict[str, Path]:
 def inputs(files: Iterable[Path]) -> list[Path]:
     """`files` and what compiles them: a change of either makes the compiled form stale."""
     here = Path(__file__).parent
-    return [*files, *sorted((here / "packing").glob("*.py")), here / "registry.py"]
+    code = [*sorted((here / "packing").glob("*.py")), here / "registry.py", here / "packs.py"]
+    return [*files, *code]
 
 
 def name_of(paths: Iterable[Path]) -> str:

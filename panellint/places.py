@@ -13,6 +13,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -82,9 +83,13 @@ def cached(name: str, inputs: Iterable[Path], build: Callable[[], Any]) -> Any:
 
 def write_beside(path: Path, data: bytes) -> None:
     """Write a cache file and move it into place; a folder that refuses is no fault."""
+    written = None
     try:
         with tempfile.NamedTemporaryFile(dir=path.parent, delete=False) as file:
+            written = file.name
             file.write(data)
-        os.replace(file.name, path)
+        os.replace(written, path)
     except OSError:
-        return
+        if written is not None:
+            with suppress(OSError):
+                os.unlink(written)

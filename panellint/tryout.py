@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from panellint import lint, registry, waivers
 from panellint.findings import Certainty, Finding, Observation, Severity
-from panellint.packs import Failing, Rule, load
+from panellint.packs import Failing, Rule, load, pack_files
 from panellint.settings import Settings, editions
 from panellint.source import Source
 from panellint.wording import fields, listed
@@ -47,14 +47,16 @@ class Trial:
 
 
 def try_pack(path: str | Path, others: Iterable[Path] = ()) -> tuple[Trial, ...]:
-    """Try the examples of one pack of a user's own, `others` being packs it stands on.
+    """Try the examples of one pack: a user's own (`others` are packs that go before it, those
+    of the settings, say) or a built-in one. A pack that only changes rules has none.
 
     Raises InputError with every fault where the pack cannot be used.
     """
-    own = (*others, Path(path))
-    rules = load(own)
-    whole = str(Path(path).absolute())
-    return try_rules((rule for rule in rules.values() if rule.path == whole), rules)
+    whole = Path(path).absolute()
+    before = [Path(one).absolute() for one in others]
+    known = {*before, *pack_files()}
+    rules = load(before if whole in known else [*before, whole])
+    return try_rules((rule for rule in rules.values() if rule.path == str(whole)), rules)
 
 
 def try_rules(rules: Iterable[Rule], among: Mapping[str, Rule] | None = None) -> tuple[Trial, ...]:

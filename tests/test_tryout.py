@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from pathlib import Path
 from types import ModuleType, SimpleNamespace
 from typing import Any
 
@@ -152,3 +153,34 @@ def test_words_that_cannot_be_filled_are_a_problem(
 def test_a_text_that_no_example_brings_about_is_told(rule: Callable[..., Rule]) -> None:
     one = rule(Failing("goose", ("goose",)), says={"one": "{bird}", "two": "{bird}"})
     assert tryout.unused_cases(tryout.try_rules([one])) == {"goose-is-no-duck": ("two",)}
+
+
+def test_the_pack_of_a_user_is_tried_alone_and_a_built_in_one_too(
+    rule: Callable[..., Rule], own_cache: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "brand.yaml"
+    path.write_text(
+        """pack: brand
+off: [waiver-unused]
+rules:
+  - id: no-expired-waivers
+    title: A brand of its own mind
+    check: waiver
+    severity: error
+    with: {fault: unknown-rule}
+    says: {near: "{rule}", far: "{rule} is no rule"}
+    because: Kept short.
+    source: {practice: true}
+    examples:
+      passes: [duck]
+      fails: [{text: duck, marks: duck}]
+""",
+        encoding="utf-8",
+    )
+    for trials in (tryout.try_pack(path), tryout.try_pack(path, [path])):
+        assert [(one.kind, one.problem) for one in trials] == [
+            ("passes", ""),
+            ("fails", "finds no fault; `duck` should be marked"),
+        ]
+    built_in = next(one for one in packs.pack_files() if one.name == "waivers.yaml")
+    assert {trial.rule.pack for trial in tryout.try_pack(built_in)} == {"practice"}
