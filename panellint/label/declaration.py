@@ -1,15 +1,13 @@
 """The text of a declaration to a neutral tree of entries.
 
-The grammar is `declaration.lark`. What is decided here needs no knowledge of ingredients:
-what a figure belongs to, where a "2 % or less" tail begins, which brackets list only some
-of their entry, which sentences after the list are footnotes.
+The grammar is `declaration.lark`. What is decided from there on needs no knowledge
+of ingredients: how its sentences go on (here), what stands between two commas (entries.py),
+what each figure is a percentage of (percentages.py).
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -17,31 +15,14 @@ from typing import NamedTuple
 from lark import Lark, Token, Tree
 
 from panellint.label.brackets import MatchedBrackets, by_place
-from panellint.label.figures import figure_of, percent_of_token
-from panellint.label.model import (
-    Bracket,
-    Entry,
-    Footnote,
-    Mark,
-    Percent,
-    TextFault,
-)
+from panellint.label.entries import EntryReader, ListState, ends, split_at_colon
+from panellint.label.model import Entry, Footnote, TextFault
 from panellint.label.percentages import settle
 from panellint.places import cache_folder
 from panellint.source import Span
 
 _GRAMMAR = Path(__file__).with_name("declaration.lark")
-_INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
-_BROKEN_WORD = re.compile(r"-[\r\n]+[ \t]*")
-_WHITE = re.compile(r"\s+")
-_PREPOSITIONS = frozenset({"of", "de", "di", "von", "van"})
 _COMMAS = frozenset(",，;；、")
-_CONJUNCTIONS = {
-    "and": "and", "&": "and", "und": "and", "et": "and", "y": "and", "ed": "and", "en": "and",
-    "plus": "and", "or": "or", "oder": "or", "ou": "or", "of": "or",
-    "and/or": "and/or", "und/oder": "and/or", "et/ou": "and/or", "y/o": "and/or", "e/o": "and/or",
-    "en/of": "and/or",
-}  # fmt: skip
 
 
 class Declared(NamedTuple):
@@ -72,46 +53,15 @@ def parse(text: str, base: int = 0) -> Declared:
     """Read the text of a declaration; `base` is its offset in the file. Never raises."""
     parser, repair = _parser()
     tree = parser.parse(text)
-    reader = _Reader(text, base, list(repair.faults))
+    reader = _Sentences(text, base, list(repair.faults))
     entries, footnotes = reader.sentences(
         [node for node in tree.children if isinstance(node, Tree)]
     )
     return Declared(settle(entries), footnotes, by_place(reader.faults))
 
 
-@dataclass(slots=True)
-class _Open:
-    """An entry while its parts are being gathered."""
-
-    start: int
-    words: list[Span] = field(default_factory=list)
-    percents: list[Percent] = field(default_factory=list)
-    marks: list[Mark] = field(default_factory=list)
-    brackets: list[Bracket] = field(default_factory=list)
-    trailing: list[Span] = field(default_factory=list)
-    joined: str = ""
-    linked: bool = False
-    end: int = 0
-
-
-@dataclass(slots=True)
-class _State:
-    """What holds from one entry of a list to the next: the tail's cap, "one or more of"."""
-
-    at_most: Decimal | None = None
-    any_of: bool = False
-    partial: bool = False
-
-
-class _Reader:
-    """Turns the parser's tree into entries; `faults` gathers what was wrong with the text."""
-
-    def __init__(self, text: str, base: int, faults: list[TextFault]) -> None:
-        self.text = text
-        self.base = base
-        self.faults = [
-            replace(f, span=Span(f.span.start + base, f.span.end + base)) for f in faults
-        ]
+class _Sentences(EntryReader):
+    """Turns the parser's tree into entries and footnotes; `faults` gathers what was wrong."""
 
     # Sentences -----------------------------------------------------------------------------
 
@@ -123,7 +73,7 @@ class _Reader:
             lists = [Tree("list", [segment for node in lists for segment in node.children])]
         entries: list[Entry] = []
         footnotes: list[Footnote] = []
-        state = _State()
+        state = ListState()
         for number, node in enumerate(lists):
             first = _first_token(node)
             if first is None:
@@ -131,10 +81,10 @@ class _Reader:
             if number and first.type == "MARK":
                 footnotes.extend(self._footnotes(node, str(first)))
             elif number and not _goes_on(node):
-                span = self._span_of(node)
-                footnotes.append(Footnote("", self._words(span), span))
+                span = self.span_of(node)
+                footnotes.append(Footnote("", self.words(span), span))
             else:
-                entries.extend(self._list(node, state if number else _State()))
+                entries.extend(self.entries_of(node, state if number else ListState()))
         return tuple(entries), tuple(footnotes)
 
     def _split_by_lines(self, lists: list[Tree[Token]]) -> list[Tree[Token]]:
@@ -151,7 +101,7 @@ class _Reader:
             parts.append([])
             end: int | None = None
             for child in segment.children:
-                start, stop = _ends(child)
+                start, stop = ends(child)
                 if end is not None and re.search(r"[\r\n]", self.text[end:start]):
                     parts.append([])
                 parts[-1].append(child)
@@ -162,14 +112,14 @@ class _Reader:
 
     def _footnotes(self, node: Tree[Token], mark: str) -> list[Footnote]:
         """One footnote, or several where later marks open their own words."""
-        span = self._span_of(node)
+        span = self.span_of(node)
         printed = self.text[span.start - self.base : span.end - self.base]
         pieces = re.split(r"(?<=\s)(?=[*†‡§¶]+\s*[^\W\d_])", printed)
         notes = []
         start = span.start
         for piece in pieces:
             own = re.match(r"[*†‡§¶#⁰¹²³⁴-⁹]+|\^\d?", piece)
-            words = self._fold(piece[own.end() :] if own else piece).strip(" .")
+            words = self.fold(piece[own.end() :] if own else piece).strip(" .")
             notes.append(
                 Footnote(
                     own.group() if own else mark, words, Span(start, start + len(piece.rstrip()))
@@ -177,234 +127,6 @@ class _Reader:
             )
             start += len(piece)
         return notes
-
-    # Lists ---------------------------------------------------------------------------------
-
-    def _list(self, node: Tree[Token], state: _State) -> list[Entry]:
-        """The entries of one list. "Heading: a, b" inside it becomes an entry of its own."""
-        segments: list[tuple[Tree[Token], str]] = []
-        separators: set[str] = set()
-        for child in node.children:
-            if isinstance(child, Tree):
-                segments.append((child, ""))
-            elif segments:
-                segments[-1] = (segments[-1][0], child.value.strip())
-                separators.add(child.value.strip())
-        mixed = bool(separators & {";", "；"}) and len(separators) > 1
-        entries: list[Entry] = []
-        heading: Entry | None = None
-        inner: list[Entry] = []
-        own = _State()
-        for segment, separator in segments:
-            before, after = _split_at_colon(segment)
-            if before is not None:
-                lead, before = self._own_line(before)
-                if lead:
-                    earlier = (entries, state) if heading is None else (inner, own)
-                    earlier[0].extend(self._segment(lead, earlier[1]))
-                if heading is not None:
-                    entries.append(_component(heading, inner))
-                heading, inner, own = self._heading(before), [], _State()
-            target, current = (entries, state) if heading is None else (inner, own)
-            target.extend(self._segment(after, current))
-            if heading is not None and mixed and separator in {";", "；"}:
-                entries.append(_component(heading, inner))
-                heading = None
-        if heading is not None:
-            entries.append(_component(heading, inner))
-        if len(segments) > 1:
-            self._empty_segments(segments)
-        return entries
-
-    def _empty_segments(self, segments: list[tuple[Tree[Token], str]]) -> None:
-        for number, (segment, separator) in enumerate(segments[:-1]):
-            if segment.children or separator not in {",", "，", ";", "；"}:
-                continue
-            after = next((s for s, _ in segments[number + 1 :] if s.children), None)
-            if after is None:
-                break
-            place = self.base + _ends(after.children[0])[0]
-            start = self.text.rfind(separator, 0, place - self.base) + self.base
-            self.faults.append(
-                TextFault("empty-entry", Span(start, start + 1), "nothing stands before this comma")
-            )
-
-    def _own_line(
-        self, parts: list[Token | Tree[Token]]
-    ) -> tuple[list[Token | Tree[Token]], list[Token | Tree[Token]]]:
-        """What stands before a component's heading on earlier lines, and the heading."""
-        for number in range(len(parts) - 1, 0, -1):
-            between = self.text[_ends(parts[number - 1])[1] : _ends(parts[number])[0]]
-            if "\n" in between or "\r" in between:
-                return parts[:number], parts[number:]
-        return [], parts
-
-    def _heading(self, parts: list[Token | Tree[Token]]) -> Entry:
-        state = _State()
-        made = self._segment(parts, state)
-        return made[0] if made else Entry("", Span(0, 0), Span(0, 0))
-
-    def _segment(self, parts: list[Token | Tree[Token]], state: _State) -> list[Entry]:
-        """What stands between two separators: one entry as a rule, several where words say so."""
-        entries: list[Entry] = []
-        current: _Open | None = None
-        joined = ""
-        for part in parts:
-            start, end = _ends(part)
-            if isinstance(part, Tree):
-                bracket = self._bracket(part)
-                if (
-                    current is None
-                    and not joined
-                    and (state.at_most or state.any_of or state.partial)
-                ):
-                    entries.extend(_inherit(entry, state) for entry in bracket.entries)
-                    continue
-                if current is None:
-                    current = _Open(start, joined=joined)
-                self._add_bracket(current, bracket)
-                current.end = end
-                continue
-            kind = part.type
-            if kind in {"LIST_NUMBER", "COLON"}:
-                continue
-            if kind in {"TAIL", "ANY_OF", "PARTIAL"}:
-                if current is not None:
-                    entries.append(self._close(current, state))
-                    current = None
-                if kind == "TAIL":
-                    state.at_most, state.any_of = figure_of(part.value), False
-                elif kind == "ANY_OF":
-                    state.any_of = True
-                else:
-                    state.partial = True
-                joined = ""
-                continue
-            if kind == "WORD" and not (current and current.linked):
-                conjunction = _CONJUNCTIONS.get(part.value.lower(), "")
-                if conjunction and current is None and not joined:
-                    joined = conjunction
-                    continue
-                if conjunction == "and/or" and current is not None:
-                    entries.append(self._close(current, state))
-                    current, joined = None, conjunction
-                    continue
-            if current is None:
-                current = _Open(self.base + start, joined=joined)
-                joined = ""
-            self._add(current, part, Span(self.base + start, self.base + end))
-            current.end = end
-        if current is not None:
-            entries.append(self._close(current, state))
-        if any(entry.joined == "and/or" for entry in entries):
-            entries = [replace(entry, any_of=True) for entry in entries]
-        return entries
-
-    # Entries -------------------------------------------------------------------------------
-
-    def _add(self, current: _Open, token: Token, span: Span) -> None:
-        if token.type == "PERCENT" and not current.linked:
-            current.percents.append(percent_of_token(token.value, span))
-        elif token.type == "MARK":
-            current.marks.append(Mark(token.value, span))
-        elif token.type == "LINK":
-            current.linked = True
-            current.trailing.append(span)
-        elif current.linked:
-            current.trailing.append(span)
-        elif current.percents and not current.words and token.value.lower() in _PREPOSITIONS:
-            return  # "4 % of chicken" names chicken
-        else:
-            current.words.append(span)
-
-    def _add_bracket(self, current: _Open, bracket: Bracket) -> None:
-        """A bracket that holds only figures and marks belongs to the name before it."""
-        if bracket.entries and all(
-            not entry.words and not entry.brackets and not entry.trailing
-            for entry in bracket.entries
-        ):
-            for entry in bracket.entries:
-                current.percents.extend(entry.percents)
-                current.marks.extend(entry.marks)
-        elif bracket.entries:
-            first = bracket.entries[0]
-            if first.percents and not (first.words or first.brackets or first.trailing):
-                # "(40 %, of which chicken 4 %)": the first figure is the entry's own.
-                current.percents.extend(first.percents)
-                bracket = replace(bracket, entries=bracket.entries[1:])
-            current.brackets.append(bracket)
-
-    def _bracket(self, node: Tree[Token]) -> Bracket:
-        opener, inner, closer = node.children
-        assert isinstance(opener, Token)
-        assert isinstance(inner, Tree)
-        state = _State()
-        entries = tuple(self._list(inner, state))
-        start, stop = _ends(opener)
-        close_start, close_end = _ends(closer)
-        return Bracket(
-            opener.value,
-            Span(self.base + start, self.base + close_end),
-            Span(self.base + stop, self.base + close_start),
-            entries,
-            partial=state.partial,
-            any_of=state.any_of,
-        )
-
-    def _close(self, current: _Open, state: _State) -> Entry:
-        words = current.words
-        name_span = (
-            Span(words[0].start, words[-1].end) if words else Span(current.start, current.start)
-        )
-        trailing = (
-            (self._words(Span(current.trailing[0].start, current.trailing[-1].end)),)
-            if current.trailing
-            else ()
-        )
-        return Entry(
-            name=" ".join(self._word(span) for span in words).strip(),
-            name_span=name_span,
-            span=Span(min(current.start, name_span.start), self.base + current.end),
-            words=tuple(words),
-            percents=tuple(current.percents),
-            marks=tuple(current.marks),
-            brackets=tuple(current.brackets),
-            trailing=trailing,
-            at_most=state.at_most,
-            any_of=state.any_of or current.joined == "and/or",
-            joined=current.joined,
-        )
-
-    # Text ----------------------------------------------------------------------------------
-
-    def _word(self, span: Span) -> str:
-        word = self.text[span.start - self.base : span.end - self.base]
-        if word.isascii() and "\n" not in word:
-            return word
-        return _INVISIBLE.sub("", _BROKEN_WORD.sub("-", word))
-
-    def _words(self, span: Span) -> str:
-        return self._fold(self.text[span.start - self.base : span.end - self.base])
-
-    @staticmethod
-    def _fold(text: str) -> str:
-        return _WHITE.sub(" ", _INVISIBLE.sub("", _BROKEN_WORD.sub("-", text))).strip()
-
-    def _span_of(self, node: Tree[Token]) -> Span:
-        start: int | None = None
-        end = 0
-        for token in node.scan_values(lambda value: isinstance(value, Token)):
-            first, last = _ends(token)
-            start = first if start is None else min(start, first)
-            end = max(end, last)
-        return Span(self.base + (start or 0), self.base + end)
-
-
-def _ends(part: Token | Tree[Token]) -> tuple[int, int]:
-    """Offsets of a token or a tree in the parsed text."""
-    if isinstance(part, Token):
-        return part.start_pos or 0, part.end_pos or 0
-    return _ends(part.children[0])[0], _ends(part.children[-1])[1]
 
 
 def _first_token(node: Tree[Token]) -> Token | None:
@@ -416,35 +138,4 @@ def _goes_on(node: Tree[Token]) -> bool:
     segments = [child for child in node.children if isinstance(child, Tree)]
     first = segments[0].children
     opens = bool(first) and isinstance(first[0], Token) and first[0].type in {"TAIL", "ANY_OF"}
-    return opens or len(segments) > 2 or _split_at_colon(segments[0])[0] is not None
-
-
-def _split_at_colon(
-    segment: Tree[Token],
-) -> tuple[list[Token | Tree[Token]] | None, list[Token | Tree[Token]]]:
-    """The parts before and after a colon that follows words; (None, all) without one."""
-    parts = list(segment.children)
-    for number, part in enumerate(parts):
-        if isinstance(part, Token) and part.type == "COLON" and number:
-            return parts[:number], parts[number + 1 :]
-    return None, parts
-
-
-def _component(heading: Entry, inner: list[Entry]) -> Entry:
-    """An entry whose members stand behind its own colon."""
-    end = max([heading.span.end, *(entry.span.end for entry in inner)])
-    start = min([end, *(entry.span.start for entry in inner)])
-    span = Span(start, end)
-    bracket = Bracket(":", span, span, tuple(inner))
-    return replace(
-        heading, span=Span(heading.span.start, end), brackets=(*heading.brackets, bracket)
-    )
-
-
-def _inherit(entry: Entry, state: _State) -> Entry:
-    """An entry of a bracket that only frames the list: "contains 2 % or less of (a, b)"."""
-    return replace(
-        entry,
-        at_most=state.at_most if entry.at_most is None else entry.at_most,
-        any_of=entry.any_of or state.any_of,
-    )
+    return opens or len(segments) > 2 or split_at_colon(segments[0])[0] is not None

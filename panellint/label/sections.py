@@ -21,6 +21,8 @@ from panellint.source import Source, Span
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
 )
+    r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
+)
 _GOES_ON = re.compile(r"[,;:(\[{&/-]\s*$|\b(?:and|or|of|with|und|et|y|e|en)\s*$", re.IGNORECASE)
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 _COMPONENT_LINE = re.compile(
