@@ -1,0 +1,282 @@
+"""What a label's figures show against a nutrient profile, and what they do not let one judge."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import inf
+from typing import NamedTuple
+
+from panellint.known import Range
+from panellint.nutrition.bases import dry_matter
+from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.faults import NotComputable, number
+from panellint.nutrition.profiles import (
+    DRY_MATTER,
+    RATIO,
+    RATIOS,
+    Limit,
+    Profile,
+    notes,
+    rise,
+)
+from panellint.nutrition.units import convert, per_energy
+
+#: Figures that are equal but for the rounding of binary fractions are equal.
+_SAME = 1e-9
+
+MEETS, MISSES, OPEN = "meets", "misses", "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """One limit of a profile against what the label says.
+
+    `side` is "minimum" or "maximum". `value` is the label's figure on the limit's basis, in the
+    limit's unit, after the correction for energy density where `factor` is not 1; None where
+    the label says nothing that bears on it. `verdict`: "meets", "misses" (a guarantee that
+    allows less than the minimum, or more than the maximum), "open" (the figure says nothing of
+    this side). `proven` is True where the verdict holds for every food that fits the label.
+    """
+
+    nutrient: str
+    side: str
+    verdict: str
+    value: float | None
+    limit: float
+    unit: str
+    basis: str
+    bound: str
+    factor: float
+    proven: bool
+    legal: bool
+    source: str
+    confirmed: bool
+    notes: tuple[str, ...] = ()
+
+
+class Ratio(NamedTuple):
+    """One content over another: as printed, and what the bounds leave (None: no limit)."""
+
+    value: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Adequacy:
+    """A food against a profile.
+
+    `density` is the food's kcal/kg of dry matter, None where its energy is not known; `factor`
+    what dry-matter figures were multiplied by. `unjudged` are the nutrients of the profile for
+    which the label has no figure, in the order of the profile.
+    """
+
+    profile: Profile
+    judgements: tuple[Judgement, ...]
+    unjudged: tuple[str, ...]
+    density: float | None
+    factor: float
+    notes: tuple[str, ...]
+
+
+def ratio(over: Bounds, under: Bounds) -> Ratio:
+    """One content over another, both told per the same weight.
+
+    `value` is the ratio of the printed figures; `low` and `high` what their bounds leave.
+    """
+    scale = convert(1.0, over.unit, under.unit)
+    top, bottom = over.point, under.point
+    value = None if top is None or not bottom else top * scale / bottom
+    low = None if over.low is None or not under.high else over.low * scale / under.high
+    high = None if over.high is None or not under.low else over.high * scale / under.low
+    return Ratio(value, low, high)
+
+
+def density_factor(prof: Profile, density: float | None) -> float:
+    """What dry-matter figures are multiplied by: presumed / density above the profile's line.
+
+    At or below the line there is no correction (AAFCO methods, 2014 text, doc pages 17, 21).
+    """
+    if density is None or density <= prof.correct_above:
+        return 1.0
+    return prof.presumed / density
+
+
+def judge(
+    prof: Profile,
+    contents: Mapping[str, Bounds],
+    *,
+    moisture: float | None,
+    kcal_per_kg: float | None = None,
+    span_of: Callable[[Limit], Range | None] | None = None,
+) -> Adequacy:
+    """Each limit of a profile against the contents that a label gives.
+
+    `contents` are printed bounds by nutrient id, as fed; `moisture` in percent as fed (needed on
+    dry matter), `kcal_per_kg` as fed (needed on energy). `span_of` may tell, for a limit, the
+    range that every food of the label keeps to on the limit's basis and in its unit, before any
+    correction; a verdict that holds over all of it is proven, and without it none is. Raises
+    NotComputable where the basis of the profile cannot be reached.
+    """
+    dry = None if moisture is None else 100 - moisture
+    density = None if kcal_per_kg is None or not dry else kcal_per_kg / dry * 100
+    factor = density_factor(prof, density) if prof.basis == DRY_MATTER else 1.0
+    found: list[Judgement] = []
+    for limit in prof.limits:
+        try:
+            bounds = _ratio_bounds(limit, contents)
+            if bounds is None:
+                bounds = _on_basis(limit, contents, moisture, kcal_per_kg)
+        except NotComputable:
+            if limit.basis in (prof.basis, RATIO):
+                raise
+            continue
+        if bounds is None:
+            continue
+        correct = 1.0 if limit.legal or limit.basis == RATIO else factor
+        span = span_of(limit) if span_of and correct == 1.0 else None
+        found.append(_judge_one(prof, limit, bounds, correct, span, contents, moisture))
+    judged = {judgement.nutrient for judgement in found}
+    missing = dict.fromkeys(limit.nutrient for limit in prof.limits if limit.nutrient not in judged)
+    return Adequacy(
+        prof, tuple(found), tuple(missing), density, factor, tuple(_notes(prof, density))
+    )
+
+
+def _notes(prof: Profile, density: float | None) -> list[str]:
+    if density is None or density >= prof.presumed or not prof.for_growth:
+        return []
+    return [
+        f"at {density:.0f} kcal/kg of dry matter the food holds less energy than the "
+        f"{prof.presumed:.0f} that the profile presumes: for growth and reproduction the "
+        "table alone does not show that it is adequate"
+    ]
+
+
+def _ratio_bounds(limit: Limit, contents: Mapping[str, Bounds]) -> tuple[float | None, ...] | None:
+    """Low, high and value of a ratio limit; None where it is no ratio or cannot be told."""
+    if limit.nutrient not in RATIOS:
+        return None
+    over, under = RATIOS[limit.nutrient]
+    if len(over) > 1 or not {over[0], under[0]} <= contents.keys():
+        return None
+    found = ratio(contents[over[0]], contents[under[0]])
+    # Two minima say nothing of their ratio; the printed figures are then the best there is.
+    low, high, value = found.low, found.high, found.value
+    return (value if low is None else low), (value if high is None else high), value
+
+
+def _on_basis(
+    limit: Limit,
+    contents: Mapping[str, Bounds],
+    moisture: float | None,
+    kcal_per_kg: float | None,
+) -> tuple[float | None, ...] | None:
+    """Low, high and printed figure of a content in the limit's unit; None without a figure."""
+    bounds = contents.get(limit.nutrient)
+    if bounds is None or limit.nutrient in RATIOS:
+        return None
+
+    def tell(value: float | None) -> float | None:
+        if value is None:
+            return None
+        if limit.basis == DRY_MATTER:
+            if moisture is None:
+                raise NotComputable("the moisture is not known", "moisture")
+            return dry_matter(convert(value, bounds.unit, limit.unit), moisture)
+        if kcal_per_kg is None:
+            raise NotComputable("the energy is not known", "energy")
+        return per_energy(value, bounds.unit, kcal_per_kg, limit.unit)
+
+    return tell(bounds.low), tell(bounds.high), tell(bounds.point)
+
+
+def _judge_one(
+    prof: Profile,
+    limit: Limit,
+    told: tuple[float | None, ...],
+    factor: float,
+    span: Range | None,
+    contents: Mapping[str, Bounds],
+    moisture: float | None,
+) -> Judgement:
+    low, high, value = (None if figure is None else figure * factor for figure in told)
+    minimum = limit.low is not None
+    line = limit.low if limit.low is not None else limit.high
+    assert line is not None
+    said = list(notes(prof, limit.nutrient)) if minimum else []
+    if limit.note:
+        said.append(limit.note)
+    if minimum:
+        line, word = _risen(prof, limit, line, contents, moisture)
+        said += [word] if word else []
+    # Turned round, a maximum is a minimum: what the label assures stands against the line.
+    assured, other, sign = (low, high, 1) if minimum else (high, low, -1)
+    slack = _SAME * max(1.0, abs(line))
+    if assured is not None and sign * (assured - line) >= -slack:
+        verdict = MEETS
+    elif other is not None and sign * (other - line) < -slack:
+        verdict, assured = MISSES, other if assured is None else assured
+    else:
+        verdict = OPEN if assured is None else MISSES
+    proven = False
+    if span is not None:
+        worst, best = (span.low, span.high) if minimum else (span.high, span.low)
+        proven = (
+            sign * (worst - line) >= -slack
+            if verdict == MEETS
+            else verdict == MISSES and sign * (best - line) < -slack
+        )
+    bounds = contents.get(limit.nutrient)
+    return Judgement(
+        nutrient=limit.nutrient,
+        side="minimum" if minimum else "maximum",
+        verdict=verdict,
+        value=value if assured is None else assured,
+        limit=line,
+        unit=limit.unit,
+        basis=limit.basis,
+        bound="" if bounds is None else bounds.bound,
+        factor=factor,
+        proven=proven,
+        legal=limit.legal,
+        source=f"{prof.title}; {limit.source}",
+        confirmed=limit.confirmed,
+        notes=tuple(said),
+    )
+
+
+def _risen(
+    prof: Profile,
+    limit: Limit,
+    line: float,
+    contents: Mapping[str, Bounds],
+    moisture: float | None,
+) -> tuple[float, str]:
+    """A minimum raised for the food's own protein (FEDIAF, table VII-13), and words for it."""
+    found = rise(prof, limit.nutrient)
+    if found is None or moisture is None:
+        return line, ""
+    other, base, by = found
+    bounds = contents.get(other)
+    if bounds is None or bounds.point is None:
+        return line, ""
+    above = dry_matter(convert(bounds.point, bounds.unit, "%"), moisture) - base
+    if above <= 0:
+        return line, ""
+    # Told per 1000 kcal, the rise per gram stays and the grams are 2.5 times those per 100 g.
+    scale = 1.0 if limit.basis == DRY_MATTER else 1000 / (prof.presumed / 10)
+    return line + by * above * scale, (
+        f"raised from {number(line)} for {number(above)} % more protein in the dry matter "
+        f"than {number(base)} %"
+    )
+
+
+def outside(judgement: Judgement) -> float:
+    """By how much a figure misses its limit, as a part of the limit; 0 where it does not."""
+    if judgement.verdict != MISSES or judgement.value is None:
+        return 0.0
+    if judgement.limit == 0:
+        return inf
+    return abs(judgement.value - judgement.limit) / judgement.limit

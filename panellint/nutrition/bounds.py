@@ -1,0 +1,117 @@
+"""What a label says of a part: a least, a most, a declared value; and what that leaves open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf
+
+from panellint.known import Range
+from panellint.nutrition.bases import PARTS
+from panellint.nutrition.faults import (
+    ContradictoryFigures,
+    ImpossibleFigure,
+    check_percent,
+    number,
+)
+from panellint.nutrition.tolerances import tolerance
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """A printed content: a guaranteed minimum (`low`), maximum (`high`), or both.
+
+    A declared value is both at once, with `declared` set: an analysis may lie to either side
+    of it. `unit` is a percentage as fed unless it says otherwise. Raises ImpossibleFigure and
+    ContradictoryFigures (a least above a most), and MissingFigure never: no figure is no Bounds.
+    """
+
+    low: float | None = None
+    high: float | None = None
+    declared: bool = False
+    unit: str = "%"
+
+    def __post_init__(self) -> None:
+        for value in (self.low, self.high):
+            if value is None:
+                continue
+            if self.unit == "%":
+                check_percent("content", value)
+            elif not 0 <= value < inf:
+                raise ImpossibleFigure(f"a content of {number(value)} {self.unit}")
+        if self.low is not None and self.high is not None and self.low > self.high:
+            raise ContradictoryFigures(
+                f"the minimum of {number(self.low)} {self.unit} is above "
+                f"the maximum of {number(self.high)} {self.unit}",
+                excess=self.low - self.high,
+            )
+
+    @classmethod
+    def minimum(cls, value: float, unit: str = "%") -> Bounds:
+        """A guaranteed minimum."""
+        return cls(low=value, unit=unit)
+
+    @classmethod
+    def maximum(cls, value: float, unit: str = "%") -> Bounds:
+        """A guaranteed maximum."""
+        return cls(high=value, unit=unit)
+
+    @classmethod
+    def value(cls, value: float, unit: str = "%") -> Bounds:
+        """A declared value."""
+        return cls(low=value, high=value, declared=True, unit=unit)
+
+    @property
+    def point(self) -> float | None:
+        """The figure that stands for the content: the printed one, or the middle of two."""
+        if self.low is None or self.high is None:
+            return self.high if self.low is None else self.low
+        return (self.low + self.high) / 2
+
+    @property
+    def bound(self) -> str:
+        """`declared`, `min`, `max`, or `min and max`."""
+        if self.declared:
+            return "declared"
+        if self.low is not None and self.high is not None:
+            return "min and max"
+        return "max" if self.low is None else "min"
+
+
+def left_open(bounds: Bounds | None, market: str, nutrient: str) -> Range:
+    """What a printed percentage leaves open with the market's tolerance, in percent as fed.
+
+    Nothing printed leaves 0 to 100.
+    """
+    if bounds is None:
+        return Range(0.0, 100.0)
+    low, high = 0.0, 100.0
+    if bounds.low is not None:
+        below = tolerance(market, nutrient, bounds.low).below
+        low = 0.0 if below is None else max(0.0, bounds.low - below)
+    if bounds.high is not None:
+        above = tolerance(market, nutrient, bounds.high).above
+        high = 100.0 if above is None else min(100.0, bounds.high + above)
+    return Range(low, high)
+
+
+def box(
+    printed: Mapping[str, Bounds],
+    market: str,
+    ash: Range | None = None,
+    moisture: Range | None = None,
+) -> dict[str, Range]:
+    """The range of each of the six parts that the printed bounds leave, in percent as fed.
+
+    `ash` and `moisture` stand in where the label has no such line; nothing printed and
+    nothing standing in leaves 0 to 100. Carbohydrate is open unless it is printed.
+    """
+    instead = {"ash": ash, "moisture": moisture}
+    found = {}
+    for part in PARTS:
+        other = instead.get(part)
+        if part not in printed and other is not None:
+            found[part] = other
+        else:
+            found[part] = left_open(printed.get(part), market, part)
+    return found

@@ -1,0 +1,84 @@
+"""What an animal needs of energy in a day, by body weight.
+
+Formulas and their sources stand in `rules/nutrients/daily-energy.yaml`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from panellint.known import Range
+from panellint.nutrition.data import figures
+from panellint.nutrition.faults import ImpossibleFigure, check_amount, number
+
+_DATA = "nutrients/daily-energy"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """kcal of metabolisable energy a day: the usual figure and the range of the source.
+
+    `formula` is the arithmetic in words; `low` of the range is 0 where the source sets none.
+    """
+
+    kcal: float
+    range: Range
+    title: str
+    formula: str
+    source: str
+    confirmed: bool
+
+
+def resting_energy(kilograms: float) -> float:
+    """Resting energy requirement, kcal a day: 70 x kg^0.75 (clinical nutrition textbooks)."""
+    row = figures(_DATA)["resting"]
+    power: float = check_amount("body weight", kilograms) ** row["exponent"]
+    return float(row["factor"]) * power
+
+
+def resting_energy_linear(kilograms: float) -> float:
+    """Resting energy by the straight line 30 x kg + 70, between 2 and 45 kg only.
+
+    Raises ImpossibleFigure outside.
+    """
+    row = figures(_DATA)["resting_linear"]
+    if not row["above_kg"] < kilograms < row["below_kg"]:
+        raise ImpossibleFigure(
+            f"the straight line holds between {row['above_kg']} and {row['below_kg']} kg, "
+            f"not at {number(kilograms)} kg",
+            "body weight",
+        )
+    return float(row["per_kg"] * kilograms + row["plus"])
+
+
+def ways_of_life(species: str) -> tuple[str, ...]:
+    """The ids that `daily_energy` takes for a species."""
+    return tuple(row["id"] for row in figures(_DATA)["needs"] if row["species"] == species)
+
+
+def daily_energy(species: str, kilograms: float, life: str = "adult") -> Need:
+    """Daily need of an animal of `kilograms` body weight; `life` is a way of life.
+
+    Raises ImpossibleFigure for a weight that is none, or an unknown species or way of life.
+    """
+    check_amount("body weight", kilograms)
+    row = next(
+        (r for r in figures(_DATA)["needs"] if r["species"] == species and r["id"] == life), None
+    )
+    if row is None:
+        choices = ", ".join(ways_of_life(species)) or "nothing for that species"
+        raise ImpossibleFigure(f"no daily need for {life} {species}; there are {choices}")
+    power = kilograms ** row["exponent"]
+    extra = row.get("per_kg", 0) * kilograms
+    source = row["source"]
+    plus = f" + {number(row['per_kg'])} x {number(kilograms)}" if extra else ""
+    return Need(
+        kcal=row["factor"] * power + extra,
+        range=Range(
+            0.0 if row["low"] is None else row["low"] * power + extra, row["high"] * power + extra
+        ),
+        title=row["title"],
+        formula=f"{number(row['factor'])} x {number(kilograms)}^{row['exponent']}{plus}",
+        source=f"{source['document']}, {source['section']}, {source['edition']}",
+        confirmed=bool(row["confirmed"]),
+    )

@@ -1,0 +1,49 @@
+"""Printed bounds and what they leave."""
+
+import pytest
+
+from panellint.known import Range
+from panellint.nutrition.bounds import Bounds, box, left_open
+from panellint.nutrition.faults import ContradictoryFigures, ImpossibleFigure
+
+
+def test_a_bound_knows_what_it_is():
+    assert Bounds.minimum(26).bound == "min"
+    assert Bounds.maximum(5).bound == "max"
+    assert Bounds.value(7).bound == "declared"
+    assert Bounds(1.0, 1.4).bound == "min and max"
+    assert Bounds(1.0, 1.4).point == pytest.approx(1.2)
+    assert Bounds().point is None
+
+
+def test_a_least_above_a_most_is_refused():
+    with pytest.raises(ContradictoryFigures, match="minimum of 30 % is above the maximum of 28 %"):
+        Bounds(30, 28)
+
+
+@pytest.mark.parametrize("wrong", [-1, 101, float("nan")])
+def test_what_is_no_percentage_is_refused(wrong):
+    with pytest.raises(ImpossibleFigure):
+        Bounds.minimum(wrong)
+
+
+def test_other_units_may_pass_a_hundred_and_never_go_below_nothing():
+    assert Bounds.minimum(5000, "IU/kg").point == 5000
+    with pytest.raises(ImpossibleFigure, match="-5 mg/kg"):
+        Bounds.minimum(-5, "mg/kg")
+
+
+def test_what_a_guarantee_leaves_open_with_its_tolerance():
+    """Nevada 587.620 at 26 % protein: 0.8; Annex IV: 3 either way."""
+    assert left_open(Bounds.minimum(26), "us", "protein") == pytest.approx((25.2, 100))
+    assert left_open(Bounds.value(26), "eu", "protein") == pytest.approx((23, 29))
+    assert left_open(Bounds.value(8), "eu", "moisture") == pytest.approx((0, 9))
+    assert left_open(None, "us", "ash") == (0, 100)
+
+
+def test_a_box_takes_what_stands_in_only_where_nothing_is_printed():
+    printed = {"protein": Bounds.minimum(26), "ash": Bounds.maximum(8)}
+    found = box(printed, "eu", ash=Range(5, 9), moisture=Range(0, 14))
+    assert found["ash"] == pytest.approx((0, 9))
+    assert found["moisture"] == (0, 14)
+    assert found["carbohydrate"] == (0, 100)

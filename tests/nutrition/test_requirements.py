@@ -1,0 +1,109 @@
+"""Daily energy and cost: the printed examples of textbook and guidelines."""
+
+import pytest
+
+from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
+from panellint.nutrition.data import figures
+from panellint.nutrition.faults import ImpossibleFigure
+from panellint.nutrition.requirements import (
+    daily_energy,
+    resting_energy,
+    resting_energy_linear,
+    ways_of_life,
+)
+
+FEDIAF_VII_12 = "FEDIAF guidelines 2018/2019, table VII-12"
+
+
+def test_resting_energy_of_a_cat():
+    """SACN, 5th ed., box 1-2, p. 12: 4.5 kg, 216 kcal; x 1.4 = 302 from the rounded 216."""
+    assert resting_energy(4.5) == pytest.approx(216, abs=0.5)
+    times = next(
+        m["by"] for m in figures("nutrients/daily-energy")["multiples"] if m["species"] == "cat"
+    )
+    assert round(resting_energy(4.5)) * times == pytest.approx(302, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("species", "kilograms", "life", "factor", "printed", "tolerance"),
+    [
+        ("cat", 4, "active", 100, 253, 0.5),
+        # Printed 189: cut and not rounded.
+        ("cat", 4, "adult", 75, 189, 1.0),
+        ("dog", 15, "adult", 110, 838, 0.5),
+        ("dog", 15, "low-activity", 95, 724, 0.5),
+    ],
+)
+def test_daily_energy_as_printed(species, kilograms, life, factor, printed, tolerance):
+    need = daily_energy(species, kilograms, life)
+    assert need.kcal == pytest.approx(printed, abs=tolerance), FEDIAF_VII_12
+    assert need.formula.startswith(str(factor))
+
+
+@pytest.mark.parametrize(
+    ("kcal", "printed", "tolerance"),
+    [(253.15, 63, 0.5), (189.86, 47, 1.0), (838.4, 210, 0.5), (724.1, 181, 0.5)],
+)
+def test_grams_of_dry_matter_a_day_as_printed(kcal, printed, tolerance):
+    """FEDIAF 2018/2019, table VII-12, at 400 kcal/100 g of dry matter; 47 is cut from 47.5."""
+    assert grams_per_day(kcal, 4000) == pytest.approx(printed, abs=tolerance)
+
+
+@pytest.mark.parametrize(
+    ("need", "grams", "printed", "tolerance"),
+    [
+        (4.75, 63.3, 7.5, 0.05),
+        (4.75, 47.5, 10.0, 0.05),
+        (15, 209.6, 7.2, 0.06),
+        (15, 181.0, 8.34, 0.06),
+    ],
+)
+def test_a_daily_need_told_per_100_g(need, grams, printed, tolerance):
+    """FEDIAF 2018/2019, table VII-12, zinc; the dog's prints agree within 0.06 only."""
+    assert need / grams * 100 == pytest.approx(printed, abs=tolerance)
+
+
+def test_a_food_for_a_day():
+    """Derived: 15 kg dog at 110 on 382.9872 kcal/100 g is 218.9 g."""
+    assert grams_per_day(daily_energy("dog", 15).kcal, 3829.872) == pytest.approx(218.9, abs=0.05)
+
+
+def test_the_straight_line_holds_between_two_and_forty_five_kilograms():
+    assert resting_energy_linear(10) == 370
+    for outside in (2, 45, 0.5):
+        with pytest.raises(ImpossibleFigure, match="between 2 and 45 kg"):
+            resting_energy_linear(outside)
+
+
+def test_ranges_hold_the_usual_figure():
+    for species in ("dog", "cat"):
+        for life in ways_of_life(species):
+            need = daily_energy(species, 6.0, life)
+            assert need.range.low <= need.kcal <= need.range.high
+            assert need.source
+
+
+def test_gestation_adds_by_the_kilogram():
+    assert daily_energy("dog", 10, "gestation").kcal == pytest.approx(132 * 10**0.75 + 260)
+
+
+@pytest.mark.parametrize("weight", [0, -4, float("nan"), float("inf")])
+def test_a_weight_that_is_none_is_refused(weight):
+    with pytest.raises(ImpossibleFigure):
+        daily_energy("dog", weight)
+
+
+def test_an_unknown_animal_is_refused_with_the_choices():
+    with pytest.raises(ImpossibleFigure, match="there are adult"):
+        daily_energy("cat", 4, "astronaut")
+    with pytest.raises(ImpossibleFigure, match="nothing for that species"):
+        daily_energy("ferret", 1)
+
+
+def test_cost():
+    """Derived: 24.00 for 2 kg at 3500 kcal/kg is 3.43 per 1000 kcal; 838.4 kcal cost 2.87."""
+    assert cost_per_1000_kcal(24, 2, 3500) == pytest.approx(24 / 7)
+    assert cost_per_day(24, 2, 3500, 838.4) == pytest.approx(2.8745, abs=0.0005)
+    for wrong in ((0, 2, 3500), (24, 0, 3500), (24, 2, 0), (-1, 2, 3500)):
+        with pytest.raises(ImpossibleFigure):
+            cost_per_1000_kcal(*wrong)

@@ -1,0 +1,95 @@
+"""Units of contents, against pint."""
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panellint.nutrition.faults import ImpossibleFigure
+from panellint.nutrition.units import convert, kcal_per_kg, per_energy
+
+UNITS = pint.UnitRegistry()
+#: The same units in pint's words.
+PINT = {
+    "%": "g / (100 g)",
+    "g/kg": "g / kg",
+    "mg/kg": "mg / kg",
+    "ppm": "mg / kg",
+    "mg/100 g": "mg / (100 g)",
+    "µg/100 g": "microgram / (100 g)",
+    "mcg/g": "microgram / g",
+    "mg/lb": "mg / lb",
+    "g/100 g": "g / (100 g)",
+}
+
+
+@given(st.floats(0, 1e4), st.sampled_from(sorted(PINT)), st.sampled_from(sorted(PINT)))
+def test_masses_agree_with_pint(value, unit, to):
+    wanted = (value * UNITS.parse_expression(PINT[unit])).to(
+        UNITS.parse_expression(PINT[to]).units
+    ) / UNITS.parse_expression(PINT[to])
+    assert convert(value, unit, to) == pytest.approx(wanted.to("").magnitude)
+
+
+@given(st.floats(0, 100), st.floats(200, 7000))
+def test_amounts_per_1000_kcal_agree_with_pint(value, energy):
+    food = value / 100 * UNITS.kilogram / (energy * UNITS.kilocalorie)
+    wanted = food.to("mg / kilocalorie").magnitude * 1000
+    assert per_energy(value, "%", energy, "mg/1000 kcal") == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "per", "grams", "pint_unit"),
+    [
+        (3500, "kcal", "kg", None, "kilocalorie / kg"),
+        (15.2, "MJ", "kg", None, "megajoule / kg"),
+        (1523, "kJ", "100 g", None, "kilojoule / (100 g)"),
+        (1600, "kcal", "lb", None, "kilocalorie / lb"),
+        (105, "kcal", "oz", None, "kilocalorie / oz"),
+        (390, "kcal", "cup", 110, "kilocalorie / (110 g)"),
+    ],
+)
+def test_calorie_figures_agree_with_pint(value, unit, per, grams, pint_unit):
+    wanted = (value * UNITS.parse_expression(pint_unit)).to("kilocalorie / kg").magnitude
+    assert kcal_per_kg(value, unit, per, grams) == pytest.approx(wanted)
+
+
+def test_international_units_stay_what_they_are():
+    assert convert(1000, "IU/kg", "IU/100 g") == pytest.approx(100)
+    with pytest.raises(ImpossibleFigure, match="cannot be told in"):
+        convert(1, "IU/kg", "mg/kg")
+
+
+@pytest.mark.parametrize("unit", ["", "kg", "spoons/kg", "mg/cup", "/kg", "mg/0.5.1 g"])
+def test_an_unknown_unit_is_refused(unit):
+    with pytest.raises(ImpossibleFigure, match="unknown unit"):
+        convert(1, unit, "%")
+
+
+def test_an_unknown_unit_of_energy_is_refused_and_no_weight_is_guessed():
+    with pytest.raises(ImpossibleFigure, match="unknown unit of energy 'points'"):
+        kcal_per_kg(3500, "points", "kg")
+    with pytest.raises(ImpossibleFigure, match="no weight is given for one cup"):
+        kcal_per_kg(390, "kcal", "cup")
+
+
+@pytest.mark.parametrize(
+    ("per_100_g", "unit", "per_1000", "per_mj"),
+    [
+        (25.00, "g/100 g", 62.50, 14.94),
+        (1.00, "g/100 g", 2.50, 0.60),
+        # The last column is rounded from the rounded 3.83, hence a whole unit of the last place.
+        (1.53, "g/100 g", 3.83, 0.92),
+        (0.34, "g/100 g", 0.85, 0.20),
+    ],
+)
+def test_the_guidelines_own_pairs(per_100_g, unit, per_1000, per_mj):
+    """FEDIAF, adult cat at 400 kcal/100 g DM: per 100 g, per 1000 kcal and per MJ, as printed."""
+    found = per_energy(per_100_g, unit, 4000, "g/1000 kcal")
+    assert found == pytest.approx(per_1000, abs=0.0051)
+    assert found / 4.184 == pytest.approx(per_mj, abs=0.01)
+
+
+def test_the_kitten_tryptophan_maximum_at_another_density():
+    """FEDIAF: 20 g/kg at 470 kcal/100 g is 1.7 g/100 g of dry matter at 400 (print)."""
+    assert per_energy(20, "g/kg", 4700, "g/1000 kcal") * 0.4 == pytest.approx(1.7, abs=0.005)
