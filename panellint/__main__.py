@@ -10,7 +10,7 @@ from types import FrameType
 from typing import NoReturn
 
 from panellint.cli import cli
-from panellint.exits import Exit, Terminated
+from panellint.exits import TRACEBACK, Exit, Terminated, defect
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -41,6 +41,11 @@ def main(arguments: list[str] | None = None) -> int:
     except OSError as error:
         place = f"{error.filename}: " if error.filename else ""
         print(f"panellint: {place}{error.strerror or error}", file=sys.stderr)
+        return Exit.UNUSABLE
+    except Exception as error:
+        if os.environ.get(TRACEBACK):
+            raise
+        print(f"panellint: {defect(error)}", file=sys.stderr)
         return Exit.UNUSABLE
 
 

@@ -6,12 +6,10 @@ import os
 from dataclasses import dataclass
 
 from panellint.errors import Fault, InputError, PanellintError
+from panellint.exits import TRACEBACK, defect
 from panellint.files import STANDARD_INPUT, source_of
 from panellint.findings import Severity
 from panellint.run import Checked
-
-#: Set to anything, a defect of ours shows where it came from instead of being told in a line.
-TRACEBACK = "PANELLINT_TRACEBACK"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +37,7 @@ class Checker:
         except Exception as error:
             if os.environ.get(TRACEBACK):
                 raise
-            words = f"a defect of panellint: {type(error).__name__}: {error}"
-            return Checked(called, faults=(Fault(called, None, None, words),))
+            return Checked(called, faults=(Fault(called, None, None, defect(error)),))
 
     def _checked(self, path: str, called: str) -> Checked:
         from panellint.lint import lint

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from enum import IntEnum
 
+#: Set in the environment to anything, a defect of ours shows where it came from.
+TRACEBACK = "PANELLINT_TRACEBACK"
+
 
 class Exit(IntEnum):
     """What the shell is told."""
@@ -18,3 +21,12 @@ class Exit(IntEnum):
 
 class Terminated(BaseException):
     """The system asked this process to end (SIGTERM)."""
+
+
+def defect(error: Exception) -> str:
+    """What a user is told of an error that nobody foresaw."""
+    words = " ".join(str(error).split())
+    return (
+        f"a defect of panellint: {type(error).__name__}: {words} "
+        f"(with {TRACEBACK}=1 it shows where)"
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from panellint.output.cells import harmless, width, wrap
@@ -13,13 +13,29 @@ BOUNDS = {"min": "at least ", "max": "at most ", "about": "about ", "exact": "",
 
 def outline_text(data: Mapping[str, Any], columns: int) -> str:
     """The outline of one label, from the object that `outline --format json` prints."""
-    lines = [harmless(data["path"]), *_name(data.get("name") or {}, columns)]
+    lines = [harmless(data["path"]), *_read_as(data, columns), *_name(data["name"], columns)]
     lines += _declaration(data["declaration"], columns)
+    for note in data["footnotes"]:
+        lines += wrap(f"{note['mark']} {note['text']}", columns, "  footnote ", "    ")
     lines += _guarantees(data["guarantees"])
-    for key in ("energy", "adequacy"):
-        lines += _facts(key, data.get(key) or {}, columns)
-    lines += _sections(data.get("sections") or [], columns)
+    lines += _listed("Additives", data["additives"], _additive, columns)
+    lines += _listed("Energy", data["energy"].get("figures", ()), _figure, columns)
+    lines += _listed("Adequacy", data["adequacy"].get("statements", ()), _statement, columns)
+    lines += _listed("Claims", data["claims"], lambda claim: claim["text"], columns)
+    lines += _listed("Sections", data["sections"], _section, columns)
     return "\n".join(lines) + "\n"
+
+
+def _read_as(data: Mapping[str, Any], columns: int) -> list[str]:
+    form = data["form"]
+    parts = [
+        f"market {data['market']} ({data['edition']})",
+        data["species"] or "species unknown",
+        *data["stages"],
+        f"form {form['id']} ({form['how']}{': ' + form['word'] if form['word'] else ''})",
+        *data["uses"],
+    ]
+    return wrap(", ".join(parts), columns, "Read as: ", "         ")
 
 
 def _name(name: Mapping[str, Any], columns: int) -> Iterator[str]:
@@ -90,40 +106,34 @@ def _guarantees(guarantees: Sequence[Mapping[str, Any]]) -> Iterator[str]:
         yield f"  {one['nutrient']}{' ' * (longest - width(one['nutrient']))}  {value}{basis}"
 
 
-def _facts(key: str, facts: Mapping[str, Any], columns: int) -> Iterator[str]:
-    told = {
-        name: value
-        for name, value in facts.items()
-        if value not in (None, "", [], {}) and name not in ("start", "end")
-    }
-    if not told:
-        return
-    yield key.capitalize()
-    for name, value in told.items():
-        yield from wrap(_said(value), columns, f"  {name.replace('_', ' ')}: ", "    ")
+def _listed(
+    heading: str, items: Sequence[Any], said: Callable[[Any], str], columns: int
+) -> Iterator[str]:
+    if items:
+        yield heading
+    for item in items:
+        yield from wrap(said(item), columns, "  ", "    ")
 
 
-def _said(value: Any) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, Mapping):
-        inner = ((key, item) for key, item in value.items() if key not in ("start", "end"))
-        return ", ".join(f"{key.replace('_', ' ')} {_said(item)}" for key, item in inner)
-    if isinstance(value, Sequence) and not isinstance(value, str):
-        return "; ".join(map(_said, value))
-    return f"{value:g}" if isinstance(value, float) else str(value)
+def _additive(additive: Mapping[str, Any]) -> str:
+    number = f" ({additive['number']})" if additive["number"] else ""
+    value = "" if additive["value"] is None else f" {additive['value']:g} {additive['unit']}"
+    return f"{additive['name']}{number}{value}"
 
 
-def _sections(sections: Sequence[Any], columns: int) -> Iterator[str]:
-    if not sections:
-        return
-    yield "Sections"
-    for section in sections:
-        if isinstance(section, Mapping):
-            head = str(section.get("heading") or section.get("kind") or section.get("name") or "")
-            kind = str(section.get("kind") or section.get("section") or "")
-            line = section.get("start", {}).get("line")
-            place = f"line {line}: " if line else ""
-            yield from wrap(f"{place}{kind} {head!r}".strip(), columns, "  ", "    ")
-        else:
-            yield from wrap(str(section), columns, "  ", "    ")
+def _figure(figure: Mapping[str, Any]) -> str:
+    per = f" per {figure['per']}" if figure["per"] else ""
+    grams = f" ({figure['grams']:g} g)" if figure["grams"] else ""
+    return f"{figure['value']:g} {figure['unit']}{per}{grams}"
+
+
+def _statement(statement: Mapping[str, Any]) -> str:
+    parts = [statement["route"], statement["species"], *statement["stages"]]
+    return ", ".join(str(part) for part in parts if part)
+
+
+def _section(section: Mapping[str, Any]) -> str:
+    heading = section["heading"].strip()
+    return f"line {section['start']['line']}: {section['kind']}" + (
+        f" ({heading})" if heading else ""
+    )

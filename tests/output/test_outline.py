@@ -49,15 +49,25 @@ DATA = {
             }
         ],
     },
-    "adequacy": {"complete": True, "start": {}},
-    "energy": {},
-    "sections": [],
+    "market": "us",
+    "edition": "2024",
+    "species": "dog",
+    "stages": ["adult"],
+    "form": {"id": "canned", "how": "stated", "word": ""},
+    "uses": [],
+    "footnotes": [{"mark": "*", "text": "Certified organic"}],
+    "additives": [{"name": "vitamin A", "number": "3a672a", "value": 15000.0, "unit": "IU/kg"}],
+    "adequacy": {"statements": [{"route": "complete", "species": None, "stages": ["adult"]}]},
+    "energy": {"figures": [{"value": 390.0, "unit": "kcal", "per": "cup", "grams": 110.0}]},
+    "claims": [{"text": "no by-products"}],
+    "sections": [{"kind": "declaration", "heading": "Ingredients:", "start": {"line": 4}}],
 }
 
 
 def test_the_tree():
     assert outline_text(DATA, 80).splitlines() == [
         "duck.panel",
+        "Read as: market us (2024), dog, adult, form canned (stated)",
         "Name: Duck & Millet Recipe",
         "  promises Duck & Millet Recipe (quarter): duck, millet",
         "Declaration: 3 entries",
@@ -65,17 +75,28 @@ def test_the_tree():
         "   2 organic millet*  millet",
         "   3 minerals         lists some members only",
         "      1 flurbite      not in the catalogue; in a tail of at most 2 %",
+        "  footnote * Certified organic",
         "Guarantees",
         "  protein  at least 26 %",
         "  fibre    at most 5 %, dry matter",
+        "Additives",
+        "  vitamin A (3a672a) 15000 IU/kg",
+        "Energy",
+        "  390 kcal per cup (110 g)",
         "Adequacy",
-        "  complete: yes",
+        "  complete, adult",
+        "Claims",
+        "  no by-products",
+        "Sections",
+        "  line 4: declaration (Ingredients:)",
     ]
 
 
 def test_a_bare_declaration_has_no_other_headings():
-    bare = {**DATA, "guarantees": [], "name": None, "adequacy": None, "declaration": []}
-    assert outline_text(bare, 80) == "duck.panel\n"
+    lists = ("guarantees", "declaration", "footnotes", "additives", "claims", "sections")
+    empty = {key: [] for key in lists} | {"adequacy": {}, "energy": {}, "name": {"text": ""}}
+    lines = outline_text({**DATA, **empty}, 80).splitlines()
+    assert lines == ["duck.panel", "Read as: market us (2024), dog, adult, form canned (stated)"]
 
 
 def test_long_names_do_not_push_the_column_out():
