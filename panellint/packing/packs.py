@@ -35,7 +35,7 @@ def compile_packs(files: Iterable[Path], own: Iterable[Path]) -> dict[str, Any]:
         compiling.add(path, folder=path.parent.name)
     for path in own:
         compiling.add(path)
-    compiling.check_parameters()
+    compiling.check_use()
     compiling.check_changes()
     if compiling.faults:
         raise InputError(*compiling.faults)
@@ -175,26 +175,35 @@ class _Compiling:
         if folder in models.market_ids() and not rule.for_.market:
             self.rules[rule.id]["applies"]["markets"] = [folder]
 
-    def check_parameters(self) -> None:
-        """A user's rule must give a check the parameters that the built-in rules give it."""
+    def check_use(self) -> None:
+        """A user's rule must use a check as the built-in rules do: with parameters that they
+        give it, all that each of them gives, and texts for cases that they know."""
         built_in: dict[str, list[dict[str, Any]]] = {}
         for name, (_, _, is_built_in) in self.origin.items():
             if is_built_in:
                 rule = self.rules[name]
-                built_in.setdefault(rule["check"], []).append(rule["with"])
+                built_in.setdefault(rule["check"], []).append(rule)
         for name, (document, at, is_built_in) in self.origin.items():
             rule = self.rules[name]
             uses = built_in.get(rule["check"])
             if is_built_in or not uses:
                 continue
-            known = kinds(uses)
+            of = f"check `{rule['check']}`"
+            known = kinds(one["with"] for one in uses)
             loc = (*at, "with")
-            parameter_faults(document, loc, rule["with"], known, f"check `{rule['check']}`")
-            for key in sorted(set.intersection(*(set(one) for one in uses))):
+            parameter_faults(document, loc, rule["with"], known, of)
+            for key in sorted(set.intersection(*(set(one["with"]) for one in uses))):
                 if key not in rule["with"]:
-                    message = f"parameter `{key}` of check `{rule['check']}` is missing"
                     expected = " or ".join(sorted(known[key]))
+                    message = f"parameter `{key}` of {of} is missing"
                     document.faults.append(document.fault(loc, message, expected))
+            cases = sorted({case for one in uses for case in one["says"]})
+            for case in rule["says"]:
+                if case and case not in cases:
+                    place = (*at, "says", case)
+                    message = f"unknown case `{case}` of {of}"
+                    fault = document.fault(place, message, suggestion(case, cases), key=True)
+                    document.faults.append(fault)
 
     def check_changes(self) -> None:
         """Changes and switches must name rules and parameters that are there."""

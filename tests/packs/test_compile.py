@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
 import jsonschema
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from panellint import packs
 from panellint.errors import Fault, InputError
 from panellint.findings import Certainty, Severity
 from panellint.packing import models, yamltext
+from panellint.packing.packs import compile_packs
+from panellint.packing.settings import compile_settings
 
+WAIVERS = next(path for path in packs.pack_files() if path.name == "waivers.yaml")
 Make = Callable[..., str]
 Write = Callable[..., Path]
 Find = Callable[..., list[Fault]]
@@ -41,6 +47,7 @@ def test_a_good_pack_has_no_fault(rule: Make, pack: Write, faults: Find) -> None
         ("with", "with: {falt: unused}", 12, "unknown parameter `falt`", "`fault`"),
         ("with", "with: {fault: 3}", 19, "parameter `fault` is a number", "a text"),
         ("says", "says: 3", 11, "`rules[1].says` is `3`", "keys and values"),
+        ("says", "says: {naer: x}", 12, "unknown case `naer` of check `waiver`", "`near`"),
         ("because", "because: ''", 14, "`rules[1].because` is empty", "a text"),
         (
             "source",
@@ -177,3 +184,49 @@ def test_parameters_blame_the_pack() -> None:
             ask(key)
     assert parameters.get("b", 5) == 5
     assert "b" not in parameters
+
+
+def faults_of(compiled: Callable[[], object]) -> tuple[Fault, ...]:
+    """The faults that compiling raises; any other exception passes through."""
+    try:
+        compiled()
+    except InputError as error:
+        return error.faults
+    return ()
+
+
+WORDS = st.sampled_from(
+    ["pack", "rules", "change", "off", "id", "check", "waiver", "severity", "proven", "error",
+     "for", "market", "us", "with", "fault", "unused", "says", "source", "practice", "examples",
+     "passes", "fails", "text", "marks", "rule", "edition", "packs", "waiver-unused", ""]
+)  # fmt: skip
+SCALARS = st.one_of(WORDS, st.none(), st.booleans(), st.integers(), st.floats(allow_nan=False))
+ANYTHING = st.recursive(
+    SCALARS,
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(WORDS, inner, max_size=5),
+    max_leaves=25,
+)
+PACKS = st.dictionaries(WORDS, ANYTHING, max_size=5) | ANYTHING
+
+
+@given(data=PACKS)
+def test_whatever_a_file_holds_only_faults_are_raised(
+    tmp_path_factory: pytest.TempPathFactory, data: object
+) -> None:
+    path = tmp_path_factory.getbasetemp() / "any-pack.yaml"
+    path.write_text(json.dumps(data).replace("Infinity", "1e9"), encoding="utf-8")
+    for compiled in (lambda: compile_packs((), [path]), lambda: compile_settings(path)):
+        for fault in faults_of(compiled):
+            assert fault.path.endswith("any-pack.yaml")
+            assert fault.line
+
+
+@given(cut=st.integers(min_value=0), put=st.text("{}[]:-'\"#&*!|>%@ \n\tx", max_size=3))
+def test_a_pack_that_is_damaged_anywhere_raises_only_faults(
+    tmp_path_factory: pytest.TempPathFactory, cut: int, put: str
+) -> None:
+    whole = WAIVERS.read_text(encoding="utf-8").replace("pack: practice", "pack: brand")
+    cut %= len(whole)
+    path = tmp_path_factory.getbasetemp() / "damaged.yaml"
+    path.write_text(whole[:cut] + put + whole[cut + 1 :], encoding="utf-8")
+    assert all(fault.message for fault in faults_of(lambda: compile_packs((), [path])))
