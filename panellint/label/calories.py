@@ -63,7 +63,8 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
 
 def _unit(per: str) -> str:
     words = re.sub(r"\s+", " ", per.strip().lower())
-    return _PER.get(words.replace(" ", ""), words)
+    unit = re.sub(r"^\d[\d.,/]*[ -]?(?:fl\.? ?oz|oz|g|ml|lb)\.?[ -]+", "", words)
+    return _PER.get(words.replace(" ", ""), unit)
 
 
 def _grams_in(per: str) -> Decimal | None:

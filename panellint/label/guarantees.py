@@ -22,13 +22,13 @@ UNITS = (
     r"|(?:mg|mcg|µg|μg|IU|IE|UI|g)\b"
 )
 _FIGURE = re.compile(
-    rf"(?<![\w.,-])(?P<less><|>|≥|≤)?\s*(?P<sign>-)?"
+    rf"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?"
     rf"(?P<number>\d{{1,3}}(?:[,\u00a0\u202f ]\d{{3}})+(?![\d,.])|\d+(?:[.,]\d+)?)"
     rf"\s*(?P<unit>{UNITS})",
     re.IGNORECASE,
 )
 _BARE_FIGURE = re.compile(
-    r"(?<![\w.,-])(?P<less><|>|≥|≤)?\s*(?P<sign>-)?(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
+    r"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
 )
 _BOUND_WORDS = re.compile(
     r"\(?\s*(?<!\w)(?:not?\s+less\s+than|not?\s+more\s+than|at\s+least|at\s+most|minimum|maximum"
@@ -68,7 +68,10 @@ def nutrient_of(printed: str) -> str | None:
         if candidate in names:
             return names[candidate]
     bare = re.sub(r"\s*\([^)]*\)\s*", " ", folded).strip()
-    return names.get(bare) or names.get(_LEAD_WORD.sub("", bare))
+    for candidate in (bare, _LEAD_WORD.sub("", bare), *bare.split("/")):
+        if candidate.strip() in names:
+            return names[candidate.strip()]
+    return None
 
 
 def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee, ...]:

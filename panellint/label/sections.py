@@ -21,8 +21,6 @@ from panellint.source import Source, Span
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
 )
-    r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
-)
 _GOES_ON = re.compile(r"[,;:(\[{&/-]\s*$|\b(?:and|or|of|with|und|et|y|e|en)\s*$", re.IGNORECASE)
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 _COMPONENT_LINE = re.compile(
@@ -83,7 +81,8 @@ def _vocabulary() -> tuple[re.Pattern[str], dict[str, str], frozenset[str]]:
     )
     pattern = re.compile(
         rf"(?:(?<![^\n\r])[ \t>#•*–—-]*|(?<=[.;!?%)\]][ \t]))(?P<words>(?:{any_of})"
-        rf"(?:[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?:{any_of}))?)(?!\w)(?P<note>[ \t]*\([^()\n]{{0,80}}\))?"
+        rf"(?:[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?:{any_of}))?)(?!\w)"
+        rf"(?P<note>[ \t]*\([^()\n]{{0,80}}\))?"
         rf"[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{{2,}}|…)?",
         re.IGNORECASE,
     )
@@ -231,13 +230,13 @@ def _unheaded(
     here = Span(line.start, line.start)
     ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
     named = builder.kind == "product-name" and not _open_words(builder)
+    before = source.text[builder.start : builder.end].rstrip()
+    open_list = builder.kind == "declaration" and (not before or bool(_GOES_ON.search(before)))
     statement = None if named else statement_kind(words, builder.kind, ahead)
-    if statement:
+    if statement and not (open_list and statement == "guarantees"):
         if statement != builder.kind or statement == "waiver":
             builder.begin(statement, here, line.start)
         return
-    before = source.text[builder.start : builder.end].rstrip()
-    open_list = builder.kind == "declaration" and (not before or bool(_GOES_ON.search(before)))
     unknown = None if open_list else _UNKNOWN.match(words)
     if unknown and _may_be_heading(builder, words, unknown, blank_before):
         span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))

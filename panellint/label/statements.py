@@ -45,6 +45,7 @@ _LARGE = re.compile(
     r"(?P<how>including|except(?:\s+for)?)[\s,]*(?:the\s+)?(?:growth\s+of\s+large|pupp\w+\s*>\s*70)",
     re.IGNORECASE,
 )
+_AS_ADULT = re.compile(r"\bas\s+an?\s+adults?\b", re.IGNORECASE)
 _WAIVE = re.compile(
     r"[ \t]*waive[ \t]+(?P<rule>[\w.-]+)(?:[ \t]+until[ \t]+(?P<until>[^\s:]+))?"
     r"[ \t]*(?::[ \t]*(?P<reason>.*))?",
@@ -117,7 +118,11 @@ def species_in(words: str) -> str | None:
 
 
 def stages_in(words: str) -> tuple[str, ...]:
-    """The life stages that the words name, in a fixed order."""
+    """The life stages that the words name, in a fixed order.
+
+    The weight of large-size dogs "as an adult" names no stage.
+    """
+    words = _AS_ADULT.sub("", words)
     return tuple(name for name, told in _words("stages", "stage") if told.search(words))
 
 

@@ -130,6 +130,12 @@ def test_a_list_that_goes_on_is_no_heading() -> None:
     assert not label.faults
 
 
+def test_a_wrapped_list_is_no_guarantee() -> None:
+    label = label_of("Composition: beef (26 %),\nglucosamine (0.04 %), rice\n")
+    assert names(label) == ["beef", "glucosamine", "rice"]
+    assert not label.guarantees
+
+
 def test_a_second_declaration_is_told() -> None:
     label = label_of("Ingredients: beef\nIngredients: lamb\n")
     assert names(label) == ["beef"]
@@ -145,7 +151,7 @@ def test_an_adequacy_statement_that_runs_over_a_line_end() -> None:
     statement = label.adequacy[0]
     assert statement.route == "formulated"
     assert statement.species == "dog"
-    assert "all life stages" in statement.stages
+    assert statement.stages == ("all life stages",)
     assert statement.large_size == "included"
 
 
@@ -180,6 +186,8 @@ FIGURES = [
     ("Calcium (min) 1.0% (max) 1.8%", "calcium min 1.0 %; calcium max 1.8 %"),
     ("Crude protein ≥ 30%", "protein min 30 %"),
     ("Taurine 1 000 mg/kg", "taurine declared 1000 mg/kg"),
+    ("Crude protein (min)....26.0%", "protein min 26.0 %"),
+    ("Crude protein / Protéines brutes (min) 26%", "protein min 26 %"),
     ("Inorganic\n  matter 5.5%", "ash declared 5.5 %"),
     ("Crude protein (min) 20%, crude fat (min) 9% (DM basis)",
      "protein min 20 %; fat min 9 % dry matter"),
@@ -201,7 +209,7 @@ def test_guarantees_as_printed(printed: str, read: str) -> None:
     ("line", "figures", "method"),
     [
         ("(calculated): 3,500 kcal/kg, 390 kcal per cup", ["3500 kg", "390 cup"], "calculated"),
-        (": 1,165 kcal ME/kg (fed); 99 kcal per 3 oz can", ["1165 kg", "99 3 oz can"], "fed"),
+        (": 1,165 kcal ME/kg (fed); 99 kcal per 3 oz can", ["1165 kg", "99 can"], "fed"),
         (": 380 kcal/100 g", ["380 100g"], None),
         (": 26 kcal/biscuit (8 g)", ["26 biscuit"], None),
     ],
