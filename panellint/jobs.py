@@ -56,9 +56,9 @@ def _in_processes(
     except BrokenProcessPool:
         raise PanellintError("a process of --jobs ended before its work was done") from None
     except BaseException:
-        executor.shutdown(wait=False, cancel_futures=True)
         for child in multiprocessing.active_children():
             child.terminate()
+        executor.shutdown(cancel_futures=True)
         raise
     executor.shutdown()
 
