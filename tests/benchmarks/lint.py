@@ -1,0 +1,95 @@
+"""How much more `lint` costs than what it cannot do without, as ratios of one run.
+
+1. `lint` in process against the bare lark parse of the same declarations (aim: at most 4);
+2. the cold command on one file against a bare `python -c "import lark, click, yaml, rapidfuzz"`
+   (aim: at most 2);
+3. 2,000 labels against 200 (aim: at most 10.5).
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from panellint.label.declaration import _parser
+from panellint.lint import lint
+from panellint.settings import Settings
+from panellint.source import Source, read
+
+CORPUS = Path(__file__).parents[2] / "corpus"
+
+
+def best(run: Callable[[], object], times: int = 7) -> float:
+    """The shortest of several runs, in seconds: the one that was disturbed least."""
+    found = []
+    for _ in range(times):
+        start = time.perf_counter()
+        run()
+        found.append(time.perf_counter() - start)
+    return min(found)
+
+
+def in_process(quick: bool) -> float:
+    """`lint` over the corpus against lark alone over the same declarations."""
+    sources = [read(path) for path in sorted(CORPUS.glob("*.panel"))]
+    settings = [Settings.for_path(source.path) for source in sources]
+    from panellint.case import Case
+
+    texts = [
+        case.source.slice(case.label.declaration_span)
+        for case in (Case.of(source) for source in sources)
+    ]
+    parser, _ = _parser()
+
+    def bare() -> None:
+        for text in texts:
+            parser.parse(text)
+
+    def whole() -> None:
+        for source, chosen in zip(sources, settings, strict=True):
+            lint(Source(source.text, source.path), chosen, quick=quick)
+
+    whole()
+    return best(whole) / best(bare)
+
+
+def cold() -> float:
+    """The command on one file against the bare imports, medians of interleaved runs."""
+    file = str(CORPUS / "duck-millet-freeze-dried.panel")
+    command = [sys.executable, "-m", "panellint", "lint", "--quick", file]
+    bare = [sys.executable, "-c", "import lark, click, yaml, rapidfuzz"]
+    ours, theirs = [], []
+    subprocess.run(command, capture_output=True, check=False)
+    for _ in range(15):
+        for argv, found in ((command, ours), (bare, theirs)):
+            start = time.perf_counter()
+            subprocess.run(argv, capture_output=True, check=False)
+            found.append(time.perf_counter() - start)
+    return statistics.median(ours) / statistics.median(theirs)
+
+
+def growth() -> float:
+    """2,000 labels against 200 of the same kind, in one process."""
+    text = read(CORPUS / "duck-millet-freeze-dried.panel").text
+    settings = Settings.default()
+
+    def many(count: int) -> Callable[[], None]:
+        def run() -> None:
+            for number in range(count):
+                lint(Source(text, f"{number}.panel"), settings, quick=True)
+
+        return run
+
+    many(20)()
+    return best(many(2000), 2) / best(many(200), 3)
+
+
+if __name__ == "__main__":
+    print(f"lint --quick in process / bare lark parse:    {in_process(True):6.2f}  (aim 4)")
+    print(f"lint in process / bare lark parse:            {in_process(False):6.2f}")
+    print(f"cold command / bare imports:                  {cold():6.2f}  (aim 2)")
+    print(f"2,000 labels / 200 labels:                    {growth():6.2f}  (aim 10.5)")
