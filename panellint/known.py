@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -89,7 +90,7 @@ class Known:
     family: str = ""
     member: str = ""
     state: str = ""
-    figures: dict[str, Figure] = field(default_factory=dict)
+    figures: Mapping[str, Figure] = field(default_factory=dict)
     supplies: tuple[str, ...] = ()
     carries: tuple[str, ...] = ()
     glycaemic: tuple[Glycaemic, ...] = ()

@@ -1,0 +1,108 @@
+"""The catalogue's YAML files, read with the line on which each entry stands."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from panellint.errors import Fault, InputError
+from panellint.places import rules_folder
+
+#: Files of `rules/ingredients/` that are not lists of ingredients.
+TABLES = (
+    "binders",
+    "carries",
+    "classes",
+    "families",
+    "forms",
+    "glycaemic",
+    "hazards",
+    "kinds",
+    "usual",
+    "widening",
+)
+
+
+def folder() -> Path:
+    """The folder of the catalogue."""
+    return rules_folder() / "ingredients"
+
+
+def ingredient_files() -> list[Path]:
+    """The hand-written files of ingredients, in name order."""
+    return sorted(path for path in folder().glob("*.yaml") if path.stem not in TABLES)
+
+
+def foreign_files() -> list[Path]:
+    """The files of names in other languages, `names/<language>.yaml`, in name order."""
+    return sorted((folder() / "names").glob("*.yaml"))
+
+
+def generated_files() -> list[Path]:
+    """The files of ranges made from the tables, in name order."""
+    return sorted((folder() / "generated").glob("*.yaml"))
+
+
+def word_files() -> list[Path]:
+    """The word lists that matching needs."""
+    words = rules_folder() / "words"
+    return [words / "qualifiers.yaml", words / "spelling.yaml"]
+
+
+def name_inputs() -> list[Path]:
+    """Every file that a look-up by name depends on."""
+    tables = [folder() / f"{stem}.yaml" for stem in TABLES if stem != "widening"]
+    return [*ingredient_files(), *foreign_files(), *tables, *word_files()]
+
+
+def figure_inputs() -> list[Path]:
+    """Every file that the figures depend on."""
+    nutrients = rules_folder() / "nutrients" / "nutrients.yaml"
+    tables = [folder() / "classes.yaml", folder() / "widening.yaml"]
+    return [*ingredient_files(), *generated_files(), *tables, nutrients]
+
+
+def fault(path: Path, line: int | None, message: str, expected: str = "") -> InputError:
+    """An error at a line of a catalogue file."""
+    return InputError(Fault(str(path), line, None if line is None else 1, message, expected))
+
+
+@cache
+def read(path: Path) -> dict[str, Any]:
+    """One file as plain data; raises InputError where it cannot be read or is no YAML."""
+    return _load(path)[0]
+
+
+@cache
+def lines(path: Path) -> dict[str, int]:
+    """The line of every key one level below the top, such as an ingredient's id."""
+    return _load(path)[1]
+
+
+@cache
+def _load(path: Path) -> tuple[dict[str, Any], dict[str, int]]:
+    import yaml
+
+    loader_class = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    try:
+        loader = loader_class(path.read_bytes())
+        node: Any = loader.get_single_node()
+        data = loader.construct_document(node) if node else None
+    except OSError as error:
+        raise fault(path, None, f"cannot be read: {error.strerror}") from None
+    except yaml.MarkedYAMLError as error:
+        line = error.problem_mark.line + 1 if error.problem_mark else None
+        raise fault(path, line, f"no YAML: {error.problem}") from None
+    if not isinstance(data, dict):
+        raise fault(path, 1, "not a mapping", "keys with values")
+    places: dict[str, int] = {}
+    for _, value in node.value:
+        if isinstance(value, yaml.MappingNode):
+            seen: set[str] = set()
+            for key, _ in value.value:
+                if key.value in seen:
+                    raise fault(path, key.start_mark.line + 1, f"{key.value} stands twice")
+                seen.add(key.value)
+                places.setdefault(key.value, key.start_mark.line + 1)
+    return data, places

@@ -1,0 +1,200 @@
+"""The compiled catalogue and the look-ups in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache, cached_property
+from typing import TYPE_CHECKING, Any
+
+from panellint import places
+from panellint.catalogue import files
+from panellint.catalogue.figures import Figures, decoded
+from panellint.catalogue.words import fold
+from panellint.known import Binding, Figure, Glycaemic, Hazard, Known, Match, Range
+
+if TYPE_CHECKING:
+    from panellint.catalogue.structure import Reader
+
+#: The region of a language whose words the labels of a market use.
+_REGIONS = {"us": "us", "ca": "us", "uk": "gb", "eu": "gb"}
+
+
+class Catalogue:
+    """Known ingredients by printed name and by id.
+
+    `data` is what `panellint.catalogue.compile.names` returns. Figures are read from their
+    own cache file when the first one is asked for.
+    """
+
+    def __init__(self, data: dict[str, Any]) -> None:
+        self.data = data
+        self._names: dict[str, dict[str, str]] = data["names"]
+        self._known: dict[str, Known] = {}
+        self._matches: dict[str, Match] = {}
+
+    def lookup(self, name: str, *, market: str = "us", language: str = "en") -> Match | None:
+        """What a printed name is: a listed name, one under qualifiers, or a regular name.
+
+        Never the nearest name: what is not understood is None.
+        """
+        folded = fold(name)
+        if id := self.listed(folded, market, language):
+            match = self._matches.get(id)
+            if match is None:
+                match = self._matches[id] = Match(self.known(id), "name")
+            return match
+        if not folded:
+            return None
+        return self._reader.read(folded, market, language)
+
+    def listed(self, folded: str, market: str, language: str) -> str | None:
+        """The id that claims a folded name as printed, in a market and language."""
+        tables = self._names
+        region = tables.get(f"{language}-{_REGIONS.get(market, 'us')}")
+        if region and (id := region.get(folded)):
+            return id
+        base = tables.get(language)
+        if base and (id := base.get(folded)):
+            return id
+        return None
+
+    @cached_property
+    def _reader(self) -> Reader:
+        from panellint.catalogue.structure import Reader
+
+        return Reader(self)
+
+    def get(self, id: str) -> Known | None:
+        """The entry with this id, or None."""
+        return self.known(id) if id in self.data["known"] else None
+
+    def known(self, id: str) -> Known:
+        """The entry with this id; raises KeyError where there is none."""
+        known = self._known.get(id)
+        if known is None:
+            known = self._known[id] = self._build(id, self.data["known"][id])
+        return known
+
+    def suggest(
+        self, name: str, *, market: str = "us", language: str = "en", limit: int = 3
+    ) -> list[str]:
+        """The listed names nearest to a printed one, best first, of different ingredients.
+
+        For the reader's eye only; a match is never made from them.
+        """
+        from rapidfuzz import fuzz, process
+
+        region = self._names.get(f"{language}-{_REGIONS.get(market, 'us')}", {})
+        table = {**self._names.get(language, {}), **region}
+        found = process.extract(
+            fold(name), sorted(table), scorer=fuzz.ratio, limit=8 * limit, score_cutoff=70
+        )
+        found.sort(key=lambda hit: (-hit[1], hit[0]))
+        nearest: dict[str, str] = {}
+        for text, _, _ in found:
+            nearest.setdefault(table[text], text)
+        return list(nearest.values())[:limit]
+
+    def __iter__(self) -> Iterator[Known]:
+        """Every entry, in id order."""
+        return (self.known(id) for id in sorted(self.data["known"]))
+
+    def __len__(self) -> int:
+        return len(self.data["known"])
+
+    def __contains__(self, id: object) -> bool:
+        return id in self.data["known"]
+
+    def family(self, id: str) -> tuple[str, ...]:
+        """The families an ingredient is summed in, the plant or animal first, groups last."""
+        return tuple(self._families_of.get(id, ()))
+
+    def members(self, family: str) -> tuple[str, ...]:
+        """The ids of a family or of a group of families, in listed order; () if unknown."""
+        if family in self.data["groups"]:
+            return tuple(m for part in self.data["groups"][family] for m in self.members(part))
+        return tuple(self.data["families"].get(family, ()))
+
+    @cached_property
+    def _families_of(self) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for family, members in self.data["families"].items():
+            for id in members:
+                found.setdefault(id, []).append(family)
+        for group, parts in self.data["groups"].items():
+            for part in parts:
+                for id in self.data["families"][part]:
+                    found.setdefault(id, []).append(group)
+        return found
+
+    def _build(self, id: str, row: list[Any]) -> Known:
+        names, kind, origin, species, state, supplies, carries, notes, _ = row
+        data = self.data
+        families = self._families_of.get(id, [])
+        usual = data["usual"].get(id)
+        return Known(
+            id=id,
+            names=tuple(names),
+            kind=kind,
+            origin=origin,
+            species=species,
+            family=families[0] if families else "",
+            member=names[0] if families else "",
+            state=state,
+            figures=Figures(lambda: self._figures_of(id)),
+            supplies=tuple(supplies),
+            carries=tuple(dict.fromkeys([*carries, *data["carries"].get(id, [])])),
+            glycaemic=tuple(
+                Glycaemic(r["value"], r["form"], r["source"], r["confirmed"])
+                for r in data["glycaemic"].get(id, [])
+            ),
+            binding=tuple(
+                Binding(
+                    r["function"],
+                    tuple(r["forms"]),
+                    Range(*map(float, r["usual"])),
+                    r["source"],
+                    r["confirmed"],
+                )
+                for r in data["binders"].get(id, [])
+            ),
+            hazards=tuple(
+                Hazard(r["species"], r["level"], r["what"], r["dose"], r["source"], r["confirmed"])
+                for r in data["hazards"].get(id, [])
+            ),
+            usual=Range(*map(float, usual["range"])) if usual else None,
+            notes=tuple(notes),
+        )
+
+    @cached_property
+    def _figure_data(self) -> dict[str, Any]:
+        data: dict[str, Any] = places.cached("catalogue-figures", files.figure_inputs(), _figures)
+        return data
+
+    def _figures_of(self, id: str) -> dict[str, Figure]:
+        return decoded(self._figure_data["figures"][id], self._figure_data)
+
+    def class_figures(self, name: str) -> dict[str, Figure]:
+        """The wide ranges of a sort of material in `classes.yaml`."""
+        return decoded(self._figure_data["classes"][name], self._figure_data)
+
+
+@cache
+def load() -> Catalogue:
+    """The catalogue, from its cache where that is in time; one per process.
+
+    Raises InputError, with file and line, where a catalogue file is at fault.
+    """
+    return Catalogue(places.cached("catalogue-names", files.name_inputs(), _names))
+
+
+def _names() -> dict[str, Any]:
+    from panellint.catalogue.compile import names
+
+    return names()
+
+
+def _figures() -> dict[str, Any]:
+    from panellint.catalogue.merge import compiled
+
+    return compiled()

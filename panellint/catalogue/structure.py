@@ -1,0 +1,201 @@
+"""Names that are not listed but regular: qualifiers around a name, and names built by rule."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+from panellint.catalogue.figures import Figures
+from panellint.catalogue.words import plain
+from panellint.known import Known, Match
+
+if TYPE_CHECKING:
+    from panellint.catalogue.store import Catalogue
+
+#: How many forms may be stacked around one base ("dried X broth powder").
+_DEPTH = 3
+_LATIN = re.compile(r"[a-z]{4,}$")
+
+
+class Reader:
+    """Understands folded names that no entry lists."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self._catalogue = catalogue
+        data = catalogue.data
+        self._spelling: dict[str, str] = data["spelling"]
+        self._qualifiers = self._by_first(data["words"]["qualifiers"])
+        self._last_qualifiers = self._by_last(data["words"]["qualifiers"])
+        self._lead_ins = self._by_first(data["words"]["lead_ins"])
+        self._genera = set(data["forms"]["genera"])
+        self._yeasts = set(data["forms"]["yeast_genera"])
+        self._short_genera: dict[str, str] = data["forms"]["short_genera"]
+        self._after: dict[str, list[tuple[tuple[str, ...], dict[str, Any]]]] = {}
+        self._before: dict[str, list[tuple[tuple[str, ...], dict[str, Any]]]] = {}
+        for form in data["forms"]["forms"]:
+            for phrase in form["after"]:
+                words = self._plain_words(phrase)
+                self._after.setdefault(words[-1], []).append((words, form))
+            for phrase in form["before"]:
+                words = self._plain_words(phrase)
+                self._before.setdefault(words[0], []).append((words, form))
+        for table in (self._after, self._before):
+            for found in table.values():
+                found.sort(key=lambda pair: -len(pair[0]))
+        self._memory: dict[tuple[str, str, str], Match | None] = {}
+
+    def _plain_words(self, phrase: str) -> tuple[str, ...]:
+        return tuple(plain(phrase, self._spelling).split(" "))
+
+    def _by_first(self, phrases: list[str]) -> dict[str, list[tuple[str, ...]]]:
+        table: dict[str, list[tuple[str, ...]]] = {}
+        for words in sorted({self._plain_words(p) for p in phrases}, key=lambda w: (-len(w), w)):
+            table.setdefault(words[0], []).append(words)
+        return table
+
+    def _by_last(self, phrases: list[str]) -> dict[str, list[tuple[str, ...]]]:
+        table: dict[str, list[tuple[str, ...]]] = {}
+        for words in sorted({self._plain_words(p) for p in phrases}, key=lambda w: (-len(w), w)):
+            table.setdefault(words[-1], []).append(words)
+        return table
+
+    def read(self, folded: str, market: str, language: str) -> Match | None:
+        """What a folded name is, or None; the time is bounded for names of any length."""
+        key = (folded, market, language)
+        if key not in self._memory:
+            self._memory[key] = self._read(folded, market, language)
+        return self._memory[key]
+
+    def _read(self, folded: str, market: str, language: str) -> Match | None:
+        if language != "en":
+            return self._latin(tuple(folded.split(" ")))
+        words = self._plain_words(folded)
+        if len(words) > 12:
+            return None
+        words = self._without_lead_in(words)
+        return self._match(words, market, 0) or self._latin(words)
+
+    def _listed(self, words: tuple[str, ...], market: str) -> Known | None:
+        id = self._catalogue.listed(" ".join(words), market, "en")
+        return self._catalogue.known(id) if id else None
+
+    def _without_lead_in(self, words: tuple[str, ...]) -> tuple[str, ...]:
+        while len(words) > 1:
+            for phrase in self._lead_ins.get(words[0], ()):
+                if words[: len(phrase)] == phrase and len(words) > len(phrase):
+                    words = words[len(phrase) :]
+                    break
+            else:
+                return words
+        return words
+
+    def _match(self, words: tuple[str, ...], market: str, depth: int) -> Match | None:
+        """A listed name, else a qualified one, else one by its form."""
+        for start, end, qualifiers in self._strippings(words):
+            known = self._listed(words[start:end], market)
+            if known:
+                return Match(known, "qualified" if qualifiers else "name", qualifiers)
+        if depth >= _DEPTH:
+            return None
+        for start, end, qualifiers in self._strippings(words):
+            found = self._by_form(words[start:end], market, depth)
+            if found:
+                return Match(found.known, "structure", qualifiers + found.qualifiers)
+        return None
+
+    def _strippings(self, words: tuple[str, ...]) -> list[tuple[int, int, tuple[str, ...]]]:
+        """The ways to take qualifiers off both ends: fewest first, each with what was taken."""
+        ways: list[tuple[int, int, tuple[str, ...]]] = [(0, len(words), ())]
+        seen = {(0, len(words))}
+        for start, end, taken in ways:
+            if end - start < 2:
+                continue
+            steps = [
+                (start + len(p), end, (*taken, " ".join(p)))
+                for p in self._qualifiers.get(words[start], ())
+                if len(p) < end - start and words[start : start + len(p)] == p
+            ]
+            steps += [
+                (start, end - len(p), (*taken, " ".join(p)))
+                for p in self._last_qualifiers.get(words[end - 1], ())
+                if len(p) < end - start and words[end - len(p) : end] == p
+            ]
+            for step in steps:
+                if step[:2] not in seen:
+                    seen.add(step[:2])
+                    ways.append(step)
+        return ways
+
+    def _by_form(self, words: tuple[str, ...], market: str, depth: int) -> Match | None:
+        if len(words) < 2:
+            return None
+        for phrase, form in self._after.get(words[-1], ()):
+            if len(phrase) < len(words) and words[-len(phrase) :] == phrase:
+                base = self._match(words[: -len(phrase)], market, depth + 1)
+                if base and (made := self._make(base, form, words, after=True)):
+                    return made
+        for phrase, form in self._before.get(words[0], ()):
+            if len(phrase) < len(words) and words[: len(phrase)] == phrase:
+                base = self._match(words[len(phrase) :], market, depth + 1)
+                if base and (made := self._make(base, form, words, after=False)):
+                    return made
+        return None
+
+    def _make(
+        self, base: Match, form: dict[str, Any], words: tuple[str, ...], *, after: bool
+    ) -> Match | None:
+        known = base.known
+        if known.kind not in form["of"]:
+            return None
+        name = form["class"].get(known.kind) or form["class"].get("*")
+        if not name:
+            return None
+        part = form["state"].replace(" ", "-")
+        id = f"{known.id}-{part}" if after else f"{part}-{known.id}"
+        own = self._catalogue.get(id)
+        if own:
+            return Match(own, "structure", base.qualifiers)
+        kind, origin = form["kinds"][name]
+        catalogue = self._catalogue
+        made = Known(
+            id=id,
+            names=(" ".join(words),),
+            kind=form["kind"] or kind,
+            origin=known.origin if origin == "unknown" or known.origin != "unknown" else origin,
+            species=known.species,
+            family=known.family if form["keep"] else "",
+            member=" ".join(words) if form["keep"] and known.family else "",
+            state=form["state"],
+            figures=Figures(lambda: catalogue.class_figures(name)),
+            supplies=known.supplies if kind in ("mineral", "vitamin", "amino-acid") else (),
+            carries=known.carries if form["keep"] else (),
+            hazards=known.hazards,
+            notes=(f"understood by its parts from {known.id}; ranges by sort of material",),
+        )
+        return Match(made, "structure", base.qualifiers)
+
+    def _latin(self, words: tuple[str, ...]) -> Match | None:
+        """A micro-organism by genus, or by its letter where fermentation is named too."""
+        fermented = "fermentation" in words or "fermented" in words
+        for word, species in pairwise(words[:4]):
+            full = word in self._genera
+            genus = word if full else self._short_genera.get(word, "")
+            if not genus or not (full or fermented):
+                continue
+            if _LATIN.match(species) or (full and species in ("sp", "spp")):
+                return Match(self._organism(genus, species, words, fermented), "structure")
+        return None
+
+    def _organism(self, genus: str, species: str, words: tuple[str, ...], fermented: bool) -> Known:
+        kind = "yeast" if genus in self._yeasts else "probiotic"
+        return Known(
+            id=f"{genus}-{species}",
+            names=(" ".join(words),),
+            kind=kind,
+            origin="microbial",
+            species=f"{genus.capitalize()} {species}",
+            state="fermentation product" if fermented else "",
+            figures=Figures(lambda: self._catalogue.class_figures("probiotic")),
+            notes=("a micro-organism, understood by its Latin name",),
+        )
