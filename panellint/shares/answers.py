@@ -102,6 +102,11 @@ class Bounds:
         """The premises behind either end."""
         return in_order((*self.low_proof.rests_on, *self.high_proof.rests_on))
 
+    def cap(self, high: float) -> None:
+        """A most that holds of anything and needs no proof."""
+        self.high = high
+        self._high_words = no_proof
+
     def __repr__(self) -> str:
         return f"Bounds({self.low!r}, {self.high!r}, sure={self.sure})"
 

@@ -17,13 +17,15 @@ from fractions import Fraction
 
 from panellint.shares.rows import Row
 
-#: Binary digits kept of a multiplier.
+#: Binary digits kept of a multiplier, beside those of its row.
 DIGITS = 60
 #: Multipliers below this are rounding; leaving one out is always allowed.
 NOTHING = 1e-11
 #: A multiplier this near to a simple fraction is tried as that fraction.
 NEAR = 1e-9
 SIMPLEST = 2520
+#: To how fine a part the row of a repair is rounded.
+COARSE = 1 << 16
 #: The most rows for which simple fractions are tried: longer proofs are no pencil work.
 SHORT = 60
 
@@ -59,12 +61,13 @@ def certify(
     tighter by more than a hair. None where columns outside the base cannot be bounded.
     """
     used = [(r, value) for r, value in enumerate(multipliers) if value > NOTHING]
+    digits = DIGITS + max((rows[r].scale.bit_length() for r, _ in used), default=0)
     plain = _evaluate(
         rows,
         cost,
         base,
-        [(r, int(math.ldexp(value, DIGITS)) // rows[r].scale) for r, value in used],
-        1 << DIGITS,
+        [(r, _whole(value, digits) // rows[r].scale) for r, value in used],
+        1 << digits,
         False,
         repair,
     )
@@ -87,6 +90,11 @@ def certify(
     if sharp is None or (plain is not None and plain.most + Fraction(1, 10**8) < sharp.most):
         return plain
     return sharp
+
+
+def _whole(value: float, digits: int) -> int:
+    numerator, denominator = value.as_integer_ratio()
+    return (numerator << digits) // denominator
 
 
 def _evaluate(
@@ -169,20 +177,11 @@ def repair_from(bound: Certified, base: Sequence[bool]) -> Repair | None:
     `bound` is the certified most of those columns, all columns weighing one together. None
     where they may be the whole, so that the base may weigh nothing.
     """
-    most = bound.most
+    # Rounded up to few digits: the row must be light, since it is added in whole numbers.
+    most = Fraction(math.ceil(bound.most * COARSE), COARSE)
     if most >= 1:
         return None
     return Repair(
         tuple(most.numerator - (0 if inside else most.denominator) for inside in base),
         bound.rows,
     )
-
-
-def outward(value: Fraction, up: bool) -> float:
-    """The nearest float that is not on the wrong side."""
-    found = float(value)
-    if up and Fraction(found) < value:
-        return math.nextafter(found, math.inf)
-    if not up and Fraction(found) > value:
-        return math.nextafter(found, -math.inf)
-    return found

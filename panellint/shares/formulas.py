@@ -21,7 +21,7 @@ from panellint.shares.answers import (
     Weights,
     no_proof,
 )
-from panellint.shares.certificate import Certified, outward, pruned
+from panellint.shares.certificate import Certified, pruned
 from panellint.shares.clash import smallest_clash
 from panellint.shares.composition import (
     PART_OF_WHOLE,
@@ -42,6 +42,7 @@ from panellint.shares.guarantees import (
 )
 from panellint.shares.judging import judge
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
+from panellint.shares.rounding import outward
 from panellint.shares.rows import (
     Columns,
     Row,
@@ -94,8 +95,12 @@ class Formulas:
         groups_ranked: bool = True,
         groups_ordered: bool = True,
     ) -> None:
-        self.tree = Tree(declaration, groups_ranked=groups_ranked, groups_ordered=groups_ordered)
         self.premises = in_order(premises)
+        self.tree = Tree(
+            declaration,
+            groups_ranked=groups_ranked and Premise.GROUPS in self.premises,
+            groups_ordered=groups_ordered,
+        )
         self.units = nutrient_units() if units is None else units
         self._ranges = [ranges(leaf.ingredient) for leaf in self.tree.leaves]
         self._compositions: tuple[Composition, ...] = tuple(
@@ -154,7 +159,7 @@ class Formulas:
             gains=wet and self._gains,
         )
         rows: list[Row] = [*order_rows(columns), *percent_rows(columns), *tail_rows(columns)]
-        rows = [row for row in rows if row.premise in self.premises]
+        rows = [row for row in rows if set(row.premises) <= set(self.premises)]
         if self._limits:
             rows += guarantee_rows(columns, self._limits, self.content)
         rows += name_rows(columns, self._kept)
@@ -248,7 +253,11 @@ class Formulas:
                 most = None
             elif most is not None:
                 most.update(columns.weight((leaf,), high))
-        return self._between(system, least, most, base, nutrient, scale, ())
+        bounds = self._between(system, least, most, base, nutrient, scale, ())
+        if unit in PART_OF_WHOLE and bounds.high > scale and base is not Base.MIX_WITHOUT_WATER:
+            # Unknown contents may each be everything, yet the food is no more than itself.
+            bounds.cap(float(scale))
+        return bounds
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full: by no formula, by all, by some."""

@@ -11,12 +11,12 @@ from fractions import Fraction
 from math import gcd, lcm
 
 from panellint.known import PARTS
-from panellint.label.model import Bound, PercentOf
+from panellint.label.model import PercentOf
 from panellint.shares.answers import Path
 from panellint.shares.composition import Composition, Interval
 from panellint.shares.premises import Premise
 from panellint.shares.tree import Tree
-from panellint.shares.words import percent_words, say
+from panellint.shares.words import percent_limits, percent_words, say
 
 #: The parts that are merged into one column where no row tells them apart.
 OTHER = "other"
@@ -29,7 +29,8 @@ class Row:
     """`sum coefficient * weight >= 0` with what it rests on and the reason in plain words.
 
     `coefficients` are (column, whole number). `kind` and `about` tell the words of a proof how
-    to put rows together: for "order" the two paths, for "composition" leaf, part and side.
+    to put rows together: for "order" the two paths, for "composition" leaf, part and side. `also`
+    is a second premise that it needs.
     """
 
     premise: Premise
@@ -37,6 +38,12 @@ class Row:
     coefficients: tuple[tuple[int, int], ...]
     kind: str = ""
     about: tuple[object, ...] = ()
+    also: Premise | None = None
+
+    @property
+    def premises(self) -> tuple[Premise, ...]:
+        """All that it rests on."""
+        return (self.premise, self.also) if self.also else (self.premise,)
 
     @property
     def scale(self) -> int:
@@ -45,7 +52,12 @@ class Row:
 
 
 def whole(
-    terms: Mapping[int, Fraction], premise: Premise, words: str, kind: str, *about: object
+    terms: Mapping[int, Fraction],
+    premise: Premise,
+    words: str,
+    kind: str,
+    *about: object,
+    also: Premise | None = None,
 ) -> Row | None:
     """A row from exact fractions, scaled to whole numbers; None where it says nothing."""
     terms = {column: value for column, value in terms.items() if value}
@@ -60,6 +72,7 @@ def whole(
         tuple(sorted((column, value // shared) for column, value in numbers.items())),
         kind,
         about,
+        also,
     )
 
 
@@ -190,26 +203,10 @@ def order_rows(columns: Columns) -> list[Row]:
                     "order",
                     before.path,
                     after.path,
+                    also=tree.ranks_by_group(chain, before, after),
                 )
             )
     return [row for row in found if row]
-
-
-def percent_limits(
-    value: Fraction, half_unit: Fraction, bound: Bound
-) -> tuple[Fraction | None, Fraction | None]:
-    """What a printed percentage allows, as parts of one; None where an end is open.
-
-    An exact figure stands for half a unit of its last digit either way; "about" proves nothing.
-    """
-    if bound is Bound.ABOUT:
-        return None, None
-    low = high = None
-    if bound is not Bound.MAX:
-        low = (value if bound is Bound.MIN else max(value - half_unit, Fraction(0))) / 100
-    if bound is not Bound.MIN:
-        high = (value if bound is Bound.MAX else value + half_unit) / 100
-    return low, high
 
 
 def percent_rows(columns: Columns) -> list[Row]:
@@ -307,29 +304,17 @@ def water_rows(columns: Columns, low: Fraction, high: Fraction, kappa: Fraction)
     lost = dict.fromkeys(columns.lost, Fraction(1))
     gained = {} if columns.gained is None else {columns.gained: Fraction(1)}
     found = []
-    most = min(high, kappa)
-    words = f"processing takes out at most {say(100 * most)} % of the mix, and only water"
-    found.append(
-        whole(
-            difference({c: most * v for c, v in mix.items()}, lost),
-            Premise.WATER,
-            words,
-            "water",
-            "most",
-        )
-    )
-    if gained:
-        words = f"processing adds at most {say(-100 * low)} % of the mix as water"
-        found.append(
-            whole(
-                difference({c: -low * v for c, v in mix.items()}, gained),
-                Premise.WATER,
-                words,
-                "water",
-                "added",
-            )
-        )
-    elif low > 0:
-        words = f"processing takes out at least {say(100 * low)} % of the mix as water"
-        found.append(whole(difference(lost, mix, low), Premise.WATER, words, "water", "least"))
+    for moved, verb, least, most in (
+        (lost, "takes out", low, min(high, kappa)),
+        (gained, "adds", -high, -low),
+    ):
+        part = f"{say(100 * most)} % of the mix as water, and nothing else"
+        terms = difference({c: most * v for c, v in mix.items()}, moved)
+        if moved:
+            words = f"processing {verb} at most {part}"
+            found.append(whole(terms, Premise.WATER, words, "water", verb, "most"))
+        if least > 0:
+            words = f"processing {verb} at least {say(100 * least)} % of the mix as water"
+            terms = difference(moved, mix, least)
+            found.append(whole(terms, Premise.WATER, words, "water", verb, "least"))
     return [row for row in found if row]

@@ -112,6 +112,12 @@ class Tree:
                 elif self.groups_ordered:
                     yield Chain(Premise.GROUPS, self._ordered(entry.members), entry)
 
+    def ranks_by_group(self, chain: Chain, *entries: Ingredient) -> Premise | None:
+        """`groups`, where the place of a full group in the outer order is made use of."""
+        if chain.premise is Premise.ORDER and not all(entry.is_leaf for entry in entries):
+            return Premise.GROUPS
+        return None
+
     def _ordered(self, entries: tuple[Ingredient, ...]) -> tuple[Ingredient, ...]:
         return tuple(
             entry

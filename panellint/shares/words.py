@@ -7,8 +7,8 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, cast
 
-from panellint.label.model import Percent
-from panellint.shares.answers import Path
+from panellint.label.model import Bound, Percent
+from panellint.shares.answers import Condition, Path
 from panellint.shares.premises import Premise, in_order
 from panellint.shares.tree import Tree
 
@@ -37,6 +37,32 @@ def percent_words(
 
 
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def percent_limits(
+    value: Fraction, half_unit: Fraction, bound: Bound
+) -> tuple[Fraction | None, Fraction | None]:
+    """What a printed percentage allows, as parts of one; None where an end is open.
+
+    An exact figure stands for half a unit of its last digit either way; "about" proves nothing.
+    """
+    if bound is Bound.ABOUT:
+        return None, None
+    low = high = None
+    if bound is not Bound.MAX:
+        low = (value if bound is Bound.MIN else max(value - half_unit, Fraction(0))) / 100
+    if bound is not Bound.MIN:
+        high = (value if bound is Bound.MAX else value + half_unit) / 100
+    return low, high
+
+
+def condition_words(condition: Condition) -> str:
+    """What a promise needs."""
+    side = "at most" if condition.at_most else "at least"
+    return (
+        f"the promise needs {condition.of} to be {side} {say(float(condition.needs))} % "
+        f"of the {condition.base.words}"
+    )
 
 
 def count(number: int, noun: str) -> str:
@@ -132,4 +158,4 @@ def rank_alone(rows: Sequence[Row], tree: Tree, path: Path) -> str | None:
 
 def premises_of(rows: Iterable[Row]) -> tuple[Premise, ...]:
     """What the rows rest on, in canonical order."""
-    return in_order(row.premise for row in rows)
+    return in_order(premise for row in rows for premise in row.premises)

@@ -1,0 +1,51 @@
+"""Small matrix games in exact arithmetic: can several conditions hold together?
+
+Standard simplex method of linear programming (Dantzig) with Bland's rule, on fractions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+
+def play(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction], list[Fraction]]:
+    """The value of a game, the mix of rows that keeps it down and the mix of columns that
+    keeps it up.
+
+    `table[k][j]` is paid to the chooser of columns. The value is the most, over mixes of
+    columns, of the least row. Both mixes are non-negative and sum to one.
+    """
+    rows, columns = len(table), len(table[0])
+    shift = 1 - min(min(row) for row in table)
+    # max sum x, x >= 0, sum_k x_k (table_kj + shift) <= 1 for every j: x is the mix of rows
+    # over the value. One slack for each j; the duals of the slacks are the mix of columns.
+    lines = [
+        [table[k][j] + shift for k in range(rows)]
+        + [Fraction(int(i == j)) for i in range(columns)]
+        + [Fraction(1)]
+        for j in range(columns)
+    ]
+    goal = [Fraction(-1)] * rows + [Fraction(0)] * (columns + 1)
+    basis = [rows + j for j in range(columns)]
+    while True:
+        enter = next((c for c in range(rows + columns) if goal[c] < 0), None)
+        if enter is None:
+            break
+        leave = min(
+            (j for j in range(columns) if lines[j][enter] > 0),
+            key=lambda j: (lines[j][-1] / lines[j][enter], basis[j]),
+        )
+        pivot = lines[leave][enter]
+        lines[leave] = [value / pivot for value in lines[leave]]
+        for other in (*(line for line in lines if line is not lines[leave]), goal):
+            factor = other[enter]
+            if factor:
+                other[:] = [a - factor * b for a, b in zip(other, lines[leave], strict=True)]
+        basis[leave] = enter
+    value = 1 / goal[-1]
+    mix = [Fraction(0)] * rows
+    for j, column in enumerate(basis):
+        if column < rows:
+            mix[column] = lines[j][-1] * value
+    return value - shift, mix, [goal[rows + j] * value for j in range(columns)]

@@ -1,0 +1,373 @@
+"""What the declaration alone proves, without a solver, in exact fractions.
+
+Over a plain descending list the formulas are the mixtures of its corners ("the first k weigh
+the same, the rest nothing"), so that every linear question is answered exactly at a corner.
+Where there are groups, tails, percentages or "and/or", the corners of the outer list and the
+intervals of `spread` give bounds that are sound and may be wider than they need be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from functools import cached_property, partial
+
+from panellint.declared import Declaration
+from panellint.known import Range
+from panellint.shares.answers import (
+    Base,
+    Bounds,
+    ClashLine,
+    Condition,
+    ConditionAnswer,
+    Judgement,
+    Path,
+    Proof,
+    Verdict,
+    Weights,
+    no_proof,
+)
+from panellint.shares.composition import Interval
+from panellint.shares.game import play
+from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
+from panellint.shares.rounding import outward
+from panellint.shares.spread import End, Spread
+from panellint.shares.tree import Tree
+from panellint.shares.verdicts import alone, combined, verdict_of
+from panellint.shares.words import condition_words, say, sentence
+
+#: A formula as parts of the mix by leaf.
+Formula = Mapping[int, Fraction]
+INFINITE = float("inf")
+
+
+class OrderAnswers:
+    """What order, groups, percentages and tails prove by themselves.
+
+    `water` is net water lost in percent of the mix (negative: taken up), None where nothing is
+    known of it; it matters for the base of the finished food alone.
+    """
+
+    engine = "order"
+
+    def __init__(
+        self,
+        declaration: Declaration,
+        *,
+        premises: Iterable[Premise] = DEFAULT,
+        water: Range | None = None,
+        groups_ranked: bool = True,
+        groups_ordered: bool = True,
+    ) -> None:
+        self.premises = in_order(premises)
+        self.tree = Tree(
+            declaration,
+            groups_ranked=groups_ranked and Premise.GROUPS in self.premises,
+            groups_ordered=groups_ordered,
+        )
+        self._lost = water
+
+    @property
+    def exact(self) -> bool:
+        """True for a plain descending list, where every bound is sharp."""
+        return self.tree.is_plain
+
+    @cached_property
+    def spread(self) -> Spread:
+        """Least and most of every entry."""
+        return Spread(self.tree, self.premises)
+
+    @property
+    def consistent(self) -> bool:
+        """False where the declaration contradicts itself."""
+        return self.exact or self.spread.clash is None
+
+    @property
+    def clash(self) -> tuple[ClashLine, ...]:
+        """Where it is not consistent: the statements that cannot all be true."""
+        path = None if self.exact else self.spread.clash
+        if path is None:
+            return ()
+        ends = (self.spread.low[path], self.spread.high[path])
+        return tuple(
+            ClashLine(end.proof.rests_on[0] if end.rests_on else Premise.ORDER, words)
+            for end in ends
+            for words in end.proof.sentences
+        )
+
+    # ---- corners ----
+
+    @cached_property
+    def corners(self) -> tuple[tuple[int, ...], ...]:
+        """Sets of top entries that weigh the same while all others weigh nothing; every formula
+        is a mixture of these, however each entry is made up inside."""
+        ordered: tuple[Path, ...] = ()
+        if Premise.ORDER in self.premises:
+            ordered = tuple(entry.path for entry in next(self.tree.chains()).entries)
+        places = [path[0] for path in ordered]
+        loose = [e.path[0] for e in self.tree.declaration.ingredients if e.path not in ordered]
+        return (*(tuple(places[:k]) for k in range(1, len(places) + 1)), *((i,) for i in loose))
+
+    def _at(self, corner: tuple[int, ...], terms: Mapping[int, Fraction], up: bool) -> Fraction:
+        """The most (or least) of a sum over leaves at a corner, per unit of the mix."""
+        pick = max if up else min
+        total = Fraction(0)
+        for place in corner:
+            leaves = self.tree.under[(place,)]
+            total += pick(terms.get(leaf, Fraction(0)) for leaf in leaves)
+        return total / len(corner)
+
+    def _corner_most(self, terms: Mapping[int, Fraction]) -> Fraction:
+        return max(self._at(corner, terms, True) for corner in self.corners)
+
+    def _box_most(self, terms: Mapping[int, Fraction]) -> tuple[Fraction, tuple[End, ...]]:
+        """The most of a sum over leaves within their intervals, all of them one together."""
+        room, total, used = Fraction(1), Fraction(0), []
+        lows = {leaf.index: self._leaf_low(leaf.index) for leaf in self.tree.leaves}
+        for index, end in lows.items():
+            room -= end.value
+            total += terms.get(index, Fraction(0)) * end.value
+            if end.value:
+                used.append(end)
+        for leaf in sorted(self.tree.leaves, key=lambda x: -terms.get(x.index, Fraction(0))):
+            high = self.spread.high[leaf.path]
+            take = min(room, max(high.value - lows[leaf.index].value, Fraction(0)))
+            if take > 0:
+                total += terms.get(leaf.index, Fraction(0)) * take
+                room -= take
+                used.append(high)
+        return total, tuple(used)
+
+    def _leaf_low(self, index: int) -> End:
+        leaf = self.tree.leaves[index]
+        return End(Fraction(0)) if leaf.rest else self.spread.low[leaf.path]
+
+    def _most(self, terms: Mapping[int, Fraction], whole: Path | None) -> End:
+        """The most of a sum over leaves, as a part of the mix."""
+        best = End(self._corner_most(terms))
+        if best.value < max(terms.get(leaf.index, Fraction(0)) for leaf in self.tree.leaves):
+            best = End(best.value, (self._corner_words(),), self._rests)
+        value, used = (best.value + 1, ()) if self.exact else self._box_most(terms)
+        if whole is not None:
+            factor = next(iter(terms.values()), Fraction(0))
+            end = self.spread.high[whole] if factor > 0 else self.spread.low[whole]
+            if factor * end.value <= value:
+                value, used = factor * end.value, (end,)
+        if value < best.value or (value == best.value and len(used) == 1):
+            said = tuple(dict.fromkeys(s for end in used for s in end.sentences))
+            return End(value, said, frozenset(p for end in used for p in end.rests_on))
+        return best
+
+    @cached_property
+    def _rests(self) -> frozenset[Premise]:
+        """What the corners rest on."""
+        chain = next(self.tree.chains())
+        also = self.tree.ranks_by_group(chain, *chain.entries)
+        return frozenset({Premise.ORDER, also} if also else {Premise.ORDER})
+
+    def _corner_words(self) -> str:
+        names = [e.name for e in self.tree.declaration.ingredients]
+        some = names if len(names) <= 6 else [*names[:5], "and so on"]
+        return sentence(
+            f"in descending order by weight, none less than the next ({', '.join(some)}), such a "
+            "sum is least, and most, where the first few weigh the same and the rest nothing"
+        )
+
+    # ---- questions ----
+
+    def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
+        """The least and the most of a weighted sum of shares, in percent of the base.
+
+        Raises KeyError for a path that the declaration does not have.
+        """
+        terms = self.tree.leaf_weights(weights)
+        weightless = base is Base.MIX_WITHOUT_WATER and len(self.tree.water) == len(
+            self.tree.leaves
+        )
+        if weightless or not self.tree.leaves or not self.consistent:
+            return Bounds(-INFINITE, INFINITE, sure=False)
+        whole = next(iter(weights)) if len(weights) == 1 else None
+        high = self._most(terms, whole)
+        mirrored = {leaf: -factor for leaf, factor in terms.items()}
+        low = self._most(mirrored, whole)
+        low = End(-low.value, low.sentences, low.rests_on)
+        positive = all(factor >= 0 for factor in terms.values())
+        least, most = self._rebased(terms, low, high, base)
+        if positive and (least is None or least.value <= 0):
+            least = End(Fraction(0))
+        name = " + ".join(self.tree.entries[path].name for path in weights)
+        return Bounds(
+            -INFINITE if least is None else outward(100 * least.value, up=False),
+            INFINITE if most is None else outward(100 * most.value, up=True),
+            no_proof if least is None else partial(_closed, least, f"{name} is at least", base),
+            no_proof if most is None else partial(_closed, most, f"{name} is at most", base),
+        )
+
+    def _rebased(
+        self, terms: Mapping[int, Fraction], low: End, high: End, base: Base
+    ) -> tuple[End | None, End | None]:
+        if base is Base.MIX:
+            return low, high
+        if base is Base.MIX_WITHOUT_WATER:
+            return self._without_water(terms, low, high)
+        if base is Base.DRY_MATTER:
+            return (low if low.value >= 0 else None), None
+        lost = self._water_lost()
+        if lost is None:
+            return None, None
+        least = self._finished(low, lost.high if low.value < 0 else lost.low)
+        most = self._finished(high, lost.low if high.value < 0 else lost.high)
+        return least, most
+
+    def _finished(self, end: End, lost: Fraction) -> End:
+        """A share of the mix as one of the finished food, once that much water is lost."""
+        if not lost or not end.value:
+            return end
+        side = "takes out" if lost > 0 else "adds"
+        words = f"processing {side} {say(abs(100 * lost))} % of the mix as water and no more"
+        return End(
+            end.value / (1 - lost),
+            (*end.sentences, sentence(words)),
+            end.rests_on | {Premise.WATER},
+        )
+
+    def _water_lost(self) -> Interval | None:
+        """Net water lost as a part of the mix; None without its premise."""
+        if Premise.WATER not in self.premises:
+            return None
+        kappa = numbers().kappa
+        if self._lost is None:
+            return Interval(Fraction(0), kappa)
+        low, high = (Fraction(str(end)) / 100 for end in self._lost)
+        return Interval(low, min(high, kappa))
+
+    def _without_water(
+        self, terms: Mapping[int, Fraction], low: End, high: End
+    ) -> tuple[End | None, End | None]:
+        """Shares of what is left when declared water is taken out."""
+        water = dict.fromkeys(self.tree.water, Fraction(1))
+        if not water:
+            return low, high
+        dry = {x.index: Fraction(1) for x in self.tree.leaves if not x.is_water}
+        most, least = self._ratio(terms, dry, True), self._ratio(terms, dry, False)
+        said = (self._corner_words(),)
+        top = None if most is None else End(most, said, self._rests)
+        bottom = None if least is None else End(least, said, self._rests)
+        if all(leaf in dry for leaf in terms):
+            biggest = max(max(terms.values(), default=Fraction(0)), Fraction(0))
+            if top is None or biggest <= top.value:
+                top = End(biggest)
+        if not self.exact and high.value >= 0:
+            wet = self._most(water, None)
+            if wet.value < 1 and (top is None or high.value / (1 - wet.value) < top.value):
+                top = End(
+                    high.value / (1 - wet.value),
+                    (*high.sentences, *wet.sentences),
+                    high.rests_on | wet.rests_on,
+                )
+        if low.value >= 0 and (bottom is None or low.value > bottom.value):
+            bottom = low
+        return bottom, top
+
+    def _ratio(
+        self, terms: Mapping[int, Fraction], base: Mapping[int, Fraction], up: bool
+    ) -> Fraction | None:
+        """The most (least) of a ratio over the corners; None where it has no bound."""
+        found = None
+        for corner in self.corners:
+            signed = terms if up else {leaf: -factor for leaf, factor in terms.items()}
+            top = self._at(corner, signed, True)
+            thick, thin = self._at(corner, base, True), self._at(corner, base, False)
+            bottom = thin if top > 0 else thick
+            if bottom == 0:
+                if top > 0:
+                    return None
+                continue
+            value = top / bottom
+            found = value if found is None else max(found, value)
+        return found if found is None or up else -found
+
+    def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
+        """Whether any one of the alternatives is met in full.
+
+        Exact for a plain list; elsewhere "open" may only mean that order does not decide.
+        """
+        found: list[tuple[Verdict, Proof]] = []
+        answers: list[ConditionAnswer] = []
+        kept = broken = None
+        for conditions in alternatives:
+            mine = []
+            for condition in conditions:
+                bounds = self.bounds(condition.weights, condition.base)
+                mine.append(ConditionAnswer(condition, bounds, verdict_of(condition, bounds)))
+            answers.extend(mine)
+            verdict, proof = alone(mine)
+            if verdict is Verdict.OPEN and self.consistent:
+                verdict, proof, formula = self._jointly(conditions)
+                kept = kept or formula
+            found.append((verdict, proof))
+        judgement = combined(found, answers)
+        if judgement.verdict is not Verdict.OPEN:
+            return judgement
+        if self.exact:
+            broken = self._breaking(alternatives)
+        return Judgement(Verdict.OPEN, judgement.conditions, Proof(), kept, broken)
+
+    def _rows(self, conditions: Sequence[Condition]) -> list[dict[int, Fraction]] | None:
+        """Conditions as sums that must not be below zero; None where a base is not linear in
+        the mix."""
+        rows = []
+        for condition in conditions:
+            if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
+                return None
+            terms = self.tree.leaf_weights(condition.weights)
+            for leaf in self.tree.leaves:
+                if condition.base is Base.MIX or not leaf.is_water:
+                    terms[leaf.index] = (
+                        terms.get(leaf.index, Fraction(0)) - Fraction(condition.needs) / 100
+                    )
+            sign = -1 if condition.at_most else 1
+            rows.append({leaf: sign * value for leaf, value in terms.items()})
+        return rows
+
+    def _jointly(
+        self, conditions: Sequence[Condition]
+    ) -> tuple[Verdict, Proof, dict[Path, float] | None]:
+        rows = self._rows(conditions)
+        if not rows:
+            return Verdict.OPEN, Proof(), None
+        table = [[self._at(corner, row, True) for corner in self.corners] for row in rows]
+        value, _, mixture = play(table)
+        if value < 0:
+            said = (
+                self._corner_words(),
+                *(sentence(condition_words(condition)) for condition in conditions),
+                "These cannot all hold, though each may by itself.",
+            )
+            return Verdict.REFUTED, Proof(said, in_order(self._rests)), None
+        return Verdict.OPEN, Proof(), self._mixed(mixture) if self.exact else None
+
+    def _mixed(self, mixture: Sequence[Fraction]) -> dict[Path, float]:
+        """A mixture of corners as percent of the mix, for a plain list."""
+        shares = {leaf.path: Fraction(0) for leaf in self.tree.leaves}
+        for part, corner in zip(mixture, self.corners, strict=True):
+            for place in corner:
+                shares[(place,)] += part / len(corner)
+        return {path: float(100 * share) for path, share in shares.items()}
+
+    def _breaking(self, alternatives: Sequence[Sequence[Condition]]) -> dict[Path, float] | None:
+        """A corner that breaks every alternative."""
+        tables = [self._rows(conditions) for conditions in alternatives]
+        for place, corner in enumerate(self.corners):
+            if all(
+                rows and any(self._at(corner, row, True) < 0 for row in rows) for rows in tables
+            ):
+                return self._mixed([Fraction(int(i == place)) for i in range(len(self.corners))])
+        return None
+
+
+def _closed(end: End, claim: str, base: Base) -> Proof:
+    if not end.sentences:
+        return Proof()
+    ending = sentence(f"so {claim} {say(100 * end.value)} % of the {base.words}")
+    return Proof((*end.proof.sentences, ending), in_order(end.rests_on))

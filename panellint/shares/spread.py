@@ -1,0 +1,245 @@
+"""Least and most of every entry from the declaration alone, by exact interval arithmetic.
+
+Sound for every declaration and sharp for none but the simplest: an entry is at most one k-th of
+what it stands in, at most any before it and at least any after it; printed percentages, caps of
+a tail and sums of groups narrow what is left. Repeated until nothing changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import accumulate, pairwise
+
+from panellint.declared import Ingredient
+from panellint.label.model import PercentOf
+from panellint.shares.answers import Path, Proof
+from panellint.shares.premises import Premise, in_order
+from panellint.shares.tree import Chain, Tree
+from panellint.shares.words import count, percent_limits, percent_words, say, sentence
+
+ROUNDS = 12
+WHOLE: Path = ()
+#: Sentences of one proof: a longer one is no pencil work.
+LONGEST = 8
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One end of an interval, as a part of the mix, with why it holds."""
+
+    value: Fraction
+    sentences: tuple[str, ...] = ()
+    rests_on: frozenset[Premise] = frozenset()
+
+    @property
+    def proof(self) -> Proof:
+        """As a proof of its own."""
+        return Proof(self.sentences[-LONGEST:], in_order(self.rests_on))
+
+
+class Spread:
+    """Least and most of every entry, as parts of the mix; the empty path is the mix itself."""
+
+    def __init__(self, tree: Tree, premises: Iterable[Premise]) -> None:
+        self.tree = tree
+        self.premises = frozenset(premises)
+        self.low = {path: End(Fraction(0)) for path in tree.entries}
+        self.high = {path: End(Fraction(1)) for path in tree.entries}
+        self.low[WHOLE] = self.high[WHOLE] = End(Fraction(1))
+        self._changed = False
+        outer = next(tree.chains())
+        self._groups = tree.ranks_by_group(outer, *outer.entries) is not None
+        chains = [chain for chain in tree.chains() if chain.premise in self.premises]
+        for _ in range(ROUNDS):
+            self._changed = False
+            self._caps()
+            self._percentages()
+            self._sums(WHOLE, tree.declaration.ingredients, partial=not tree.entries)
+            for path, entry in tree.entries.items():
+                if entry.members:
+                    self._sums(path, entry.members, partial=entry.partial)
+            for chain in chains:
+                self._order(chain)
+            if not self._changed or self.clash:
+                break
+
+    @property
+    def clash(self) -> Path | None:
+        """An entry whose least is above its most, or None."""
+        return next((p for p in self.low if self.low[p].value > self.high[p].value), None)
+
+    def name(self, path: Path) -> str:
+        """The entry as printed; "the mix" for the whole."""
+        return self.tree.entries[path].name if path else "the mix"
+
+    # ---- what narrows ----
+
+    def _narrow(
+        self,
+        path: Path,
+        value: Fraction,
+        up: bool,
+        words: str,
+        premise: Premise | None,
+        *using: End,
+    ) -> None:
+        ends = self.high if up else self.low
+        now = ends[path].value
+        if (value >= now) if up else (value <= now):
+            return
+        sentences = [s for end in using for s in end.sentences]
+        rests = frozenset(p for end in using for p in end.rests_on)
+        ends[path] = End(
+            value,
+            tuple(dict.fromkeys((*sentences, sentence(words)))),
+            rests | ({premise} if premise else set()),
+        )
+        if premise is Premise.ORDER and self._groups:
+            ends[path] = replace(ends[path], rests_on=ends[path].rests_on | {Premise.GROUPS})
+        self._changed = True
+
+    def _caps(self) -> None:
+        if Premise.TAIL not in self.premises:
+            return
+        for path, entry in self.tree.entries.items():
+            if entry.at_most is not None:
+                cap = Fraction(entry.at_most) / 100
+                words = f"{entry.name} stands among those of {say(100 * cap)} % or less"
+                self._narrow(path, cap, True, words, Premise.TAIL)
+
+    def _percentages(self) -> None:
+        if Premise.PERCENTAGES not in self.premises:
+            return
+        for path, entry in self.tree.entries.items():
+            percent = entry.percent
+            base = self._percent_base(path, entry)
+            if percent is None or base is None:
+                continue
+            low, high = percent_limits(
+                Fraction(percent.value), Fraction(percent.half_unit), percent.bound
+            )
+            words = percent_words(entry.name, percent, low, high, self.name(base))
+            premise = Premise.PERCENTAGES
+            if low is not None:
+                end = self.low[base]
+                self._narrow(path, low * end.value, False, words, premise, end)
+                if base and low > 0:
+                    end = self.high[path]
+                    self._narrow(base, end.value / low, True, words, premise, end)
+            if high is not None:
+                end = self.high[base]
+                self._narrow(path, high * end.value, True, words, premise, end)
+                if base and high > 0:
+                    end = self.low[path]
+                    self._narrow(base, end.value / high, False, words, premise, end)
+
+    def _percent_base(self, path: Path, entry: Ingredient) -> Path | None:
+        of = entry.percent.of if entry.percent else None
+        if of is PercentOf.FOOD:
+            return WHOLE
+        around = None
+        if of is PercentOf.PARENT:
+            around = self.tree.parent(path)
+        elif of is PercentOf.COMPONENT:
+            around = self.tree.component(path)
+        return around.path if around else None
+
+    def _sums(self, path: Path, members: Sequence[Ingredient], *, partial: bool) -> None:
+        """A full group is the sum of its members; a partial one is no less."""
+        paths = [member.path for member in members]
+        lows = [self.low[p] for p in paths]
+        highs = [self.high[p] for p in paths]
+        least = sum((end.value for end in lows), Fraction(0))
+        most = sum((end.value for end in highs), Fraction(0))
+        what = self.name(path)
+        told = [end for end in lows if end.value]
+        words = f"{what} is no less than its parts together"
+        self._narrow(path, least, False, words, None, *told)
+        if not partial:
+            words = f"{what} is no more than its parts together"
+            self._narrow(path, most, True, words, None, *highs)
+        for place, member in enumerate(paths):
+            others = [end for i, end in enumerate(lows) if i != place and end.value]
+            room = self.high[path].value - (least - lows[place].value)
+            words = f"{self.name(member)} is no more than the others leave of {what}"
+            self._narrow(member, room, True, words, None, self.high[path], *others)
+            if not partial:
+                above = [end for i, end in enumerate(highs) if i != place]
+                need = self.low[path].value - (most - highs[place].value)
+                words = f"{self.name(member)} is no less than the others leave of {what}"
+                self._narrow(member, need, False, words, None, self.low[path], *above)
+
+    def _order(self, chain: Chain) -> None:
+        """None less than the next, and all of them within what they stand in."""
+        paths = [entry.path for entry in chain.entries]
+        parent = chain.parent.path if chain.parent else WHOLE
+        siblings = chain.parent.members if chain.parent else self.tree.declaration.ingredients
+        everyone = [member.path for member in siblings]
+        premise = chain.premise
+        for before, after in pairwise(paths):
+            words = f"{self.name(before)} is declared before {self.name(after)}"
+            end = self.high[before]
+            self._narrow(after, end.value, True, words, premise, end)
+        for before, after in reversed(list(pairwise(paths))):
+            words = f"{self.name(before)} is declared before {self.name(after)}"
+            end = self.low[after]
+            self._narrow(before, end.value, False, words, premise, end)
+        self._shared_above(chain, paths, parent, everyone)
+        self._shared_below(chain, paths, parent, everyone)
+
+    def _shared_above(
+        self, chain: Chain, paths: Sequence[Path], parent: Path, everyone: Sequence[Path]
+    ) -> None:
+        """An entry is at most its part of what it and those before it have between them."""
+        spare = self.high[parent].value - sum((self.low[p].value for p in everyone), Fraction(0))
+        before = [Fraction(0), *accumulate(self.low[p].value for p in paths)]
+        for place, path in enumerate(paths):
+            for first in range(place + 1):
+                size = place - first + 1
+                value = (spare + before[place + 1] - before[first]) / size
+                if value < self.high[path].value:
+                    run = set(paths[first : place + 1])
+                    others = [self.low[p] for p in everyone if p not in run and self.low[p].value]
+                    words = self._kth(path, size, parent, others)
+                    self._narrow(
+                        path, value, True, words, chain.premise, self.high[parent], *others
+                    )
+
+    def _shared_below(
+        self, chain: Chain, paths: Sequence[Path], parent: Path, everyone: Sequence[Path]
+    ) -> None:
+        """An entry is at least its part of what it and those after it have to fill."""
+        lack = self.low[parent].value - sum((self.high[p].value for p in everyone), Fraction(0))
+        before = [Fraction(0), *accumulate(self.high[p].value for p in paths)]
+        for place, path in enumerate(paths):
+            for last in range(len(paths) - 1, place - 1, -1):
+                size = last - place + 1
+                value = (lack + before[last + 1] - before[place]) / size
+                if value > self.low[path].value:
+                    run = set(paths[place : last + 1])
+                    above = [self.high[p] for p in everyone if p not in run]
+                    words = self._first(path, size, parent, above)
+                    self._narrow(path, value, False, words, chain.premise, self.low[parent], *above)
+
+    def _kth(self, path: Path, size: int, parent: Path, others: Sequence[End]) -> str:
+        name = self.name(path)
+        if size == 1:
+            return f"{name} is no more than the others leave of {self.name(parent)}"
+        verb = "is" if size == 2 else "are"
+        rest = " of what the others leave" if others else f" of {self.name(parent)}"
+        return (
+            f"{count(size - 1, 'ingredient')} {verb} declared before {name} and none weighs less, "
+            f"so {name} is at most 1/{size}{rest}"
+        )
+
+    def _first(self, path: Path, size: int, parent: Path, above: Sequence[End]) -> str:
+        name = self.name(path)
+        if size == 1:
+            return f"{name} is no less than the others leave of {self.name(parent)}"
+        rest = " of what the others leave" if above else f" of {self.name(parent)}"
+        return (
+            f"{count(size - 1, 'ingredient')} after {name} weigh no more than it, "
+            f"so {name} is at least 1/{size}{rest}"
+        )

@@ -1,0 +1,54 @@
+"""Short ways to write declarations and guarantees in tests."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from panellint.declared import Declaration, Ingredient
+from panellint.known import Known, Match, Range
+from panellint.label.model import Bound, Guarantee, Percent, PercentOf
+from panellint.source import Span
+
+NOWHERE = Span(0, 0)
+
+
+def percent(value: str, bound: Bound = Bound.EXACT, of: PercentOf = PercentOf.FOOD) -> Percent:
+    """A printed percentage."""
+    return Percent(Decimal(value), bound, of, NOWHERE)
+
+
+def entry(name: str, *members: Ingredient, **fields: Any) -> Ingredient:
+    """An entry whose path is set by `declare`; "water" is processing water."""
+    kind = "water" if name == "water" else "other"
+    known = Match(Known(name, (name,), kind, ""), "name")
+    return Ingredient(name, NOWHERE, NOWHERE, (), match=known, members=members, **fields)
+
+
+def declare(*entries: Ingredient | str) -> Declaration:
+    """A declaration; a string stands for a plain entry."""
+    made = [entry(e) if isinstance(e, str) else e for e in entries]
+    return Declaration(tuple(_placed(e, (i,)) for i, e in enumerate(made)))
+
+
+def _placed(item: Ingredient, path: tuple[int, ...]) -> Ingredient:
+    from dataclasses import replace
+
+    members = tuple(_placed(m, (*path, i)) for i, m in enumerate(item.members))
+    return replace(item, path=path, members=members)
+
+
+def guarantee(
+    nutrient: str, value: str, bound: Bound = Bound.MIN, unit: str = "%", basis: str = "as fed"
+) -> Guarantee:
+    """One line of the guaranteed analysis."""
+    return Guarantee(
+        nutrient, nutrient, bound, Decimal(value), unit, basis, NOWHERE, NOWHERE, NOWHERE
+    )
+
+
+def ranges_by_name(table: dict[str, dict[str, tuple[float, float]]]) -> Any:
+    """Composition ranges by the name of the ingredient; what is absent is unknown."""
+    return lambda ingredient: {
+        nutrient: Range(*ends) for nutrient, ends in table.get(ingredient.name, {}).items()
+    }
