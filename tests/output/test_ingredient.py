@@ -1,0 +1,66 @@
+import pytest
+
+from panellint.known import Figure, Hazard, Known, Match, Range
+from panellint.output.cells import width
+from panellint.output.ingredient import ingredient_data, ingredient_text
+
+TABLE, MEMORY = "A table of foods, item 7", "what the trade says"
+MATCH = Match(
+    Known(
+        "duck",
+        ("duck", "duck meat"),
+        "muscle-meat",
+        "animal",
+        species="duck",
+        usual=Range(5, 60),
+        figures={
+            "zinc": Figure(Range(10.0, 20.0), "mg/kg", TABLE),
+            "fat": Figure(Range(3.0, 43.0), "%", MEMORY, confirmed=False),
+            "protein": Figure(Range(9.0, 9.0), "%", TABLE),
+        },
+        hazards=(Hazard("cat", "warning", "bones that splinter", "", "a handbook"),),
+    ),
+    "qualified",
+    ("organic",),
+)
+
+
+def test_text_names_each_source_once():
+    lines = ingredient_text("organic duck", MATCH, 80).splitlines()
+    assert lines[0] == "organic duck: duck, qualified as organic"
+    assert "  hazard        cat: bones that splinter; a handbook" in lines
+    assert "  usual level   5 to 60 % of the mix" in lines
+    assert lines[lines.index("  composition, as added") + 1 :] == [
+        "    protein  9 %  [1]",
+        "    fat      3 to 43 %  [2]",
+        "    zinc     10 to 20 mg/kg  [1]",
+        "  sources",
+        f"    [1] {TABLE}",
+        f"    [2] {MEMORY} (from memory)",
+    ]
+
+
+def test_data():
+    data = ingredient_data("organic duck", MATCH)
+    assert data["known_as"] == "duck"
+    assert data["qualifiers"] == ["organic"]
+    assert list(data["figures"]) == ["protein", "fat", "zinc"]
+    assert data["figures"]["fat"] == {
+        "low": 3.0,
+        "high": 43.0,
+        "unit": "%",
+        "source": MEMORY,
+        "confirmed": False,
+    }
+    assert data["usual"] == {"low": 5, "high": 60}
+
+
+def test_nothing_known_of_its_composition():
+    text = ingredient_text("x", Match(Known("x", ("x",), "mixed", "unknown"), "name"), 80)
+    assert "no composition known" in text
+
+
+@pytest.mark.parametrize("columns", [40, 80])
+def test_it_fits(columns):
+    lines = ingredient_text("organic duck", MATCH, columns).splitlines()
+    assert all(width(line) <= columns for line in lines)
