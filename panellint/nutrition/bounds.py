@@ -79,19 +79,20 @@ class Bounds:
 
 
 def left_open(bounds: Bounds | None, market: str, nutrient: str) -> Range:
-    """What a printed percentage leaves open with the market's tolerance, in percent as fed.
+    """What a printed content leaves open, in its own unit; nothing printed leaves all open.
 
-    Nothing printed leaves 0 to 100.
+    A guaranteed minimum or maximum is taken at its word; a declared value is widened by the
+    market's tolerance, and where no tolerance is known a side is open.
     """
+    most = 100.0 if bounds is None or bounds.unit == "%" else inf
     if bounds is None:
-        return Range(0.0, 100.0)
-    low, high = 0.0, 100.0
-    if bounds.low is not None:
-        below = tolerance(market, nutrient, bounds.low).below
-        low = 0.0 if below is None else max(0.0, bounds.low - below)
-    if bounds.high is not None:
-        above = tolerance(market, nutrient, bounds.high).above
-        high = 100.0 if above is None else min(100.0, bounds.high + above)
+        return Range(0.0, most)
+    low = bounds.low or 0.0
+    high = most if bounds.high is None else bounds.high
+    if bounds.declared:
+        below, above = tolerance(market, nutrient, low)
+        low = 0.0 if below is None else max(0.0, low - below)
+        high = most if above is None else min(most, high + above)
     return Range(low, high)
 
 

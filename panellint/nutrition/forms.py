@@ -36,7 +36,8 @@ class Form:
     words of the label), "moisture" (only the class is inferred) or "none". `word` is what was
     read. `water_lost` is net water lost in percent of the mix, as wide as the form allows, and
     the widest of all unless the form is stated; `water_lost_usual` what is usual.
-    `moisture_default` is what practice expects where nothing is declared, percent as fed.
+    `moisture_default` is what practice takes where nothing is declared, `moisture_usual` the
+    range it expects, percent as fed; None where too little is known.
     `natural` is True where practice takes the energy factors for fresh and raw foods.
     """
 
@@ -48,6 +49,7 @@ class Form:
     water_lost_usual: Range
     ash: Ash | None
     moisture_default: float | None
+    moisture_usual: Range | None
     natural: bool
 
     @property
@@ -143,5 +145,16 @@ def _form(named: _Named, how: str, by_moisture: str | None) -> Form:
         water_lost_usual=Range(*map(float, row["water_lost"]["usual"])),
         ash=Ash(*(float(ash[key]) for key in Ash._fields)) if ash else None,
         moisture_default=None if default is None else float(default),
+        moisture_usual=_moisture(row, among),
         natural=row["energy"] == "natural",
     )
+
+
+def _moisture(row: Any, among: str | None) -> Range | None:
+    """The usual moisture of a form; of a class where only that is known."""
+    if row["id"] != UNKNOWN:
+        return Range(float(row["moisture"]["low"]), float(row["moisture"]["high"]))
+    named = next((c for c in figures(_DATA)["classes"] if c["id"] == among), None)
+    if named is None:
+        return None
+    return Range(float(named["from"]), 100.0 if named["below"] is None else float(named["below"]))

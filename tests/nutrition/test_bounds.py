@@ -33,17 +33,22 @@ def test_other_units_may_pass_a_hundred_and_never_go_below_nothing():
         Bounds.minimum(-5, "mg/kg")
 
 
-def test_what_a_guarantee_leaves_open_with_its_tolerance():
-    """Nevada 587.620 at 26 % protein: 0.8; Annex IV: 3 either way."""
-    assert left_open(Bounds.minimum(26), "us", "protein") == pytest.approx((25.2, 100))
+def test_what_a_printed_figure_leaves_open():
+    """A guarantee is taken at its word; a declared value has Annex IV's 3 points either way."""
+    assert left_open(Bounds.minimum(26), "us", "protein") == (26, 100)
+    assert left_open(Bounds.maximum(8), "us", "moisture") == (0, 8)
+    assert left_open(Bounds(1.0, 1.4), "us", "calcium") == (1.0, 1.4)
     assert left_open(Bounds.value(26), "eu", "protein") == pytest.approx((23, 29))
     assert left_open(Bounds.value(8), "eu", "moisture") == pytest.approx((0, 9))
     assert left_open(None, "us", "ash") == (0, 100)
+    assert left_open(Bounds.minimum(5000, "IU/kg"), "us", "vitamin-a") == (5000, float("inf"))
+    # No table holds zinc in the EU, so a declared value proves nothing.
+    assert left_open(Bounds.value(120, "mg/kg"), "eu", "zinc") == (0, float("inf"))
 
 
 def test_a_box_takes_what_stands_in_only_where_nothing_is_printed():
     printed = {"protein": Bounds.minimum(26), "ash": Bounds.maximum(8)}
-    found = box(printed, "eu", ash=Range(5, 9), moisture=Range(0, 14))
-    assert found["ash"] == pytest.approx((0, 9))
+    found = box(printed, "us", ash=Range(5, 9), moisture=Range(0, 14))
+    assert found["ash"] == (0, 8)
     assert found["moisture"] == (0, 14)
     assert found["carbohydrate"] == (0, 100)

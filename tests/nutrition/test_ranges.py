@@ -97,10 +97,7 @@ def test_the_food_itself_lies_in_every_range(drawn):
 
 
 def test_a_us_guarantee_leaves_carbohydrate_wide():
-    """26, 14, 5 and 8 %, ash unsaid: from nothing to 100 - 26 - 14 and the tolerances.
-
-    The tolerances at these levels are 0.8 (Nevada 587.620) and 1.4 (from memory).
-    """
+    """26, 14, 5 and 8 %, ash unsaid: from nothing to 100 - 26 - 14."""
     bounds = box(
         {
             "protein": Bounds.minimum(26),
@@ -110,7 +107,7 @@ def test_a_us_guarantee_leaves_carbohydrate_wide():
         },
         "us",
     )
-    assert part_range(bounds, "carbohydrate") == pytest.approx((0, 60 + 0.8 + 1.4))
+    assert part_range(bounds, "carbohydrate") == pytest.approx((0, 60))
 
 
 def test_declared_values_leave_it_narrower():

@@ -1,0 +1,264 @@
+"""How much of one food to add to another so that the bowl meets a target, and what it then is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+from typing import Any
+
+from panellint.known import Known
+from panellint.nutrition import mixing
+from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
+from panellint.nutrition.cost import grams_per_day
+from panellint.nutrition.data import figures
+from panellint.nutrition.energy import energy_shares, factors, modified_atwater
+from panellint.nutrition.faults import ImpossibleFigure, MissingFigure, NotComputable, number
+from panellint.nutrition.requirements import Need
+from panellint.nutrition.statement import Statement
+from panellint.nutrition.told import parts_told, told
+
+#: What a target can be set for, and on which bases.
+PARTS_OF_TARGETS = ("carbohydrate", "protein", "fat", "fibre", "ash", "moisture", "energy")
+BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
+SENSES = ("exactly", "at least", "at most")
+
+_UNITS = {
+    "as fed": "% as fed",
+    "dry matter": "% of the dry matter",
+    "per 1000 kcal": "g per 1000 kcal",
+    "energy share": "% of the energy",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """One side of a blend: parts in percent as fed, energy in kcal/kg as fed.
+
+    `complete` is whether it is a complete food (None: not said); `estimated` says that the
+    figures are the middle of literature ranges.
+    """
+
+    name: str
+    analysis: Analysis
+    kcal_per_kg: float
+    complete: bool | None = None
+    path: str = ""
+    estimated: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What the bowl is to hold: `value` of `part` on `basis` (energy: kcal/kg)."""
+
+    part: str
+    basis: str
+    value: float
+    sense: str = "exactly"
+
+    def __str__(self) -> str:
+        unit = _UNITS.get(self.basis, self.basis)
+        if self.part == "energy":
+            unit = "kcal/kg as fed" if self.basis == "as fed" else "kcal/kg of dry matter"
+        return f"{self.part} {self.sense} {number(self.value)} {unit}"
+
+
+def portion_of(statement: Statement, name: str, path: str = "") -> Portion:
+    """A food of a panel as one side of a blend.
+
+    Its energy is the computed one, so that both sides are told alike. Raises MissingFigure where
+    the label does not let one compute it.
+    """
+    if statement.kcal_per_kg is None:
+        reasons = "; ".join(f"{one.what}: {one.reason}" for one in statement.refused)
+        raise MissingFigure(f"{name} has no energy that can be worked out ({reasons})", "energy")
+    kcal = modified_atwater(
+        statement.analysis.protein, statement.analysis.fat, statement.analysis.carbohydrate
+    )
+    return Portion(name, statement.analysis, kcal, statement.facts.complete, path)
+
+
+def portion_of_known(known: Known, name: str | None = None) -> Portion:
+    """An ingredient of the catalogue as one side of a blend: the middle of its ranges.
+
+    Crude fibre of an animal ingredient that no table gives is none. Carbohydrate that no table
+    gives is what is left of 100; the parts are scaled to make 100. Raises MissingFigure where
+    more is lacking.
+    """
+    middle: dict[str, float | None] = {}
+    for part in PARTS:
+        found = known.range_of(part)
+        middle[part] = None if found is None else (found.low + found.high) / 2
+    if middle["fibre"] is None and known.origin == "animal":
+        middle["fibre"] = 0.0
+    values = {part: value for part, value in middle.items() if value is not None}
+    missing = [part for part in PARTS[:5] if part not in values]
+    if missing:
+        raise MissingFigure(
+            f"the catalogue has no {' and no '.join(missing)} of {name or known.names[0]}", *missing
+        )
+    values.setdefault("carbohydrate", max(0.0, 100 - sum(values.values())))
+    total = sum(values.values())
+    analysis = Analysis.of({part: value * 100 / total for part, value in values.items()})
+    kcal = modified_atwater(analysis.protein, analysis.fat, analysis.carbohydrate)
+    return Portion(name or known.names[0], analysis, kcal, False, estimated=True)
+
+
+def blend(
+    base: Portion, added: Portion, target: Target, *, need: Need | None = None
+) -> dict[str, Any]:
+    """What meets the target, as plain data: the object of `blend --format json`.
+
+    `need` is an animal's daily energy, for the amounts of a day. Where no share of the added
+    food meets the target, `possible` is false and the rest tells the nearest that can be
+    reached. Raises NotComputable where the question has no meaning or a figure is missing.
+    """
+    if target.part not in PARTS_OF_TARGETS:
+        raise ImpossibleFigure(
+            f"no target can be set for {target.part!r}; there are {', '.join(PARTS_OF_TARGETS)}"
+        )
+    if not isfinite(target.value) or target.value < 0:
+        raise ImpossibleFigure(f"a target of {number(target.value)}")
+    weights = factors()
+    sides = [
+        mixing.amounts(side.analysis, side.kcal_per_kg, target.part, target.basis, weights)
+        for side in (base, added)
+    ]
+    shares = mixing.share_for(sides[0], sides[1], target.value, target.sense)
+    share = shares.share
+    bowl = mixing.blend([(base.analysis, 1 - share), (added.analysis, share)])
+    kcal = (1 - share) * base.kcal_per_kg + share * added.kcal_per_kg
+    of_energy = mixing.energy_share_of(share, base.kcal_per_kg, added.kcal_per_kg)
+    day = None
+    if need is not None:
+        grams = grams_per_day(need.kcal, kcal)
+        day = {
+            "kcal": told(need.kcal),
+            "grams": told(grams),
+            "base_grams": told(grams * (1 - share)),
+            "added_grams": told(grams * share),
+            "animal": need.title,
+            "formula": need.formula,
+            "source": need.source,
+        }
+    completeness = _completeness(base, added, share, of_energy)
+    return {
+        "base": _told_portion(base, sides[0]),
+        "added": _told_portion(added, sides[1]),
+        "target": {
+            "part": target.part,
+            "basis": target.basis,
+            "value": told(target.value),
+            "sense": target.sense,
+        },
+        "possible": shares.possible,
+        "reached": told(shares.reached),
+        "share_percent": told(100 * share),
+        "added_grams_per_kg_of_base": told(1000 * shares.per_kg),
+        "added_energy_percent": told(of_energy),
+        "bases": {
+            "as_fed": parts_told(bowl.as_dict()),
+            "dry_matter": parts_told(_or_none(bowl)),
+            "per_1000_kcal": parts_told(on_energy(bowl, kcal)),
+        },
+        "energy": {
+            "kcal_per_kg": told(kcal),
+            "method": "modified Atwater",
+            "shares": parts_told(
+                energy_shares(bowl.protein, bowl.fat, bowl.carbohydrate)._asdict()
+            ),
+        },
+        "per_day": day,
+        "completeness": completeness,
+        "words": _words(base, added, target, shares, of_energy, completeness, day),
+    }
+
+
+def _or_none(bowl: Analysis) -> dict[str, float | None]:
+    try:
+        return on_dry_matter(bowl)
+    except NotComputable:
+        return dict.fromkeys(PARTS)
+
+
+def _told_portion(side: Portion, amounts: mixing.Amounts) -> dict[str, Any]:
+    return {
+        "name": side.name,
+        "path": side.path,
+        "complete": side.complete,
+        "estimated": side.estimated,
+        "kcal_per_kg": told(side.kcal_per_kg),
+        "as_fed": parts_told(side.analysis.as_dict()),
+        "now": told(mixing.quantity(amounts)),
+    }
+
+
+def _completeness(base: Portion, added: Portion, share: float, of_energy: float) -> dict[str, Any]:
+    """Which part of the energy comes from food that is not complete, against the customary most."""
+    most = float(figures("practice/nutrition")["incomplete_energy_share"]["most"])
+    parts = [(base, 100 - of_energy), (added, of_energy)]
+    incomplete = sum(percent for side, percent in parts if side.complete is False)
+    unsaid = [side.name for side, percent in parts if side.complete is None and percent > 0]
+    return {
+        "incomplete_energy_percent": told(incomplete),
+        "customary_most_percent": most,
+        "practice": True,
+        "over": incomplete > most + 1e-9,
+        "not_said": unsaid,
+        "share_percent_at_customary_most": told(
+            100 * mixing.share_at_energy(most, base.kcal_per_kg, added.kcal_per_kg)
+        )
+        if base.complete is not False and added.complete is False
+        else None,
+    }
+
+
+def _words(
+    base: Portion,
+    added: Portion,
+    target: Target,
+    shares: mixing.Shares,
+    of_energy: float,
+    completeness: dict[str, Any],
+    day: dict[str, Any] | None,
+) -> list[str]:
+    told_words = []
+    reached = Target(target.part, target.basis, round(shares.reached, 2), "at")
+    if not shares.possible:
+        nearest = added.name if shares.share else base.name
+        told_words.append(
+            f"No blend has {target}. The nearest that can be reached is {nearest} alone: {reached}."
+        )
+    elif shares.share == 0:
+        told_words.append(f"Nothing need be added: {base.name} has {reached}.")
+    elif shares.share == 1:
+        told_words.append(f"Only {added.name} alone has {target}.")
+    else:
+        told_words.append(
+            f"Add {1000 * shares.per_kg:.0f} g of {added.name} to each kg of {base.name}: it is "
+            f"then {100 * shares.share:.1f} % of the bowl and gives {of_energy:.1f} % of the "
+            f"energy, and the bowl has {reached}."
+        )
+    if day is not None:
+        amounts = [(day["base_grams"], base.name), (day["added_grams"], added.name)]
+        meal = " and ".join(f"{grams:.0f} g of {name}" for grams, name in amounts if grams)
+        told_words.append(f"For {day['kcal']:.0f} kcal a day: {meal}.")
+    incomplete = completeness["incomplete_energy_percent"]
+    if incomplete:
+        most = completeness["customary_most_percent"]
+        told_words.append(
+            f"{incomplete:.1f} % of the energy comes from food that is not complete; "
+            + (
+                f"that is more than the customary {most:g} % (practice), so the ration as a "
+                "whole may lack what a complete food holds."
+                if completeness["over"]
+                else f"the customary most is {most:g} % (practice)."
+            )
+        )
+    for name in completeness["not_said"]:
+        told_words.append(f"Whether {name} is a complete food is not said.")
+    if added.estimated or base.estimated:
+        side = added if added.estimated else base
+        told_words.append(
+            f"The figures of {side.name} are the middle of literature ranges, an estimate."
+        )
+    return told_words

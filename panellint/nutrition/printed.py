@@ -1,0 +1,105 @@
+"""Lines of an analysis as bounds, each nutrient in its own unit and as fed.
+
+Nothing here reads text: a line is already a nutrient, a figure, a unit and a basis.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+
+from panellint.nutrition.bases import as_fed
+from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.data import figures
+from panellint.nutrition.faults import ContradictoryFigures, MissingFigure, NotComputable
+from panellint.nutrition.units import convert
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line: `bound` is min, max, declared, exact or about; `basis` "as fed" or "dry matter"."""
+
+    nutrient: str
+    bound: str
+    value: float
+    unit: str
+    basis: str = "as fed"
+
+
+@dataclass(frozen=True, slots=True)
+class LineFault:
+    """Why a line (by its place among the lines) gives no figure."""
+
+    line: int
+    fault: NotComputable
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """The bounds by nutrient id, in the order of the lines, and what was wrong with lines.
+
+    A nutrient whose lines contradict each other has no bounds.
+    """
+
+    bounds: dict[str, Bounds]
+    faults: tuple[LineFault, ...]
+
+
+@cache
+def unit_of(nutrient: str) -> str:
+    """The unit in which figures of a nutrient are kept."""
+    rows = figures("nutrients/nutrients")["nutrients"]
+    return next((str(row["unit"]) for row in rows if row["id"] == nutrient), "%")
+
+
+def read_lines(lines: Iterable[Line]) -> Printed:
+    """The bounds that lines set.
+
+    A figure on dry matter is told as fed by the declared moisture (a maximum, where that is
+    what is declared). Lines of energy are left out: they are no content.
+    """
+    given = [(number, line) for number, line in enumerate(lines) if line.nutrient != "energy"]
+    faults: list[LineFault] = []
+    moisture = next(
+        (line.value for _, line in given if line.nutrient == "moisture" and line.unit == "%"), None
+    )
+    sides: dict[str, dict[str, float]] = {}
+    placed: dict[str, int] = {}
+    for number, line in given:
+        unit = unit_of(line.nutrient)
+        try:
+            value = convert(line.value, line.unit, unit)
+            if line.basis == "dry matter":
+                if moisture is None:
+                    raise MissingFigure(
+                        f"{line.nutrient} is told of the dry matter and no moisture is declared",
+                        "moisture",
+                    )
+                value = as_fed(value, moisture)
+            # Refuses what is no content at all.
+            Bounds.value(value, unit)
+        except NotComputable as fault:
+            faults.append(LineFault(number, fault))
+            continue
+        side = line.bound if line.bound in ("min", "max") else "declared"
+        sides.setdefault(line.nutrient, {}).setdefault(side, value)
+        placed[line.nutrient] = number
+    bounds = {}
+    for nutrient, found in sides.items():
+        try:
+            bounds[nutrient] = _bounds(found, unit_of(nutrient))
+        except ContradictoryFigures as fault:
+            reason = f"{nutrient}: {fault.reason}"
+            faults.append(
+                LineFault(
+                    placed[nutrient], ContradictoryFigures(reason, nutrient, excess=fault.excess)
+                )
+            )
+    return Printed(bounds, tuple(sorted(faults, key=lambda fault: fault.line)))
+
+
+def _bounds(found: dict[str, float], unit: str) -> Bounds:
+    if "declared" in found and len(found) == 1:
+        return Bounds.value(found["declared"], unit)
+    return Bounds(found.get("min", found.get("declared")), found.get("max"), unit=unit)

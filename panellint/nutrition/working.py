@@ -1,0 +1,317 @@
+"""The working sheet of a statement: from plain facts to all that they allow.
+
+What cannot be worked out is refused with its reason, and no number stands in for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from panellint.known import Range
+from panellint.nutrition import energy as me
+from panellint.nutrition import ranges
+from panellint.nutrition.adequacy import Adequacy, Ratio, judge, ratio
+from panellint.nutrition.bases import PARTS, Analysis, carbohydrate_by_difference, dry_matter
+from panellint.nutrition.bounds import Bounds, box, left_open
+from panellint.nutrition.data import figures
+from panellint.nutrition.faults import (
+    ContradictoryFigures,
+    ImpossibleFigure,
+    MissingFigure,
+    NotComputable,
+    need,
+    number,
+)
+from panellint.nutrition.mixing import with_water
+from panellint.nutrition.profiles import (
+    ALL_STAGES,
+    DRY_MATTER,
+    Limit,
+    NoProfile,
+    authority_of,
+    profile,
+    stage_of,
+)
+from panellint.nutrition.statement import Box, Energy, Facts, LabelEnergy, Refused, Statement
+from panellint.nutrition.tolerances import undeclared_at_most
+from panellint.nutrition.units import convert
+
+
+def state(facts: Facts) -> Statement:
+    """Work out all that the facts allow."""
+    return _Work(facts).statement()
+
+
+@dataclass
+class _Work:
+    """The working sheet of one statement."""
+
+    facts: Facts
+    refused: list[Refused] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    assumed: list[str] = field(default_factory=list)
+
+    def statement(self) -> Statement:
+        analysis = self.analysis()
+        energy = self.energy(analysis)
+        return Statement(
+            facts=self.facts,
+            analysis=analysis,
+            assumed=tuple(self.assumed),
+            boxes=self.boxes,
+            energy=energy,
+            adequacy=self.adequacy(analysis, energy),
+            calcium_phosphorus=self.calcium_phosphorus(),
+            prepared=self.prepared(analysis),
+            refused=tuple(self.refused),
+            notes=tuple(self.notes),
+        )
+
+    def refuse(self, what: str, fault: NotComputable) -> None:
+        self.refused.append(Refused(what, fault.reason, fault.names))
+
+    @cached_property
+    def printed(self) -> dict[str, Bounds]:
+        """The printed parts; dietary fibre stands in where crude fibre is not printed."""
+        printed = dict(self.facts.printed)
+        dietary = printed.get("dietary-fibre")
+        if "fibre" not in printed and dietary is not None:
+            printed["fibre"] = Bounds(dietary.low, dietary.high, dietary.declared)
+            self.notes.append(
+                "dietary fibre stands in for crude fibre: carbohydrate is without any fibre"
+            )
+        # "Total carbohydrate" counts the fibre in, so it only limits what is left from above.
+        total = printed.pop("carbohydrate", None)
+        if total is not None and total.high is not None:
+            printed["carbohydrate"] = Bounds(high=total.high, declared=False)
+        return printed
+
+    # The point estimate -------------------------------------------------------------------------
+
+    def analysis(self) -> Analysis:
+        form = self.facts.form
+        parts = {part: b.point for part, b in self.printed.items() if part in PARTS[:5]}
+        if parts.get("moisture") is None and form.moisture_default is not None:
+            parts["moisture"] = form.moisture_default
+            self.assumed.append("moisture")
+        if parts.get("ash") is None and form.ash is not None:
+            parts["ash"] = form.ash.typical
+            self.assumed.append("ash")
+        if not self.sound:
+            return Analysis.of({part: parts.get(part) for part in PARTS[:5]})
+        try:
+            parts["carbohydrate"] = carbohydrate_by_difference(
+                *(parts.get(part) for part in PARTS[:5])
+            )
+        except ContradictoryFigures as fault:
+            # Some food fits the printed figures, so only their points clash.
+            parts["carbohydrate"] = 0.0
+            self.notes.append(
+                f"{fault.reason}: the printed figures are bounds or have a tolerance and cannot "
+                "all be exact; carbohydrate by difference is below nothing and is taken as 0"
+            )
+        except NotComputable as fault:
+            self.refuse("carbohydrate", fault)
+        return Analysis.of(parts)
+
+    # Ranges -------------------------------------------------------------------------------------
+
+    @cached_property
+    def sound(self) -> bool:
+        """False where no food can fit the printed figures, which is then refused."""
+        try:
+            ranges.check_box(self.guaranteed)
+        except ContradictoryFigures as fault:
+            self.refuse("guarantees", fault)
+            return False
+        return True
+
+    @cached_property
+    def guaranteed(self) -> Box:
+        """What the printed figures alone leave of each part."""
+        unsaid = undeclared_at_most(self.facts.market, "moisture")
+        return box(
+            self.printed,
+            self.facts.market,
+            moisture=None if unsaid is None else Range(0.0, unsaid),
+        )
+
+    @cached_property
+    def boxes(self) -> tuple[tuple[Box, tuple[str, ...]], ...]:
+        if not self.sound:
+            return ()
+        found: list[tuple[Box, tuple[str, ...]]] = [(self.guaranteed, ("guarantees",))]
+        ash = self.facts.form.ash
+        usual_ash = None if ash is None or "ash" in self.printed else Range(ash.low, ash.high)
+        if usual_ash is not None:
+            found.append(({**self.guaranteed, "ash": usual_ash}, ("guarantees", "ash")))
+        found.append((self.usual(usual_ash), ("guarantees", "practice")))
+        return tuple(pair for pair in found if self.fits(*pair))
+
+    def fits(self, bounds: Box, rests_on: tuple[str, ...]) -> bool:
+        try:
+            ranges.check_box(bounds)
+        except ContradictoryFigures as fault:
+            self.notes.append(
+                f"no food is like that by {' and '.join(rests_on[1:])}: {fault.reason}"
+            )
+            return False
+        return True
+
+    def usual(self, ash: Range | None) -> Box:
+        """Guarantees printed near the truth, the usual ash and moisture of the form."""
+        margins = figures("practice/premises")["premises"]["near_the_truth"]["margins"]
+        usual = dict(self.guaranteed)
+        for part, margin in margins.items():
+            bounds = self.printed.get(part)
+            if bounds is None or bounds.point is None:
+                continue
+            room = max(margin["points"], margin["share"] * bounds.point)
+            low, high = usual[part]
+            if bounds.low is not None:
+                high = min(high, bounds.low + room)
+            if bounds.high is not None:
+                low = max(low, bounds.high - room)
+            usual[part] = Range(min(low, high), max(low, high))
+        if ash is not None:
+            usual["ash"] = ash
+        if "moisture" not in self.printed and self.facts.form.moisture_usual is not None:
+            low, high = self.facts.form.moisture_usual
+            usual["moisture"] = Range(low, min(high, max(low, usual["moisture"].high)))
+        return usual
+
+    # Energy -------------------------------------------------------------------------------------
+
+    def methods(self) -> Iterator[str]:
+        """Methods of energy, the main one first: what the market's guidance takes."""
+        by_guidance = self.facts.market in ("eu", "uk")
+        natural = self.facts.form.natural and self.facts.form.id != "unknown"
+        first = me.MODIFIED_ATWATER
+        if by_guidance:
+            first = me.NATURAL_PRODUCTS if natural else me.NRC_2006
+        yield first
+        for other in (me.MODIFIED_ATWATER, me.NRC_2006, me.NATURAL_PRODUCTS):
+            if other != first and (other != me.NATURAL_PRODUCTS or natural):
+                yield other
+
+    def energy(self, analysis: Analysis) -> Energy | None:
+        if not self.sound:
+            return None
+        a = analysis
+        try:
+            need(protein=a.protein, fat=a.fat, carbohydrate=a.carbohydrate)
+            shares = me.energy_shares(a.protein, a.fat, a.carbohydrate)
+        except NotComputable as fault:
+            self.refuse("energy", fault)
+            return None
+        found: dict[str, float] = {}
+        for method in self.methods():
+            try:
+                found[method] = me.energy_of(analysis, method, self.facts.species)
+            except NotComputable as fault:
+                self.refuse(f"energy by {me.method(method).title}", fault)
+        method = next(iter(found))
+        steps = None
+        if me.NRC_2006 in found:
+            steps = me.four_steps(
+                self.facts.species or "", a.protein, a.fat, a.carbohydrate, a.fibre, a.moisture
+            )
+            if me.fibre_beyond_equation(a.fibre or 0.0, a.moisture or 0.0):
+                self.notes.append("so much fibre that the NRC equation may read low")
+        return Energy(found[method], method, found, shares, steps, self.label_energy(found[method]))
+
+    def label_energy(self, computed: float) -> LabelEnergy | None:
+        label = self.facts.kcal_per_kg
+        if label is None:
+            return None
+        band = float(figures("practice/nutrition")["calorie_line_band"]["percent"])
+        percent = 100 * (label - computed) / computed
+        possible = None
+        if self.boxes:
+            low, high = ranges.energy_range(self.boxes[0][0])
+            possible = low - 1e-6 <= label <= high + 1e-6
+        return LabelEnergy(
+            label,
+            self.facts.kcal_method,
+            label - computed,
+            percent,
+            possible,
+            abs(percent) <= band,
+            band,
+        )
+
+    # Against the profile ------------------------------------------------------------------------
+
+    def adequacy(self, analysis: Analysis, energy: Energy | None) -> Adequacy | None:
+        facts = self.facts
+        if not self.sound:
+            return None
+        stage = stage_of(facts.stages)
+        if stage is None and facts.complete and facts.market in ("eu", "uk"):
+            # FEDIAF 3.1: a complete food that names no stage is one for all.
+            stage = ALL_STAGES
+        try:
+            if facts.species is None:
+                raise MissingFigure("no species is stated", "species")
+            if stage is None:
+                raise MissingFigure("no life stage is stated", "life-stage")
+            authority, edition = authority_of(facts.market)
+            kcal = facts.kcal_per_kg or (energy.kcal_per_kg if energy else None)
+            wet = facts.form.moisture_class
+            found = profile(
+                authority,
+                facts.species,
+                stage,
+                edition,
+                basis=None if kcal else DRY_MATTER,
+                food=None if wet is None else "wet" if wet == "wet" else "dry",
+                large_size=facts.large_size,
+            )
+            return judge(
+                found,
+                facts.printed,
+                moisture=analysis.moisture,
+                kcal_per_kg=kcal,
+                span_of=self.span_of,
+            )
+        except (NoProfile, NotComputable) as fault:
+            self.refuse("profile", fault)
+            return None
+
+    def span_of(self, limit: Limit) -> Range | None:
+        """What every food within the printed figures holds of a nutrient in its dry matter."""
+        bounds = self.facts.printed.get(limit.nutrient)
+        if limit.basis != DRY_MATTER or bounds is None or not self.boxes:
+            return None
+        widest = self.boxes[0][0]
+        try:
+            if limit.nutrient in PARTS:
+                span = ranges.dry_matter_range(widest, limit.nutrient)
+                return Range(*(convert(end, "%", limit.unit) for end in span))
+            dry = ranges.dry_matter_of(widest)
+            low, high = left_open(bounds, self.facts.market, limit.nutrient)
+            least = dry_matter(convert(low, bounds.unit, limit.unit), 100 - dry.high)
+            most = dry_matter(convert(high, bounds.unit, limit.unit), 100 - dry.low)
+        except ImpossibleFigure:
+            return None
+        return Range(least, most)
+
+    def calcium_phosphorus(self) -> Ratio | None:
+        printed = self.facts.printed
+        if not {"calcium", "phosphorus"} <= printed.keys():
+            return None
+        return ratio(printed["calcium"], printed["phosphorus"])
+
+    def prepared(self, analysis: Analysis) -> Analysis | None:
+        water = self.facts.water
+        if water is None:
+            return None
+        try:
+            if not water > 0:
+                raise ImpossibleFigure(f"{number(water)} weights of water to one of food", "water")
+            return with_water(analysis, water)
+        except NotComputable as fault:
+            self.refuse("prepared food", fault)
+            return None

@@ -1,0 +1,67 @@
+"""Lines of an analysis as bounds."""
+
+import pytest
+
+from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.faults import ContradictoryFigures, ImpossibleFigure, MissingFigure
+from panellint.nutrition.printed import Line, read_lines, unit_of
+
+
+def test_lines_become_bounds_in_their_own_units():
+    found = read_lines(
+        [
+            Line("protein", "min", 26, "%"),
+            Line("calcium", "min", 1.0, "%"),
+            Line("calcium", "max", 1.6, "%"),
+            Line("ash", "declared", 70, "g/kg"),
+            Line("zinc", "min", 0.015, "%"),
+            Line("vitamin-e", "min", 50, "IU/lb"),
+            Line("energy", "declared", 3500, "kcal/kg"),
+        ]
+    )
+    assert found.faults == ()
+    assert found.bounds["calcium"] == Bounds(1.0, 1.6)
+    assert found.bounds["ash"] == Bounds.value(7.0)
+    assert found.bounds["zinc"].low == pytest.approx(150)
+    assert found.bounds["zinc"].unit == unit_of("zinc") == "mg/kg"
+    assert found.bounds["vitamin-e"].low == pytest.approx(110.23, abs=0.01)
+    assert "energy" not in found.bounds
+
+
+def test_dry_matter_is_told_as_fed_by_the_declared_moisture():
+    lines = [Line("protein", "min", 40, "%", "dry matter"), Line("moisture", "max", 75, "%")]
+    assert read_lines(lines).bounds["protein"].low == pytest.approx(10)
+
+
+@pytest.mark.parametrize(
+    ("lines", "at", "error", "words"),
+    [
+        ([("protein", "min", 126, "%")], 0, ImpossibleFigure, "126 % is more than the whole"),
+        ([("fat", "min", 9, "%"), ("protein", "min", -3, "%")], 1, ImpossibleFigure, "nothing"),
+        ([("vitamin-a", "min", 5, "mg/kg")], 0, ImpossibleFigure, "cannot be told in IU/kg"),
+        ([("zinc", "min", 5, "spoons")], 0, ImpossibleFigure, "unknown unit"),
+        (
+            [("protein", "min", 30, "%"), ("protein", "max", 28, "%")],
+            1,
+            ContradictoryFigures,
+            "protein: the minimum of 30 % is above the maximum of 28 %",
+        ),
+    ],
+)
+def test_a_bad_line_gives_its_place_and_no_figure(lines, at, error, words):
+    found = read_lines([Line(*line) for line in lines])
+    assert [fault.line for fault in found.faults] == [at]
+    assert isinstance(found.faults[0].fault, error)
+    assert words in found.faults[0].fault.reason
+    assert lines[at][0] not in found.bounds
+
+
+def test_dry_matter_without_moisture_is_not_guessed():
+    found = read_lines([Line("protein", "min", 40, "%", "dry matter")])
+    assert isinstance(found.faults[0].fault, MissingFigure)
+    assert found.bounds == {}
+
+
+def test_moisture_of_the_whole_leaves_nothing_to_tell():
+    lines = [Line("moisture", "max", 100, "%"), Line("protein", "min", 40, "%", "dry matter")]
+    assert read_lines(lines).bounds["protein"].low == 0

@@ -1,0 +1,102 @@
+"""Foods side by side."""
+
+import pytest
+
+from panellint.compare import BASES, Food, compare, words
+from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.faults import ImpossibleFigure
+from panellint.nutrition.forms import form_of
+from panellint.nutrition.requirements import daily_energy
+from panellint.nutrition.statement import Facts
+from panellint.nutrition.working import state
+
+MIN, MAX = Bounds.minimum, Bounds.maximum
+
+
+def food(name, form, protein, fat, fibre, moisture, **more):
+    printed = {
+        "protein": MIN(protein), "fat": MIN(fat), "fibre": MAX(fibre), "moisture": MAX(moisture),
+    }  # fmt: skip
+    kcal = more.pop("kcal_per_kg", None)
+    facts = Facts(printed, form_of(stated=form), species="dog", kcal_per_kg=kcal)
+    return Food(name, f"{name}.panel", state(facts), **more)
+
+
+CANNED = food("Canned", "canned", 8, 5, 1, 75)
+DRY = food("Dry", "kibble", 27, 12, 3, 10)
+
+
+def test_the_wet_food_s_smaller_number_is_the_larger_one():
+    """FDA, Pet Food Labels - General (second-hand): 8 % at 75 % is 32 %, 27 % at 10 % is 30 %."""
+    for foods in ([CANNED, DRY], [DRY, CANNED]):
+        told = words(foods)
+        assert told[0] == (
+            "Canned has 8 % protein and Dry 27 %, as they are fed. But 75 % of Canned is water, "
+            "against 10 % of Dry: without the water it is 32 % against 30 %. The smaller number "
+            "is the larger one."
+        )
+
+
+def test_nothing_is_said_where_the_order_stays():
+    assert words([food("A", "kibble", 30, 15, 3, 10), food("B", "kibble", 25, 12, 3, 10)]) == []
+
+
+def test_sorted_by_what_is_picked_the_unknown_last():
+    unknown = Food("Unknown", "u.panel", state(Facts({}, form_of(), species="dog")))
+    foods = [unknown, DRY, CANNED]
+    by_protein = compare(foods, sort_by="protein")
+    assert [row["name"] for row in by_protein["foods"]] == ["Canned", "Dry", "Unknown"]
+    as_fed = compare(foods, sort_by="protein", basis="as fed")
+    assert [row["name"] for row in as_fed["foods"]] == ["Dry", "Canned", "Unknown"]
+    by_name = compare(foods, sort_by="name")
+    assert [row["name"] for row in by_name["foods"]] == ["Canned", "Dry", "Unknown"]
+
+
+@pytest.mark.parametrize("basis", BASES)
+def test_every_basis_tells_the_same_food(basis):
+    row = compare([DRY], basis=basis)["foods"][0]
+    # 27, 12, 3, 10, 7 and 41 %; 945 + 1020 + 1435 = 3400 kcal/kg.
+    wanted = {"as fed": 27, "dry matter": 30, "per 1000 kcal": 79.4118, "energy share": 27.7941}
+    assert row["values"]["protein"] == pytest.approx(wanted[basis])
+    assert row["kcal_per_kg"] == pytest.approx(3400)
+
+
+def test_costs_for_energy_and_for_a_day():
+    """By hand: 34 for 5 kg at 3400 kcal/kg is 2.00 per 1000 kcal; a need of 838.4 kcal, 1.68."""
+    priced = food("Dry", "kibble", 27, 12, 3, 10, price=34, net_weight_kg=5, currency="EUR")
+    dear = food("Canned", "canned", 8, 5, 1, 75, price=3, net_weight_kg=0.4, currency="EUR")
+    found = compare([dear, priced], sort_by="cost", need=daily_energy("dog", 15))
+    assert [row["name"] for row in found["foods"]] == ["Dry", "Canned"]
+    row = found["foods"][0]
+    assert row["cost_per_1000_kcal"] == pytest.approx(2.0)
+    assert row["cost_per_day"] == pytest.approx(1.6768, abs=0.0001)
+    assert row["grams_per_day"] == pytest.approx(246.59, abs=0.01)
+    assert found["animal"]["formula"] == "110 x 15^0.75"
+
+
+def test_the_label_s_own_energy_goes_before_the_computed_one():
+    row = compare([food("Dry", "kibble", 27, 12, 3, 10, kcal_per_kg=3600)])["foods"][0]
+    assert (row["kcal_per_kg"], row["energy_from"]) == (3600, "label")
+
+
+def test_prices_in_two_currencies_are_not_compared():
+    foods = [
+        food("A", "kibble", 27, 12, 3, 10, price=34, net_weight_kg=5, currency="EUR"),
+        food("B", "kibble", 27, 12, 3, 10, price=30, net_weight_kg=5, currency="USD"),
+    ]
+    found = compare(foods, sort_by="cost")
+    assert [row["name"] for row in found["foods"]] == ["A", "B"]
+    assert "EUR and USD" in found["notes"][0]
+
+
+def test_a_price_without_sense_is_said_and_costs_nothing():
+    row = compare([food("A", "kibble", 27, 12, 3, 10, price=-1, net_weight_kg=5)])["foods"][0]
+    assert row["cost_per_1000_kcal"] is None
+    assert any("price" in reason for reason in row["not_computed"])
+
+
+def test_an_unknown_basis_or_order_is_refused_with_the_choices():
+    with pytest.raises(ImpossibleFigure, match="unknown basis 'per bowl'; there are as fed"):
+        compare([DRY], basis="per bowl")
+    with pytest.raises(ImpossibleFigure, match="unknown order 'colour'"):
+        compare([DRY], sort_by="colour")
