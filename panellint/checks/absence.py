@@ -1,0 +1,210 @@
+"""Claims that something is absent ("grain free", "no corn, wheat or soy"), against the list.
+
+What speaks against a claim is data (`rules/words/claims.yaml`); a name that is no topic there
+is looked up in the catalogue and means its whole species, or only itself.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from panellint.checks.choosing import Choice, pattern
+from panellint.checks.spoken import Spoken, folded, spoken
+from panellint.declared import Ingredient
+from panellint.findings import Certainty, Observation, Related
+from panellint.packs import data
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.known import Known
+    from panellint.packs import Rule
+
+_DATA = "words/claims"
+_WHERE = "rules/words/claims.yaml"
+#: A list of things ends at a sentence's end, a bullet, a pictograph or a bracket.
+_END = re.compile(r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*\n|\bwith\b|\bbut\b")
+_JOINT = re.compile(r"\s*(?:,\s*(?:and|or|nor)\b|,|\b(?:and/or|and|or|nor|no)\b|&|/|\+)\s*", re.IGNORECASE)
+_WORD = re.compile(r"[A-Za-zÀ-ɏ][\w’'-]*")
+_LONGEST = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Absent:
+    """One thing that is said to be absent: its words, where, and the choices against it."""
+
+    name: str
+    span: Span
+    against: Choice | None
+    perhaps: Choice | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    before: re.Pattern[str]
+    after: re.Pattern[str]
+    modifiers: frozenset[str]
+    fillers: frozenset[str]
+    weak: tuple[str, ...]
+    kinds: frozenset[str]
+    states: frozenset[str]
+    topics: Mapping[str, tuple[Choice | None, Choice | None]]
+    no_topic: frozenset[str]
+
+
+@cache
+def _words() -> _Words:
+    claims: dict[str, Any] = data(_DATA)
+    absence = claims["absence"]
+    topics: dict[str, tuple[Choice | None, Choice | None]] = {}
+    for topic in claims["topics"]:
+        choices = (_choice(topic.get("against")), _choice(topic.get("perhaps")))
+        topics.update(dict.fromkeys(topic["names"], choices))
+    return _Words(
+        pattern(absence["before"]),
+        pattern(absence["after"]),
+        frozenset(absence["modifiers"]),
+        frozenset(absence["fillers"]),
+        tuple(absence["weak"]),
+        frozenset(absence["general"]["kinds"]),
+        frozenset(absence["general"]["states"]),
+        topics,
+        frozenset(claims["no-topic"]),
+    )
+
+
+def _choice(given: object) -> Choice | None:
+    if not given:
+        return None
+    flat: list[object] = []
+    for one in given if isinstance(given, list) else [given]:
+        flat.extend(one if isinstance(one, list) else [one])
+    return Choice(flat, _WHERE)
+
+
+def absences(case: Case) -> tuple[Absent, ...]:
+    """What the label says is absent, in the order of the text; each thing once."""
+    words = _words()
+    found: dict[str, Absent] = {}
+    for stretch in spoken(case):
+        for name, span in sorted(_named(stretch, words), key=lambda pair: pair[1]):
+            choices = _choices(case, name, words)
+            if choices is not None and name not in found:
+                found[name] = Absent(name, span, *choices)
+    return tuple(sorted(found.values(), key=lambda absent: absent.span))
+
+
+def _named(stretch: Spoken, words: _Words) -> Iterator[tuple[str, Span]]:
+    """The names of absent things, with the place of the claim that holds each."""
+    text = stretch.text
+    for opening in words.before.finditer(text):
+        end = _END.search(text, opening.end())
+        stop = end.start() if end else len(text)
+        again = words.before.search(text, opening.end(), stop)
+        stop = again.start() if again else stop
+        modifier = ""
+        start = opening.end()
+        for part in [*_JOINT.finditer(text, start, stop), None]:
+            close = part.start() if part else stop
+            name, modifier = _item(text[start:close], modifier, words)
+            if name:
+                shown = len(text[:close].rstrip())
+                yield name, Span(stretch.start + opening.start(), stretch.start + shown)
+            start = part.end() if part else stop
+    for closing in words.after.finditer(text):
+        yield from _before_free(stretch, closing, words)
+
+
+def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
+    """One thing of a list, and the modifier that the next one inherits."""
+    name = " ".join(word for word in folded(text).strip(" -–—").split() if word not in words.fillers)
+    first, _, rest = name.partition(" ")
+    if first in words.modifiers and rest:
+        return name, first
+    if modifier and f"{modifier} {name}" in words.topics:
+        return f"{modifier} {name}", modifier
+    return name, modifier
+
+
+def _before_free(
+    stretch: Spoken, closing: re.Match[str], words: _Words
+) -> Iterator[tuple[str, Span]]:
+    """ "grain-free", "grain and gluten free", "soy-, corn- and wheat-free"."""
+    text = stretch.text
+    starts = [m.end() for m in _END.finditer(text, 0, closing.start())]
+    lead = starts[-1] if starts else 0
+    parts = [lead, *(m.end() for m in _JOINT.finditer(text, lead, closing.start()))]
+    ends = [*(m.start() for m in _JOINT.finditer(text, lead, closing.start())), closing.start()]
+    for number, (start, end) in reversed(list(enumerate(zip(parts, ends, strict=True)))):
+        tokens = list(_WORD.finditer(text, start, end))[-_LONGEST:]
+        last = number + 1 == len(parts)
+        if not tokens or (not last and len(tokens) > 1 and number):
+            return
+        for token in tokens:  # the longest name first
+            name = folded(text[token.start() : end].strip(" -"))
+            span = Span(stretch.start + token.start(), stretch.start + closing.end())
+            yield name, span
+        if not last and len(tokens) > 1:
+            return
+
+
+def _choices(case: Case, name: str, words: _Words) -> tuple[Choice | None, Choice | None] | None:
+    """What speaks against the absence of a thing; None where its name says nothing to us."""
+    if name in words.topics:
+        return words.topics[name]
+    if not name or name in words.no_topic or len(name.split()) > _LONGEST:
+        return None
+    match = case.catalogue.lookup(name, market=case.market, language=case.language)
+    if match is None or match.how == "structure":
+        return None
+    return _of(match.known, words)
+
+
+def _of(known: Known, words: _Words) -> tuple[Choice | None, Choice | None]:
+    general = known.species and known.kind in words.kinds and known.state in words.states
+    if not general:
+        return Choice({"id": known.id}, _WHERE), None
+    weak = list(words.weak)
+    return (
+        Choice({"species": known.species, "not": {"kind": weak}}, _WHERE),
+        Choice({"species": known.species, "kind": weak}, _WHERE),
+    )
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """One observation for each thing said to be absent that the list holds, or may hold."""
+    entries = tuple(case.declaration.walk())
+    for absent in absences(case):
+        for certainty, choice in (
+            (Certainty.PROVEN, absent.against),
+            (Certainty.POSSIBLE, absent.perhaps),
+        ):
+            held = list(choice.among(entries)) if choice else []
+            if choice and held:
+                yield _observation(case, absent, choice, held, certainty)
+                break
+
+
+def _observation(
+    case: Case, absent: Absent, choice: Choice, held: list[Ingredient], certainty: Certainty
+) -> Observation:
+    claim = " ".join(case.source.slice(absent.span).split())
+    others = tuple(
+        Related(choice.place(case, entry), f"also against `{claim}`") for entry in held[1:]
+    )
+    return Observation(
+        choice.place(case, held[0]),
+        certainty,
+        case="certain" if certainty is Certainty.PROVEN else "doubtful",
+        values={
+            "claim": claim,
+            "absent": absent.name,
+            "name": held[0].name,
+            "names": [entry.name for entry in held],
+        },
+        related=(Related(absent.span, "the claim"), *others),
+    )

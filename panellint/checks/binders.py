@@ -1,0 +1,116 @@
+"""Binder or bulk: what a starch or gum does at the place where it stands.
+
+The answer is a judgement of the trade; the bound that decided and the published range are
+named apart from it. A dry food needs starch to hold its shape, which is neither.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import Choice
+from panellint.checks.standing import Standing, standing
+from panellint.declared import Ingredient
+from panellint.findings import Certainty, Observation
+from panellint.known import Binding
+from panellint.packs import Parameters
+from panellint.wording import number
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+BINDS, BULK, SHAPE, UNDECIDED = "binds", "bulk", "holds shape", "undecided"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a binder does: `which` of binds, bulk, holds shape or undecided; `why` names the
+    bound or the place that decided; `published` the range at which it binds."""
+
+    entry: Ingredient
+    which: str
+    why: str
+    published: str
+    stands: Standing
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """One observation for each binder whose answer is the rule's `answer`."""
+    wanted = rule.parameters.text("answer")
+    for answer in answers(case, rule.parameters, rule.path):
+        if answer.which == wanted:
+            yield Observation(
+                answer.entry.name_span,
+                Certainty.PRACTICE,
+                values={
+                    "name": answer.entry.name,
+                    "why": answer.why,
+                    "published": answer.published,
+                    "form": case.form.id,
+                    **answer.stands.values,
+                },
+                rests_on=answer.stands.rests_on,
+            )
+
+
+def answers(case: Case, limits: Parameters, where: str) -> Iterator[Answer]:
+    """The answer for each declared starch and gum, in printed order."""
+    starches = Choice(limits["starches"], where)
+    gums = Choice(limits["gums"], where)
+    marker = _marker(case, Choice(limits["markers"], where))
+    for entry in case.declaration.walk():
+        if entry.members and not entry.partial:
+            continue
+        if gums.fits(entry):
+            yield _gum(case, entry, limits)
+        elif starches.fits(entry):
+            yield _starch(case, entry, limits, marker)
+
+
+def _marker(case: Case, markers: Choice) -> Ingredient | None:
+    """The salt or premix that stands first: what comes after it is little."""
+    return next((e for e in case.declaration.ingredients if markers.fits(e)), None)
+
+
+def _starch(case: Case, entry: Ingredient, limits: Parameters, marker: Ingredient | None) -> Answer:
+    stands = standing(case, entry)
+    most = limits.number("starch-binds-up-to")
+    after = marker if marker and marker.path[0] < entry.path[0] else None
+    first = stands.rank <= limits.number("bulk-among-first") and len(entry.path) == 1
+    if stands.high <= most:
+        which, why = BINDS, f"its upper bound, {number(round(stands.high, 2))} %, decides"
+    elif after:
+        which, why = BINDS, f"it stands after {after.name}"
+    elif stands.low > most:
+        which, why = BULK, f"its lower bound, {number(round(stands.low, 2))} %, decides"
+    elif case.form.moisture_class == "dry" and first:
+        which, why = BULK, f"it stands {stands.place}"
+    else:
+        which, why = UNDECIDED, f"its share can be {stands.share}"
+    if which == BULK and case.form.moisture_class == "dry":
+        which = SHAPE
+    return Answer(entry, which, why, published(case, entry), stands)
+
+
+def _gum(case: Case, entry: Ingredient, limits: Parameters) -> Answer:
+    stands = standing(case, entry)
+    if stands.low > limits.number("gum-binds-up-to"):
+        why = f"its lower bound, {number(round(stands.low, 2))} %, decides"
+        return Answer(entry, BULK, why, published(case, entry), stands)
+    why = f"its share can be {stands.share}, and a gum sets or thickens at a fraction of a percent"
+    return Answer(entry, BINDS, why, published(case, entry), stands)
+
+
+def published(case: Case, entry: Ingredient) -> str:
+    """The range at which an ingredient binds, with its source; the forms it was given for."""
+    bindings = entry.match.known.binding if entry.match else ()
+    return "; ".join(_range(one) for one in bindings) or "no range is published"
+
+
+def _range(binding: Binding) -> str:
+    low, high = (number(end) for end in binding.usual)
+    kind = "published" if binding.confirmed else "customary, from memory"
+    return f"{low} to {high} % ({kind}: {binding.source})"

@@ -1,0 +1,120 @@
+"""Which ingredients a rule or a claim is about, chosen by plain words in YAML.
+
+A choice is a list of alternatives (an empty one chooses nothing); each alternative is a mapping, and an ingredient fits it
+where every key of it fits: `id`, `kind`, `family`, `species`, `origin`, `state` (each a word
+or a list of words, as the catalogue has them), `words` (regular expressions over the printed
+name and its notes, any case) and `not` (a choice that it must not fit).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from panellint.declared import Ingredient
+from panellint.errors import Fault, InputError
+from panellint.known import Known
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+
+#: Keys that are compared with a field of the catalogue's entry.
+FIELDS = ("id", "kind", "family", "species", "origin", "state")
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """One way to be chosen."""
+
+    fields: tuple[tuple[str, frozenset[str]], ...] = ()
+    words: re.Pattern[str] | None = None
+    but: tuple[Alternative, ...] = ()
+
+    def fits(self, entry: Ingredient) -> bool:
+        """Whether a declared ingredient fits."""
+        if self.fields:
+            if entry.match is None or not self._known(entry.match.known):
+                return False
+        if self.words is not None and not self._printed(entry):
+            return False
+        return not any(other.fits(entry) for other in self.but)
+
+    def _known(self, known: Known) -> bool:
+        return all(getattr(known, name) in wanted for name, wanted in self.fields)
+
+    def _printed(self, entry: Ingredient) -> bool:
+        assert self.words is not None
+        return any(self.words.search(text) for text in (entry.name, *entry.notes))
+
+
+class Choice:
+    """A compiled choice. `given` is a mapping or a list of mappings, as YAML has them."""
+
+    def __init__(self, given: object, where: str) -> None:
+        self.alternatives = _alternatives(given, where)
+
+    def fits(self, entry: Ingredient) -> bool:
+        """Whether a declared ingredient is among those chosen."""
+        return any(alternative.fits(entry) for alternative in self.alternatives)
+
+    def among(self, entries: Sequence[Ingredient]) -> Iterator[Ingredient]:
+        """Those that are chosen, in their order."""
+        return (entry for entry in entries if self.fits(entry))
+
+    def place(self, case: Case, entry: Ingredient) -> Span:
+        """What to mark: the words that were looked for, in name or notes, else the name."""
+        for alternative in self.alternatives:
+            if alternative.words is None or not alternative.fits(entry):
+                continue
+            own = entry.name_span if entry.members else entry.span
+            found = alternative.words.search(case.source.slice(own))
+            if found:
+                return Span(own.start + found.start(), own.start + found.end())
+        return entry.name_span
+
+
+def _alternatives(given: object, where: str) -> tuple[Alternative, ...]:
+    found = given if isinstance(given, list) else [given]
+    if not all(isinstance(one, Mapping) and one for one in found):
+        raise _fault(where, given)
+    return tuple(_alternative(one, where) for one in found)
+
+
+def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
+    strange = sorted(set(given) - {*FIELDS, "words", "not"})
+    if strange:
+        raise _fault(where, strange[0])
+    words = None
+    if "words" in given:
+        try:
+            words = pattern(*_listed(given["words"], where))
+        except re.error as error:
+            raise _fault(where, f"{given['words']} ({error})") from None
+    return Alternative(
+        tuple((key, frozenset(_listed(given[key], where))) for key in FIELDS if key in given),
+        words,
+        _alternatives(given["not"], where) if "not" in given else (),
+    )
+
+
+def _listed(value: object, where: str) -> tuple[str, ...]:
+    found = value if isinstance(value, list) else [value]
+    if not all(isinstance(one, str) for one in found):
+        raise _fault(where, value)
+    return tuple(found)
+
+
+def _fault(where: str, what: object) -> InputError:
+    expected = f"a choice of ingredients: {', '.join((*FIELDS, 'words', 'not'))}"
+    return InputError(Fault(where, None, None, f"{what!r} chooses no ingredient", expected))
+
+
+@lru_cache(maxsize=512)
+def pattern(*words: str) -> re.Pattern[str]:
+    """Regular expressions as one, any case, a space for any white space. None with words in
+    it raises re.error."""
+    return re.compile("|".join(f"(?:{one})" for one in words).replace(" ", r"\s+"), re.IGNORECASE)

@@ -1,0 +1,320 @@
+"""What the product's name and its claims say of the ingredients, against the list.
+
+Absence ("grain free") has a file of its own, `absence`; percentages that a name promises are
+judged in `names`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+from panellint.checks.choosing import Choice, pattern
+from panellint.checks.spoken import Spoken, folded, said
+from panellint.checks.standing import ordinal, standing
+from panellint.declared import Ingredient
+from panellint.findings import Certainty, Observation, Related
+from panellint.packs import data
+from panellint.promises import supports
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.known import Known
+    from panellint.packs import Rule
+
+_DATA = "words/claims"
+_TOKEN = re.compile(r"[^\W\d_]+(?:[-'’][^\W\d_]+)*")
+
+
+def _claims(key: str) -> Any:
+    return data(_DATA)[key]
+
+
+def single_protein(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A claim of one animal protein, where the list names animals of two species: `protein`
+    chooses what counts as protein, `perhaps` what holds a little of it."""
+    protein = Choice(rule.parameters["protein"], rule.path)
+    perhaps = Choice(rule.parameters["perhaps"], rule.path)
+    for stretch, match in said(case, pattern(*_claims("single-protein")["words"])):
+        entries = tuple(case.declaration.walk())
+        sources = [e for e in protein.among(entries) if _species(e)]
+        own = _own_species(case, sources)
+        foreign = [entry for entry in sources if own and _species(entry) != own]
+        certainty = Certainty.PROVEN
+        if not foreign:
+            certainty = Certainty.POSSIBLE
+            foreign = [e for e in perhaps.among(entries) if _species(e) not in {"", own}]
+        if not own or not foreign:
+            return
+        yield Observation(
+            foreign[0].name_span,
+            certainty,
+            case="certain" if certainty is Certainty.PROVEN else "doubtful",
+            values={
+                "claim": folded(match.group()),
+                "own": own,
+                "name": foreign[0].name,
+                "names": list(dict.fromkeys(entry.name for entry in foreign)),
+            },
+            related=(
+                Related(stretch.span(match), "the claim"),
+                *(Related(entry.name_span, "this too") for entry in foreign[1:]),
+            ),
+        )
+        return
+
+
+def _species(entry: Ingredient) -> str:
+    return entry.match.known.species if entry.match else ""
+
+
+def _own_species(case: Case, sources: Sequence[Ingredient]) -> str:
+    """The animal of a single-protein food: the name's, else the first one declared."""
+    declared = [_species(entry) for entry in sources]
+    named = [one.match.known.species for p in case.promises for one in p.named]
+    return next((one for one in named if one in declared), declared[0] if declared else "")
+
+
+def limited(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A claim of limited ingredients, where more than `at-most` are declared; `uncounted`
+    chooses what nobody counts (vitamins, minerals)."""
+    uncounted = Choice(rule.parameters["uncounted"], rule.path)
+    counted = [e for e in case.leaves if e.name and not uncounted.fits(e)]
+    most = rule.parameters.number("at-most")
+    if len(counted) <= most:
+        return
+    for stretch, match in said(case, pattern(*_claims("limited")["words"])):
+        yield Observation(
+            stretch.span(match),
+            Certainty.PRACTICE,
+            {"claim": folded(match.group()), "number": len(counted), "at_most": most},
+        )
+        return
+
+
+def made_with(case: Case, rule: Rule) -> Iterator[Observation]:
+    """ "Made with X": X is nowhere in the list, or there can be less than `share-at-least`."""
+    for stretch, match in said(case, pattern(_claims("made-with")["words"])):
+        named = _named_after(case, stretch, match.end())
+        if named is None:
+            continue
+        name, known = named
+        entries = [
+            e
+            for e in case.declaration.walk()
+            if e.match and supports(known, e.match.known, e.name)
+        ]
+        values: dict[str, object] = {"named": name, "claim": f"{folded(match.group())} {name}"}
+        if not entries:
+            if all(entry.match for entry in case.leaves):
+                yield Observation(stretch.span(match), Certainty.PROVEN, values, case="absent")
+            continue
+        stands = standing(case, entries[0])
+        least = rule.parameters.number("share-at-least")
+        if len(entries) == 1 and stands.high < least:
+            values.update(stands.values, name=entries[0].name, needs=least)
+            yield Observation(
+                entries[0].name_span,
+                Certainty.PRACTICE,
+                values,
+                case="little",
+                rests_on=stands.rests_on,
+                related=(Related(stretch.span(match), "the claim"),),
+            )
+
+
+def _named_after(case: Case, stretch: Spoken, at: int) -> tuple[str, Known] | None:
+    """The known ingredient that begins at a place of free words, the longest name first."""
+    tokens = list(_TOKEN.finditer(stretch.text, at, at + 60))[:4]
+    if not tokens or stretch.text[at : tokens[0].start()].strip():
+        return None
+    for last in reversed(tokens):
+        name = folded(stretch.text[tokens[0].start() : last.end()])
+        match = case.catalogue.lookup(name, market=case.market, language=case.language)
+        if match is not None and match.how != "structure":
+            return name, match.known
+    return None
+
+
+def raw(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A food called raw that holds what was rendered or cooked (`cooked` chooses it), or that
+    is made in a form of `cooked-forms`."""
+    for stretch, match in said(case, pattern(*_claims("raw")["words"])):
+        if case.form.id in rule.parameters.words("cooked-forms") and case.form.stated:
+            yield Observation(
+                stretch.span(match), Certainty.PRACTICE, {"form": case.form.id}, case="form"
+            )
+            return
+        cooked = Choice(rule.parameters["cooked"], rule.path)
+        held = list(cooked.among(tuple(case.declaration.walk())))
+        if held:
+            yield Observation(
+                held[0].name_span,
+                Certainty.PRACTICE,
+                {"names": [entry.name for entry in held], "name": held[0].name},
+                case="holds",
+                related=(Related(stretch.span(match), "the word"),),
+            )
+        return
+
+
+def human_grade(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A food called human grade: what that asks of its maker, and, apart, an ingredient that
+    `feed` chooses, since it is made for feed alone."""
+    feed = Choice(rule.parameters["feed"], rule.path)
+    for stretch, match in said(case, pattern(*_claims("human-grade")["words"])):
+        held = list(feed.among(tuple(case.declaration.walk())))
+        if held:
+            yield Observation(
+                held[0].name_span,
+                Certainty.PRACTICE,
+                {"names": [entry.name for entry in held], "claim": folded(match.group())},
+                case="holds",
+                related=(Related(stretch.span(match), "the claim"),),
+            )
+        else:
+            yield Observation(
+                stretch.span(match),
+                Certainty.PRACTICE,
+                {"claim": folded(match.group())},
+                case="asks",
+            )
+        return
+
+
+def dish(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A wet food named for its liquid or its jelly, whose list has nothing to make one of:
+    `dish` is a key of the word lists, `needs` chooses what it takes."""
+    name = rule.parameters.text("dish")
+    needs = Choice(rule.parameters["needs"], rule.path)
+    if case.form.moisture_class != "wet" or not case.declaration.ingredients:
+        return
+    words = pattern(*_claims("dishes")[name])
+    for stretch, match in said(case, words):
+        entries = tuple(case.declaration.walk())
+        if stretch.in_name and not any(entry.component for entry in entries):
+            if all(e.match for e in case.leaves) and not any(needs.among(entries)):
+                yield Observation(
+                    stretch.span(match), Certainty.PRACTICE, {"word": folded(match.group())}
+                )
+        return
+
+
+def broth(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A food that is sold for its broth and is mostly water: the broth stands first, or the
+    moisture guarantee is at least `moisture-at-least` percent."""
+    for stretch, match in said(case, pattern(*_claims("broth"))):
+        entries = case.declaration.ingredients
+        first = entries[0] if entries else None
+        moisture = case.guarantee("moisture")
+        if first is None or first.match is None or first.match.known.kind != "broth":
+            return
+        water = first.match.known.range_of("moisture")
+        if moisture and moisture.unit == "%":
+            if moisture.value < rule.parameters.number("moisture-at-least"):
+                return
+            values: dict[str, object] = {"moisture": moisture.value}
+            how = "guaranteed"
+        elif water:
+            values = {"low": water.low, "high": water.high}
+            how = "broth"
+        else:
+            return
+        values.update(name=first.name, word=folded(match.group()))
+        yield Observation(stretch.span(match), Certainty.PRACTICE, values, case=how)
+        return
+
+
+def first_ingredient(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A claim that X is the first ingredient: it is not, or it is fresh and drops once its
+    water is gone (only where water leaves, in a food of the classes `dry-classes`)."""
+    entries = case.declaration.ingredients
+    if not entries:
+        return
+    for stretch, match in said(case, pattern(*_claims("first")["words"])):
+        found = _claimed_first(case, match)
+        if found is None:
+            continue
+        name, known, group = found
+        claim = {"claimed": name, "first": entries[0].name}
+        place = stretch.span(match, group)
+        first = entries[0]
+        if first.match and not _is_named(known, first):
+            yield Observation(
+                place,
+                Certainty.PROVEN,
+                claim,
+                case="not-first",
+                related=(Related(first.name_span, "first in the list"),),
+            )
+        elif case.form.moisture_class in rule.parameters.words("dry-classes"):
+            yield from _dropping(case, rule, claim)
+        return
+
+
+def _claimed_first(case: Case, match: re.Match[str]) -> tuple[str, Known | None, str] | None:
+    trim = set(_claims("first")["trim"])
+    group = next((g for g, text in match.groupdict().items() if text), None)
+    if group is None:
+        return None
+    words = match[group].lower().split()
+    while words and words[0] in trim:
+        words.pop(0)
+    for start in range(len(words)):
+        for end in range(len(words), start, -1):
+            name = " ".join(words[start:end])
+            if name in {"meat", "real meat"}:
+                return name, None, group
+            found = case.catalogue.lookup(name, market=case.market, language=case.language)
+            if found is not None and found.how != "structure":
+                return name, found.known, group
+    return None
+
+
+def _is_named(known: Known | None, entry: Ingredient) -> bool:
+    assert entry.match is not None
+    declared = entry.match.known
+    if known is None:  # "meat"
+        return declared.kind in {"muscle-meat", "organ", "fish"} and declared.state != "meal"
+    return supports(known, declared, entry.name)
+
+
+def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observation]:
+    """The rank of the first entry by dry matter, as a range: an entry after it stands before
+    it for sure, or perhaps, by the ranges of moisture and the bounds of their shares."""
+    first, *others = case.declaration.ingredients
+    moist = _moisture(first)
+    if moist is None or moist[0] < rule.parameters.number("fresh-from") or case.quick:
+        return
+    best = worst = 1
+    ahead: list[Ingredient] = []
+    for other in others[: int(rule.parameters.number("looked-at"))]:
+        wet = _moisture(other) or (0.0, 100.0)
+        surely = {other.path: 100 - wet[1], first.path: -(100 - moist[0])}
+        maybe = {other.path: 100 - wet[0], first.path: -(100 - moist[1])}
+        if case.bounds.bounds(surely).low > 0:
+            best += 1
+        if case.bounds.bounds(maybe).high > 0:
+            worst += 1
+            ahead.append(other)
+    if worst > 1:
+        yield Observation(
+            first.name_span,
+            Certainty.PROVEN if best > 1 else Certainty.POSSIBLE,
+            {
+                **claim,
+                "name": first.name,
+                "least": moist[0],
+                "most": moist[1],
+                "rank": f"{ordinal(best)} to {ordinal(worst)}" if best < worst else ordinal(best),
+                "ahead": [entry.name for entry in ahead[:4]],
+            },
+            case="drops",
+            rests_on=("order", "composition"),
+        )
+
+
+def _moisture(entry: Ingredient) -> tuple[float, float] | None:
+    found = entry.match.known.range_of("moisture") if entry.match else None
+    return (found.low, found.high) if found else None

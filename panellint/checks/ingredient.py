@@ -1,0 +1,56 @@
+"""Ingredients that a rule bars, or wants looked at, wherever they stand or high in the list.
+
+`which` chooses them (see `choosing`). `among-first` keeps to so many first entries of the
+list, members of a group with their group; `before` ends these at the first entry of a choice;
+`at-least` asks for so many. One finding at the first of them, the others named with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import Choice
+from panellint.checks.standing import standing
+from panellint.declared import Ingredient
+from panellint.findings import Certainty, Observation, Related
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """One observation where enough of the chosen ingredients stand in that part of the list."""
+    which = Choice(rule.parameters["which"], rule.path)
+    found = list(which.among(part_of_list(case, rule)))
+    if len(found) < rule.parameters.get("at-least", 1):
+        return
+    first = found[0]
+    stands = standing(case, first)
+    yield Observation(
+        which.place(case, first),
+        Certainty.PROVEN,
+        values={
+            "name": first.name,
+            "names": list(dict.fromkeys(entry.name for entry in found)),
+            "number": len(found),
+            "species": case.species or "pet",
+            **stands.values,
+        },
+        rests_on=("order",) if "among-first" in rule.parameters else (),
+        related=tuple(Related(which.place(case, e), "this one too") for e in found[1:]),
+    )
+
+
+def part_of_list(case: Case, rule: Rule) -> tuple[Ingredient, ...]:
+    """The entries that a rule looks at: those without members, and groups by their own name."""
+    entries = tuple(case.declaration.walk())
+    if "before" in rule.parameters:
+        before = Choice(rule.parameters["before"], rule.path)
+        ends = [entry.path[0] for entry in entries if before.fits(entry)]
+        entries = tuple(e for e in entries if not ends or e.path[0] < min(ends))
+    if "among-first" in rule.parameters:
+        most = rule.parameters.number("among-first")
+        entries = tuple(entry for entry in entries if entry.path[0] < most)
+    return entries

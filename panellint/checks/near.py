@@ -1,0 +1,38 @@
+"""The name that a misspelt one was meant to be: one answer for every rule that asks.
+
+Only a name that nothing else explains is compared, and only a very near one is told; how near
+stands in `rules/words/near.yaml`. It is a suggestion and never a match.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from panellint.declared import Ingredient
+from panellint.packs import data
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+
+
+def near_name(case: Case, entry: Ingredient) -> str | None:
+    """The known name that a printed, unknown one misses by a letter or two; None for a name
+    that is known, a group's heading, or one that is far from all."""
+    if entry.match is not None or entry.members:
+        return None
+    near = data("words/near")
+    name = " ".join(entry.name.lower().split())
+    if len(name) < near["shortest"] or len(name) > near["longest"]:
+        return None
+    suggested = case.catalogue.suggest(
+        name, market=case.market, language=case.language, limit=near["looked-at"]
+    )
+    if not suggested:
+        return None
+    from rapidfuzz.distance import OSA
+
+    best = min(suggested, key=lambda other: (OSA.distance(name, other), other))
+    missed = OSA.distance(name, best)
+    allowed = 1 if len(name) < near["two-from"] else 2
+    same_start = name[0] == best[0] or missed == 1
+    return best if 0 < missed <= allowed and same_start else None

@@ -1,0 +1,71 @@
+"""Starches with a high human glycaemic index, where they can be a main part of the food.
+
+The index belongs to a food in the form that was tested; what is parted from a plant (starch,
+protein, fibre) has none of its own unless somebody tested it. ISO 26642:2010 sets the classes;
+its summaries part at exactly 70, so there nothing is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.standing import Standing, standing
+from panellint.declared import Ingredient
+from panellint.findings import Certainty, Observation, Related
+from panellint.known import Glycaemic
+from panellint.wording import listed, number
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """One observation for a label: its high-index starches that may be main ingredients."""
+    if set(case.uses) & set(rule.parameters.words("not-for")):
+        return
+    found: list[tuple[Ingredient, Standing, list[Glycaemic]]] = []
+    for entry in case.declaration.walk():
+        if entry.path[0] >= rule.parameters.number("among-first") or entry.match is None:
+            continue
+        tested = entry.match.known.glycaemic
+        if class_of(tested, rule.parameters.number("high-from")) != "high":
+            continue
+        stands = standing(case, entry)
+        if stands.high >= rule.parameters.number("share-at-least"):
+            found.append((entry, stands, list(tested)))
+    if not found:
+        return
+    yield Observation(
+        found[0][0].name_span,
+        Certainty.PRACTICE,
+        values={
+            "name": found[0][0].name,
+            "starches": listed(_spoken(*one) for one in found),
+            "high": rule.parameters.number("high-from"),
+            "from": "; ".join(
+                dict.fromkeys(
+                    g.source + ("" if g.confirmed else " (from memory)")
+                    for _, _, tested in found
+                    for g in tested
+                )
+            ),
+        },
+        rests_on=tuple(dict.fromkeys(p for _, stands, _ in found for p in stands.rests_on)),
+        related=tuple(Related(entry.name_span, "another one") for entry, _, _ in found[1:]),
+    )
+
+
+def class_of(tested: tuple[Glycaemic, ...], high_from: float) -> str:
+    """ "high" where every tested form is above the limit, "" where none is, "doubtful" where
+    the forms differ or one stands exactly on it."""
+    above = [one.value > high_from for one in tested]
+    if not any(one.value >= high_from for one in tested):
+        return ""
+    return "high" if all(above) else "doubtful"
+
+
+def _spoken(entry: Ingredient, stands: Standing, tested: list[Glycaemic]) -> str:
+    values = "; ".join(f"{number(one.value)} for {one.form}" for one in tested)
+    return f"{entry.name} ({stands.place}, {stands.share} of the mix; human GI {values})"

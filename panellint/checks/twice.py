@@ -1,0 +1,53 @@
+"""Ingredients that stand twice in one list: under one name, or under two."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from typing import TYPE_CHECKING
+
+from panellint.checks.spoken import folded
+from panellint.declared import Ingredient
+from panellint.findings import Certainty, Observation, Related
+from panellint.packs import data
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+
+@cache
+def _synonyms() -> dict[str, int]:
+    sets = data("words/synonyms")["synonyms"]
+    return {name: number for number, names in enumerate(sets) for name in names}
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Each later entry of a list that an earlier one of it equals: by name where the rule's
+    `by` is "name", by another name of the same ingredient where it is "synonym".
+
+    Members of a group are compared among themselves only: the salt of a cheese and the salt
+    of the food are two additions. Alternatives ("and/or") and component lists are left alone.
+    """
+    by_name = rule.parameters.text("by") == "name"
+    first: dict[tuple[tuple[int, ...], str], Ingredient] = {}
+    for entry in case.declaration.walk():
+        if entry.any_of or entry.members or not entry.name:
+            continue
+        name = folded(entry.name)
+        key = name if by_name else str(_synonyms().get(name, ""))
+        if not key:
+            continue
+        earlier = first.setdefault((entry.path[:-1], key), entry)
+        if earlier is entry or (not by_name and folded(earlier.name) == name):
+            continue
+        yield Observation(
+            entry.name_span,
+            Certainty.PROVEN if by_name else Certainty.PRACTICE,
+            {
+                "name": entry.name,
+                "other": earlier.name,
+                "line": case.source.position(earlier.name_span.start)[0],
+            },
+            related=(Related(earlier.name_span, "first declared here"),),
+        )

@@ -1,0 +1,136 @@
+"""Words of the ingredient list: names that a text is looked for in, capitals, purposes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import Choice, pattern
+from panellint.checks.near import near_name
+from panellint.checks.spoken import said
+from panellint.declared import Ingredient
+from panellint.findings import Certainty, Edit, Observation, Remedy
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+_LETTERS = re.compile(r"[^\W\d_]+")
+
+
+def listed(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Each place in the list where the rule's `words` stand; with `whole` they must be the
+    entire name of an entry. `certainty` is the finding's."""
+    words = pattern(*rule.parameters.words("words"))
+    certainty = Certainty(rule.parameters.text("certainty"))
+    whole = rule.parameters["whole"]
+    for entry in case.declaration.walk():
+        for span in _places(case, entry, words, whole):
+            yield Observation(
+                span,
+                certainty,
+                values={
+                    "name": entry.name,
+                    "words": " ".join(case.source.slice(span).split()),
+                    "animals": f"{case.species} food" if case.species else "pet food",
+                },
+            )
+
+
+def _places(case: Case, entry: Ingredient, words: re.Pattern[str], whole: bool) -> Iterator[Span]:
+    if whole:
+        if words.fullmatch(entry.name):
+            yield entry.name_span
+        return
+    own = entry.name_span if entry.members else entry.span
+    for match in words.finditer(case.source.slice(own)):
+        yield Span(own.start + match.start(), own.start + match.end())
+
+
+def spoken(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Each place where the product's name or a claim says the rule's `words`."""
+    words = pattern(*rule.parameters.words("words"))
+    for stretch, match in said(case, words):
+        yield Observation(
+            stretch.span(match), Certainty.PRACTICE, {"words": " ".join(match.group().split())}
+        )
+
+
+def misspelt(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Each unknown name that a known one is very near to, with the remedy on offer."""
+    for entry in case.declaration.walk():
+        near = near_name(case, entry)
+        if near is not None:
+            meant = _dressed(near, entry.name)
+            yield Observation(
+                entry.name_span,
+                Certainty.PRACTICE,
+                {"name": entry.name, "near": meant},
+                remedies=(Remedy(f"Write `{meant}`", (Edit(entry.name_span, meant),)),),
+            )
+
+
+def _dressed(near: str, printed: str) -> str:
+    """A known name with the capitals of the printed one."""
+    if printed.isupper():
+        return near.upper()
+    return near[0].upper() + near[1:] if printed[:1].isupper() else near
+
+
+def capitals(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Each entry in capitals, where most of the list is not: `rest-at-least` is the share of
+    the other names, in percent, that must have small letters; `shortest` the letters of a
+    word that counts (shorter ones are mostly abbreviations)."""
+    shortest = int(rule.parameters.number("shortest"))
+    entries = [entry for entry in case.declaration.walk() if _LETTERS.search(entry.name)]
+    loud = [entry for entry in entries if _is_loud(entry.name, shortest)]
+    plain = sum(any(letter.islower() for letter in entry.name) for entry in entries)
+    if not loud or 100 * plain < rule.parameters.number("rest-at-least") * len(entries):
+        return
+    for entry in loud:
+        quiet = entry.name.lower()
+        edits = (Edit(entry.name_span, quiet),)
+        yield Observation(
+            entry.name_span,
+            Certainty.PRACTICE,
+            {"name": entry.name},
+            remedies=(Remedy(f"Write `{quiet}`", edits),),
+        )
+
+
+def _is_loud(name: str, shortest: int) -> bool:
+    return name.isupper() and any(len(word) >= shortest for word in _LETTERS.findall(name))
+
+
+def purpose(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Each ingredient of `which` that stands without words of its purpose: in its own name or
+    notes, those of the entry that it stands in, or just before it."""
+    which = Choice(rule.parameters["which"], rule.path)
+    words = pattern(*rule.parameters.words("said-by"))
+    holders = {entry.path: entry for entry in case.declaration.walk()}
+    for entry in holders.values():
+        if not which.fits(entry) or _is_said(case, entry, holders, words):
+            continue
+        place = which.place(case, entry)
+        yield Observation(
+            place,
+            Certainty.PRACTICE,
+            {"name": " ".join(case.source.slice(place).split())},
+        )
+
+
+def _is_said(
+    case: Case,
+    entry: Ingredient,
+    holders: dict[tuple[int, ...], Ingredient],
+    words: re.Pattern[str],
+) -> bool:
+    if words.search(case.source.slice(entry.span)):
+        return True
+    parent = holders.get(entry.path[:-1])
+    if parent is None:
+        return False
+    before = case.source.slice(Span(parent.span.start, entry.span.start))
+    return bool(words.search(before) or any(words.search(note) for note in parent.notes))
