@@ -166,18 +166,23 @@ class _Identifier:
                     return [left, right], joint in _ALTERNATIVE
         if whole is not None:
             return [], False
+        best: tuple[int, list[_Piece]] | None = None
         for number in range(len(words) - 1, 0, -1):
-            left, right = self._piece(entry, words[:number]), self._piece(entry, words[number:])
-            if (
-                left.match
-                and right.match
-                and left.match.how != "structure"
-                and right.match.how != "structure"
-            ):
-                gap = Span(words[number - 1].start, words[number].end)
-                self.faults.append(TextFault("missing-comma", gap, f"{left.name} | {right.name}"))
-                return [left, right], False
-        return [], False
+            pair = [self._piece(entry, words[:number]), self._piece(entry, words[number:])]
+            ways = [piece.match.how if piece.match else "" for piece in pair]
+            if "" in ways or "structure" in ways:
+                continue
+            plain = ways.count("name")
+            if best is None or plain > best[0]:
+                best = plain, pair
+        if best is None:
+            return [], False
+        left, right = best[1]
+        last = next(word for word in reversed(words) if word.end <= left.span.end)
+        first = next(word for word in words if word.start >= right.span.start)
+        gap = Span(last.start, first.end)
+        self.faults.append(TextFault("missing-comma", gap, f"{left.name} | {right.name}"))
+        return [left, right], False
 
     def _piece(self, entry: Entry, words: tuple[Span, ...]) -> _Piece:
         span = Span(words[0].start, words[-1].end)

@@ -56,12 +56,13 @@ class _Words(NamedTuple):
     liquid: re.Pattern[str]
     percent: re.Pattern[str]
     not_named: frozenset[str]
+    joining: frozenset[str]
 
 
 def _any(patterns: list[str], whole: bool = False) -> re.Pattern[str] | None:
     if not patterns:
         return None
-    joined = "|".join(patterns).replace(" ", r"\s+")
+    joined = "|".join(patterns).replace(" ?", r"\s?").replace(" ", r"\s+")
     return re.compile(rf"\b(?:{joined})\b" if whole else f"(?:{joined})", re.IGNORECASE)
 
 
@@ -80,7 +81,14 @@ def _words(market: str) -> _Words:
     assert liquid is not None
     percent = re.compile(names["percent"].replace(" ", r"\s+").replace(r"\s+?", r"\s?"))
     return _Words(
-        patterns, own["tiers"], after, before, liquid, percent, frozenset(names["not-named"])
+        patterns,
+        own["tiers"],
+        after,
+        before,
+        liquid,
+        percent,
+        frozenset(names["not-named"]),
+        frozenset(names["joining"]),
     )
 
 
@@ -124,6 +132,9 @@ def _mentions(
     tokens = list(_WORD.finditer(text))
     number = 0
     while number < len(tokens):
+        if tokens[number].group().lower() in words.joining:
+            number += 1
+            continue
         found = 0
         for size in range(min(_LONGEST, len(tokens) - number), 0, -1):
             first, last = tokens[number], tokens[number + size - 1]
@@ -134,12 +145,19 @@ def _mentions(
             if any(a <= start < b for a, b in [*liquid, *skip]):
                 continue
             match = catalogue.lookup(printed, market=market, language=language)
-            plain = printed.lower()
-            if match is None or match.how == "structure" or plain in words.not_named:
+            if match is None or match.how == "structure" or printed.lower() in words.not_named:
+                continue
+            flavour = words.patterns["flavour"]
+            if flavour and flavour.search(printed):
                 continue
             if words.absent_after.match(text, end) or _before(words.absent_before, text, start):
                 continue
-            yield Named(re.sub(r"\s+", " ", plain), Span(start, end), match)
+            # "Tender rabbit" names rabbit: words that change nothing are no part of the name.
+            for token in tokens[number + 1 : number + size] if match.how == "qualified" else ():
+                rest = catalogue.lookup(text[token.start() : end], market=market, language=language)
+                if rest is not None and rest.known.id == match.known.id:
+                    start, match = token.start(), rest
+            yield Named(re.sub(r"\s+", " ", text[start:end].lower()), Span(start, end), match)
             found = size
             break
         number += found or 1
@@ -269,13 +287,10 @@ def supports(named: Known, declared: Known, printed: str = "") -> bool:
             and declared.state not in names["other-states"]
             and declared.species in generic.get("species", [declared.species])
         )
-    if named.family and declared.family and named.family != declared.family:
+    akin = named.family == declared.family if named.family else named.kind == declared.kind
+    if not akin:
         return False
-    return any(
-        _heads(_folded(name), _folded(own))
-        for name in (printed, *declared.names)
-        for own in named.names
-    )
+    return any(_heads(_folded(printed), _folded(own)) for own in named.names)
 
 
 def _heads(declared: str, named: str) -> bool:

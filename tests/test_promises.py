@@ -1,0 +1,106 @@
+"""Promises of product names, and which declared ingredients support a named one."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.case import Case
+from panellint.promises import supporting
+from panellint.settings import Settings
+from panellint.source import Source
+
+
+def case_of(name: str, market: str = "us", declaration: str = "chicken") -> Case:
+    text = f"Product name: {name}\nMarket: {market}\nIngredients: {declaration}\n"
+    return Case.of(Source(text), Settings.default())
+
+
+def said(name: str, market: str = "us") -> list[str]:
+    return [
+        f"{p.tier}: {', '.join(n.name for n in p.named)}" + (f" {p.percent}%" if p.percent else "")
+        for p in case_of(name, market).promises
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "promises"),
+    [
+        ("Quillbrook Larder Duck & Millet Recipe for Dogs", ["quarter: duck, millet"]),
+        ("Quillbrook Larder Chicken Dog Food", ["ninety-five: chicken"]),
+        ("Lamb and Rice Dinner", ["quarter: lamb, rice"]),
+        ("Beef Dinner with Cheddar Cheese", ["quarter: beef", "with: cheddar cheese"]),
+        ("Chicken Flavor Dog Food", ["flavour: chicken"]),
+        ("Dog Food, Beef & Bacon Flavor", ["flavour: beef, bacon"]),
+        ("97% Tuna", ["ninety-five: tuna 97%"]),
+        ("100% Tuna Flakes", ["all: tuna 100%"]),
+        ("All Beef Burger", ["all: beef"]),
+        ("Grain-Free Turkey Formula", ["quarter: turkey"]),
+        ("Salmon Entrée in Gravy", ["quarter: salmon"]),
+        ("Tender Rabbit & Brown Rice Recipe", ["quarter: rabbit, brown rice"]),
+        ("Chicken and Barley Formula", ["quarter: chicken, barley"]),
+        ("Hearty Morsels for Puppies", []),
+        ("Dog Food with Duck and Pear", ["with: duck, pear"]),
+    ],
+)
+def test_us_names(name: str, promises: list[str]) -> None:
+    assert said(name) == promises
+
+
+@pytest.mark.parametrize(
+    ("name", "promises"),
+    [
+        ("Terrine with Chicken and Duck", ["with: chicken, duck"]),
+        ("Chunks Rich in Salmon", ["rich: salmon"]),
+        ("Lamb & Rice Menu", ["dish: lamb, rice"]),
+        ("Kibble flavoured with Beef", ["flavoured: beef"]),
+        ("Beef flavour Kibble", ["flavoured: beef"]),
+        ("All Tuna Flakes", ["all: tuna"]),
+        ("Tuna Flakes in Jelly", ["dish: tuna"]),
+    ],
+)
+def test_eu_names(name: str, promises: list[str]) -> None:
+    assert said(name, "eu") == promises
+
+
+@pytest.mark.parametrize(
+    ("named", "declared", "supports"),
+    [
+        ("Chicken", "deboned chicken", True),
+        ("Chicken", "organic chicken", True),
+        # The word must be the ingredient's own name: veterinary conference proceedings, 2008.
+        ("Chicken", "chicken meal", False),
+        ("Chicken", "chicken by-products", False),
+        ("Chicken", "chicken fat", False),
+        ("Chicken", "chicken broth", False),
+        ("Chicken", "chicken liver", False),
+        ("Rice", "brown rice", True),
+        ("Rice", "brewers rice", True),
+        ("Rice", "rice bran", False),
+        ("Rice", "rice flour", False),
+        ("Potato", "sweet potatoes", False),
+        ("Carrot", "carrots", True),
+        ("Fish", "whitefish", True),
+        ("Salmon", "salmon oil", False),
+        ("Wheat", "buckwheat", False),
+        ("Butter", "peanut butter", False),
+        ("Duck", "vegetables (peas, duck)", True),
+    ],
+)
+def test_support(named: str, declared: str, supports: bool) -> None:
+    case = case_of(f"{named} Dinner", declaration=f"{declared}, salt")
+    found = supporting(case.promises[0].named[0], case.declaration)
+    assert bool(found) is supports
+
+
+def test_spans_slice_back_to_the_printed_words() -> None:
+    case = case_of("Quillbrook Ente 🦆 Duck &\n Millet Recipe")
+    promise = case.promises[0]
+    assert [case.source.slice(n.span) for n in promise.named] == ["Duck", "Millet"]
+    assert case.source.slice(promise.span) == "Duck &\n Millet Recipe"
+    assert promise.text == "Duck & Millet Recipe"
+
+
+def test_a_brand_is_no_ingredient() -> None:
+    text = "Brand: Salmon Creek Larder\nProduct name: Salmon Creek Larder Duck Dinner\n"
+    promises = Case.of(Source(text + "Ingredients: duck\n"), Settings.default()).promises
+    assert [n.name for n in promises[0].named] == ["duck"]
