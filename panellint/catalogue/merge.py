@@ -28,7 +28,11 @@ def compiled() -> dict[str, Any]:
     }
     tables: dict[str, Any] = {}
     for path in files.generated_files():
-        tables.update(files.read(path)["figures"])
+        made = files.read(path)
+        for id, figures in made["figures"].items():
+            tables[id] = {
+                n: [*row[:2], made["sources"][row[2]], row[3]] for n, row in figures.items()
+            }
     by_id: dict[str, Any] = {}
     for path, id, fields in entries():
         line = files.lines(path).get(id)

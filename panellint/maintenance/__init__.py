@@ -1,0 +1,1 @@
+"""What maintainers run; no part of the tool's answers."""
