@@ -29,7 +29,8 @@ class Facts:
     `printed` are bounds by nutrient id, as fed, each in the nutrient's own unit. `kcal_per_kg`
     is the label's own energy as fed and `kcal_method` how it was found ("calculated", "fed" or
     None). `water` is weights of water to one of food, where the food is to be prepared.
-    `complete` is whether the label calls the food complete; None where it does not say. Raises
+    `complete` is whether the label calls the food complete; None where it does not say. `trial`
+    is True where feeding trials, and not the profile, are what it rests on. Raises
     ImpossibleFigure for an energy that is no amount.
     """
 
@@ -40,6 +41,7 @@ class Facts:
     stages: tuple[str, ...] = ()
     large_size: bool | None = None
     complete: bool | None = None
+    trial: bool = False
     kcal_per_kg: float | None = None
     kcal_method: str | None = None
     water: float | None = None
@@ -64,7 +66,9 @@ class LabelEnergy:
 
     `difference` is the label's less the computed, kcal/kg, and `percent` that of the computed.
     `possible` is False where no food that fits the guarantees has this energy by modified
-    Atwater (None where that cannot be told); `usual` is True within the band of practice.
+    Atwater (None where that cannot be told). `usual` is where a label's energy is found in
+    practice: a band about the computed figure, wider above where moist food's figures are
+    minima.
     """
 
     kcal_per_kg: float
@@ -72,8 +76,12 @@ class LabelEnergy:
     difference: float
     percent: float
     possible: bool | None
-    usual: bool
-    band_percent: float
+    usual: Range
+
+    @property
+    def is_usual(self) -> bool:
+        """True where the label's energy lies where practice expects it."""
+        return self.usual.low <= self.kcal_per_kg <= self.usual.high
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,8 +111,9 @@ def _energy(energy: Energy | None) -> dict[str, Any] | None:
             "difference": told(label.difference),
             "difference_percent": told(label.percent),
             "possible": label.possible,
-            "usual": label.usual,
-            "usual_within_percent": label.band_percent,
+            "usual": label.is_usual,
+            "usual_from": told(label.usual.low),
+            "usual_to": told(label.usual.high),
         },
     }
 

@@ -6,7 +6,7 @@ What cannot be worked out is refused with its reason, and no number stands in fo
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from panellint.known import Range
@@ -37,6 +37,12 @@ from panellint.nutrition.profiles import (
 from panellint.nutrition.statement import Box, Energy, Facts, LabelEnergy, Refused, Statement
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.nutrition.units import convert
+
+# AAFCO methods, 2014 text, doc page 3.
+_BY_TRIAL = (
+    "a food that feeding trials substantiate need meet neither the minima nor the maxima of the "
+    "profile"
+)
 
 
 def state(facts: Facts) -> Statement:
@@ -93,8 +99,12 @@ class _Work:
     def analysis(self) -> Analysis:
         form = self.facts.form
         parts = {part: b.point for part, b in self.printed.items() if part in PARTS[:5]}
-        if parts.get("moisture") is None and form.moisture_default is not None:
-            parts["moisture"] = form.moisture_default
+        default = form.moisture_default
+        if default is None and self.moisture_unsaid is not None:
+            # What need not be said is little: the food is a dry one.
+            default = float(figures("practice/forms")["moisture_of_class"]["dry"])
+        if parts.get("moisture") is None and default is not None:
+            parts["moisture"] = default
             self.assumed.append("moisture")
         if parts.get("ash") is None and form.ash is not None:
             parts["ash"] = form.ash.typical
@@ -106,12 +116,16 @@ class _Work:
                 *(parts.get(part) for part in PARTS[:5])
             )
         except ContradictoryFigures as fault:
-            # Some food fits the printed figures, so only their points clash.
-            parts["carbohydrate"] = 0.0
-            self.notes.append(
-                f"{fault.reason}: the printed figures are bounds or have a tolerance and cannot "
-                "all be exact; carbohydrate by difference is below nothing and is taken as 0"
-            )
+            if not any("practice" in rests_on for _, rests_on in self.boxes):
+                self.refuse("carbohydrate", fault)
+            else:
+                # Bounds that are near the truth and still pass 100 leave next to nothing.
+                parts["carbohydrate"] = 0.0
+                self.notes.append(
+                    f"{fault.reason}: the printed figures are bounds or have a tolerance and "
+                    "cannot all be exact; carbohydrate by difference is below nothing and is "
+                    "taken as 0"
+                )
         except NotComputable as fault:
             self.refuse("carbohydrate", fault)
         return Analysis.of(parts)
@@ -128,10 +142,18 @@ class _Work:
             return False
         return True
 
+    @property
+    def moisture_unsaid(self) -> float | None:
+        """The most moisture that may go unsaid; None for a form that is plainly moister, whose
+        label then lacks a line."""
+        if self.facts.form.moisture_class not in (None, "dry"):
+            return None
+        return undeclared_at_most(self.facts.market, "moisture")
+
     @cached_property
     def guaranteed(self) -> Box:
         """What the printed figures alone leave of each part."""
-        unsaid = undeclared_at_most(self.facts.market, "moisture")
+        unsaid = self.moisture_unsaid
         return box(
             self.printed,
             self.facts.market,
@@ -154,9 +176,8 @@ class _Work:
         try:
             ranges.check_box(bounds)
         except ContradictoryFigures as fault:
-            self.notes.append(
-                f"no food is like that by {' and '.join(rests_on[1:])}: {fault.reason}"
-            )
+            how = "the usual ash" if "ash" in rests_on else "guarantees near the truth"
+            self.notes.append(f"with {how} the printed figures fit no food: {fault.reason}")
             return False
         return True
 
@@ -226,8 +247,10 @@ class _Work:
         label = self.facts.kcal_per_kg
         if label is None:
             return None
-        band = float(figures("practice/nutrition")["calorie_line_band"]["percent"])
-        percent = 100 * (label - computed) / computed
+        band = float(figures("practice/nutrition")["calorie_line_band"]["percent"]) / 100
+        moisture_class = self.facts.form.moisture_class
+        bounds_only = any(b.bound == "min" for b in map(self.printed.get, ("protein", "fat")) if b)
+        uplift = me.uplift_of_guarantees(moisture_class) if moisture_class and bounds_only else 1.0
         possible = None
         if self.boxes:
             low, high = ranges.energy_range(self.boxes[0][0])
@@ -236,10 +259,9 @@ class _Work:
             label,
             self.facts.kcal_method,
             label - computed,
-            percent,
+            100 * (label - computed) / computed,
             possible,
-            abs(percent) <= band,
-            band,
+            Range(computed * (1 - band), computed * uplift * (1 + band)),
         )
 
     # Against the profile ------------------------------------------------------------------------
@@ -253,6 +275,10 @@ class _Work:
             # FEDIAF 3.1: a complete food that names no stage is one for all.
             stage = ALL_STAGES
         try:
+            if facts.complete is False:
+                raise MissingFigure(
+                    "the food is not complete: the whole day's ration is to meet the profile"
+                )
             if facts.species is None:
                 raise MissingFigure("no species is stated", "species")
             if stage is None:
@@ -269,13 +295,14 @@ class _Work:
                 food=None if wet is None else "wet" if wet == "wet" else "dry",
                 large_size=facts.large_size,
             )
-            return judge(
+            judged = judge(
                 found,
                 facts.printed,
                 moisture=analysis.moisture,
                 kcal_per_kg=kcal,
                 span_of=self.span_of,
             )
+            return replace(judged, notes=(*judged.notes, _BY_TRIAL)) if facts.trial else judged
         except (NoProfile, NotComputable) as fault:
             self.refuse("profile", fault)
             return None
