@@ -30,6 +30,17 @@ def lint(text: str, path: str = "-", settings: Settings | None = None) -> dict[s
     return file_data(find(Source(text, path), settings))
 
 
+def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
+    """The food on every basis, with ranges, energy and profile: the object of
+    `nutrition --format json`."""
+    from panellint.facts import carbohydrate_by_shares, facts_of
+    from panellint.nutrition.told import tell
+    from panellint.nutrition.working import state
+
+    case = _case(text, path, settings)
+    return {"path": path, **tell(state(facts_of(case)), carbohydrate_by_shares(case))}
+
+
 def _case(text: str, path: str, settings: Settings | None) -> Case:
     from panellint.case import Case
     from panellint.settings import Settings

@@ -58,7 +58,7 @@ def _declaration(entries: Sequence[Mapping[str, Any]], columns: int) -> Iterator
         if width(left) + 2 > column:
             yield from wrap(left, columns, left[: len(left) - len(left.lstrip())], "      ")
             left = ""
-        yield (left + " " * (column - width(left)) + right).rstrip()
+        yield from wrap(right, columns, left + " " * (column - width(left)), " " * column)
 
 
 def _rows(entries: Sequence[Mapping[str, Any]], indent: str) -> Iterator[tuple[str, str]]:

@@ -102,5 +102,5 @@ def test_a_bare_declaration_has_no_other_headings():
 def test_long_names_do_not_push_the_column_out():
     long = {**ENTRY, "name": "x" * 70, "known_as": "y"}
     lines = outline_text({**DATA, "declaration": [*DATA["declaration"], long]}, 80).splitlines()
-    assert all(width(line) <= 100 for line in lines)
+    assert all(width(line) <= 80 for line in lines)
     assert "   1 duck                                     duck; at least 26 %" in "\n".join(lines)

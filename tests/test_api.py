@@ -1,0 +1,101 @@
+"""The same objects as the commands print."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from panellint import api
+from panellint.cli import cli
+from panellint.errors import InputError
+from panellint.settings import Settings
+
+LABEL = """Product name: Quillbrook Larder Duck & Millet Recipe for Dogs
+Species: dog
+Form: freeze-dried
+Ingredients: Millet, rice, barley, oats, duck, salt.
+Guaranteed analysis
+  Crude protein (min.) 26.0%
+  Crude fat (min.) 14.0%
+  Crude fiber (max.) 5.0%
+  Moisture (max.) 8.0%
+  Ash (max.) 7.0%
+Calorie content (calculated): 900 kcal per cup (250 g)
+"""
+
+
+@pytest.fixture
+def printed(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+    def of(command: str) -> dict:
+        arguments = [command, "-", "--as", "duck.panel", "--format", "json"]
+        return json.loads(CliRunner().invoke(cli, arguments, input=LABEL).stdout)
+
+    return of
+
+
+def test_lint_is_one_element_of_files(printed):
+    assert [api.lint(LABEL, "duck.panel")] == printed("lint")["files"]
+
+
+def test_outline(printed):
+    data = api.outline(LABEL, "duck.panel")
+    assert data == printed("outline")
+    assert data["path"] == "duck.panel"
+    assert [entry["known_as"] for entry in data["declaration"]][:2] == ["millet", "rice"]
+    assert data["name"]["promises"][0]["tier"] == "quarter"
+    first = data["declaration"][0]
+    assert (first["start"], first["end"]) == (
+        {"line": 4, "column": 14},
+        {"line": 4, "column": 20},
+    )
+
+
+def test_nutrition_by_hand():
+    data = api.nutrition(LABEL, "duck.panel")
+    # 100 - 26 - 14 - 5 - 8 - 7 = 40; 10 x (3.5 x 26 + 8.5 x 14 + 3.5 x 40) = 3500 kcal/kg
+    # (modified Atwater factors of the AAFCO model regulation PF9).
+    assert data["bases"]["as_fed"] == {
+        "protein": 26.0,
+        "fat": 14.0,
+        "fibre": 5.0,
+        "moisture": 8.0,
+        "ash": 7.0,
+        "carbohydrate": 40.0,
+    }
+    assert data["energy"]["kcal_per_kg"] == 3500
+    assert data["ash_assumed"] is False
+    assert data["bases"]["dry_matter"]["protein"] == pytest.approx(26 / 0.92, abs=1e-4)
+    assert data["bases"]["per_1000_kcal"]["fat"] == 40.0
+    # 900 kcal in 250 g.
+    assert data["energy"]["label"]["kcal_per_kg"] == 3600
+    for found in data["ranges"]["carbohydrate"]:
+        assert found["low"] <= found["high"]
+        assert found["rests_on"]
+
+
+def test_ash_that_the_user_knows_stands_in():
+    without = LABEL.replace("  Ash (max.) 7.0%\n", "")
+    assert api.nutrition(without)["ash_assumed"]
+    known = api.nutrition("Laboratory ash: 6.5 %\n" + without)
+    assert not known["ash_assumed"]
+    assert known["bases"]["as_fed"]["ash"] == 6.5
+
+
+def test_settings_can_be_given():
+    settings = Settings.default().with_market("eu")
+    assert api.outline(LABEL, settings=settings)["market"] == "eu"
+
+
+def test_faulty_settings_are_an_error_of_ours(tmp_path):
+    (tmp_path / "panellint.yaml").write_text("market: moon\n")
+    with pytest.raises(InputError, match=r"panellint\.yaml"):
+        api.lint(LABEL, str(tmp_path / "duck.panel"))
+
+
+@pytest.mark.parametrize("text", ["", "\x00", "\udc80", "((((", "Ingredients:", "%\n" * 50])
+def test_whatever_the_text_there_is_an_answer(text):
+    assert api.lint(text)["path"] == "-"
+    assert api.outline(text)["path"] == "-"
+    assert api.nutrition(text)["path"] == "-"
