@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
-from functools import cache, cached_property, partial
+from functools import cached_property, partial
 
 from panellint.declared import Declaration, Ingredient
 from panellint.known import PARTS, Range
-from panellint.label.model import Guarantee
-from panellint.nutrition.data import figures
+from panellint.label.model import Bound, Guarantee
 from panellint.shares.answers import (
     Base,
     Bounds,
@@ -26,17 +25,21 @@ from panellint.shares.clash import smallest_clash
 from panellint.shares.composition import (
     PART_OF_WHOLE,
     Composition,
+    Interval,
     Ranges,
     catalogue_ranges,
     composition_of,
     nutrient_interval,
+    usual_levels,
 )
 from panellint.shares.guarantees import (
+    Limit,
     Tolerance,
     guarantee_rows,
     limits,
     name_rows,
     near_rows,
+    nutrient_units,
     parts_needed,
     usual_rows,
 )
@@ -55,17 +58,6 @@ from panellint.shares.rows import (
 from panellint.shares.system import Extreme, System
 from panellint.shares.tree import Tree
 from panellint.shares.words import premises_of, rank_alone, say, sentence, told
-
-
-def usual_levels(ingredient: Ingredient) -> Range | None:
-    """The customary level of what an ingredient was taken for, in percent as mixed."""
-    return ingredient.match.known.usual if ingredient.match else None
-
-
-@cache
-def nutrient_units() -> Mapping[str, str]:
-    """The unit of every nutrient id, from `rules/nutrients/nutrients.yaml`."""
-    return {row["id"]: row["unit"] for row in figures("nutrients/nutrients")["nutrients"]}
 
 
 class Formulas:
@@ -114,6 +106,7 @@ class Formulas:
         self._kept = tuple(kept) if Premise.NAME in self.premises else ()
         self._usual = usual
         self._set_water(water)
+        self._dry_leaves: dict[int, Bounds] = {}
         self._systems: dict[frozenset[str], System] = {}
 
     def _set_water(self, water: Range | None) -> None:
@@ -158,8 +151,7 @@ class Formulas:
             loses=wet and self._loses,
             gains=wet and self._gains,
         )
-        rows: list[Row] = [*order_rows(columns), *percent_rows(columns), *tail_rows(columns)]
-        rows = [row for row in rows if set(row.premises) <= set(self.premises)]
+        rows = self._label_rows(columns)
         if self._limits:
             rows += guarantee_rows(columns, self._limits, self.content)
         rows += name_rows(columns, self._kept)
@@ -170,6 +162,36 @@ class Formulas:
         if wet and self._water:
             rows += water_rows(columns, *self._water, self._numbers.kappa)
         return System(columns, rows)
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """What the guarantees say, as far as it can be used."""
+        return self._limits
+
+    @property
+    def water_lost(self) -> Interval:
+        """Net water lost as a part of the mix, as widely as is possible."""
+        return Interval(*(self._water or (Fraction(0), self._numbers.kappa)))
+
+    def near(self, limit: Limit) -> Fraction | None:
+        """How far a guarantee lies from the truth by practice, as a part of the weight."""
+        margin = self._numbers.near.get(limit.nutrient)
+        printed = limit.low if limit.low is not None else limit.high
+        if margin is None or printed is None or limit.bound is Bound.DECLARED:
+            return None
+        return margin.around(100 * printed) / 100
+
+    def plain_rows(self, *, practice: bool) -> System:
+        """What is said of whole ingredients, guarantees and water left out."""
+        columns = Columns(self.tree, self._compositions, frozenset(), loses=False, gains=False)
+        rows = self._label_rows(columns)
+        if practice:
+            rows += usual_rows(columns, self._usual, self._numbers)
+        return System(columns, rows)
+
+    def _label_rows(self, columns: Columns) -> list[Row]:
+        rows = [*order_rows(columns), *percent_rows(columns), *tail_rows(columns)]
+        return [row for row in rows if set(row.premises) <= set(self.premises)]
 
     # ---- does anything fit ----
 
@@ -259,6 +281,31 @@ class Formulas:
             bounds.cap(float(scale))
         return bounds
 
+    def dry_weight(self, weights: Weights) -> Bounds:
+        """The dry matter that a weighted sum of ingredients brings, in percent of the mix."""
+        return self._dry(self.tree.leaf_weights(weights))
+
+    def dry_leaf(self, leaf: int) -> Bounds:
+        """The dry matter that one leaf brings, in percent of the mix."""
+        if leaf not in self._dry_leaves:
+            self._dry_leaves[leaf] = self._dry({leaf: Fraction(1)})
+        return self._dry_leaves[leaf]
+
+    def dry_gap(self, path: Path, leaf: int) -> Bounds:
+        """How much more dry matter an entry brings than a leaf, in percent of the mix."""
+        return self._dry({**self.tree.leaf_weights({path: 1}), leaf: Fraction(-1)})
+
+    def _dry(self, leaves: Mapping[int, Fraction]) -> Bounds:
+        system = self.system(Base.DRY_MATTER)
+        dry = system.columns.dry_matter()
+        cost = {
+            column: factor
+            for leaf, factor in leaves.items()
+            for column in system.columns.of_leaf[leaf].values()
+            if column in dry
+        }
+        return self._between(system, cost, cost, Base.MIX, "dry matter", Fraction(100), ())
+
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full: by no formula, by all, by some."""
         return judge(self, alternatives)
@@ -312,7 +359,8 @@ class Formulas:
             return Proof()
         unit = f" % of the {base.words}" if abs(scale) == 100 else ""
         ending = sentence(f"so {claim} {say(bound.most * scale)}{unit}")
-        short = rank_alone(rows, self.tree, paths[0]) if len(paths) == 1 else None
+        alone = len(paths) == 1 and base is Base.MIX
+        short = rank_alone(rows, self.tree, paths[0]) if alone else None
         said = [short] if short else [words for _, words in told(rows, self.tree)]
         return Proof((*said, ending), premises_of(rows), bound.exact)
 

@@ -9,13 +9,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 
-def play(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction], list[Fraction]]:
-    """The value of a game, the mix of rows that keeps it down and the mix of columns that
-    keeps it up.
-
-    `table[k][j]` is paid to the chooser of columns. The value is the most, over mixes of
-    columns, of the least row. Both mixes are non-negative and sum to one.
-    """
+def _solve(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction], list[Fraction]]:
+    """As `play`, with all columns at hand."""
     rows, columns = len(table), len(table[0])
     shift = 1 - min(min(row) for row in table)
     # max sum x, x >= 0, sum_k x_k (table_kj + shift) <= 1 for every j: x is the mix of rows
@@ -49,3 +44,26 @@ def play(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction],
         if column < rows:
             mix[column] = lines[j][-1] * value
     return value - shift, mix, [goal[rows + j] * value for j in range(columns)]
+
+
+def play(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction], list[Fraction]]:
+    """The value of a game, the mix of rows that keeps it down and the mix of columns that
+    keeps it up, each non-negative with sum one.
+
+    `table[k][j]` is paid to the chooser of columns. The value is the most, over mixes of
+    columns, of the least row. Columns are brought in as they beat the mix of rows found so far,
+    so that many columns cost little.
+    """
+    columns = list(zip(*table, strict=True))
+    used = [max(range(len(columns)), key=lambda j: row[j]) for row in table]
+    used = sorted(set(used))
+    while True:
+        value, mix, plan = _solve([[row[j] for j in used] for row in table])
+        paid = [sum(m * v for m, v in zip(mix, column, strict=True) if m) for column in columns]
+        best = max(range(len(columns)), key=paid.__getitem__)
+        if paid[best] <= value:
+            spread = [Fraction(0)] * len(columns)
+            for j, part in zip(used, plan, strict=True):
+                spread[j] = part
+            return value, mix, spread
+        used.append(best)

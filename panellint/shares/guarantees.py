@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from typing import TypeAlias
 
 from panellint.declared import Ingredient
 from panellint.known import PARTS, Range
 from panellint.label.model import Bound, Guarantee
+from panellint.nutrition.data import figures
 from panellint.shares.answers import Base, Condition
 from panellint.shares.composition import PART_OF_WHOLE
 from panellint.shares.premises import Numbers, Premise
@@ -38,6 +40,12 @@ class Limit:
     of_dry: bool
     words: str
     bound: Bound
+
+
+@cache
+def nutrient_units() -> Mapping[str, str]:
+    """The unit of every nutrient id, from `rules/nutrients/nutrients.yaml`."""
+    return {row["id"]: row["unit"] for row in figures("nutrients/nutrients")["nutrients"]}
 
 
 def limits(

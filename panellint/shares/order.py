@@ -28,13 +28,14 @@ from panellint.shares.answers import (
     no_proof,
 )
 from panellint.shares.composition import Interval
+from panellint.shares.corners import Corners
 from panellint.shares.game import play
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
 from panellint.shares.rounding import outward
 from panellint.shares.spread import End, Spread
 from panellint.shares.tree import Tree
 from panellint.shares.verdicts import alone, combined, verdict_of
-from panellint.shares.words import condition_words, say, sentence
+from panellint.shares.words import condition_words, first_words, kth_words, say, sentence
 
 #: A formula as parts of the mix by leaf.
 Formula = Mapping[int, Fraction]
@@ -95,30 +96,13 @@ class OrderAnswers:
             for words in end.proof.sentences
         )
 
-    # ---- corners ----
-
     @cached_property
-    def corners(self) -> tuple[tuple[int, ...], ...]:
-        """Sets of top entries that weigh the same while all others weigh nothing; every formula
-        is a mixture of these, however each entry is made up inside."""
-        ordered: tuple[Path, ...] = ()
-        if Premise.ORDER in self.premises:
-            ordered = tuple(entry.path for entry in next(self.tree.chains()).entries)
-        places = [path[0] for path in ordered]
-        loose = [e.path[0] for e in self.tree.declaration.ingredients if e.path not in ordered]
-        return (*(tuple(places[:k]) for k in range(1, len(places) + 1)), *((i,) for i in loose))
-
-    def _at(self, corner: tuple[int, ...], terms: Mapping[int, Fraction], up: bool) -> Fraction:
-        """The most (or least) of a sum over leaves at a corner, per unit of the mix."""
-        pick = max if up else min
-        total = Fraction(0)
-        for place in corner:
-            leaves = self.tree.under[(place,)]
-            total += pick(terms.get(leaf, Fraction(0)) for leaf in leaves)
-        return total / len(corner)
+    def corners(self) -> Corners:
+        """The corners of the outer list."""
+        return Corners(self.tree, ordered=Premise.ORDER in self.premises)
 
     def _corner_most(self, terms: Mapping[int, Fraction]) -> Fraction:
-        return max(self._at(corner, terms, True) for corner in self.corners)
+        return max(self.corners.values(terms, True))
 
     def _box_most(self, terms: Mapping[int, Fraction]) -> tuple[Fraction, tuple[End, ...]]:
         """The most of a sum over leaves within their intervals, all of them one together."""
@@ -147,16 +131,35 @@ class OrderAnswers:
         best = End(self._corner_most(terms))
         if best.value < max(terms.get(leaf.index, Fraction(0)) for leaf in self.tree.leaves):
             best = End(best.value, (self._corner_words(),), self._rests)
-        value, used = (best.value + 1, ()) if self.exact else self._box_most(terms)
+        used: tuple[End, ...]
         if whole is not None:
             factor = next(iter(terms.values()), Fraction(0))
-            end = self.spread.high[whole] if factor > 0 else self.spread.low[whole]
-            if factor * end.value <= value:
-                value, used = factor * end.value, (end,)
+            end = self._end(whole, up=factor > 0)
+            value, used = factor * end.value, (end,)
+        elif self.exact:
+            return best
+        else:
+            value, used = self._box_most(terms)
         if value < best.value or (value == best.value and len(used) == 1):
             said = tuple(dict.fromkeys(s for end in used for s in end.sentences))
             return End(value, said, frozenset(p for end in used for p in end.rests_on))
         return best
+
+    def _end(self, path: Path, *, up: bool) -> End:
+        """The most or the least of one entry; of a plain list at once, for any length."""
+        if not self.exact:
+            return self.spread.high[path] if up else self.spread.low[path]
+        if Premise.ORDER not in self.premises:
+            return End(Fraction(int(up)))
+        size, before = len(self.tree.leaves), path[0]
+        name = self.tree.entries[path].name
+        if up:
+            words = kth_words(name, before + 1, "the mix") if before else ""
+            return End(Fraction(1, before + 1), *_because(words))
+        if before:
+            return End(Fraction(0))
+        words = first_words(name, size, "the mix") if size > 1 else ""
+        return End(Fraction(1, size), *_because(words))
 
     @cached_property
     def _rests(self) -> frozenset[Premise]:
@@ -249,7 +252,7 @@ class OrderAnswers:
         if not water:
             return low, high
         dry = {x.index: Fraction(1) for x in self.tree.leaves if not x.is_water}
-        most, least = self._ratio(terms, dry, True), self._ratio(terms, dry, False)
+        most, least = self.corners.ratio(terms, dry, True), self.corners.ratio(terms, dry, False)
         said = (self._corner_words(),)
         top = None if most is None else End(most, said, self._rests)
         bottom = None if least is None else End(least, said, self._rests)
@@ -268,24 +271,6 @@ class OrderAnswers:
         if low.value >= 0 and (bottom is None or low.value > bottom.value):
             bottom = low
         return bottom, top
-
-    def _ratio(
-        self, terms: Mapping[int, Fraction], base: Mapping[int, Fraction], up: bool
-    ) -> Fraction | None:
-        """The most (least) of a ratio over the corners; None where it has no bound."""
-        found = None
-        for corner in self.corners:
-            signed = terms if up else {leaf: -factor for leaf, factor in terms.items()}
-            top = self._at(corner, signed, True)
-            thick, thin = self._at(corner, base, True), self._at(corner, base, False)
-            bottom = thin if top > 0 else thick
-            if bottom == 0:
-                if top > 0:
-                    return None
-                continue
-            value = top / bottom
-            found = value if found is None else max(found, value)
-        return found if found is None or up else -found
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full.
@@ -336,8 +321,7 @@ class OrderAnswers:
         rows = self._rows(conditions)
         if not rows:
             return Verdict.OPEN, Proof(), None
-        table = [[self._at(corner, row, True) for corner in self.corners] for row in rows]
-        value, _, mixture = play(table)
+        value, _, mixture = play([self.corners.values(row, True) for row in rows])
         if value < 0:
             said = (
                 self._corner_words(),
@@ -345,25 +329,22 @@ class OrderAnswers:
                 "These cannot all hold, though each may by itself.",
             )
             return Verdict.REFUTED, Proof(said, in_order(self._rests)), None
-        return Verdict.OPEN, Proof(), self._mixed(mixture) if self.exact else None
-
-    def _mixed(self, mixture: Sequence[Fraction]) -> dict[Path, float]:
-        """A mixture of corners as percent of the mix, for a plain list."""
-        shares = {leaf.path: Fraction(0) for leaf in self.tree.leaves}
-        for part, corner in zip(mixture, self.corners, strict=True):
-            for place in corner:
-                shares[(place,)] += part / len(corner)
-        return {path: float(100 * share) for path, share in shares.items()}
+        return Verdict.OPEN, Proof(), self.corners.mixed(mixture) if self.exact else None
 
     def _breaking(self, alternatives: Sequence[Sequence[Condition]]) -> dict[Path, float] | None:
         """A corner that breaks every alternative."""
-        tables = [self._rows(conditions) for conditions in alternatives]
-        for place, corner in enumerate(self.corners):
-            if all(
-                rows and any(self._at(corner, row, True) < 0 for row in rows) for rows in tables
-            ):
-                return self._mixed([Fraction(int(i == place)) for i in range(len(self.corners))])
+        tables = [self._rows(conditions) or [] for conditions in alternatives]
+        values = [[self.corners.values(row, True) for row in rows] for rows in tables]
+        for place in range(len(self.corners.sets)):
+            if all(any(value[place] < 0 for value in rows) for rows in values):
+                return self.corners.mixed(
+                    [Fraction(int(i == place)) for i in range(len(self.corners.sets))]
+                )
         return None
+
+
+def _because(words: str) -> tuple[tuple[str, ...], frozenset[Premise]]:
+    return ((sentence(words),), frozenset({Premise.ORDER})) if words else ((), frozenset())
 
 
 def _closed(end: End, claim: str, base: Base) -> Proof:

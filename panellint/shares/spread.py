@@ -17,7 +17,14 @@ from panellint.label.model import PercentOf
 from panellint.shares.answers import Path, Proof
 from panellint.shares.premises import Premise, in_order
 from panellint.shares.tree import Chain, Tree
-from panellint.shares.words import count, percent_limits, percent_words, say, sentence
+from panellint.shares.words import (
+    first_words,
+    kth_words,
+    percent_limits,
+    percent_words,
+    say,
+    sentence,
+)
 
 ROUNDS = 12
 WHOLE: Path = ()
@@ -196,16 +203,23 @@ class Spread:
         spare = self.high[parent].value - sum((self.low[p].value for p in everyone), Fraction(0))
         before = [Fraction(0), *accumulate(self.low[p].value for p in paths)]
         for place, path in enumerate(paths):
-            for first in range(place + 1):
-                size = place - first + 1
-                value = (spare + before[place + 1] - before[first]) / size
-                if value < self.high[path].value:
-                    run = set(paths[first : place + 1])
-                    others = [self.low[p] for p in everyone if p not in run and self.low[p].value]
-                    words = self._kth(path, size, parent, others)
-                    self._narrow(
-                        path, value, True, words, chain.premise, self.high[parent], *others
-                    )
+            # A longer run lowers the mean as long as what joins it has a lower least; these do
+            # not rise along the list, so the best run is found by halving.
+            first, end = 0, place
+            while first < end:
+                middle = (first + end) // 2
+                mean = (spare + before[place + 1] - before[middle + 1]) / (place - middle)
+                if self.low[paths[middle]].value < mean:
+                    end = middle
+                else:
+                    first = middle + 1
+            size = place - first + 1
+            value = (spare + before[place + 1] - before[first]) / size
+            if value < self.high[path].value:
+                run = set(paths[first : place + 1])
+                others = [self.low[p] for p in everyone if p not in run and self.low[p].value]
+                words = self._kth(path, size, parent, others)
+                self._narrow(path, value, True, words, chain.premise, self.high[parent], *others)
 
     def _shared_below(
         self, chain: Chain, paths: Sequence[Path], parent: Path, everyone: Sequence[Path]
@@ -214,32 +228,26 @@ class Spread:
         lack = self.low[parent].value - sum((self.high[p].value for p in everyone), Fraction(0))
         before = [Fraction(0), *accumulate(self.high[p].value for p in paths)]
         for place, path in enumerate(paths):
-            for last in range(len(paths) - 1, place - 1, -1):
-                size = last - place + 1
-                value = (lack + before[last + 1] - before[place]) / size
-                if value > self.low[path].value:
-                    run = set(paths[place : last + 1])
-                    above = [self.high[p] for p in everyone if p not in run]
-                    words = self._first(path, size, parent, above)
-                    self._narrow(path, value, False, words, chain.premise, self.low[parent], *above)
+            start, last = place, len(paths) - 1
+            while start < last:
+                middle = (start + last + 1) // 2
+                mean = (lack + before[middle] - before[place]) / (middle - place)
+                if self.high[paths[middle]].value > mean:
+                    start = middle
+                else:
+                    last = middle - 1
+            size = last - place + 1
+            value = (lack + before[last + 1] - before[place]) / size
+            if value > self.low[path].value:
+                run = set(paths[place : last + 1])
+                above = [self.high[p] for p in everyone if p not in run]
+                words = self._first(path, size, parent, above)
+                self._narrow(path, value, False, words, chain.premise, self.low[parent], *above)
 
     def _kth(self, path: Path, size: int, parent: Path, others: Sequence[End]) -> str:
-        name = self.name(path)
-        if size == 1:
-            return f"{name} is no more than the others leave of {self.name(parent)}"
-        verb = "is" if size == 2 else "are"
-        rest = " of what the others leave" if others else f" of {self.name(parent)}"
-        return (
-            f"{count(size - 1, 'ingredient')} {verb} declared before {name} and none weighs less, "
-            f"so {name} is at most 1/{size}{rest}"
-        )
+        whole = "what the others leave" if others else self.name(parent)
+        return kth_words(self.name(path), size, whole)
 
     def _first(self, path: Path, size: int, parent: Path, above: Sequence[End]) -> str:
-        name = self.name(path)
-        if size == 1:
-            return f"{name} is no less than the others leave of {self.name(parent)}"
-        rest = " of what the others leave" if above else f" of {self.name(parent)}"
-        return (
-            f"{count(size - 1, 'ingredient')} after {name} weigh no more than it, "
-            f"so {name} is at least 1/{size}{rest}"
-        )
+        whole = "what the others leave" if above else self.name(parent)
+        return first_words(self.name(path), size, whole)

@@ -71,11 +71,25 @@ def count(number: int, noun: str) -> str:
     return f"{word} {noun}{'' if number == 1 else 's'}"
 
 
-def listed(names: Sequence[str]) -> str:
-    """ "a, b and c"."""
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
+def kth_words(name: str, size: int, whole: str) -> str:
+    """Why the last of `size` entries in order is at most that part of what they stand in."""
+    if size == 1:
+        return f"{name} is no more than {whole}"
+    verb = "is" if size == 2 else "are"
+    return (
+        f"{count(size - 1, 'ingredient')} {verb} declared before {name} and none weighs less, "
+        f"so {name} is at most 1/{size} of {whole}"
+    )
+
+
+def first_words(name: str, size: int, whole: str) -> str:
+    """Why the first of `size` entries in order is at least that part of what they fill."""
+    if size == 1:
+        return f"{name} is no less than {whole}"
+    return (
+        f"{count(size - 1, 'ingredient')} after {name} {'weighs' if size == 2 else 'weigh'} no "
+        f"more than it, so {name} is at least 1/{size} of {whole}"
+    )
 
 
 def sentence(words: str) -> str:
@@ -146,13 +160,7 @@ def rank_alone(rows: Sequence[Row], tree: Tree, path: Path) -> str | None:
             place = paths.index(path)
             wanted = list(pairwise(paths[: place + 1]))
             if [row.about for row in rows] == wanted:
-                name = tree.entries[path].name
-                verb = "is" if place == 1 else "are"
-                each = "it" if place == 1 else "each of them"
-                return sentence(
-                    f"{count(place, 'ingredient')} {verb} declared before {name} and {each} weighs "
-                    f"at least as much, so {name} is at most 1/{place + 1} of the whole"
-                )
+                return sentence(kth_words(tree.entries[path].name, place + 1, "the mix"))
     return None
 
 

@@ -1,0 +1,86 @@
+"""The corners of a descending list: "the first k weigh the same, the rest nothing"."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from functools import cached_property
+from itertools import accumulate
+from math import lcm
+
+from panellint.shares.answers import Path
+from panellint.shares.tree import Tree
+
+
+class Corners:
+    """The corners of the outer list of a declaration.
+
+    Every formula is a mixture of them, however each entry is made up inside, so that a sum over
+    leaves is nowhere more than at the corner where it is most. `ordered` is False where the
+    order is not to be used.
+    """
+
+    def __init__(self, tree: Tree, *, ordered: bool) -> None:
+        self.tree = tree
+        self._in_order = ordered
+
+    @cached_property
+    def _places(self) -> tuple[list[int], list[int]]:
+        """The places of the top entries that stand in order, and of those that do not."""
+        ordered: list[int] = []
+        if self._in_order:
+            ordered = [entry.path[0] for entry in next(self.tree.chains()).entries]
+        every = range(len(self.tree.declaration.ingredients))
+        inside = set(ordered)
+        return ordered, [place for place in every if place not in inside]
+
+    @cached_property
+    def sets(self) -> tuple[tuple[int, ...], ...]:
+        """Sets of top entries that weigh the same while all others weigh nothing; every formula
+        is a mixture of these, however each entry is made up inside."""
+        ordered, loose = self._places
+        return (
+            *(tuple(ordered[:k]) for k in range(1, len(ordered) + 1)),
+            *((place,) for place in loose),
+        )
+
+    def values(self, terms: Mapping[int, Fraction], up: bool) -> list[Fraction]:
+        """The most (or least) of a sum over leaves at every corner, per unit of the mix."""
+        pick = max if up else min
+        scale = lcm(*(factor.denominator for factor in terms.values()))
+        numbers = {leaf: int(factor * scale) for leaf, factor in terms.items()}
+        best = [
+            pick(numbers.get(leaf, 0) for leaf in self.tree.under[entry.path])
+            for entry in self.tree.declaration.ingredients
+        ]
+        ordered, loose = self._places
+        running = accumulate(best[place] for place in ordered)
+        return [
+            *(Fraction(total, scale * k) for k, total in enumerate(running, start=1)),
+            *(Fraction(best[place], scale) for place in loose),
+        ]
+
+    def ratio(
+        self, terms: Mapping[int, Fraction], base: Mapping[int, Fraction], up: bool
+    ) -> Fraction | None:
+        """The most (least) of a ratio over the corners; None where it has no bound."""
+        found = None
+        signed = terms if up else {leaf: -factor for leaf, factor in terms.items()}
+        thick, thin = self.values(base, True), self.values(base, False)
+        for place, top in enumerate(self.values(signed, True)):
+            bottom = thin[place] if top > 0 else thick[place]
+            if bottom == 0:
+                if top > 0:
+                    return None
+                continue
+            value = top / bottom
+            found = value if found is None else max(found, value)
+        return found if found is None or up else -found
+
+    def mixed(self, mixture: Sequence[Fraction]) -> dict[Path, float]:
+        """A mixture of corners as percent of the mix, for a plain list."""
+        shares = {leaf.path: Fraction(0) for leaf in self.tree.leaves}
+        for part, corner in zip(mixture, self.sets, strict=True):
+            for place in corner:
+                shares[(place,)] += part / len(corner)
+        return {path: float(100 * share) for path, share in shares.items()}

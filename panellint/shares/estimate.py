@@ -1,0 +1,228 @@
+"""A central formula: the mean of formulas that fit, by sampling. An estimate, never a proof.
+
+The formulas are sampled as weights and water lost; each guarantee becomes one row with the
+composition ranges drawn in around their middles, since ingredients are rarely all at an end of
+their range at once. Usual levels of practice are used where they fit. The chain is a
+hit-and-run walk (Smith 1984, Operations Research 32:1296) whose directions join corners of the
+set, so that it needs no care for thin or flat sets; it starts from the mean of the corners and
+always takes the same path.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from panellint.known import PARTS
+from panellint.shares.answers import Path
+from panellint.shares.premises import Premise, in_order
+from panellint.shares.rows import Columns, Row, add, difference, whole
+from panellint.shares.solver import Program, Solution, Status
+
+if TYPE_CHECKING:
+    from panellint.shares.formulas import Formulas
+    from panellint.shares.guarantees import Limit
+
+#: How far a range is kept from its middle: one is the whole range.
+DRAWN_IN = (Fraction(1, 3), Fraction(2, 3), Fraction(1))
+STEPS_PER_LEAF = 150
+LEAST_STEPS = 1500
+SEED = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """The central formula in percent of the mix by leaf path, and the usual distance from it.
+
+    `spread` is one standard deviation among the sampled formulas. `uses` are the premises that
+    went into it, `composition` and `practice` among them where they did.
+    """
+
+    shares: dict[Path, float]
+    spread: dict[Path, float]
+    uses: tuple[Premise, ...]
+
+
+def central(formulas: Formulas) -> Estimate | None:
+    """The mean of the formulas that fit; None where none does or the solver cannot tell.
+
+    Practice is used where it leaves any formula, and given up where it does not.
+    """
+    if not formulas.tree.leaves or not formulas.consistent:
+        return None
+    for practice in (True, False):
+        for width in DRAWN_IN:
+            found = _sampled(formulas, width, practice)
+            if found is not None:
+                return found
+    return None
+
+
+def _sampled(formulas: Formulas, width: Fraction, practice: bool) -> Estimate | None:
+    rows, columns = _rows(formulas, width, practice)
+    size = columns.count + 2
+    mask = [column < columns.count for column in range(size)]
+    program = Program(rows, mask)
+    corners: list[Sequence[float]] = []
+    for leaf in range(columns.count):
+        for sign in (1, -1):
+            solution: Solution = program.most({leaf: Fraction(sign)})
+            if solution.status is not Status.OPTIMAL:
+                return None
+            corners.append(solution.point)
+    table = np.zeros((len(rows), size))
+    for r, row in enumerate(rows):
+        for column, value in row.coefficients:
+            table[r, column] = value / row.scale
+    points = _walk(table, np.unique(np.round(np.array(corners), 12), axis=0))[:, : columns.count]
+    means, deviations = 100 * points.mean(axis=0), 100 * points.std(axis=0)
+    uses = {premise for row in rows for premise in row.premises}
+    leaves = formulas.tree.leaves
+    return Estimate(
+        {leaf.path: float(means[leaf.index]) for leaf in leaves},
+        {leaf.path: float(deviations[leaf.index]) for leaf in leaves},
+        in_order(uses),
+    )
+
+
+def _walk(table: Any, corners: Any) -> Any:
+    """Points of a hit-and-run walk within `table x >= 0`, `x >= 0`; corners by row."""
+    count, size = corners.shape
+    if count == 1:
+        return corners
+    rng = np.random.default_rng(SEED)
+    sides = np.vstack([table, np.eye(size)])
+    lifted = sides @ corners.T
+    point, level = corners.mean(axis=0), lifted.mean(axis=1)
+    steps = max(LEAST_STEPS, STEPS_PER_LEAF * size)
+    pairs = rng.integers(0, count, size=(steps, 2))
+    where = rng.random(steps)
+    kept = []
+    for step, (a, b) in enumerate(pairs):
+        if a == b:
+            continue
+        move = lifted[:, a] - lifted[:, b]
+        room = np.maximum(level, 0.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            far = room / np.abs(move)
+        forth = far[move < -1e-13].min(initial=np.inf)
+        back = far[move > 1e-13].min(initial=np.inf)
+        if not np.isfinite(forth + back):
+            continue
+        length = -back + where[step] * (forth + back)
+        point = point + length * (corners[a] - corners[b])
+        level = level + length * move
+        if step >= steps // 5:
+            kept.append(point)
+    return np.array(kept) if kept else point[None, :]
+
+
+def _rows(formulas: Formulas, width: Fraction, practice: bool) -> tuple[list[Row], Columns]:
+    """The rows over whole leaves, with two columns more: water lost and water taken up."""
+    plain = formulas.plain_rows(practice=practice)
+    columns = plain.columns
+    rows = list(plain.rows)
+    lost, gained = columns.count, columns.count + 1
+    mix = columns.mix()
+    rows += _water(formulas, columns, lost, gained, width)
+    food = {**mix, lost: Fraction(-1), gained: Fraction(1)}
+    for limit in formulas.limits:
+        rows += _limit_rows(formulas, columns, limit, food, (lost, gained), width, practice)
+    return rows, columns
+
+
+def _water(
+    formulas: Formulas, columns: Columns, lost: int, gained: int, width: Fraction
+) -> list[Row]:
+    low, high = formulas.water_lost
+    mix = columns.mix()
+    wet = {
+        leaf.index: _drawn_in(formulas, leaf.index, "moisture", width)[1]
+        for leaf in formulas.tree.leaves
+    }
+    one = Fraction(1)
+    made = (
+        whole(difference(wet, {lost: one}), Premise.WATER, "", "estimate"),
+        whole(difference(_times(mix, high), {lost: one}), Premise.WATER, "", "estimate"),
+        whole(difference({lost: one}, mix, low), Premise.WATER, "", "estimate"),
+        whole(
+            difference(_times(mix, max(-low, Fraction(0))), {gained: one}),
+            Premise.WATER,
+            "",
+            "estimate",
+        ),
+    )
+    return [row for row in made if row]
+
+
+def _limit_rows(
+    formulas: Formulas,
+    columns: Columns,
+    limit: Limit,
+    food: dict[int, Fraction],
+    moved: tuple[int, int],
+    width: Fraction,
+    practice: bool,
+) -> list[Row]:
+    least: dict[int, Fraction] = {}
+    most: dict[int, Fraction] = {}
+    driest: dict[int, Fraction] = {}
+    wettest: dict[int, Fraction] = {}
+    for leaf in formulas.tree.leaves:
+        place = leaf.index
+        least[place], most[place] = _drawn_in(formulas, place, limit.nutrient, width)
+        driest[place], wettest[place] = _drawn_in(formulas, place, "moisture", width)
+    if limit.nutrient == "moisture":
+        for amounts in (least, most):
+            amounts.update({moved[0]: Fraction(-1), moved[1]: Fraction(1)})
+    small = large = food
+    if limit.of_dry:
+        small = difference(columns.mix(), wettest)
+        large = difference(columns.mix(), driest)
+    low_end, high_end = limit.low, limit.high
+    used = {Premise.GUARANTEES}
+    margin = formulas.near(limit) if practice else None
+    if margin is not None:
+        used.add(Premise.PRACTICE)
+        if low_end is not None and high_end is None:
+            high_end = low_end + margin
+        elif high_end is not None and low_end is None:
+            low_end = max(high_end - margin, Fraction(0))
+    made = []
+    if low_end is not None:
+        made.append(
+            whole(
+                difference(most, small, low_end),
+                Premise.GUARANTEES,
+                "",
+                "estimate",
+                also=Premise.COMPOSITION,
+            )
+        )
+    if high_end is not None:
+        terms = difference(_times(large, high_end), least)
+        made.append(whole(terms, Premise.GUARANTEES, "", "estimate", also=Premise.COMPOSITION))
+    return [row for row in made if row]
+
+
+def _drawn_in(
+    formulas: Formulas, leaf: int, nutrient: str, width: Fraction
+) -> tuple[Fraction, Fraction]:
+    """A range drawn in around its middle; what is unknown, or nearly, keeps its width."""
+    low, high = formulas.content(leaf, nutrient)
+    if high is None:
+        return low, Fraction(10**12)
+    if high - low > Fraction(1, 2) and nutrient in PARTS:
+        return low, high
+    middle, half = (low + high) / 2, (high - low) / 2 * width
+    return middle - half, middle + half
+
+
+def _times(terms: dict[int, Fraction], factor: Fraction) -> dict[int, Fraction]:
+    found: dict[int, Fraction] = {}
+    add(found, terms, factor)
+    return found

@@ -1,0 +1,89 @@
+"""Ranks that the label does not print: a family declared as one, a meat without its water."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from panellint.shares.answers import Bounds, Path, ShareAnswers, Weights
+from panellint.shares.tree import Tree
+
+if TYPE_CHECKING:
+    from panellint.shares.formulas import Formulas
+
+
+@dataclass(frozen=True, slots=True)
+class Rank:
+    """The best and the worst place among `of`, counted from 1; ties count as the better."""
+
+    best: int
+    worst: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """A family of ingredients as one: what they sum to, in percent of the mix, and the place
+    they would have in the declaration."""
+
+    bounds: Bounds
+    rank: Rank
+
+
+def as_one(asked: ShareAnswers, tree: Tree, paths: Iterable[Path]) -> Family:
+    """What the family sums to and where it would stand if declared as one.
+
+    Others are the top entries, each without what it holds of the family.
+    """
+    mine = tuple(dict.fromkeys(paths))
+    inside = {leaf for path in mine for leaf in tree.under[path]}
+    family: dict[Path, int] = dict.fromkeys(_outermost(mine), 1)
+    above = maybe = others = 0
+    for entry in tree.declaration.ingredients:
+        leaves = set(tree.under[entry.path])
+        if leaves <= inside:
+            continue
+        others += 1
+        gap: dict[Path, int] = dict(family)
+        gap[entry.path] = gap.get(entry.path, 0) - 1
+        for path in family:
+            if path != entry.path and path[: len(entry.path)] == entry.path:
+                gap[path] += 1
+        bounds = asked.bounds(gap)
+        above += bounds.high < 0
+        maybe += bounds.low < 0
+    weights: Weights = family
+    return Family(asked.bounds(weights), Rank(1 + above, 1 + maybe, others + 1))
+
+
+def _outermost(paths: tuple[Path, ...]) -> tuple[Path, ...]:
+    return tuple(
+        path
+        for path in paths
+        if not any(other != path and path[: len(other)] == other for other in paths)
+    )
+
+
+def rank_without_water(formulas: Formulas, path: Path) -> Rank:
+    """The place of an ingredient once the water of every ingredient is taken out.
+
+    Compared are the weights of dry matter, as mixed, of all leaves of the declaration.
+    """
+    mine = formulas.dry_weight({path: 1})
+    above = maybe = others = 0
+    inside = set(formulas.tree.under[path])
+    for leaf in formulas.tree.leaves:
+        if leaf.index in inside:
+            continue
+        others += 1
+        theirs = formulas.dry_leaf(leaf.index)
+        if theirs.high <= mine.low:
+            continue
+        if theirs.low > mine.high:
+            above, maybe = above + 1, maybe + 1
+            continue
+        gap = formulas.dry_gap(path, leaf.index)
+        above += gap.high < 0
+        maybe += gap.low < 0
+    return Rank(1 + above, 1 + maybe, others + 1)
