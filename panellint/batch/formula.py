@@ -1,0 +1,386 @@
+"""A batch with its ingredients known: exact shares, and what the mix and the food can hold.
+
+Composition is the maker's own analysis where the sheet has one, else the catalogue's range with
+its middle as an estimate; what neither gives is unknown and never nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from math import inf
+from typing import Protocol
+
+from panellint.batch.model import GRAMS, Batch, Line
+from panellint.batch.numbers import read_number
+from panellint.batch.parts import Box, Mixed, Terms
+from panellint.catalogue.words import fold, singular
+from panellint.errors import InputError
+from panellint.known import PARTS, Known, Match, Range
+from panellint.nutrition.bases import Analysis
+from panellint.nutrition.energy import (
+    MODIFIED_ATWATER,
+    NRC_2006,
+    FourSteps,
+    factors,
+    four_steps,
+)
+from panellint.nutrition.forms import Form
+
+AS_MIXED, FINISHED, REHYDRATED, DRY_MATTER, ENERGY = (
+    "as mixed",
+    "finished food",
+    "rehydrated",
+    "dry matter",
+    "per 1000 kcal",
+)
+WATER_KIND = "water"
+_DRY = {part: 1.0 for part in PARTS if part != "moisture"}
+
+
+class Names(Protocol):
+    """Whoever knows ingredients by name."""
+
+    def lookup(self, name: str, *, market: str = ..., language: str = ...) -> Match | None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """One ingredient of the mix, premixes looked into. `share` is its part of the mix, 0 to 1.
+
+    `ranges` are in each nutrient's own unit; those named in `own` are the maker's. `inside` are
+    the premixes around it.
+    """
+
+    line: Line
+    share: Fraction
+    match: Match | None
+    ranges: Mapping[str, Range]
+    own: frozenset[str]
+    inside: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """As the sheet calls it."""
+        return self.line.name
+
+    @property
+    def known(self) -> Known | None:
+        """The catalogue's entry, or None."""
+        return self.match.known if self.match else None
+
+    @property
+    def key(self) -> str:
+        """What it is compared by: the catalogue's id, else the folded name."""
+        return self.match.known.id if self.match else folded(self.name)
+
+    @property
+    def is_water(self) -> bool:
+        """True for added water."""
+        return bool(self.match and self.match.known.kind == WATER_KIND)
+
+
+def folded(name: str) -> str:
+    """A name without case, marks and plurals, for names that the catalogue does not know."""
+    return " ".join(singular(word) for word in fold(name).split())
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """How much of something the food holds, in `unit`: least, most, estimate.
+
+    `unknown` names ingredients for which no figure is known; they count from nothing to all
+    (`high` is infinite where the unit is no part of the weight), and `middle` leaves them out.
+    `literature` is True where any figure is the catalogue's.
+    """
+
+    low: float
+    high: float
+    middle: float
+    unit: str
+    unknown: tuple[str, ...] = ()
+    literature: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """What processing does to the weight. `yield_` is finished food per weight of the mix;
+    `moisture` that of the finished food in percent; neither: nothing is lost. `told` says
+    where it is from."""
+
+    yield_: Fraction | None = None
+    moisture: Fraction | None = None
+    told: str = "taken as mixed, no water lost"
+
+
+class Formula:
+    """A batch of known ingredients. Make one with `Formula.of`."""
+
+    def __init__(
+        self,
+        batch: Batch,
+        components: tuple[Component, ...],
+        water: Water,
+        added: Fraction | None = None,
+    ) -> None:
+        self.batch = batch
+        self.components = components
+        self.water = water
+        self.added = added
+
+    @classmethod
+    def of(
+        cls,
+        batch: Batch,
+        names: Names,
+        *,
+        market: str = "us",
+        language: str = "en",
+        water: Water | None = None,
+    ) -> Formula:
+        """The formula of a batch; `water` goes before what the sheet says of it."""
+        found: list[Component] = []
+
+        def add(line: Line, share: Fraction, inside: tuple[str, ...]) -> None:
+            if line.members:
+                total = sum((member.weight for member in line.members), Fraction(0))
+                for member in line.members if total else ():
+                    add(member, share * member.weight / total, (*inside, line.name))
+                return
+            match = names.lookup(line.name, market=market, language=language)
+            if match is None and line.declared_as:
+                match = names.lookup(line.declared_as, market=market, language=language)
+            ranges, own = _ranges(line, match)
+            found.append(Component(line, share, match, ranges, own, inside))
+
+        for line in batch.lines:
+            add(line, batch.share(line), ())
+        return cls(batch, tuple(found), water or water_of(batch), added_of(batch))
+
+    # ---- shares ----
+
+    @cached_property
+    def processing_water(self) -> Fraction:
+        """Added water as a part of the mix, 0 to 1."""
+        return sum((c.share for c in self.components if c.is_water), Fraction(0))
+
+    def yield_range(self) -> tuple[float, float]:
+        """Finished food per weight of the mix, least and most."""
+        if self.water.yield_ is not None:
+            return float(self.water.yield_), float(self.water.yield_)
+        if self.water.moisture is None:
+            return 1.0, 1.0
+        dry = [Terms(_DRY)] * len(self.components)
+        keeps = 100 - float(self.water.moisture)
+        return self.mixed.extreme(dry, False) / keeps, self.mixed.extreme(dry, True) / keeps
+
+    # ---- contents ----
+
+    @cached_property
+    def mixed(self) -> Mixed:
+        """The boxes of all ingredients with their shares."""
+        return Mixed(
+            [Box.of(c.ranges) for c in self.components], [float(c.share) for c in self.components]
+        )
+
+    def content(self, nutrient: str, basis: str = FINISHED) -> Content:
+        """How much of a nutrient the food holds.
+
+        Percent or the nutrient's own unit on the bases of weight; grams or that unit's amount
+        per 1000 kcal of modified Atwater energy on the basis of energy.
+        """
+        from panellint.batch.headers import nutrient_unit
+
+        unit = "%" if nutrient in PARTS else nutrient_unit(nutrient)
+        if nutrient == "moisture" and basis in (FINISHED, REHYDRATED):
+            return self._moisture(basis)
+        over, unknown = self._terms(nutrient, unit)
+        literature = any(
+            c.share and nutrient not in c.own for c in self.components if c.name not in unknown
+        ) or bool(unknown)
+        low, high, middle = self._over(over, basis)
+        if basis == ENERGY:
+            # Percent over kcal/kg: 1 % is 10 g/kg, and the amount is wanted per 1000 kcal.
+            scale = 10_000.0 if unit == "%" else 1000.0
+            low, high, middle = low * scale, high * scale, middle * scale
+            unit = ("g" if unit == "%" else unit.partition("/")[0]) + "/1000 kcal"
+        return Content(low, high, middle, unit, unknown, literature)
+
+    def _terms(self, nutrient: str, unit: str) -> tuple[list[Terms], tuple[str, ...]]:
+        if nutrient in PARTS:
+            loose = tuple(c.name for c in self.components if c.share and nutrient not in c.ranges)
+            return [Terms({nutrient: 1.0})] * len(self.components), loose
+        terms: list[Terms] = []
+        unknown: list[str] = []
+        for component in self.components:
+            found = component.ranges.get(nutrient)
+            if found is None:
+                unknown.append(component.name)
+                terms.append(Terms(beside=Range(0.0, 100.0 if unit == "%" else inf)))
+            else:
+                terms.append(Terms(beside=found, middle=(found.low + found.high) / 2))
+        return terms, tuple(dict.fromkeys(unknown))
+
+    def _over(self, over: Sequence[Terms], basis: str) -> tuple[float, float, float]:
+        """Least, most and estimate of a sum over what a basis divides by."""
+        count = len(self.components)
+        if basis == ENERGY:
+            kcal = {part: 10 * factor for part, factor in factors(MODIFIED_ATWATER).items()}
+            under = [Terms(kcal)] * count
+        elif basis == DRY_MATTER:
+            under = [Terms({part: 0.01 for part in _DRY})] * count
+        elif basis in (FINISHED, REHYDRATED):
+            under = [self._per_food(basis)] * count
+        else:
+            under = [Terms(dict.fromkeys(PARTS, 0.01))] * count
+        bottom = self.mixed.estimate(under)
+        return (
+            self.mixed.ratio(over, under, False),
+            self.mixed.ratio(over, under, True),
+            self.mixed.estimate(over) / bottom if bottom else inf,
+        )
+
+    def _per_food(self, basis: str) -> Terms:
+        """What the weight of the food is, per weight of the mix, as a sum over parts."""
+        more = 1.0 + float(self.added or 0) if basis == REHYDRATED else 1.0
+        if self.water.yield_ is not None:
+            return Terms(dict.fromkeys(PARTS, 0.01 * float(self.water.yield_) * more))
+        if self.water.moisture is not None:
+            keeps = 100 - float(self.water.moisture)
+            return Terms({part: more / keeps for part in _DRY})
+        return Terms(dict.fromkeys(PARTS, 0.01 * more))
+
+    def _moisture(self, basis: str) -> Content:
+        """Moisture of the food: stated, or what is left of the mix's after the loss."""
+        more = float(self.added or 0) if basis == REHYDRATED else 0.0
+        if self.water.moisture is not None:
+            held = (float(self.water.moisture) + 100 * more) / (1 + more)
+            return Content(held, held, held, "%", literature=False)
+        keeps = 1.0 if self.water.yield_ is None else float(self.water.yield_)
+        mix = self.content("moisture", AS_MIXED)
+        lost = 100 * (1 - keeps)
+
+        def of(value: float) -> float:
+            return min(100.0, (max(0.0, value - lost) / keeps + 100 * more) / (1 + more))
+
+        return Content(of(mix.low), of(mix.high), of(mix.middle), "%", mix.unknown, mix.literature)
+
+    def analysis(self, basis: str = FINISHED) -> Analysis:
+        """The estimate of the six parts, in percent of the food on a basis of weight."""
+        return Analysis.of({part: self.content(part, basis).middle for part in PARTS})
+
+    def energy(self, method: str = MODIFIED_ATWATER, species: str | None = None) -> Content:
+        """kcal/kg of the finished food. By plain factors the bounds are sharp; those of the NRC
+        equation are an enclosure from the bounds of each of its steps."""
+        if method == NRC_2006:
+            return self._nrc(species)
+        weights = {part: 10 * factor for part, factor in factors(method, species).items()}
+        terms = [Terms(weights)] * len(self.components)
+        literature = any(not c.own.issuperset(weights) for c in self.components if c.share)
+        low, high, middle = self._over(terms, FINISHED)
+        return Content(low, high, middle, "kcal/kg", literature=literature)
+
+    def _nrc(self, species: str | None) -> Content:
+        from panellint.nutrition.energy import nrc_2006
+
+        animal = species or ""
+        ends = {part: self.content(part) for part in PARTS}
+
+        def steps(pick: Callable[[Content], float]) -> FourSteps:
+            got = {part: pick(content) for part, content in ends.items() if part != "ash"}
+            return four_steps(animal, **{**got, "moisture": min(got["moisture"], 99.0)})
+
+        # Gross energy and urine losses rise with each part; digestibility falls with fibre in
+        # the dry matter, and that rises with moisture.
+        least, most = steps(lambda c: c.low), steps(lambda c: c.high)
+        low = least.gross * max(0.0, most.digestibility) / 100 - _urine(most)
+        high = most.gross * least.digestibility / 100 - _urine(least)
+        middle = steps(lambda c: c.middle).metabolisable
+        return Content(max(0.0, min(low, middle)), max(high, middle), middle, "kcal/kg")
+
+
+def _urine(steps: FourSteps) -> float:
+    return steps.digestible - steps.metabolisable
+
+
+def _ranges(line: Line, match: Match | None) -> tuple[dict[str, Range], frozenset[str]]:
+    """Own figures, and the catalogue's for the rest; where both cannot be true, the own."""
+    own = {n: Range(float(v), float(v)) for n, v in line.analysis.items()}
+    listed = {} if match is None else {n: f.range for n, f in match.known.figures.items()}
+    rest = {n: r for n, r in listed.items() if n not in own}
+    parts = {p: own.get(p) or rest.get(p) or Range(0.0, 100.0) for p in PARTS}
+    fits = sum(r.low for r in parts.values()) <= 100 <= sum(r.high for r in parts.values())
+    if not fits:
+        rest = {n: r for n, r in rest.items() if n not in PARTS}
+        total = sum(own[p].low for p in PARTS if p in own)
+        if total > 100 or (total < 100 and all(p in own for p in PARTS)):
+            # Rounding of a whole analysis: told to 100 by proportion.
+            own = {n: Range(r.low * 100 / total, r.high * 100 / total) if n in PARTS else r
+                   for n, r in own.items()}  # fmt: skip
+    return {**rest, **own}, frozenset(own)
+
+
+def water_of(batch: Batch) -> Water:
+    """What the sheet says of processing: a finished moisture, or a yield."""
+    if text := batch.facts.get("finished_moisture"):
+        amount = _percent(batch, "finished_moisture", text)
+        if not 0 <= amount < 100:
+            raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
+        return Water(moisture=amount, told="the finished moisture of the batch sheet")
+    if text := batch.facts.get("yield"):
+        found = read_number(text, comma="," in text and "." not in text)
+        place = batch.fact_places["yield"]
+        if found is None or found[0] <= 0:
+            raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
+        if found[1] in GRAMS and batch.unit == "g":
+            return Water(found[0] * GRAMS[found[1]] / batch.total, told="the batch sheet's yield")
+        return Water(_percent(batch, "yield", text) / 100, told="the batch sheet's yield")
+    return Water()
+
+
+def _percent(batch: Batch, fact: str, text: str) -> Fraction:
+    found = read_number(text, comma="," in text and "." not in text)
+    if found is None or found[1] not in ("", "%"):
+        raise InputError(batch.fact_places[fact].fault(f"`{text}` is no percentage"))
+    return found[0]
+
+
+def added_of(batch: Batch) -> Fraction | None:
+    """Water to add before feeding, per weight of the food; None where the sheet says nothing."""
+    text = batch.facts.get("water_to_add")
+    if not text:
+        return None
+    match = re.fullmatch(
+        r"(?P<water>[\d.,]+)\s*(?P<unit>%|g|ml|kg|l)?\s*(?:(?:per|to|for)\s*(?P<food>[\d.,]*)\s*"
+        r"(?P<of>g|kg))?",
+        text.strip(),
+        re.IGNORECASE,
+    )
+    place = batch.fact_places["water_to_add"]
+    if match is None:
+        raise InputError(place.fault(f"`{text}` is no water to add", "such as 300 ml per 100 g"))
+    water = Fraction(match["water"].replace(",", "."))
+    if match["unit"] == "%":
+        return water / 100
+    if not match["of"]:
+        raise InputError(place.fault(f"`{text}` is no water to add", "such as 300 ml per 100 g"))
+    scale = {"g": 1, "ml": 1, "kg": 1000, "l": 1000}
+    food = Fraction(match["food"].replace(",", ".") or 1) * scale[match["of"].lower()]
+    return water * scale[(match["unit"] or "g").lower()] / food
+
+
+def settled_water(
+    formula_water: Water, form: Form, declared: float | None, little: float
+) -> Water | None:
+    """The water of a formula whose sheet says nothing of it: as mixed for forms that lose
+    next to none, else the label's declared moisture; None where neither can be taken."""
+    if formula_water.yield_ is not None or formula_water.moisture is not None:
+        return formula_water
+    if form.water_lost.high <= little:
+        return formula_water
+    if declared is not None and 0 <= declared < 100:
+        return Water(moisture=Fraction(str(declared)), told="the moisture that the label declares")
+    return None

@@ -1,0 +1,133 @@
+"""What a mix of ingredients can hold: sums and ratios over the parts of each, exactly bounded.
+
+Each ingredient is a box of its six parts (moisture, protein, fat, fibre, ash, carbohydrate) in
+percent of its weight, together 100. The ingredients are independent of one another, so a
+linear sum over a mix of known shares is largest where each ingredient's own sum is; and a ratio
+of two such sums is largest at the fixed point of `max (over - t under) = 0` (Dinkelbach 1967,
+Management Science 13:492).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from math import inf
+
+from panellint.known import PARTS, Range
+
+_ROUNDS = 60
+_SAME = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """A linear sum over one ingredient: factors of its parts, and of what stands beside them.
+
+    `beside` is the range of a content that is no part of the six (iron in mg/kg), `middle` its
+    estimate.
+    """
+
+    factors: Mapping[str, float] = field(default_factory=dict)
+    beside: Range = Range(0.0, 0.0)
+    middle: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """The parts of one ingredient: least and most of each in percent, tightened so that every
+    end can be reached, and an estimate of each that adds up to 100."""
+
+    low: Mapping[str, float]
+    high: Mapping[str, float]
+    middle: Mapping[str, float]
+
+    @classmethod
+    def of(cls, ranges: Mapping[str, Range]) -> Box:
+        """From ranges that can be true together, missing parts being 0 to 100."""
+        low = {part: ranges[part].low if part in ranges else 0.0 for part in PARTS}
+        high = {part: ranges[part].high if part in ranges else 100.0 for part in PARTS}
+        least, most = sum(low.values()), sum(high.values())
+        tight_low = {p: max(low[p], 100 - (most - high[p])) for p in PARTS}
+        tight_high = {p: min(high[p], 100 - (least - low[p])) for p in PARTS}
+        middle = {p: (tight_low[p] + tight_high[p]) / 2 for p in PARTS}
+        # The middles need not make a whole: the rest goes where the ranges leave room.
+        rest = 100 - sum(middle.values())
+        room = {p: tight_high[p] - tight_low[p] for p in PARTS}
+        if (total := sum(room.values())) > _SAME:
+            middle = {p: middle[p] + rest * room[p] / total for p in PARTS}
+        return cls(tight_low, tight_high, middle)
+
+    def point(self, factors: Mapping[str, float], up: bool) -> Mapping[str, float]:
+        """The parts at which a linear sum of them is largest (or least)."""
+        sign = 1 if up else -1
+        parts = dict(self.low)
+        rest = 100 - sum(parts.values())
+        for part in sorted(PARTS, key=lambda p: (-sign * factors.get(p, 0.0), p)):
+            take = min(rest, self.high[part] - self.low[part])
+            if take > 0:
+                parts[part] += take
+                rest -= take
+        return parts
+
+
+def value(factors: Mapping[str, float], parts: Mapping[str, float]) -> float:
+    """The sum of factor times part."""
+    return sum(factor * parts[part] for part, factor in factors.items())
+
+
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """A mix: the box of each ingredient with its share (0 to 1)."""
+
+    boxes: Sequence[Box]
+    shares: Sequence[float]
+
+    def estimate(self, terms: Sequence[Terms]) -> float:
+        """The sum at the estimates."""
+        return sum(
+            share * (value(term.factors, box.middle) + term.middle)
+            for box, share, term in zip(self.boxes, self.shares, terms, strict=True)
+        )
+
+    def extreme(self, terms: Sequence[Terms], up: bool) -> float:
+        """The most (or least) of a linear sum."""
+        return sum(
+            share
+            * (
+                value(term.factors, box.point(term.factors, up))
+                + (term.beside.high if up else term.beside.low)
+            )
+            for box, share, term in zip(self.boxes, self.shares, terms, strict=True)
+            if share
+        )
+
+    def ratio(self, over: Sequence[Terms], under: Sequence[Terms], up: bool) -> float:
+        """The most (or least) of one sum over another, the lower one above nothing.
+
+        The lower sum may have no part beside the six. Infinite where the lower sum can vanish
+        while the upper does not.
+        """
+        least = self.extreme(under, False)
+        if up and self.extreme(over, True) == inf:
+            return inf
+        if least <= _SAME:
+            return (inf if self.extreme(over, True) > _SAME else 0.0) if up else 0.0
+        found = self.estimate(over) / self.estimate(under)
+        for _ in range(_ROUNDS):
+            top = bottom = 0.0
+            for box, share, a, b in zip(self.boxes, self.shares, over, under, strict=True):
+                if not share:
+                    continue
+                factors = {
+                    p: a.factors.get(p, 0.0) - found * b.factors.get(p, 0.0) for p in PARTS
+                }
+                parts = box.point(factors, up)
+                top += share * (
+                    value(a.factors, parts) + (a.beside.high if up else a.beside.low)
+                )
+                bottom += share * value(b.factors, parts)
+            better = top / bottom
+            if abs(better - found) <= _SAME * max(1.0, abs(better)):
+                return better
+            found = better
+        return found
