@@ -139,23 +139,16 @@ def _water(
     formulas: Formulas, columns: Columns, lost: int, gained: int, width: Fraction
 ) -> list[Row]:
     low, high = formulas.water_lost
-    mix = columns.mix()
+    mix, none, one = columns.mix(), Fraction(0), Fraction(1)
     wet = {
         leaf.index: _drawn_in(formulas, leaf.index, "moisture", width)[1]
         for leaf in formulas.tree.leaves
     }
-    one = Fraction(1)
-    made = (
-        whole(difference(wet, {lost: one}), Premise.WATER, "", "estimate"),
-        whole(difference(_times(mix, high), {lost: one}), Premise.WATER, "", "estimate"),
-        whole(difference({lost: one}, mix, low), Premise.WATER, "", "estimate"),
-        whole(
-            difference(_times(mix, max(-low, Fraction(0))), {gained: one}),
-            Premise.WATER,
-            "",
-            "estimate",
-        ),
-    )
+    terms = [difference(wet, {lost: one})]
+    for column, least, most in ((lost, low, high), (gained, -high, -low)):
+        terms.append(difference(_times(mix, max(most, none)), {column: one}))
+        terms.append(difference({column: one}, mix, max(least, none)))
+    made = (whole(line, Premise.WATER, "", "estimate") for line in terms)
     return [row for row in made if row]
 
 
