@@ -78,13 +78,17 @@ def _number(number: int, noun: str) -> str:
 def _of_file(checked: Checked, look: Look) -> Iterator[str]:
     assert checked.result is not None
     yield _style(harmless(checked.path), look, bold=True)
+    reasons: dict[tuple[str, str], str] = {}
     for number, finding in enumerate(checked.result.findings):
         if number:
             yield ""
-        yield from _of_finding(checked.result.source, finding, look)
+        yield from _of_finding(checked.result.source, finding, look, reasons)
 
 
-def _of_finding(source: Source, finding: Finding, look: Look) -> Iterator[str]:
+def _of_finding(
+    source: Source, finding: Finding, look: Look, reasons: dict[tuple[str, str], str]
+) -> Iterator[str]:
+    """One finding; `reasons` holds where in this file each reason was told already."""
     line, column = source.position(finding.span.start)
     head = f"{line}:{column} {finding.severity} "
     lines = wrap(finding.message, look.width, head, INDENT)
@@ -103,7 +107,10 @@ def _of_finding(source: Source, finding: Finding, look: Look) -> Iterator[str]:
         words = f"{where.line}:{where.column} {related.message}"
         yield from wrap(words, look.width, f"{INDENT}see: ", INDENT * 2)
     if finding.because:
-        yield from wrap(finding.because, look.width, f"{INDENT}why: ", INDENT * 2)
+        place = reasons.setdefault((finding.rule, finding.because), f"{line}:{column}")
+        told = place != f"{line}:{column}"
+        words = f"as at {place}" if told else finding.because
+        yield from wrap(words, look.width, f"{INDENT}why: ", INDENT * 2)
     for number, step in enumerate(finding.proof):
         label = "shown by: " if not number else "          "
         yield from wrap(step, look.width, INDENT + label, INDENT + " " * len(label) + "  ")

@@ -1,4 +1,5 @@
 import re
+from dataclasses import replace
 
 from panellint.errors import Fault
 from panellint.output import terminal
@@ -24,6 +25,14 @@ def test_a_finding_in_full(checked):
     assert "proven, resting on order and percentages; source: A regulation" in text
     assert "rule: name-quarter-share" in text
     assert "    remedy: Say how much\n" in text
+
+
+def test_a_reason_is_told_once_in_a_file(checked, findings):
+    again = replace(findings[0], span=findings[1].span)
+    result = replace(checked.result, findings=(findings[0], again))
+    text = told(replace(checked, result=result))
+    assert text.count("why: A recipe name is a promise of a quarter.") == 1
+    assert text.count("why: as at 1:24") == 1
 
 
 def test_everything_fits_in_eighty_columns(checked):
