@@ -135,8 +135,8 @@ def _before_free(
 ) -> Iterator[tuple[str, Span]]:
     """ "grain-free", "grain and gluten free", "soy-, corn- and wheat-free"."""
     text = stretch.text
-    starts = [m.end() for m in _END.finditer(text, 0, closing.start())]
-    lead = starts[-1] if starts else 0
+    breaks = (_END, words.before)
+    lead = max((m.end() for each in breaks for m in each.finditer(text, 0, closing.start())), default=0)
     parts = [lead, *(m.end() for m in _JOINT.finditer(text, lead, closing.start()))]
     ends = [*(m.start() for m in _JOINT.finditer(text, lead, closing.start())), closing.start()]
     for number, (start, end) in reversed(list(enumerate(zip(parts, ends, strict=True)))):

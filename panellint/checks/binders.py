@@ -28,12 +28,14 @@ BINDS, BULK, SHAPE, UNDECIDED = "binds", "bulk", "holds shape", "undecided"
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What a binder does: `which` of binds, bulk, holds shape or undecided; `why` names the
-    bound or the place that decided; `published` the range at which it binds."""
+    bound or the place that decided; `published` the range at which it binds, and `sources`
+    where that is from."""
 
     entry: Ingredient
     which: str
     why: str
     published: str
+    sources: tuple[str, ...]
     stands: Standing
 
 
@@ -53,6 +55,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
                     **answer.stands.values,
                 },
                 rests_on=answer.stands.rests_on,
+                proof=answer.sources,
             )
 
 
@@ -92,25 +95,32 @@ def _starch(case: Case, entry: Ingredient, limits: Parameters, marker: Ingredien
         which, why = UNDECIDED, f"its share can be {stands.share}"
     if which == BULK and case.form.moisture_class == "dry":
         which = SHAPE
-    return Answer(entry, which, why, published(case, entry), stands)
+    return Answer(entry, which, why, published(entry), sources(entry), stands)
 
 
 def _gum(case: Case, entry: Ingredient, limits: Parameters) -> Answer:
     stands = standing(case, entry)
     if stands.low > limits.number("gum-binds-up-to"):
         why = f"its lower bound, {number(round(stands.low, 2))} %, decides"
-        return Answer(entry, BULK, why, published(case, entry), stands)
+        return Answer(entry, BULK, why, published(entry), sources(entry), stands)
     why = f"its share can be {stands.share}, and a gum sets or thickens at a fraction of a percent"
-    return Answer(entry, BINDS, why, published(case, entry), stands)
+    return Answer(entry, BINDS, why, published(entry), sources(entry), stands)
 
 
-def published(case: Case, entry: Ingredient) -> str:
-    """The range at which an ingredient binds, with its source; the forms it was given for."""
-    bindings = entry.match.known.binding if entry.match else ()
-    return "; ".join(_range(one) for one in bindings) or "no range is published"
+def published(entry: Ingredient) -> str:
+    """The shares at which an ingredient binds, in words; customary where no source has them."""
+    return "; ".join(dict.fromkeys(_range(one) for one in _bindings(entry))) or "no level known"
+
+
+def sources(entry: Ingredient) -> tuple[str, ...]:
+    """What it does, and where its range is from."""
+    return tuple(f"{entry.name}: {one.function}; {one.source}" for one in _bindings(entry))
+
+
+def _bindings(entry: Ingredient) -> tuple[Binding, ...]:
+    return entry.match.known.binding if entry.match else ()
 
 
 def _range(binding: Binding) -> str:
     low, high = (number(end) for end in binding.usual)
-    kind = "published" if binding.confirmed else "customary, from memory"
-    return f"{low} to {high} % ({kind}: {binding.source})"
+    return f"{low} to {high} % ({'published' if binding.confirmed else 'customary'})"

@@ -66,13 +66,13 @@ class Choice:
         return (entry for entry in entries if self.fits(entry))
 
     def place(self, case: Case, entry: Ingredient) -> Span:
-        """What to mark: the words that were looked for, in name or notes, else the name."""
+        """What to mark: the name, or the words that were looked for where they are its notes'."""
         for alternative in self.alternatives:
             if alternative.words is None or not alternative.fits(entry):
                 continue
             own = entry.name_span if entry.members else entry.span
             found = alternative.words.search(case.source.slice(own))
-            if found:
+            if found and own.start + found.start() >= entry.name_span.end:
                 return Span(own.start + found.start(), own.start + found.end())
         return entry.name_span
 

@@ -227,48 +227,45 @@ def broth(case: Case, rule: Rule) -> Iterator[Observation]:
 
 
 def first_ingredient(case: Case, rule: Rule) -> Iterator[Observation]:
-    """A claim that X is the first ingredient: it is not, or it is fresh and drops once its
-    water is gone (only where water leaves, in a food of the classes `dry-classes`)."""
+    """A claim that X is the first ingredient. Where the rule's `asks` is "order", that it is
+    not; where it is "dry matter", that it is fresh and drops once its water is gone (only where
+    water leaves: in a dry food)."""
     entries = case.declaration.ingredients
+    by_order = rule.parameters.text("asks") == "order"
     if not entries:
         return
-    for stretch, match in said(case, pattern(*_claims("first")["words"])):
+    words = (pattern(one) for one in _claims("first")["words"])
+    for stretch, match in (pair for one in words for pair in said(case, one)):
         found = _claimed_first(case, match)
         if found is None:
             continue
-        name, known, group = found
+        name, known = found
         claim = {"claimed": name, "first": entries[0].name}
-        place = stretch.span(match, group)
+        place = stretch.span(match, "named")
         first = entries[0]
-        if first.match and not _is_named(known, first):
-            yield Observation(
-                place,
-                Certainty.PROVEN,
-                claim,
-                case="not-first",
-                related=(Related(first.name_span, "first in the list"),),
-            )
-        elif case.form.moisture_class in rule.parameters.words("dry-classes"):
+        is_first = first.match is None or _is_named(known, first)
+        if by_order and not is_first:
+            related = (Related(first.name_span, "first in the list"),)
+            yield Observation(place, Certainty.PROVEN, claim, related=related)
+        elif is_first and not by_order and case.form.moisture_class == "dry":
             yield from _dropping(case, rule, claim)
         return
 
 
-def _claimed_first(case: Case, match: re.Match[str]) -> tuple[str, Known | None, str] | None:
+def _claimed_first(case: Case, match: re.Match[str]) -> tuple[str, Known | None] | None:
+    """What is said to be first; "meat" is any meat and no one ingredient."""
     trim = set(_claims("first")["trim"])
-    group = next((g for g, text in match.groupdict().items() if text), None)
-    if group is None:
-        return None
-    words = match[group].lower().split()
+    words = match["named"].lower().split()
     while words and words[0] in trim:
         words.pop(0)
     for start in range(len(words)):
         for end in range(len(words), start, -1):
             name = " ".join(words[start:end])
-            if name in {"meat", "real meat"}:
-                return name, None, group
+            if name == "meat":
+                return name, None
             found = case.catalogue.lookup(name, market=case.market, language=case.language)
             if found is not None and found.how != "structure":
-                return name, found.known, group
+                return name, found.known
     return None
 
 
@@ -282,14 +279,17 @@ def _is_named(known: Known | None, entry: Ingredient) -> bool:
 
 def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observation]:
     """The rank of the first entry by dry matter, as a range: an entry after it stands before
-    it for sure, or perhaps, by the ranges of moisture and the bounds of their shares."""
+    it for sure, or perhaps, by the ranges of moisture and the bounds of their shares. What
+    `uncounted` chooses (salt, vitamins) is left out of the ranking."""
     first, *others = case.declaration.ingredients
     moist = _moisture(first)
     if moist is None or moist[0] < rule.parameters.number("fresh-from") or case.quick:
         return
     best = worst = 1
     ahead: list[Ingredient] = []
-    for other in others[: int(rule.parameters.number("looked-at"))]:
+    uncounted = Choice(rule.parameters["uncounted"], rule.path)
+    counted = [other for other in others if not uncounted.fits(other)]
+    for other in counted[: int(rule.parameters.number("looked-at"))]:
         wet = _moisture(other) or (0.0, 100.0)
         surely = {other.path: 100 - wet[1], first.path: -(100 - moist[0])}
         maybe = {other.path: 100 - wet[0], first.path: -(100 - moist[1])}
@@ -310,7 +310,6 @@ def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observa
                 "rank": f"{ordinal(best)} to {ordinal(worst)}" if best < worst else ordinal(best),
                 "ahead": [entry.name for entry in ahead[:4]],
             },
-            case="drops",
             rests_on=("order", "composition"),
         )
 

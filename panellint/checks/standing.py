@@ -23,15 +23,16 @@ _HAIR = 0.05
 class Standing:
     """The place of an ingredient and its least and most.
 
-    `rank` counts from 1 among the entries of the whole list (a member has its group's);
-    `count` is how many entries that list has; `bounds` are in percent of the base; None where
-    no formula fits the label, so that nothing can be said.
+    `rank` counts from 1 among the `count` entries of the list it stands in, which is the
+    group `inside` or, where that is "", the whole declaration. `bounds` are in percent of the
+    base; None where no formula fits the label, so that nothing can be said.
     """
 
     rank: int
     count: int
     bounds: Bounds | None
     base: Base = Base.MIX
+    inside: str = ""
 
     @property
     def low(self) -> float:
@@ -45,8 +46,9 @@ class Standing:
 
     @property
     def place(self) -> str:
-        """ "4th of 28"."""
-        return f"{ordinal(self.rank)} of {self.count}"
+        """ "4th of 28", "2nd of 5 in Gravy"."""
+        ending = f" in {self.inside}" if self.inside else ""
+        return f"{ordinal(self.rank)} of {self.count}{ending}"
 
     @property
     def share(self) -> str:
@@ -68,7 +70,10 @@ def standing(case: Case, entry: Ingredient, base: Base = Base.MIX) -> Standing:
     """Rank and bounds of a declared ingredient."""
     answers = case.bounds
     bounds = answers.bounds({entry.path: 1}, base) if answers.consistent else None
-    return Standing(entry.path[0] + 1, len(case.declaration.ingredients), bounds, base)
+    siblings, inside = case.declaration.ingredients, ""
+    for number in entry.path[:-1]:
+        siblings, inside = siblings[number].members, siblings[number].name
+    return Standing(entry.path[-1] + 1, len(siblings), bounds, base, inside)
 
 
 def share(low: float, high: float) -> str:

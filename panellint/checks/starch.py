@@ -44,15 +44,9 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
             "name": found[0][0].name,
             "starches": listed(_spoken(*one) for one in found),
             "high": rule.parameters.number("high-from"),
-            "from": "; ".join(
-                dict.fromkeys(
-                    g.source + ("" if g.confirmed else " (from memory)")
-                    for _, _, tested in found
-                    for g in tested
-                )
-            ),
         },
         rests_on=tuple(dict.fromkeys(p for _, stands, _ in found for p in stands.rests_on)),
+        proof=tuple(_proof(entry, one) for entry, _, tested in found for one in tested),
         related=tuple(Related(entry.name_span, "another one") for entry, _, _ in found[1:]),
     )
 
@@ -69,3 +63,8 @@ def class_of(tested: tuple[Glycaemic, ...], high_from: float) -> str:
 def _spoken(entry: Ingredient, stands: Standing, tested: list[Glycaemic]) -> str:
     values = "; ".join(f"{number(one.value)} for {one.form}" for one in tested)
     return f"{entry.name} ({stands.place}, {stands.share} of the mix; human GI {values})"
+
+
+def _proof(entry: Ingredient, tested: Glycaemic) -> str:
+    memory = "" if tested.confirmed else ", from memory"
+    return f"{entry.name}: {number(tested.value)} for {tested.form} ({tested.source}{memory})"
