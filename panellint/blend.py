@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite
 from typing import Any
 
-from panellint.known import Known
+from panellint.known import ANYTHING, Known, Range
 from panellint.nutrition import mixing
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.cost import grams_per_day
@@ -34,8 +35,8 @@ _UNITS = {
 class Portion:
     """One side of a blend: parts in percent as fed, energy in kcal/kg as fed.
 
-    `complete` is whether it is a complete food (None: not said); `estimated` says that the
-    figures are the middle of literature ranges.
+    `complete` is whether it is a complete food (None: not said). `box` are literature ranges of
+    the parts, where the figures are the middle of such.
     """
 
     name: str
@@ -43,7 +44,12 @@ class Portion:
     kcal_per_kg: float
     complete: bool | None = None
     path: str = ""
-    estimated: bool = False
+    box: Mapping[str, Range] | None = None
+
+    @property
+    def estimated(self) -> bool:
+        """True where the figures are no label's."""
+        return self.box is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +106,10 @@ def portion_of_known(known: Known, name: str | None = None) -> Portion:
     total = sum(values.values())
     analysis = Analysis.of({part: value * 100 / total for part, value in values.items()})
     kcal = modified_atwater(analysis.protein, analysis.fat, analysis.carbohydrate)
-    return Portion(name or known.names[0], analysis, kcal, False, estimated=True)
+    box = {part: known.range_of(part) or ANYTHING for part in PARTS}
+    if known.range_of("fibre") is None and known.origin == "animal":
+        box["fibre"] = Range(0.0, 0.0)
+    return Portion(name or known.names[0], analysis, kcal, False, box=box)
 
 
 def blend(
@@ -141,6 +150,7 @@ def blend(
             "source": need.source,
         }
     completeness = _completeness(base, added, share, of_energy)
+    between = _between(sides[0], added, target, weights) if 0 < share < 1 else None
     return {
         "base": _told_portion(base, sides[0]),
         "added": _told_portion(added, sides[1]),
@@ -153,6 +163,7 @@ def blend(
         "possible": shares.possible,
         "reached": told(shares.reached),
         "share_percent": told(100 * share),
+        "share_percent_range": between,
         "added_grams_per_kg_of_base": told(1000 * shares.per_kg),
         "added_energy_percent": told(of_energy),
         "bases": {
@@ -169,8 +180,24 @@ def blend(
         },
         "per_day": day,
         "completeness": completeness,
-        "words": _words(base, added, target, shares, of_energy, completeness, day),
+        "words": _words(base, added, target, shares, of_energy, completeness, day, between),
     }
+
+
+def _between(
+    base: mixing.Amounts, added: Portion, target: Target, weights: dict[str, float]
+) -> dict[str, float | None] | None:
+    """The shares that may be needed over the literature ranges of the added food."""
+    if added.box is None:
+        return None
+    try:
+        distance = mixing.distance_range(
+            added.box, target.part, target.basis, weights, target.value
+        )
+        low, high = mixing.share_range(base, distance, target.value)
+    except NotComputable:
+        return None
+    return {"low": told(100 * low), "high": told(None if high is None else 100 * high)}
 
 
 def _or_none(bowl: Analysis) -> dict[str, float | None]:
@@ -220,6 +247,7 @@ def _words(
     of_energy: float,
     completeness: dict[str, Any],
     day: dict[str, Any] | None,
+    between: dict[str, float | None] | None,
 ) -> list[str]:
     told_words = []
     reached = Target(target.part, target.basis, round(shares.reached, 2), "at")
@@ -256,9 +284,17 @@ def _words(
         )
     for name in completeness["not_said"]:
         told_words.append(f"Whether {name} is a complete food is not said.")
-    if added.estimated or base.estimated:
-        side = added if added.estimated else base
+    for side in (base, added):
+        if side.estimated:
+            told_words.append(
+                f"The figures of {side.name} are the middle of literature ranges, an estimate."
+            )
+    if between is not None:
+        most = between["high"]
         told_words.append(
-            f"The figures of {side.name} are the middle of literature ranges, an estimate."
+            f"Over those ranges, {between['low']:.1f} % of the bowl or more may be needed, and "
+            "at their far end no share is enough."
+            if most is None
+            else f"Over those ranges, {between['low']:.1f} to {most:.1f} % of the bowl."
         )
     return told_words

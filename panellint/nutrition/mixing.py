@@ -8,11 +8,12 @@ B that meets a target has a closed form.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
 
+from panellint.known import Range
 from panellint.nutrition.bases import PARTS, Analysis
 from panellint.nutrition.faults import (
     ContradictoryFigures,
@@ -21,6 +22,7 @@ from panellint.nutrition.faults import (
     check_amount,
     number,
 )
+from panellint.nutrition.ranges import extremes
 
 _SAME = 1e-12
 
@@ -153,6 +155,39 @@ def share_for(base: Amounts, added: Amounts, target: float, sense: str = "exactl
         return Shares(share, share / (1 - share) if share < 1 else inf, target, target, True)
     share = 1.0 if abs(there - target) < abs(here - target) else 0.0
     return Shares(share, inf if share else 0.0, there if share else here, target, False)
+
+
+def distance_range(
+    box: Mapping[str, Range], part: str, basis: str, weights: dict[str, float], target: float
+) -> Range:
+    """How far from a target the foods in a box are: over - target * under, least and most.
+
+    Both contents are linear in the parts, so their weights show at foods of one part alone, and
+    the ends lie at corners of the box.
+    """
+
+    def at(only: str) -> float:
+        food = Analysis.of({name: 100.0 if name == only else 0.0 for name in PARTS})
+        kcal = 1000 * weights.get(only, 0.0)
+        over, under = amounts(food, kcal, part, basis, weights)
+        return (over - target * under) / 100
+
+    return extremes(box, {name: at(name) for name in PARTS})
+
+
+def share_range(base: Amounts, distance: Range, target: float) -> tuple[float, float | None]:
+    """The least and the most share of an added food that may be needed, over a range of foods.
+
+    `distance` is that of `distance_range`; the most is None where some food of the range never
+    brings the base to the target. Raises ImpossibleFigure where none of them does.
+    """
+    here = base.over - target * base.under
+    if here == 0:
+        return 0.0, 0.0
+    best, worst = distance if here > 0 else (distance.high, distance.low)
+    if best * here > 0:
+        raise ImpossibleFigure("no food of the range meets the target")
+    return here / (here - best), here / (here - worst) if worst * here <= 0 else None
 
 
 def energy_share_of(share: float, base_kcal_per_kg: float, added_kcal_per_kg: float) -> float:

@@ -25,6 +25,7 @@ RATIOS = {
         ("alpha-linolenic-acid", "epa-dha"),
     ),
 }
+# Canada has no profile of its own; its labels name AAFCO's.
 _MARKETS = {"us": ("AAFCO", "2016"), "ca": ("AAFCO", "2016"), "eu": ("FEDIAF", "2025")}
 _MARKETS["uk"] = _MARKETS["eu"]
 

@@ -165,23 +165,18 @@ class _Work:
         if not self.sound:
             return ()
         found: list[tuple[Box, tuple[str, ...]]] = [(self.guaranteed, ("guarantees",))]
-        ash = self.facts.form.ash
-        usual_ash = None if ash is None or "ash" in self.printed else Range(ash.low, ash.high)
-        if usual_ash is not None:
-            found.append(({**self.guaranteed, "ash": usual_ash}, ("guarantees", "ash")))
-        found.append((self.usual(usual_ash), ("guarantees", "practice")))
-        return tuple(pair for pair in found if self.fits(*pair))
-
-    def fits(self, bounds: Box, rests_on: tuple[str, ...]) -> bool:
+        usual = self.usual()
         try:
-            ranges.check_box(bounds)
+            ranges.check_box(usual)
         except ContradictoryFigures as fault:
-            how = "the usual ash" if "ash" in rests_on else "guarantees near the truth"
-            self.notes.append(f"with {how} the printed figures fit no food: {fault.reason}")
-            return False
-        return True
+            self.notes.append(
+                f"with guarantees printed near the truth the figures fit no food: {fault.reason}"
+            )
+        else:
+            found.append((usual, ("guarantees", "practice")))
+        return tuple(found)
 
-    def usual(self, ash: Range | None) -> Box:
+    def usual(self) -> Box:
         """Guarantees printed near the truth, the usual ash and moisture of the form."""
         margins = figures("practice/premises")["premises"]["near_the_truth"]["margins"]
         usual = dict(self.guaranteed)
@@ -196,8 +191,9 @@ class _Work:
             if bounds.high is not None:
                 low = max(low, bounds.high - room)
             usual[part] = Range(min(low, high), max(low, high))
-        if ash is not None:
-            usual["ash"] = ash
+        ash = self.facts.form.ash
+        if ash is not None and "ash" not in self.printed:
+            usual["ash"] = Range(ash.low, ash.high)
         if "moisture" not in self.printed and self.facts.form.moisture_usual is not None:
             low, high = self.facts.form.moisture_usual
             usual["moisture"] = Range(low, min(high, max(low, usual["moisture"].high)))
