@@ -25,7 +25,7 @@ from panellint.source import Source
 if TYPE_CHECKING:
     from panellint.shares.answers import ShareAnswers
     from panellint.shares.formulas import Formulas
-    from panellint.shares.order import Order
+    from panellint.shares.order import OrderAnswers
     from panellint.shares.premises import Premise
 
 _BRACKET_FAULTS = frozenset(
@@ -183,16 +183,21 @@ class Case:
 
     @cached_property
     def bounds(self) -> ShareAnswers:
-        """Who answers questions about shares: order alone for a quick look or where nothing
-        more is known, else the solver."""
-        return self.order if self.quick else self.formulas
+        """Who answers questions about shares: order, and the solver where order leaves a
+        question open. For a quick look, and where the label says nothing that order does not
+        take up in full, order alone."""
+        if self.quick or (self.order.exact and not self.label.guarantees):
+            return self.order
+        from panellint.shares.turns import InTurn
+
+        return InTurn(self.order, lambda: self.formulas)
 
     @cached_property
-    def order(self) -> Order:
+    def order(self) -> OrderAnswers:
         """The answers that need no solver: exact, at times wider."""
-        from panellint.shares.order import Order
+        from panellint.shares.order import OrderAnswers
 
-        return Order(
+        return OrderAnswers(
             self.declaration,
             premises=self._premises,
             groups_ranked=self._groups["ranked"],

@@ -1,0 +1,135 @@
+"""The adequacy statement: whether it stands there, and whether it agrees with the rest."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.parts import is_whole, where
+from panellint.findings import Certainty, Observation, Related
+from panellint.label.statements import species_in, stages_in
+from panellint.packs import data
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.label.model import Adequacy
+    from panellint.packs import Parameters, Rule
+
+
+def missing(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A whole label without a statement that it owes.
+
+    `except_uses` maps an edition to uses of a food that are exempt; `claims` are regular
+    expressions of words that only a statement can carry ("complete and balanced"), whatever
+    the food is used for.
+    """
+    with_ = rule.parameters
+    if case.label.adequacy or not is_whole(case):
+        return
+    claim = complete_claim(case, with_)
+    if claim is not None:
+        yield Observation(
+            claim, Certainty.PROVEN, {"claim": _folded(case.source.slice(claim))}, case="claimed"
+        )
+    elif set(with_["except_uses"].get(case.edition, ())).isdisjoint(case.uses):
+        yield Observation(where(case), Certainty.PROVEN)
+
+
+def complete_claim(case: Case, with_: Parameters) -> Span | None:
+    """The first words in name or claims that call the food complete (`claims`), or None."""
+    words = with_.get("claims", ())
+    if not words:
+        return None
+    pattern = re.compile("|".join(words).replace(" ", r"\s+"), re.IGNORECASE)
+    places = [case.label.product_name_span] if case.label.product_name else []
+    places += [section.body for section in case.label.sections_of("claims")]
+    for place in places:
+        found = pattern.search(case.source.slice(place))
+        if found:
+            return Span(place.start + found.start(), place.start + found.end())
+    return None
+
+
+def contradiction(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A statement that the food is complete beside one that it is not.
+
+    `complete` and `partial` are routes of either kind.
+    """
+    with_ = rule.parameters
+    whole = _first(case, with_.words("complete"))
+    partial = _first(case, with_.words("partial"))
+    if whole and partial:
+        yield Observation(
+            partial.span,
+            Certainty.PRACTICE,
+            related=(Related(whole.span, "the other statement stands here"),),
+        )
+
+
+def species(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A statement about another animal than the label is for."""
+    meant = species_in(case.fact("species") or "") or species_in(case.label.product_name)
+    for one in case.label.adequacy:
+        if meant and one.species and one.species != meant:
+            yield Observation(
+                _word(case, one.span, "species", one.species),
+                Certainty.PROVEN,
+                {"meant": meant, "printed": one.species},
+            )
+
+
+def stage(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A name for the young and a statement that leaves them out.
+
+    `named` are stages of the name, `enough` stages of the statement that take them in.
+    """
+    with_ = rule.parameters
+    name = case.label.product_name
+    named = [one for one in stages_in(name) if one in with_.words("named")]
+    stated = [one for one in case.label.adequacy if one.stages]
+    stages = {stage for one in stated for stage in one.stages}
+    if not named or not stated or not stages.isdisjoint(with_.words("enough")):
+        return
+    yield Observation(
+        _word(case, case.label.product_name_span, "stages", named[0], key="stage"),
+        Certainty.PROVEN,
+        {"stated": sorted(stages)},
+        related=(Related(stated[0].span, "the statement stands here"),),
+    )
+
+
+def large_size(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A statement for growth that does not say whether large-size dogs are meant.
+
+    `stages` take in growth; `routes` are those of a statement of completeness.
+    """
+    with_ = rule.parameters
+    for one in case.label.adequacy:
+        stages = [name for name in one.stages if name in with_.words("stages")]
+        if one.route in with_.words("routes") and stages and one.large_size is None:
+            yield Observation(
+                _word(case, one.span, "stages", stages[0], key="stage"),
+                Certainty.PROVEN,
+                {"stage": stages[0]},
+            )
+
+
+# ---- parts ---------------------------------------------------------------------------------------
+
+
+def _first(case: Case, routes: tuple[str, ...]) -> Adequacy | None:
+    return next((one for one in case.label.adequacy if one.route in routes), None)
+
+
+def _word(case: Case, span: Span, part: str, name: str, key: str = "species") -> Span:
+    """The words in a stretch by which a species or a stage was read; the stretch where they
+    cannot be found."""
+    words = next(one["words"] for one in data("words/statements")[part] if one[key] == name)
+    found = re.search("|".join(words).replace(" ", r"\s+"), case.source.slice(span), re.IGNORECASE)
+    return Span(span.start + found.start(), span.start + found.end()) if found else span
+
+
+def _folded(words: str) -> str:
+    return " ".join(words.split())

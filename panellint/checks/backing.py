@@ -1,0 +1,45 @@
+"""Named ingredients with the declared entries that bear their own names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.promises import Named, supporting
+from panellint.shares.answers import Number, Path
+from panellint.wording import listed
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.declared import Ingredient
+
+
+class Backed(NamedTuple):
+    """A named ingredient with the declared entries that bear its own name."""
+
+    named: Named
+    entries: tuple[Ingredient, ...]
+
+
+Support = Sequence[Backed]
+
+
+def support_of(named: Iterable[Named], case: Case) -> Support:
+    """Each named ingredient with its entries, in the order of the name."""
+    return [Backed(one, supporting(one, case.declaration)) for one in named]
+
+
+def all_declared(support: Support) -> bool:
+    """False where a named ingredient is declared nowhere under its own name."""
+    return all(entries for _, entries in support)
+
+
+def weights_of(support: Support) -> dict[Path, Number]:
+    """All entries at full weight: what the named ones are together, each entry once."""
+    return {one.path: 1 for _, entries in support for one in entries}
+
+
+def names_of(support: Support) -> str:
+    """ "duck", "duck and millet together"."""
+    names = listed(named.name for named, _ in support)
+    return f"{names} together" if len(support) > 1 else names

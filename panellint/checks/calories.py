@@ -1,0 +1,168 @@
+"""The calorie line: what it must say, and whether its figures agree with one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.checks.parts import is_whole, where
+from panellint.findings import Certainty, Observation, Related
+from panellint.nutrition.bases import carbohydrate_by_difference
+from panellint.nutrition.energy import kcal, modified_atwater
+from panellint.nutrition.faults import NotComputable
+from panellint.wording import number
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.label.model import EnergyFigure
+    from panellint.packs import Rule
+
+_PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
+
+
+def line(case: Case, rule: Rule) -> Iterator[Observation]:
+    """What a whole label's calorie line lacks: `fault` is "missing" (the line), "per-kg",
+    "familiar-unit" or "method"."""
+    fault = rule.parameters.text("fault")
+    energy = case.label.energy
+    if energy is None:
+        if fault == "missing" and is_whole(case):
+            yield Observation(where(case), Certainty.PROVEN)
+        return
+    per_kg = _per_kg(case)
+    unit = next((one for one in energy.figures if one.per not in _PER_WEIGHT), None)
+    first = energy.figures[0]
+    values: dict[str, object] = {"printed": case.source.slice(first.span)}
+    lacks = {
+        "per-kg": per_kg is None,
+        "familiar-unit": unit is None,
+        "method": energy.method is None,
+    }
+    if lacks.get(fault, False):
+        yield Observation(first.span, Certainty.PROVEN, values)
+
+
+def unit_weight(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A figure per unit that is not the figure per kg times the unit's printed weight.
+
+    What rounding of the three figures explains is left alone, and `within_percent` beside it.
+    """
+    per_kg = _per_kg(case)
+    if per_kg is None or case.label.energy is None:
+        return
+    slack = Decimal(str(rule.parameters.number("within_percent"))) / 100
+    for one in case.label.energy.figures:
+        if one.grams is None or one.grams <= 0 or one.unit != per_kg.unit or one is per_kg:
+            continue
+        low = (per_kg.value - _half(per_kg.value)) * (one.grams - _half(one.grams)) / 1000
+        high = (per_kg.value + _half(per_kg.value)) * (one.grams + _half(one.grams)) / 1000
+        low, high = low * (1 - slack) - _half(one.value), high * (1 + slack) + _half(one.value)
+        if low <= one.value <= high:
+            continue
+        right = per_kg.value * one.grams / 1000
+        yield Observation(
+            one.span,
+            Certainty.PROVEN,
+            {
+                "value": one.value,
+                "per": one.per,
+                "grams": one.grams,
+                "per_kg": per_kg.value,
+                "right": float(right),
+                "unit": one.unit,
+            },
+            proof=(
+                f"{number(per_kg.value)} {one.unit}/kg x {number(one.grams)} g / 1000 = "
+                f"{number(float(right))} {one.unit}.",
+            ),
+            related=(Related(per_kg.span, "the figure per kg stands here"),),
+        )
+
+
+class Estimate(NamedTuple):
+    """Energy from guarantees, kcal/kg as fed, with the parts it was worked out from (percent as
+    fed) and the ash that was taken."""
+
+    energy: float
+    protein: float
+    fat: float
+    carbohydrate: float
+    ash: float
+    ash_declared: bool
+
+
+def estimate(case: Case) -> Estimate | None:
+    """Modified Atwater from the guarantees as printed, with the typical ash of the form where
+    none is declared; None where a figure is missing or they exceed the whole."""
+    read: dict[str, float] = {}
+    for part, names in (
+        ("protein", ("protein",)),
+        ("fat", ("fat",)),
+        ("fibre", ("fibre", "dietary-fibre")),
+        ("moisture", ("moisture",)),
+        ("ash", ("ash",)),
+    ):
+        for name in names:
+            found = case.guarantee(name)
+            if found is not None and found.unit == "%" and found.basis == "as fed":
+                read.setdefault(part, float(found.value))
+    declared = "ash" in read
+    if not declared and case.form.ash is not None:
+        read["ash"] = case.form.ash.typical
+    parts = [read.get(part) for part in ("protein", "fat", "fibre", "moisture", "ash")]
+    try:
+        rest = carbohydrate_by_difference(*parts)
+        energy = modified_atwater(read["protein"], read["fat"], rest)
+    except NotComputable:
+        return None
+    return Estimate(energy, read["protein"], read["fat"], rest, read["ash"], declared)
+
+
+def against_guarantees(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A declared figure per kg far from the one that the guarantees give.
+
+    `side` is "below" or "above"; `percent` maps a class of moisture to how far, in percent of
+    the figure from guarantees. Guarantees are floors of protein and fat and ceilings of fibre
+    and moisture, so that figure runs low: a declared one below it weighs more.
+    """
+    with_ = rule.parameters
+    per_kg, found = _per_kg(case), estimate(case)
+    allowed = with_["percent"].get(case.form.moisture_class)
+    if per_kg is None or found is None or found.energy <= 0 or allowed is None:
+        return
+    value = float(per_kg.value) if per_kg.unit == "kcal" else kcal(float(per_kg.value))
+    apart = 100 * (value - found.energy) / found.energy
+    below = with_.text("side") == "below"
+    if (-apart if below else apart) <= allowed:
+        return
+    ash = "declared" if found.ash_declared else "assumed"
+    yield Observation(
+        per_kg.span,
+        Certainty.PRACTICE,
+        {
+            "declared": value,
+            "estimate": round(found.energy),
+            "percent": round(abs(apart)),
+            "allowed": allowed,
+            "ash": found.ash,
+            "ash_how": ash,
+        },
+        rests_on=("guarantees",),
+        proof=(
+            f"Carbohydrate by difference is {number(found.carbohydrate)} %, with "
+            f"{number(found.ash)} % ash {ash}.",
+            f"10 x (3.5 x {number(found.protein)} + 8.5 x {number(found.fat)} + 3.5 x "
+            f"{number(found.carbohydrate)}) = {round(found.energy)} kcal/kg.",
+        ),
+    )
+
+
+def _per_kg(case: Case) -> EnergyFigure | None:
+    energy = case.label.energy
+    return next((one for one in energy.figures if one.per == "kg"), None) if energy else None
+
+
+def _half(value: Decimal) -> Decimal:
+    """Half a unit of the last printed digit."""
+    return Decimal((0, (5,), int(value.as_tuple().exponent) - 1))

@@ -1,0 +1,291 @@
+"""The guaranteed analysis: which lines stand there, how they bind, what they add up to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.checks.parts import is_whole, where
+from panellint.findings import Certainty, Edit, Observation, Related, Remedy
+from panellint.label.model import Bound, Guarantee
+from panellint.nutrition.forms import moisture_class
+from panellint.packs import data
+from panellint.shares.answers import Base
+from panellint.source import Span
+from panellint.wording import number
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Parameters, Rule
+
+_BOUND_WORD = re.compile(
+    r"\b(?P<min>not?\s+less\s+than|at\s+least|minimum|min)\b\.?"
+    r"|\b(?P<max>not?\s+more\s+than|at\s+most|maximum|max)\b\.?",
+    re.IGNORECASE,
+)
+_WORDS = {Bound.MIN: "minimum", Bound.MAX: "maximum"}
+
+
+class Line(NamedTuple):
+    """A mandatory line: nutrient id and bound."""
+
+    nutrient: str
+    bound: Bound
+
+
+def missing(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Mandatory guarantees that a whole label does not give.
+
+    `lines` names the data that maps an edition to "nutrient bound" in their order;
+    `except_uses` are uses of a food that are exempt.
+    """
+    if not is_whole(case) or _exempt(case, rule.parameters):
+        return
+    given = {one.nutrient for one in case.label.guarantees}
+    lost = [line for line in _lines(case, rule.parameters) if line.nutrient not in given]
+    if not lost:
+        return
+    names = [f"{name_of(line.nutrient)} ({line.bound})" for line in lost]
+    yield Observation(
+        where(case, "guarantees"),
+        Certainty.PROVEN,
+        {"missing": names, "count": len(lost)},
+        case="" if case.label.guarantees else "all",
+    )
+
+
+def order(case: Case, rule: Rule) -> Iterator[Observation]:
+    """The first mandatory line that stands out of its order; `lines` as for `missing`."""
+    lines = [line.nutrient for line in _lines(case, rule.parameters)]
+    given: list[Guarantee] = []
+    for one in case.label.guarantees:
+        if one.nutrient in lines and all(one.nutrient != other.nutrient for other in given):
+            given.append(one)
+    wanted = sorted(given, key=lambda one: lines.index(one.nutrient or ""))
+    for one, right in zip(given, wanted, strict=True):
+        if one is not right:
+            yield Observation(
+                one.name_span,
+                Certainty.PROVEN,
+                {
+                    "found": one.printed,
+                    "expected": right.printed,
+                    "order": [name_of(name) for name in lines],
+                },
+                related=(Related(right.name_span, f"{right.printed} goes first"),),
+            )
+            return
+
+
+def bound(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A mandatory guarantee that binds the wrong way (`fault: swapped`), or not at all
+    (`fault: unstated`); `lines` as for `missing`."""
+    fault = rule.parameters.text("fault")
+    for line in _lines(case, rule.parameters):
+        given = [one for one in case.label.guarantees if one.nutrient == line.nutrient]
+        if not given or any(one.bound is line.bound for one in given):
+            continue
+        first = given[0]
+        swapped = first.bound in _WORDS
+        if swapped != (fault == "swapped"):
+            continue
+        word = _bound_word(case, first, first.bound)
+        remedies: tuple[Remedy, ...] = ()
+        if swapped and word is not None:
+            printed = case.source.slice(word).lower()
+            if printed in {"min", "max"}:
+                remedies = (Remedy(f"Write {line.bound}", (Edit(word, str(line.bound)),)),)
+        yield Observation(
+            (word if swapped else None) or first.value_span,
+            Certainty.PROVEN,
+            {
+                "nutrient": first.printed,
+                "given": _WORDS.get(first.bound, ""),
+                "wanted": _WORDS[line.bound],
+                "value": first.value,
+            },
+            remedies=remedies,
+        )
+
+
+def figures(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A figure that nothing can have: below nothing, or over 100 %; a minimum above the maximum
+    of the same nutrient."""
+    least: dict[str, Guarantee] = {}
+    most: dict[str, Guarantee] = {}
+    for one in case.label.guarantees:
+        values = {"nutrient": one.printed, "value": one.value, "unit": one.unit}
+        if one.value < 0:
+            yield Observation(one.value_span, Certainty.PROVEN, values, case="negative")
+        elif one.unit == "%" and one.value > 100:
+            yield Observation(one.value_span, Certainty.PROVEN, values)
+        if one.nutrient and one.bound is Bound.MIN:
+            least.setdefault(f"{one.nutrient} {one.unit} {one.basis}", one)
+        if one.nutrient and one.bound is Bound.MAX:
+            most.setdefault(f"{one.nutrient} {one.unit} {one.basis}", one)
+    for key in least.keys() & most.keys():
+        low, high = least[key], most[key]
+        if low.value > high.value:
+            yield Observation(
+                low.value_span,
+                Certainty.PROVEN,
+                {"nutrient": low.printed, "value": low.value, "most": high.value, "unit": low.unit},
+                case="contradiction",
+                related=(Related(high.value_span, "the maximum stands here"),),
+            )
+
+
+def sums(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Parts of the food that together are more than the whole.
+
+    `parts` are nutrient ids of which none holds another. `fault: impossible` counts minimums
+    alone: no food has more than 100 %. `fault: unreachable` adds the maximum of `last`, which a
+    food with the others at their figures could never reach; `slack` in percentage points.
+    """
+    with_ = rule.parameters
+    parts = with_.words("parts")
+    given = [
+        one
+        for one in case.label.guarantees
+        if one.nutrient in parts and one.unit == "%" and one.basis == "as fed" and one.value >= 0
+    ]
+    least = _first_of_each(one for one in given if one.bound in (Bound.MIN, Bound.EXACT))
+    total = sum((one.value for one in least), Decimal(0))
+    impossible = total > 100
+    if with_.text("fault") == "impossible":
+        counted: Sequence[Guarantee] = least if impossible else ()
+    else:
+        last = case.guarantee(with_.text("last"), Bound.MAX)
+        if impossible or last is None or last not in given:
+            return
+        # A protein or fat that is printed as a maximum by mistake is meant as a minimum.
+        always = with_.words("always")
+        counted = _first_of_each(
+            one for one in given if one in least or one.nutrient in always or one is last
+        )
+        total = sum((one.value for one in counted), Decimal(0))
+        if total <= 100 + Decimal(str(with_.get("slack", 0))):
+            return
+    if not counted:
+        return
+    biggest = max(counted, key=lambda one: one.value)
+    yield Observation(
+        biggest.value_span,
+        Certainty.PROVEN if impossible else Certainty.PRACTICE,
+        {
+            "total": total,
+            "excess": total - 100,
+            "parts": [f"{one.printed} {number(one.value)} %" for one in counted],
+            "biggest": biggest.printed,
+        },
+        proof=(f"{' + '.join(number(one.value) for one in counted)} = {number(total)} %.",),
+        related=tuple(
+            Related(one.value_span, f"{one.printed} {number(one.value)} %")
+            for one in counted
+            if one is not biggest
+        ),
+    )
+
+
+def moisture(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Moisture above the ceiling in a food that is not called by one of the words that allow it.
+
+    `above` in percent as fed; `words` regular expressions that the product's name or the
+    statement of its form may hold; silent where what is declared, without the water that is
+    added, can hold that much by itself. What an ingredient can hold is a literature range, so
+    nothing here is proven.
+    """
+    with_ = rule.parameters
+    found = case.guarantee("moisture")
+    if found is None or found.unit != "%" or found.value <= Decimal(str(with_.number("above"))):
+        return
+    called = " ".join((case.label.product_name, case.fact("form") or ""))
+    if re.search("|".join(with_.words("words")), called, re.IGNORECASE):
+        return
+    natural = _natural_moisture(case)
+    if natural is None or natural >= float(found.value):
+        return
+    yield Observation(
+        found.value_span,
+        Certainty.POSSIBLE,
+        {"moisture": found.value, "limit": with_.number("above"), "natural": natural},
+        rests_on=("order", "composition"),
+    )
+
+
+def of_form(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Moisture of another class than the stated form of the food has."""
+    found = case.guarantee("moisture")
+    if found is None or found.unit != "%" or not 0 <= found.value < 100 or not case.form.stated:
+        return
+    row = next(one for one in data("practice/forms")["forms"] if one["id"] == case.form.id)
+    given = moisture_class(float(found.value))
+    usual = row["moisture"]
+    if row["class"] in (None, given) or float(found.value) <= usual["high"]:
+        return
+    yield Observation(
+        found.value_span,
+        Certainty.PRACTICE,
+        {
+            "moisture": found.value,
+            "form": case.form.word or case.form.id,
+            "low": usual["low"],
+            "high": usual["high"],
+        },
+    )
+
+
+# ---- parts ---------------------------------------------------------------------------------------
+
+
+def name_of(nutrient: str) -> str:
+    """What a nutrient is called on labels."""
+    return next(
+        str(row["names"]["en"][0])
+        for row in data("nutrients/nutrients")["nutrients"]
+        if row["id"] == nutrient
+    )
+
+
+def _lines(case: Case, with_: Parameters) -> tuple[Line, ...]:
+    lines = data(with_.text("lines"))["lines"].get(case.edition, ())
+    parted = (words.split() for words in lines)
+    return tuple(Line(nutrient, Bound(bound)) for nutrient, bound in parted)
+
+
+def _exempt(case: Case, with_: Parameters) -> bool:
+    return not set(with_.get("except_uses", ())).isdisjoint(case.uses)
+
+
+def _bound_word(case: Case, given: Guarantee, wanted: Bound) -> Span | None:
+    """The place of the word that binds, without a full stop behind an abbreviation."""
+    words = case.source.slice(given.span)
+    for found in _BOUND_WORD.finditer(words):
+        group = str(wanted)
+        if found.groupdict().get(group):
+            return Span(given.span.start + found.start(group), given.span.start + found.end(group))
+    return None
+
+
+def _first_of_each(given: Iterable[Guarantee]) -> list[Guarantee]:
+    found: dict[str | None, Guarantee] = {}
+    for one in given:
+        found.setdefault(one.nutrient, one)
+    return list(found.values())
+
+
+def _natural_moisture(case: Case) -> float | None:
+    """The most that the ingredients hold of water by themselves, in percent of the mix without
+    added water; None where nothing bounds it. An unknown ingredient may be all water."""
+    weights = {}
+    for one in case.leaves:
+        if one.match and one.match.known.kind == "water":
+            continue
+        held = one.match.known.range_of("moisture") if one.match else None
+        weights[one.path] = (held.high if held else 100.0) / 100
+    if not weights:
+        return None
+    found = case.order.bounds(weights, Base.MIX_WITHOUT_WATER)
+    return found.high if found.sure else None

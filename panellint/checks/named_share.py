@@ -1,0 +1,217 @@
+"""The percentages that a product's name promises, held against all formulas that fit.
+
+`named-share` serves every market by its parameters alone, all of them percentages:
+
+- `tier`: the tiers of the name that the rule is about; a promise of another tier is passed over.
+- `together_at_least`, `each_at_least`: what the named ingredients reach together, and each one
+  where there are several. `together_at_most`: what they stay under.
+- `without: processing-water`: those hold of the mix less declared water; else of the whole mix.
+- `counting_water_at_least`: what the named ones reach together of the whole mix.
+- `or`: further sets of the parameters above; meeting one of the sets is enough.
+- `counts`: edition to origins; there only named ingredients of such an origin count.
+- `exempt`: kinds of ingredient that the rule does not speak of.
+- `perhaps_water`: kinds that some count with the processing water. Where only the stricter
+  reading fails, the finding is not proven.
+
+Shares come from the case; nothing here adds them up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from panellint.checks.backing import Support, all_declared, names_of, support_of, weights_of
+from panellint.checks.saying import as_in_a_sentence, certainty_of, declared_here
+from panellint.findings import Certainty, Observation
+from panellint.promises import Named, Promise
+from panellint.shares.answers import (
+    Base,
+    Condition,
+    ConditionAnswer,
+    Judgement,
+    Number,
+    Path,
+    Verdict,
+)
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+_CONDITIONS = (
+    "together_at_least",
+    "together_at_most",
+    "each_at_least",
+    "without",
+    "counting_water_at_least",
+)
+
+
+def share(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A name whose percentage no formula that fits the label can reach."""
+    for promise in case.promises:
+        asked = asked_of(promise, case, rule)
+        if asked is not None:
+            support, sets = asked
+            yield from _judged(
+                case, promise, support, sets, rule.parameters.get("perhaps_water", ())
+            )
+
+
+def asked_of(
+    promise: Promise, case: Case, rule: Rule
+) -> tuple[Support, list[list[Condition]]] | None:
+    """The declared entries behind a promise, and the sets of conditions of which it has to meet
+    one; None where the rule says nothing of it."""
+    with_ = rule.parameters
+    if not case.declaration.ingredients or promise.tier not in with_.words("tier"):
+        return None
+    if promise.percent is not None and promise.percent >= with_.get("together_at_least", 0):
+        return None  # the printed figure asks for more, and is judged by a rule of its own
+    support = support_of(_counted(promise, case, with_), case)
+    if not support or not all_declared(support):
+        return None  # a named one that is not declared is the matter of `named-declared`
+    sets = (_own(with_), *(_own(other) for other in with_.get("or", ())))
+    return support, [list(_conditions(one, support)) for one in sets]
+
+
+def printed_share(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A percentage printed in the name ("97 % tuna") that no formula can reach.
+
+    It holds where it is met of the whole mix or of the mix less declared water, to half a unit
+    of its last digit.
+    """
+    for promise in case.promises:
+        if promise.percent is None:
+            continue
+        support = support_of(promise.named, case)
+        if not all_declared(support):
+            continue
+        exponent = int(promise.percent.as_tuple().exponent)
+        needs = Fraction(promise.percent) - Fraction(1, 2) * Fraction(10) ** exponent
+        sets = [
+            [Condition(weights_of(support), needs, base, names_of(support))]
+            for base in (Base.MIX, Base.MIX_WITHOUT_WATER)
+        ]
+        values = {"printed": promise.percent}
+        yield from _judged(
+            case, promise, support, sets, rule.parameters.get("perhaps_water", ()), values
+        )
+
+
+def _own(given: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: given[key] for key in _CONDITIONS if key in given}
+
+
+def _counted(promise: Promise, case: Case, with_: Mapping[str, Any]) -> tuple[Named, ...]:
+    origins = with_.get("counts", {}).get(case.edition)
+    exempt = with_.get("exempt", ())
+    return tuple(
+        named
+        for named in promise.named
+        if named.match.known.kind not in exempt
+        and (origins is None or named.match.known.origin in origins)
+    )
+
+
+def _conditions(given: Mapping[str, Any], support: Support) -> Iterator[Condition]:
+    together, names = weights_of(support), names_of(support)
+    base = Base.MIX_WITHOUT_WATER if "without" in given else Base.MIX
+    if "together_at_least" in given:
+        yield Condition(together, _exact(given["together_at_least"]), base, names)
+    if "together_at_most" in given:
+        yield Condition(together, _exact(given["together_at_most"]), base, names, at_most=True)
+    if "counting_water_at_least" in given:
+        yield Condition(together, _exact(given["counting_water_at_least"]), Base.MIX, names)
+    if "each_at_least" in given and (len(support) > 1 or "together_at_least" not in given):
+        for named, entries in support:
+            weights: dict[Path, Number] = {one.path: 1 for one in entries}
+            yield Condition(weights, _exact(given["each_at_least"]), base, named.name)
+
+
+def _exact(value: int | float) -> Fraction:
+    return Fraction(str(value))
+
+
+def _judged(
+    case: Case,
+    promise: Promise,
+    support: Support,
+    sets: Sequence[Sequence[Condition]],
+    perhaps_water: Sequence[str],
+    values: Mapping[str, object] | None = None,
+) -> Iterator[Observation]:
+    judgement = case.bounds.judge(*sets)
+    if judgement.verdict is not Verdict.REFUTED:
+        return
+    certainty = certainty_of(judgement.proof.rests_on)
+    wet = [one.path for one in case.leaves if one.match and one.match.known.kind in perhaps_water]
+    if wet and certainty is Certainty.PROVEN:
+        milder = case.bounds.judge(*([_milder(c, wet) for c in one] for one in sets))
+        if milder.verdict is not Verdict.REFUTED:
+            certainty = Certainty.POSSIBLE
+    broken = _broken(judgement)
+    entries = [one for _, found in support for one in found]
+    span = Span(support[0].named.span.start, support[-1].named.span.end)
+    if promise.percent is not None:
+        span = Span(min(promise.span.start, span.start), span.end)
+    answer = broken or judgement.conditions[0]
+    condition = answer.condition
+    own = [named for named, _ in support if named.name == condition.of]
+    if broken and len(own) == 1 and len(support) > 1:
+        span = own[0].span
+    of = condition.of if broken else names_of(support)
+    told: dict[str, object] = {
+        "named": of,
+        "Named": as_in_a_sentence(of),
+        "descriptor": promise.descriptor,
+        "most": answer.bounds.high,
+        "least": answer.bounds.low,
+        "needs": condition.needs,
+        "base": _base_words(condition.base, case),
+        **(values or {}),
+    }
+    yield Observation(
+        span,
+        certainty,
+        told,
+        case="jointly" if broken is None else "too much" if condition.at_most else "",
+        rests_on=tuple(judgement.proof.rests_on),
+        proof=judgement.proof.sentences,
+        related=declared_here(entries),
+    )
+
+
+def _milder(condition: Condition, wet: Iterable[Path]) -> Condition:
+    """The same condition where what may count as processing water is left out of the base:
+    the sum over what is left reaches the same part of a smaller whole."""
+    if condition.base is not Base.MIX_WITHOUT_WATER or condition.at_most:
+        return condition
+    weights = dict(condition.weights)
+    for path in wet:
+        weights[path] = weights.get(path, 0) + Fraction(condition.needs) / 100
+    return Condition(weights, condition.needs, condition.base, condition.of)
+
+
+def _broken(judgement: Judgement) -> ConditionAnswer | None:
+    """The condition that fails by itself, by the most where several do."""
+    refuted = [one for one in judgement.conditions if one.verdict is Verdict.REFUTED]
+    if not refuted:
+        return None
+
+    def shortfall(one: ConditionAnswer) -> float:
+        if one.condition.at_most:
+            return float(one.condition.needs) / one.bounds.low
+        return one.bounds.high / float(one.condition.needs)
+
+    return min(refuted, key=shortfall)
+
+
+def _base_words(base: Base, case: Case) -> str:
+    water = any(one.match and one.match.known.kind == "water" for one in case.leaves)
+    if base is Base.MIX_WITHOUT_WATER and water:
+        return "the recipe without processing water"
+    return "the recipe" if not water else "the whole recipe, water counted"

@@ -1,0 +1,188 @@
+"""What the product's name says of its ingredients: declared, in order, alone, high enough."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from panellint.checks.backing import all_declared, support_of
+from panellint.checks.saying import are, as_in_a_sentence, certainty_of, declared_here, pointing
+from panellint.findings import Certainty, Observation
+from panellint.promises import Named, supporting
+from panellint.shares.answers import (
+    Number,
+    Path,
+)
+from panellint.source import Span
+from panellint.wording import listed
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.declared import Ingredient
+    from panellint.packs import Rule
+
+
+def declared(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A named ingredient that is not declared under its own name.
+
+    `tier` picks the promises, `exempt` are kinds passed over, `vague` kinds of names that stand
+    for many things. `or_source_stated`: a note ("source of chicken flavor") or any declared
+    ingredient of the same animal or plant is enough, as for a flavour.
+    """
+    with_ = rule.parameters
+    entries = tuple(case.declaration.walk())
+    if not entries:
+        return
+    unknown = [one for one in entries if one.match is None and one.name and not one.members]
+    passed_over = {*with_.get("exempt", ()), *with_.get("vague", ())}
+    for promise in case.promises:
+        if promise.tier not in with_.words("tier"):
+            continue
+        for named in promise.named:
+            known = named.match.known
+            if known.kind in passed_over or supporting(named, case.declaration):
+                continue
+            if any(_shares_a_word(named.name, one.name) for one in unknown):
+                continue
+            related = _relatives(named, entries)
+            if with_.get("or_source_stated") and (related or _source_is_stated(named, entries)):
+                continue
+            yield Observation(
+                named.span,
+                # An entry that the catalogue does not know could be the ingredient by a name
+                # of its own.
+                Certainty.POSSIBLE if unknown else Certainty.PROVEN,
+                {
+                    "named": named.name,
+                    "relatives": [one.name for one in related],
+                    "are": are(len(related)),
+                    "unknown": [one.name for one in unknown],
+                },
+                case="relatives" if related else "unknown" if unknown else "",
+                related=declared_here(related),
+            )
+
+
+def order(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Two ingredients named in the other order than that of their weights."""
+    if not case.declaration.ingredients:
+        return
+    for promise in case.promises:
+        if promise.tier not in rule.parameters.words("tier"):
+            continue
+        support = support_of(promise.named, case)
+        for (first, lighter), (second, heavier) in pairwise(support):
+            weights: dict[Path, Number] = {one.path: 1 for one in lighter}
+            if not lighter or not heavier or any(one.path in weights for one in heavier):
+                continue
+            weights |= {one.path: -1 for one in heavier}
+            found = case.order.bounds(weights)
+            if not found.sure or found.high > 0 or found.low >= 0:
+                continue
+            yield Observation(
+                Span(first.span.start, second.span.end),
+                certainty_of(found.high_proof.rests_on),
+                {"first": first.name, "second": second.name},
+                rests_on=tuple(found.high_proof.rests_on),
+                proof=found.high_proof.sentences,
+                related=declared_here((*heavier, *lighter)),
+            )
+
+
+def alone(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A food that is all of one thing and declares another.
+
+    `allowed` are kinds that do not count as a second ingredient; `allowed_as` are catalogue ids
+    that do not.
+    """
+    with_ = rule.parameters
+    kinds, ids = set(with_.words("allowed")), set(with_.get("allowed_as", ()))
+    for promise in case.promises:
+        if promise.tier not in with_.words("tier"):
+            continue
+        support = support_of(promise.named, case)
+        if not all_declared(support):
+            continue
+        own = [one.path for _, entries in support for one in entries]
+        others = [
+            one
+            for one in case.leaves
+            if one.name
+            and not any(one.path[: len(path)] == path for path in own)
+            and not (one.match and (one.match.known.kind in kinds or one.known_as in ids))
+        ]
+        if others:
+            yield Observation(
+                Span(promise.named[0].span.start, promise.named[-1].span.end)
+                if promise.percent is None
+                else promise.span,
+                Certainty.PROVEN if all(one.match for one in others) else Certainty.POSSIBLE,
+                {
+                    "named": listed(named.name for named in promise.named),
+                    "others": [one.name for one in others[:4]],
+                    "are": are(min(4, len(others))),
+                },
+                related=declared_here(others[:4]),
+            )
+
+
+def behind(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A named ingredient that stands after one of which there is never much.
+
+    `after` are catalogue ids of such; `usual_below` what is told of them, in percent.
+    """
+    with_ = rule.parameters
+    marks = set(with_.words("after"))
+    in_order = [one for one in case.declaration.ingredients if one.at_most is None]
+    place = next((n for n, one in enumerate(in_order) if one.known_as in marks), None)
+    if place is None:
+        return
+    later = {one.path[0] for one in in_order[place + 1 :] if not one.any_of}
+    for promise in case.promises:
+        if promise.tier not in with_.words("tier"):
+            continue
+        for named in promise.named:
+            found = supporting(named, case.declaration)
+            if named.match.known.kind in with_.get("exempt", ()) or not found:
+                continue
+            if all(one.path[0] in later for one in found):
+                yield Observation(
+                    named.span,
+                    Certainty.PRACTICE,
+                    {
+                        "Named": as_in_a_sentence(named.name),
+                        "after": in_order[place].name,
+                        "usual": with_.number("usual_below"),
+                        "needs": with_.number("needs"),
+                    },
+                    related=declared_here((in_order[place], *found)),
+                )
+
+
+# ---- parts ---------------------------------------------------------------------------------------
+
+
+def _relatives(named: Named, entries: Iterable[Ingredient]) -> list[Ingredient]:
+    """Entries of the same animal or plant that do not carry its own name: chicken meal."""
+    known = named.match.known
+    return [
+        one
+        for one in entries
+        if one.match
+        and (
+            (known.species and one.match.known.species == known.species)
+            or (known.family and one.match.known.family == known.family)
+        )
+    ]
+
+
+def _source_is_stated(named: Named, entries: Iterable[Ingredient]) -> bool:
+    words = [text for one in entries for text in (one.name, *one.notes)]
+    return any(_shares_a_word(named.name, text) for text in words)
+
+
+def _shares_a_word(name: str, text: str) -> bool:
+    """True where the main word of a name, singular or plural, stands in a text."""
+    stem = name.split()[-1].lower().rstrip("s")
+    return bool(stem) and pointing(stem, text)

@@ -1,0 +1,118 @@
+"""Where the vitamins and minerals of a food that calls itself complete come from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from math import inf
+from typing import TYPE_CHECKING
+
+from panellint.findings import Certainty, Observation, Related
+from panellint.packs import data
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.declared import Ingredient
+    from panellint.packs import Rule
+    from panellint.source import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """Nutrients by where they come from, each in the order of the rule's list.
+
+    `supplied`: by an ingredient that is declared for it. `carried`: by a whole food that is rich
+    in it. `missing`: by nothing that is declared. `open_list`: a premix or an unknown name is
+    declared that may hold any of them.
+    """
+
+    supplied: tuple[str, ...]
+    carried: tuple[str, ...]
+    missing: tuple[str, ...]
+    open_list: bool
+
+
+def sources(
+    case: Case, nutrients: Iterable[str], by_kind: Mapping[str, Iterable[str]] | None = None
+) -> Sources:
+    """Where each of the nutrients (ids of `rules/nutrients`) comes from in a declaration.
+
+    `by_kind` maps a nutrient to kinds of ingredient that carry it, beside what the catalogue
+    says of single foods.
+    """
+    supplies: set[str] = set()
+    carries: set[str] = set()
+    kinds: set[str] = set()
+    open_list = False
+    for one in case.declaration.walk():
+        known = one.match.known if one.match else None
+        if known is None:
+            open_list = open_list or (not one.members and _may_be_a_premix(one))
+            continue
+        supplies.update(known.supplies)
+        carries.update(known.carries)
+        kinds.add(known.kind)
+        if known.state == "premix" and not one.members:
+            open_list = True
+    carries.update(n for n, among in (by_kind or {}).items() if not kinds.isdisjoint(among))
+    asked = tuple(nutrients)
+    return Sources(
+        tuple(n for n in asked if n in supplies),
+        tuple(n for n in asked if n in carries and n not in supplies),
+        tuple(n for n in asked if n not in supplies and n not in carries),
+        open_list,
+    )
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Nutrients of a complete food without a declared source.
+
+    `nutrients` names the data that lists them by species; `routes` are the routes of the
+    adequacy statement that the rule is about. `fault: missing` tells those without a source,
+    where they are at least `missing_from` or fewer than `missing_below`; `fault: carried` those
+    that whole foods carry, where none is missing and they are at least `carried_from`.
+    """
+    with_ = rule.parameters
+    statement = next(
+        (one for one in case.label.adequacy if one.route in with_.words("routes")), None
+    )
+    if statement is None or not case.declaration.ingredients or not case.species:
+        return
+    listed = data(with_.text("nutrients"))
+    found = sources(case, listed["nutrients"].get(case.species, ()), listed["carried_by_kind"])
+    lost = len(found.missing)
+    if found.open_list:
+        return
+    if with_.text("fault") == "carried":
+        if lost or len(found.carried) < with_.number("carried_from"):
+            return
+    elif not lost or not with_.get("missing_from", 0) <= lost < with_.get("missing_below", inf):
+        return
+    yield Observation(
+        statement.span,
+        Certainty.PRACTICE,
+        {
+            "missing": list(names_of(found.missing)),
+            "carried": list(names_of(found.carried)),
+            "supplied": list(names_of(found.supplied)),
+            "count": lost,
+        },
+        case="few" if found.supplied and "missing_from" in with_ else "",
+        related=_declaration(case),
+    )
+
+
+def names_of(nutrients: Iterable[str]) -> Iterator[str]:
+    """What nutrients are called in a sentence."""
+    names = {row["id"]: row["names"]["en"][0] for row in data("nutrients/nutrients")["nutrients"]}
+    return (names[one] for one in nutrients)
+
+
+def _may_be_a_premix(one: Ingredient) -> bool:
+    words = one.name.lower()
+    return any(word in words for word in ("vitamin", "mineral", "premix", "trace element"))
+
+
+def _declaration(case: Case) -> tuple[Related, ...]:
+    span: Span = case.label.declaration_span
+    return (Related(span, "the ingredients are declared here"),)

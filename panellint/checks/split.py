@@ -1,0 +1,97 @@
+"""One raw material declared under several names, each of which slides down the list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from panellint.checks.saying import as_in_a_sentence, certainty_of, declared_here
+from panellint.findings import Certainty, Observation
+from panellint.shares.answers import Number, Path
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.declared import Ingredient
+    from panellint.packs import Rule
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A family whose members, declared as one, could take the first place.
+
+    `origins` are the origins of the families that the rule is about, `except_kinds` kinds of
+    ingredient and `except_families` families that it passes over. `within` is the place among
+    the top entries down to which at least two members must stand, before the first entry of
+    `until_kinds` (what stands after salt or a vitamin is hardly anything). The family must be
+    able to reach `together_at_least` percent of the mix. Silent where the first entry is a
+    member already, and where it is proven that the family weighs less than the first entry.
+    """
+    with_ = rule.parameters
+    top = case.declaration.ingredients
+    if not top:
+        return
+    minor = set(with_.words("until_kinds"))
+    last = min(
+        (one.path[0] for one in top if one.match and one.match.known.kind in minor),
+        default=len(top),
+    )
+    last = min(last, int(with_.number("within")))
+    for family, members in _families(case, rule).items():
+        high_up = [one for one in members if one.path[0] < last and one.at_most is None]
+        if len(high_up) < 2 or members[0].path[0] == 0:
+            continue
+        weights: dict[Path, Number] = {one.path: 1 for one in members}
+        if case.order.bounds(weights).high < with_.number("together_at_least"):
+            continue
+        together = case.bounds.bounds(weights)
+        if not together.sure or together.high < with_.number("together_at_least"):
+            continue
+        # Places count from 1 and run over the entries that are not of the family.
+        others = [one for one in top if not any(m.path[0] == one.path[0] for m in members)]
+        lead = case.bounds.bounds({**weights, others[0].path: -1}) if others else None
+        if lead is None or not lead.sure or lead.high < 0:
+            continue
+        first = lead.low >= 0
+        proof = (*together.low_proof.sentences, *together.high_proof.sentences)
+        rests = tuple(together.rests_on)
+        yield Observation(
+            members[0].name_span,
+            certainty_of(lead.low_proof.rests_on) if first else Certainty.POSSIBLE,
+            {
+                "family": as_in_a_sentence(family),
+                "count": len(members),
+                "members": [one.name for one in members],
+                "low": together.low,
+                "high": together.high,
+                "first": others[0].name,
+                "place": members[0].path[0] + 1,
+            },
+            case="first" if first else "",
+            rests_on=rests,
+            proof=proof,
+            related=declared_here(members[1:]),
+        )
+
+
+def _families(case: Case, rule: Rule) -> dict[str, Sequence[Ingredient]]:
+    """Families with two or more members that are different things, in printed order."""
+    with_ = rule.parameters
+    origins, kinds = set(with_.words("origins")), set(with_.words("except_kinds"))
+    passed_over = set(with_.get("except_families", ()))
+    found: dict[str, list[Ingredient]] = {}
+    for one in case.leaves:
+        known = one.match.known if one.match else None
+        if (
+            known is None
+            or not known.family
+            or one.any_of
+            or known.origin not in origins
+            or known.kind in kinds
+            or known.family in passed_over
+        ):
+            continue
+        found.setdefault(known.family, []).append(one)
+    return {
+        family: members
+        for family, members in found.items()
+        if len({one.name.lower() for one in members}) > 1
+    }

@@ -1,0 +1,111 @@
+"""What is wrong with the text itself, and names that nobody knows."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.near import near_name
+from panellint.checks.parts import is_whole, where
+from panellint.findings import Certainty, Edit, Observation, Remedy
+from panellint.source import Span
+from panellint.wording import listed
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.declared import Ingredient
+    from panellint.label.model import TextFault
+    from panellint.packs import Rule
+
+_CLOSERS = {"(": ")", "[": "]", "{": "}"}
+
+
+def fault(case: Case, rule: Rule) -> Iterator[Observation]:
+    """The faults of one kind (`fault`) that reading the text came upon."""
+    kind = rule.parameters.text("fault")
+    for one in case.text_faults:
+        if one.kind == kind:
+            span = _joined_names(case, one) if kind == "missing-comma" else one.span
+            yield Observation(
+                span,
+                Certainty.PRACTICE if kind in _JUDGED else Certainty.PROVEN,
+                {
+                    "printed": " ".join(case.source.slice(span).split()),
+                    "what": one.words,
+                    **_values(one),
+                },
+                remedies=tuple(_remedies(case, one)),
+            )
+
+
+#: Kinds of fault that a reader with other words in mind may see otherwise.
+_JUDGED = frozenset({"missing-comma", "unknown-heading"})
+
+
+def _values(one: TextFault) -> dict[str, object]:
+    if one.kind != "missing-comma":
+        return {}
+    left, _, right = one.words.partition(" | ")
+    return {"left": left, "right": right}
+
+
+def _joined_names(case: Case, one: TextFault) -> Span:
+    """Both names that a comma should part, whole."""
+    span = one.span
+    for entry in case.declaration.walk():
+        own = entry.name_span
+        if own.start < one.span.end and own.end > one.span.start:
+            span = span.cover(own)
+    return span
+
+
+def _remedies(case: Case, one: TextFault) -> Iterator[Remedy]:
+    printed = case.source.slice(one.span)
+    if one.kind == "surplus-bracket":
+        yield Remedy("Remove it", (Edit(one.span, ""),))
+    elif one.kind == "empty-entry":
+        yield Remedy("Remove the comma", (Edit(one.span, ""),))
+    elif one.kind == "mismatched-bracket":
+        opener = re.search(r"the “(.)”", one.words)
+        closer = _CLOSERS.get(opener[1]) if opener else None
+        if closer and len(printed) == 1:
+            yield Remedy(f"Write {closer}", (Edit(one.span, closer),))
+    elif one.kind == "missing-comma":
+        gap = re.search(r"\s", printed)
+        if gap:
+            place = one.span.start + gap.start()
+            yield Remedy("Put a comma between them", (Edit(Span(place, place), ","),))
+    elif one.kind == "unexplained-mark":
+        yield Remedy("Remove the mark", (Edit(one.span, ""),))
+
+
+def no_declaration(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A label with other parts and no ingredients that could be read."""
+    if not case.label.declaration and is_whole(case):
+        yield Observation(where(case, "declaration"), Certainty.PROVEN)
+
+
+def unknown_name(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A declared name that the catalogue does not know, and that is no known one misspelt.
+
+    Names that are something like it are offered as remedies and never taken silently.
+    """
+    for one in case.declaration.walk():
+        if one.match is not None or not one.name or one.component or _is_no_name(one):
+            continue
+        if near_name(case, one) is not None:
+            continue
+        found = case.catalogue.suggest(one.name, market=case.market, language=case.language)
+        yield Observation(
+            one.name_span,
+            Certainty.PRACTICE,
+            {"printed": one.name, "near": listed(found, "or")},
+            case="near" if found else "",
+            remedies=tuple(Remedy(f"Write {name}", (Edit(one.name_span, name),)) for name in found),
+        )
+
+
+def _is_no_name(one: Ingredient) -> bool:
+    """True for a heading over members, and for what holds no letters."""
+    return bool(one.members) or not any(letter.isalpha() for letter in one.name)
