@@ -1,6 +1,8 @@
 """Foods side by side."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from panellint.compare import BASES, Food, compare, words
 from panellint.nutrition.bounds import Bounds
@@ -100,3 +102,14 @@ def test_an_unknown_basis_or_order_is_refused_with_the_choices():
         compare([DRY], basis="per bowl")
     with pytest.raises(ImpossibleFigure, match="unknown order 'colour'"):
         compare([DRY], sort_by="colour")
+
+
+@given(
+    st.permutations([CANNED, DRY, food("Third", "kibble", 22, 10, 4, 9)]), st.sampled_from(BASES)
+)
+def test_the_order_never_depends_on_the_order_of_the_files(foods, basis):
+    found = compare(foods, basis=basis, sort_by="fat")
+    assert [row["name"] for row in found["foods"]] == [
+        row["name"]
+        for row in compare(sorted(foods, key=lambda f: f.name), basis=basis, sort_by="fat")["foods"]
+    ]
