@@ -55,6 +55,7 @@ class _Words(NamedTuple):
     absent_before: re.Pattern[str]
     liquid: re.Pattern[str]
     percent: re.Pattern[str]
+    process: re.Pattern[str]
     not_named: frozenset[str]
     joining: frozenset[str]
 
@@ -87,6 +88,7 @@ def _words(market: str) -> _Words:
         before,
         liquid,
         percent,
+        re.compile(rf"(?:{'|'.join(names['process'])})\b".replace(" ", r"\s+"), re.IGNORECASE),
         frozenset(names["not-named"]),
         frozenset(names["joining"]),
     )
@@ -150,6 +152,8 @@ def _mentions(
             flavour = words.patterns["flavour"]
             if flavour and flavour.search(printed):
                 continue
+            if size > 1 and words.process.match(printed):
+                continue  # "freeze-dried chicken dinner": the dinner is freeze-dried
             if words.absent_after.match(text, end) or _before(words.absent_before, text, start):
                 continue
             # "Tender rabbit" names rabbit: words that change nothing are no part of the name.

@@ -61,6 +61,7 @@ CHECKS: dict[str, str] = {
     "feed-type": "panellint.checks.particulars:feed_type",
     "first-ingredient-claim": "panellint.checks.claims:first_ingredient",
     "glycaemic-starch": "panellint.checks.starch:check",
+    "declared-order": "panellint.checks.descending:check",
     "guarantee-bound": "panellint.checks.guarantees:bound",
     "guarantee-claimed": "panellint.checks.special_claims:without_guarantee",
     "guarantee-disclaimer": "panellint.checks.disclaimers:unmarked",
@@ -103,6 +104,7 @@ CHECKS: dict[str, str] = {
     "text-fault": "panellint.checks.text:fault",
     "undue-capitals": "panellint.checks.words:capitals",
     "unknown-name": "panellint.checks.text:unknown_name",
+    "unnamed-animal": "panellint.checks.words:unnamed_animal",
     WAIVER: "panellint.waivers:review",
 }
 

@@ -194,8 +194,9 @@ def moisture(case: Case, rule: Rule) -> Iterator[Observation]:
 
     `above` in percent as fed; `words` regular expressions that the product's name or the
     statement of its form may hold; silent where what is declared, without the water that is
-    added, can hold that much by itself. What an ingredient can hold is a literature range, so
-    nothing here is proven.
+    added, may well hold that much by itself. What an ingredient holds is a literature range, so
+    nothing here is proven; `at` is the point of that range that is taken, 0 for its low end and
+    1 for its high end.
     """
     with_ = rule.parameters
     found = case.guarantee("moisture")
@@ -204,7 +205,7 @@ def moisture(case: Case, rule: Rule) -> Iterator[Observation]:
     called = " ".join((case.label.product_name, case.fact("form") or ""))
     if re.search("|".join(with_.words("words")), called, re.IGNORECASE):
         return
-    natural = _natural_moisture(case)
+    natural = _natural_moisture(case, with_.number("at"))
     if natural is None or natural >= float(found.value):
         return
     yield Observation(
@@ -276,15 +277,16 @@ def _first_of_each(given: Iterable[Guarantee]) -> list[Guarantee]:
     return list(found.values())
 
 
-def _natural_moisture(case: Case) -> float | None:
+def _natural_moisture(case: Case, at: float) -> float | None:
     """The most that the ingredients hold of water by themselves, in percent of the mix without
-    added water; None where nothing bounds it. An unknown ingredient may be all water."""
+    added water, each at the point `at` of its range; None where nothing bounds it. An unknown
+    ingredient may be all water."""
     weights = {}
     for one in case.leaves:
         if one.match and one.match.known.kind == "water":
             continue
         held = one.match.known.range_of("moisture") if one.match else None
-        weights[one.path] = (held.high if held else 100.0) / 100
+        weights[one.path] = (held.low + at * (held.high - held.low) if held else 100.0) / 100
     if not weights:
         return None
     found = case.order.bounds(weights, Base.MIX_WITHOUT_WATER)

@@ -82,7 +82,7 @@ def printed_share(case: Case, rule: Rule) -> Iterator[Observation]:
     """A percentage printed in the name ("97 % tuna") that no formula can reach.
 
     It holds where it is met of the whole mix or of the mix less declared water, to half a unit
-    of its last digit.
+    of its last digit. `also` maps a tier of the name to conditions that are due beside it.
     """
     for promise in case.promises:
         if promise.percent is None:
@@ -92,8 +92,9 @@ def printed_share(case: Case, rule: Rule) -> Iterator[Observation]:
             continue
         exponent = int(promise.percent.as_tuple().exponent)
         needs = Fraction(promise.percent) - Fraction(1, 2) * Fraction(10) ** exponent
+        beside = list(_conditions(rule.parameters.get("also", {}).get(promise.tier, {}), support))
         sets = [
-            [Condition(weights_of(support), needs, base, names_of(support))]
+            [Condition(weights_of(support), needs, base, names_of(support)), *beside]
             for base in (Base.MIX, Base.MIX_WITHOUT_WATER)
         ]
         values = {"printed": promise.percent}

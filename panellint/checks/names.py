@@ -7,13 +7,12 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from panellint.checks.backing import all_declared, support_of
+from panellint.checks.descending import heavier_by_figures
 from panellint.checks.saying import are, as_in_a_sentence, certainty_of, declared_here, pointing
 from panellint.findings import Certainty, Observation
 from panellint.promises import Named, supporting
-from panellint.shares.answers import (
-    Number,
-    Path,
-)
+from panellint.shares.answers import Number, Path, Proof
+from panellint.shares.premises import Premise
 from panellint.source import Span
 from panellint.wording import listed
 
@@ -78,14 +77,20 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
                 continue
             weights |= {one.path: -1 for one in heavier}
             found = case.order.bounds(weights)
-            if not found.sure or found.high > 0 or found.low >= 0:
+            proof = found.high_proof
+            if not found.sure:
+                # The list contradicts itself; the printed figures still speak.
+                if not heavier_by_figures(heavier, lighter):
+                    continue
+                proof = Proof(rests_on=(Premise.PERCENTAGES,))
+            elif found.high > 0 or found.low >= 0:
                 continue
             yield Observation(
                 Span(first.span.start, second.span.end),
-                certainty_of(found.high_proof.rests_on),
+                certainty_of(proof.rests_on),
                 {"first": first.name, "second": second.name},
-                rests_on=tuple(found.high_proof.rests_on),
-                proof=found.high_proof.sentences,
+                rests_on=tuple(proof.rests_on),
+                proof=proof.sentences,
                 related=declared_here((*heavier, *lighter)),
             )
 

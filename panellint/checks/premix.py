@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from math import inf
 from typing import TYPE_CHECKING
 
+from panellint.checks.adequacy import complete_claim
+from panellint.checks.near import near_name
 from panellint.findings import Certainty, Observation, Related
 from panellint.packs import data
 
 if TYPE_CHECKING:
     from panellint.case import Case
     from panellint.declared import Ingredient
+    from panellint.known import Known
     from panellint.packs import Rule
     from panellint.source import Span
 
@@ -33,19 +36,22 @@ class Sources:
 
 
 def sources(
-    case: Case, nutrients: Iterable[str], by_kind: Mapping[str, Iterable[str]] | None = None
+    case: Case,
+    nutrients: Iterable[str],
+    by_kind: Mapping[str, Iterable[str]],
+    by_note: Mapping[str, Iterable[str]],
 ) -> Sources:
     """Where each of the nutrients (ids of `rules/nutrients`) comes from in a declaration.
 
     `by_kind` maps a nutrient to kinds of ingredient that carry it, beside what the catalogue
-    says of single foods.
+    says of single foods; `by_note` to words of a name or its bracket that do ("with bone").
     """
     supplies: set[str] = set()
     carries: set[str] = set()
     kinds: set[str] = set()
     open_list = False
     for one in case.declaration.walk():
-        known = one.match.known if one.match else None
+        known = one.match.known if one.match else _meant(case, one)
         if known is None:
             open_list = open_list or (not one.members and _may_be_a_premix(one))
             continue
@@ -54,7 +60,12 @@ def sources(
         kinds.add(known.kind)
         if known.state == "premix" and not one.members:
             open_list = True
-    carries.update(n for n, among in (by_kind or {}).items() if not kinds.isdisjoint(among))
+        carries.update(
+            nutrient
+            for nutrient, words in by_note.items()
+            if any(word in note.lower() for note in (one.name, *one.notes) for word in words)
+        )
+    carries.update(n for n, among in by_kind.items() if not kinds.isdisjoint(among))
     asked = tuple(nutrients)
     return Sources(
         tuple(n for n in asked if n in supplies),
@@ -68,18 +79,26 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """Nutrients of a complete food without a declared source.
 
     `nutrients` names the data that lists them by species; `routes` are the routes of the
-    adequacy statement that the rule is about. `fault: missing` tells those without a source,
+    adequacy statement that the rule is about, and `claims` words that call a food without any
+    statement complete. `fault: missing` tells those without a source,
     where they are at least `missing_from` or fewer than `missing_below`; `fault: carried` those
     that whole foods carry, where none is missing and they are at least `carried_from`.
     """
     with_ = rule.parameters
     statement = next(
-        (one for one in case.label.adequacy if one.route in with_.words("routes")), None
+        (one.span for one in case.label.adequacy if one.route in with_.words("routes")), None
     )
+    if statement is None and not case.label.adequacy:
+        statement = complete_claim(case, with_)
     if statement is None or not case.declaration.ingredients or not case.species:
         return
     listed = data(with_.text("nutrients"))
-    found = sources(case, listed["nutrients"].get(case.species, ()), listed["carried_by_kind"])
+    found = sources(
+        case,
+        listed["nutrients"].get(case.species, ()),
+        listed["carried_by_kind"],
+        listed["carried_by_words"],
+    )
     lost = len(found.missing)
     if found.open_list:
         return
@@ -89,7 +108,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     elif not lost or not with_.get("missing_from", 0) <= lost < with_.get("missing_below", inf):
         return
     yield Observation(
-        statement.span,
+        statement,
         Certainty.PRACTICE,
         {
             "missing": list(names_of(found.missing)),
@@ -106,6 +125,13 @@ def names_of(nutrients: Iterable[str]) -> Iterator[str]:
     """What nutrients are called in a sentence."""
     names = {row["id"]: row["names"]["en"][0] for row in data("nutrients/nutrients")["nutrients"]}
     return (names[one] for one in nutrients)
+
+
+def _meant(case: Case, one: Ingredient) -> Known | None:
+    """What a misspelt name was most likely meant to be; a misspelling is another rule's matter."""
+    near = near_name(case, one)
+    found = near and case.catalogue.lookup(near, market=case.market, language=case.language)
+    return found.known if found else None
 
 
 def _may_be_a_premix(one: Ingredient) -> bool:
