@@ -30,6 +30,19 @@ def lint(text: str, path: str = "-", settings: Settings | None = None) -> dict[s
     return file_data(find(Source(text, path), settings))
 
 
+def shares(
+    text: str,
+    path: str = "-",
+    premises: tuple[str, ...] | None = None,
+    settings: Settings | None = None,
+) -> dict[str, Any]:
+    """Least and most of each ingredient, the families, the promises of the name: the object of
+    `shares --format json`. `premises` names those to take; None takes the usual ones."""
+    from panellint.shares_of import shares as proven
+
+    return proven(_case(text, path, settings), premises)
+
+
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
     """The food on every basis, with ranges, energy and profile: the object of
     `nutrition --format json`."""

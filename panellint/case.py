@@ -7,6 +7,7 @@ the solver is only imported by who asks for `formulas`.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -23,7 +24,7 @@ from panellint.settings import Settings, editions
 from panellint.source import Source
 
 if TYPE_CHECKING:
-    from panellint.shares.answers import ShareAnswers
+    from panellint.shares.answers import Condition, ShareAnswers
     from panellint.shares.formulas import Formulas
     from panellint.shares.order import OrderAnswers
     from panellint.shares.premises import Premise
@@ -209,8 +210,11 @@ class Case:
         """All formulas that fit the label, under the premises on by default."""
         return self.formulas_under(None)
 
-    def formulas_under(self, premises: tuple[str, ...] | None) -> Formulas:
-        """All formulas that fit under the named premises (None: those on by default)."""
+    def formulas_under(
+        self, premises: tuple[str, ...] | None, kept: Sequence[Condition] = ()
+    ) -> Formulas:
+        """All formulas that fit under the named premises (None: those on by default). `kept`
+        are the conditions of the name, for the premise `name`."""
         from panellint.nutrition.tolerances import tolerance
         from panellint.shares.formulas import Formulas
         from panellint.shares.premises import chosen
@@ -222,6 +226,7 @@ class Case:
             water=self.form.water_lost,
             tolerance=lambda nutrient, declared: tolerance(market, nutrient, float(declared)),
             premises=self._premises if premises is None else chosen(premises),
+            kept=kept,
             groups_ranked=self._groups["ranked"],
             groups_ordered=self._groups["ordered"],
         )

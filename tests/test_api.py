@@ -7,7 +7,7 @@ from click.testing import CliRunner
 
 from panellint import api
 from panellint.cli import cli
-from panellint.errors import InputError
+from panellint.errors import InputError, PanellintError
 from panellint.settings import Settings
 
 LABEL = """Product name: Quillbrook Larder Duck & Millet Recipe for Dogs
@@ -99,3 +99,72 @@ def test_whatever_the_text_there_is_an_answer(text):
     assert api.lint(text)["path"] == "-"
     assert api.outline(text)["path"] == "-"
     assert api.nutrition(text)["path"] == "-"
+
+
+def test_shares_of_a_plain_list():
+    data = api.shares("Ingredients: duck, millet, peas, pea protein.", "duck.panel")
+    assert data["path"] == "duck.panel"
+    assert data["consistent"]
+    assert data["premises"] == ["order", "groups", "percentages", "tail", "water", "guarantees"]
+    assert [one["name"] for one in data["ingredients"]] == ["duck", "millet", "peas", "pea protein"]
+    assert [one["path"] for one in data["ingredients"]] == [[0], [1], [2], [3]]
+    assert [one["low"] for one in data["ingredients"]] == [25, 0, 0, 0]
+    # The k-th of a descending list is at most one k-th; the first of four at least a quarter.
+    highs = [one["high"] for one in data["ingredients"]]
+    assert highs == pytest.approx([100, 50, 100 / 3, 25], abs=1e-6)
+    assert sum(one["estimate"] for one in data["ingredients"]) == pytest.approx(100, abs=1e-3)
+    for one in data["ingredients"]:
+        assert one["low"] <= one["estimate"] <= one["high"]
+    [family] = data["families"]
+    assert (family["members"], family["rank_as_one"]["best"]) == (["peas", "pea protein"], 1)
+    # Two of four equal parts at the most.
+    assert family["high"] == pytest.approx(50, abs=1e-6)
+
+
+def test_a_promise_and_what_it_asks_for():
+    text = LABEL.partition("Guaranteed analysis")[0]
+    data = api.shares(text, "duck.panel", settings=Settings.default().with_market("us"))
+    [promise] = data["promises"]
+    assert (promise["id"], promise["tier"], promise["named"]) == (
+        "p1",
+        "quarter",
+        ["duck", "millet"],
+    )
+    assert promise["verdict"] in ("open", "implied", "refuted")
+    together = promise["conditions"][0]
+    assert together["needs"] == 25.0
+    assert together["base"] == "without processing water"
+    assert together["low"] <= together["high"]
+
+
+def test_premises_can_be_chosen():
+    text = "Ingredients: duck, millet, peas."
+    without = api.shares(text, premises=("percentages",))
+    assert without["premises"] == ["percentages"]
+    assert [one["high"] for one in without["ingredients"]] == pytest.approx([100, 100, 100])
+    with pytest.raises(PanellintError, match="unknown premise 'hope'"):
+        api.shares(text, premises=("hope",))
+
+
+def test_a_name_taken_at_its_word_narrows_the_shares():
+    text = (
+        "Product name: Duck Recipe for Dogs\nMarket: US\nIngredients: millet, duck, peas, salt.\n"
+    )
+    [_, duck, *_] = api.shares(text)["ingredients"]
+    [_, kept, *_] = api.shares(text, premises=("order", "name"))["ingredients"]
+    assert duck["low"] < 25 <= kept["low"] + 1e-6
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Ingredients: duck 20 %, millet 30 %, peas 50 %.",
+        # Grains first, and more protein than grains and a little duck can hold.
+        LABEL,
+    ],
+)
+def test_a_label_that_no_formula_fits(text):
+    data = api.shares(text)
+    assert not data["consistent"]
+    assert data["clash"]
+    assert (data["ingredients"], data["families"], data["promises"]) == ([], [], [])

@@ -1,0 +1,172 @@
+"""What a label proves of the shares of its ingredients, as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from panellint.errors import PanellintError
+from panellint.shares.answers import Condition
+from panellint.shares.premises import DEFAULT, Premise, chosen
+from panellint.shares.rank import Rank, as_one, rank_without_water
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.promises import Promise
+    from panellint.shares.formulas import Formulas
+    from panellint.shares.tree import Leaf
+
+#: The check whose rules say what a tier of a name asks for.
+NAMED_SHARE = "named-share"
+_PLACES = 4
+
+
+class Asked(NamedTuple):
+    """A promise with the sets of conditions of which it has to meet one, and the rule's id."""
+
+    promise: Promise
+    sets: tuple[tuple[Condition, ...], ...]
+    rule: str
+
+
+def shares(case: Case, premises: tuple[str, ...] | None = None) -> dict[str, Any]:
+    """Least, most and estimate of each ingredient, the families, and the promises of the name.
+
+    `premises` are names of premises; None takes those on by default (fewer where brackets had
+    to be mended). Raises PanellintError for a name that is none. Shares are in percent of the
+    mix; where no formula fits, `clash` says why and the lists are empty.
+    """
+    asked = tuple(_asked(case))
+    formulas = _formulas(case, premises, asked)
+    consistent = formulas.consistent
+    return {
+        "path": case.source.path,
+        "premises": [str(premise) for premise in formulas.premises],
+        "premises_left_out": [str(one) for one in DEFAULT if one not in formulas.premises],
+        "consistent": consistent,
+        "clash": [{"premise": str(line.premise), "words": line.words} for line in formulas.clash],
+        "ingredients": _ingredients(formulas) if consistent else [],
+        "families": list(_families(case, formulas)) if consistent else [],
+        "promises": [_promise(one, formulas) for one in asked] if consistent else [],
+        "notes": list(formulas.notes),
+    }
+
+
+def _formulas(case: Case, premises: tuple[str, ...] | None, asked: tuple[Asked, ...]) -> Formulas:
+    try:
+        taken = None if premises is None else chosen(premises)
+    except ValueError as error:
+        raise PanellintError(str(error)) from None
+    if taken is None:
+        return case.formulas
+    # Of sets of which one must be met, none is sure by itself.
+    kept = [one for promise in asked if len(promise.sets) == 1 for one in promise.sets[0]]
+    return case.formulas_under(premises, kept if Premise.NAME in taken else ())
+
+
+def _asked(case: Case) -> Iterator[Asked]:
+    """What each promise asks for, by the first rule of the market that speaks of it."""
+    from panellint.checks.named_share import asked_of
+    from panellint.lint import applies
+
+    rules = [
+        rule
+        for rule in case.settings.rules.values()
+        if rule.check == NAMED_SHARE and applies(rule, case)
+    ]
+    for promise in case.promises:
+        for rule in rules:
+            found = asked_of(promise, case, rule)
+            if found is not None:
+                yield Asked(promise, tuple(map(tuple, found[1])), rule.id)
+                break
+
+
+def _ingredients(formulas: Formulas) -> list[dict[str, Any]]:
+    from panellint.shares.estimate import central
+
+    estimate = central(formulas)
+    told = []
+    for leaf in formulas.tree.leaves:
+        bounds = formulas.bounds(_weights(leaf))
+        middle = None if estimate is None else estimate.shares.get(leaf.path)
+        told.append(
+            {
+                "name": leaf.name,
+                "path": list(leaf.path),
+                "rest": leaf.rest,
+                "low": bounds.low,
+                "high": bounds.high,
+                "estimate": None if middle is None else round(middle, _PLACES),
+                "rests_on": [str(premise) for premise in bounds.rests_on],
+                "rank_without_water": _rank(rank_without_water(formulas, leaf.path))
+                if _is_fresh(leaf)
+                else None,
+            }
+        )
+    return told
+
+
+def _is_fresh(leaf: Leaf) -> bool:
+    """Fresh meat and fish stand high in the list by their water; of others nobody asks."""
+    match = leaf.ingredient.match
+    return bool(match and match.known.origin == "animal" and match.known.state == "raw")
+
+
+def _weights(leaf: Leaf) -> dict[tuple[int, ...], int]:
+    """The leaf's own weight; of a partial group, what its members leave of it."""
+    weights = {leaf.path: 1}
+    if leaf.rest:
+        weights |= {member.path: -1 for member in leaf.ingredient.members}
+    return weights
+
+
+def _families(case: Case, formulas: Formulas) -> Iterator[dict[str, Any]]:
+    """Families of which two or more different members are declared, in printed order."""
+    found: dict[str, list[Leaf]] = {}
+    for leaf in formulas.tree.leaves:
+        match = leaf.ingredient.match
+        if match and match.known.family and not leaf.rest:
+            found.setdefault(match.known.family, []).append(leaf)
+    for family, members in found.items():
+        if len({leaf.name.casefold() for leaf in members}) < 2:
+            continue
+        one = as_one(formulas, formulas.tree, [leaf.path for leaf in members])
+        yield {
+            "family": family,
+            "members": [leaf.name for leaf in members],
+            "low": one.bounds.low,
+            "high": one.bounds.high,
+            "rank_as_one": _rank(one.rank),
+        }
+
+
+def _promise(asked: Asked, formulas: Formulas) -> dict[str, Any]:
+    promise = asked.promise
+    judgement = formulas.judge(*asked.sets)
+    return {
+        "id": promise.id,
+        "text": promise.text,
+        "tier": promise.tier,
+        "named": [named.name for named in promise.named],
+        "rule": asked.rule,
+        "verdict": str(judgement.verdict),
+        "rests_on": [str(premise) for premise in judgement.proof.rests_on],
+        "proof": list(judgement.proof.sentences),
+        "conditions": [
+            {
+                "of": answer.condition.of,
+                "base": str(answer.condition.base),
+                "needs": float(answer.condition.needs),
+                "bound": "max" if answer.condition.at_most else "min",
+                "low": answer.bounds.low,
+                "high": answer.bounds.high,
+                "verdict": str(answer.verdict),
+            }
+            for answer in judgement.conditions
+        ],
+    }
+
+
+def _rank(rank: Rank) -> dict[str, int]:
+    return {"best": rank.best, "worst": rank.worst, "of": rank.of}
