@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,8 @@ KEYS = {
     "as", "bone", "carries", "envelope", "feed", "holds", "holds_source", "kind", "names",
     "notes", "of", "origin", "state", "supplies", "usda", "wide",
 }  # fmt: skip
+#: Tables by subject whose rows go with an ingredient's own.
+BY_ID = ("usual", "carries", "hazards", "glycaemic", "binders")
 #: Where names are for all markets of a language, or for one region of it.
 REGIONS = ("us", "gb")
 
@@ -27,7 +30,10 @@ def entries() -> Iterator[tuple[Path, str, dict[str, Any]]]:
 
 
 def names() -> dict[str, Any]:
-    """All that matching and `Known` need except figures, as JSON can hold it."""
+    """All that matching and `Known` need except figures, as JSON can hold it.
+
+    What a single look-up does not need is kept as JSON inside the JSON, decoded when asked for.
+    """
     classes = files.read(files.folder() / "classes.yaml")["classes"]
     kinds = files.read(files.folder() / "kinds.yaml")["kinds"]
     spelling = {fold(a): fold(b) for a, b in files.read(files.word_files()[1])["spelling"].items()}
@@ -69,14 +75,25 @@ def names() -> dict[str, Any]:
     faults += claims.faults()
     if faults:
         raise InputError(*faults)
+    joined = _joined(set(known))
+    for id, row in known.items():
+        row.append({subject: joined[subject][id] for subject in BY_ID if id in joined[subject]})
+    reading = {"spelling": spelling, "words": _words(), "forms": _forms(classes, kinds)}
     return {
-        "names": claims.tables(),
-        "known": known,
-        "spelling": spelling,
-        "words": _words(),
-        **_joined(set(known)),
-        "forms": _forms(classes, kinds),
+        "names": {language: _packed(table) for language, table in claims.tables().items()},
+        "known": {id: json.dumps(row) for id, row in known.items()},
+        "families": joined["families"],
+        "groups": joined["groups"],
+        "reading": json.dumps(reading),
     }
+
+
+def _packed(table: dict[str, str]) -> dict[str, str]:
+    """Keys by id, joined by line ends: far quicker to read than one pair for each key."""
+    keys: dict[str, list[str]] = {}
+    for key, id in table.items():
+        keys.setdefault(id, []).append(key)
+    return {id: "\n".join(found) for id, found in keys.items()}
 
 
 def _problems(

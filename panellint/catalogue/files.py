@@ -50,17 +50,23 @@ def word_files() -> list[Path]:
     return [words / "qualifiers.yaml", words / "spelling.yaml"]
 
 
+def _code(*stems: str) -> list[Path]:
+    """The modules that compile: a change of theirs puts a cache out of date too."""
+    return [Path(__file__).with_name(f"{stem}.py") for stem in stems]
+
+
 def name_inputs() -> list[Path]:
     """Every file that a look-up by name depends on."""
     tables = [folder() / f"{stem}.yaml" for stem in TABLES if stem != "widening"]
-    return [*ingredient_files(), *foreign_files(), *tables, *word_files()]
+    code = _code("compile", "words")
+    return [*ingredient_files(), *foreign_files(), *tables, *word_files(), *code]
 
 
 def figure_inputs() -> list[Path]:
     """Every file that the figures depend on."""
     nutrients = rules_folder() / "nutrients" / "nutrients.yaml"
     tables = [folder() / "classes.yaml", folder() / "widening.yaml"]
-    return [*ingredient_files(), *generated_files(), *tables, nutrients]
+    return [*ingredient_files(), *generated_files(), *tables, nutrients, *_code("merge")]
 
 
 def fault(path: Path, line: int | None, message: str, expected: str = "") -> InputError:

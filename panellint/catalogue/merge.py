@@ -39,7 +39,8 @@ def compiled() -> dict[str, Any]:
         rows = dict(by_class[fields["as"]])
         bone = fields.get("bone", classes["classes"][fields["as"]].get("bone"))
         for nutrient, (low, high, source, confirmed) in tables.get(id, {}).items():
-            row = [low, high, sources.index(source), bool(confirmed)]
+            most = min(high, 100) if units.get(nutrient) == "%" else high
+            row = [low, most, sources.index(source), bool(confirmed)]
             if fields.get("wide") and nutrient in by_class[fields["as"]]:
                 row = _union(row, by_class[fields["as"]][nutrient], sources)
             rows[nutrient] = row

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
@@ -27,8 +28,8 @@ class Catalogue:
     """
 
     def __init__(self, data: dict[str, Any]) -> None:
-        self.data = data
-        self._names: dict[str, dict[str, str]] = data["names"]
+        self._data = data
+        self._tables: dict[str, dict[str, str]] = {}
         self._known: dict[str, Known] = {}
         self._matches: dict[str, Match] = {}
 
@@ -49,30 +50,33 @@ class Catalogue:
 
     def listed(self, folded: str, market: str, language: str) -> str | None:
         """The id that claims a folded name as printed, in a market and language."""
-        tables = self._names
-        region = tables.get(f"{language}-{_REGIONS.get(market, 'us')}")
-        if region and (id := region.get(folded)):
-            return id
-        base = tables.get(language)
-        if base and (id := base.get(folded)):
-            return id
-        return None
+        id = self.table(f"{language}-{_REGIONS.get(market, 'us')}").get(folded)
+        return id or self.table(language).get(folded)
+
+    def table(self, language: str) -> dict[str, str]:
+        """The ids by folded name of a language ("en") or of one region of it ("en-gb")."""
+        table = self._tables.get(language)
+        if table is None:
+            table = self._tables[language] = {}
+            for id, keys in self._data["names"].get(language, {}).items():
+                table.update(dict.fromkeys(keys.split("\n"), id))
+        return table
 
     @cached_property
     def _reader(self) -> Reader:
         from panellint.catalogue.structure import Reader
 
-        return Reader(self)
+        return Reader(self, json.loads(self._data["reading"]))
 
     def get(self, id: str) -> Known | None:
         """The entry with this id, or None."""
-        return self.known(id) if id in self.data["known"] else None
+        return self.known(id) if id in self._data["known"] else None
 
     def known(self, id: str) -> Known:
         """The entry with this id; raises KeyError where there is none."""
         known = self._known.get(id)
         if known is None:
-            known = self._known[id] = self._build(id, self.data["known"][id])
+            known = self._known[id] = self._build(id, json.loads(self._data["known"][id]))
         return known
 
     def suggest(
@@ -84,8 +88,8 @@ class Catalogue:
         """
         from rapidfuzz import fuzz, process
 
-        region = self._names.get(f"{language}-{_REGIONS.get(market, 'us')}", {})
-        table = {**self._names.get(language, {}), **region}
+        region = self.table(f"{language}-{_REGIONS.get(market, 'us')}")
+        table = {**self.table(language), **region}
         found = process.extract(
             fold(name), sorted(table), scorer=fuzz.ratio, limit=8 * limit, score_cutoff=70
         )
@@ -97,13 +101,13 @@ class Catalogue:
 
     def __iter__(self) -> Iterator[Known]:
         """Every entry, in id order."""
-        return (self.known(id) for id in sorted(self.data["known"]))
+        return (self.known(id) for id in sorted(self._data["known"]))
 
     def __len__(self) -> int:
-        return len(self.data["known"])
+        return len(self._data["known"])
 
     def __contains__(self, id: object) -> bool:
-        return id in self.data["known"]
+        return id in self._data["known"]
 
     def family(self, id: str) -> tuple[str, ...]:
         """The families an ingredient is summed in, the plant or animal first, groups last."""
@@ -111,27 +115,26 @@ class Catalogue:
 
     def members(self, family: str) -> tuple[str, ...]:
         """The ids of a family or of a group of families, in listed order; () if unknown."""
-        if family in self.data["groups"]:
-            return tuple(m for part in self.data["groups"][family] for m in self.members(part))
-        return tuple(self.data["families"].get(family, ()))
+        if family in self._data["groups"]:
+            return tuple(m for part in self._data["groups"][family] for m in self.members(part))
+        return tuple(self._data["families"].get(family, ()))
 
     @cached_property
     def _families_of(self) -> dict[str, list[str]]:
         found: dict[str, list[str]] = {}
-        for family, members in self.data["families"].items():
+        for family, members in self._data["families"].items():
             for id in members:
                 found.setdefault(id, []).append(family)
-        for group, parts in self.data["groups"].items():
+        for group, parts in self._data["groups"].items():
             for part in parts:
-                for id in self.data["families"][part]:
+                for id in self._data["families"][part]:
                     found.setdefault(id, []).append(group)
         return found
 
     def _build(self, id: str, row: list[Any]) -> Known:
-        names, kind, origin, species, state, supplies, carries, notes, _ = row
-        data = self.data
+        names, kind, origin, species, state, supplies, carries, notes, _, joined = row
         families = self._families_of.get(id, [])
-        usual = data["usual"].get(id)
+        usual = joined.get("usual")
         return Known(
             id=id,
             names=tuple(names),
@@ -143,10 +146,10 @@ class Catalogue:
             state=state,
             figures=Figures(lambda: self._figures_of(id)),
             supplies=tuple(supplies),
-            carries=tuple(dict.fromkeys([*carries, *data["carries"].get(id, [])])),
+            carries=tuple(dict.fromkeys([*carries, *joined.get("carries", [])])),
             glycaemic=tuple(
                 Glycaemic(r["value"], r["form"], r["source"], r["confirmed"])
-                for r in data["glycaemic"].get(id, [])
+                for r in joined.get("glycaemic", [])
             ),
             binding=tuple(
                 Binding(
@@ -156,11 +159,11 @@ class Catalogue:
                     r["source"],
                     r["confirmed"],
                 )
-                for r in data["binders"].get(id, [])
+                for r in joined.get("binders", [])
             ),
             hazards=tuple(
                 Hazard(r["species"], r["level"], r["what"], r["dose"], r["source"], r["confirmed"])
-                for r in data["hazards"].get(id, [])
+                for r in joined.get("hazards", [])
             ),
             usual=Range(*map(float, usual["range"])) if usual else None,
             notes=tuple(notes),

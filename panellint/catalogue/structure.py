@@ -21,9 +21,8 @@ _LATIN = re.compile(r"[a-z]{4,}$")
 class Reader:
     """Understands folded names that no entry lists."""
 
-    def __init__(self, catalogue: Catalogue) -> None:
+    def __init__(self, catalogue: Catalogue, data: dict[str, Any]) -> None:
         self._catalogue = catalogue
-        data = catalogue.data
         self._spelling: dict[str, str] = data["spelling"]
         self._qualifiers = self._by_first(data["words"]["qualifiers"])
         self._last_qualifiers = self._by_last(data["words"]["qualifiers"])

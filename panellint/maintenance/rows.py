@@ -148,14 +148,14 @@ class Tables:
         row.spans[nutrient] = (min(least, known[0]), max(most, known[1]), False)
 
     def _minor(self, row: Row, raw: dict[str, str], origin: str) -> None:
-        without: set[str] = set()
+        added: set[str] = set()
         for words, nutrients in self._policy["fortified"].items():
             if words in raw["usda_description"]:
-                without.update(nutrients)
+                added.update(nutrients)
         values: dict[str, float] = {}
         for column, (nutrient, times) in USDA_COLUMNS.items():
             value = _number(raw[column])
-            if value is not None and nutrient not in without:
+            if value is not None:
                 values[nutrient] = value * times
         omega = _number(raw["fa_18_3_n3_ala_g"])
         if omega is None:
@@ -165,15 +165,17 @@ class Tables:
         for nutrient, (one, other) in SUMS.items():
             if one in values and other in values:
                 values[nutrient] = values[one] + values[other]
+        self._vitamin_a(row, raw, origin)
         for nutrient, value in values.items():
             row.mean(nutrient, value)
-        self._vitamin_a(row, raw, origin, without)
+        for nutrient in added & set(row.means):
+            row.mean(nutrient, 0.0, row.means[nutrient][1])
 
     @staticmethod
-    def _vitamin_a(row: Row, raw: dict[str, str], origin: str, without: set[str]) -> None:
+    def _vitamin_a(row: Row, raw: dict[str, str], origin: str) -> None:
         """Retinol for animals, carotene for plants: carotene is no vitamin A for cats."""
         units, retinol = _number(raw["vitamin_a_iu"]), _number(raw["vitamin_a_rae_ug"])
-        if units is None or "vitamin-a" in without:
+        if units is None:
             return
         if origin == "plant":
             row.mean("beta-carotene", units * CAROTENE_MG_PER_IU * 10)
