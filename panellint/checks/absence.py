@@ -203,8 +203,9 @@ def _observation(
         values={
             "claim": claim,
             "absent": absent.name,
-            "name": held[0].name,
-            "names": [entry.name for entry in held],
+            "names": [
+                " ".join(case.source.slice(choice.place(case, entry)).split()) for entry in held
+            ],
         },
         related=(Related(absent.span, "the claim"), *others),
     )

@@ -83,14 +83,15 @@ def _starch(case: Case, entry: Ingredient, limits: Parameters, marker: Ingredien
     most = limits.number("starch-binds-up-to")
     after = marker if marker and marker.path[0] < entry.path[0] else None
     first = stands.rank <= limits.number("bulk-among-first") and len(entry.path) == 1
-    if stands.high <= most:
-        which, why = BINDS, f"its upper bound, {number(round(stands.high, 2))} %, decides"
-    elif after:
+    if after:
         which, why = BINDS, f"it stands after {after.name}"
+    elif stands.high <= most:
+        which, why = BINDS, f"its upper bound, {number(round(stands.high, 2))} %, decides"
     elif stands.low > most:
         which, why = BULK, f"its lower bound, {number(round(stands.low, 2))} %, decides"
     elif case.form.moisture_class == "dry" and first:
-        which, why = BULK, f"it stands {stands.place}"
+        among = number(limits.number("bulk-among-first"))
+        which, why = BULK, f"a place among the first {among} decides"
     else:
         which, why = UNDECIDED, f"its share can be {stands.share}"
     if which == BULK and case.form.moisture_class == "dry":

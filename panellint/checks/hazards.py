@@ -28,10 +28,12 @@ SPECIES = ("dog", "cat")
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation for each declared ingredient with a hazard of the rule's `level`.
 
-    `elsewhere` chooses those that another rule speaks of; `only-among-first` limits what harms
-    only as a large part of the food to so many first entries.
+    `elsewhere` chooses those that another rule speaks of. What harms only as a large part of
+    the diet is looked for among so many first entries (`only-among-first`), and not at all in
+    what is fed beside a diet (`beside`: uses).
     """
     level = rule.parameters.text("level")
+    beside = not set(case.uses).isdisjoint(rule.parameters.get("beside", ()))
     elsewhere = Choice(rule.parameters["elsewhere"], rule.path)
     limits = [
         (Choice(one["which"], rule.path), one["first"])
@@ -41,7 +43,8 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
         worst = [hazard for hazard in hazards_of(case, entry) if hazard.level == level]
         if not worst or elsewhere.fits(entry):
             continue
-        if all(entry.path[0] < first for which, first in limits if which.fits(entry)):
+        firsts = [first for which, first in limits if which.fits(entry)]
+        if all(entry.path[0] < first and not beside for first in firsts):
             yield _observation(case, entry, worst)
 
 

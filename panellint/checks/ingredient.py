@@ -2,7 +2,8 @@
 
 `which` chooses them (see `choosing`). `among-first` keeps to so many first entries of the
 list, members of a group with their group; `before` ends these at the first entry of a choice;
-`at-least` asks for so many. One finding at the first of them, the others named with it.
+`at-least` asks for so many. `certainty` is the finding's: proven where a text bars them,
+practice where it is a judgement. One finding at the first of them, the others named with it.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     stands = standing(case, first)
     yield Observation(
         which.place(case, first),
-        Certainty.PROVEN,
+        Certainty(rule.parameters.text("certainty")),
         values={
             "name": first.name,
             "names": list(dict.fromkeys(entry.name for entry in found)),

@@ -1,15 +1,17 @@
 """Where an ingredient stands and how much of it there can be: said in one way by every rule.
 
-No check works out a share; the bounds come from the case.
+No check works out a share; the bounds come from the case, when they are first asked for and
+once for each ingredient.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 from panellint.declared import Ingredient
-from panellint.shares.answers import Base, Bounds
+from panellint.shares.answers import Bounds, Path
 from panellint.wording import number
 
 if TYPE_CHECKING:
@@ -19,20 +21,27 @@ if TYPE_CHECKING:
 _HAIR = 0.05
 
 
-@dataclass(frozen=True, slots=True)
 class Standing:
-    """The place of an ingredient and its least and most.
+    """The place of an ingredient and its least and most, in percent of the mix.
 
     `rank` counts from 1 among the `count` entries of the list it stands in, which is the
-    group `inside` or, where that is "", the whole declaration. `bounds` are in percent of the
-    base; None where no formula fits the label, so that nothing can be said.
+    group `inside` or, where that is "", the whole declaration.
     """
 
-    rank: int
-    count: int
-    bounds: Bounds | None
-    base: Base = Base.MIX
-    inside: str = ""
+    def __init__(self, case: Case, entry: Ingredient) -> None:
+        siblings, self.inside = case.declaration.ingredients, ""
+        for place in entry.path[:-1]:
+            siblings, self.inside = siblings[place].members, siblings[place].name
+        self.rank, self.count = entry.path[-1] + 1, len(siblings)
+        self._answers = lambda: case.bounds
+        self._path = entry.path
+
+    @cached_property
+    def bounds(self) -> Bounds | None:
+        """The bounds of its share; None where no formula fits the label, so that nothing can
+        be said."""
+        answers = self._answers()
+        return answers.bounds({self._path: 1}) if answers.consistent else None
 
     @property
     def low(self) -> float:
@@ -53,7 +62,7 @@ class Standing:
     @property
     def share(self) -> str:
         """ "between 5 and 20 %", "at most 20 %", or that nothing bounds it."""
-        return share(self.low, self.high)
+        return share(self.low, self.high) if self.bounds else "a share that nothing tells"
 
     @property
     def values(self) -> dict[str, object]:
@@ -66,18 +75,21 @@ class Standing:
         return tuple(str(premise) for premise in self.bounds.rests_on) if self.bounds else ()
 
 
-def standing(case: Case, entry: Ingredient, base: Base = Base.MIX) -> Standing:
-    """Rank and bounds of a declared ingredient."""
-    answers = case.bounds
-    bounds = answers.bounds({entry.path: 1}, base) if answers.consistent else None
-    siblings, inside = case.declaration.ingredients, ""
-    for number in entry.path[:-1]:
-        siblings, inside = siblings[number].members, siblings[number].name
-    return Standing(entry.path[-1] + 1, len(siblings), bounds, base, inside)
+_seen: WeakKeyDictionary[Case, dict[Path, Standing]] = WeakKeyDictionary()
+
+
+def standing(case: Case, entry: Ingredient) -> Standing:
+    """The standing of a declared ingredient."""
+    known = _seen.setdefault(case, {})
+    if entry.path not in known:
+        known[entry.path] = Standing(case, entry)
+    return known[entry.path]
 
 
 def share(low: float, high: float) -> str:
-    """A range of percent in words; said to tenths where that is fine enough."""
+    """A range of percent in words; said to hundredths where that is fine enough."""
+    if low >= 100 - _HAIR:
+        return "all"
     if high >= 100 - _HAIR:
         return f"at least {_percent(low)} %" if low > _HAIR else "any share"
     if low <= _HAIR:
@@ -93,5 +105,5 @@ def _percent(value: float) -> str:
 
 def ordinal(rank: int) -> str:
     """ "1st", "2nd", "11th"."""
-    ending = "th" if rank % 100 in {11, 12, 13} else {1: "st", 2: "nd", 3: "rd"}.get(rank % 10, "th")
-    return f"{rank}{ending}"
+    endings = {1: "st", 2: "nd", 3: "rd"}
+    return f"{rank}{'th' if rank % 100 in {11, 12, 13} else endings.get(rank % 10, 'th')}"

@@ -33,7 +33,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
         if class_of(tested, rule.parameters.number("high-from")) != "high":
             continue
         stands = standing(case, entry)
-        if stands.high >= rule.parameters.number("share-at-least"):
+        if stands.bounds and stands.high >= rule.parameters.number("share-at-least"):
             found.append((entry, stands, list(tested)))
     if not found:
         return

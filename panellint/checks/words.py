@@ -49,6 +49,31 @@ def _places(case: Case, entry: Ingredient, words: re.Pattern[str], whole: bool) 
         yield Span(own.start + match.start(), own.start + match.end())
 
 
+def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Each entry whose entire name is one of the rule's `words`, unless the group that it
+    stands in, its members or its notes name the animal ("Duck (meat, liver)")."""
+    words = pattern(*rule.parameters.words("words"))
+    holders = {entry.path: entry for entry in case.declaration.walk()}
+    for path, entry in holders.items():
+        if not words.fullmatch(entry.name):
+            continue
+        around = [holders[path[:size]] for size in range(1, len(path))]
+        if not any(_animal(one) for one in (*around, *entry.members)) and not any(
+            _is_animal(case, note) for note in entry.notes
+        ):
+            yield Observation(entry.name_span, Certainty.PRACTICE, {"name": entry.name})
+
+
+def _animal(entry: Ingredient) -> bool:
+    known = entry.match.known if entry.match else None
+    return known is not None and known.origin == "animal" and bool(known.species)
+
+
+def _is_animal(case: Case, note: str) -> bool:
+    match = case.catalogue.lookup(note, market=case.market, language=case.language)
+    return match is not None and match.known.origin == "animal" and bool(match.known.species)
+
+
 def spoken(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each place where the product's name or a claim says the rule's `words`."""
     words = pattern(*rule.parameters.words("words"))

@@ -1,0 +1,208 @@
+"""What is in a food at a glance, as plain data for outlines and reports.
+
+It tells and does not judge: the first entries with what they are and how much of them there
+can be, the animals, where the vitamins and minerals of the profile come from, taste, keeping
+and binding, and, for cats, what a cat must eat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Any
+
+from panellint.checks.binders import answers
+from panellint.checks.choosing import Choice
+from panellint.checks.standing import standing
+from panellint.declared import Ingredient
+from panellint.known import Known
+from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage_of
+from panellint.packs import data
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+
+_WHERE = "rules/words/glance.yaml"
+#: The rule whose limits say what binds; a settings file may change them.
+_BINDERS = "starch-as-bulk"
+#: Species words of the catalogue that name no one animal.
+_UNNAMED = frozenset({"", "animal", "poultry", "fish", "game"})
+DECLARED, FOOD, PREMIX, NONE = "declared", "whole food", "unlisted premix", "none found"
+
+
+def glance(case: Case) -> dict[str, Any]:
+    """What is in the food, in printed order.
+
+    `first`: name, kind, origin and species as the catalogue has them (None where the name is
+    unknown), least and most in percent of the mix (None where no formula fits the label).
+    `animals`: species to names; "" holds those whose animal is not named. `nutrients`: each
+    vitamin and mineral that the profile asks for, `source` being declared, whole food,
+    unlisted premix or none found, and the names it comes `from`. `palatants`, `preservatives`,
+    `unknown`: names. `binders`: name, `does` (binds, bulk, holds shape, undecided) and why.
+    `cat`: for cat foods, taurine, arachidonic acid and preformed vitamin A, in the same form
+    as `nutrients`, with `not_from` for what is no source to a cat, and a word about it.
+    """
+    words = data("words/glance")
+    leaves = [leaf for leaf in case.leaves if leaf.name]
+    return {
+        "first": [_entry(case, e) for e in case.declaration.ingredients[: words["first"]]],
+        "animals": _animals(case, Choice(words["animals"], _WHERE)),
+        "nutrients": list(_nutrients(case, words)),
+        "palatants": _names(Choice(words["palatants"], _WHERE).among(leaves)),
+        "preservatives": _preservatives(case, leaves, Choice(words["preservatives"], _WHERE)),
+        "binders": _binders(case),
+        "unknown": _names(leaf for leaf in leaves if leaf.match is None),
+        "cat": list(_cat(case, leaves, words)) if case.species == "cat" else [],
+    }
+
+
+def _names(entries: Iterable[Ingredient]) -> list[str]:
+    return list(dict.fromkeys(entry.name for entry in entries))
+
+
+def _entry(case: Case, entry: Ingredient) -> dict[str, Any]:
+    known = entry.match.known if entry.match else None
+    stands = standing(case, entry)
+    return {
+        "name": entry.name,
+        "kind": known.kind if known else None,
+        "origin": known.origin if known else None,
+        "species": known.species if known else None,
+        "low": round(stands.low, 4) if stands.bounds else None,
+        "high": round(stands.high, 4) if stands.bounds else None,
+    }
+
+
+def _animals(case: Case, animals: Choice) -> dict[str, list[str]]:
+    """Names by species; what stands inside a named animal ("duck (liver)") is of that one."""
+    found: dict[str, list[str]] = {}
+    inside: dict[tuple[int, ...], str] = {}
+    for entry in case.declaration.walk():
+        named = next((inside[p] for n in range(len(entry.path)) if (p := entry.path[:n]) in inside), "")
+        if not animals.fits(entry) or entry.match is None:
+            continue
+        species = entry.match.known.species
+        species = named if species in _UNNAMED else species
+        if species:
+            inside.setdefault(entry.path, species)
+        of = found.setdefault(species, [])
+        if entry.name not in of:
+            of.append(entry.name)
+    return found
+
+
+def _preservatives(case: Case, leaves: list[Ingredient], wanted: Choice) -> list[str]:
+    """The preservatives by name; one in a note by the note's words."""
+    found = []
+    for entry in wanted.among(leaves):
+        place = wanted.place(case, entry)
+        in_note = place != entry.name_span
+        notes = [note for note in entry.notes if note] if in_note else []
+        found.append(", ".join([entry.name, *notes]) if in_note else entry.name)
+    return list(dict.fromkeys(found))
+
+
+def _binders(case: Case) -> list[dict[str, Any]]:
+    rule = case.settings.rules.get(_BINDERS)
+    if rule is None:
+        return []
+    return [
+        {"name": answer.entry.name, "does": answer.which, "why": answer.why}
+        for answer in answers(case, rule.parameters, rule.path)
+    ]
+
+
+# Where nutrients come from -------------------------------------------------------------------
+
+
+def _suppliers(case: Case) -> list[tuple[str, Known]]:
+    """Every known thing of the label by its printed name: entries of the list, then the
+    additives of the EU heading."""
+    found = [(e.name, e.match.known) for e in case.declaration.walk() if e.match]
+    for additive in case.label.additives:
+        for printed in (additive.printed, additive.number):
+            match = case.catalogue.lookup(printed or "", market=case.market)
+            if match is not None:
+                found.append((additive.printed, match.known))
+                break
+    return found
+
+
+def _nutrients(case: Case, words: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    suppliers = _suppliers(case)
+    unlisted = [e for e in Choice(words["premixes"], _WHERE).among(case.leaves)]
+    rows = {row["id"]: row for row in data("nutrients/nutrients")["nutrients"]}
+    for nutrient in _asked_for(case):
+        row = rows.get(nutrient)
+        if row is None or row["class"] not in words["classes"]:
+            continue
+        yield {
+            "nutrient": nutrient,
+            "name": _capital(row["names"]["en"][0]),
+            **_source(nutrient, suppliers, unlisted),
+        }
+
+
+def _capital(name: str) -> str:
+    """A vitamin's letter is printed as one: vitamin A, vitamin B12."""
+    first, _, rest = name.partition(" ")
+    return f"{first} {rest.upper()}" if first == "vitamin" else name
+
+
+def _source(
+    nutrient: str, suppliers: list[tuple[str, Known]], unlisted: list[Ingredient]
+) -> dict[str, Any]:
+    added = [name for name, known in suppliers if nutrient in known.supplies]
+    if added:
+        return {"source": DECLARED, "from": list(dict.fromkeys(added))}
+    if unlisted:
+        return {"source": PREMIX, "from": _names(unlisted)}
+    foods = [name for name, known in suppliers if nutrient in known.carries]
+    return {"source": FOOD if foods else NONE, "from": list(dict.fromkeys(foods))}
+
+
+def _asked_for(case: Case) -> list[str]:
+    """The nutrients with a minimum in the profiles of the market, in the profile's order; for
+    both species where the label names none."""
+    authority, edition = authority_of(case.market)
+    found: dict[str, None] = {}
+    for species in (case.species,) if case.species else ("dog", "cat"):
+        for stage in (stage_of(case.stages), "maintenance"):
+            try:
+                limits = profile(authority, species, stage or "maintenance", edition).limits
+            except NoProfile:
+                continue
+            found.update(dict.fromkeys(limit.nutrient for limit in limits if limit.low))
+            break
+    return list(found)
+
+
+def _cat(
+    case: Case, leaves: list[Ingredient], words: dict[str, Any]
+) -> Iterator[dict[str, Any]]:
+    suppliers = _suppliers(case)
+    unlisted = list(Choice(words["premixes"], _WHERE).among(case.leaves))
+    for need in words["cat"]:
+        useless = Choice(need["no-source"], _WHERE)
+        counted = [
+            (name, known) for name, known in suppliers if not useless_to_a_cat(known, useless)
+        ]
+        found = _source(need["nutrient"], counted, unlisted)
+        if found["source"] in (FOOD, NONE):
+            foods = _names(Choice(need["carried-by"], _WHERE).among(leaves))
+            found = {"source": FOOD if foods else NONE, "from": foods}
+        yield {
+            "nutrient": need["nutrient"],
+            "name": need["name"],
+            **found,
+            "not_from": _names(useless.among(leaves)),
+            "note": need["says"],
+        }
+
+
+def useless_to_a_cat(known: Known, useless: Choice) -> bool:
+    """True for what feeds a dog and not a cat, such as carotene for vitamin A."""
+    return any(
+        all(getattr(known, name) in wanted for name, wanted in one.fields)
+        for one in useless.alternatives
+        if one.fields and one.words is None and not one.but
+    )
