@@ -53,10 +53,12 @@ from panellint.shares.rows import (
     order_rows,
     percent_rows,
     tail_rows,
+    unlisted_rows,
     water_rows,
 )
 from panellint.shares.system import Extreme, System
 from panellint.shares.tree import Tree
+from panellint.shares.unlisted import is_unlisted, with_unlisted
 from panellint.shares.words import premises_of, rank_alone, say, sentence, told
 
 
@@ -67,7 +69,9 @@ class Formulas:
     `units` the unit of each nutrient id, where not those of `rules/nutrients`. `water` is
     net water lost in processing, in percent of the mix (negative: taken up); None where nothing
     is known of it. `tolerance` gives how far an analysis may lie from a declared value. `kept`
-    are the name's conditions for the premise `name`.
+    are the name's conditions for the premise `name`. `unlisted` are "water" and "additives"
+    where the market lets a label leave them out of its list of ingredients; each is then one
+    leaf more, behind the declared ones.
     """
 
     engine = "formulas"
@@ -86,15 +90,21 @@ class Formulas:
         usual: Callable[[Ingredient], Range | None] = usual_levels,
         groups_ranked: bool = True,
         groups_ordered: bool = True,
+        unlisted: Iterable[str] = (),
     ) -> None:
         self.premises = in_order(premises)
         self.tree = Tree(
-            declaration,
+            with_unlisted(declaration, unlisted),
             groups_ranked=groups_ranked and Premise.GROUPS in self.premises,
             groups_ordered=groups_ordered,
         )
         self.units = nutrient_units() if units is None else units
-        self._ranges = [ranges(leaf.ingredient) for leaf in self.tree.leaves]
+        self._ranges = [
+            catalogue_ranges(leaf.ingredient)
+            if is_unlisted(leaf.ingredient)
+            else ranges(leaf.ingredient)
+            for leaf in self.tree.leaves
+        ]
         self._compositions: tuple[Composition, ...] = tuple(
             composition_of(leaf.ingredient, found)
             for leaf, found in zip(self.tree.leaves, self._ranges, strict=True)
@@ -191,7 +201,8 @@ class Formulas:
 
     def _label_rows(self, columns: Columns) -> list[Row]:
         rows = [*order_rows(columns), *percent_rows(columns), *tail_rows(columns)]
-        return [row for row in rows if set(row.premises) <= set(self.premises)]
+        rows = [row for row in rows if set(row.premises) <= set(self.premises)]
+        return rows + unlisted_rows(columns, self._numbers.additives)
 
     # ---- does anything fit ----
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -205,6 +205,10 @@ def usual_rows(
         low = high = None
         if levels is not None and levels.low <= levels.high:
             low, high = (Fraction(str(end)) / 100 for end in levels)
+        match = leaf.ingredient.match
+        if levels is None and match is not None:
+            most = numbers.usual.get(match.known.kind)
+            high = None if most is None else most / 100
         ceiling = numbers.ceilings.get(leaf.ingredient.known_as or "")
         if ceiling is not None:
             high = ceiling / 100 if high is None else min(high, ceiling / 100)
@@ -224,7 +228,24 @@ def usual_rows(
                     "least",
                 )
             )
+    rows.extend(_together_rows(columns, numbers))
     return [row for row in rows if row]
+
+
+def _together_rows(columns: Columns, numbers: Numbers) -> Iterator[Row | None]:
+    """Practice: small ingredients of one sort within their usual level together."""
+    mix = columns.mix()
+    for sort in numbers.together:
+        leaves = [
+            leaf.index
+            for leaf in columns.tree.leaves
+            if leaf.ingredient.match and sort.counts(leaf.ingredient.match.known) and not leaf.rest
+        ]
+        if leaves:
+            words = f"by practice {sort.name} together are at most {say(sort.most)} % of the mix"
+            limit = {column: sort.most / 100 * value for column, value in mix.items()}
+            terms = difference(limit, columns.weight(leaves))
+            yield whole(terms, Premise.PRACTICE, words, "practice", sort.name)
 
 
 def base_of(columns: Columns, base: Base) -> dict[int, Fraction]:

@@ -34,6 +34,7 @@ from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
 from panellint.shares.rounding import outward
 from panellint.shares.spread import End, Spread
 from panellint.shares.tree import Tree
+from panellint.shares.unlisted import with_unlisted
 from panellint.shares.verdicts import alone, combined, verdict_of
 from panellint.shares.words import condition_words, first_words, kth_words, say, sentence
 
@@ -46,7 +47,8 @@ class OrderAnswers:
     """What order, groups, percentages and tails prove by themselves.
 
     `water` is net water lost in percent of the mix (negative: taken up), None where nothing is
-    known of it; it matters for the base of the finished food alone.
+    known of it; it matters for the base of the finished food alone. `unlisted` is as for
+    `Formulas`.
     """
 
     engine = "order"
@@ -59,10 +61,11 @@ class OrderAnswers:
         water: Range | None = None,
         groups_ranked: bool = True,
         groups_ordered: bool = True,
+        unlisted: Iterable[str] = (),
     ) -> None:
         self.premises = in_order(premises)
         self.tree = Tree(
-            declaration,
+            with_unlisted(declaration, unlisted),
             groups_ranked=groups_ranked and Premise.GROUPS in self.premises,
             groups_ordered=groups_ordered,
         )

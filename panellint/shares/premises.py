@@ -13,6 +13,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.errors import Fault, InputError
+from panellint.known import Known
 from panellint.places import cached, rules_folder
 
 
@@ -64,16 +65,41 @@ class Margin(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
+class Together:
+    """The most of several small ingredients together, in percent of the mix.
+
+    Counted is what is of one of the `kinds` and, where `supplies` is given, supplies something
+    and nothing else.
+    """
+
+    name: str
+    kinds: frozenset[str]
+    supplies: frozenset[str]
+    most: Fraction
+
+    def counts(self, known: Known) -> bool:
+        """Whether an ingredient is one of them."""
+        if known.kind not in self.kinds:
+            return False
+        return not self.supplies or bool(known.supplies and self.supplies >= set(known.supplies))
+
+
+@dataclass(frozen=True, slots=True)
 class Numbers:
     """The numbers behind the premises.
 
     `kappa`: the most water that processing takes out, as a part of the mix. `near`: margins by
-    nutrient id. `ceilings`: the most of an ingredient by catalogue id, in percent of the mix.
+    nutrient id. `ceilings`: the most of an ingredient by catalogue id, `usual` by kind, and
+    `together`, in percent of the mix. `additives`: the most of additives that are listed apart,
+    in percent of the mix.
     """
 
     kappa: Fraction
     near: Mapping[str, Margin]
     ceilings: Mapping[str, Fraction]
+    usual: Mapping[str, Fraction]
+    together: tuple[Together, ...]
+    additives: Fraction
 
 
 def chosen(names: Iterable[str]) -> tuple[Premise, ...]:
@@ -113,6 +139,17 @@ def numbers() -> Numbers:
                 for nutrient, margin in data["near_the_truth"]["margins"].items()
             },
             ceilings={row["ingredient"]: _exact(row["most"]) for row in data.get("ceilings") or ()},
+            usual={kind: _exact(most) for kind, most in data["usual_by_kind"]["most"].items()},
+            together=tuple(
+                Together(
+                    row["name"],
+                    frozenset(row["kinds"]),
+                    frozenset(row.get("supplies") or ()),
+                    _exact(row["most"]),
+                )
+                for row in data.get("together") or ()
+            ),
+            additives=_exact(data["additives_apart"]["most"]),
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise InputError(

@@ -16,6 +16,7 @@ from panellint.shares.answers import Path
 from panellint.shares.composition import Composition, Interval
 from panellint.shares.premises import Premise
 from panellint.shares.tree import Tree
+from panellint.shares.unlisted import is_unlisted_additives
 from panellint.shares.words import percent_limits, percent_words, say
 
 #: The parts that are merged into one column where no row tells them apart.
@@ -262,6 +263,19 @@ def tail_rows(columns: Columns) -> list[Row]:
             f"so it is at most {say(100 * cap)} % of the mix"
         )
         found.append(whole(terms, Premise.TAIL, words, "tail", path))
+    return [row for row in found if row]
+
+
+def unlisted_rows(columns: Columns, additives: Fraction) -> list[Row]:
+    """Additives that are listed apart are few; `additives` in percent of the mix."""
+    mix = columns.mix()
+    found = []
+    for leaf in columns.tree.leaves:
+        if is_unlisted_additives(leaf.ingredient):
+            words = f"{leaf.name} are at most {say(additives)} % of the mix"
+            limit = {column: additives / 100 * value for column, value in mix.items()}
+            terms = difference(limit, columns.weight((leaf.index,)))
+            found.append(whole(terms, Premise.COMPOSITION, words, "unlisted", leaf.path))
     return [row for row in found if row]
 
 

@@ -15,8 +15,9 @@ from itertools import accumulate, pairwise
 from panellint.declared import Ingredient
 from panellint.label.model import PercentOf
 from panellint.shares.answers import Path, Proof
-from panellint.shares.premises import Premise, in_order
+from panellint.shares.premises import Premise, in_order, numbers
 from panellint.shares.tree import Chain, Tree
+from panellint.shares.unlisted import is_unlisted_additives
 from panellint.shares.words import (
     first_words,
     kth_words,
@@ -108,6 +109,11 @@ class Spread:
         self._changed = True
 
     def _caps(self) -> None:
+        for path, entry in self.tree.entries.items():
+            if is_unlisted_additives(entry):
+                most = numbers().additives
+                words = f"{entry.name} are at most {say(most)} % of the mix"
+                self._narrow(path, most / 100, True, words, Premise.COMPOSITION)
         if Premise.TAIL not in self.premises:
             return
         for path, entry in self.tree.entries.items():

@@ -13,90 +13,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
-from typing import Any
 
 from panellint.declared import Declaration, Ingredient
 from panellint.known import PARTS, Known, Match, Range
 from panellint.label.model import Bound, Guarantee, Percent, PercentOf
-from panellint.source import Span
 
 from .materials import MATERIALS, MINORS, PARTS_OF_TABLE, TRACE, VITAMINS
-
-NOWHERE = Span(0, 0)
-Path = tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class HonestLabel:
-    """A label and the truth behind it.
-
-    `shares` are percent of the mix by leaf path (for a partial group its rest), `contents`
-    fractions of each leaf by nutrient, `lost` net water lost as a part of the mix.
-    """
-
-    declaration: Declaration
-    guarantees: tuple[Guarantee, ...]
-    ranges: Mapping[Path, Mapping[str, Range]]
-    water: Range
-    shares: Mapping[Path, Fraction]
-    contents: Mapping[Path, Mapping[str, Fraction]]
-    lost: Fraction
-    usual: Mapping[Path, Range] = field(default_factory=dict)
-
-    def ranges_of(self, ingredient: Ingredient) -> Mapping[str, Range]:
-        """The composition ranges that the catalogue would give."""
-        return self.ranges.get(ingredient.path, {})
-
-    def usual_of(self, ingredient: Ingredient) -> Range | None:
-        """The customary level of a minor ingredient."""
-        return self.usual.get(ingredient.path)
-
-    def arguments(self) -> dict[str, Any]:
-        """All that the set of formulas is built from."""
-        return {
-            "guarantees": self.guarantees,
-            "ranges": self.ranges_of,
-            "water": self.water,
-            "tolerance": tolerance,
-            "usual": self.usual_of,
-        }
-
-    def total(self, path: Path) -> Fraction:
-        """The share of an ingredient or of a whole group, in percent of the mix."""
-        return sum((s for p, s in self.shares.items() if p[: len(path)] == path), Fraction(0))
-
-    def is_water(self, path: Path) -> bool:
-        """True for declared water."""
-        entry = next(e for e in self.declaration.walk() if e.path == path)
-        return bool(entry.match and entry.match.known.kind == "water")
-
-    def base(self, name: str) -> Fraction:
-        """The weight of a base, in percent of the mix."""
-        if name == "mix":
-            return Fraction(100)
-        if name == "without processing water":
-            return sum((s for p, s in self.shares.items() if not self.is_water(p)), Fraction(0))
-        if name == "finished food":
-            return 100 * (1 - self.lost)
-        return 100 - self.mixed("moisture")
-
-    def mixed(self, nutrient: str) -> Fraction:
-        """A nutrient as mixed, in percent of the mix."""
-        return sum(
-            (s * self.contents[p].get(nutrient, Fraction(0)) for p, s in self.shares.items()),
-            Fraction(0),
-        )
-
-    def finished(self, nutrient: str, base: str = "finished food") -> Fraction:
-        """A nutrient in percent of the finished food or of its dry matter."""
-        amount = self.mixed(nutrient) - (100 * self.lost if nutrient == "moisture" else 0)
-        return 100 * amount / self.base(base)
-
-
-def tolerance(nutrient: str, declared: float) -> tuple[float | None, float | None]:
-    """A made-up tolerance for declared values: a tenth, at least half a point."""
-    width = max(0.5, round(declared / 10, 3))
-    return (width, width) if nutrient != "fibre" else (None, width)
+from .truth import NOWHERE, HonestLabel, Path
 
 
 def honest_label(seed: int) -> HonestLabel:
@@ -129,8 +52,12 @@ class _Maker:
         self.wet = rng.random() < 0.45
 
     def make(self) -> HonestLabel:
-        items = self._grouped(self._majors() + self._minors())
-        whole = sum(item.total for item in items)
+        majors = self._majors()
+        hidden = self._hidden(majors)
+        items = self._grouped(
+            [item for item in majors if not any(item is other for other in hidden)] + self._minors()
+        )
+        whole = sum(item.total for item in (*items, *hidden))
         printed, cap = self._ordered(items, whole)
         entries = tuple(
             self._entry(item, (i,), whole, cap if item.in_tail else None)
@@ -140,7 +67,7 @@ class _Maker:
         ranges: dict[Path, Mapping[str, Range]] = {}
         contents: dict[Path, Mapping[str, Fraction]] = {}
         usual: dict[Path, Range] = {}
-        stack = [((i,), item) for i, item in enumerate(printed)]
+        stack = [((i,), item) for i, item in enumerate((*printed, *hidden))]
         while stack:
             path, item = stack.pop()
             stack.extend(((*path, i), member) for i, member in enumerate(item.members))
@@ -151,7 +78,15 @@ class _Maker:
                 if item.usual:
                     usual[path] = item.usual
         label = HonestLabel(
-            Declaration(entries), (), ranges, Range(0, 0), shares, contents, Fraction(0), usual
+            Declaration(entries),
+            (),
+            ranges,
+            Range(0, 0),
+            shares,
+            contents,
+            Fraction(0),
+            usual,
+            tuple("water" if item.name == "water" else "additives" for item in hidden),
         )
         lost, water = self._drying(label)
         label = replace(label, lost=lost, water=water)
@@ -173,6 +108,17 @@ class _Maker:
             if rng.random() < 0.05 and item.kind != "water":
                 item.ranges = {}
         return items
+
+    def _hidden(self, majors: list[_Item]) -> list[_Item]:
+        """What the market lets the maker leave out of the list: water, additives."""
+        rng = self.rng
+        if rng.random() < 0.75:
+            return []
+        hidden = [item for item in majors if item.name == "water"]
+        if rng.random() < 0.5:
+            listed = sum(item.total for item in majors)
+            hidden.append(self._mineral("additives", int(listed * rng.uniform(0, 0.04))))
+        return hidden
 
     def _minors(self) -> list[_Item]:
         rng = self.rng

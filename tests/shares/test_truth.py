@@ -12,7 +12,8 @@ from panellint.shares.formulas import Formulas
 from panellint.shares.order import OrderAnswers
 from panellint.shares.premises import DEFAULT, Premise
 
-from .honest import HonestLabel, honest_label
+from .honest import honest_label
+from .truth import HonestLabel
 
 ORDINARY = 300
 LONG = 10_000
@@ -37,6 +38,7 @@ def meets(label: HonestLabel, condition: Condition) -> bool:
 
 def random_weights(rng: random.Random, label: HonestLabel) -> dict[tuple[int, ...], int]:
     paths = [entry.path for entry in label.declaration.walk()]
+    paths += [path for path in label.shares if path[0] >= len(label.declaration.ingredients)]
     chosen = rng.sample(paths, min(len(paths), rng.choice((1, 1, 2, 3))))
     return {path: rng.choice((1, 1, 1, -1)) if len(chosen) > 1 else 1 for path in chosen}
 
@@ -45,7 +47,7 @@ def check(seed: int, questions: int) -> None:
     rng = random.Random(seed)
     label = honest_label(seed)
     formulas = Formulas(label.declaration, **label.arguments())
-    order = OrderAnswers(label.declaration, water=label.water)
+    order = OrderAnswers(label.declaration, water=label.water, unlisted=label.unlisted)
     engines: list[ShareAnswers] = [formulas, order]
     for engine in engines:
         assert engine.consistent, (seed, engine.engine, engine.clash)

@@ -1,0 +1,64 @@
+"""What is in a food though no list of ingredients names it.
+
+A label of the EU or the UK need not list water that was added to a wet food, and lists
+additives under a heading of their own. The declared ingredients are then not the whole mix:
+what is missing joins the declaration as an entry that may be absent and stands in no order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from panellint.declared import Declaration, Ingredient
+from panellint.known import PARTS, Figure, Known, Match, Range
+from panellint.source import Span
+
+WATER = "water"
+ADDITIVES = "additives"
+KINDS = (WATER, ADDITIVES)
+
+_NOWHERE = Span(0, 0)
+_PURE_WATER = {
+    part: Figure(Range(100.0, 100.0) if part == "moisture" else Range(0.0, 0.0), "%", "definition")
+    for part in PARTS
+}
+_KNOWN = {
+    WATER: Known("unlisted-water", ("water",), "water", "mineral", figures=_PURE_WATER),
+    ADDITIVES: Known("unlisted-additives", ("additives",), "mixed", "unknown"),
+}
+_NAMES = {WATER: "water that is not listed", ADDITIVES: "additives that are listed apart"}
+
+
+def with_unlisted(declaration: Declaration, kinds: Iterable[str]) -> Declaration:
+    """The declaration with what it need not name; `kinds` are among `KINDS`.
+
+    Raises ValueError for another kind.
+    """
+    wanted = list(kinds)
+    wrong = [kind for kind in wanted if kind not in KINDS]
+    if wrong:
+        raise ValueError(f"nothing is known of unlisted {', '.join(wrong)}")
+    listed = declaration.ingredients
+    extra = [
+        Ingredient(
+            _NAMES[kind],
+            _NOWHERE,
+            _NOWHERE,
+            (len(listed) + place,),
+            match=Match(_KNOWN[kind], "structure"),
+            any_of=True,
+        )
+        for place, kind in enumerate(kind for kind in KINDS if kind in wanted)
+    ]
+    return replace(declaration, ingredients=(*listed, *extra)) if extra else declaration
+
+
+def is_unlisted(ingredient: Ingredient) -> bool:
+    """True for an entry that stands on no label."""
+    return ingredient.match is not None and ingredient.match.known in _KNOWN.values()
+
+
+def is_unlisted_additives(ingredient: Ingredient) -> bool:
+    """True for additives that are listed apart from the ingredients."""
+    return ingredient.match is not None and ingredient.match.known == _KNOWN[ADDITIVES]
