@@ -1,0 +1,178 @@
+"""Additives on an EU or UK label: amounts, legal maxima, and additives that stand elsewhere."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.checks.choosing import Choice, pattern
+from panellint.checks.parts import is_whole
+from panellint.checks.spoken import said
+from panellint.findings import Certainty, Observation, Related
+from panellint.packs import data
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.label.model import AdditiveAmount, Section
+    from panellint.packs import Rule
+
+#: Where one additive ends and the next begins; a comma inside a number ends none.
+_NEXT = re.compile(r"[;·•]|,(?!\d)|\.(?=\s|$)|:(?!\s*\d)|\n(?=[ \t]*[A-Z–-])")
+_ITEM = re.compile(r"\((?:[^()]|\([^()]*\))*\)|\b(?:E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b")
+
+
+class _Limited(NamedTuple):
+    """An additive with a maximum: nutrient id, the words it is printed by, the maximum."""
+
+    nutrient: str
+    words: re.Pattern[str]
+    at_most: Decimal
+    unit: str
+
+
+@cache
+def _limited() -> tuple[_Limited, ...]:
+    return tuple(
+        _Limited(
+            one["nutrient"],
+            pattern(*one["words"]),
+            Decimal(str(one["at_most"])),
+            one["unit"],
+        )
+        for one in data("nutrients/additives")["maxima"]
+    )
+
+
+def without_amount(case: Case, rule: Rule) -> Iterator[Observation]:
+    """An additive that has a legal maximum, listed without its amount."""
+    for section in case.label.sections_of("additives"):
+        for words, span in _items(section):
+            if re.search(r"\d", words):
+                continue
+            if any(one.words.fullmatch(words) for one in _limited()):
+                yield Observation(span, Certainty.PROVEN, {"name": words})
+
+
+def _items(section: Section) -> Iterator[tuple[str, Span]]:
+    """Each entry of an additives list, its bracket and number taken off, with its place."""
+    text = _ITEM.sub(lambda found: " " * len(found.group()), section.text)
+    start = 0
+    for end in [*_NEXT.finditer(text), None]:
+        stop = end.start() if end else len(text)
+        words = text[start:stop]
+        stripped = words.strip(" \t\r\n-–—")
+        if stripped:
+            at = section.body.start + start + words.find(stripped)
+            yield " ".join(stripped.split()), Span(at, at + len(stripped))
+        start = end.end() if end else stop
+
+
+def maximum(case: Case, rule: Rule) -> Iterator[Observation]:
+    """An added amount that by itself is above the legal maximum of a complete food.
+
+    The maxima stand for `moisture` percent; they are moved to the food's own declared moisture,
+    or, where none is declared, to a food without any water, which forgives the most. A
+    complementary food is left alone, unless its words (`whole_ration`) make it the whole ration.
+    """
+    with_ = rule.parameters
+    if not _whole_ration(case, rule):
+        return
+    declared = case.guarantee("moisture")
+    water = declared.value if declared and declared.unit == "%" else Decimal(0)
+    stands_for = Decimal(str(with_.number("moisture")))
+    if not 0 <= water < 100:
+        return
+    factor = (100 - water) / (100 - stands_for)
+    for given in case.label.additives:
+        limit = next((one for one in _limited() if _is(one, given)), None)
+        if limit is None or given.value is None:
+            continue
+        added = _in_unit(given, limit.unit)
+        most = limit.at_most * factor
+        if added is not None and added > most:
+            yield Observation(
+                given.span,
+                Certainty.PRACTICE,
+                {
+                    "name": given.printed,
+                    "added": added,
+                    "unit": limit.unit,
+                    "most": limit.at_most,
+                    "here": float(most),
+                    "moisture": water,
+                },
+                case="" if declared else "dry",
+            )
+
+
+def _is(limit: _Limited, given: AdditiveAmount) -> bool:
+    name = " ".join(_ITEM.sub(" ", given.printed).split()).strip(" ,;:-–")
+    return limit.words.fullmatch(name) is not None
+
+
+def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
+    """The amount in a unit per kg, None where it is counted otherwise."""
+    assert given.value is not None
+    if given.unit == unit:
+        return given.value
+    grams = {"g/kg": Decimal(1000), "mg/kg": Decimal(1), "mcg/kg": Decimal("0.001")}
+    if given.unit in grams and unit in grams:
+        return given.value * grams[given.unit] / grams[unit]
+    return None
+
+
+def _whole_ration(case: Case, rule: Rule) -> bool:
+    routes = {one.route for one in case.label.adequacy}
+    if routes & set(rule.parameters.words("complete")):
+        return True
+    words = pattern(*rule.parameters.words("whole_ration"))
+    return any(words.search(section.text) for section in case.label.sections_of("feeding"))
+
+
+def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Additives among the materials of the composition; `which` chooses them.
+
+    One finding, at the first; the others are named with it.
+    """
+    if not is_whole(case):
+        return
+    which = Choice(rule.parameters["which"], rule.path)
+    found = [one for one in which.among(case.leaves) if one.match]
+    if found:
+        names = list(dict.fromkeys(one.name for one in found))
+        yield Observation(
+            found[0].name_span,
+            Certainty.PRACTICE,
+            {"name": found[0].name, "names": names[:4], "count": len(names)},
+            case="one" if len(names) == 1 else "",
+            related=tuple(Related(one.name_span, "this one too") for one in found[1:]),
+        )
+
+
+def stressed(case: Case, rule: Rule) -> Iterator[Observation]:
+    """An additive stressed in name or claims whose amount is not declared.
+
+    `words` are regular expressions with the additive in the group `named`; `wanted` maps what
+    that group may say, as a regular expression, to words that show it among the additives or
+    the constituents.
+    """
+    words = pattern(*rule.parameters.words("words"))
+    wanted = rule.parameters["wanted"]
+    for stretch, match in said(case, words):
+        named = " ".join(match["named"].lower().split())
+        shows = next((w for key, w in wanted.items() if pattern(key).fullmatch(named)), None)
+        if shows is None or _declared(case, pattern(*shows)):
+            continue
+        yield Observation(
+            stretch.span(match), Certainty.PRACTICE, {"named": named, "claim": match.group()}
+        )
+
+
+def _declared(case: Case, words: re.Pattern[str]) -> bool:
+    printed = [one.printed for one in case.label.additives if one.value is not None]
+    printed += [one.printed for one in case.label.guarantees]
+    return any(words.search(name) for name in printed)

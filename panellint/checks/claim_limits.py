@@ -1,0 +1,123 @@
+"""Claims with a limit by species and class of moisture: light, lean; and claims that compare."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import pattern
+from panellint.checks.spoken import said
+from panellint.findings import Certainty, Observation, Related
+from panellint.label.model import Bound
+from panellint.nutrition.forms import moisture_class
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+    from panellint.source import Span
+
+#: Printed figures of energy per kilogram, by their unit in kcal.
+_KCAL = {"kcal": Decimal(1), "kJ": 1 / Decimal("4.184")}
+
+
+def energy(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A claim of few calories (`words`) on a food with more kcal ME/kg as fed than its class may
+    have (`at_most`, by class of moisture), or without a figure per kg."""
+    claim = _first(case, rule)
+    if claim is None:
+        return
+    span, words = claim
+    values: dict[str, object] = {"claim": words, "species": case.species or ""}
+    figure = next(
+        (f for f in (case.label.energy.figures if case.label.energy else ()) if f.per == "kg"), None
+    )
+    if figure is None or figure.unit not in _KCAL:
+        yield Observation(span, Certainty.PROVEN, values, case="no figure")
+        return
+    food = _class(case)
+    if food is None:
+        return
+    kind, sure = food
+    most = Decimal(str(rule.parameters["at_most"][kind]))
+    printed = figure.value * _KCAL[figure.unit]
+    if printed > most:
+        yield Observation(
+            span,
+            Certainty.PROVEN if sure else Certainty.POSSIBLE,
+            {**values, "class": kind, "most": most, "printed": float(printed)},
+            related=(Related(figure.span, "the calorie figure stands here"),),
+        )
+
+
+def fat(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A claim of little fat (`words`) on a food that may hold more crude fat, percent as fed, than
+    its class may have (`at_most`), or that guarantees no maximum of it."""
+    claim = _first(case, rule)
+    if claim is None:
+        return
+    span, words = claim
+    values: dict[str, object] = {"claim": words, "species": case.species or ""}
+    most_given = case.guarantee("fat", Bound.MAX)
+    least_given = case.guarantee("fat", Bound.MIN)
+    given = most_given or least_given
+    food = _class(case)
+    if given is not None and food is not None and given.unit == "%":
+        kind, sure = food
+        most = Decimal(str(rule.parameters["at_most"][kind]))
+        if given.value > most:
+            yield Observation(
+                span,
+                Certainty.PROVEN if sure else Certainty.POSSIBLE,
+                {**values, "class": kind, "most": most, "printed": given.value},
+                case="" if given is most_given else "least",
+                related=(Related(given.span, "the guarantee stands here"),),
+            )
+            return
+    if most_given is None and case.label.guarantees:
+        yield Observation(span, Certainty.PROVEN, values, case="no maximum")
+
+
+def compared(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A claim of less (`words`) that does not say by how much, or less than what.
+
+    `percentage` and `than` are regular expressions looked for in the same stretch of words.
+    """
+    with_ = rule.parameters
+    percentage, than = pattern(*with_.words("percentage")), pattern(*with_.words("than"))
+    for stretch, match in said(case, pattern(*with_.words("words"))):
+        sentence = _sentence(stretch.text, match)
+        lacks = []
+        if not percentage.search(sentence):
+            lacks.append("the percentage")
+        if not than.search(sentence):
+            lacks.append("the product that it is compared with")
+        if lacks:
+            yield Observation(
+                stretch.span(match),
+                Certainty.PROVEN,
+                {"claim": " ".join(match.group().split()), "lacks": lacks},
+            )
+
+
+def _sentence(text: str, match: re.Match[str]) -> str:
+    ends = [m.end() for m in re.finditer(r"[.;!?](?=\s|$)|\n\s*\n", text)]
+    start = max((end for end in ends if end <= match.start()), default=0)
+    return text[start : min((end for end in ends if end >= match.end()), default=len(text))]
+
+
+def _first(case: Case, rule: Rule) -> tuple[Span, str] | None:
+    """The place and the words of the first such claim."""
+    for stretch, match in said(case, pattern(*rule.parameters.words("words"))):
+        return stretch.span(match), " ".join(match.group().split())
+    return None
+
+
+def _class(case: Case) -> tuple[str, bool] | None:
+    """The class of moisture, and whether a printed guarantee gives it."""
+    moisture = case.guarantee("moisture")
+    if moisture is not None and moisture.unit == "%" and 0 <= moisture.value < 100:
+        return moisture_class(float(moisture.value)), True
+    found = case.form.moisture_class
+    return (found, False) if found else None

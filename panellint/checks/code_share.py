@@ -1,0 +1,77 @@
+"""The tiers of the European code on names, where a figure may be of a part of the food.
+
+The shares are judged by `named-share`, whose parameters these are. A named ingredient whose
+percentage counts in a component ("4 % in the chunk"), or rehydrated, cannot be judged from the
+text alone: the finding is then a matter to verify by the formula. Where no formula fits the
+label at all, its printed percentages are taken at their word.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from panellint.checks.named_share import share
+from panellint.checks.saying import as_in_a_sentence, declared_here
+from panellint.findings import Certainty, Observation
+from panellint.label.model import Bound, PercentOf
+from panellint.promises import supporting
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.declared import Ingredient
+    from panellint.packs import Rule
+
+_OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """As `named-share`; of practice, with the case "noted", where a figure is of a part."""
+    if not case.order.consistent:
+        yield from _as_printed(case, rule)
+        return
+    noted = {
+        one.name_span
+        for one in case.declaration.walk()
+        if one.percent is not None and one.percent.of in _OTHERWISE
+    }
+    for observation in share(case, rule):
+        if any(one.span in noted for one in observation.related):
+            yield replace(observation, certainty=Certainty.PRACTICE, case="noted")
+        else:
+            yield observation
+
+
+def _as_printed(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Named ingredients whose own printed percentages are under the tier's."""
+    needs = Decimal(str(rule.parameters.number("each_at_least")))
+    for promise in case.promises:
+        if promise.tier not in rule.parameters.words("tier"):
+            continue
+        for named in promise.named:
+            entries = supporting(named, case.declaration)
+            figures = [_most(one) for one in entries]
+            total = sum((f for f in figures if f is not None), Decimal(0))
+            if entries and None not in figures and total < needs:
+                yield Observation(
+                    named.span,
+                    Certainty.PROVEN,
+                    {
+                        "named": as_in_a_sentence(named.name),
+                        "most": total,
+                        "needs": needs,
+                        "base": "the food by its printed percentage",
+                    },
+                    rests_on=("percentages",),
+                    related=declared_here(entries),
+                )
+
+
+def _most(entry: Ingredient) -> Decimal | None:
+    """The most that a printed percentage of the food stands for; None where there is none."""
+    percent = entry.percent
+    if percent is None or percent.of is not PercentOf.FOOD or percent.bound is not Bound.EXACT:
+        return None
+    return percent.value + percent.half_unit

@@ -1,0 +1,355 @@
+"""The composition list of the EU and the UK: percentages, emphasis, category names.
+
+Percentages count in the order of the list only where they are printed as parts of the food:
+"in the chunk" and "rehydrated" say of themselves that they are something else.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import pattern
+from panellint.checks.saying import as_in_a_sentence, declared_here
+from panellint.checks.spoken import Spoken, spoken
+from panellint.findings import Certainty, Observation, Related
+from panellint.known import Known
+from panellint.label.model import Bound, PercentOf
+from panellint.packs import data
+from panellint.promises import supports
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.declared import Ingredient
+    from panellint.packs import Rule
+
+_WHOLE = Decimal(100)
+_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+_LONGEST = 4
+
+
+# ---- percentages ---------------------------------------------------------------------------------
+
+
+def falling(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A printed percentage above one that stands before it in the same list.
+
+    It is only possible where the rounding of the two figures could explain it.
+    """
+    for entries in _lists(case):
+        lowest: Ingredient | None = None
+        for entry in entries:
+            if not _counts(entry) or _value(entry) == 0:
+                continue
+            rises = lowest is not None and _value(entry) > _value(lowest)
+            least, before = _least(entry), _most(lowest) if lowest else None
+            if rises and lowest and least is not None and before is not None:
+                sure = least > before
+                yield Observation(
+                    entry.name_span,
+                    Certainty.PROVEN if sure else Certainty.POSSIBLE,
+                    {
+                        "name": as_in_a_sentence(entry.name),
+                        "percent": _value(entry),
+                        "before": lowest.name,
+                        "other": _value(lowest),
+                    },
+                    case="" if sure else "rounded",
+                    rests_on=("percentages",),
+                    related=declared_here((lowest,)),
+                )
+            if _most(entry) is not None and (lowest is None or not rises):
+                lowest = entry
+
+
+def sums(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Percentages that are more than their whole: the food, or the entry that they are in.
+
+    Where every entry of the list has one, they must make the whole; `slack` is what is passed
+    over on either side, in percentage points, beside half a unit of each last digit.
+    """
+    slack = Decimal(str(rule.parameters.number("slack")))
+    top = case.declaration.ingredients
+    given = [one for one in top if _least(one) is not None]
+    if given:
+        yield from _of_the_food(given, len(given) == len(top), slack)
+    for entry in case.declaration.walk():
+        whole = _most(entry)
+        inside = [m for m in entry.members if m.percent and m.percent.of is PercentOf.FOOD]
+        total = sum((_least(one) or Decimal(0) for one in inside), Decimal(0))
+        if whole is not None and inside and total > whole + slack:
+            yield Observation(
+                entry.name_span,
+                Certainty.PROVEN,
+                {"name": entry.name, "percent": _value(entry), "sum": _sum(inside)},
+                case="members",
+                rests_on=("percentages",),
+                related=declared_here(inside),
+            )
+
+
+def _of_the_food(given: Sequence[Ingredient], full: bool, slack: Decimal) -> Iterator[Observation]:
+    span = given[0].name_span.cover(given[-1].span)
+    values = {"sum": _sum(given), "count": len(given)}
+    least = sum((_least(one) or Decimal(0) for one in given), Decimal(0))
+    if least > _WHOLE + slack:
+        yield Observation(span, Certainty.PROVEN, values, rests_on=("percentages",))
+    elif full and all(_most(one) is not None for one in given):
+        most = sum((_most(one) or Decimal(0) for one in given), Decimal(0))
+        if most < _WHOLE - slack:
+            yield Observation(
+                span, Certainty.PROVEN, values, case="short", rests_on=("percentages",)
+            )
+
+
+def short_of_whole(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A list whose printed percentages, taken with its order, leave part of the food untold.
+
+    Each entry weighs at most what the entries before it print. Lists where every entry has its
+    percentage are the matter of `percent-sum`.
+    """
+    top = case.declaration.ingredients
+    if not top or not case.brackets_are_sound or all(one.percent for one in top):
+        return
+    cap: Decimal | None = None
+    total = Decimal(0)
+    for entry in top:
+        own = min((c for c in (_most(entry), entry.at_most, cap) if c is not None), default=None)
+        if own is None:
+            return
+        if entry.at_most is None:
+            cap = own
+        total += own
+    if total < _WHOLE:
+        first = top[0]
+        end = first.percent.span.end if first.percent else first.name_span.end
+        yield Observation(
+            Span(first.name_span.start, max(end, first.name_span.end)).cover(first.span),
+            Certainty.POSSIBLE,
+            {"most": total, "first": first.name, "percent": _value(first)},
+            case="" if any(_is_water(one) for one in top) else "no water",
+            rests_on=("order", "percentages"),
+        )
+
+
+def _is_water(entry: Ingredient) -> bool:
+    return entry.match is not None and entry.match.known.kind == "water"
+
+
+def _lists(case: Case) -> Iterator[Sequence[Ingredient]]:
+    """The lists that stand in order: the whole, and full groups."""
+    yield [one for one in case.declaration.ingredients if one.at_most is None and not one.any_of]
+    for entry in case.declaration.walk():
+        if entry.members and not entry.any_of:
+            yield [one for one in entry.members if not one.any_of]
+
+
+def _counts(entry: Ingredient) -> bool:
+    return entry.percent is not None and entry.percent.of in {PercentOf.FOOD, PercentOf.PARENT}
+
+
+def _least(entry: Ingredient) -> Decimal | None:
+    """The least that a printed percentage stands for, None where there is none."""
+    percent = entry.percent
+    if percent is None or not _counts(entry) or percent.bound not in {Bound.EXACT, Bound.MIN}:
+        return None
+    return percent.value - (percent.half_unit if percent.bound is Bound.EXACT else Decimal(0))
+
+
+def _most(entry: Ingredient) -> Decimal | None:
+    percent = entry.percent
+    if percent is None or not _counts(entry) or percent.bound not in {Bound.EXACT, Bound.MAX}:
+        return None
+    return percent.value + (percent.half_unit if percent.bound is Bound.EXACT else Decimal(0))
+
+
+def _value(entry: Ingredient) -> Decimal:
+    return entry.percent.value if entry.percent else Decimal(0)
+
+
+def _sum(entries: Sequence[Ingredient]) -> Decimal:
+    return sum((_value(one) for one in entries), Decimal(0))
+
+
+# ---- emphasis ------------------------------------------------------------------------------------
+
+
+def emphasis(case: Case, rule: Rule) -> Iterator[Observation]:
+    """An ingredient stressed in the name or a claim that stands in the list without a percentage.
+
+    `tiers` are those of the name that stress an ingredient (a taste does not); `claims` are
+    regular expressions of words in claims before the ingredients that they stress; `exempt` are
+    kinds that are no feed material. A percentage on any entry of the same animal or plant, or on
+    the group that it stands in, is enough.
+    """
+    with_ = rule.parameters
+    seen: set[str] = set()
+    for known, name, place in _stressed(case, rule):
+        if known.kind in with_.words("exempt") or known.id in seen:
+            continue
+        seen.add(known.id)
+        entries = [one for one in case.declaration.walk() if one.match and _same(known, one)]
+        if not entries or any(_has_percent(case, one) for one in entries):
+            continue
+        yield Observation(
+            entries[0].name_span,
+            Certainty.PROVEN,
+            {"named": name, "where": " ".join(case.source.slice(place).split())},
+            related=(Related(place, f"{name} is stressed here"),),
+        )
+
+
+def stressed_nowhere(case: Case, rule: Rule) -> Iterator[Observation]:
+    """An ingredient stressed in the name that is declared only inside a category, unnamed.
+
+    `tiers` and `exempt` as for `emphasis`; `categories` map a kind to the numbers of the
+    categories that can hold it.
+    """
+    with_ = rule.parameters
+    categories = with_["categories"]
+    for promise in case.promises:
+        if promise.tier not in with_.words("tiers"):
+            continue
+        for named in promise.named:
+            known = named.match.known
+            held = [
+                one
+                for one in case.declaration.walk()
+                if category_of(one) in categories.get(known.kind, ())
+            ]
+            entries = [one for one in case.declaration.walk() if one.match and _same(known, one)]
+            if held and not entries and not _inside(named.name, held):
+                yield Observation(
+                    named.span,
+                    Certainty.PROVEN,
+                    {"named": named.name, "category": held[0].name},
+                    related=declared_here(held),
+                )
+
+
+def _inside(name: str, entries: Sequence[Ingredient]) -> bool:
+    return any(pattern(re.escape(name)).search(text) for one in entries for text in one.notes)
+
+
+def _stressed(case: Case, rule: Rule) -> Iterator[tuple[Known, str, Span]]:
+    with_ = rule.parameters
+    for promise in case.promises:
+        if promise.tier in with_.words("tiers"):
+            for named in promise.named:
+                yield named.match.known, named.name, named.span
+    words = pattern(*with_.words("claims"))
+    for stretch in spoken(case):
+        if not stretch.in_name:
+            for opening in words.finditer(stretch.text):
+                yield from _named_after(case, stretch, opening.end())
+
+
+def _named_after(case: Case, stretch: Spoken, start: int) -> Iterator[tuple[Known, str, Span]]:
+    """Known ingredients in the words behind an opening, to the end of the sentence."""
+    end = re.compile(r"[.;!?\n•·]|\b(?:no|without|free)\b", re.IGNORECASE).search(
+        stretch.text, start
+    )
+    tokens = list(_WORD.finditer(stretch.text, start, end.start() if end else len(stretch.text)))
+    number = 0
+    while number < len(tokens):
+        for size in range(min(_LONGEST, len(tokens) - number), 0, -1):
+            a, b = tokens[number].start(), tokens[number + size - 1].end()
+            printed = stretch.text[a:b]
+            match = None
+            if not re.search(r"[,&]", printed):
+                match = case.catalogue.lookup(printed, market=case.market, language=case.language)
+            if match and match.how != "structure":
+                span = Span(stretch.start + a, stretch.start + b)
+                yield match.known, " ".join(printed.lower().split()), span
+                number += size
+                break
+        else:
+            number += 1
+
+
+def _same(known: Known, entry: Ingredient) -> bool:
+    """Whether an entry is of the stressed one's animal or plant, or has its name."""
+    assert entry.match is not None
+    own = entry.match.known
+    same_species = bool(known.species) and known.species == own.species
+    return same_species or supports(known, own, entry.name)
+
+
+def _has_percent(case: Case, entry: Ingredient) -> bool:
+    """Whether the entry or a member of it, or of notes in it, prints a percentage."""
+    if entry.percent is not None or any("%" in note for note in entry.notes):
+        return True
+    return any(one.percent is not None for one in entry.members)
+
+
+# ---- categories ----------------------------------------------------------------------------------
+
+
+@cache
+def _categories() -> dict[str, int]:
+    """Printed category names in every language, folded, to the number of the category."""
+    return {
+        _folded(name): one["number"]
+        for one in data("words/categories")["categories"]
+        for names in one["names"].values()
+        for name in names
+    }
+
+
+@cache
+def _only_categories() -> frozenset[int]:
+    return frozenset(
+        one["number"] for one in data("words/categories")["categories"] if one["only_category"]
+    )
+
+
+def _folded(name: str) -> str:
+    return re.sub(r"[\s-]+", " ", name.casefold()).strip()
+
+
+def category_of(entry: Ingredient) -> int | None:
+    """The number of the category that an entry names (Directive 82/475/EEC), or None."""
+    return _categories().get(_folded(entry.name))
+
+
+def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Category names beside names of single materials in one list.
+
+    Only names that can be nothing but a category count as such ("cereals" do, "fruit" does
+    not); `kinds` are those of the single materials that stand against them, outside a
+    category's bracket. `beside` are kinds that may stand beside categories: water, additives.
+    """
+    top = case.declaration.ingredients
+    categories = [one for one in top if category_of(one) in _only_categories()]
+    single = [
+        one
+        for one in top
+        if category_of(one) is None
+        and one.match is not None
+        and one.match.known.kind in rule.parameters.words("kinds")
+    ]
+    if categories and single:
+        yield Observation(
+            categories[0].name_span,
+            Certainty.PRACTICE,
+            {
+                "category": categories[0].name,
+                "names": [one.name for one in single[:4]],
+                "count": len(single),
+            },
+            related=declared_here(single[:6]),
+        )
+
+
+def permitted(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A collective name that is none of the categories: `words` find it."""
+    collective = pattern(*rule.parameters.words("words"))
+    for one in case.declaration.walk():
+        known = one.match.known if one.match else None
+        named = known is not None and known.kind == "category"
+        if category_of(one) is None and (named or collective.fullmatch(_folded(one.name))):
+            yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.name})

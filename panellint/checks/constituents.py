@@ -1,0 +1,92 @@
+"""The analytical constituents of the EU and the UK: which stand there, under which names, and
+that they are declared values and no bounds."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.guarantees import name_of
+from panellint.checks.parts import is_whole, where
+from panellint.findings import Certainty, Observation
+from panellint.label.model import Bound
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+_BOUND = re.compile(
+    r"\(?\s*\b(?:not? less than|not? more than|at least|at most|minimum|maximum|min\b\.?|max\b\.?"
+    r"|mindestens|höchstens|minimaal|maximaal|mínimo|máximo|minimo|massimo)\s*\)?",
+    re.IGNORECASE,
+)
+
+
+def missing(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Constituents (`nutrients`) that a whole label does not declare.
+
+    It is proven where the food is stated to be complete (`routes`); of other foods it is only
+    possible, since the text on them was not read first-hand.
+    """
+    if not is_whole(case) or not case.label.product_name:
+        return
+    with_ = rule.parameters
+    given = {one.nutrient for one in case.label.guarantees}
+    lost = [name for name in with_.words("nutrients") if name not in given]
+    if not lost:
+        return
+    complete = any(one.route in with_.words("routes") for one in case.label.adequacy)
+    yield Observation(
+        where(case, "guarantees"),
+        Certainty.PROVEN if complete else Certainty.POSSIBLE,
+        {"missing": [name_of(one) for one in lost], "count": len(lost)},
+        case="" if case.label.guarantees else "all",
+    )
+
+
+def moisture(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A food whose form holds more water than may go undeclared (`above`, percent as fed)."""
+    above = rule.parameters.number("above")
+    usual = case.form.moisture_usual
+    if not case.label.guarantees or case.guarantee("moisture") or usual is None:
+        return
+    if usual.low > above:
+        yield Observation(
+            where(case, "guarantees"),
+            Certainty.PRACTICE,
+            {"form": case.form.word or case.form.id, "usual": usual.low, "above": above},
+        )
+
+
+def as_declared(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A constituent printed as a minimum or a maximum; the market reads a declared value."""
+    for one in case.label.guarantees:
+        if not one.bound_printed or one.bound not in {Bound.MIN, Bound.MAX}:
+            continue
+        found = _BOUND.search(case.source.text, one.name_span.end, one.span.end)
+        if found is None or one.nutrient is None:
+            continue
+        start = found.start() + len(found.group()) - len(found.group().lstrip())
+        span = Span(start, found.start() + len(found.group().rstrip()))
+        yield Observation(
+            span,
+            Certainty.PRACTICE,
+            {"nutrient": one.printed, "printed": " ".join(found.group().split())},
+        )
+        return
+
+
+def other_names(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A constituent under a name that the market does not have; `names` maps a nutrient to the
+    names it may have, `foreign` to those of another market."""
+    foreign = rule.parameters["foreign"]
+    for one in case.label.guarantees:
+        name = " ".join(one.printed.lower().split())
+        if one.nutrient in foreign and name in foreign[one.nutrient]["names"]:
+            yield Observation(
+                one.name_span,
+                Certainty.PRACTICE,
+                {"printed": one.printed, "wanted": foreign[one.nutrient]["wanted"]},
+            )

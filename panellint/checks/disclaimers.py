@@ -1,0 +1,77 @@
+"""Guarantees beyond the mandatory ones, and figures where the list may hold none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import pattern
+from panellint.checks.premix import sources
+from panellint.findings import Certainty, Observation, Related
+from panellint.nutrition.profiles import authority_of, profile
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+#: Stages whose profiles together name every nutrient that an authority knows of.
+_STAGES = ("growth and reproduction", "maintenance")
+
+
+def unmarked(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A guarantee of what the species' profile does not list, without a mark and disclaimer.
+
+    `disclaimer` are regular expressions of its words; `also_essential` are nutrient ids that
+    stand in the profile under another name; `passed_over` such that have a rule of their own.
+    """
+    if not case.species or not case.label.guarantees:
+        return
+    with_ = rule.parameters
+    authority, edition = authority_of(case.market)
+    essential = set(with_.words("also_essential"))
+    for stage in _STAGES:
+        limits = profile(authority, case.species, stage, edition).limits
+        essential |= {limit.nutrient for limit in limits}
+    said = pattern(*with_.words("disclaimer")).search(case.source.text) is not None
+    for one in case.label.guarantees:
+        if one.nutrient is None or one.nutrient in essential:
+            continue
+        if one.nutrient in with_.words("passed_over") or (said and one.marks):
+            continue
+        yield Observation(
+            one.name_span,
+            Certainty.PROVEN,
+            {"name": one.printed, "species": case.species.capitalize()},
+            case="disclaimer" if one.marks else "mark" if said else "",
+        )
+
+
+def without_source(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A guarantee of something (`nutrients`) that no declared ingredient is known to hold."""
+    for one in case.label.guarantees:
+        if one.nutrient not in rule.parameters.words("nutrients") or not case.leaves:
+            continue
+        found = sources(case, [one.nutrient])
+        if found.missing and not found.open_list:
+            yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.printed})
+
+
+def percentages(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A percentage of an ingredient inside a list that is to be without figures.
+
+    One finding, at the first. A tail ("2 % or less of") is no such figure.
+    """
+    found = [one for one in case.declaration.walk() if one.percent is not None and one.name]
+    if found:
+        first = found[0]
+        assert first.percent is not None
+        yield Observation(
+            first.percent.span,
+            Certainty.PROVEN,
+            {"name": first.name, "percent": first.percent.value, "count": len(found)},
+            related=tuple(
+                Related(one.percent.span, f"{one.name} has one too")
+                for one in found[1:]
+                if one.percent is not None
+            ),
+        )

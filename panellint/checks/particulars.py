@@ -1,0 +1,232 @@
+"""What a market wants to read on every label, whatever the food: parts, headings, the type of
+feed and whom it is for.
+
+A bare declaration owes none of it, and a draft without any of the usual small print is not
+faulted for the rest of it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import pattern
+from panellint.checks.parts import is_whole, where
+from panellint.findings import Certainty, Observation, Related
+from panellint.label.statements import species_in
+from panellint.packs import data
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+#: The small print of a pack: a label that has none of it is a draft of the rest.
+_SMALL_PRINT = (
+    "feeding",
+    "net-contents",
+    "maker",
+    "lot",
+    "best-before",
+    "storage",
+    "contact",
+    "warnings",
+)
+#: Sections whose words are no small print: a brand may be called "Batch".
+_NOT_SEARCHED = frozenset({"declaration", "product-name", "claims", "waiver", "market", "form"})
+
+
+def part(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A part that the label does not carry, as far as its text tells.
+
+    `sections` are the kinds of section any of which is the part; `words` are regular expressions
+    that show it elsewhere in the small print. With `routes` it is only due beside a statement of
+    such a kind.
+    """
+    if not is_whole(case) or not any(case.label.sections_of(kind) for kind in _SMALL_PRINT):
+        return
+    with_ = rule.parameters
+    if "routes" in with_ and not any(
+        one.route in with_.words("routes") for one in case.label.adequacy
+    ):
+        return
+    if any(s.text for kind in with_.get("sections", ()) for s in case.label.sections_of(kind)):
+        return
+    words = with_.get("words")
+    if words and any(pattern(*words).search(text) for text in _small_print(case)):
+        return
+    yield Observation(where(case), Certainty.PRACTICE, {"market": _market(case)})
+
+
+def heading(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A part under another heading than the market's.
+
+    `section` is the kind of section, `words` regular expressions of the headings that the market
+    has for it, `wanted` the one to use.
+    """
+    with_ = rule.parameters
+    allowed = pattern(*with_.words("words"))
+    for section in case.label.sections_of(with_.text("section")):
+        printed = " ".join(case.source.slice(section.heading).split())
+        if printed and not allowed.search(printed):
+            yield Observation(
+                section.heading,
+                Certainty.PRACTICE,
+                {"printed": printed, "wanted": with_.text("wanted"), "market": _market(case)},
+            )
+
+
+def feed_type(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A label that does not say which type of feed it holds, or says two.
+
+    `complete` and `complementary` are routes of the statement; `vague` are words that look like
+    the type and leave it open ("pet food"), marked where they stand.
+    """
+    with_ = rule.parameters
+    complete = [one for one in case.label.adequacy if one.route in with_.words("complete")]
+    partial = [one for one in case.label.adequacy if one.route in with_.words("complementary")]
+    if complete and partial:
+        yield Observation(
+            partial[0].span,
+            Certainty.PROVEN,
+            {"other": " ".join(case.source.slice(complete[0].span).split())},
+            case="both",
+            related=(Related(complete[0].span, "the other type is stated here"),),
+        )
+    if complete or partial or not is_whole(case) or not case.label.product_name:
+        return
+    foreign = next(iter(case.label.adequacy), None)
+    if foreign is not None:
+        yield Observation(
+            foreign.span, Certainty.PROVEN, {"market": _market(case)}, case="another market"
+        )
+        return
+    vague = pattern(*with_.words("vague"))
+    for section in case.label.sections:
+        found = None if section.kind in {"declaration", "claims"} else vague.search(section.text)
+        if found:
+            span = Span(section.body.start + found.start(), section.body.start + found.end())
+            values = {"printed": " ".join(found.group().split())}
+            yield Observation(span, Certainty.PROVEN, values, case="vague")
+            return
+    yield Observation(where(case), Certainty.PROVEN)
+
+
+def against_words(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A statement that other words of the label contradict.
+
+    `routes` are those of the statement, `sections` where the words are looked for, `words`
+    regular expressions of what it cannot be said beside.
+    """
+    with_ = rule.parameters
+    stated = next((a for a in case.label.adequacy if a.route in with_.words("routes")), None)
+    if stated is None:
+        return
+    against = pattern(*with_.words("words"))
+    for kind in with_.words("sections"):
+        for section in case.label.sections_of(kind):
+            found = against.search(case.source.slice(section.body))
+            if found is None:
+                continue
+            place = Span(section.body.start + found.start(), section.body.start + found.end())
+            if place.start >= stated.span.start and place.end <= stated.span.end:
+                continue
+            yield Observation(
+                stated.span,
+                Certainty.PRACTICE,
+                {
+                    "statement": " ".join(case.source.slice(stated.span).split()),
+                    "words": " ".join(found.group().split()),
+                },
+                related=(Related(place, "these words stand against it"),),
+            )
+            return
+
+
+def species(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A label on which no animal is named."""
+    if not is_whole(case) or not case.label.product_name:
+        return
+    words = pattern(*(w for one in data("words/statements")["species"] for w in one["words"]))
+    printed = (s.text for s in case.label.sections if s.kind not in {"declaration", "waiver"})
+    if not any(words.search(text) for text in printed):
+        yield Observation(case.label.product_name_span, Certainty.PROVEN)
+
+
+def stage(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A statement of completeness (`routes`) where nothing says for which life stage."""
+    if case.stages:
+        return
+    for one in case.label.adequacy:
+        if one.route in rule.parameters.words("routes"):
+            animal = species_in(case.source.slice(one.span)) or case.species or "pet"
+            yield Observation(one.span, Certainty.PRACTICE, {"species": animal})
+            return
+
+
+def languages(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Headings that do not stand in all the languages that a market asks for.
+
+    `sections` are the kinds looked at; `languages` map a language's name to the codes of
+    `rules/words/headings.yaml`. One finding, at the first heading that lacks a language.
+    """
+    with_ = rule.parameters
+    if not is_whole(case) or not any(case.label.sections_of(kind) for kind in _SMALL_PRINT):
+        return
+    lacking: list[tuple[Span, str, str]] = []
+    for kind in with_.words("sections"):
+        for section in case.label.sections_of(kind):
+            if section.heading.end == section.heading.start:
+                continue
+            line = _heading_line(case, section.heading)
+            for name, code in with_["languages"].items():
+                if not _heading_words(kind, code).search(line):
+                    lacking.append((section.heading, " ".join(line.split()), name))
+    if lacking:
+        first = lacking[0]
+        yield Observation(
+            first[0],
+            Certainty.PRACTICE,
+            {
+                "heading": " ".join(case.source.slice(first[0]).split()),
+                "language": first[2],
+                "count": len(lacking),
+            },
+            related=tuple(Related(span, f"no {name} here either") for span, _, name in lacking[1:]),
+        )
+
+
+# ---- parts ---------------------------------------------------------------------------------------
+
+
+def _small_print(case: Case) -> Iterator[str]:
+    """The words of each section that may carry small print, with its heading."""
+    for section in case.label.sections:
+        if section.kind not in _NOT_SEARCHED:
+            yield f"{case.source.slice(section.heading)} {section.text}"
+
+
+def _heading_line(case: Case, span: Span) -> str:
+    """The heading with what stands on its line up to the colon: "Ingredients / Ingrédients"."""
+    text = case.source.text
+    start = max(text.rfind("\n", 0, span.start), -1) + 1
+    end = text.find("\n", span.end)
+    line = text[start : end if end >= 0 else len(text)]
+    return line.split(":", 1)[0]
+
+
+def _heading_words(kind: str, code: str) -> re.Pattern[str]:
+    words = [
+        re.escape(word)
+        for one in data("words/headings")["headings"]
+        if one["kind"] == kind
+        for word in one["words"].get(code, ())
+    ]
+    return re.compile(rf"(?<!\w)(?:{'|'.join(words) or '(?!)'})(?!\w)", re.IGNORECASE)
+
+
+def _market(case: Case) -> str:
+    """The market's name, with its article, as a sentence has it."""
+    title = next(m["title"] for m in data("markets")["markets"] if m["id"] == case.market)
+    return title if title == "Canada" else f"the {title}"

@@ -1,0 +1,169 @@
+"""Claims that ask something of the list or of the guarantees: natural, organic, "with omega-3"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import Choice, pattern
+from panellint.checks.guarantees import name_of
+from panellint.checks.parts import is_whole
+from panellint.checks.saying import certainty_of, declared_here
+from panellint.checks.spoken import Spoken, said
+from panellint.findings import Certainty, Observation, Related
+from panellint.shares.answers import Base, Condition, Number, Path, Verdict
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.declared import Ingredient
+    from panellint.packs import Rule
+
+
+def natural(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A claim of being natural (`words`) beside what is made by chemical synthesis.
+
+    `synthetic` chooses what can never be natural; `nutrients` what a note beside the claim
+    excuses (`excused` are its words); `wholly` are words that nothing excuses.
+    """
+    with_ = rule.parameters
+    synthetic = Choice(with_["synthetic"], rule.path)
+    nutrients = Choice(with_["nutrients"], rule.path)
+    wholly, excused = pattern(*with_.words("wholly")), pattern(*with_.words("excused"))
+    noted = any(True for _ in said(case, excused))
+    for stretch, match in said(case, pattern(*with_.words("words"))):
+        claim = " ".join(match.group().split())
+        all_of_it = wholly.match(stretch.text, match.start()) is not None
+        held, kind = list(synthetic.among(case.leaves)), ""
+        if not held and (all_of_it or not noted):
+            held = list(nutrients.among(case.leaves))
+            kind = "wholly" if all_of_it else "nutrients"
+        if held:
+            names = list(dict.fromkeys(one.name for one in held))
+            yield Observation(
+                stretch.span(match),
+                Certainty.PROVEN if kind == "" else Certainty.PRACTICE,
+                {"claim": claim, "names": names[:3], "count": len(names)},
+                case=kind,
+                related=declared_here(held[:6]),
+            )
+            return
+
+
+def organic(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A food called organic (`words`) whose organic ingredients cannot be enough of it.
+
+    `at_least` percent of the recipe without water and salt; a list without any organic
+    ingredient fails at once. An ingredient is organic that is called so, or whose footnote says
+    so. `not_counted` are catalogue ids left out of the base, which is done by counting them in.
+    """
+    with_ = rule.parameters
+    if not case.leaves:
+        return
+    needs = with_.number("at_least")
+    ids = set(with_.get("not_counted", ()))
+    marks = {note.mark for note in case.label.footnotes if _says_organic(note.text)}
+    own = [one for one in case.leaves if _is_organic(one, marks)]
+    kept = {one.path for one in (*own, *(e for e in case.leaves if e.known_as in ids))}
+    weights: dict[Path, Number] = dict.fromkeys(kept, 1)
+    for stretch, match in said(case, pattern(*with_.words("words"))):
+        if stretch.in_name != with_.get("in_name", stretch.in_name):
+            continue
+        values = {"claim": " ".join(match.group().split()), "needs": needs, "count": len(own)}
+        if not own:
+            yield Observation(stretch.span(match), Certainty.PROVEN, values, case="none")
+            return
+        condition = Condition(weights, Fraction(str(needs)), Base.MIX_WITHOUT_WATER, "organic")
+        judgement = case.bounds.judge([condition])
+        if judgement.verdict is Verdict.REFUTED:
+            yield Observation(
+                stretch.span(match),
+                certainty_of(judgement.proof.rests_on),
+                {**values, "most": judgement.conditions[0].bounds.high},
+                rests_on=tuple(judgement.proof.rests_on),
+                proof=judgement.proof.sentences,
+                related=declared_here(own[:6], "is declared organic"),
+            )
+        return
+
+
+def _says_organic(text: str) -> bool:
+    return re.search(r"\borganic(?:ally)?\b", text, re.IGNORECASE) is not None
+
+
+def _is_organic(entry: Ingredient, marks: set[str]) -> bool:
+    return (
+        _says_organic(entry.name)
+        or any(_says_organic(note) for note in entry.notes)
+        or any(mark.text in marks for mark in entry.marks)
+    )
+
+
+def without_guarantee(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A claim about a substance that the label does not guarantee.
+
+    `claims` lists `words` with the `nutrients` any of which, guaranteed, is enough.
+    """
+    if not is_whole(case) or not case.label.guarantees:
+        return
+    given = {one.nutrient for one in case.label.guarantees}
+    printed = " ".join(one.printed.lower() for one in case.label.guarantees)
+    for claim in rule.parameters["claims"]:
+        words = pattern(*claim["words"])
+        if not given.isdisjoint(claim["nutrients"]) or words.search(printed):
+            continue
+        found = next(((s, m) for s, m in said(case, words) if not _denied(s, m)), None)
+        if found:
+            stretch, match = found
+            yield Observation(
+                stretch.span(match),
+                Certainty.PRACTICE,
+                {
+                    "claim": " ".join(match.group().split()),
+                    "substances": [name_of(one) for one in claim["nutrients"]],
+                },
+            )
+
+
+def _denied(stretch: Spoken, match: re.Match[str]) -> bool:
+    """Whether the claim says that the thing is absent."""
+    before, after = stretch.text[: match.start()], stretch.text[match.end() :]
+    return bool(
+        re.search(r"\b(?:no|without|free (?:of|from))(?:\s+added)?\s+$", before, re.IGNORECASE)
+        or re.match(r"[- ]free\b", after, re.IGNORECASE)
+    )
+
+
+def both_forms(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Words of two editions of the rules on one label: `new` and `old` are regular expressions
+    that show either outside the ingredient list and the claims."""
+    with_ = rule.parameters
+    found = []
+    for words in (pattern(*with_.words("old")), pattern(*with_.words("new"))):
+        place = None
+        for section in case.label.sections:
+            if section.kind in {"declaration", "claims", "product-name"}:
+                continue
+            start = min(section.heading.start, section.body.start) or section.body.start
+            text = case.source.text[start : section.body.end]
+            match = words.search(text)
+            if match:
+                place = (
+                    start + match.start(),
+                    start + match.end(),
+                    " ".join(match.group().split()),
+                )
+                break
+        if place is None:
+            return
+        found.append(place)
+    from panellint.source import Span
+
+    (old_start, old_end, old), (new_start, new_end, new) = found
+    yield Observation(
+        Span(old_start, old_end),
+        Certainty.PRACTICE,
+        {"old": old, "new": new},
+        related=(Related(Span(new_start, new_end), "this is of the modernised form"),),
+    )
