@@ -1,0 +1,33 @@
+"""Formulas printed in papers, behind labels read with the real catalogue: the truth is inside,
+and the estimate comes nearer to it than order alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.case import Case
+from panellint.shares.estimate import central
+from panellint.source import Source
+
+from .published import PUBLISHED, Published
+
+
+def broken_stick(size: int) -> list[float]:
+    """Mean shares over all lists in descending order, in percent: (1/n) sum_{j>=k} 1/j."""
+    return [100 / size * sum(1 / j for j in range(k, size + 1)) for k in range(1, size + 1)]
+
+
+@pytest.mark.parametrize("food", PUBLISHED, ids=lambda food: food.name)
+def test_the_printed_formula_is_inside(food: Published) -> None:
+    formulas = Case.of(Source(food.label(), "trial.panel")).formulas
+    assert formulas.consistent, formulas.clash
+    leaves = formulas.tree.leaves
+    assert len(leaves) == len(food.shares)
+    for leaf, truth in zip(leaves, food.shares, strict=True):
+        bounds = formulas.bounds({leaf.path: 1})
+        assert bounds.low <= truth <= bounds.high, leaf.name
+    found = central(formulas)
+    assert found is not None
+    mine = sum(abs(found.shares[x.path] - t) for x, t in zip(leaves, food.shares, strict=True))
+    stick = sum(abs(b - t) for b, t in zip(broken_stick(len(leaves)), food.shares, strict=True))
+    assert mine < stick
