@@ -24,10 +24,11 @@ from panellint.settings import Settings, editions
 from panellint.source import Source
 
 if TYPE_CHECKING:
-    from panellint.shares.answers import Condition, ShareAnswers
+    from panellint.shares.answers import Condition
     from panellint.shares.formulas import Formulas
     from panellint.shares.order import OrderAnswers
     from panellint.shares.premises import Premise
+    from panellint.shares.turns import InTurn
 
 _BRACKET_FAULTS = frozenset(
     {"unclosed-bracket", "surplus-bracket", "mismatched-bracket", "deep-nesting"}
@@ -183,15 +184,18 @@ class Case:
     # Shares ----------------------------------------------------------------------------------
 
     @cached_property
-    def bounds(self) -> ShareAnswers:
+    def bounds(self) -> InTurn:
         """Who answers questions about shares: order, and the solver where order leaves a
-        question open. For a quick look, and where the label says nothing that order does not
-        take up in full, order alone."""
-        if self.quick or (self.order.exact and not self.label.guarantees):
-            return self.order
+        question open; not for a quick look, nor where the label says nothing that order does
+        not take up in full."""
         from panellint.shares.turns import InTurn
+        from panellint.shares.witness import Witnesses
 
-        return InTurn(self.order, lambda: self.formulas)
+        known = self.order.exact and not self.label.guarantees
+        found = Witnesses(self.order.tree, self.label.guarantees, self.form.water_lost)
+        return InTurn(
+            self.order, None if self.quick or known else lambda: self.formulas, found.keeps
+        )
 
     @cached_property
     def order(self) -> OrderAnswers:

@@ -145,15 +145,14 @@ def _judged(
     perhaps_water: Sequence[str],
     values: Mapping[str, object] | None = None,
 ) -> Iterator[Observation]:
-    judgement = case.bounds.judge(*sets)
-    if judgement.verdict is not Verdict.REFUTED:
+    judgement = case.bounds.refuted(*sets)
+    if judgement is None:
         return
     certainty = certainty_of(judgement.proof.rests_on)
     wet = [one.path for one in case.leaves if one.match and one.match.known.kind in perhaps_water]
     if wet and certainty is Certainty.PROVEN:
-        milder = case.bounds.judge(*([_milder(c, wet) for c in one] for one in sets))
-        if milder.verdict is not Verdict.REFUTED:
-            certainty = Certainty.POSSIBLE
+        milder = case.bounds.refuted(*([_milder(c, wet) for c in one] for one in sets))
+        certainty = certainty if milder else Certainty.POSSIBLE
     broken = _broken(judgement)
     entries = [one for _, found in support for one in found]
     span = Span(support[0].named.span.start, support[-1].named.span.end)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from math import inf
 from typing import TYPE_CHECKING
 
 from panellint.checks.adequacy import complete_claim
@@ -80,9 +79,9 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 
     `nutrients` names the data that lists them by species; `routes` are the routes of the
     adequacy statement that the rule is about, and `claims` words that call a food without any
-    statement complete. `fault: missing` tells those without a source,
-    where they are at least `missing_from` or fewer than `missing_below`; `fault: carried` those
-    that whole foods carry, where none is missing and they are at least `carried_from`.
+    statement complete. `fault: missing` tells those without a source where they are many (the
+    limits stand with the list), `fault: gap` where they are few, `fault: carried` those that
+    whole foods carry, where none is missing and they are at least `carried_from`.
     """
     with_ = rule.parameters
     statement = next(
@@ -102,10 +101,13 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     lost = len(found.missing)
     if found.open_list:
         return
-    if with_.text("fault") == "carried":
-        if lost or len(found.carried) < with_.number("carried_from"):
+    fault, many = with_.text("fault"), listed["many"]
+    if not lost:
+        if fault != "carried" or len(found.carried) < with_.number("carried_from"):
             return
-    elif not lost or not with_.get("missing_from", 0) <= lost < with_.get("missing_below", inf):
+    elif fault != (
+        "missing" if lost >= many["missing" if found.supplied else "without_any"] else "gap"
+    ):
         return
     yield Observation(
         statement,
@@ -116,7 +118,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
             "supplied": list(names_of(found.supplied)),
             "count": lost,
         },
-        case="few" if found.supplied and "missing_from" in with_ else "",
+        case="few" if found.supplied and fault == "missing" else "",
         related=_declaration(case),
     )
 

@@ -27,7 +27,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     top = case.declaration.ingredients
-    if not top:
+    if not top or not case.brackets_are_sound:
         return
     minor = set(with_.words("until_kinds"))
     last = min(

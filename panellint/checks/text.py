@@ -26,7 +26,11 @@ def fault(case: Case, rule: Rule) -> Iterator[Observation]:
     kind = rule.parameters.text("fault")
     for one in case.text_faults:
         if one.kind == kind:
-            span = _joined_names(case, one) if kind == "missing-comma" else one.span
+            span = one.span
+            if kind == "missing-comma":
+                span = _joined_names(case, one)
+            elif kind == "empty-entry":
+                span = _with_comma_before(case, one)
             yield Observation(
                 span,
                 Certainty.PRACTICE if kind in _JUDGED else Certainty.PROVEN,
@@ -58,6 +62,12 @@ def _joined_names(case: Case, one: TextFault) -> Span:
         if own.start < one.span.end and own.end > one.span.start:
             span = span.cover(own)
     return span
+
+
+def _with_comma_before(case: Case, one: TextFault) -> Span:
+    """The comma before nothing, and the one that stands before it."""
+    before = case.source.text[: one.span.start].rstrip()
+    return Span(len(before) - 1, one.span.end) if before.endswith((",", ";")) else one.span
 
 
 def _remedies(case: Case, one: TextFault) -> Iterator[Remedy]:

@@ -15,43 +15,53 @@ from panellint.shares.answers import (
     Verdict,
     Weights,
 )
+from panellint.shares.witness import Finder
 
 
 class InTurn:
     """The answers of `order`, and where those are not enough of what `formulas` makes.
 
     Whatever order proves holds of every formula, so a question that it settles needs no solver.
+    `formulas` is None for a quick look, and where nothing is known that order leaves out.
+    `witness` looks for a formula that keeps a promise.
     """
 
-    def __init__(self, order: ShareAnswers, formulas: Callable[[], ShareAnswers]) -> None:
+    def __init__(
+        self,
+        order: ShareAnswers,
+        formulas: Callable[[], ShareAnswers] | None,
+        witness: Finder = lambda alternatives: None,
+    ) -> None:
         self._order = order
         self._make = formulas
+        self._witness = witness
 
     @cached_property
-    def _formulas(self) -> ShareAnswers:
-        return self._make()
+    def _last(self) -> ShareAnswers:
+        """The engine that has the last word."""
+        return self._make() if self._make else self._order
 
     @property
     def engine(self) -> str:
-        """The engine that has the last word."""
-        return self._formulas.engine if "_formulas" in self.__dict__ else self._order.engine
+        """The engine that was asked last."""
+        return self._last.engine if "_last" in self.__dict__ else self._order.engine
 
     @property
     def consistent(self) -> bool:
         """False where it is proven that no formula fits the label."""
-        return self._order.consistent and self._formulas.consistent
+        return self._order.consistent and self._last.consistent
 
     @property
     def clash(self) -> tuple[ClashLine, ...]:
         """Where it is not consistent: statements that cannot all be true."""
-        return self._order.clash or self._formulas.clash
+        return self._order.clash or self._last.clash
 
     def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
         """The tighter end of either engine, each with its own proof."""
         first = self._order.bounds(weights, base)
-        if first.sure and first.low == first.high:
+        if self._make is None or (first.sure and first.low == first.high):
             return first
-        second = self._formulas.bounds(weights, base)
+        second = self._last.bounds(weights, base)
         if not second.sure or not first.sure:
             return second if second.sure else first
         low = first if first.low >= second.low else second
@@ -61,6 +71,17 @@ class InTurn:
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full."""
         first = self._order.judge(*alternatives)
-        if first.verdict is not Verdict.OPEN or not self._order.consistent:
+        if self._make is None or first.verdict is not Verdict.OPEN or not self._order.consistent:
             return first
-        return self._formulas.judge(*alternatives)
+        return self._last.judge(*alternatives)
+
+    def refuted(self, *alternatives: Sequence[Condition]) -> Judgement | None:
+        """The judgement where no formula meets any of the alternatives; None where one may.
+
+        What a rule asks that is silent about open promises: a single formula that keeps one is
+        enough of an answer, and is looked for first.
+        """
+        if self._order.consistent and self._witness(alternatives) is not None:
+            return None
+        found = self.judge(*alternatives)
+        return found if found.verdict is Verdict.REFUTED else None

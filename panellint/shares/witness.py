@@ -1,0 +1,220 @@
+"""One formula that fits a label and keeps a promise, where one is found without a solver.
+
+Such a witness shows that nothing refutes the promise, so that the solver need not be asked.
+Where none is found nothing is said. Candidates are recipes as they are usual: each entry a fixed
+part of the one before, minor ingredients small, those of a tail under its cap.
+
+Whether a recipe can meet the guarantees is decided exactly. Each ingredient's parts lie in a box
+and add up to its weight; such sets are base polytopes of generalized polymatroids, and so is
+their sum, which meets a box [L, U] if and only if, for every set S of parts, L(S) is at most the
+most of S, and U(S) at least the least of S (Frank and Tardos 1988, Mathematical Programming
+42:489, Theorem on the intersection with a box).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import combinations
+from typing import NamedTuple
+
+from panellint.declared import Ingredient
+from panellint.known import ANYTHING, PARTS, Range
+from panellint.label.model import Bound, Guarantee
+from panellint.shares.answers import Base, Condition, Path
+from panellint.shares.tree import Tree
+
+#: What each entry is of the one before, in the recipes that are tried.
+RATIOS = (0.7, 0.5, 0.85, 0.6, 0.95)
+#: Kinds that are minor ingredients, and what is taken of the first of them, as a part of the mix.
+MINOR_KINDS = frozenset({"mineral", "vitamin", "amino-acid", "antioxidant", "preservative"})
+MINOR = 0.01
+SLACK = 1e-9
+
+
+class Limits(NamedTuple):
+    """What the guarantees leave of each part, as parts of the finished food."""
+
+    low: Mapping[str, float]
+    high: Mapping[str, float]
+
+
+def limits_of(guarantees: Iterable[Guarantee]) -> Limits | None:
+    """Guarantees of the six parts; None where one is on another basis or in another unit. No
+    tolerance is allowed for, so that what fits here fits with any."""
+    low: dict[str, float] = {}
+    high: dict[str, float] = {}
+    for one in guarantees:
+        if one.nutrient not in PARTS:
+            continue
+        if one.unit != "%" or one.basis != "as fed":
+            return None
+        value = float(one.value) / 100
+        if one.bound is not Bound.MAX:
+            low[one.nutrient] = max(low.get(one.nutrient, 0.0), value)
+        if one.bound is not Bound.MIN:
+            high[one.nutrient] = min(high.get(one.nutrient, 1.0), value)
+    if any(low.get(part, 0.0) > most for part, most in high.items()):
+        return None
+    return Limits(low, high)
+
+
+class Witnesses:
+    """Looks for formulas that fit a declaration without printed percentages.
+
+    `water` is net water lost in processing, in percent of the mix (negative: taken up).
+    """
+
+    def __init__(self, tree: Tree, guarantees: Iterable[Guarantee], water: Range) -> None:
+        self.tree = tree
+        self.limits = limits_of(guarantees)
+        self.water = (water.low / 100, min(water.high / 100, 0.95))
+        self._boxes: dict[int, tuple[dict[str, float], dict[str, float]]] = {}
+
+    def keeps(self, alternatives: Sequence[Sequence[Condition]]) -> Mapping[Path, float] | None:
+        """A formula (percent of the mix by leaf path) that keeps one of the alternatives."""
+        if self.limits is None or not self._is_simple():
+            return None
+        named = {
+            leaf
+            for conditions in alternatives
+            for condition in conditions
+            for leaf in self.tree.leaf_weights(condition.weights)
+        }
+        for ratio in RATIOS:
+            shares = self._recipe(ratio, named)
+            if any(
+                all(self._meets(shares, condition) for condition in conditions)
+                for conditions in alternatives
+            ) and self.fits(shares):
+                return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
+        return None
+
+    def _is_simple(self) -> bool:
+        entries = list(self.tree.declaration.walk())
+        return bool(entries) and not any(
+            one.percent is not None or one.any_of or one.partial or one.component for one in entries
+        )
+
+    def _recipe(self, ratio: float, named: Iterable[int]) -> dict[int, float]:
+        """Shares by leaf, as parts of the mix."""
+        top = self.tree.declaration.ingredients
+        amounts: list[float] = []
+        size, minor = 1.0, False
+        for one in top:
+            if one.at_most is not None:
+                wanted = any(index in named for index in self.tree.under[one.path])
+                amounts.append(-float(one.at_most) / 100 * (0.95 if wanted else 0.1))
+                continue
+            kind = one.match.known.kind if one.match else ""
+            if not minor and kind in MINOR_KINDS:
+                minor, size = True, min(size, MINOR)
+            amounts.append(size)
+            size *= ratio
+        # Amounts of a tail are parts of the mix already; the others share what is left.
+        tail = -sum(amount for amount in amounts if amount < 0)
+        rest = sum(amount for amount in amounts if amount > 0)
+        if tail >= 1 or not rest:
+            return {leaf.index: 0.0 for leaf in self.tree.leaves}
+        shares: dict[int, float] = {}
+        for one, amount in zip(top, amounts, strict=True):
+            part = -amount if amount < 0 else amount * (1 - tail) / rest
+            self._spread(one, part, ratio, shares)
+        return shares
+
+    def _spread(self, one: Ingredient, part: float, ratio: float, into: dict[int, float]) -> None:
+        if not one.members:
+            into[self.tree.under[one.path][0]] = part
+            return
+        sizes = [ratio**place for place in range(len(one.members))]
+        for member, size in zip(one.members, sizes, strict=True):
+            self._spread(member, part * size / sum(sizes), ratio, into)
+
+    def _meets(self, shares: Mapping[int, float], condition: Condition) -> bool:
+        if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
+            return False
+        base = 1.0
+        if condition.base is Base.MIX_WITHOUT_WATER:
+            base -= sum(shares[index] for index in self.tree.water)
+        found = sum(
+            float(factor) * shares[index]
+            for index, factor in self.tree.leaf_weights(condition.weights).items()
+        )
+        needs = float(condition.needs) / 100 * base
+        return found <= needs - SLACK if condition.at_most else found >= needs + SLACK
+
+    # ---- guarantees ----
+
+    def fits(self, shares: Mapping[int, float]) -> bool:
+        """Whether the ingredients can be such, and so much water leave, that every guarantee of
+        a part is met. `shares` as parts of the mix by leaf."""
+        if self.limits is None or abs(sum(shares.values()) - 1) > 1e-6:
+            return False
+        return any(self._fits(shares, lost) for lost in self._losses(shares))
+
+    def _losses(self, shares: Mapping[int, float]) -> Iterator[float]:
+        """Amounts of water lost that are worth a try: those that bring middling moisture to a
+        little under its guarantee, and the ends of the range."""
+        assert self.limits is not None
+        low, high = self.water
+        ceiling = self.limits.high.get("moisture", self.limits.low.get("moisture", 0.7))
+        held = sum(
+            share * (box[0]["moisture"] + box[1]["moisture"]) / 2
+            for index, share in shares.items()
+            if (box := self._box(index))
+        )
+        for aim in (0.97 * ceiling, ceiling, 0.8 * ceiling):
+            if aim < 1:
+                yield min(max((held - aim) / (1 - aim), low), high)
+        yield from (max(low, min(0.0, high)), low, high)
+
+    def _fits(self, shares: Mapping[int, float], lost: float) -> bool:
+        assert self.limits is not None
+        food = 1 - lost
+        least = {part: value * food for part, value in self.limits.low.items()}
+        most = {part: value * food for part, value in self.limits.high.items()}
+        # What leaves is moisture, and no more of it than there is.
+        least["moisture"] = least.get("moisture", 0.0) + lost
+        if "moisture" in most:
+            most["moisture"] += lost
+        least = {part: value for part, value in least.items() if value > 0}
+        return all(
+            sum(least[part] for part in some) <= self._most(shares, some) + SLACK
+            for some in _subsets(least)
+        ) and all(
+            sum(most[part] for part in some) >= self._least(shares, some) - SLACK
+            for some in _subsets(most)
+        )
+
+    def _most(self, shares: Mapping[int, float], some: Sequence[str]) -> float:
+        """The most that a set of parts can be together."""
+        others = [part for part in PARTS if part not in some]
+        total = 0.0
+        for index, share in shares.items():
+            low, high = self._box(index)
+            total += share * min(sum(high[p] for p in some), 1 - sum(low[p] for p in others))
+        return total
+
+    def _least(self, shares: Mapping[int, float], some: Sequence[str]) -> float:
+        return sum(shares.values()) - self._most(shares, [p for p in PARTS if p not in some])
+
+    def _box(self, index: int) -> tuple[dict[str, float], dict[str, float]]:
+        """Least and most of each part of a leaf, as parts of its weight; all of it where its
+        ranges contradict one another."""
+        if index not in self._boxes:
+            match = self.tree.leaves[index].ingredient.match
+            ranges = {p: (match and match.known.range_of(p)) or ANYTHING for p in PARTS}
+            low = {p: max(r.low, 0.0) / 100 for p, r in ranges.items()}
+            high = {p: min(r.high, 100.0) / 100 for p, r in ranges.items()}
+            if sum(low.values()) > 1 or sum(high.values()) < 1:
+                low, high = dict.fromkeys(PARTS, 0.0), dict.fromkeys(PARTS, 1.0)
+            self._boxes[index] = (low, high)
+        return self._boxes[index]
+
+
+Finder = Callable[[Sequence[Sequence[Condition]]], Mapping[Path, float] | None]
+
+
+def _subsets(parts: Iterable[str]) -> Iterator[tuple[str, ...]]:
+    names = sorted(parts)
+    for size in range(1, len(names) + 1):
+        yield from combinations(names, size)
