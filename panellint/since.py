@@ -11,6 +11,7 @@ from pathlib import Path
 
 from panellint import settings
 from panellint.errors import PanellintError
+from panellint.files import STANDARD_INPUT
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +39,16 @@ class Repository:
 def changed_since(revision: str, paths: Iterable[str]) -> list[str]:
     """Those of the labels that changed since a revision, in the same order.
 
-    New labels count as changed, and so do all labels below a settings file, or under a pack
-    of one's own, that changed. Raises PanellintError where git or the revision is missing.
+    New labels and standard input count as changed, and so do all labels below a settings
+    file, or under a pack of one's own, that changed. Raises PanellintError where git or the
+    revision is missing.
     """
     kept = []
     repositories: dict[str, Repository] = {}
     for path in paths:
+        if path == STANDARD_INPUT:
+            kept.append(path)
+            continue
         top = _top(os.path.dirname(os.path.realpath(path)))
         if top is None:
             raise PanellintError(f"--since: {path} is in no git repository")

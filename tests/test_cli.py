@@ -15,6 +15,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
+from panellint.__main__ import main
 from panellint.cli import COMMANDS, cli
 from panellint.exits import Exit
 from panellint.output import FORMATS
@@ -222,6 +223,22 @@ def test_every_command_is_there_and_has_help(name):
     command = cli.get_command(click.Context(cli), name)
     assert command is not None
     assert command.help
+
+
+def test_a_signal_while_output_is_written_says_how_far_it_came_too(here, monkeypatch, capsys):
+    def write(stream, look):
+        yield next(iter(stream)).path
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("panellint.output.gnu.write", write)
+    before = signal.getsignal(signal.SIGTERM)
+    try:
+        status = main(["lint", ".", "--format", "gnu", "--output", "out.txt"])
+    finally:
+        signal.signal(signal.SIGTERM, before)
+    assert status == Exit.INTERRUPTED
+    assert "stopped after 1 of 3 labels; out.txt is as it was" in capsys.readouterr().err
+    assert not Path("out.txt").exists()
 
 
 # Real processes -------------------------------------------------------------------------------

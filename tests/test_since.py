@@ -52,6 +52,10 @@ def test_labels_under_settings_that_changed(repository):
     assert changed_since("HEAD", LABELS) == ["cats/c.panel"]
 
 
+def test_standard_input_is_always_new(repository):
+    assert changed_since("HEAD", ["-", *LABELS]) == ["-"]
+
+
 def test_it_works_from_a_folder_below(repository, monkeypatch):
     monkeypatch.chdir("dogs")
     Path("a.panel").write_text("Ingredients: rice\n")

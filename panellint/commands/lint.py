@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 import click
 
-from panellint.baseline import Baseline
 from panellint.checker import Checker
 from panellint.commands import options
 from panellint.errors import Fault
@@ -22,9 +22,9 @@ from panellint.output import FORMATS, writer
 from panellint.output.files import opened, write_whole
 from panellint.output.look import Look, wants_colour, width_of
 from panellint.run import Checked, Tally
-from panellint.since import changed_since
 
 if TYPE_CHECKING:
+    from panellint.baseline import Baseline
     from panellint.packs import Rule
 
 MOST_UNNEEDED = 10
@@ -86,23 +86,52 @@ def lint(
     for path, reason in found.left_out:
         _say(f"{path}: left out by {reason} (--no-ignore lints it)")
     if since is not None:
+        from panellint.since import changed_since
+
         found.paths = changed_since(since, found.paths)
     checker = Checker(market, fail_at, named, quick)
-    tally = Tally()
-    stream = _faults_told(_one_by_one(found, checker, jobs or os.cpu_count() or 1, output))
-    if baseline is not None and write_baseline:
-        _take_as_known(baseline, tally.over(stream))
-        ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.CLEAN)
-    known = Baseline.of_file(baseline) if baseline is not None else None
-    if known is not None:
+    progress = Progress(len(found.paths))
+    files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
+    stream = _faults_told(files, progress)
+    try:
+        if baseline is not None and write_baseline:
+            tally = _take_as_known(baseline, stream)
+        else:
+            tally = _written(stream, progress, form, output, summary, baseline)
+    except (KeyboardInterrupt, Terminated):
+        # Closing ends the processes, wherever the signal was met.
+        files.close()
+        progress.hide()
+        kept = f"; {output} is as it was" if output else ""
+        _say(f"stopped after {progress.done:,} of {progress.total:,} labels{kept}")
+        raise
+    ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
+
+
+def _written(
+    stream: Iterable[Checked],
+    progress: Progress,
+    form: str,
+    output: str | None,
+    summary: bool,
+    baseline: str | None,
+) -> Tally:
+    """Write the findings in the form that was asked for; the known ones are left out."""
+    known, tally = None, Tally()
+    if baseline is not None:
+        from panellint.baseline import Baseline
+
+        known = Baseline.of_file(baseline)
         stream = map(known.without_known, stream)
     with opened(output) as target:
         for piece in writer(form)(tally.over(stream), _look(target, summary)):
+            if target.isatty():
+                progress.hide()
             target.write(piece)
         target.flush()
     if known is not None:
         _tell_known(known)
-    ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
+    return tally
 
 
 def _say(text: str) -> None:
@@ -130,13 +159,19 @@ def _root() -> Path:
     return next((folder for folder in (here, *here.parents) if (folder / ".git").exists()), here)
 
 
-def _take_as_known(path: str, stream: Iterable[Checked]) -> None:
+def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:
+    """Take every finding of the run as known; nothing of it fails."""
+    from panellint.baseline import Baseline
+
     known = Baseline.of_file(path) if os.path.exists(path) else Baseline(path)
+    tally = Tally()
     for checked in stream:
+        tally.add(replace(checked, fail_at=None))
         known.take(checked)
     write_whole(path, known.text())
     findings, labels = known.count()
     _say(f"{path}: {findings:,} findings of {labels:,} labels are known now")
+    return tally
 
 
 def _tell_known(known: Baseline) -> None:
@@ -151,31 +186,25 @@ def _tell_known(known: Baseline) -> None:
         _say("--write-baseline takes them out")
 
 
-def _one_by_one(found: Found, checker: Checker, jobs: int, output: str | None) -> Iterator[Checked]:
-    """Each file of the run as it is done, with a line of progress where that takes long."""
+def _one_by_one(
+    found: Found, checker: Checker, jobs: int, progress: Progress
+) -> Generator[Checked, None, None]:
+    """Each file of the run as it is done; what cannot be found comes first."""
     for fault in found.faults:
         yield Checked(fault.path, faults=(fault,))
-    progress = Progress(len(found.paths))
-    try:
-        for checked in run(checker, found.paths, jobs):
-            progress.step()
-            if output is None:
-                progress.hide()
-            yield checked
-        progress.hide()
-    except (KeyboardInterrupt, Terminated):
-        progress.hide()
-        kept = f"; {output} is as it was" if output else ""
-        _say(f"stopped after {progress.done:,} of {progress.total:,} labels{kept}")
-        raise
+    for checked in run(checker, found.paths, jobs):
+        progress.step()
+        yield checked
+    progress.hide()
 
 
-def _faults_told(stream: Iterable[Checked]) -> Iterator[Checked]:
+def _faults_told(stream: Iterable[Checked], progress: Progress) -> Iterator[Checked]:
     """The same stream; each fault is told on standard error, once."""
     told: set[Fault] = set()
     for checked in stream:
         for fault in checked.faults:
             if fault not in told:
                 told.add(fault)
+                progress.hide()
                 _say(str(fault))
         yield checked
