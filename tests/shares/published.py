@@ -150,5 +150,6 @@ PUBLISHED = (
               8.0, {"protein": 27.2, "fat": 15.7, "ash": 6.0}),
     Published("chicken and rice kibble with a postbiotic", _PREBIOTIC, "kibble",
               {**_CHICKEN, "pea starch": 10.07,
-               "dried lactobacillus acidophilus fermentation product": 0.25}, 8.0, {"protein": 27.7, "fat": 15.5, "ash": 7.0}),
+               "dried lactobacillus acidophilus fermentation product": 0.25},
+              8.0, {"protein": 27.7, "fat": 15.5, "ash": 7.0}),
 )  # fmt: skip
