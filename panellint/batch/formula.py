@@ -1,7 +1,8 @@
 """A batch with its ingredients known: exact shares, and what the mix and the food can hold.
 
-Composition is the maker's own analysis where the sheet has one, else the catalogue's range with
-its middle as an estimate; what neither gives is unknown and never nothing.
+Composition is the maker's own analysis where the sheet has one, else the catalogue's range, with
+the mean of its tables (or the middle of the range) as an estimate; what neither gives is unknown
+and never nothing.
 """
 
 from __future__ import annotations
@@ -14,6 +15,8 @@ from functools import cached_property
 from math import inf
 from typing import Protocol
 
+from panellint.batch.headers import nutrient_class, nutrient_unit
+from panellint.batch.means import means_of
 from panellint.batch.model import GRAMS, Batch, Line
 from panellint.batch.numbers import read_number
 from panellint.batch.parts import Box, Mixed, Terms
@@ -38,6 +41,10 @@ AS_MIXED, FINISHED, REHYDRATED, DRY_MATTER, ENERGY = (
     "per 1000 kcal",
 )
 WATER_KIND = "water"
+#: A content below this percentage is not worth an estimate of its own (percent).
+_TRACE = 2.0
+#: Elements that ashing keeps; chlorine goes in part.
+_WITHIN_ASH = frozenset({"calcium", "phosphorus", "potassium", "sodium", "magnesium"})
 _DRY = {part: 1.0 for part in PARTS if part != "moisture"}
 
 
@@ -52,7 +59,8 @@ class Component:
     """One ingredient of the mix, premixes looked into. `share` is its part of the mix, 0 to 1.
 
     `ranges` are in each nutrient's own unit; those named in `own` are the maker's. `inside` are
-    the premixes around it.
+    the premixes around it. `means` are the averages of the composition tables, where they have
+    any.
     """
 
     line: Line
@@ -61,6 +69,7 @@ class Component:
     ranges: Mapping[str, Range]
     own: frozenset[str]
     inside: tuple[str, ...]
+    means: Mapping[str, float]
 
     @property
     def name(self) -> str:
@@ -76,6 +85,11 @@ class Component:
     def key(self) -> str:
         """What it is compared by: the catalogue's id, else the folded name."""
         return self.match.known.id if self.match else folded(self.name)
+
+    @property
+    def is_inorganic(self) -> bool:
+        """True for water and mineral salts, whose protein and fat are next to nothing."""
+        return bool(self.match and self.match.known.kind in (WATER_KIND, "mineral"))
 
     @property
     def is_water(self) -> bool:
@@ -154,7 +168,9 @@ class Formula:
             if match is None and line.declared_as:
                 match = names.lookup(line.declared_as, market=market, language=language)
             ranges, own = _ranges(line, match)
-            found.append(Component(line, share, match, ranges, own, inside))
+            means = means_of(match.known.id) if match else {}
+            means = {n: m for n, m in means.items() if n not in own}
+            found.append(Component(line, share, match, ranges, own, inside, means))
 
         for line in batch.lines:
             add(line, batch.share(line), ())
@@ -183,7 +199,8 @@ class Formula:
     def mixed(self) -> Mixed:
         """The boxes of all ingredients with their shares."""
         return Mixed(
-            [Box.of(c.ranges) for c in self.components], [float(c.share) for c in self.components]
+            [Box.of(c.ranges, c.means) for c in self.components],
+            [float(c.share) for c in self.components],
         )
 
     def content(self, nutrient: str, basis: str = FINISHED) -> Content:
@@ -192,8 +209,6 @@ class Formula:
         Percent or the nutrient's own unit on the bases of weight; grams or that unit's amount
         per 1000 kcal of modified Atwater energy on the basis of energy.
         """
-        from panellint.batch.headers import nutrient_unit
-
         unit = "%" if nutrient in PARTS else nutrient_unit(nutrient)
         if nutrient == "moisture" and basis in (FINISHED, REHYDRATED):
             return self._moisture(basis)
@@ -214,15 +229,20 @@ class Formula:
             loose = tuple(c.name for c in self.components if c.share and nutrient not in c.ranges)
             return [Terms({nutrient: 1.0})] * len(self.components), loose
         terms: list[Terms] = []
-        unknown: list[str] = []
-        for component in self.components:
+        unknown: list[Component] = []
+        for component, box in zip(self.components, self.mixed.boxes, strict=True):
             found = component.ranges.get(nutrient)
             if found is None:
-                unknown.append(component.name)
-                terms.append(Terms(beside=Range(0.0, 100.0 if unit == "%" else inf)))
+                most = _most(nutrient, unit, box)
+                terms.append(Terms(beside=Range(0.0, most)))
+                if component.share and not (component.is_inorganic and most < _TRACE):
+                    unknown.append(component)
             else:
-                terms.append(Terms(beside=found, middle=(found.low + found.high) / 2))
-        return terms, tuple(dict.fromkeys(unknown))
+                middle = component.means.get(nutrient, (found.low + found.high) / 2)
+                middle = min(max(middle, found.low), found.high)
+                terms.append(Terms(beside=found, middle=middle))
+        heaviest = sorted(unknown, key=lambda c: -c.share)
+        return terms, tuple(dict.fromkeys(c.name for c in heaviest))
 
     def _over(self, over: Sequence[Terms], basis: str) -> tuple[float, float, float]:
         """Least, most and estimate of a sum over what a basis divides by."""
@@ -231,7 +251,7 @@ class Formula:
             kcal = {part: 10 * factor for part, factor in factors(MODIFIED_ATWATER).items()}
             under = [Terms(kcal)] * count
         elif basis == DRY_MATTER:
-            under = [Terms({part: 0.01 for part in _DRY})] * count
+            under = [Terms(dict.fromkeys(_DRY, 0.01))] * count
         elif basis in (FINISHED, REHYDRATED):
             under = [self._per_food(basis)] * count
         else:
@@ -250,7 +270,7 @@ class Formula:
             return Terms(dict.fromkeys(PARTS, 0.01 * float(self.water.yield_) * more))
         if self.water.moisture is not None:
             keeps = 100 - float(self.water.moisture)
-            return Terms({part: more / keeps for part in _DRY})
+            return Terms(dict.fromkeys(_DRY, more / keeps))
         return Terms(dict.fromkeys(PARTS, 0.01 * more))
 
     def _moisture(self, basis: str) -> Content:
@@ -284,7 +304,6 @@ class Formula:
         return Content(low, high, middle, "kcal/kg", literature=literature)
 
     def _nrc(self, species: str | None) -> Content:
-        from panellint.nutrition.energy import nrc_2006
 
         animal = species or ""
         ends = {part: self.content(part) for part in PARTS}
@@ -304,6 +323,23 @@ class Formula:
 
 def _urine(steps: FourSteps) -> float:
     return steps.digestible - steps.metabolisable
+
+
+def _most(nutrient: str, unit: str, box: Box) -> float:
+    """The most of a content without a figure that the six parts leave room for.
+
+    Amino acids are no more than their nitrogen times 6.25 makes crude protein: tyrosine, the
+    poorest in nitrogen (7.73 % by formula weight), is 48 % crude protein. Fatty acids lie within
+    fat, the major minerals within ash.
+    """
+    if unit != "%":
+        return inf
+    sort = nutrient_class(nutrient)
+    if sort == "amino-acid":
+        return min(100.0, box.high["protein"] / 0.48)
+    if sort == "fatty-acid":
+        return box.high["fat"]
+    return box.high["ash"] if nutrient in _WITHIN_ASH else 100.0
 
 
 def _ranges(line: Line, match: Match | None) -> tuple[dict[str, Range], frozenset[str]]:
@@ -379,7 +415,7 @@ def settled_water(
     next to none, else the label's declared moisture; None where neither can be taken."""
     if formula_water.yield_ is not None or formula_water.moisture is not None:
         return formula_water
-    if form.water_lost.high <= little:
+    if form.water_lost_usual.high <= little:
         return formula_water
     if declared is not None and 0 <= declared < 100:
         return Water(moisture=Fraction(str(declared)), told="the moisture that the label declares")

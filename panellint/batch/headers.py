@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Any, NamedTuple
 
-from panellint.batch.model import GRAMS, PERCENT, Heading
+from panellint.batch.model import PERCENT, Heading
 from panellint.catalogue.words import fold
 from panellint.packs import data
 
@@ -24,9 +24,9 @@ _SPELLINGS = {
 
 
 class Column(NamedTuple):
-    """A column: its index from 0, its kind, for a nutrient its id, the unit it states."""
+    """A column: its place from 0, its kind, for a nutrient its id, the unit it states."""
 
-    index: int
+    at: int
     kind: str
     nutrient: str
     unit: str
@@ -75,6 +75,16 @@ def _nutrients() -> dict[str, tuple[str, str]]:
 def nutrient_unit(nutrient: str) -> str:
     """The unit in which figures of a nutrient are kept."""
     return _nutrients()[_key(nutrient)][1]
+
+
+@cache
+def _classes() -> dict[str, str]:
+    return {row["id"]: row["class"] for row in data("nutrients/nutrients")["nutrients"]}
+
+
+def nutrient_class(nutrient: str) -> str:
+    """The class of a nutrient: proximate, amino-acid, vitamin..."""
+    return _classes().get(nutrient, "other")
 
 
 def _key(text: str) -> str:
@@ -199,8 +209,3 @@ def fact_of(cells: Sequence[str]) -> tuple[str, str, int] | None:
 def is_total(name: str) -> bool:
     """Whether a row's name says that it is the sum of the others."""
     return _key(name.rstrip(":")) in {_key(word) for word in data("practice/batch")["totals"]}
-
-
-def grams(value_unit: str) -> bool:
-    """Whether a unit is one of weight."""
-    return value_unit in GRAMS

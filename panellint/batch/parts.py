@@ -16,6 +16,7 @@ from math import inf
 from panellint.known import PARTS, Range
 
 _ROUNDS = 60
+NOTHING = Range(0.0, 0.0)
 _SAME = 1e-12
 
 
@@ -28,7 +29,7 @@ class Terms:
     """
 
     factors: Mapping[str, float] = field(default_factory=dict)
-    beside: Range = Range(0.0, 0.0)
+    beside: Range = NOTHING
     middle: float = 0.0
 
 
@@ -42,19 +43,29 @@ class Box:
     middle: Mapping[str, float]
 
     @classmethod
-    def of(cls, ranges: Mapping[str, Range]) -> Box:
-        """From ranges that can be true together, missing parts being 0 to 100."""
+    def of(cls, ranges: Mapping[str, Range], means: Mapping[str, float] | None = None) -> Box:
+        """From ranges that can be true together, missing parts being 0 to 100. `means` are
+        estimates for some parts, moved as little as makes the whole."""
         low = {part: ranges[part].low if part in ranges else 0.0 for part in PARTS}
         high = {part: ranges[part].high if part in ranges else 100.0 for part in PARTS}
         least, most = sum(low.values()), sum(high.values())
         tight_low = {p: max(low[p], 100 - (most - high[p])) for p in PARTS}
         tight_high = {p: min(high[p], 100 - (least - low[p])) for p in PARTS}
-        middle = {p: (tight_low[p] + tight_high[p]) / 2 for p in PARTS}
-        # The middles need not make a whole: the rest goes where the ranges leave room.
-        rest = 100 - sum(middle.values())
-        room = {p: tight_high[p] - tight_low[p] for p in PARTS}
-        if (total := sum(room.values())) > _SAME:
-            middle = {p: middle[p] + rest * room[p] / total for p in PARTS}
+        told = {p: m for p, m in (means or {}).items() if p in PARTS}
+        middle = {
+            p: min(
+                max(told.get(p, (tight_low[p] + tight_high[p]) / 2), tight_low[p]), tight_high[p]
+            )
+            for p in PARTS
+        }
+        # The rest that makes the whole goes first to parts without a mean, then to the others.
+        for among in ([p for p in PARTS if p not in told], list(PARTS)):
+            rest = 100 - sum(middle.values())
+            ends = tight_high if rest > 0 else tight_low
+            room = {p: abs(ends[p] - middle[p]) for p in among}
+            if (total := sum(room.values())) > _SAME:
+                part = min(1.0, abs(rest) / total)
+                middle |= {p: middle[p] + part * (ends[p] - middle[p]) for p in among}
         return cls(tight_low, tight_high, middle)
 
     def point(self, factors: Mapping[str, float], up: bool) -> Mapping[str, float]:
@@ -118,13 +129,9 @@ class Mixed:
             for box, share, a, b in zip(self.boxes, self.shares, over, under, strict=True):
                 if not share:
                     continue
-                factors = {
-                    p: a.factors.get(p, 0.0) - found * b.factors.get(p, 0.0) for p in PARTS
-                }
+                factors = {p: a.factors.get(p, 0.0) - found * b.factors.get(p, 0.0) for p in PARTS}
                 parts = box.point(factors, up)
-                top += share * (
-                    value(a.factors, parts) + (a.beside.high if up else a.beside.low)
-                )
+                top += share * (value(a.factors, parts) + (a.beside.high if up else a.beside.low))
                 bottom += share * value(b.factors, parts)
             better = top / bottom
             if abs(better - found) <= _SAME * max(1.0, abs(better)):

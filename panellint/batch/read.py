@@ -140,7 +140,7 @@ class _Reader:
     ) -> tuple[Line, str] | None:
         def text(kind: str) -> str:
             column = headings.of(kind)
-            return cells[column.index] if column and column.index < len(cells) else ""
+            return cells[column.at] if column and column.at < len(cells) else ""
 
         name = text(INGREDIENT)
         place = self.grid.place(row, _index(headings.of(INGREDIENT)))
@@ -186,10 +186,10 @@ class _Reader:
         if column is None or (not self._cell(cells, column) and self._cell(cells, percent)):
             column = percent
         assert column is not None
-        place = self.grid.place(row, column.index + 1)
+        place = self.grid.place(row, column.at + 1)
         text = self._cell(cells, column)
         if not text:
-            if (row, column.index + 1) in self.grid.no_value:
+            if (row, column.at + 1) in self.grid.no_value:
                 self.faults.append(
                     place.fault(
                         f"{name}: a formula that has no value kept",
@@ -220,7 +220,7 @@ class _Reader:
 
     @staticmethod
     def _cell(cells: tuple[str, ...], column: Column | None) -> str:
-        return cells[column.index] if column is not None and column.index < len(cells) else ""
+        return cells[column.at] if column is not None and column.at < len(cells) else ""
 
     def _figure(
         self,
@@ -234,7 +234,7 @@ class _Reader:
         if column is None or not text:
             return None
         found = read_number(text, self.comma)
-        place = self.grid.place(row, column.index + 1)
+        place = self.grid.place(row, column.at + 1)
         if found is None:
             self.faults.append(place.fault(f"`{text}` is no number"))
             return None
@@ -259,7 +259,7 @@ class _Reader:
             try:
                 factor = Fraction(str(convert(1.0, column.unit or own, own)))
             except ImpossibleFigure as error:
-                self.faults.append(self.grid.place(row, column.index + 1).fault(str(error)))
+                self.faults.append(self.grid.place(row, column.at + 1).fault(str(error)))
                 continue
             yield column.nutrient, value * factor
 
@@ -270,7 +270,7 @@ class _Reader:
         if total > 101:
             column = next(c for c in headings.columns if c.nutrient in parts)
             self.faults.append(
-                self.grid.place(row, column.index + 1).fault(
+                self.grid.place(row, column.at + 1).fault(
                     f"the parts of this analysis add up to {number(float(total))} %"
                 )
             )
@@ -328,7 +328,7 @@ class _Reader:
             if column is None or found is None:
                 continue
             unit = PERCENT if kind == PERCENTAGE else weight_unit(found[1] or column.unit)
-            place = self.grid.place(row, column.index + 1)
+            place = self.grid.place(row, column.at + 1)
             if unit and named:
                 self.total = (found[0] * GRAMS.get(unit, Fraction(1)), unit, place)
             return
@@ -384,4 +384,4 @@ def _amount(value: Fraction, unit: str) -> str:
 
 
 def _index(column: Column | None) -> int:
-    return column.index + 1 if column else 1
+    return column.at + 1 if column else 1

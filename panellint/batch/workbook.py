@@ -56,7 +56,7 @@ def read_workbook(path: str | Path) -> list[Grid]:
 
 def _openpyxl() -> Any:
     try:
-        import openpyxl
+        import openpyxl  # type: ignore[import-untyped,unused-ignore]
     except ImportError:
         raise PanellintError(
             "XLSX sheets need the extra `sheets`: pip install panellint[sheets]; CSV needs nothing"
@@ -72,7 +72,9 @@ def _looked_at(name: str) -> bool:
             head = file.read(8)
         if head.startswith(_OLD):
             raise InputError(
-                Fault(name, None, None, "is an old XLS workbook or locked with a password", expected)
+                Fault(
+                    name, None, None, "is an old XLS workbook or locked with a password", expected
+                )
             )
         with zipfile.ZipFile(name) as archive:
             inside = archive.infolist()
@@ -95,7 +97,9 @@ def _grid(
     # A sheet may claim a million rows and hold ten: its own dimensions are not believed.
     for one in (sheet, formulas):
         one.reset_dimensions()
-    pairs = zip(sheet.iter_rows(values_only=True), formulas.iter_rows(values_only=True), strict=False)
+    pairs = zip(
+        sheet.iter_rows(values_only=True), formulas.iter_rows(values_only=True), strict=False
+    )
     for number, (cells, raw) in enumerate(pairs, start=1):
         if number > limit:
             raise too_many(path, sheet.title)
@@ -108,7 +112,8 @@ def _grid(
     filled, remarks = _filled(path, sheet.title, rows, merged)
     if macros:
         remarks.insert(
-            0, Remark(Place(path, sheet.title, 1, 1), "the workbook has macros; none of them is run")
+            0,
+            Remark(Place(path, sheet.title, 1, 1), "the workbook has macros; none of them is run"),
         )
     return Grid(path, sheet.title, tuple(filled), "", frozenset(no_value), tuple(remarks))
 

@@ -1,0 +1,82 @@
+"""Where a label's batch sheet may lie, and formulas that stand in the panel file itself."""
+
+from __future__ import annotations
+
+import os
+from fractions import Fraction
+from pathlib import Path
+
+from panellint.batch.headers import weight_unit
+from panellint.batch.model import GRAMS, PERCENT, Batch, Line, Place
+from panellint.batch.numbers import read_number
+from panellint.batch.read import read_batch
+from panellint.errors import Fault, InputError
+from panellint.settings import find
+from panellint.source import Source, Span
+
+#: How a formula written out in a panel file begins, for examples and small recipes.
+INLINE = "="
+
+
+def root_of(label: str | Path) -> Path:
+    """The folder that a label's batch sheet must lie in: that of the settings file or of the
+    repository, whichever is nearer; without either the label's own."""
+    folder = Path(os.path.abspath(label)).parent
+    settings = find(folder)
+    for above in (folder, *folder.parents):
+        if (above / ".git").exists() or (settings and settings.parent == above):
+            return above.resolve()
+    return folder.resolve()
+
+
+def sheet_path(label: str | Path, named: str) -> Path:
+    """The batch sheet that a panel file names, relative to the panel file.
+
+    Raises InputError where it would lie outside the label's repository, links followed.
+    """
+    folder = Path(os.path.abspath(label)).parent
+    path = folder / named
+    root = root_of(label)
+    if not path.resolve().is_relative_to(root):
+        raise InputError(
+            Fault(str(label), None, None, f"the batch sheet `{named}` lies outside {root}")
+        )
+    return Path(os.path.relpath(path))
+
+
+def named_batch(source: Source, fact: tuple[str, Span]) -> Batch:
+    """The batch that a panel file names or holds. Raises InputError where it cannot be used."""
+    text, span = fact
+    if text.lstrip().startswith(INLINE):
+        return inline(text, source, span)
+    line, column = source.position(span.start)
+    try:
+        path = sheet_path(source.path, text.strip())
+    except InputError as error:
+        message = error.faults[0].message
+        raise InputError(Fault(source.path, line, column, message)) from None
+    if not path.is_file():
+        raise InputError(Fault(source.path, line, column, f"there is no batch sheet `{text}`"))
+    return read_batch(path, root_of(source.path))
+
+
+def inline(text: str, source: Source, span: Span) -> Batch:
+    """A formula written out: `= duck 58 %; millet 30 %; water 12 %`, or with weights."""
+    line, column = source.position(span.start)
+    place = Place(source.path, "", line, column)
+    lines: list[Line] = []
+    units: set[str] = set()
+    for piece in text.strip().removeprefix(INLINE).split(";"):
+        words = piece.split()
+        if not words:
+            continue
+        behind = words.pop() if len(words) > 2 and weight_unit(words[-1]) else ""
+        found = read_number(words.pop() + behind, comma=False) if len(words) > 1 else None
+        unit = weight_unit(found[1]) if found else ""
+        if found is None or not unit or found[0] < 0:
+            raise InputError(place.fault(f"`{piece.strip()}` is no ingredient with its weight"))
+        units.add(PERCENT if unit == PERCENT else "g")
+        lines.append(Line(" ".join(words), found[0] * GRAMS.get(unit, Fraction(1)), place))
+    if len(units) != 1 or not any(line.weight for line in lines):
+        raise InputError(place.fault("a formula needs weights, or percentages throughout"))
+    return Batch(source.path, tuple(lines), units.pop())

@@ -1,0 +1,66 @@
+"""The label against the batch sheet behind it: findings in the label's text, as `lint` gives."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from panellint import registry, waivers
+from panellint.findings import FileFindings, Finding
+from panellint.lint import findings_of
+
+if TYPE_CHECKING:
+    from panellint.batch.model import Batch
+    from panellint.packs import Rule
+    from panellint.reconcile.case import BatchCase
+    from panellint.settings import Settings
+    from panellint.source import Source
+
+#: Where the checks of this kind are kept; a rule is a rule of reconciling by its check.
+_OURS = "panellint.reconcile."
+
+
+def case_of(source: Source, batch: Batch, settings: Settings | None = None) -> BatchCase:
+    """A label with its batch, under the settings that reach it."""
+    from panellint.reconcile.case import BatchCase
+    from panellint.settings import Settings
+
+    return BatchCase(source, settings or Settings.for_path(source.path), batch)
+
+
+def is_ours(rule: Rule) -> bool:
+    """Whether a rule compares a label with its batch sheet."""
+    return registry.CHECKS.get(rule.check, "").startswith(_OURS)
+
+
+def reconcile(case: BatchCase, *, today: date | None = None) -> FileFindings:
+    """Where label and batch sheet part ways, in the order of the text; waivers hold as in
+    `lint`. Raises InputError where settings, packs or the sheet are faulty."""
+    rules = case.settings.rules
+    found = findings_of(case, (rule for rule in rules.values() if is_ours(rule)))
+    reviewed = waivers.review(
+        case.label.waivers, found, case.source, rules, today or date.today(), complete=False
+    )
+    return FileFindings(
+        case.source,
+        tuple(sorted(reviewed.standing, key=Finding.sort_key)),
+        tuple(sorted(reviewed.waived, key=Finding.sort_key)),
+    )
+
+
+def without_weights(result: FileFindings) -> FileFindings:
+    """The same for eyes that may not see the formula: no proof and no remedy that tells a
+    weight of the sheet. Messages never hold one."""
+    from panellint.reconcile.listing import SECRET
+
+    def bare(finding: Finding) -> Finding:
+        return replace(
+            finding, proof=(), remedies=() if SECRET in finding.tags else finding.remedies
+        )
+
+    return replace(
+        result,
+        findings=tuple(map(bare, result.findings)),
+        waived=tuple(map(bare, result.waived)),
+    )

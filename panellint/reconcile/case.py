@@ -1,0 +1,103 @@
+"""A label with the batch sheet behind it: shares are known, so that nothing is bounded."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from panellint.batch.beside import INLINE, inline
+from panellint.batch.formula import FINISHED, Content, Formula, Water, settled_water
+from panellint.batch.model import Batch
+from panellint.case import Case
+from panellint.packs import data
+from panellint.reconcile.exact import Weighed
+from panellint.reconcile.matching import Matching, match
+from panellint.settings import Settings
+from panellint.source import Source
+
+if TYPE_CHECKING:
+    from panellint.shares.tree import Tree
+
+
+class BatchCase(Case):
+    """What is known of one label and of the batch it is made from."""
+
+    def __init__(self, source: Source, settings: Settings, batch: Batch) -> None:
+        super().__init__(source, settings)
+        self.batch = batch
+
+    @cached_property
+    def formula(self) -> Formula:
+        """The batch with its ingredients known, with the water that processing takes out."""
+        found = Formula.of(self.batch, self.catalogue, market=self.market, language=self.language)
+        water = self.water_of(found.water)
+        return (
+            found if water is None else Formula(found.batch, found.components, water, found.added)
+        )
+
+    def water_of(self, said: Water) -> Water | None:
+        """How the finished food's weight is known; None where it is not."""
+        moisture = self.guarantee("moisture")
+        declared = float(moisture.value) if moisture and moisture.unit == "%" else None
+        little = float(data("practice/batch")["little_water_lost"])
+        return settled_water(said, self.form, declared, little)
+
+    @cached_property
+    def finished_known(self) -> bool:
+        """Whether the weight of the finished food is known, stated or taken from the label."""
+        return self.water_of(self.formula.water) is not None
+
+    def content(self, nutrient: str, basis: str = FINISHED) -> Content:
+        """What the food holds of a nutrient."""
+        return self.formula.content(nutrient, basis)
+
+    @cached_property
+    def matching(self) -> Matching:
+        """Which line of the sheet is which entry."""
+        return match(self.declaration, self.formula.components)
+
+    @cached_property
+    def weighed(self) -> Weighed:
+        """The answers of the batch sheet."""
+        return Weighed(self.declaration, self.matching.weights, self.formula)
+
+    @cached_property
+    def bounds(self) -> Any:
+        """Every share question is answered by the sheet."""
+        return self.weighed
+
+    @cached_property
+    def order(self) -> Any:
+        """As `bounds`: order has nothing to add to known weights."""
+        return self.weighed
+
+    @cached_property
+    def formulas(self) -> Any:
+        """As `bounds`."""
+        return self.weighed
+
+    @cached_property
+    def tree(self) -> Tree:
+        """The declaration with what its edition says of order and of groups."""
+        from panellint.shares.tree import Tree
+
+        return Tree(
+            self.declaration,
+            groups_ranked=self._groups["ranked"],
+            groups_ordered=self._groups["ordered"],
+        )
+
+
+def batch_case(case: Case) -> BatchCase | None:
+    """The case with its batch: one that has it, or a label with its formula written out in it.
+    None for any other label, of which the rules here say nothing."""
+    if isinstance(case, BatchCase):
+        return case
+    fact = case.label.facts.get("batch-sheet")
+    if fact is None or not fact[0].lstrip().startswith(INLINE):
+        return None
+    held = case.__dict__.get("_batch_case")
+    if held is None:
+        held = BatchCase(case.source, case.settings, inline(fact[0], case.source, fact[1]))
+        case.__dict__["_batch_case"] = held
+    return held if isinstance(held, BatchCase) else None

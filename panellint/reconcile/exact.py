@@ -1,0 +1,114 @@
+"""Share questions answered by the batch sheet: exactly, where a label alone leaves a range."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+
+from panellint.batch.formula import Formula
+from panellint.declared import Declaration
+from panellint.shares.answers import (
+    Base,
+    Bounds,
+    ClashLine,
+    Condition,
+    ConditionAnswer,
+    Judgement,
+    Path,
+    Proof,
+    Verdict,
+    Weights,
+)
+from panellint.shares.verdicts import combined, verdict_of
+from panellint.wording import number
+
+
+class Weighed:
+    """Answers from known weights. `weights` are parts of the mix by path, None where the sheet
+    does not say; `judged` remembers every promise that was put to it."""
+
+    engine = "formulas"
+    consistent = True
+    exact = True
+    clash: tuple[ClashLine, ...] = ()
+
+    def __init__(
+        self, declaration: Declaration, weights: Mapping[Path, Fraction | None], formula: Formula
+    ) -> None:
+        self._names = {entry.path: entry.name for entry in declaration.walk()}
+        self._weights = weights
+        self._formula = formula
+        self.judged: list[tuple[Sequence[Condition], ...]] = []
+
+    def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
+        """The weighted sum of shares in percent of the base; least and most are one, but for
+        the base of the finished food where the composition is a range."""
+        total = Fraction(0)
+        for path, factor in weights.items():
+            share = self._weights.get(path)
+            if share is None:
+                return Bounds(-float("inf"), float("inf"), sure=False)
+            total += Fraction(factor) * share
+        ends = [total / whole for whole in self._wholes(base)]
+        low, high = float(100 * min(ends)), float(100 * max(ends))
+        words = " and ".join(self._names[path] for path in weights)
+
+        def proof() -> Proof:
+            return Proof(
+                (f"{words}: {_percent(low, high)} of the {base.words} by the batch sheet",)
+            )
+
+        return Bounds(low, high, proof, proof)
+
+    def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
+        """Whether any one of the alternatives is met in full."""
+        self.judged.append(alternatives)
+        answers: list[ConditionAnswer] = []
+        found: list[tuple[Verdict, Proof]] = []
+        for conditions in alternatives:
+            here = []
+            for condition in conditions:
+                bounds = self.bounds(condition.weights, condition.base)
+                here.append(ConditionAnswer(condition, bounds, verdict_of(condition, bounds)))
+            answers += here
+            found.append((_together(here), Proof(tuple(self._words(one) for one in here))))
+        return combined(found, answers)
+
+    def refuted(self, *alternatives: Sequence[Condition]) -> Judgement | None:
+        """The judgement where the batch meets none of the alternatives; else None."""
+        found = self.judge(*alternatives)
+        return found if found.verdict is Verdict.REFUTED else None
+
+    def _words(self, answer: ConditionAnswer) -> str:
+        condition, bounds = answer.condition, answer.bounds
+        side = "at most" if condition.at_most else "at least"
+        return (
+            f"{condition.of}: {_percent(bounds.low, bounds.high)} of the {condition.base.words} by "
+            f"the batch sheet; {side} {number(float(condition.needs))} % is asked for"
+        )
+
+    def _wholes(self, base: Base) -> list[Fraction]:
+        """What a share of the mix is divided by: least and most of the base."""
+        if base is Base.MIX_WITHOUT_WATER:
+            return [1 - self._formula.processing_water or Fraction(1)]
+        if base is Base.FOOD:
+            return [Fraction(end) for end in self._formula.yield_range() if end > 0] or [
+                Fraction(1)
+            ]
+        if base is Base.DRY_MATTER:
+            dry = self._formula.content("moisture", "as mixed")
+            return [Fraction(100 - end) / 100 for end in (dry.low, dry.high) if end < 100]
+        return [Fraction(1)]
+
+
+def _together(answers: Sequence[ConditionAnswer]) -> Verdict:
+    verdicts = {answer.verdict for answer in answers}
+    if Verdict.REFUTED in verdicts:
+        return Verdict.REFUTED
+    return Verdict.IMPLIED if verdicts <= {Verdict.IMPLIED} else Verdict.OPEN
+
+
+def _percent(low: float, high: float) -> str:
+    if high - low < 0.0005:
+        return f"{number(round(low, 3), 5)} %"
+    return f"{number(round(low, 2), 4)} to {number(round(high, 2), 4)} %"

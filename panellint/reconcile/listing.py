@@ -1,0 +1,358 @@
+"""The declaration against the weights: order, what is missing, groups, tails, percentages.
+
+Messages say what is wrong without a weight, so that any output may show them; the weights
+stand in the proofs, which only the outputs meant for the maker keep.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from panellint import lint, registry
+from panellint.batch.formula import Component, folded
+from panellint.declared import Ingredient
+from panellint.findings import Certainty, Edit, Observation, Related, Remedy
+from panellint.label.model import Bound, Percent, PercentOf
+from panellint.reconcile.case import BatchCase, batch_case
+from panellint.source import Span
+from panellint.wording import number
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+#: A remedy or a proof that holds weights of the sheet; outputs for others leave it out.
+SECRET = "weights"
+
+
+def percent(share: Fraction | float) -> str:
+    """A part of the mix as text: 0.5812 is "58.12 %"; four digits, more where it is small."""
+    return f"{number(float(100 * Fraction(share)), 4)} %"
+
+
+def order(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Entries that do not stand in the order of their weights, with the swap that mends it."""
+    found = batch_case(case)
+    if found is None:
+        return
+    weights = found.matching.weights
+    for chain in found.tree.chains():
+        placed = [
+            (entry, weight)
+            for entry in chain.entries
+            if (weight := weights.get(entry.path)) is not None and not _dried_away(found, entry)
+        ]
+        yield from _misplaced(found, [e for e, _ in placed], [w for _, w in placed])
+
+
+def _dried_away(case: BatchCase, entry: Ingredient) -> bool:
+    """True for added water that has all left the food again."""
+    water = entry.match is not None and entry.match.known.kind == "water"
+    return water and not _keeps_water(case)
+
+
+def _keeps_water(case: BatchCase) -> bool:
+    return case.formula.yield_range()[1] > float(1 - case.formula.processing_water)
+
+
+def _misplaced(
+    case: BatchCase, entries: Sequence[Ingredient], weights: Sequence[Fraction]
+) -> Iterator[Observation]:
+    if all(a >= b for a, b in pairwise(weights)):
+        return
+    right = sorted(range(len(entries)), key=lambda i: (-weights[i], i))
+    cycles = _cycles(right)
+    if all(len(cycle) == 2 for cycle in cycles):
+        for first, second in sorted(sorted(cycle) for cycle in cycles):
+            yield _swap(case, entries[first], entries[second], weights[first], weights[second])
+        return
+    for index in _outside_the_longest_run(weights):
+        yield _moved(entries, weights, right, index)
+
+
+def _cycles(right: Sequence[int]) -> list[list[int]]:
+    """The cycles of length two or more of a permutation: who must change places with whom."""
+    seen: set[int] = set()
+    cycles = []
+    for start in range(len(right)):
+        cycle, at = [], start
+        while at not in seen:
+            seen.add(at)
+            cycle.append(at)
+            at = right[at]
+        if len(cycle) > 1:
+            cycles.append(cycle)
+    return cycles
+
+
+def _outside_the_longest_run(weights: Sequence[Fraction]) -> list[int]:
+    """The fewest entries that can be moved so that the rest stand in descending order."""
+    tails: list[Fraction] = []
+    ends: list[int] = []
+    before: list[int] = []
+    for index, weight in enumerate(weights):
+        # Longest run that never rises; bisect wants rising keys, hence the minus.
+        place = bisect_right(tails, -weight)
+        before.append(ends[place - 1] if place else -1)
+        tails[place : place + 1] = [-weight]
+        ends[place : place + 1] = [index]
+    kept, at = set(), ends[-1] if ends else -1
+    while at >= 0:
+        kept.add(at)
+        at = before[at]
+    return [index for index in range(len(weights)) if index not in kept]
+
+
+def _swap(
+    case: BatchCase, first: Ingredient, second: Ingredient, lighter: Fraction, heavier: Fraction
+) -> Observation:
+    def text(entry: Ingredient) -> str:
+        return case.source.slice(entry.span)
+
+    return Observation(
+        first.name_span,
+        Certainty.PROVEN,
+        {"first": first.name, "second": second.name},
+        case="swap",
+        rests_on=("batch sheet",),
+        proof=(
+            f"{second.name} is {percent(heavier)} of the mix and {first.name} {percent(lighter)}",
+        ),
+        related=(Related(second.name_span, f"{second.name} weighs more and stands here"),),
+        remedies=(
+            Remedy(
+                f"Let {first.name} and {second.name} change places",
+                (Edit(first.span, text(second)), Edit(second.span, text(first))),
+            ),
+        ),
+    )
+
+
+def _moved(
+    entries: Sequence[Ingredient], weights: Sequence[Fraction], right: Sequence[int], index: int
+) -> Observation:
+    entry, place = entries[index], right.index(index)
+    case, values = "first", {"name": entry.name, "after": ""}
+    related: tuple[Related, ...] = ()
+    proof = [f"{entry.name} is {percent(weights[index])} of the mix"]
+    if place:
+        before = right[place - 1]
+        case = ""
+        values["after"] = entries[before].name
+        related = (Related(entries[before].name_span, "its place is behind this"),)
+        proof.append(f"{entries[before].name} is {percent(weights[before])}")
+    if place + 1 < len(right):
+        behind = right[place + 1]
+        proof.append(f"{entries[behind].name} is {percent(weights[behind])}")
+    return Observation(
+        entry.name_span,
+        Certainty.PROVEN,
+        values,
+        case=case,
+        rests_on=("batch sheet",),
+        proof=("; ".join(proof),),
+        related=related,
+    )
+
+
+def not_declared(case: Case, rule: Rule) -> Iterator[Observation]:
+    """An ingredient of the sheet that no entry of the label stands for.
+
+    Water that processing takes out again needs no place. `additive_kinds` may stand among the
+    additives of a label that has such a section.
+    """
+    found = batch_case(case)
+    if found is None or not found.declaration.ingredients:
+        return
+    additives = {folded(one.printed) for one in found.label.additives}
+    kinds = set(rule.parameters.words("additive_kinds"))
+    for component in found.matching.left_over:
+        known = component.known
+        if component.is_water and (
+            not _keeps_water(found) or found.market in rule.parameters.words("water_may_be_silent")
+        ):
+            continue
+        if additives and known and known.kind in kinds:
+            if any(_stands_among(name, component) for name in additives):
+                continue
+            yield _absent(found, component, "additive")
+            continue
+        yield _absent(found, component, "")
+
+
+def _stands_among(printed: str, component: Component) -> bool:
+    known = component.known
+    names = {folded(component.name), *(folded(name) for name in (known.names if known else ()))}
+    words = set(printed.split())
+    return any(name in printed or set(name.split()) <= words for name in names if name)
+
+
+def _absent(case: BatchCase, component: Component, kind: str) -> Observation:
+    weights = case.matching.weights
+    before = None
+    for entry in case.declaration.ingredients:
+        weight = weights.get(entry.path)
+        if weight is not None and weight >= component.share:
+            before = entry
+    name = component.line.declared_as or component.name
+    inside = f" (in {component.inside[-1]})" if component.inside else ""
+    place = before or case.declaration.ingredients[0]
+    at = place.span.end if before else place.span.start
+    edit = Edit(Span(at, at), f", {name}" if before else f"{name}, ")
+    return Observation(
+        place.name_span,
+        Certainty.PROVEN,
+        {"name": f"{component.name}{inside}", "after": place.name},
+        case=kind or ("" if before else "first"),
+        rests_on=("batch sheet",),
+        proof=(f"{component.name} is {percent(component.share)} of the mix",),
+        remedies=() if kind else (Remedy(f"Declare {name} here", (edit,)),),
+    )
+
+
+def not_in_sheet(case: Case, rule: Rule) -> Iterator[Observation]:
+    """An entry of the label behind which the sheet has nothing, with the name that is near."""
+    found = batch_case(case)
+    if found is None:
+        return
+    free = [component.name for component in found.matching.left_over]
+    for entry in found.matching.unfound:
+        near = _near(entry.name, free)
+        yield Observation(
+            entry.name_span,
+            Certainty.PROVEN,
+            {"name": entry.name, "near": near},
+            case="near" if near else "",
+            rests_on=("batch sheet",),
+            proof=(),
+        )
+
+
+def _near(name: str, names: Sequence[str]) -> str:
+    if not names:
+        return ""
+    from panellint.wording import nearest
+
+    return nearest(name, names) or ""
+
+
+def tail(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A member of a "2 % or less" list that weighs more."""
+    found = batch_case(case)
+    if found is None:
+        return
+    for entry in found.declaration.walk():
+        weight = found.matching.weights.get(entry.path)
+        if entry.at_most is None or weight is None or len(entry.path) > 1:
+            continue
+        if 100 * weight > Fraction(entry.at_most):
+            yield Observation(
+                entry.name_span,
+                Certainty.PROVEN,
+                {"name": entry.name, "cap": entry.at_most},
+                rests_on=("batch sheet",),
+                proof=(f"{entry.name} is {percent(weight)} of the mix",),
+            )
+
+
+def percentage(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A printed percentage that the weights do not bear out, to half a unit of its last digit."""
+    found = batch_case(case)
+    if found is None:
+        return
+    about = Fraction(str(rule.parameters.number("about_percent"))) / 100
+    for entry in found.declaration.walk():
+        weight = found.matching.weights.get(entry.path)
+        if entry.percent is None or weight is None:
+            continue
+        bases = list(_bases(found, entry, entry.percent))
+        ends = [100 * weight / base for _, base in bases if base]
+        if not ends or any(_holds(entry.percent, end, about) for end in ends):
+            continue
+        places = max(0, -int(entry.percent.value.as_tuple().exponent))
+        right = f"{float(ends[0]):.{places}f}"
+        printed = found.source.slice(entry.percent.span)
+        digits = str(entry.percent.value)
+        mended = printed.replace(digits, right) if digits in printed else ""
+        yield Observation(
+            entry.percent.span,
+            Certainty.PROVEN,
+            {"name": entry.name, "printed": entry.percent.value},
+            case="" if ends[0] > Fraction(entry.percent.value) else "less",
+            rests_on=("batch sheet",),
+            proof=(f"{entry.name} is {percent(ends[0] / 100)} of the {bases[0][0]}",),
+            remedies=(Remedy(f"Print {right} %", (Edit(entry.percent.span, mended),)),)
+            if mended
+            else (),
+            tags=(SECRET,),
+        )
+
+
+def _bases(
+    case: BatchCase, entry: Ingredient, printed: Percent
+) -> Iterator[tuple[str, Fraction | None]]:
+    """What the percentage can be a percentage of: words, and the part of the mix."""
+    if printed.of is PercentOf.PARENT:
+        parent = case.tree.parent(entry.path)
+        yield (
+            (parent.name, case.matching.weights.get(parent.path))
+            if parent
+            else ("mix", Fraction(1))
+        )
+    elif printed.of is PercentOf.COMPONENT:
+        component = case.tree.component(entry.path)
+        if component:
+            yield component.name, case.matching.weights.get(component.path)
+    else:
+        yield "mix", Fraction(1)
+        low, high = case.formula.yield_range()
+        if printed.of is PercentOf.REHYDRATED and case.formula.added is not None:
+            for end in {low, high}:
+                yield "rehydrated food", Fraction(end) * (1 + case.formula.added)
+        elif printed.of is PercentOf.UNCLEAR:
+            for end in {low, high}:
+                yield "finished food", Fraction(end)
+            yield "mix without processing water", 1 - case.formula.processing_water
+
+
+def _holds(printed: Percent, value: Fraction, about: Fraction) -> bool:
+    figure, half = Fraction(printed.value), Fraction(printed.half_unit)
+    if printed.bound is Bound.MIN:
+        return value >= figure - half
+    if printed.bound is Bound.MAX:
+        return value <= figure + half
+    if printed.bound is Bound.ABOUT:
+        return abs(value - figure) <= max(half, about * figure)
+    return abs(value - figure) <= half
+
+
+def settled(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Rules about shares that a label alone leaves open, run with the weights of the sheet.
+
+    `checks` are the checks of those rules; thresholds, places and sources stay theirs.
+    """
+    found = batch_case(case)
+    if found is None:
+        return
+    names = set(rule.parameters.words("checks"))
+    for other in case.settings.rules.values():
+        if other.check not in names or not other.is_on or not lint.applies(other, found):
+            continue
+        for seen in registry.find(other.check).function(found, other):
+            yield Observation(
+                seen.span,
+                Certainty.PROVEN if seen.certainty is not Certainty.PRACTICE else seen.certainty,
+                {
+                    "title": other.title,
+                    "rule": other.id,
+                    "marked": " ".join(found.source.slice(seen.span).split()),
+                    "source": str(other.source),
+                },
+                rests_on=("batch sheet",),
+                proof=(*seen.proof, f"{other.id}: {other.source}"),
+                related=seen.related,
+            )

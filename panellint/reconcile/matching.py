@@ -1,0 +1,131 @@
+"""Which line of a batch sheet is which entry of the declaration.
+
+An ingredient of the sheet and one of the label are the same where the catalogue takes them for
+the same id, or their folded names agree. Names that agree as printed go first, so that
+"organic oats" and "oats" find their own. A premix that is declared by its name alone takes what
+is inside it; a category takes what is left of its kinds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+from panellint.batch.formula import Component, folded
+from panellint.declared import Declaration, Ingredient
+from panellint.packs import data
+from panellint.shares.answers import Path
+
+CATEGORY = "category"
+
+
+@dataclass(frozen=True, slots=True)
+class Matching:
+    """`own` maps the path of an entry to the components that it stands for itself; members of a
+    group have their own. `left_over` are components that no entry stands for, `unfound` entries
+    that nothing in the sheet stands behind, in printed order."""
+
+    own: Mapping[Path, tuple[Component, ...]]
+    left_over: tuple[Component, ...]
+    unfound: tuple[Ingredient, ...]
+    weights: Mapping[Path, Fraction | None] = field(default_factory=dict)
+
+
+def match(declaration: Declaration, components: Sequence[Component]) -> Matching:
+    """The entries of a declaration with the components behind them, each used once."""
+    entries = [entry for entry in declaration.walk() if entry.name]
+    own: dict[Path, list[Component]] = {}
+    free = [c for c in components if c.share > 0]
+
+    def take(entry: Ingredient, fits: Callable[[Component, Ingredient], bool]) -> None:
+        found = [c for c in free if fits(c, entry)]
+        if found:
+            own.setdefault(entry.path, []).extend(found)
+            free[:] = [c for c in free if c not in found]
+
+    leaves = [entry for entry in entries if not entry.members]
+    groups = [entry for entry in entries if entry.members]
+    for entry in leaves:
+        take(entry, _same_name)
+    for fresh in (True, False):
+        for entry in leaves:
+            if not fresh or entry.path not in own:
+                take(entry, _same_id)
+    for entry in (*leaves, *groups):
+        if entry.path not in own:
+            take(entry, _inside)
+    for entry in groups:
+        take(entry, lambda c, e: _same_name(c, e) or _same_id(c, e))
+    for entry in entries:
+        take(entry, _covered)
+    fixed = {path: tuple(found) for path, found in own.items()}
+    weights = _weights(entries, fixed)
+    unfound = tuple(
+        entry
+        for entry in entries
+        if weights[entry.path] is None and (not entry.members or entry.partial) and not entry.any_of
+    )
+    return Matching(fixed, tuple(free), unfound, weights)
+
+
+def _same_name(component: Component, entry: Ingredient) -> bool:
+    said = component.line.declared_as
+    return folded(entry.name) in {folded(component.name), folded(said) if said else ""}
+
+
+def _same_id(component: Component, entry: Ingredient) -> bool:
+    return entry.known_as is not None and component.key == entry.known_as
+
+
+def _inside(component: Component, entry: Ingredient) -> bool:
+    """Part of a premix that the entry names as a whole."""
+    return folded(entry.name) in map(folded, component.inside)
+
+
+def _covered(component: Component, entry: Ingredient) -> bool:
+    """Whether the entry is a category that the component falls in."""
+    known = component.known
+    if known is None or entry.match is None or entry.match.known.kind != CATEGORY:
+        return False
+    covered: Mapping[str, Any] | None = data("practice/batch")["categories"].get(entry.known_as)
+    if covered is None or known.kind not in covered["kinds"]:
+        return False
+    if covered.get("origin", known.origin) != known.origin:
+        return False
+    return bool(covered.get("of") != ("land" if _is_fish(component) else "fish"))
+
+
+def _is_fish(component: Component) -> bool:
+    known = component.known
+    return bool(known and (known.kind == "fish" or known.species in _fish_species()))
+
+
+@cache
+def _fish_species() -> frozenset[str]:
+    from panellint.catalogue import load
+
+    return frozenset(known.species for known in load() if known.kind == "fish" and known.species)
+
+
+def _weights(
+    entries: Iterable[Ingredient], own: Mapping[Path, tuple[Component, ...]]
+) -> dict[Path, Fraction | None]:
+    """Every entry's part of the mix, groups with all that is in them; None where unknown."""
+    found: dict[Path, Fraction | None] = {}
+    for entry in reversed(list(entries)):
+        mine = own.get(entry.path)
+        weight = sum((c.share for c in mine), Fraction(0)) if mine else None
+        inside = [found.get(member.path) for member in entry.members]
+        known = [one for one in inside if one is not None]
+        if entry.members and (known and (entry.partial or len(known) == len(inside) or mine)):
+            weight = (weight or Fraction(0)) + sum(known, Fraction(0))
+        elif entry.members and known:
+            # A member that the sheet lacks weighs nothing there; it is told by itself.
+            weight = sum(known, Fraction(0))
+        if weight is None and entry.any_of:
+            weight = Fraction(0)
+        found[entry.path] = weight
+    return found

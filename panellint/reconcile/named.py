@@ -1,0 +1,42 @@
+"""What `lint` says of a panel file that names its batch sheet: that there is more to ask."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from panellint.batch.beside import INLINE, sheet_path
+from panellint.errors import InputError
+from panellint.findings import Certainty, Observation
+from panellint.reconcile import is_ours
+from panellint.reconcile.case import BatchCase
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+
+def named(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A batch sheet that the panel file names: which rules it settles, or why it cannot be
+    used. The sheet itself is not read."""
+    fact = case.label.facts.get("batch-sheet")
+    if fact is None or isinstance(case, BatchCase) or fact[0].lstrip().startswith(INLINE):
+        return
+    text, span = fact[0].strip(), fact[1]
+    values: dict[str, object] = {"sheet": text, "label": os.path.basename(case.source.path)}
+    try:
+        path = sheet_path(case.source.path, text)
+    except InputError:
+        yield Observation(span, Certainty.PROVEN, values, case="outside")
+        return
+    if not Path(path).is_file():
+        yield Observation(span, Certainty.PROVEN, values, case="absent")
+        return
+    settled = [
+        other.title[:1].lower() + other.title[1:]
+        for other in case.settings.rules.values()
+        if is_ours(other) and other.check != rule.check and other.is_on
+    ]
+    yield Observation(span, Certainty.PRACTICE, {**values, "settled": settled})
