@@ -77,7 +77,9 @@ def _animals(case: Case, animals: Choice) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     inside: dict[tuple[int, ...], str] = {}
     for entry in case.declaration.walk():
-        named = next((inside[p] for n in range(len(entry.path)) if (p := entry.path[:n]) in inside), "")
+        named = next(
+            (inside[p] for n in range(len(entry.path)) if (p := entry.path[:n]) in inside), ""
+        )
         if not animals.fits(entry) or entry.match is None:
             continue
         species = entry.match.known.species
@@ -129,7 +131,7 @@ def _suppliers(case: Case) -> list[tuple[str, Known]]:
 
 def _nutrients(case: Case, words: dict[str, Any]) -> Iterator[dict[str, Any]]:
     suppliers = _suppliers(case)
-    unlisted = [e for e in Choice(words["premixes"], _WHERE).among(case.leaves)]
+    unlisted = list(Choice(words["premixes"], _WHERE).among(case.leaves))
     rows = {row["id"]: row for row in data("nutrients/nutrients")["nutrients"]}
     for nutrient in _asked_for(case):
         row = rows.get(nutrient)
@@ -176,9 +178,7 @@ def _asked_for(case: Case) -> list[str]:
     return list(found)
 
 
-def _cat(
-    case: Case, leaves: list[Ingredient], words: dict[str, Any]
-) -> Iterator[dict[str, Any]]:
+def _cat(case: Case, leaves: list[Ingredient], words: dict[str, Any]) -> Iterator[dict[str, Any]]:
     suppliers = _suppliers(case)
     unlisted = list(Choice(words["premixes"], _WHERE).among(case.leaves))
     for need in words["cat"]:

@@ -27,10 +27,16 @@ if TYPE_CHECKING:
 _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"
 #: A list of things ends at a sentence's end, a bullet, a pictograph or a bracket.
-_END = re.compile(r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*\n|\bwith\b|\bbut\b")
-_JOINT = re.compile(r"\s*(?:,\s*(?:and|or|nor)\b|,|\b(?:and/or|and|or|nor|no)\b|&|/|\+)\s*", re.IGNORECASE)
+_END = re.compile(
+    r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*\n|\bwith\b|\bbut\b"
+)
+_JOINT = re.compile(
+    r"\s*(?:,\s*(?:and|or|nor)\b|,|\b(?:and/or|and|or|nor|no)\b|&|/|\+)\s*", re.IGNORECASE
+)
 _WORD = re.compile(r"[A-Za-zÀ-ɏ][\w’'-]*")
 _LONGEST = 3
+#: How far a list of absent things is followed, in code points: time grows with the text alone.
+_FAR = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +108,9 @@ def _named(stretch: Spoken, words: _Words) -> Iterator[tuple[str, Span]]:
     """The names of absent things, with the place of the claim that holds each."""
     text = stretch.text
     for opening in words.before.finditer(text):
-        end = _END.search(text, opening.end())
-        stop = end.start() if end else len(text)
+        farthest = min(len(text), opening.end() + _FAR)
+        end = _END.search(text, opening.end(), farthest)
+        stop = end.start() if end else farthest
         again = words.before.search(text, opening.end(), stop)
         stop = again.start() if again else stop
         modifier = ""
@@ -121,7 +128,9 @@ def _named(stretch: Spoken, words: _Words) -> Iterator[tuple[str, Span]]:
 
 def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
     """One thing of a list, and the modifier that the next one inherits."""
-    name = " ".join(word for word in folded(text).strip(" -–—").split() if word not in words.fillers)
+    name = " ".join(
+        word for word in folded(text).strip(" -–—").split() if word not in words.fillers
+    )
     first, _, rest = name.partition(" ")
     if first in words.modifiers and rest:
         return name, first
@@ -135,8 +144,9 @@ def _before_free(
 ) -> Iterator[tuple[str, Span]]:
     """ "grain-free", "grain and gluten free", "soy-, corn- and wheat-free"."""
     text = stretch.text
-    breaks = (_END, words.before)
-    lead = max((m.end() for each in breaks for m in each.finditer(text, 0, closing.start())), default=0)
+    near = max(0, closing.start() - _FAR)
+    breaks = (m for each in (_END, words.before) for m in each.finditer(text, near, closing.start()))
+    lead = max((m.end() for m in breaks), default=near)
     parts = [lead, *(m.end() for m in _JOINT.finditer(text, lead, closing.start()))]
     ends = [*(m.start() for m in _JOINT.finditer(text, lead, closing.start())), closing.start()]
     for number, (start, end) in reversed(list(enumerate(zip(parts, ends, strict=True)))):

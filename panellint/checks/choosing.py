@@ -1,9 +1,10 @@
 """Which ingredients a rule or a claim is about, chosen by plain words in YAML.
 
-A choice is a list of alternatives (an empty one chooses nothing); each alternative is a mapping, and an ingredient fits it
-where every key of it fits: `id`, `kind`, `family`, `species`, `origin`, `state` (each a word
-or a list of words, as the catalogue has them), `words` (regular expressions over the printed
-name and its notes, any case) and `not` (a choice that it must not fit).
+A choice is a list of alternatives (an empty one chooses nothing); each alternative is a
+mapping, and an ingredient fits it where every key of it fits: `id`, `kind`, `family`,
+`species`, `origin`, `state` (each a word or a list of words, as the catalogue has them),
+`words` (regular expressions over the printed name and its notes, any case) and `not` (a choice
+that it must not fit).
 """
 
 from __future__ import annotations
@@ -36,9 +37,8 @@ class Alternative:
 
     def fits(self, entry: Ingredient) -> bool:
         """Whether a declared ingredient fits."""
-        if self.fields:
-            if entry.match is None or not self._known(entry.match.known):
-                return False
+        if self.fields and (entry.match is None or not self._known(entry.match.known)):
+            return False
         if self.words is not None and not self._printed(entry):
             return False
         return not any(other.fits(entry) for other in self.but)
@@ -78,7 +78,7 @@ class Choice:
 
 
 def _alternatives(given: object, where: str) -> tuple[Alternative, ...]:
-    found = given if isinstance(given, list) else [given]
+    found: list[Any] = given if isinstance(given, list) else [given]
     if not all(isinstance(one, Mapping) and one for one in found):
         raise _fault(where, given)
     return tuple(_alternative(one, where) for one in found)

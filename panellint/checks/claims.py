@@ -101,9 +101,7 @@ def made_with(case: Case, rule: Rule) -> Iterator[Observation]:
             continue
         name, known = named
         entries = [
-            e
-            for e in case.declaration.walk()
-            if e.match and supports(known, e.match.known, e.name)
+            e for e in case.declaration.walk() if e.match and supports(known, e.match.known, e.name)
         ]
         values: dict[str, object] = {"named": name, "claim": f"{folded(match.group())} {name}"}
         if not entries:
@@ -193,11 +191,11 @@ def dish(case: Case, rule: Rule) -> Iterator[Observation]:
     words = pattern(*_claims("dishes")[name])
     for stretch, match in said(case, words):
         entries = tuple(case.declaration.walk())
-        if stretch.in_name and not any(entry.component for entry in entries):
-            if all(e.match for e in case.leaves) and not any(needs.among(entries)):
-                yield Observation(
-                    stretch.span(match), Certainty.PRACTICE, {"word": folded(match.group())}
-                )
+        told = all(e.match for e in case.leaves) and not any(e.component for e in entries)
+        if stretch.in_name and told and not any(needs.among(entries)):
+            yield Observation(
+                stretch.span(match), Certainty.PRACTICE, {"word": folded(match.group())}
+            )
         return
 
 

@@ -6,6 +6,7 @@ stands in `rules/words/near.yaml`. It is a suggestion and never a match.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from panellint.declared import Ingredient
@@ -13,6 +14,7 @@ from panellint.packs import data
 
 if TYPE_CHECKING:
     from panellint.case import Case
+    from panellint.catalogue import Catalogue
 
 
 def near_name(case: Case, entry: Ingredient) -> str | None:
@@ -20,13 +22,17 @@ def near_name(case: Case, entry: Ingredient) -> str | None:
     that is known, a group's heading, or one that is far from all."""
     if entry.match is not None or entry.members:
         return None
-    near = data("words/near")
     name = " ".join(entry.name.lower().split())
-    if len(name) < near["shortest"] or len(name) > near["longest"]:
+    return _near(case.catalogue, name, case.market, case.language)
+
+
+@lru_cache(maxsize=1024)
+def _near(catalogue: Catalogue, name: str, market: str, language: str) -> str | None:
+    near = data("words/near")
+    if not near["shortest"] <= len(name) <= near["longest"]:
         return None
-    suggested = case.catalogue.suggest(
-        name, market=case.market, language=case.language, limit=near["looked-at"]
-    )
+    looked_at = near["looked-at"]
+    suggested = catalogue.suggest(name, market=market, language=language, limit=looked_at)
     if not suggested:
         return None
     from rapidfuzz.distance import OSA

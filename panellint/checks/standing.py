@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import cached_property
 from typing import TYPE_CHECKING
-from weakref import WeakKeyDictionary
+from weakref import WeakKeyDictionary, ref
 
 from panellint.declared import Ingredient
 from panellint.shares.answers import Bounds, Path
@@ -33,15 +33,17 @@ class Standing:
         for place in entry.path[:-1]:
             siblings, self.inside = siblings[place].members, siblings[place].name
         self.rank, self.count = entry.path[-1] + 1, len(siblings)
-        self._answers = lambda: case.bounds
+        self._case = ref(case)  # it is kept for the case, and must not keep it
         self._path = entry.path
 
     @cached_property
     def bounds(self) -> Bounds | None:
         """The bounds of its share; None where no formula fits the label, so that nothing can
         be said."""
-        answers = self._answers()
-        return answers.bounds({self._path: 1}) if answers.consistent else None
+        case = self._case()
+        if case is None or not case.bounds.consistent:
+            return None
+        return case.bounds.bounds({self._path: 1})
 
     @property
     def low(self) -> float:

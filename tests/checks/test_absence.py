@@ -1,0 +1,116 @@
+"""Claims that something is absent: how lists of things are read, and hostile pairs of names."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.case import Case
+from panellint.checks.absence import absences
+from panellint.lint import lint
+from panellint.settings import Settings
+from panellint.source import Source
+
+RULE = "absent-but-declared"
+
+
+def case_of(text: str) -> Case:
+    return Case.of(Source(text, "claims.panel"), Settings.default(), quick=True)
+
+
+def against(claim: str, ingredients: str) -> list[tuple[str, str]]:
+    """Certainty and marked words for each absence that the list speaks against."""
+    text = f"Product name: Supper\nClaims: {claim}\n\nIngredients: {ingredients}\n"
+    result = lint(Source(text, "claims.panel"), Settings.default(), quick=True)
+    return [
+        (f.certainty.value, result.source.slice(f.span)) for f in result.findings if f.rule == RULE
+    ]
+
+
+@pytest.mark.parametrize(
+    ("claim", "names"),
+    [
+        ("Grain free", ["grain"]),
+        ("grain-, soy- and gluten-free", ["grain", "soy", "gluten"]),
+        ("grain and potato free", ["grain", "potato"]),
+        ("No corn, wheat, or soy", ["corn", "wheat", "soy"]),
+        ("no wheat/soy & no dairy", ["wheat", "soy", "dairy"]),
+        ("free from any beef or chicken", ["beef", "chicken"]),
+        (
+            "No artificial preservatives, colours or flavours",
+            ["artificial preservatives", "artificial colours", "artificial flavours"],
+        ),
+        ("contains no egg", ["egg"]),
+        ("½ the fuss ✨ grain free 🐟 without by-products", ["grain", "by-products"]),
+        ("made without carrageenan", ["carrageenan"]),
+        # Words that say nothing is absent, or nothing that is an ingredient.
+        ("free-range chicken, free run duck", []),
+        ("no nonsense, no fillers, cage free", []),
+        ("worry-free feeding with chicken", []),
+        ("No need to add water. Chicken inside.", []),
+    ],
+)
+def test_what_is_said_to_be_absent(claim: str, names: list[str]) -> None:
+    found = absences(case_of(f"Claims: {claim}\n\nIngredients: oats\n"))
+    assert [one.name for one in found] == names
+
+
+def test_the_place_of_each_absence_lies_in_the_claim() -> None:
+    case = case_of("Claims: ½ cup, no corn, wheat or soy.\n\nIngredients: oats\n")
+    assert [case.source.slice(one.span) for one in absences(case)] == [
+        "no corn",
+        "no corn, wheat",
+        "no corn, wheat or soy",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("claim", "ingredients", "expected"),
+    [
+        # Gluten and grain are two things: rice and maize are grains without gluten.
+        ("gluten free", "chicken, brown rice, corn gluten meal", []),
+        ("grain free", "chicken, brown rice", [("proven", "brown rice")]),
+        ("gluten free", "chicken, wheat gluten", [("proven", "wheat gluten")]),
+        ("gluten free", "chicken, oat flour", [("possible", "oat flour")]),
+        ("grain free", "chicken, buckwheat, quinoa, rice bran oil, peas", []),
+        ("grain free", "chicken, corn starch", [("proven", "corn starch")]),
+        ("grain free", "chicken, oat fiber", [("possible", "oat fiber")]),
+        # Bran alone means wheat bran.
+        ("no bran", "chicken, rice bran", []),
+        ("no bran", "chicken, wheat bran", [("proven", "wheat bran")]),
+        # A flavour holds little of the animal.
+        ("no chicken", "duck, natural chicken flavor", [("possible", "natural chicken flavor")]),
+        ("no chicken", "duck, chicken meal", [("proven", "chicken meal")]),
+        ("no chicken", "duck, eggs", []),
+        ("no coconut", "duck, coconut oil", [("possible", "coconut oil")]),
+        ("no coconut", "duck, dried coconut", [("proven", "dried coconut")]),
+        ("no cocoa", "duck, carob", []),
+        ("no currants", "duck, blackcurrants", []),
+        ("potato free", "duck, sweet potatoes", []),
+        ("potato free", "duck, potato starch", [("proven", "potato starch")]),
+        ("no soy", "duck, soybean oil", [("possible", "soybean oil")]),
+        ("free from soy", "duck, soy flour", [("proven", "soy flour")]),
+        ("no by-products", "duck, duck liver, beet pulp, wheat bran", []),
+        (
+            "no by-products",
+            "duck, poultry by-product meal",
+            [("proven", "poultry by-product meal")],
+        ),
+        ("no artificial preservatives", "fat (preserved with mixed tocopherols)", []),
+        ("no artificial preservatives", "fat (preserved with BHA)", [("proven", "BHA")]),
+        ("no artificial colors", "duck, beet powder, paprika", []),
+        ("no artificial colors", "duck, Red 40", [("proven", "Red 40")]),
+        ("no artificial flavors", "duck, natural flavor", []),
+        ("no meat meals", "duck, salmon oil, dried duck", []),
+        ("never any corn meal", "duck, corn gluten meal", []),
+    ],
+)
+def test_hostile_pairs(claim: str, ingredients: str, expected: list[tuple[str, str]]) -> None:
+    assert against(claim, ingredients) == expected
+
+
+def test_a_product_name_claims_too() -> None:
+    text = "Product name: Grain Free Duck Dinner\nIngredients: duck, barley\n"
+    result = lint(Source(text, "name.panel"), Settings.default(), quick=True)
+    found = next(f for f in result.findings if f.rule == RULE)
+    assert result.source.slice(found.related[0].span) == "Grain Free"
+    assert found.message == '"Grain Free" stands against the list: barley.'

@@ -1,0 +1,130 @@
+"""Hazards: the graded table, the doses as published, and what is wrongly feared.
+
+Doses: Robertson et al. 1998, J Am Vet Med Assoc 212:1260 (onion powder, cats); Lee et al. 2000,
+Am J Vet Res 61:1446 (garlic, dogs); Merck/MSD Veterinary Manual (xylitol, methylxanthines);
+McKenzie et al. 2000, Aust Vet J 78:688 (macadamia); Bedford & Clarke 1972, Vet Rec 90:53
+(benzoic acid, cats); Cope 2005, Vet Med (onion).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.catalogue import load
+from panellint.findings import Finding
+from panellint.lint import lint
+from panellint.settings import Settings
+from panellint.source import Source
+
+
+def hazards(species: str, ingredients: str, head: str = "") -> list[Finding]:
+    text = f"{head}Species: {species}\nIngredients: {ingredients}\n"
+    found = lint(Source(text, "hazard.panel"), Settings.default(), quick=True).findings
+    return [f for f in found if "hazard" in f.rule or "propylene" in f.rule]
+
+
+@pytest.mark.parametrize(
+    ("id", "species", "dose"),
+    [
+        ("onion", "cat", "5 g/kg"),
+        ("onion", "dog", "15-30 g/kg"),
+        ("onion-powder", "cat", "2.5 %"),
+        ("garlic", "dog", "5 g/kg a day for 7 days"),
+        ("xylitol", "dog", "0.1 g/kg"),
+        ("xylitol", "dog", "0.5 g/kg"),
+        ("cocoa", "dog", "20 mg/kg"),
+        ("cocoa", "dog", "60"),
+        ("macadamia", "dog", "0.7-4.9 g/kg"),
+        ("benzoates", "cat", "0.5 % of the diet"),
+    ],
+)
+def test_doses_as_published(id: str, species: str, dose: str) -> None:
+    known = load().known(id)
+    assert any(dose in hazard.dose for hazard in known.hazards if hazard.species == species)
+
+
+@pytest.mark.parametrize(
+    ("species", "name", "severity"),
+    [
+        ("dog", "xylitol", "error"),
+        ("dog", "chocolate", "error"),
+        ("dog", "cocoa powder", "error"),
+        ("dog", "grapes", "error"),
+        ("dog", "sultanas", "error"),
+        ("dog", "tamarind", "error"),
+        ("dog", "cream of tartar", "error"),
+        ("dog", "macadamia nuts", "error"),
+        ("dog", "onions", "error"),
+        ("cat", "leeks", "error"),
+        ("cat", "chives", "error"),
+        ("cat", "onion powder", "error"),
+        ("cat", "sodium benzoate", "error"),
+        ("dog", "coffee", "error"),
+        ("dog", "hops", "error"),
+        ("dog", "tea tree oil", "error"),
+        ("dog", "onion powder", "warning"),
+        ("dog", "garlic powder", "warning"),
+        ("cat", "garlic", "warning"),
+        ("dog", "nutmeg", "warning"),
+        ("dog", "avocado", "warning"),
+    ],
+)
+def test_the_graded_table(species: str, name: str, severity: str) -> None:
+    found = hazards(species, f"chicken, oats, {name}")
+    assert [(f.severity.value, f.certainty.value) for f in found] == [(severity, "possible")]
+
+
+@pytest.mark.parametrize(
+    ("species", "name"),
+    [
+        ("dog", "blackcurrants"),
+        ("dog", "redcurrants"),
+        ("dog", "carob"),
+        ("dog", "avocado oil"),
+        ("dog", "brewers dried yeast"),
+        ("dog", "cassava flour"),
+        ("dog", "tapioca starch"),
+        ("dog", "sodium benzoate"),
+        ("dog", "propylene glycol"),
+        ("cat", "xylitol"),
+        ("cat", "macadamia nuts"),
+        ("cat", "coconut oil"),
+        ("dog", "dried kelp"),
+    ],
+)
+def test_no_alarm_about_what_is_wrongly_feared_or_is_little(species: str, name: str) -> None:
+    assert hazards(species, f"chicken, oats, peas, carrots, salt, {name}") == []
+
+
+def test_propylene_glycol_is_told_once_and_for_certain() -> None:
+    found = hazards("cat", "chicken, propylene glycol")
+    assert [(f.rule, f.certainty.value) for f in found] == [
+        ("propylene-glycol-in-cat-food", "proven")
+    ]
+
+
+def test_the_share_becomes_a_daily_dose() -> None:
+    # Third of a plain list is at most a third; at 25 g of dry food per kg of body weight that
+    # is 8.33 g/kg a day.
+    (found,) = hazards("dog", "chicken, oats, raisins", "Form: kibble\n")
+    assert "at most 33.3 % of the mix" in found.message
+    assert "8.33 g/kg at most" in found.message
+    assert "order" in found.rests_on
+
+
+def test_a_food_for_both_is_judged_for_both() -> None:
+    text = "Product name: Topper for Dogs & Cats\nIngredients: pumpkin, raisins, sodium benzoate\n"
+    found = lint(Source(text, "both.panel"), Settings.default(), quick=True).findings
+    told = {f.message.split(":")[0]: f.message for f in found if f.rule == "hazard"}
+    assert "unsafe for dogs," in told["raisins"]
+    assert "unsafe for cats," in told["sodium benzoate"]
+
+
+def test_liver_is_a_treat_and_no_diet() -> None:
+    assert hazards("cat", "chicken liver", "Product name: Chicken Liver Treats\n") == []
+    (found,) = hazards("cat", "chicken liver, salt", "Product name: Chicken Liver Loaf\n")
+    assert "vitamin A" in found.message
+
+
+def test_nothing_in_the_list_at_all() -> None:
+    assert hazards("dog", "") == []

@@ -1,0 +1,63 @@
+"""Place and share of an ingredient in words."""
+
+from __future__ import annotations
+
+import gc
+import weakref
+
+import pytest
+
+from panellint.case import Case
+from panellint.checks.standing import ordinal, share, standing
+from panellint.settings import Settings
+from panellint.source import Source
+
+
+def case_of(ingredients: str) -> Case:
+    source = Source(f"Ingredients: {ingredients}\n", "standing.panel")
+    return Case.of(source, Settings.default(), quick=True)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        (0, 100, "any share"),
+        (0.04, 33.333, "at most 33.3 %"),
+        (12.5, 100, "at least 12.5 %"),
+        (5, 20, "between 5 and 20 %"),
+        (26.0, 26.04, "26 %"),
+        (100, 100, "all"),
+    ],
+)
+def test_shares(low: float, high: float, words: str) -> None:
+    assert share(low, high) == words
+
+
+def test_ordinals() -> None:
+    assert [ordinal(n) for n in (1, 2, 3, 4, 11, 12, 13, 21, 102, 111)] == [
+        "1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st", "102nd", "111th",
+    ]  # fmt: skip
+
+
+def test_a_member_stands_in_its_group() -> None:
+    case = case_of("Chunks: beef, wheat gluten; Gravy: water, corn starch, salt")
+    starch = next(leaf for leaf in case.leaves if leaf.name == "corn starch")
+    assert standing(case, starch).place == "2nd of 3 in Gravy"
+
+
+def test_a_label_that_contradicts_itself_bounds_nothing() -> None:
+    case = case_of("beef (10 %), peas (40 %)")
+    stands = standing(case, case.leaves[1])
+    assert stands.bounds is None
+    assert stands.share == "a share that nothing tells"
+    assert stands.rests_on == ()
+
+
+def test_it_is_kept_for_its_case_and_does_not_keep_it() -> None:
+    case = case_of("beef, peas")
+    first = standing(case, case.leaves[0])
+    assert standing(case, case.leaves[0]) is first
+    gone = weakref.ref(case)
+    del case
+    gc.collect()
+    assert gone() is None
