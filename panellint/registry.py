@@ -100,7 +100,7 @@ CHECKS: dict[str, str] = {
     "sheet-adequacy": "panellint.reconcile.figures:adequacy",
     "sheet-calories": "panellint.reconcile.figures:calories",
     "sheet-guarantee": "panellint.reconcile.figures:guarantees",
-    "sheet-hazard": "panellint.reconcile.figures:hazards",
+    "sheet-hazard": "panellint.reconcile.harm:hazards",
     "sheet-named": "panellint.reconcile.named:named",
     "sheet-not-declared": "panellint.reconcile.listing:not_declared",
     "sheet-not-in-batch": "panellint.reconcile.listing:not_in_sheet",

@@ -59,6 +59,7 @@ def match(declaration: Declaration, components: Sequence[Component]) -> Matching
             take(entry, _inside)
     for entry in groups:
         take(entry, lambda c, e: _same_name(c, e) or _same_id(c, e))
+    named = frozenset(own)
     for entry in entries:
         take(entry, _covered)
     fixed = {path: tuple(found) for path, found in own.items()}
@@ -66,7 +67,11 @@ def match(declaration: Declaration, components: Sequence[Component]) -> Matching
     unfound = tuple(
         entry
         for entry in entries
-        if weights[entry.path] is None and (not entry.members or entry.partial) and not entry.any_of
+        if weights[entry.path] is None
+        and (not entry.members or entry.partial)
+        and not entry.any_of
+        # What the sheet holds as one thing under the group's own name it need not tell apart.
+        and not any(entry.path[:depth] in named for depth in range(1, len(entry.path)))
     )
     return Matching(fixed, tuple(free), unfound, weights)
 
