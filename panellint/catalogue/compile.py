@@ -157,11 +157,15 @@ class _Claims:
         return tables
 
 
-def _words() -> dict[str, list[str]]:
+def _words() -> dict[str, Any]:
     data = files.read(files.word_files()[0])
     qualifiers = {fold(w) for group in data["qualifiers"].values() for w in group}
     leads = {fold(w) for w in data["lead_ins"]}
-    return {"qualifiers": sorted(qualifiers), "lead_ins": sorted(leads)}
+    others = {
+        language: sorted({fold(w) for w in words})
+        for language, words in data["other_languages"].items()
+    }
+    return {"qualifiers": sorted(qualifiers), "lead_ins": sorted(leads), "others": others}
 
 
 def _forms(classes: dict[str, Any], kinds: dict[str, Any]) -> dict[str, Any]:

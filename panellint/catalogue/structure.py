@@ -27,6 +27,7 @@ class Reader:
         self._qualifiers = self._by_first(data["words"]["qualifiers"])
         self._last_qualifiers = self._by_last(data["words"]["qualifiers"])
         self._lead_ins = self._by_first(data["words"]["lead_ins"])
+        self._other_qualifiers: dict[str, list[str]] = data["words"]["others"]
         self._genera = set(data["forms"]["genera"])
         self._yeasts = set(data["forms"]["yeast_genera"])
         self._short_genera: dict[str, str] = data["forms"]["short_genera"]
@@ -68,12 +69,34 @@ class Reader:
 
     def _read(self, folded: str, market: str, language: str) -> Match | None:
         if language != "en":
-            return self._latin(tuple(folded.split(" ")))
+            words = tuple(folded.split(" "))
+            return self._foreign(words, market, language) or self._latin(words)
         words = self._plain_words(folded)
         if len(words) > 12:
             return None
         words = self._without_lead_in(words)
         return self._match(words, market, 0) or self._latin(words)
+
+    def _foreign(self, words: tuple[str, ...], market: str, language: str) -> Match | None:
+        """A listed name of another language between its qualifiers; no forms are known there."""
+        taken: list[str] = []
+        phrases = [tuple(p.split(" ")) for p in self._other_qualifiers.get(language, ())]
+        while len(words) > 1:
+            for phrase in phrases:
+                size = len(phrase)
+                if size < len(words) and words[:size] == phrase:
+                    words = words[size:]
+                elif size < len(words) and words[-size:] == phrase:
+                    words = words[:-size]
+                else:
+                    continue
+                taken.append(" ".join(phrase))
+                break
+            else:
+                return None
+            if id := self._catalogue.listed(" ".join(words), market, language):
+                return Match(self._catalogue.known(id), "qualified", tuple(taken))
+        return None
 
     def _listed(self, words: tuple[str, ...], market: str) -> Known | None:
         id = self._catalogue.listed(" ".join(words), market, "en")

@@ -238,3 +238,34 @@ def test_suggestions_are_near_and_never_a_match(catalogue: Catalogue) -> None:
     assert catalogue.suggest("potasium chloride")[0] == "potassium chloride"
     assert catalogue.suggest("zzzzqqq") == []
     assert len(catalogue.suggest("chicken", limit=2)) == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "language", "id"),
+    [
+        ("viandes et sous-produits animaux", "fr", "meat-and-animal-derivatives"),
+        ("Fleisch und tierische Nebenerzeugnisse", "de", "meat-and-animal-derivatives"),
+        ("carnes y subproductos animales", "es", "meat-and-animal-derivatives"),
+        ("carni e derivati", "it", "meat-and-animal-derivatives"),
+        ("vlees en dierlijke bijproducten", "nl", "meat-and-animal-derivatives"),
+        ("Öle und Fette", "de", "oils-and-fats"),
+        ("HUILES ET GRAISSES", "fr", "oils-and-fats"),
+        ("azúcares", "es", "various-sugars"),
+        ("Geflügelprotein, getrocknet", "de", "poultry-protein"),
+        ("raisin", "fr", "grape"),
+        ("raisin", "en", "raisin"),
+    ],
+)
+def test_names_of_other_languages(catalogue: Catalogue, name: str, language: str, id: str) -> None:
+    """EU category names: Directive 82/475/EEC as amended by 98/67/EC; others from label use."""
+    match = catalogue.lookup(name, market="eu", language=language)
+    assert match is not None
+    assert match.known.id == id
+
+
+def test_another_language_keeps_its_qualifiers_and_knows_no_english(catalogue: Catalogue) -> None:
+    match = catalogue.lookup("frisches Hühnerfleisch", market="eu", language="de")
+    assert match is not None
+    assert (match.known.id, match.how, match.qualifiers) == ("chicken", "qualified", ("frisches",))
+    assert catalogue.lookup("chicken", market="eu", language="de") is None
+    assert catalogue.lookup("Huhn", market="eu", language="en") is None
