@@ -11,11 +11,11 @@ from panellint.source import Span
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _AT_LEAST = re.compile(
     r"at\s+least|less\s+than\b(?<=not\sless\sthan)|no(?:t)?\s+less\s+than|\bmin|\bmind|au\s+moins"
-    r"|al\s+menos|mínimo|almeno|minimo|ten\s?minste|minstens|[≥>]",
+    r"|al\s+menos|mínim|\bmín\b|almeno|minimo|ten\s?minste|minstens|[≥>]",
     re.IGNORECASE,
 )
 _AT_MOST = re.compile(
-    r"at\s+most|more\s+than|less\s+than|up\s+to|\bmax|höchstens|maximal|máximo|massimo|[≤<]",
+    r"at\s+most|more\s+than|less\s+than|up\s+to|\bmax|höchstens|maximal|\bmáx|massimo|[≤<]",
     re.IGNORECASE,
 )
 _ABOUT = re.compile(r"about|approx|circa|\bca\b|environ|[~≈]", re.IGNORECASE)

@@ -32,7 +32,8 @@ _BARE_FIGURE = re.compile(
 )
 _BOUND_WORDS = re.compile(
     r"\(?\s*(?<!\w)(?:not?\s+less\s+than|not?\s+more\s+than|at\s+least|at\s+most|minimum|maximum"
-    r"|min(?![\w])\.?|max(?![\w])\.?)\s*\)?",
+    r"|mindestens|höchstens|mínimo|máximo|minimo|massimo|minimaal|maximaal|au\s+moins"
+    r"|(?:min|max|mín|máx|mind)(?![\w])\.?)\s*\)?",
     re.IGNORECASE,
 )
 _AFTER = re.compile(

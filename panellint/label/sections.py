@@ -21,7 +21,7 @@ from panellint.source import Source, Span
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
 )
-_GOES_ON = re.compile(r"[,;:(\[{&/-]\s*$|\b(?:and|or|of|with|und|et|y|e|en)\s*$", re.IGNORECASE)
+_GOES_ON = re.compile(r"[,;:(\[{&/-]$|\b(?:and|or|of|with|und|et|y|e|en)$", re.IGNORECASE)
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 _COMPONENT_LINE = re.compile(
     r"\s*(?:\w+\s+){0,2}(?:gravy|sauce|jelly|kibbles?|chunks?|pieces?|filling|coating|topping|base|broth"
@@ -40,7 +40,7 @@ _BEFORE_WORDS = frozenset("declaration guarantees maker".split())
 _PROSE = frozenset("contact feeding warnings".split())
 
 
-#: How far a statement is looked for over the end of its line.
+#: How far over a line's ends is looked: ahead for a statement, back for an open list.
 _AHEAD = 200
 
 #: Names the section of a line that is a statement without a heading, from its words, the
@@ -64,70 +64,108 @@ class Split(NamedTuple):
     faults: tuple[TextFault, ...]
 
 
+#: Where a heading may begin: at the start of a line, or after the end of a sentence.
+_PLACE = re.compile(
+    r"(?:\A|(?<=[\r\n]))[ \t>#•*–—-]*(?P<line>[^\W\d_]+)"
+    r"|(?<=[.;!?%)\]][ \t])(?P<inside>[^\W\d_]+)"
+)
+_WORD = re.compile(r"[^\W\d_]+")
+#: Two headings on one line: "best before / batch number".
+_JOINED = re.compile(r"[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE)
+_AFTER = re.compile(
+    r"(?P<note>[ \t]*\([^()\n]{0,80}\))?[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
+)
+_COUNTS = re.compile(r"\d|[<>~≈]")
+
+
+class _Vocabulary(NamedTuple):
+    """The headings: kind by folded words, the bare kinds, and the phrases by first word."""
+
+    kinds: dict[str, str]
+    bare: frozenset[str]
+    by_word: dict[str, list[str]]
+
+
 @cache
-def _vocabulary() -> tuple[re.Pattern[str], dict[str, str], frozenset[str]]:
-    """The headings as one expression, and kind by folded words, and the bare kinds."""
+def _vocabulary() -> _Vocabulary:
     kinds: dict[str, str] = {}
     bare = set()
+    by_word: dict[str, list[str]] = {}
     for entry in data("words/headings")["headings"]:
         for words in entry["words"].values():
             for phrase in words:
-                kinds.setdefault(_fold(phrase), entry["kind"])
+                folded = _fold(phrase)
+                if kinds.setdefault(folded, entry["kind"]) == entry["kind"]:
+                    first = _WORD.match(folded)
+                    by_word.setdefault(first.group() if first else "", []).append(folded)
         if entry.get("bare"):
             bare.add(entry["kind"])
-    phrases = sorted(kinds, key=lambda phrase: (-len(phrase), phrase))
+    return _Vocabulary(kinds, frozenset(bare), by_word)
+
+
+@cache
+def _beginning_with(word: str) -> re.Pattern[str]:
+    """The headings that begin with a word, the longest first."""
+    phrases = sorted(_vocabulary().by_word[word], key=lambda phrase: (-len(phrase), phrase))
     any_of = "|".join(
         re.escape(p).replace(r"\ ", r"[ \t\u00a0]+").replace("'", "['’]") for p in phrases
     )
-    pattern = re.compile(
-        rf"(?:(?<![^\n\r])[ \t>#•*–—-]*|(?<=[.;!?%)\]][ \t]))(?P<words>(?:{any_of})"
-        rf"(?:[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?:{any_of}))?)(?!\w)"
-        rf"(?P<note>[ \t]*\([^()\n]{{0,80}}\))?"
-        rf"[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{{2,}}|…)?",
-        re.IGNORECASE,
-    )
-    return pattern, kinds, frozenset(bare)
+    return re.compile(rf"(?:{any_of})(?!\w)", re.IGNORECASE)
 
 
 def _fold(words: str) -> str:
     return re.sub(r"\s+", " ", words.replace("’", "'")).strip().casefold()
 
 
+def _phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
+    """The longest heading that begins with a word, at its place in the text."""
+    folded = word.casefold()
+    return _beginning_with(folded).match(text, start) if folded in _vocabulary().by_word else None
+
+
 def _headings(text: str) -> dict[int, Heading]:
     """Every heading, by the offset at which its line or sentence begins."""
-    pattern, kinds, bare = _vocabulary()
+    vocabulary = _vocabulary()
     found: dict[int, Heading] = {}
-    for match in pattern.finditer(text):
-        words = match["words"]
-        kind = kinds.get(_fold(words)) or kinds[_first_of(_fold(words), kinds)]
-        at_line_start = match.start() == 0 or text[match.start() - 1] in "\r\n"
-        follows = text[match.end() : match.end() + 40].split("\n", 1)[0].strip()
-        colon = match["mark"] in {":", "："}
-        if at_line_start:
-            alone = not follows and (match["note"] or not match["mark"] or colon)
-            counts = bool(re.match(r"\d|[<>~≈]", follows))
-            starts = kind in bare and (kind in _BEFORE_WORDS or counts)
-            if kind == "calories" and match["note"]:
-                starts = True
-            marked = bool(match["mark"]) and kind in bare
-            good = colon or alone or marked or (starts and follows != "")
-            if starts and not colon and kind == "declaration" and not words[:1].isupper():
-                good = False
-        else:
-            good = colon and words[:1].isupper()
-        if good:
-            note = match["note"]
-            start = match.start("words")
-            end = match.end("note") if note else match.end("words")
-            found[match.start() if at_line_start else start] = Heading(
-                kind, Span(start, end), match.end()
-            )
+    for place in _PLACE.finditer(text):
+        at_line_start = place["line"] is not None
+        start = place.start("line" if at_line_start else "inside")
+        phrase = _phrase_at(text, place["line"] or place["inside"], start)
+        if phrase is None:
+            continue
+        kind = vocabulary.kinds[_fold(phrase.group())]
+        end = phrase.end()
+        joined = _JOINED.match(text, end)
+        second = _phrase_at(text, joined["word"], joined.end()) if joined else None
+        if second is not None:
+            end = second.end()
+        after = _AFTER.match(text, end)
+        assert after is not None  # it matches nothing too
+        heading = Heading(
+            kind, Span(start, after.end("note") if after["note"] else end), after.end()
+        )
+        if _is_heading(text, heading, after, at_line_start, kind in vocabulary.bare):
+            found[place.start() if at_line_start else start] = heading
     return found
 
 
-def _first_of(folded: str, kinds: dict[str, str]) -> str:
-    """The first of two headings on one line ("best before / batch number")."""
-    return max((phrase for phrase in kinds if folded.startswith(phrase)), key=len)
+def _is_heading(
+    text: str, heading: Heading, after: re.Match[str], at_line_start: bool, bare: bool
+) -> bool:
+    """True where the words at this place are a heading and not a part of a sentence."""
+    colon = after["mark"] in {":", "："}
+    capital = text[heading.words.start].isupper()
+    if not at_line_start:
+        return colon and capital
+    follows = text[after.end() : after.end() + 40].split("\n", 1)[0].strip()
+    if colon or (not follows and (after["note"] or not after["mark"])):
+        return True
+    if bare and after["mark"]:
+        return True
+    starts = bare and (heading.kind in _BEFORE_WORDS or bool(_COUNTS.match(follows)))
+    if heading.kind == "calories" and after["note"]:
+        starts = True
+    return starts and follows != "" and (capital or heading.kind != "declaration")
 
 
 class _Builder:
@@ -230,7 +268,7 @@ def _unheaded(
     here = Span(line.start, line.start)
     ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
     named = builder.kind == "product-name" and not _open_words(builder)
-    before = source.text[builder.start : builder.end].rstrip()
+    before = source.text[max(builder.start, builder.end - _AHEAD) : builder.end].rstrip()
     open_list = builder.kind == "declaration" and (not before or bool(_GOES_ON.search(before)))
     statement = None if named else statement_kind(words, builder.kind, ahead)
     if statement and not (open_list and statement == "guarantees"):

@@ -32,6 +32,9 @@ def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
 
 def _route_of(words: str, before: int | None = None) -> str | None:
     """The first route whose words stand in the text, beginning before an offset."""
+    lowered = words.lower()
+    if not any(sign in lowered for sign in data("words/statements")["signs"]):
+        return None
     for name, told in _words("routes", "route"):
         found = told.search(words)
         if found and (before is None or found.start() < before):
@@ -54,7 +57,8 @@ _WAIVE = re.compile(
 _SPLIT = re.compile(r"[\n\r;•·|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
 _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
 _AMOUNT = re.compile(
-    r"(?<![\w.,])(?P<number>\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?)\s*"
+    r"(?<![\w.,])(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)"
+    r"|\d+(?:[.,]\d+)?)\s*"
     r"(?P<unit>mg|g|mcg|µg|μg|IU|I\.U\.|IE|UI|CFU)"
     r"(?:\s*/\s*kg)?(?!\w)",
     re.IGNORECASE,
@@ -177,7 +181,7 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
                 AdditiveAmount(
                     printed=printed,
                     number=number["number"] if number else None,
-                    value=amount_of(match["number"]),
+                    value=amount_of(re.sub(r"\s+", " ", match["number"])),
                     unit=unit_of(match["unit"]) + "/kg",
                     group=group,
                     span=Span(base + at, base + match.end()),
