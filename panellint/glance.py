@@ -121,7 +121,7 @@ def _suppliers(case: Case) -> list[tuple[str, Known]]:
     additives of the EU heading."""
     found = [(e.name, e.match.known) for e in case.declaration.walk() if e.match]
     for additive in case.label.additives:
-        for printed in (additive.printed, additive.number):
+        for printed in (additive.printed, additive.printed.partition("(")[0], additive.number):
             match = case.catalogue.lookup(printed or "", market=case.market)
             if match is not None:
                 found.append((additive.printed, match.known))

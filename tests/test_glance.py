@@ -78,7 +78,8 @@ def test_a_premix_without_its_members_may_hold_them() -> None:
 def test_additives_of_the_eu_heading_supply() -> None:
     told = seen(
         "Market: EU\nSpecies: dog\nComposition: Lamb, rice\n"
-        "Additives (per kg)\nNutritional additives: Vitamin A 15 000 IU, Zinc (zinc sulphate) 80 mg\n"
+        "Additives (per kg)\n"
+        "Nutritional additives: Vitamin A 15 000 IU, Zinc (zinc sulphate) 80 mg\n"
     )
     rows = {row["nutrient"]: row for row in told["nutrients"]}
     assert rows["vitamin-a"]["source"] == "declared"

@@ -54,29 +54,51 @@ def test_cassia_gum_by_regulation_2019_1947() -> None:
     ("form", "ingredients", "name", "which", "why"),
     [
         # The same starch: a thickener in a stew's tail, bulk or structure high in a kibble.
-        ("stew", "water, beef, peas, salt, tapioca starch", "tapioca starch", "binds", "after salt"),
-        ("kibble", "chicken meal, tapioca starch, peas, salt", "tapioca starch", "holds shape",
-         "among the first 5"),
+        (
+            "stew",
+            "water, beef, peas, salt, tapioca starch",
+            "tapioca starch",
+            "binds",
+            "after salt",
+        ),
+        (
+            "kibble",
+            "chicken meal, tapioca starch, peas, salt",
+            "tapioca starch",
+            "holds shape",
+            "among the first 5",
+        ),
         ("canned", "beef, tapioca starch, broth, salt", "tapioca starch", "undecided", "50 %"),
         ("canned", "beef (70 %), pea starch (20 %), salt", "pea starch", "bulk", "19.5 %"),
         ("canned", "beef (95 %), pea starch (4 %), salt", "pea starch", "binds", "upper bound"),
-        ("kibble", "chicken, oats, barley, peas, lentils, millet, potato starch", "potato starch",
-         "undecided", "14.3 %"),
-        ("kibble", "chicken, oats, vitamin E supplement, pea starch", "pea starch", "binds",
-         "after vitamin E supplement"),
+        (
+            "kibble",
+            "chicken, oats, barley, peas, lentils, millet, potato starch",
+            "potato starch",
+            "undecided",
+            "14.3 %",
+        ),
+        (
+            "kibble",
+            "chicken, oats, vitamin E supplement, pea starch",
+            "pea starch",
+            "binds",
+            "after vitamin E supplement",
+        ),
         ("canned", "beef, broth, guar gum, salt", "guar gum", "binds", "fraction of a percent"),
         ("canned", "beef (90 %), guar gum (5 %), salt", "guar gum", "bulk", "4.75 %"),
     ],
-)  # fmt: skip
+)
 def test_the_answer(form: str, ingredients: str, name: str, which: str, why: str) -> None:
     found = answer(form, ingredients, name)
     assert found[0] == which
     assert why in found[1]
 
 
-OTHERS = ["beef", "carrots", "peas", "spinach", "apples", "pumpkin", "kale", "oats", "barley",
-          "millet", "quinoa", "lentils", "zucchini", "celery", "parsley", "cranberries",
-          "blueberries", "turkey", "duck", "rabbit", "venison", "lamb", "salmon", "tuna"]  # fmt: skip
+OTHERS = (
+    "beef,carrots,peas,spinach,apples,pumpkin,kale,oats,barley,millet,quinoa,lentils,zucchini,"
+    "celery,parsley,cranberries,blueberries,turkey,duck,rabbit,venison,lamb,salmon,tuna"
+).split(",")
 
 
 @given(st.integers(min_value=1, max_value=len(OTHERS)))

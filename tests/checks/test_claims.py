@@ -102,23 +102,39 @@ def test_no_drop_where_nothing_dries_or_nothing_is_claimed(text: str) -> None:
         ("made-with", label("chicken, zorgal", "made with salmon"), []),
         ("raw-and-cooked", label("beef", name="Raw Coated Kibble"), []),
         ("raw-and-cooked", label("beef", name="Raw Beef", form="frozen raw"), []),
-        ("raw-and-cooked", label("beef, lamb meal", name="Raw Beef", form="frozen raw"), ["lamb meal"]),
+        (
+            "raw-and-cooked",
+            label("beef, lamb meal", name="Raw Beef", form="frozen raw"),
+            ["lamb meal"],
+        ),
         ("raw-and-cooked", label("beef", name="Raw Beef", form="canned"), ["Raw"]),
         ("gravy-without-liquid", label("beef, peas", name="Beef Stew", form="canned"), ["Stew"]),
         ("gravy-without-liquid", label("beef, broth", name="Beef Stew", form="canned"), []),
         ("gravy-without-liquid", label("beef, peas", name="Beef Stew", form="dehydrated"), []),
         ("gravy-without-liquid", label("beef, zorgal", name="Beef Stew", form="canned"), []),
-        ("jelly-without-a-gel", label("beef, water", name="Beef in Jelly", form="canned"), ["Jelly"]),
-        ("jelly-without-a-gel", label("beef, water, agar", name="Beef in Jelly", form="canned"), []),
+        (
+            "jelly-without-a-gel",
+            label("beef, water", name="Beef in Jelly", form="canned"),
+            ["Jelly"],
+        ),
+        (
+            "jelly-without-a-gel",
+            label("beef, water, agar", name="Beef in Jelly", form="canned"),
+            [],
+        ),
         ("human-grade-claim", label("beef, peas", "Human-grade"), ["Human-grade"]),
         ("human-grade-claim", label("beef, beef meal", "Human grade"), ["beef meal"]),
         ("broth-is-water", label("beef, beef broth", name="Beef in Broth", form="canned"), []),
-        ("broth-is-water", label("beef bone broth, salt", name="Bone Broth", form="broth"), ["Broth"]),
+        (
+            "broth-is-water",
+            label("beef bone broth, salt", name="Bone Broth", form="broth"),
+            ["Broth"],
+        ),
         ("disease-claim", label("beef", "prevents kidney disease"), ["prevents kidney disease"]),
         ("disease-claim", label("beef", "Treats for dogs with allergies in mind"), []),
         ("proven-claim", label("beef", "improved, unproven"), []),
     ],
-)  # fmt: skip
+)
 def test_form_words_and_grades(rule: str, text: str, marked: list[str]) -> None:
     assert [text[f.span.start : f.span.end] for f in found(rule, text)] == marked
 

@@ -62,9 +62,21 @@ def test_the_limit_itself_is_left_open(values: tuple[float, ...], expected: str)
 
 @pytest.mark.parametrize(
     "isolate",
-    ["pea-starch", "potato-starch", "pea-protein", "pea-fibre", "potato-protein", "corn-starch",
-     "wheat-starch", "rice-starch", "wheat-gluten", "corn-gluten-meal", "beet-pulp", "rice-bran-oil"],
-)  # fmt: skip
+    [
+        "pea-starch",
+        "potato-starch",
+        "pea-protein",
+        "pea-fibre",
+        "potato-protein",
+        "corn-starch",
+        "wheat-starch",
+        "rice-starch",
+        "wheat-gluten",
+        "corn-gluten-meal",
+        "beet-pulp",
+        "rice-bran-oil",
+    ],
+)
 def test_an_isolate_does_not_inherit_its_plant(isolate: str) -> None:
     assert load().known(isolate).glycaemic == ()
 

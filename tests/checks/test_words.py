@@ -52,7 +52,17 @@ def test_a_slip_of_the_pen_is_told_with_its_remedy(printed: str, meant: str) -> 
 
 @pytest.mark.parametrize(
     "printed",
-    ["quillbrook root", "oats", "zorgal", "teff", "taurine", "carrots", "liver", "bison", "saltt sand"],
+    [
+        "quillbrook root",
+        "oats",
+        "zorgal",
+        "teff",
+        "taurine",
+        "carrots",
+        "liver",
+        "bison",
+        "saltt sand",
+    ],
 )
 def test_other_names_are_left_alone(printed: str) -> None:
     assert marked(f"chicken, {printed}, salt", "misspelt-name") == []
@@ -167,5 +177,7 @@ def test_purposes(ingredients: str, found: list[str]) -> None:
 
 def test_ethoxyquin_has_words_of_its_own() -> None:
     assert marked("meal, ethoxyquin", "ethoxyquin-without-purpose") == ["ethoxyquin"]
-    assert marked("meal, ethoxyquin, a preservative", "ethoxyquin-without-purpose") == ["ethoxyquin"]
+    assert marked("meal, ethoxyquin, a preservative", "ethoxyquin-without-purpose") == [
+        "ethoxyquin"
+    ]
     assert marked("meal, ethoxyquin (a preservative)", "ethoxyquin-without-purpose") == []
