@@ -66,9 +66,7 @@ class LabelEnergy:
 
     `difference` is the label's less the computed, kcal/kg, and `percent` that of the computed.
     `possible` is False where no food that fits the guarantees has this energy by modified
-    Atwater (None where that cannot be told). `usual` is where a label's energy is found in
-    practice: a band about the computed figure, wider above where moist food's figures are
-    minima.
+    Atwater (None where that cannot be told).
     """
 
     kcal_per_kg: float
@@ -76,19 +74,15 @@ class LabelEnergy:
     difference: float
     percent: float
     possible: bool | None
-    usual: Range
-
-    @property
-    def is_usual(self) -> bool:
-        """True where the label's energy lies where practice expects it."""
-        return self.usual.low <= self.kcal_per_kg <= self.usual.high
 
 
 @dataclass(frozen=True, slots=True)
 class Energy:
     """Energy by every method that the figures allow, kcal/kg as fed; `method` is the main one.
 
-    `steps` are those of the NRC equation where it could be used.
+    `steps` are those of the NRC equation where it could be used. `uplift` is what practice
+    multiplies the computed figure by, since guarantees of protein and fat are minima; None where
+    they are not.
     """
 
     kcal_per_kg: float
@@ -97,6 +91,7 @@ class Energy:
     shares: me.EnergyShares
     steps: me.FourSteps | None
     label: LabelEnergy | None
+    uplift: float | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -102,6 +102,13 @@ def _energy(energy: Energy | None) -> dict[str, Any] | None:
             }
             for name, value in energy.by_method.items()
         ],
+        "from_minima": None
+        if energy.uplift is None
+        else {
+            "kcal_per_kg": told(energy.kcal_per_kg * energy.uplift),
+            "factor": energy.uplift,
+            "practice": True,
+        },
         "steps": None if energy.steps is None else parts_told(energy.steps._asdict()),
         "label": None
         if label is None
@@ -111,9 +118,6 @@ def _energy(energy: Energy | None) -> dict[str, Any] | None:
             "difference": told(label.difference),
             "difference_percent": told(label.percent),
             "possible": label.possible,
-            "usual": label.is_usual,
-            "usual_from": told(label.usual.low),
-            "usual_to": told(label.usual.high),
         },
     }
 

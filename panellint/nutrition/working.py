@@ -38,6 +38,8 @@ from panellint.nutrition.statement import Box, Energy, Facts, LabelEnergy, Refus
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.nutrition.units import convert
 
+_MINIMA = ("protein", "fat")
+
 # AAFCO methods, 2014 text, doc page 3.
 _BY_TRIAL = (
     "a food that feeding trials substantiate need meet neither the minima nor the maxima of the "
@@ -237,16 +239,22 @@ class _Work:
             )
             if me.fibre_beyond_equation(a.fibre or 0.0, a.moisture or 0.0):
                 self.notes.append("so much fibre that the NRC equation may read low")
-        return Energy(found[method], method, found, shares, steps, self.label_energy(found[method]))
+        computed = found[method]
+        label = self.label_energy(computed)
+        return Energy(computed, method, found, shares, steps, label, self.uplift)
+
+    @property
+    def uplift(self) -> float | None:
+        """What practice multiplies energy by that was worked out from minima of protein and fat;
+        None where the label declares values or the class of moisture is not known."""
+        minima = all(b is not None and b.bound == "min" for b in map(self.printed.get, _MINIMA))
+        moisture_class = self.facts.form.moisture_class
+        return me.uplift_of_guarantees(moisture_class) if minima and moisture_class else None
 
     def label_energy(self, computed: float) -> LabelEnergy | None:
         label = self.facts.kcal_per_kg
         if label is None:
             return None
-        band = float(figures("practice/nutrition")["calorie_line_band"]["percent"]) / 100
-        moisture_class = self.facts.form.moisture_class
-        bounds_only = any(b.bound == "min" for b in map(self.printed.get, ("protein", "fat")) if b)
-        uplift = me.uplift_of_guarantees(moisture_class) if moisture_class and bounds_only else 1.0
         possible = None
         if self.boxes:
             low, high = ranges.energy_range(self.boxes[0][0])
@@ -257,7 +265,6 @@ class _Work:
             label - computed,
             100 * (label - computed) / computed,
             possible,
-            Range(computed * (1 - band), computed * uplift * (1 + band)),
         )
 
     # Against the profile ------------------------------------------------------------------------

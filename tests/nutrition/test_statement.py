@@ -123,26 +123,21 @@ def test_the_label_s_own_energy_beside_the_computed():
     label = food.energy.label
     assert label is not None
     assert (label.difference, label.percent) == (350, 10)
-    assert label.usual == pytest.approx((3500 * 0.85, 3500 * 1.15))
-    assert label.is_usual
     assert label.possible
     # Below 910 + 1190 kcal no food with so much protein and fat is possible.
-    low = state(duck(kcal_per_kg=2000)).energy.label
-    assert (low.possible, low.is_usual) == (False, False)
+    assert state(duck(kcal_per_kg=2000)).energy.label.possible is False
 
 
 def test_guarantees_of_a_moist_food_understate_its_energy():
     """A teaching handout multiplies by 1.2 where the figures of a moist food are minima."""
     printed = {"protein": MIN(9), "fat": MIN(5), "fibre": MAX(1), "moisture": MAX(78)}
-    minima = state(Facts(printed, form_of(stated="canned"), species="dog", kcal_per_kg=900))
-    assert minima.energy is not None
-    assert minima.energy.label is not None
-    assert minima.energy.label.usual.high == pytest.approx(minima.energy.kcal_per_kg * 1.2 * 1.15)
+    minima = tell(state(Facts(printed, form_of(stated="canned"), species="dog")))["energy"]
+    # 35 x 9 + 85 x 5 + 35 x 4.5 = 897.5
+    assert minima["kcal_per_kg"] == 897.5
+    assert minima["from_minima"] == {"kcal_per_kg": 1077.0, "factor": 1.2, "practice": True}
     declared = {part: VALUE(bounds.point) for part, bounds in printed.items()}
-    values = state(Facts(declared, form_of(stated="canned"), species="dog", kcal_per_kg=900))
-    assert values.energy is not None
-    assert values.energy.label is not None
-    assert values.energy.label.usual.high == pytest.approx(values.energy.kcal_per_kg * 1.15)
+    values = tell(state(Facts(declared, form_of(stated="canned"), species="dog")))["energy"]
+    assert values["from_minima"] is None
 
 
 def test_the_bowl_of_a_food_with_water():
