@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from panellint.catalogue import Catalogue, load
 from panellint.declared import Declaration, Ingredient
 from panellint.identify import identify
+from panellint.label.languages import language_of
 from panellint.label.model import Bound, Guarantee, Label, TextFault
 from panellint.label.read import read_label
 from panellint.label.statements import species_in, stages_in
@@ -88,8 +89,10 @@ class Case:
 
     @cached_property
     def language(self) -> str:
-        """The language of the declaration: the label's own fact, else the settings'."""
-        return (self.fact("language") or self.settings.language or "en")[:2].lower()
+        """The language of the declaration: the label's own fact, else the settings', else that
+        of its headings."""
+        said = self.fact("language") or self.settings.language
+        return said[:2].lower() if said else language_of(self.label)
 
     @cached_property
     def declaration(self) -> Declaration:

@@ -7,11 +7,11 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.guarantees import name_of
 from panellint.checks.parts import is_whole, where
 from panellint.findings import Certainty, Observation
 from panellint.label.model import Bound
 from panellint.source import Span
+from panellint.wording import listed
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -25,7 +25,7 @@ _BOUND = re.compile(
 
 
 def missing(case: Case, rule: Rule) -> Iterator[Observation]:
-    """Constituents (`nutrients`) that a whole label does not declare.
+    """Constituents (`nutrients`: id to what the market calls it) that a label does not declare.
 
     It is proven where the food is stated to be complete (`routes`); of other foods it is only
     possible, since the text on them was not read first-hand.
@@ -34,14 +34,14 @@ def missing(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     with_ = rule.parameters
     given = {one.nutrient for one in case.label.guarantees}
-    lost = [name for name in with_.words("nutrients") if name not in given]
+    lost = [name for nutrient, name in with_["nutrients"].items() if nutrient not in given]
     if not lost:
         return
     complete = any(one.route in with_.words("routes") for one in case.label.adequacy)
     yield Observation(
         where(case, "guarantees"),
         Certainty.PROVEN if complete else Certainty.POSSIBLE,
-        {"missing": [name_of(one) for one in lost], "count": len(lost)},
+        {"missing": listed(lost, "or" if case.label.guarantees else "and"), "count": len(lost)},
         case="" if case.label.guarantees else "all",
     )
 

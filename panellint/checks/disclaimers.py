@@ -47,11 +47,15 @@ def unmarked(case: Case, rule: Rule) -> Iterator[Observation]:
 
 
 def without_source(case: Case, rule: Rule) -> Iterator[Observation]:
-    """A guarantee of something (`nutrients`) that no declared ingredient is known to hold."""
+    """A guarantee of something (`nutrients`) that no declared ingredient is known to hold.
+
+    `by_kind` and `by_note` as for `nutrient-sources`.
+    """
+    with_ = rule.parameters
     for one in case.label.guarantees:
-        if one.nutrient not in rule.parameters.words("nutrients") or not case.leaves:
+        if one.nutrient not in with_.words("nutrients") or not case.leaves:
             continue
-        found = sources(case, [one.nutrient])
+        found = sources(case, [one.nutrient], with_.get("by_kind", {}), with_.get("by_note", {}))
         if found.missing and not found.open_list:
             yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.printed})
 

@@ -218,7 +218,7 @@ def _heading_line(case: Case, span: Span) -> str:
 
 def _heading_words(kind: str, code: str) -> re.Pattern[str]:
     words = [
-        re.escape(word)
+        re.escape(word).replace("'", "['’]")
         for one in data("words/headings")["headings"]
         if one["kind"] == kind
         for word in one["words"].get(code, ())

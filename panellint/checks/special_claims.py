@@ -14,6 +14,7 @@ from panellint.checks.saying import certainty_of, declared_here
 from panellint.checks.spoken import Spoken, said
 from panellint.findings import Certainty, Observation, Related
 from panellint.shares.answers import Base, Condition, Number, Path, Verdict
+from panellint.source import Span
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -57,6 +58,7 @@ def organic(case: Case, rule: Rule) -> Iterator[Observation]:
     `at_least` percent of the recipe without water and salt; a list without any organic
     ingredient fails at once. An ingredient is organic that is called so, or whose footnote says
     so. `not_counted` are catalogue ids left out of the base, which is done by counting them in.
+    `in_name` keeps to the name or to the claims, `not_after` passes over words behind others.
     """
     with_ = rule.parameters
     if not case.leaves:
@@ -68,7 +70,10 @@ def organic(case: Case, rule: Rule) -> Iterator[Observation]:
     kept = {one.path for one in (*own, *(e for e in case.leaves if e.known_as in ids))}
     weights: dict[Path, Number] = dict.fromkeys(kept, 1)
     for stretch, match in said(case, pattern(*with_.words("words"))):
-        if stretch.in_name != with_.get("in_name", stretch.in_name):
+        before = stretch.text[: match.start()].rstrip()
+        if stretch.in_name != with_.get("in_name", stretch.in_name) or (
+            "not_after" in with_ and pattern(*with_.words("not_after")).search(before)
+        ):
             continue
         values = {"claim": " ".join(match.group().split()), "needs": needs, "count": len(own)}
         if not own:
@@ -138,32 +143,28 @@ def _denied(stretch: Spoken, match: re.Match[str]) -> bool:
 def both_forms(case: Case, rule: Rule) -> Iterator[Observation]:
     """Words of two editions of the rules on one label: `new` and `old` are regular expressions
     that show either outside the ingredient list and the claims."""
-    with_ = rule.parameters
-    found = []
-    for words in (pattern(*with_.words("old")), pattern(*with_.words("new"))):
-        place = None
-        for section in case.label.sections:
-            if section.kind in {"declaration", "claims", "product-name"}:
-                continue
-            start = min(section.heading.start, section.body.start) or section.body.start
-            text = case.source.text[start : section.body.end]
-            match = words.search(text)
-            if match:
-                place = (
-                    start + match.start(),
-                    start + match.end(),
-                    " ".join(match.group().split()),
-                )
-                break
-        if place is None:
-            return
-        found.append(place)
-    from panellint.source import Span
-
-    (old_start, old_end, old), (new_start, new_end, new) = found
+    old = _shown(case, pattern(*rule.parameters.words("old")))
+    new = _shown(case, pattern(*rule.parameters.words("new")))
+    if old is None or new is None:
+        return
     yield Observation(
-        Span(old_start, old_end),
+        old,
         Certainty.PRACTICE,
-        {"old": old, "new": new},
-        related=(Related(Span(new_start, new_end), "this is of the modernised form"),),
+        {
+            span_name: " ".join(case.source.slice(span).split())
+            for span_name, span in (("old", old), ("new", new))
+        },
+        related=(Related(new, "this is of the modernised form"),),
     )
+
+
+def _shown(case: Case, words: re.Pattern[str]) -> Span | None:
+    """The first place of the words in headings or parts of the label that bind."""
+    for section in case.label.sections:
+        if section.kind in {"declaration", "claims", "product-name"}:
+            continue
+        for part in (section.heading, section.body):
+            found = words.search(case.source.slice(part))
+            if found:
+                return Span(part.start + found.start(), part.start + found.end())
+    return None
