@@ -17,7 +17,7 @@ KEYS = {
     "notes", "of", "origin", "state", "supplies", "usda", "wide",
 }  # fmt: skip
 #: Tables by subject whose rows go with an ingredient's own.
-BY_ID = ("usual", "carries", "hazards", "glycaemic", "binders")
+BY_ID = ("usual", "carries", "hazards", "glycaemic", "binders", "notes")
 #: Where names are for all markets of a language, or for one region of it.
 REGIONS = ("us", "gb")
 
@@ -209,7 +209,9 @@ def _joined(ids: set[str]) -> dict[str, Any]:
         "usual": list(usual),
         "carries": [id for row in carries for id in row["ids"]],
     }
-    by_id: dict[str, dict[str, list[Any]]] = {"hazards": {}, "glycaemic": {}, "binders": {}}
+    by_id: dict[str, dict[str, list[Any]]] = {
+        subject: {} for subject in ("hazards", "glycaemic", "binders", "notes")
+    }
     for subject, table in by_id.items():
         for row in files.read(base / f"{subject}.yaml")[subject]:
             tables.setdefault(subject, []).extend(row["ids"])

@@ -19,9 +19,13 @@ TABLES = (
     "glycaemic",
     "hazards",
     "kinds",
+    "notes",
+    "strengths",
     "usual",
     "widening",
 )
+#: Those that a look-up by name does not need.
+FIGURE_TABLES = ("strengths", "widening")
 
 
 def folder() -> Path:
@@ -57,7 +61,7 @@ def _code(*stems: str) -> list[Path]:
 
 def name_inputs() -> list[Path]:
     """Every file that a look-up by name depends on."""
-    tables = [folder() / f"{stem}.yaml" for stem in TABLES if stem != "widening"]
+    tables = [folder() / f"{stem}.yaml" for stem in TABLES if stem not in FIGURE_TABLES]
     code = _code("compile", "words")
     return [*ingredient_files(), *foreign_files(), *tables, *word_files(), *code]
 
@@ -65,7 +69,7 @@ def name_inputs() -> list[Path]:
 def figure_inputs() -> list[Path]:
     """Every file that the figures depend on."""
     nutrients = rules_folder() / "nutrients" / "nutrients.yaml"
-    tables = [folder() / "classes.yaml", folder() / "widening.yaml"]
+    tables = [folder() / f"{stem}.yaml" for stem in ("classes", *FIGURE_TABLES)]
     return [*ingredient_files(), *generated_files(), *tables, nutrients, *_code("merge")]
 
 

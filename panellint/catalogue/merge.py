@@ -33,6 +33,10 @@ def compiled() -> dict[str, Any]:
             tables[id] = {
                 n: [*row[:2], made["sources"][row[2]], row[3]] for n, row in figures.items()
             }
+    strong = files.read(base / "strengths.yaml")
+    strengths: dict[str, list[dict[str, Any]]] = {}
+    for strength in strong["strengths"]:
+        strengths.setdefault(strength["id"], []).append(strength)
     by_id: dict[str, Any] = {}
     for path, id, fields in entries():
         line = files.lines(path).get(id)
@@ -46,6 +50,10 @@ def compiled() -> dict[str, Any]:
             rows[nutrient] = row
         if bone:
             _add_bone(rows, widening["bone"][bone], sources)
+        for strength in strengths.get(id, []):
+            kept = strong["sources"][strength["source"]]
+            confirmed = strength["source"] == "formula"
+            rows[strength["nutrient"]] = [*strength["range"], sources.index(kept), confirmed]
         held = fields.get("holds_source", classes["source"])
         for nutrient, (low, high) in fields.get("holds", {}).items():
             rows[nutrient] = [low, high, sources.index(held), "holds_source" in fields]
@@ -56,6 +64,8 @@ def compiled() -> dict[str, Any]:
                 raise files.fault(path, line, f"{id}: {nutrient} from {low} to {high}")
         _require_closure(path, line, id, rows)
         by_id[id] = rows
+    if lost := sorted(set(strengths) - set(by_id)):
+        raise files.fault(base / "strengths.yaml", None, f"no ingredient has the id {lost[0]!r}")
     return {"figures": by_id, "classes": by_class, "sources": sources.texts, "units": units}
 
 

@@ -166,7 +166,7 @@ class Catalogue:
                 for r in joined.get("hazards", [])
             ),
             usual=Range(*map(float, usual["range"])) if usual else None,
-            notes=tuple(notes),
+            notes=(*notes, *(f"{r['text']} ({r['source']})" for r in joined.get("notes", []))),
         )
 
     @cached_property

@@ -167,3 +167,52 @@ def test_generated_files_are_in_time() -> None:
 
 def test_the_script_makes_the_same_text_twice() -> None:
     assert tables.generate() == tables.generate()
+
+
+WEIGHTS = {
+    "H": 1.008, "C": 12.011, "N": 14.007, "O": 15.999, "Na": 22.990, "Mg": 24.305, "P": 30.974,
+    "S": 32.06, "Cl": 35.45, "K": 39.098, "Ca": 40.078, "Mn": 54.938, "Fe": 55.845,
+    "Cu": 63.546, "Zn": 65.38,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("id", "nutrient", "element", "atoms", "times"),
+    [
+        ("zinc-sulphate", "zinc", "Zn", {"Zn": 1, "S": 1, "O": 5, "H": 2}, 1e6),
+        ("zinc-sulphate", "zinc", "Zn", {"Zn": 1, "S": 1, "O": 11, "H": 14}, 1e6),
+        ("zinc-oxide", "zinc", "Zn", {"Zn": 1, "O": 1}, 1e6),
+        ("ferrous-sulphate", "iron", "Fe", {"Fe": 1, "S": 1, "O": 5, "H": 2}, 1e6),
+        ("ferrous-sulphate", "iron", "Fe", {"Fe": 1, "S": 1, "O": 11, "H": 14}, 1e6),
+        ("copper-sulphate", "copper", "Cu", {"Cu": 1, "S": 1, "O": 9, "H": 10}, 1e6),
+        ("manganous-oxide", "manganese", "Mn", {"Mn": 1, "O": 1}, 1e6),
+        ("manganese-sulphate", "manganese", "Mn", {"Mn": 1, "S": 1, "O": 5, "H": 2}, 1e6),
+        ("calcium-carbonate", "calcium", "Ca", {"Ca": 1, "C": 1, "O": 3}, 100),
+        ("dicalcium-phosphate", "calcium", "Ca", {"Ca": 1, "H": 1, "P": 1, "O": 4}, 100),
+        ("dicalcium-phosphate", "phosphorus", "P", {"Ca": 1, "H": 5, "P": 1, "O": 6}, 100),
+        ("monocalcium-phosphate", "phosphorus", "P", {"Ca": 1, "H": 6, "P": 2, "O": 9}, 100),
+        ("tricalcium-phosphate", "calcium", "Ca", {"Ca": 3, "P": 2, "O": 8}, 100),
+        ("salt", "sodium", "Na", {"Na": 1, "Cl": 1}, 100),
+        ("salt", "chloride", "Cl", {"Na": 1, "Cl": 1}, 100),
+        ("potassium-chloride", "potassium", "K", {"K": 1, "Cl": 1}, 100),
+        ("magnesium-oxide", "magnesium", "Mg", {"Mg": 1, "O": 1}, 100),
+        ("phosphoric-acid", "phosphorus", "P", {"H": 3, "P": 1, "O": 4}, 100),
+        ("sodium-bicarbonate", "sodium", "Na", {"Na": 1, "H": 1, "C": 1, "O": 3}, 100),
+    ],
+)
+def test_strengths_hold_what_the_formula_gives(
+    catalogue: Catalogue,
+    id: str,
+    nutrient: str,
+    element: str,
+    atoms: dict[str, int],
+    times: float,
+) -> None:
+    """Standard atomic weights (IUPAC, abridged)."""
+    whole = sum(WEIGHTS[atom] * count for atom, count in atoms.items())
+    share = WEIGHTS[element] * atoms[element] / whole * times
+    known = catalogue.get(id)
+    assert known is not None
+    held = known.range_of(nutrient)
+    assert held is not None
+    assert held.low <= share <= held.high
