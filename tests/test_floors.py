@@ -60,9 +60,11 @@ def loaded(folder: Path, *arguments: str) -> set[str]:
     return set(json.loads(done.stdout.splitlines()[-1]))
 
 
-@pytest.mark.parametrize("form", ["terminal", "json", "gnu"])
-def test_lint_loads_no_other_lane_when_the_caches_are_warm(tmp_path, form):
+@pytest.mark.parametrize(
+    "options", [(), ("--quick",), ("--format", "json"), ("--format", "gnu"), ("--summary",)]
+)
+def test_lint_loads_no_other_lane_when_the_caches_are_warm(tmp_path, options):
     (tmp_path / "duck.panel").write_text(LABEL)
-    arguments = ("lint", "--quick", "--format", form, "duck.panel")
+    arguments = ("lint", "--fail-at", "never", *options, "duck.panel")
     assert "yaml" in loaded(tmp_path, *arguments)
     assert loaded(tmp_path, *arguments) & HEAVY == set()
