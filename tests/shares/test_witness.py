@@ -1,0 +1,72 @@
+"""A witness is a formula that fits: the solver, asked the same, never refutes what it keeps."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from panellint.case import Case
+from panellint.checks.backing import support_of, weights_of
+from panellint.known import Range
+from panellint.shares.answers import Base, Condition, Verdict
+from panellint.shares.witness import Witnesses, limits_of
+from panellint.source import Source, read
+
+NONE = Range(0, 0)
+ROOT = Path(__file__).parents[2]
+LABELS = sorted([*(ROOT / "corpus").glob("*.panel"), *(ROOT / "tests/honest").glob("*.panel")])
+
+
+@pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
+def test_the_solver_never_refutes_what_a_witness_keeps(path: Path) -> None:
+    case = Case.of(read(path))
+    if not case.order.consistent:
+        return
+    witnesses = Witnesses(case.order.tree, case.label.guarantees, case.form.water_lost)
+    for promise in case.promises[:1]:
+        weights = weights_of(support_of(promise.named, case))
+        kept = [
+            needs
+            for needs in (3, 10, 20, 25, 30, 40, 50, 60, 70, 95)
+            if weights and witnesses.keeps([[Condition(weights, needs, Base.MIX_WITHOUT_WATER)]])
+        ]
+        if kept:
+            hardest = Condition(weights, max(kept), Base.MIX_WITHOUT_WATER)
+            assert case.formulas.judge([hardest]).verdict is not Verdict.REFUTED
+
+
+def witnesses(text: str, lost: Range = NONE) -> Witnesses:
+    case = Case.of(Source(text, "label.panel"))
+    return Witnesses(case.order.tree, case.label.guarantees, lost)
+
+
+def test_a_guarantee_that_no_recipe_meets_has_no_witness() -> None:
+    # Rice holds 6 to 9 % protein, water none: 30 % are out of reach however much water leaves.
+    guarantee = "\nGuaranteed analysis: crude protein (min) 30%, moisture (max) 10%"
+    everything = Condition({(0,): 1}, 1)
+    assert not witnesses(f"Ingredients: rice, water{guarantee}", Range(0, 90)).keeps([[everything]])
+    assert witnesses(f"Ingredients: chicken, rice{guarantee}", Range(0, 90)).keeps([[everything]])
+
+
+def test_water_has_to_leave_for_a_dry_food_of_fresh_meat() -> None:
+    text = "Ingredients: chicken\nGuaranteed analysis: moisture (max) 10%"
+    assert not witnesses(text).keeps([[Condition({(0,): 1}, 100 - 1e-6)]])
+    assert witnesses(text, Range(0, 90)).keeps([[Condition({(0,): 1}, 100 - 1e-6)]])
+
+
+def test_the_caps_of_a_tail_hold() -> None:
+    found = witnesses("Ingredients: duck, rice, contains 2% or less of: kale, salt")
+    assert found.keeps([[Condition({(2,): 1}, 1.5)]])
+    assert not found.keeps([[Condition({(2,): 1}, 2.5)]])
+
+
+def test_printed_percentages_are_left_to_the_solver() -> None:
+    assert witnesses("Ingredients: duck (60%), rice").keeps([[Condition({(0,): 1}, 1)]]) is None
+
+
+def test_guarantees_on_another_basis_are_left_to_the_solver() -> None:
+    case = Case.of(
+        Source("Ingredients: duck\nGuaranteed analysis: crude protein (min) 60% DM", "-")
+    )
+    assert limits_of(case.label.guarantees) is None
