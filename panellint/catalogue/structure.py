@@ -15,6 +15,10 @@ if TYPE_CHECKING:
 
 #: How many forms may be stacked around one base ("dried X broth powder").
 _DEPTH = 3
+#: A name of more words than this is prose and not taken apart.
+_LONGEST = 12
+#: How many answers are kept, for a server that meets the same words again and again.
+_REMEMBERED = 10_000
 _LATIN = re.compile(r"[a-z]{4,}$")
 
 
@@ -64,6 +68,8 @@ class Reader:
         """What a folded name is, or None; the time is bounded for names of any length."""
         key = (folded, market, language)
         if key not in self._memory:
+            if len(self._memory) >= _REMEMBERED:
+                self._memory.clear()
             self._memory[key] = self._read(folded, market, language)
         return self._memory[key]
 
@@ -72,7 +78,7 @@ class Reader:
             words = tuple(folded.split(" "))
             return self._foreign(words, market, language) or self._latin(words)
         words = self._plain_words(folded)
-        if len(words) > 12:
+        if len(words) > _LONGEST:
             return None
         words = self._without_lead_in(words)
         return self._match(words, market, 0) or self._latin(words)

@@ -60,13 +60,14 @@ class Row:
     """One table row: means and spans by nutrient, percent or the nutrient's unit, as added.
 
     `means` are to be widened by the policy; `spans` hold the truth by themselves. A span is
-    (low, high, few), `few` where it rests on too few rows. `dietary` is total dietary fibre.
+    (low, high, more): `more` times the policy's width is added where it is not trusted whole.
+    `dietary` is total dietary fibre.
     """
 
     label: str
     seen: bool
     means: dict[str, tuple[float, float]] = field(default_factory=dict)
-    spans: dict[str, tuple[float, float, bool]] = field(default_factory=dict)
+    spans: dict[str, tuple[float, float, float]] = field(default_factory=dict)
     dietary: float | None = None
 
     def mean(self, nutrient: str, low: float, high: float | None = None) -> None:
@@ -144,8 +145,8 @@ class Tables:
         least, most = float(span["low"]), float(span["high"])
         if nutrient == "protein":
             least, most = least * low, most * high
-        known = row.spans.get(nutrient, (least, most, False))
-        row.spans[nutrient] = (min(least, known[0]), max(most, known[1]), False)
+        known = row.spans.get(nutrient, (least, most, 0.0))
+        row.spans[nutrient] = (min(least, known[0]), max(most, known[1]), 0.0)
 
     def _minor(self, row: Row, raw: dict[str, str], origin: str) -> None:
         added: set[str] = set()
@@ -183,6 +184,10 @@ class Tables:
             least = retinol * IU_PER_MICROGRAM_RETINOL * 10
             row.mean("vitamin-a", min(least, units * 10), max(least, units * 10))
 
+    def _more(self, seen: bool) -> float:
+        """How far a span is widened: a recalled one by a share of the policy's width."""
+        return 0.0 if seen else float(self._policy["recalled_share"])
+
     def feed_rows(self, name: str) -> list[Row]:
         """All rows of a feed ingredient that hold figures."""
         found = []
@@ -197,11 +202,11 @@ class Tables:
                     continue
                 if nutrient in ranges:
                     low, high = ranges[nutrient]
-                    row.spans[nutrient] = (min(low, value), max(high, value), False)
+                    row.spans[nutrient] = (min(low, value), max(high, value), self._more(row.seen))
                 else:
                     row.mean(nutrient, value)
                 parts[nutrient] = ranges.get(nutrient, (value, value))
-            self._feed_fibre(row, raw, ranges, parts)
+            self._feed_fibre(row, raw, ranges, parts, self._more(row.seen))
             if row.means or row.spans:
                 found.append(row)
         return found
@@ -212,6 +217,7 @@ class Tables:
         raw: dict[str, str],
         ranges: dict[str, tuple[float, float]],
         parts: dict[str, tuple[float, float]],
+        more: float,
     ) -> None:
         """Crude fibre as printed, or bounded by total dietary fibre; then what is left over."""
         value = _number(raw["fibre_pct"])
@@ -223,7 +229,7 @@ class Tables:
             row.dietary = value
         elif "fibre" in ranges:
             fibre = ranges["fibre"]
-            row.spans["fibre"] = (*fibre, False)
+            row.spans["fibre"] = (*ranges["fibre"], more)
         else:
             fibre = (value, value)
             row.mean("fibre", value)
@@ -246,15 +252,18 @@ class Tables:
             usda = raw["source"].startswith("USDA")
             if nutrient == "protein" and usda and origin == "plant":
                 high *= self._policy["plant_envelope_protein"]
-            few = "within-row SD (0)" in raw["method"] and (
+            seen = raw["confidence"].startswith("[seen]")
+            more = self._more(seen)
+            if "within-row SD (0)" in raw["method"] and (
                 float(raw["n"] or 9) < self._policy["few_rows"]
-            )
+            ):
+                more = self._policy["few_rows_factor"]
             if nutrient == "dietary-fibre":
                 row.dietary = high
                 continue
-            known = row.spans.get(nutrient, (low, high, few))
-            row.spans[nutrient] = (min(low, known[0]), max(high, known[1]), few or known[2])
-            row.seen = row.seen and raw["confidence"].startswith("[seen]")
+            known = row.spans.get(nutrient, (low, high, more))
+            row.spans[nutrient] = (min(low, known[0]), max(high, known[1]), max(more, known[2]))
+            row.seen = row.seen and seen
             row.label = f"{raw['source']} ({name})"
         return row
 

@@ -76,8 +76,7 @@ class Ranges:
         for row in with_mean:
             low, high = row.means[nutrient]
             ends.append((low - times * _width(policy, low), high + times * _width(policy, high)))
-        for low, high, narrow in spans:
-            more = self._policy["few_rows_factor"] if narrow else 0.0
+        for low, high, more in spans:
             ends.append((low - more * _width(policy, low), high + more * _width(policy, high)))
         if nutrient == "fibre":
             ends = self._with_dietary(ends)
