@@ -11,7 +11,7 @@ from panellint.checks.descending import heavier_by_figures
 from panellint.checks.saying import are, as_in_a_sentence, certainty_of, declared_here, pointing
 from panellint.findings import Certainty, Observation
 from panellint.promises import Named, supporting
-from panellint.shares.answers import Number, Path, Proof
+from panellint.shares.answers import Number, Path
 from panellint.shares.premises import Premise
 from panellint.source import Span
 from panellint.wording import listed
@@ -44,7 +44,7 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
                 continue
             if any(_shares_a_word(named.name, one.name) for one in unknown):
                 continue
-            related = _relatives(named, entries)
+            related = relatives(named, entries)
             if with_.get("or_source_stated") and (related or _source_is_stated(named, entries)):
                 continue
             yield Observation(
@@ -64,7 +64,12 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
 
 
 def order(case: Case, rule: Rule) -> Iterator[Observation]:
-    """Two ingredients named in the other order than that of their weights."""
+    """Two ingredients named in the other order than that of their weights.
+
+    `also` are kinds of ingredient that some count with the first one where they are of the
+    same animal or plant (chicken meal with chicken): with one of them the finding is no proof.
+    """
+    kinds = set(rule.parameters.words("also"))
     if not case.declaration.ingredients:
         return
     for promise in case.promises:
@@ -77,22 +82,41 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
                 continue
             weights |= {one.path: -1 for one in heavier}
             found = case.order.bounds(weights)
-            proof = found.high_proof
+            rests_on = tuple(found.high_proof.rests_on)
             if not found.sure:
                 # The list contradicts itself; the printed figures still speak.
                 if not heavier_by_figures(heavier, lighter):
                     continue
-                proof = Proof(rests_on=(Premise.PERCENTAGES,))
+                rests_on = (Premise.PERCENTAGES,)
             elif found.high > 0 or found.low >= 0:
                 continue
+            others = [
+                one
+                for one in relatives(first, case.declaration.walk())
+                if one.match and one.match.known.kind in kinds and one not in lighter
+            ]
             yield Observation(
                 Span(first.span.start, second.span.end),
-                certainty_of(proof.rests_on),
-                {"first": first.name, "second": second.name},
-                rests_on=tuple(proof.rests_on),
-                proof=proof.sentences,
+                Certainty.POSSIBLE if others else certainty_of(rests_on),
+                {
+                    "first": first.name,
+                    "second": second.name,
+                    "relatives": [one.name for one in others],
+                    "are": are(len(others)),
+                },
+                case="relatives" if others else "",
+                rests_on=rests_on,
+                proof=(_no_less(heavier, lighter, rests_on),),
                 related=declared_here((*heavier, *lighter)),
             )
+
+
+def _no_less(
+    heavier: Iterable[Ingredient], lighter: Iterable[Ingredient], rests_on: Iterable[Premise]
+) -> str:
+    how = "the list and its figures" if Premise.PERCENTAGES in rests_on else "the order of the list"
+    more, less = (listed(one.name for one in some) for some in (heavier, lighter))
+    return as_in_a_sentence(f"by {how}, {more} weighs at least as much as {less}.")
 
 
 def alone(case: Case, rule: Rule) -> Iterator[Observation]:
@@ -168,7 +192,7 @@ def behind(case: Case, rule: Rule) -> Iterator[Observation]:
 # ---- parts ---------------------------------------------------------------------------------------
 
 
-def _relatives(named: Named, entries: Iterable[Ingredient]) -> list[Ingredient]:
+def relatives(named: Named, entries: Iterable[Ingredient]) -> list[Ingredient]:
     """Entries of the same animal or plant that do not carry its own name: chicken meal."""
     known = named.match.known
     return [
