@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
-from panellint.batch.model import Batch
+from panellint.batch.model import Batch, Place
 from panellint.batch.read import read_batch
 from panellint.errors import Fault, InputError
 
@@ -57,3 +58,19 @@ def guard(output: str | None, inputs: Iterable[str], force: bool) -> None:
     same = any(os.path.exists(one) and os.path.samefile(one, output) for one in inputs)
     what = "is an input of this command" if same else "is there already"
     raise InputError(Fault(output, None, None, f"{what}; --force replaces it"))
+
+
+def with_water(batch: Batch, moisture: float | None, yield_: float | None) -> Batch:
+    """The sheet with what the command says of the finished food above what the sheet says."""
+    if moisture is None and yield_ is None:
+        return batch
+    if moisture is not None and yield_ is not None:
+        raise click.UsageError("--moisture and --yield say the same thing twice.")
+    facts = {k: v for k, v in batch.facts.items() if k not in ("finished_moisture", "yield")}
+    kind, value = ("finished_moisture", moisture) if moisture is not None else ("yield", yield_)
+    place = Place(batch.path, "", 1, 1)
+    return replace(
+        batch,
+        facts={**facts, kind: f"{value} %"},
+        fact_places={**batch.fact_places, kind: place},
+    )

@@ -1,0 +1,165 @@
+"""The declaration that a formula supports: official names, merged, in order of weight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from panellint.batch.formula import Component, Formula
+from panellint.packs import data
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One entry to be: its name, its part of the mix, the components behind it, the members
+    that are listed inside it in their own order, a percentage to print or ""."""
+
+    name: str
+    share: Fraction
+    components: tuple[Component, ...]
+    members: tuple[Item, ...] = ()
+    percent: str = ""
+
+    @property
+    def text(self) -> str:
+        """As the declaration prints it."""
+        inside = f" ({', '.join(member.text for member in self.members)})" if self.members else ""
+        return f"{self.name}{f' ({self.percent} %)' if self.percent else ''}{inside}"
+
+
+def official(component: Component, market: str) -> str:
+    """The name under which an ingredient is declared.
+
+    What the sheet says it is declared as, else the sheet's own name. In the United States meat
+    and fish of any cut ("chicken breast") go by the catalogue's first name ("chicken").
+    """
+    line = component.line
+    if line.declared_as:
+        return line.declared_as
+    match = component.match
+    cuts = data("practice/batch")["name_of_kind"].get(market, ())
+    if match is None or match.how != "name" or match.known.kind not in cuts:
+        return _plain(line.name)
+    return match.known.names[0]
+
+
+def _plain(name: str) -> str:
+    """A sheet's name without what no declaration may hold: commas and brackets split entries."""
+    return " ".join(name.translate({ord(char): " " for char in ",;()[]{}"}).split())
+
+
+def is_additive(component: Component) -> str:
+    """The European heading under which an additive is listed; "" for a feed material."""
+    known = component.known
+    groups = data("practice/batch")["additives"]
+    if known is None:
+        return ""
+    if known.kind == "mineral" and not (
+        known.supplies and set(known.supplies) <= set(groups["trace_elements"])
+    ):
+        return ""
+    return next((head for head, kinds in groups["groups"].items() if known.kind in kinds), "")
+
+
+def keeps_water(formula: Formula) -> bool:
+    """Whether added water is in the finished food, so that it has a place in the list."""
+    return formula.yield_range()[1] > float(1 - formula.processing_water)
+
+
+def items_of(formula: Formula, market: str, grouped: bool) -> tuple[Item, ...]:
+    """The entries of the declaration in descending order by weight.
+
+    `grouped`: premixes stand as groups with their members; otherwise each member has its own
+    place. Added water that has left again has none, nor in Europe water and additives.
+    """
+    europe = market in data("practice/batch")["additives"]["markets"]
+    single: list[Component] = []
+    premixes: dict[str, list[Component]] = {}
+    for component in formula.components:
+        if not component.share:
+            continue
+        if component.is_water and (europe or not keeps_water(formula)):
+            continue
+        if europe and is_additive(component):
+            continue
+        if grouped and component.inside and not europe:
+            premixes.setdefault(component.inside[0], []).append(component)
+        else:
+            single.append(component)
+    found = list(_merged(single, market))
+    for name, members in premixes.items():
+        inside = _in_order(_merged(members, market))
+        share = sum((one.share for one in inside), Fraction(0))
+        found.append(Item(_group_name(name, members), share, tuple(members), inside))
+    return _in_order(found)
+
+
+def _merged(components: Iterable[Component], market: str) -> Iterator[Item]:
+    by_name: dict[str, list[Component]] = {}
+    for component in components:
+        name = official(component, market)
+        if component.is_water and market == "us":
+            name = "water sufficient for processing"
+        by_name.setdefault(name.lower(), []).append(component)
+    for merged in by_name.values():
+        name = official(merged[0], market)
+        if merged[0].is_water and market == "us":
+            name = "water sufficient for processing"
+        share = sum((c.share for c in merged), Fraction(0))
+        yield Item(name, share, tuple(merged))
+
+
+def _in_order(items: Iterable[Item]) -> tuple[Item, ...]:
+    return tuple(sorted(items, key=lambda item: (-item.share, item.name.lower())))
+
+
+def _group_name(name: str, members: Sequence[Component]) -> str:
+    """ "vitamins" and "minerals" where a premix holds nothing else; else its own name."""
+    kinds = {c.known.kind if c.known else "" for c in members}
+    if kinds == {"vitamin"}:
+        return "vitamins"
+    return "minerals" if kinds == {"mineral"} else _plain(name)
+
+
+def with_percentages(items: Sequence[Item], named: frozenset[str], which: str) -> tuple[Item, ...]:
+    """Percentages for the entries that are named ("named"), for all, or for none.
+
+    `named` holds the names (lower case) that the label stresses. Whole numbers from 10 %, one
+    decimal below.
+    """
+    if which == "none":
+        return tuple(items)
+    return tuple(
+        Item(item.name, item.share, item.components, item.members, printed(item.share))
+        if which == "all" or item.name.lower() in named
+        else item
+        for item in items
+    )
+
+
+def printed(share: Fraction) -> str:
+    """A share as a percentage for print, rounded half up: "58", "4.2"."""
+    places = 0 if share >= Fraction(1, 10) else 1 if share >= Fraction(1, 100) else 2
+    scaled = 100 * share * 10**places
+    whole = int(scaled + Fraction(1, 2))
+    return str(whole) if not places else f"{whole / 10**places:.{places}f}"
+
+
+def sentence(items: Sequence[Item]) -> str:
+    """The declaration as one sentence, its first letter a capital."""
+    text = ", ".join(item.text for item in items)
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def wrapped(heading: str, text: str) -> str:
+    """A section of a panel file, wrapped at 78 with an indent of two."""
+    from textwrap import fill
+
+    return fill(
+        f"{heading}: {text}",
+        78,
+        subsequent_indent="  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

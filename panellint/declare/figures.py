@@ -1,0 +1,121 @@
+"""Guarantees that hold with a margin, the calorie line, the additives of a European label."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil, floor
+
+from panellint.batch.formula import Content
+from panellint.declare.entries import is_additive, official
+from panellint.nutrition.tolerances import undeclared_at_most
+from panellint.packs import data
+from panellint.reconcile.case import BatchCase
+from panellint.reconcile.figures import energy_content
+from panellint.wording import number
+
+#: Guarantees of a US label in their order: nutrient, words, side.
+_US = (
+    ("protein", "Crude protein", "min"),
+    ("fat", "Crude fat", "min"),
+    ("fibre", "Crude fiber", "max"),
+    ("moisture", "Moisture", "max"),
+)
+#: Analytical constituents of a European label in their order.
+_EU = (
+    ("protein", "Crude protein"),
+    ("fat", "crude fat"),
+    ("fibre", "crude fibre"),
+    ("ash", "crude ash"),
+    ("moisture", "moisture"),
+)
+_HAIR = 1e-9
+
+
+def guaranteed(nutrient: str, side: str, content: Content, margin: float, worst: bool) -> float:
+    """A guarantee in percent as fed, to the safe side of the estimate.
+
+    The margin of practice times `margin`, then rounded away from the truth. With `worst` the
+    end of the composition range takes the place of estimate and margin.
+    """
+    margins = data("practice/batch")["margins"]
+    step = float(margins["step"])
+    row = margins["usual"][nutrient]
+    away = 0.0 if worst else margin * max(row["points"], row["percent"] * content.middle / 100)
+    if side == "min":
+        value = (content.low if worst else content.middle) - away
+        return max(0.0, step * floor(value / step + _HAIR))
+    value = (content.high if worst else content.middle) + away
+    return min(100.0, step * ceil(value / step - _HAIR))
+
+
+def us_guarantees(case: BatchCase, margin: float, worst: bool) -> list[str]:
+    """The lines of the guaranteed analysis."""
+    lines = []
+    for nutrient, words, side in _US:
+        value = guaranteed(nutrient, side, case.content(nutrient), margin, worst)
+        head = f"{words} ({side}.)"
+        lines.append(f"  {head} {'.' * (26 - len(head))} {value:.1f}%")
+    return lines
+
+
+def eu_constituents(case: BatchCase) -> str:
+    """The analytical constituents, declared as averages; moisture where it must be said."""
+    step = float(data("practice/batch")["margins"]["declared_step"])
+    parts = []
+    for nutrient, words in _EU:
+        value = round(case.content(nutrient).middle / step) * step
+        unsaid = undeclared_at_most(case.market, nutrient)
+        if unsaid is not None and value <= unsaid:
+            continue
+        parts.append(f"{words} {number(round(value, 2))} %")
+    return ", ".join(parts)
+
+
+def kilocalories(case: BatchCase) -> float | None:
+    """kcal/kg of the estimate, rounded for print; None where it cannot be told."""
+    found = energy_content(case)
+    if found is None:
+        return None
+    step = float(data("practice/batch")["margins"]["energy_step"])
+    return round(found[0].middle / step) * step
+
+
+def us_calories(kcal: float, unit: str, grams: float | None) -> str:
+    """ "3,500 kcal/kg, 385 kcal/cup (110 g)"; without a unit the first figure alone."""
+    text = f"{kcal:,.0f} kcal/kg"
+    if unit and grams:
+        text += f", {kcal * grams / 1000:.0f} kcal/{unit} ({number(grams)} g)"
+    return text
+
+
+def additives(case: BatchCase) -> Iterator[str]:
+    """The lines of a European additives section: each substance with its weight per kg of the
+    finished food, by group; preservatives, antioxidants and colours by their function."""
+    known = data("practice/batch")["additives"]
+    low, high = case.formula.yield_range()
+    per_kg = 1e6 / ((low + high) / 2)
+    by_group: dict[str, dict[str, float]] = {}
+    functions: dict[str, set[str]] = {}
+    for component in case.formula.components:
+        group = is_additive(component)
+        kind = component.known.kind if component.known else ""
+        if not group or not component.share:
+            continue
+        if kind in known["functions"]:
+            functions.setdefault(group, set()).add(known["functions"][kind])
+            continue
+        name = official(component, case.market)
+        amounts = by_group.setdefault(group, {})
+        amounts[name] = amounts.get(name, 0.0) + float(component.share) * per_kg
+    for group in known["groups"]:
+        pieces = [
+            f"{name[:1].upper()}{name[1:]} {_milligrams(amount)}"
+            for name, amount in sorted(by_group.get(group, {}).items(), key=lambda p: (-p[1], p[0]))
+        ]
+        pieces += sorted(functions.get(group, ()))
+        if pieces:
+            yield f"{group}: {', '.join(pieces)}."
+
+
+def _milligrams(amount: float) -> str:
+    return f"{number(amount, 3)} mg"

@@ -1,0 +1,246 @@
+"""The panel file that a batch sheet supports."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from panellint.batch.model import Batch
+from panellint.declare import figures
+from panellint.declare.entries import (
+    Item,
+    items_of,
+    keeps_water,
+    sentence,
+    with_percentages,
+    wrapped,
+)
+from panellint.declare.promises import Tier, in_words, tiers
+from panellint.errors import PanellintError
+from panellint.label.statements import species_in, stages_in
+from panellint.packs import data
+from panellint.promises import supports
+from panellint.reconcile.case import BatchCase
+from panellint.settings import Settings
+from panellint.source import Source
+from panellint.wording import listed
+
+if TYPE_CHECKING:
+    from panellint.findings import FileFindings
+
+_UNIT = re.compile(r"(?P<unit>[^\W\d]+)\D*?(?P<grams>[\d.,]+)\s*g\b", re.IGNORECASE)
+_COMPLETE = ("formulated", "complete")
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """What a formula does not say of the food: words for the label. Empty fields are taken from
+    the sheet's facts. `unit` is a familiar unit with its weight ("cup 110 g"). `stage` is a
+    life stage in words; `complete` that the food is meant to meet the profile."""
+
+    name: str = ""
+    species: str = ""
+    form: str = ""
+    stage: str = ""
+    unit: str = ""
+    complete: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Declared:
+    """A panel file with what stands behind it: the case of the label with its batch, the names
+    that were tried, and what the reader must know or do yet."""
+
+    text: str
+    case: BatchCase
+    tiers: tuple[Tier, ...]
+    notes: tuple[str, ...]
+
+    def findings(self) -> FileFindings:
+        """What `lint` says of the panel file."""
+        from panellint.lint import lint
+
+        return lint(Source(self.text, self.case.source.path), self.case.settings)
+
+
+def declare(
+    batch: Batch,
+    product: Product,
+    settings: Settings,
+    *,
+    margin: float = 1.0,
+    worst: bool = False,
+    percentages: str = "",
+    path: str = "-",
+) -> Declared:
+    """The label of a batch under the market of `settings`.
+
+    `margin` multiplies the safety margins of practice; `worst` sets guarantees at the ends of
+    the composition ranges instead. `percentages` is "named", "all" or "none", by default what
+    the market wants. Raises PanellintError where species, or the weight of the finished food,
+    is not known.
+    """
+    market = settings.market_for(batch.facts.get("market"))
+    settings = settings.with_market(market)
+    product = _filled(batch, product)
+    if not product.species:
+        raise PanellintError(f"{batch.path}: no species is stated (--species dog or cat)")
+    head = _head(product, market)
+    bare = BatchCase(Source(head, path), settings, batch)
+    if not bare.finished_known:
+        raise PanellintError(
+            f"{batch.path}: what the finished food holds is not known: state its moisture or the "
+            "yield in the sheet (Finished moisture: 8 %), or with --moisture or --yield"
+        )
+    grouped = bare.edition == "modernised"
+    items = items_of(bare.formula, market, grouped)
+    if not items:
+        raise PanellintError(f"{batch.path}: nothing is left to declare")
+    tried = tuple(tiers(batch, items, settings, market, product.species, head))
+    if not product.name:
+        product = replace(product, name=_best(tried, product.species))
+    europe = market in data("practice/batch")["additives"]["markets"]
+    which = percentages or ("named" if europe else "none")
+    named = _named(product.name, items, settings, head) if which == "named" else frozenset()
+    items = with_percentages(items, named, which)
+    lines = list(_lines(bare, product, items, market, europe, margin, worst))
+    text = "\n".join(lines) + "\n"
+    case = BatchCase(Source(text, path), settings, batch)
+    notes = tuple(_notes(bare, product, items, europe, worst))
+    return Declared(text, case, tried, (*in_words(tried), *notes))
+
+
+def _filled(batch: Batch, product: Product) -> Product:
+    """Empty fields from the facts of the sheet."""
+    facts = batch.facts
+    name = product.name or facts.get("product_name", "")
+    said = product.species or facts.get("species", "") or name
+    stage = product.stage or facts.get("life_stage", "")
+    stages = stages_in(stage) if stage else ()
+    return Product(
+        name=name,
+        species=species_in(said) or "",
+        form=product.form or facts.get("form", ""),
+        stage=stages[0] if stages else stage,
+        unit=product.unit or facts.get("unit_weight", ""),
+        complete=product.complete or facts.get("route", "").lower() in _COMPLETE,
+    )
+
+
+def _head(product: Product, market: str) -> str:
+    lines = [f"Species: {product.species}"]
+    if product.form:
+        lines.append(f"Form: {product.form}")
+    return "\n".join([*lines, f"Market: {market.upper()}"]) + "\n"
+
+
+def _best(tried: tuple[Tier, ...], species: str) -> str:
+    """The best name that the first ingredient of an animal earns, else the first that any does."""
+    earned = next((one for one in tried if one.earned), None)
+    return earned.name if earned else f"Food for {species.title()}s"
+
+
+def _named(name: str, items: tuple[Item, ...], settings: Settings, head: str) -> frozenset[str]:
+    """The declared names (lower case) that the product's name stresses."""
+    from panellint.case import Case
+
+    case = Case.of(Source(f"Product name: {name}\n{head}", "-"), settings)
+    found = set()
+    for promise in case.promises:
+        for named in promise.named:
+            for item in items:
+                known = item.components[0].known
+                if known and supports(named.match.known, known, item.name):
+                    found.add(item.name.lower())
+    return frozenset(found)
+
+
+def _lines(
+    case: BatchCase,
+    product: Product,
+    items: tuple[Item, ...],
+    market: str,
+    europe: bool,
+    margin: float,
+    worst: bool,
+) -> Iterator[str]:
+    yield f"Product name: {product.name}"
+    if europe:
+        yield _feed_type(product)
+    yield from _head(product, market).splitlines()
+    yield ""
+    yield wrapped("Composition" if europe else "Ingredients", sentence(items))
+    yield ""
+    kcal = figures.kilocalories(case)
+    if europe:
+        yield wrapped("Analytical constituents", figures.eu_constituents(case) + ".")
+        found = list(figures.additives(case))
+        if found:
+            yield ""
+            yield "Additives (per kg)"
+            for line in found:
+                heading, _, rest = line.partition(": ")
+                yield wrapped(heading, rest)
+        if kcal:
+            yield ""
+            yield f"Metabolisable energy: {kcal / 10:.0f} kcal/100 g"
+        return
+    yield "Guaranteed analysis"
+    yield from figures.us_guarantees(case, margin, worst)
+    yield ""
+    if kcal:
+        unit = _UNIT.search(product.unit) if product.unit else None
+        grams = float(unit["grams"].replace(",", ".")) if unit else None
+        line = figures.us_calories(kcal, unit["unit"] if unit else "", grams)
+        yield f"Calorie content (calculated): {line}"
+    yield wrapped("Nutritional adequacy", _us_statement(product))
+
+
+def _feed_type(product: Product) -> str:
+    animals = f"{product.species}s"
+    stage = product.stage
+    young = {"dog": "puppies", "cat": "kittens"}.get(product.species, animals)
+    of = {"maintenance": f"adult {animals}", "growth": young, "senior": f"senior {animals}"}
+    kind = "Complete" if product.complete else "Complementary"
+    return f"{kind} pet food for {of.get(stage, animals)}"
+
+
+def _us_statement(product: Product) -> str:
+    if not (product.complete and product.stage):
+        return "This product is intended for intermittent or supplemental feeding only."
+    stage = product.stage
+    large = ""
+    if product.species == "dog" and stage != "maintenance":
+        large = ", except for growth of large-size dogs (70 lb or more as an adult)"
+    return (
+        f"{product.name} is formulated to meet the nutritional levels established by the AAFCO "
+        f"{product.species.title()} Food Nutrient Profiles for {stage}{large}."
+    )
+
+
+def _notes(
+    case: BatchCase, product: Product, items: tuple[Item, ...], europe: bool, worst: bool
+) -> Iterator[str]:
+    """What the reader must know or do yet."""
+    yield f"finished food: {case.formula.water.told}"
+    if case.formula.processing_water and (europe or not keeps_water(case.formula)):
+        yield "added water has no place in this list"
+    unknown = [c.name for c in case.formula.components if c.known is None and c.share]
+    if unknown:
+        yield f"not known to the catalogue, declared as the sheet has it: {listed(unknown)}"
+    if not worst and any(c.share and not c.own for c in case.formula.components):
+        yield (
+            "guarantees rest on means of composition tables with a safety margin; have the food "
+            "analysed, or ask for the worst case (--worst)"
+        )
+    if europe and list(figures.additives(case)):
+        yield (
+            "additives are given with their weight in the batch; print the added amount of the "
+            "active substance and the identification number"
+        )
+    if not europe and not product.unit:
+        yield "no familiar unit is stated (--unit 'cup 110 g'), so the calorie line lacks it"
+    if not (product.complete and product.stage):
+        yield "declared as not complete; --complete with --stage claims a nutrient profile"

@@ -1,0 +1,140 @@
+"""The names that a formula earns, and by how much it falls short of those that it does not.
+
+Every name is put to the rules about names with the weights known; no threshold stands here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+from panellint import lint, registry
+from panellint.batch.model import Batch
+from panellint.declare.entries import Item
+from panellint.packs import data
+from panellint.reconcile.case import BatchCase
+from panellint.settings import Settings
+from panellint.shares.answers import Condition
+from panellint.source import Source
+from panellint.wording import listed, number
+
+#: The checks that judge a name by shares.
+_CHECKS = ("named-share", "named-percentage", "named-order", "code-share", "named-declared")
+
+
+@dataclass(frozen=True, slots=True)
+class Tier:
+    """One name tried: `earned`, or why not ("41 % of ... is short of 95 %")."""
+
+    named: tuple[str, ...]
+    tier: str
+    name: str
+    earned: bool
+    why: str = ""
+    rule: str = ""
+
+
+def tiers(
+    batch: Batch, items: Sequence[Item], settings: Settings, market: str, species: str, head: str
+) -> Iterator[Tier]:
+    """For each candidate the tiers, best first, down to the first one that is earned.
+
+    `head` are the lines of the panel file that go before the declaration, without a name.
+    """
+    for named in _candidates(items):
+        for row in data("practice/batch")["name_tiers"][market]:
+            name = _name(row["name"], [item.name for item in named], species)
+            tried = _tried(batch, settings, head, name, items, row["tier"])
+            if tried is None:
+                continue
+            yield Tier(tuple(item.name for item in named), row["tier"], name, *tried)
+            if tried[0]:
+                break
+
+
+def _candidates(items: Sequence[Item]) -> Iterator[tuple[Item, ...]]:
+    """Single ingredients that foods are named for, the heaviest first, then the first two."""
+    kinds = data("practice/batch")["name_kinds"]
+    most = int(data("practice/batch")["name_candidates"])
+
+    def of(names: Sequence[str]) -> list[Item]:
+        return [
+            item
+            for item in items
+            if not item.members and (known := item.components[0].known) and known.kind in names
+        ]
+
+    first, then = of(kinds["first"]), of(kinds["then"])
+    singles = list(islice((*first, *then), most))
+    yield from ((item,) for item in singles)
+    if first and len(first) + len(then) > 1:
+        pair = [first[0], (first[1:] or then)[0]]
+        if then:
+            pair[1] = max(pair[1], then[0], key=lambda item: item.share)
+        yield tuple(sorted(pair, key=lambda item: -item.share))
+
+
+def _name(pattern: str, names: Sequence[str], species: str) -> str:
+    animal = {"dog": "Dog", "cat": "Cat"}.get(species, "Pet")
+    titled = [" ".join(word[:1].upper() + word[1:] for word in name.split()) for name in names]
+    return pattern.format(names=" & ".join(titled), animals=f"{animal}s", animal=animal)
+
+
+def _tried(
+    batch: Batch, settings: Settings, head: str, name: str, items: Sequence[Item], tier: str
+) -> tuple[bool, str, str] | None:
+    """Whether the name is earned, why not, by which rule; None where the words do not make the
+    promise that was meant, so that nothing can be said."""
+    text = f"Product name: {name}\n{head}Ingredients: {', '.join(i.text for i in items)}\n"
+    case = BatchCase(Source(text, "-"), settings, batch)
+    if not any(promise.tier == tier for promise in case.promises):
+        return None
+    for rule in settings.rules.values():
+        if rule.check not in _CHECKS or not rule.is_on or not lint.applies(rule, case):
+            continue
+        case.weighed.judged.clear()
+        if any(True for _ in registry.find(rule.check).function(case, rule)):
+            return False, _why(case), rule.id
+    return True, "", ""
+
+
+def _why(case: BatchCase) -> str:
+    """The condition that is missed by the most, in the alternative that is nearest."""
+    nearest: tuple[float, str] | None = None
+    for alternatives in case.weighed.judged:
+        for conditions in alternatives:
+            worst = max((_short(case, one) for one in conditions), default=(0.0, ""))
+            if worst[0] > 0 and (nearest is None or worst[0] < nearest[0]):
+                nearest = worst
+    return nearest[1] if nearest else "the rules about names do not allow it"
+
+
+def _short(case: BatchCase, condition: Condition) -> tuple[float, str]:
+    bounds = case.weighed.bounds(condition.weights, condition.base)
+    needs = float(condition.needs)
+    if not bounds.sure:
+        return 0.0, ""
+    if condition.at_most:
+        words = f"{_figure(bounds.low)} % of the {condition.base.words} is above {number(needs)} %"
+        return bounds.low - needs, words
+    return (
+        needs - bounds.high,
+        f"{_figure(bounds.high)} % of the {condition.base.words} is short of {number(needs)} %",
+    )
+
+
+def _figure(value: float) -> str:
+    return number(round(value, 1), 4)
+
+
+def in_words(found: Sequence[Tier]) -> Iterator[str]:
+    """ "May be called duck recipe for dogs; not duck for dogs: 41 % ... is short of 95 %." """
+    by_named: dict[tuple[str, ...], list[Tier]] = {}
+    for one in found:
+        by_named.setdefault(one.named, []).append(one)
+    for named, tried in by_named.items():
+        earned = next((one for one in tried if one.earned), None)
+        not_earned = [f"not “{one.name}”: {one.why}" for one in tried if not one.earned]
+        first = f"may be called “{earned.name}”" if earned else "earns no name"
+        yield f"{listed(named)}: {'; '.join([first, *not_earned])}."
