@@ -40,6 +40,8 @@ MADE_UP = """
         ))
 
     panellint.lint.lint = lint
+    panellint.lint.lint_case = lambda case, settings, *, quick=False: lint(
+        case.source, settings, quick=quick)
 """
 PROGRAM = textwrap.dedent(MADE_UP) + textwrap.dedent(
     """
@@ -56,7 +58,8 @@ def here(tmp_path, monkeypatch):
     import panellint.lint
 
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("panellint.lint.lint", panellint.lint.lint)
+    for name in ("lint", "lint_case"):
+        monkeypatch.setattr(panellint.lint, name, getattr(panellint.lint, name))
     exec(textwrap.dedent(MADE_UP), {})
     for name, text in {
         "clean.panel": "Ingredients: duck\n",
