@@ -26,8 +26,9 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
     """A named ingredient that is not declared under its own name.
 
     `tier` picks the promises, `exempt` are kinds passed over, `vague` kinds of names that stand
-    for many things. `or_source_stated`: a note ("source of chicken flavor") or any declared
-    ingredient of the same animal or plant is enough, as for a flavour.
+    for many things, `vague_words` such names themselves ("berries"). `or_source_stated`: a note
+    ("source of chicken flavor") or any declared ingredient of the same animal or plant is
+    enough, as for a flavour.
     """
     with_ = rule.parameters
     entries = tuple(case.declaration.walk())
@@ -40,6 +41,8 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
             continue
         for named in promise.named:
             known = named.match.known
+            if named.name.split()[-1] in with_.get("vague_words", ()):
+                continue
             if known.kind in passed_over or supporting(named, case.declaration):
                 continue
             if any(_shares_a_word(named.name, one.name) for one in unknown):

@@ -31,6 +31,8 @@ def label(name: str, ingredients: str) -> str:
         ("Beef Biscuits", "beef, wheat flour", []),
         ("Chicken Dinner with Vitamins", "chicken, rice, vitamin E supplement", []),
         ("Fish Dinner", "salmon, rice", []),
+        ("Garden Vegetable Entrée", "chickpeas, carrots", []),
+        ("Chicken & Berries Dinner", "chicken, blueberries", []),
         ("Chicken Flavor Dinner with Beef", "beef, rice, natural chicken flavor", []),
     ],
 )
