@@ -155,15 +155,18 @@ def pruned(
     for r, multiplier in used.items():
         for column, number in rows[r].coefficients:
             sums[column] += multiplier * number
-    for r in sorted(used, reverse=True):
-        fits = all(
-            sums[column] - used[r] * number <= (bound.most if base[column] else 0)
-            for column, number in rows[r].coefficients
-        )
-        if fits:
-            multiplier = used.pop(r)
-            for column, number in rows[r].coefficients:
-                sums[column] -= multiplier * number
+    before = len(used) + 1
+    while len(used) < before:
+        before = len(used)
+        for r in sorted(used, reverse=True):
+            fits = all(
+                sums[column] - used[r] * number <= (bound.most if base[column] else 0)
+                for column, number in rows[r].coefficients
+            )
+            if fits:
+                multiplier = used.pop(r)
+                for column, number in rows[r].coefficients:
+                    sums[column] -= multiplier * number
     if not used and not all(
         y <= (bound.most if inside else 0) for y, inside in zip(sums, base, strict=True)
     ):

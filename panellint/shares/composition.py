@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from math import inf, isfinite
 from typing import NamedTuple, TypeAlias
 
 from panellint.declared import Ingredient
@@ -70,6 +71,8 @@ def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Compo
         if found is None:
             given[part] = WHOLE
             continue
+        if not all(isfinite(end) for end in found):
+            return _unusable(ingredient, f"{part} from {found.low} to {found.high} % is no range")
         low, high = (_exact(end) / 100 for end in found)
         if low > high:
             return _unusable(
@@ -106,7 +109,7 @@ def nutrient_interval(
         return composition.parts[nutrient]
     scale = PART_OF_WHOLE.get(unit)
     found = ranges.get(nutrient)
-    if found is None or not 0 <= found.low <= found.high:
+    if found is None or not 0 <= found.low <= found.high < inf:
         return Fraction(0), None if scale is None else Fraction(1)
     if scale is None:
         return _exact(found.low), _exact(found.high)

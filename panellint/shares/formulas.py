@@ -20,7 +20,7 @@ from panellint.shares.answers import (
     Weights,
     no_proof,
 )
-from panellint.shares.certificate import Certified, pruned
+from panellint.shares.certificate import Certified
 from panellint.shares.clash import smallest_clash
 from panellint.shares.composition import (
     PART_OF_WHOLE,
@@ -59,7 +59,7 @@ from panellint.shares.rows import (
 from panellint.shares.system import Extreme, System
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted, with_unlisted
-from panellint.shares.words import premises_of, rank_alone, say, sentence, told
+from panellint.shares.words import ledger, plural, premises_of, rank_alone, say, sentence, told
 
 
 class Formulas:
@@ -337,17 +337,27 @@ class Formulas:
         paths: Sequence[Path],
     ) -> Bounds:
         nothing = Extreme(None, (), True)
+        verb = "are" if len(paths) > 1 or plural(what) else "is"
         upper = nothing if most is None else self.extreme(system, _nonzero(most), base)
         lower = self.extreme(system, _nonzero(least, -1), base)
         high, high_words = float("inf"), no_proof
         if (bound := upper.bound) is not None and most is not None:
             high = outward(bound.most * scale, up=True)
-            ask = (system, _nonzero(most), base, bound, f"{what} is at most", scale, paths)
-            high_words = partial(self.proof, *ask)
+            claim = f"{what} {verb} at most"
+            cost = _nonzero(most)
+            high_words = partial(self.proof, system, cost, base, bound, claim, scale, paths)
         low, low_words = float("-inf"), no_proof
         if (bound := lower.bound) is not None:
             low = outward(-bound.most * scale, up=False)
-            ask = (system, _nonzero(least, -1), base, bound, f"{what} is at least", -scale, paths)
+            ask = (
+                system,
+                _nonzero(least, -1),
+                base,
+                bound,
+                f"{what} {verb} at least",
+                -scale,
+                paths,
+            )
             low_words = partial(self.proof, *ask)
         if low <= 0 and all(value >= 0 for value in least.values()):
             low, low_words = 0.0, no_proof
@@ -364,7 +374,7 @@ class Formulas:
         paths: Sequence[Path] = (),
     ) -> Proof:
         """A certified bound in sentences, from no more rows than it needs."""
-        bound = pruned(system.rows, cost, system.mask(base), bound)
+        bound = system.simpler(cost, base, bound)
         rows = [system.rows[r] for r in bound.rows]
         if not rows:
             return Proof()
@@ -373,7 +383,7 @@ class Formulas:
         alone = len(paths) == 1 and base is Base.MIX
         short = rank_alone(rows, self.tree, paths[0]) if alone else None
         said = [short] if short else [words for _, words in told(rows, self.tree)]
-        return Proof((*said, ending), premises_of(rows), bound.exact)
+        return Proof((*said, ending), premises_of(rows), bound.exact, ledger(rows, bound))
 
 
 def _nonzero(terms: Mapping[int, Fraction], sign: int = 1) -> dict[int, Fraction]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
+from math import isfinite
 from typing import TypeAlias
 
 from panellint.declared import Ingredient
@@ -87,7 +88,10 @@ def _limit(
         )
     if guarantee.bound is Bound.ABOUT or tolerance is None:
         return None
-    below, above = tolerance(nutrient, float(guarantee.value)) or (None, None)
+    below, above = (
+        None if side is None or not isfinite(side) else side
+        for side in tolerance(nutrient, float(guarantee.value)) or (None, None)
+    )
     least = None if below is None else max(value - Fraction(str(below)), Fraction(0))
     most = None if above is None else value + Fraction(str(above))
     if least is None and most is None:
@@ -128,10 +132,11 @@ def guarantee_rows(columns: Columns, found: Iterable[Limit], content: Content) -
                     whole(
                         difference(most, base, limit.low),
                         Premise.GUARANTEES,
-                        limit.words,
+                        limit.words + _holdings(columns, limit.nutrient, content, at_most=True),
                         "guarantee",
                         limit.nutrient,
                         "least",
+                        also=None if limit.nutrient in PARTS else Premise.COMPOSITION,
                     )
                 )
         if limit.high is not None:
@@ -141,10 +146,11 @@ def guarantee_rows(columns: Columns, found: Iterable[Limit], content: Content) -
                     whole(
                         difference({c: limit.high * v for c, v in base.items()}, least),
                         Premise.GUARANTEES,
-                        limit.words,
+                        limit.words + _holdings(columns, limit.nutrient, content, at_most=False),
                         "guarantee",
                         limit.nutrient,
                         "most",
+                        also=None if limit.nutrient in PARTS else Premise.COMPOSITION,
                     )
                 )
     return [row for row in rows if row]
@@ -164,6 +170,19 @@ def _contained(
             return None
         terms.update(columns.weight((leaf.index,), amount))
     return {column: value for column, value in terms.items() if value}
+
+
+def _holdings(columns: Columns, nutrient: str, content: Content, *, at_most: bool) -> str:
+    """What each ingredient holds of a nutrient that has no column of its own."""
+    if nutrient in PARTS:
+        return ""
+    held = []
+    for leaf in columns.tree.leaves:
+        low, high = content(leaf.index, nutrient)
+        amount = high if at_most else low
+        if amount:
+            held.append(f"{leaf.name} {say(100 * amount)} %")
+    return f"; ingredients hold at {'most' if at_most else 'least'}: {', '.join(held)}"
 
 
 def near_rows(columns: Columns, found: Iterable[Limit], numbers: Numbers) -> list[Row]:

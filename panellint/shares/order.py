@@ -36,7 +36,7 @@ from panellint.shares.spread import End, Spread
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import with_unlisted
 from panellint.shares.verdicts import alone, combined, verdict_of
-from panellint.shares.words import condition_words, first_words, kth_words, say, sentence
+from panellint.shares.words import condition_words, first_words, kth_words, plural, say, sentence
 
 #: A formula as parts of the mix by leaf.
 Formula = Mapping[int, Fraction]
@@ -202,11 +202,12 @@ class OrderAnswers:
         if positive and (least is None or least.value <= 0):
             least = End(Fraction(0))
         name = " + ".join(self.tree.entries[path].name for path in weights)
+        verb = "are" if len(weights) > 1 or plural(name) else "is"
         return Bounds(
             -INFINITE if least is None else outward(100 * least.value, up=False),
             INFINITE if most is None else outward(100 * most.value, up=True),
-            no_proof if least is None else partial(_closed, least, f"{name} is at least", base),
-            no_proof if most is None else partial(_closed, most, f"{name} is at most", base),
+            no_proof if least is None else partial(_closed, least, f"{name} {verb} at least", base),
+            no_proof if most is None else partial(_closed, most, f"{name} {verb} at most", base),
         )
 
     def _rebased(

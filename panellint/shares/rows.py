@@ -17,7 +17,7 @@ from panellint.shares.composition import Composition, Interval
 from panellint.shares.premises import Premise
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted_additives
-from panellint.shares.words import percent_limits, percent_words, say
+from panellint.shares.words import before_words, percent_limits, percent_words, say, tail_words
 
 #: The parts that are merged into one column where no row tells them apart.
 OTHER = "other"
@@ -31,7 +31,8 @@ class Row:
 
     `coefficients` are (column, whole number). `kind` and `about` tell the words of a proof how
     to put rows together: for "order" the two paths, for "composition" leaf, part and side. `also`
-    is a second premise that it needs.
+    is a second premise that it needs. `unit` is what the statement was multiplied by to come to
+    whole numbers.
     """
 
     premise: Premise
@@ -40,6 +41,7 @@ class Row:
     kind: str = ""
     about: tuple[object, ...] = ()
     also: Premise | None = None
+    unit: Fraction = Fraction(1)
 
     @property
     def premises(self) -> tuple[Premise, ...]:
@@ -74,6 +76,7 @@ def whole(
         kind,
         about,
         also,
+        Fraction(common, shared),
     )
 
 
@@ -200,7 +203,7 @@ def order_rows(columns: Columns) -> list[Row]:
                         columns.weight(tree.under[after.path]),
                     ),
                     chain.premise,
-                    f"{before.name} is declared before {after.name}, so it weighs at least as much",
+                    before_words(before.name, after.name),
                     "order",
                     before.path,
                     after.path,
@@ -258,10 +261,7 @@ def tail_rows(columns: Columns) -> list[Row]:
             continue
         cap = Fraction(entry.at_most) / 100
         terms = difference({c: cap * v for c, v in mix.items()}, columns.weight(tree.under[path]))
-        words = (
-            f"{entry.name} stands among those of {say(100 * cap)} % or less, "
-            f"so it is at most {say(100 * cap)} % of the mix"
-        )
+        words = tail_words(entry.name, cap)
         found.append(whole(terms, Premise.TAIL, words, "tail", path))
     return [row for row in found if row]
 

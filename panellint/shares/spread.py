@@ -19,12 +19,14 @@ from panellint.shares.premises import Premise, in_order, numbers
 from panellint.shares.tree import Chain, Tree
 from panellint.shares.unlisted import is_unlisted_additives
 from panellint.shares.words import (
+    before_words,
     first_words,
     kth_words,
     percent_limits,
     percent_words,
     say,
     sentence,
+    tail_words,
 )
 
 ROUNDS = 12
@@ -119,7 +121,7 @@ class Spread:
         for path, entry in self.tree.entries.items():
             if entry.at_most is not None:
                 cap = Fraction(entry.at_most) / 100
-                words = f"{entry.name} stands among those of {say(100 * cap)} % or less"
+                words = tail_words(entry.name, cap)
                 self._narrow(path, cap, True, words, Premise.TAIL)
 
     def _percentages(self) -> None:
@@ -176,12 +178,12 @@ class Spread:
         for place, member in enumerate(paths):
             others = [end for i, end in enumerate(lows) if i != place and end.value]
             room = self.high[path].value - (least - lows[place].value)
-            words = f"{self.name(member)} is no more than the others leave of {what}"
+            words = f"{self.name(member)} can be no more than the others leave of {what}"
             self._narrow(member, room, True, words, None, self.high[path], *others)
             if not partial:
                 above = [end for i, end in enumerate(highs) if i != place]
                 need = self.low[path].value - (most - highs[place].value)
-                words = f"{self.name(member)} is no less than the others leave of {what}"
+                words = f"{self.name(member)} must be no less than the others leave of {what}"
                 self._narrow(member, need, False, words, None, self.low[path], *above)
 
     def _order(self, chain: Chain) -> None:
@@ -192,11 +194,11 @@ class Spread:
         everyone = [member.path for member in siblings]
         premise = chain.premise
         for before, after in pairwise(paths):
-            words = f"{self.name(before)} is declared before {self.name(after)}"
+            words = before_words(self.name(before), self.name(after))
             end = self.high[before]
             self._narrow(after, end.value, True, words, premise, end)
         for before, after in reversed(list(pairwise(paths))):
-            words = f"{self.name(before)} is declared before {self.name(after)}"
+            words = before_words(self.name(before), self.name(after))
             end = self.low[after]
             self._narrow(before, end.value, False, words, premise, end)
         self._shared_above(chain, paths, parent, everyone)

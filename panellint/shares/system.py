@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from panellint.shares.answers import Base
-from panellint.shares.certificate import Certified, Repair, certify, repair_from
+from panellint.shares.certificate import Certified, Repair, certify, pruned, repair_from
 from panellint.shares.guarantees import base_of
+from panellint.shares.premises import LABEL_ALONE, Premise
 from panellint.shares.rows import Columns, Row
 from panellint.shares.solver import Program, Solution, Status
 
 #: A misfit below this is rounding: the rows fit together as far as anyone can tell.
 FITS = 1e-9
+#: A bound that is wider by no more than this is the same bound.
+SAME = Fraction(1, 10**12)
+#: Up to how many statements a proof is short enough to look for a shorter one.
+SHORT_PROOF = 10
+#: Sets of premises that a proof is tried with before all: what is the label's own, what needs
+#: no range of the catalogue, what needs no practice.
+TIERS = (
+    LABEL_ALONE,
+    LABEL_ALONE | {Premise.GUARANTEES, Premise.WATER},
+    frozenset(Premise) - {Premise.PRACTICE},
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +50,7 @@ class System:
         self._programs: dict[Base, Program] = {}
         self._masks: dict[Base, tuple[bool, ...]] = {}
         self._repairs: dict[Base, Repair | None] = {}
+        self._simple: dict[tuple[Base, int], tuple[list[int], Program]] = {}
         self._everything = (True,) * columns.count
 
     def mask(self, base: Base) -> tuple[bool, ...]:
@@ -75,6 +88,41 @@ class System:
             bound = nothing
         return Extreme(bound, solution.point, sure)
 
+    def simpler(self, cost: Mapping[int, Fraction], base: Base, bound: Certified) -> Certified:
+        """The same bound from fewer premises and fewer rows, where those are enough."""
+        used = {premise for r in bound.rows for premise in self.rows[r].premises}
+        mask = self.mask(base)
+        for tier, allowed in enumerate(TIERS):
+            if used <= allowed:
+                break
+            if (base, tier) not in self._simple:
+                places = [r for r, row in enumerate(self.rows) if allowed >= set(row.premises)]
+                program = Program([self.rows[r] for r in places], mask)
+                self._simple[base, tier] = (places, program)
+            places, program = self._simple[base, tier]
+            rows = [self.rows[r] for r in places]
+            found = certify(rows, cost, mask, program.most(cost).multipliers)
+            if found is not None and found.most <= bound.most + SAME:
+                bound = replace(found, rows=tuple(places[r] for r in found.rows))
+                break
+        return self._shortest(cost, mask, pruned(self.rows, cost, mask, bound))
+
+    def _shortest(
+        self, cost: Mapping[int, Fraction], mask: tuple[bool, ...], bound: Certified
+    ) -> Certified:
+        """A short proof without any statement that the others can do without."""
+        if not 2 < len(bound.rows) <= SHORT_PROOF:
+            return bound
+        for r in bound.rows:
+            places = [place for place in bound.rows if place != r]
+            if len(places) == len(bound.rows):
+                continue
+            rows = [self.rows[place] for place in places]
+            found = certify(rows, cost, mask, Program(rows, mask).most(cost).multipliers)
+            if found is not None and found.most <= bound.most:
+                bound = replace(found, rows=tuple(places[place] for place in found.rows))
+        return bound
+
     def misfit(self, extra: Sequence[Row] = ()) -> tuple[Solution, Certified | None]:
         """Whether the rows and some more fit together.
 
@@ -82,7 +130,19 @@ class System:
         lift that makes them fit and its point a formula, if that is nothing.
         """
         rows = (*self.rows, *extra)
-        return misfit(rows, self._everything)
+        solution, certificate = misfit(rows, self._everything)
+        if certificate is None:
+            return solution, None
+        for allowed in TIERS:
+            places = [
+                r
+                for r, row in enumerate(rows)
+                if r >= len(self.rows) or allowed >= set(row.premises)
+            ]
+            _, found = misfit([rows[r] for r in places], self._everything)
+            if found is not None:
+                return solution, replace(found, rows=tuple(places[r] for r in found.rows))
+        return solution, certificate
 
 
 def misfit(rows: Sequence[Row], everything: Sequence[bool]) -> tuple[Solution, Certified | None]:

@@ -13,6 +13,7 @@ from panellint.shares.premises import Premise, in_order
 from panellint.shares.tree import Tree
 
 if TYPE_CHECKING:
+    from panellint.shares.certificate import Certified
     from panellint.shares.rows import Row
 
 
@@ -22,17 +23,28 @@ def say(number: Fraction | float, digits: int = 4) -> str:
     return "0" if text in ("-0", "") else text
 
 
+#: Endings of a last word that sounds like a plural and is none.
+_SINGULAR = ("ss", "us", "is", "molasses")
+
+
+def plural(name: str) -> bool:
+    """True for what is spoken of as "they": peas, chicken and rice."""
+    last = name.split(" (")[0].rsplit(" ", 1)[-1].lower()
+    return (last.endswith("s") and not last.endswith(_SINGULAR)) or " and " in name
+
+
 def percent_words(
     name: str, percent: Percent, low: Fraction | None, high: Fraction | None, base: str
 ) -> str:
     """What a printed percentage says, such as "26 % is printed for duck, so ..."."""
     printed = f"{percent.value} % is printed for {name}"
+    it = "they are" if plural(name) else "it is"
     if low is not None and high is not None:
-        return f"{printed}, so it is between {say(100 * low)} % and {say(100 * high)} % of {base}"
+        return f"{printed}, so {it} between {say(100 * low)} % and {say(100 * high)} % of {base}"
     if low is not None:
-        return f"at least {printed}, so it is no less than {say(100 * low)} % of {base}"
+        return f"at least {printed}, so {it} no less than {say(100 * low)} % of {base}"
     if high is not None:
-        return f"at most {printed}, so it is no more than {say(100 * high)} % of {base}"
+        return f"at most {printed}, so {it} no more than {say(100 * high)} % of {base}"
     return printed
 
 
@@ -71,24 +83,39 @@ def count(number: int, noun: str) -> str:
     return f"{word} {noun}{'' if number == 1 else 's'}"
 
 
+def before_words(before: str, after: str) -> str:
+    """What the order says of two neighbours."""
+    verb, weigh = ("are", "they weigh") if plural(before) else ("is", "it weighs")
+    return f"{before} {verb} declared before {after}, so {weigh} at least as much"
+
+
+def tail_words(name: str, cap: Fraction) -> str:
+    """What a "2 % or less" tail says of one of its entries."""
+    stand, verb = ("stand", "are") if plural(name) else ("stands", "is")
+    most = say(100 * cap)
+    return f"{name} {stand} among those of {most} % or less and {verb} at most that of the mix"
+
+
 def kth_words(name: str, size: int, whole: str) -> str:
     """Why the last of `size` entries in order is at most that part of what they stand in."""
+    verb = "are" if plural(name) else "is"
     if size == 1:
-        return f"{name} is no more than {whole}"
-    verb = "is" if size == 2 else "are"
+        return f"{name} {verb} no more than {whole}"
+    stand = "is" if size == 2 else "are"
     return (
-        f"{count(size - 1, 'ingredient')} {verb} declared before {name} and none weighs less, "
-        f"so {name} is at most 1/{size} of {whole}"
+        f"{count(size - 1, 'ingredient')} {stand} declared before {name} and none weighs less, "
+        f"so {name} {verb} at most 1/{size} of {whole}"
     )
 
 
 def first_words(name: str, size: int, whole: str) -> str:
     """Why the first of `size` entries in order is at least that part of what they fill."""
+    verb, it = ("are", "them") if plural(name) else ("is", "it")
     if size == 1:
-        return f"{name} is no less than {whole}"
+        return f"{name} {verb} no less than {whole}"
     return (
         f"{count(size - 1, 'ingredient')} after {name} {'weighs' if size == 2 else 'weigh'} no "
-        f"more than it, so {name} is at least 1/{size} of {whole}"
+        f"more than {it}, so {name} {verb} at least 1/{size} of {whole}"
     )
 
 
@@ -132,7 +159,7 @@ def _runs(rows: Sequence[Row], tree: Tree) -> Iterator[tuple[Premise, str]]:
 def _descending(run: Sequence[Path], tree: Tree) -> str:
     names = [tree.entries[path].name for path in run]
     if len(names) == 2:
-        return sentence(f"{names[0]} is declared before {names[1]}, so it weighs at least as much")
+        return sentence(before_words(names[0], names[1]))
     return sentence(f"in descending order by weight, none less than the next: {', '.join(names)}")
 
 
@@ -167,3 +194,17 @@ def rank_alone(rows: Sequence[Row], tree: Tree, path: Path) -> str | None:
 def premises_of(rows: Iterable[Row]) -> tuple[Premise, ...]:
     """What the rows rest on, in canonical order."""
     return in_order(premise for row in rows for premise in row.premises)
+
+
+def ledger(rows: Sequence[Row], bound: Certified) -> tuple[tuple[float, str], ...]:
+    """Each statement of a proof with the factor that it is taken with, per unit of the share.
+
+    Factors are those of the statements as printed, in parts of one: a row "at most 4 % of the
+    mix" reads "0.04 mix - ingredient is not below nothing".
+    """
+    if len(rows) != len(bound.multipliers):
+        return ()
+    return tuple(
+        (float(factor * row.unit), sentence(row.words))
+        for row, factor in zip(rows, bound.multipliers, strict=True)
+    )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 import pytest
 
 from panellint.declared import Declaration
@@ -304,38 +302,3 @@ class TestGuarantees:
         assert bounds.high == pytest.approx(0.05 * 2 + 0.95 * 0.01)
         only = Formulas(listed, ranges=table).nutrient("calcium", Base.MIX, among=[(1,)])
         assert only.high == pytest.approx(0.1)
-
-
-class TestFaults:
-    def test_ranges_that_contradict_each_other(self) -> None:
-        table = ranges_by_name({"beef": {"protein": (60, 70), "fat": (50, 60)}})
-        asked = Formulas(declare("beef", "rice"), ranges=table, guarantees=[guarantee("fat", "9")])
-        assert asked.consistent
-        assert "beef" in asked.notes[0]
-        assert asked.bounds({(0,): 1}).high == 100
-
-    def test_ranges_that_are_upside_down_or_too_small(self) -> None:
-        for table in (
-            {"protein": (30, 20)},
-            dict.fromkeys(("moisture", "protein", "fat", "fibre", "ash", "carbohydrate"), (0, 1)),
-        ):
-            asked = Formulas(declare("beef"), ranges=ranges_by_name({"beef": table}))
-            assert len(asked.notes) == 1
-
-    @pytest.mark.parametrize("engine", ENGINES)
-    def test_nothing_declared(self, engine: type) -> None:
-        asked = engine(declare())
-        assert asked.consistent
-        assert asked.bounds({}).sure is False
-
-    @pytest.mark.parametrize("engine", ENGINES)
-    def test_only_water(self, engine: type) -> None:
-        asked = engine(declare("water"))
-        assert asked.consistent
-        bounds = asked.bounds({(0,): 1}, Base.MIX_WITHOUT_WATER)
-        assert bounds.low <= 0
-        assert bounds.high >= 100
-
-    def test_the_solver_prints_nothing(self, capfd: pytest.CaptureFixture[str]) -> None:
-        assert Formulas(FIVE).bounds({(1,): Fraction(1, 2)}).high == 25
-        assert capfd.readouterr() == ("", "")
