@@ -17,13 +17,15 @@ class Checker:
     """Lints a file by the settings that reach it; a call never raises.
 
     `named` is what standard input is called. `market` and `fail_at` stand above the
-    settings where they are given; `fail_at` is a severity word, or "never".
+    settings where they are given; `fail_at` is a severity word, or "never". With `glance`,
+    what is in each food is told as well.
     """
 
     market: str | None = None
     fail_at: str | None = None
     named: str | None = None
     quick: bool = False
+    glance: bool = False
 
     def __call__(self, path: str) -> Checked:
         """The findings of one file, or the faults that kept it from being used."""
@@ -40,15 +42,22 @@ class Checker:
             return Checked(called, faults=(Fault(called, None, None, defect(error)),))
 
     def _checked(self, path: str, called: str) -> Checked:
-        from panellint.lint import lint
+        from panellint.case import Case
+        from panellint.lint import lint_case
         from panellint.settings import Settings
 
         source = source_of(path, self.named)
         settings = Settings.for_path(called)
         if self.market is not None:
             settings = settings.with_market(self.market)
-        result = lint(source, settings, quick=self.quick)
+        case = Case.of(source, settings, quick=self.quick)
+        result = lint_case(case, settings, quick=self.quick)
         fail_at: Severity | None = settings.fail_at
         if self.fail_at is not None:
             fail_at = None if self.fail_at == "never" else Severity(self.fail_at)
-        return Checked(called, result, fail_at=fail_at)
+        seen = None
+        if self.glance:
+            from panellint.glance import glance
+
+            seen = glance(case)
+        return Checked(called, result, fail_at=fail_at, glance=seen)

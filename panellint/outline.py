@@ -6,6 +6,7 @@ from typing import Any
 
 from panellint.case import Case
 from panellint.declared import Ingredient
+from panellint.glance import glance
 from panellint.label.model import Guarantee
 from panellint.source import Span
 
@@ -52,6 +53,7 @@ def outline(case: Case) -> dict[str, Any]:
                 for promise in case.promises
             ],
         },
+        "glance": glance(case),
         "adequacy": _adequacy(case),
         "energy": _energy(case),
         "claims": [{"text": text, **_place(case, span)} for text, span in label.claims],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from panellint.errors import Fault
 from panellint.findings import FileFindings, Severity
@@ -14,12 +15,14 @@ class Checked:
     """One file of a run: its findings, or the faults that kept it from being used.
 
     `fail_at` is the mildest severity that fails this file; None where no finding does.
+    `glance` is what is in the food, as `panellint.glance` gives it, where it was asked for.
     """
 
     path: str
     result: FileFindings | None = None
     faults: tuple[Fault, ...] = ()
     fail_at: Severity | None = Severity.WARNING
+    glance: Mapping[str, Any] | None = None
 
     def fails(self, severity: Severity) -> bool:
         """Does a finding of this severity make the command exit with status 1?"""

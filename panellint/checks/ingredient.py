@@ -1,6 +1,7 @@
 """Ingredients that a rule bars, or wants looked at, wherever they stand or high in the list.
 
-`which` chooses them (see `choosing`). `among-first` keeps to so many first entries of the
+`which` chooses them (see `choosing`), in the list or, where the rule speaks of no place, among
+the additives of the EU heading. `among-first` keeps to so many first entries of the
 list, members of a group with their group; `before` ends these at the first entry of a choice;
 `at-least` asks for so many. `certainty` is the finding's: proven where a text bars them,
 practice where it is a judgement. One finding at the first of them, the others named with it.
@@ -25,10 +26,12 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation where enough of the chosen ingredients stand in that part of the list."""
     which = Choice(rule.parameters["which"], rule.path)
     found = list(which.among(part_of_list(case, rule)))
-    if len(found) < rule.parameters.get("at-least", 1):
+    if not found and "among-first" not in rule.parameters:
+        found = list(which.among(additives(case)))
+    if not found or len(found) < rule.parameters.get("at-least", 1):
         return
     first = found[0]
-    stands = standing(case, first)
+    listed = bool(first.path)
     yield Observation(
         which.place(case, first),
         Certainty(rule.parameters.text("certainty")),
@@ -37,10 +40,28 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
             "names": list(dict.fromkeys(entry.name for entry in found)),
             "number": len(found),
             "species": case.species or "pet",
-            **stands.values,
+            **(standing(case, first).values if listed else _UNLISTED),
         },
         rests_on=("order",) if "among-first" in rule.parameters else (),
         related=tuple(Related(which.place(case, e), "this one too") for e in found[1:]),
+    )
+
+
+#: What is said of the place of an additive that stands outside the list.
+_UNLISTED = {"place": "among the additives", "share": "a small part", "least": 0.0, "most": 100.0}
+
+
+def additives(case: Case) -> tuple[Ingredient, ...]:
+    """What the EU heading of additives declares, in the form of entries without a place."""
+    return tuple(
+        Ingredient(
+            name=one.printed,
+            name_span=one.span,
+            span=one.span,
+            path=(),
+            match=case.catalogue.lookup(one.printed, market=case.market, language=case.language),
+        )
+        for one in case.label.additives
     )
 
 

@@ -43,7 +43,7 @@ input; without one, the folder you are in."""
     type=click.Choice([*(word.value for word in Severity), "never"]),
     help="The mildest severity that makes the exit status 1 (settings, else warning).",
 )
-@click.option("--summary", is_flag=True, help="Only count the findings of each label.")
+@click.option("--summary", is_flag=True, help="Count the findings of each label, and say what is in it at a glance.")
 @click.option("--quick", is_flag=True, help="Leave out the rules that need the solver.")
 @click.option(
     "--jobs",
@@ -89,7 +89,7 @@ def lint(
         from panellint.since import changed_since
 
         found.paths = changed_since(since, found.paths)
-    checker = Checker(market, fail_at, named, quick)
+    checker = Checker(market, fail_at, named, quick, glance=summary)
     progress = Progress(len(found.paths))
     files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
     stream = _faults_told(files, progress)

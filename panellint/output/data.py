@@ -20,7 +20,8 @@ from panellint.source import Source, Span
 def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
     """One object: `files` in the order of the run, then `unusable` and `summary`.
 
-    With `summary_only`, a file has the number of its findings by severity in their place.
+    With `summary_only`, a file has the number of its findings by severity in their place, and
+    `glance`: what is in the food.
     """
     tally = Tally()
     yield '{"files": ['
@@ -32,6 +33,8 @@ def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
             one = Tally()
             one.add(checked)
             entry = {"path": checked.path, "summary": counts(one.by_severity)}
+            if checked.glance is not None:
+                entry["glance"] = checked.glance
         else:
             entry = file_data(checked.result)
         yield separator + dumps(entry)

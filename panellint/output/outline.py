@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from panellint.output.cells import harmless, width, wrap
+from panellint.output.glance import glance_lines
 
 WIDEST_NAME = 44
 BOUNDS = {"min": "at least ", "max": "at most ", "about": "about ", "exact": "", "declared": ""}
@@ -17,6 +18,8 @@ def outline_text(data: Mapping[str, Any], columns: int) -> str:
     lines += _declaration(data["declaration"], columns)
     for note in data["footnotes"]:
         lines += wrap(f"{note['mark']} {note['text']}", columns, "  footnote ", "    ")
+    if "glance" in data:
+        lines += ["At a glance:", *glance_lines(data["glance"], columns)]
     lines += _guarantees(data["guarantees"])
     lines += _listed("Additives", data["additives"], _additive, columns)
     lines += _listed("Energy", data["energy"].get("figures", ()), _figure, columns)

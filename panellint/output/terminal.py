@@ -9,6 +9,7 @@ import click
 from panellint.findings import Finding, Severity
 from panellint.output.cells import harmless, wrap
 from panellint.output.excerpt import excerpt
+from panellint.output.glance import glance_lines
 from panellint.output.look import CAUTION, Look
 from panellint.run import Checked, Tally
 from panellint.source import Source
@@ -23,13 +24,16 @@ HUE = {
 
 
 def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
-    """Findings grouped by file, or with `summary_only` one line per file; then the count."""
+    """Findings grouped by file, or with `summary_only` their number and what is in the food;
+    then the count."""
     tally = Tally()
     for checked in tally.over(stream):
         if checked.result is None:
             continue
         if look.summary_only:
             yield _counted(checked) + "\n"
+            if checked.glance is not None:
+                yield "".join(f"{line}\n" for line in glance_lines(checked.glance, look.width))
         elif checked.result.findings:
             yield "\n".join(_of_file(checked, look)) + "\n\n"
     if look.summary_only:

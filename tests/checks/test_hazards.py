@@ -103,6 +103,12 @@ def test_propylene_glycol_is_told_once_and_for_certain() -> None:
     ]
 
 
+def test_where_no_rule_bars_it_the_hazard_speaks() -> None:
+    (one,) = hazards("cat", "chicken, propylene glycol", "Market: UK\n")
+    assert (one.rule, one.certainty.value) == ("hazard", "possible")
+    assert "not permitted in cat food" in one.message
+
+
 def test_the_share_becomes_a_daily_dose() -> None:
     # Third of a plain list is at most a third; at 25 g of dry food per kg of body weight that
     # is 8.33 g/kg a day.
