@@ -18,7 +18,7 @@ def outline(text: str, path: str = "-", settings: Settings | None = None) -> dic
     """What the linter understood: the object of `outline --format json`."""
     from panellint.outline import outline as understood
 
-    return understood(_case(text, path, settings))
+    return understood(_case(text, path, settings, quick=True))
 
 
 def lint(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
@@ -54,9 +54,9 @@ def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> d
     return {"path": path, **tell(state(facts_of(case)), carbohydrate_by_shares(case))}
 
 
-def _case(text: str, path: str, settings: Settings | None) -> Case:
+def _case(text: str, path: str, settings: Settings | None, *, quick: bool = False) -> Case:
     from panellint.case import Case
     from panellint.settings import Settings
     from panellint.source import Source
 
-    return Case.of(Source(text, path), settings or Settings.for_path(path))
+    return Case.of(Source(text, path), settings or Settings.for_path(path), quick=quick)
