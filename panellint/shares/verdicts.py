@@ -37,9 +37,12 @@ def deciding(answer: ConditionAnswer) -> Proof:
 
 def joined(proofs: Sequence[Proof]) -> Proof:
     """Several proofs as one, no sentence twice."""
+    if len(proofs) == 1:
+        return proofs[0]
     sentences = tuple(dict.fromkeys(s for proof in proofs for s in proof.sentences))
     rests = in_order(premise for proof in proofs for premise in proof.rests_on)
-    return Proof(sentences, rests, all(proof.exact for proof in proofs))
+    lines = tuple(line for proof in proofs for line in proof.ledger)
+    return Proof(sentences, rests, all(proof.exact for proof in proofs), lines)
 
 
 def combined(
