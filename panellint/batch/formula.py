@@ -19,7 +19,7 @@ from panellint.batch.headers import nutrient_class, nutrient_unit
 from panellint.batch.means import means_of
 from panellint.batch.model import GRAMS, Batch, Line
 from panellint.batch.numbers import read_number
-from panellint.batch.parts import Box, Mixed, Terms
+from panellint.batch.parts import Box, Mixed, Terms, value
 from panellint.catalogue.words import fold, singular
 from panellint.errors import InputError
 from panellint.known import PARTS, Known, Match, Range
@@ -246,22 +246,64 @@ class Formula:
 
     def _over(self, over: Sequence[Terms], basis: str) -> tuple[float, float, float]:
         """Least, most and estimate of a sum over what a basis divides by."""
-        count = len(self.components)
-        if basis == ENERGY:
-            kcal = {part: 10 * factor for part, factor in factors(MODIFIED_ATWATER).items()}
-            under = [Terms(kcal)] * count
-        elif basis == DRY_MATTER:
-            under = [Terms(dict.fromkeys(_DRY, 0.01))] * count
-        elif basis in (FINISHED, REHYDRATED):
-            under = [self._per_food(basis)] * count
-        else:
-            under = [Terms(dict.fromkeys(PARTS, 0.01))] * count
+        under = [self._under(basis)] * len(self.components)
         bottom = self.mixed.estimate(under)
         return (
             self.mixed.ratio(over, under, False),
             self.mixed.ratio(over, under, True),
             self.mixed.estimate(over) / bottom if bottom else inf,
         )
+
+    def _under(self, basis: str) -> Terms:
+        """What a basis divides by, as a sum over the parts of each ingredient."""
+        if basis == ENERGY:
+            return Terms({part: 10 * one for part, one in factors(MODIFIED_ATWATER).items()})
+        if basis == DRY_MATTER:
+            return Terms(dict.fromkeys(_DRY, 0.01))
+        if basis in (FINISHED, REHYDRATED):
+            return self._per_food(basis)
+        return Terms(dict.fromkeys(PARTS, 0.01))
+
+    def surplus(
+        self, nutrient: str, basis: str, figure: float, at_least: bool, worst: bool
+    ) -> list[float]:
+        """For each component, per unit of its share, by how much it brings a content above the
+        figure (or below, for a most): the content is on the right side where the sum over the
+        mix is not below nothing.
+
+        At the estimate, or with `worst` at the end of each range that is against it. In that
+        case what has no figure counts as nothing towards a least, and is infinite for a most.
+        `figure` is in the nutrient's unit (amount per 1000 kcal on that basis).
+        """
+        unit = "%" if nutrient in PARTS else nutrient_unit(nutrient)
+        sign = 1.0 if at_least else -1.0
+        over, _ = self._terms(nutrient, unit)
+        under = self._under(basis)
+        if basis == ENERGY:
+            figure /= 10_000.0 if unit == "%" else 1000.0
+        if nutrient == "moisture" and basis in (FINISHED, REHYDRATED):
+            # Water that processing takes out leaves the upper sum, and the lower one is the food.
+            keeps = 1.0 if self.water.yield_ is None else float(self.water.yield_)
+            lost = Terms(dict.fromkeys(PARTS, -(1 - keeps)))
+        else:
+            lost = Terms()
+        found = []
+        for box, term in zip(self.mixed.boxes, over, strict=True):
+            weights = {
+                part: sign
+                * (
+                    term.factors.get(part, 0.0)
+                    + lost.factors.get(part, 0.0)
+                    - figure * under.factors.get(part, 0.0)
+                )
+                for part in PARTS
+            }
+            if worst:
+                beside = term.beside.low if at_least else term.beside.high
+                found.append(value(weights, box.point(weights, False)) + sign * beside)
+            else:
+                found.append(value(weights, box.middle) + sign * term.middle)
+        return found
 
     def _per_food(self, basis: str) -> Terms:
         """What the weight of the food is, per weight of the mix, as a sum over parts."""

@@ -77,6 +77,12 @@ def nutrient_unit(nutrient: str) -> str:
     return _nutrients()[_key(nutrient)][1]
 
 
+def nutrient_id(name: str) -> str | None:
+    """The id of a nutrient by any of its names; None where there is none."""
+    found = _nutrients().get(_key(name))
+    return found[0] if found else None
+
+
 @cache
 def _classes() -> dict[str, str]:
     return {row["id"]: row["class"] for row in data("nutrients/nutrients")["nutrients"]}
@@ -116,7 +122,8 @@ def _headings(row: int, cells: Sequence[str]) -> Headings:
         elif column is not None:
             taken = ""
         if printed:
-            shown.append(Heading(printed, taken.replace("_", " "), column.unit if column else ""))
+            unit = column.unit if column and column.kind in (WEIGHT, NUTRIENT) else ""
+            shown.append(Heading(printed, taken.replace("_", " "), unit))
     return Headings(row, tuple(columns), tuple(shown))
 
 

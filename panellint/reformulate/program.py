@@ -1,0 +1,287 @@
+"""The least change of a formula that reaches a name, a guarantee or a target.
+
+With `x` the new shares and `d >= |x - x0|` the changes, `sum d` is least over `sum x = 100`, the
+limits of each ingredient and one linear row for each target: a linear program, solved by HiGHS.
+The answer is then certified without the solver: the shares are rounded to what a scale can
+weigh, every row is checked in exact arithmetic, and the multipliers give an exact lower bound of
+the change that any formula needs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from panellint.batch.model import Batch
+from panellint.errors import PanellintError
+
+#: Shares are told to this part of a percent; constraints are met with so much to spare (percent).
+GRAIN = Fraction(1, 1000)
+_SPARE = 1e-6
+_TIGHTEST = 1e-9
+WHOLE = Fraction(100)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """`sum factors x >= 0` over the lines of the batch, in their order; `words` say what for."""
+
+    factors: tuple[Fraction, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The least and the most of one line, in percent of the mix, and who says so."""
+
+    low: Fraction
+    high: Fraction
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A formula that meets every row: new shares in percent by line, the change `sum |x - x0|`
+    in percentage points, and the least change that any formula needs (certified; 0 if unknown).
+    Costs are per kg of the mix, None where a line that counts has none."""
+
+    shares: tuple[Fraction, ...]
+    change: Fraction
+    least_change: Fraction
+    cost_before: Fraction | None = None
+    cost_after: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """No formula does it: what cannot all be had, in words. `certified` is True where exact
+    arithmetic alone shows it."""
+
+    words: tuple[str, ...]
+    certified: bool
+
+
+class SolverTrouble(PanellintError):
+    """The solver gave neither an optimum nor a proof that there is none."""
+
+
+def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found | Clash:
+    """The least change of a batch within the limits that meets every row.
+
+    `limits` are in the order of the lines. Raises SolverTrouble.
+    """
+    now = tuple(100 * batch.share(line) for line in batch.lines)
+    inside = all(one.low <= x <= one.high for x, one in zip(now, limits, strict=True))
+    if inside and all(slack(row, now) >= 0 for row in rows):
+        cost = _cost(batch, now)
+        return Found(now, Fraction(0), Fraction(0), cost, cost)
+    clash = _clash(rows, limits)
+    if clash is not None:
+        return clash
+    try:
+        point, multipliers = _solve(now, rows, limits, _SPARE)
+    except SolverTrouble:
+        point, multipliers = _solve(now, rows, limits, 0.0)
+    shares = _rounded(point, rows, limits)
+    change = sum((abs(a - b) for a, b in zip(shares, now, strict=True)), Fraction(0))
+    return Found(
+        shares,
+        change,
+        _least_change(now, rows, limits, multipliers),
+        _cost(batch, now),
+        _cost(batch, shares),
+    )
+
+
+def _cost(batch: Batch, shares: Sequence[Fraction]) -> Fraction | None:
+    total = Fraction(0)
+    for line, share in zip(batch.lines, shares, strict=True):
+        if not share:
+            continue
+        if line.cost is None:
+            return None
+        total += line.cost * share / 100
+    return total
+
+
+def slack(row: Row, shares: Sequence[Fraction]) -> Fraction:
+    """By how much a row is met, exactly."""
+    return sum((f * x for f, x in zip(row.factors, shares, strict=True)), Fraction(0))
+
+
+def _clash(rows: Sequence[Row], limits: Sequence[Limits]) -> Clash | None:
+    """Why no formula fits, or None. The least sum of misses is looked for, and its multipliers
+    say which rows and limits stand against one another."""
+    point, prices, whole, missed = _elastic(rows, limits)
+    if missed <= 1e-7:
+        return None
+    # Exact: with l >= 0 and any m, every formula has sum l row(x) + m (sum x - 100) <= the sum of
+    # the largest terms over the limits; below nothing, no formula has all rows met.
+    weights = [Fraction(max(0.0, price)) for price in prices]
+    level = Fraction(whole)
+    most = -level * WHOLE
+    words = [row.words for row, weight in zip(rows, weights, strict=True) if weight > 0]
+    for at, limit in enumerate(limits):
+        factor = level + sum(
+            (weight * row.factors[at] for row, weight in zip(rows, weights, strict=True)),
+            Fraction(0),
+        )
+        most += factor * (limit.high if factor > 0 else limit.low)
+        bound = limit.high if factor > 0 else limit.low
+        pinned = abs(float(bound) - point[at]) < 1e-6 and abs(factor) > Fraction(1, 10**9)
+        if limit.words and pinned and bound not in (0, 100):
+            words.append(
+                f"{limit.words} ({'at most' if factor > 0 else 'at least'} {_say(bound)} %)"
+            )
+    return Clash(tuple(dict.fromkeys(words)), most < 0)
+
+
+def _say(value: Fraction) -> str:
+    from panellint.wording import number
+
+    return number(float(value), 5)
+
+
+def _rounded(
+    point: Sequence[float], rows: Sequence[Row], limits: Sequence[Limits]
+) -> tuple[Fraction, ...]:
+    """The shares on the grain of a scale, together 100 and meeting every row; finer where that
+    is not to be had."""
+    for grain in (GRAIN, GRAIN / 1000, GRAIN / 10**6):
+        shares = [
+            min(max(Fraction(round(Fraction(x) / grain)) * grain, limit.low), limit.high)
+            for x, limit in zip(point, limits, strict=True)
+        ]
+        rest = WHOLE - sum(shares, Fraction(0))
+        for at in sorted(range(len(shares)), key=lambda i: -shares[i]):
+            moved = min(max(shares[at] + rest, limits[at].low), limits[at].high)
+            rest -= moved - shares[at]
+            shares[at] = moved
+        if not rest and all(slack(row, shares) >= 0 for row in rows):
+            return tuple(shares)
+    raise SolverTrouble("no formula on the grain of a scale meets every target")
+
+
+def _least_change(
+    now: Sequence[Fraction],
+    rows: Sequence[Row],
+    limits: Sequence[Limits],
+    multipliers: tuple[Sequence[float], float],
+) -> Fraction:
+    """An exact lower bound of `sum |x - x0|` over all formulas, from any multipliers: for each
+    line the least of `|x - x0| - (sum l f + m) x` over its limits, together with `100 m`."""
+    prices, whole = multipliers
+    weights = [Fraction(max(0.0, price)) for price in prices]
+    level = Fraction(whole)
+    bound = level * WHOLE
+    for at, (start, limit) in enumerate(zip(now, limits, strict=True)):
+        factor = level + sum(
+            (weight * row.factors[at] for row, weight in zip(rows, weights, strict=True)),
+            Fraction(0),
+        )
+        ends = {limit.low, limit.high, min(max(start, limit.low), limit.high)}
+        bound += min(abs(x - start) - factor * x for x in ends)
+    return max(bound, Fraction(0))
+
+
+# ---- the solver ----
+
+
+def _scales(rows: Sequence[Row]) -> list[float]:
+    return [max((abs(float(f)) for f in row.factors), default=1.0) or 1.0 for row in rows]
+
+
+def _solve(
+    now: Sequence[Fraction], rows: Sequence[Row], limits: Sequence[Limits], spare: float
+) -> tuple[list[float], tuple[list[float], float]]:
+    count = len(now)
+    highs, np, inf = _highs()
+    cost = [0.0] * count + [1.0] * count
+    lower = [float(limit.low) for limit in limits] + [0.0] * count
+    upper = [float(limit.high) for limit in limits] + [inf] * count
+    entries: list[tuple[dict[int, float], float, float]] = []
+    scales = _scales(rows)
+    for row, scale in zip(rows, scales, strict=True):
+        coefficients = {i: float(f) / scale for i, f in enumerate(row.factors) if f}
+        entries.append((coefficients, spare, inf))
+    entries.append((dict.fromkeys(range(count), 1.0), 100.0, 100.0))
+    for i, start in enumerate(now):
+        entries.append(({i: -1.0, count + i: 1.0}, -float(start), inf))
+        entries.append(({i: 1.0, count + i: 1.0}, float(start), inf))
+    solution = _run(highs, np, cost, lower, upper, entries)
+    duals = list(solution.row_dual)
+    prices = [dual / scale for dual, scale in zip(duals[: len(rows)], scales, strict=True)]
+    return list(solution.col_value)[:count], (prices, duals[len(rows)])
+
+
+def _elastic(
+    rows: Sequence[Row], limits: Sequence[Limits]
+) -> tuple[list[float], list[float], float, float]:
+    """The point that misses the rows by the least in all, the prices of the rows and of the
+    whole, and by how much they are missed. The whole too may be missed, at a higher price."""
+    count = len(limits)
+    highs, np, inf = _highs()
+    scales = _scales(rows)
+    extra = len(rows) + 2
+    cost = [0.0] * count + [1.0] * len(rows) + [1.0, 1.0]
+    lower = [float(limit.low) for limit in limits] + [0.0] * extra
+    upper = [float(limit.high) for limit in limits] + [inf] * extra
+    entries: list[tuple[dict[int, float], float, float]] = []
+    for number, (row, scale) in enumerate(zip(rows, scales, strict=True)):
+        coefficients = {i: float(f) / scale for i, f in enumerate(row.factors) if f}
+        entries.append(({**coefficients, count + number: 1.0}, 0.0, inf))
+    ends = {count + len(rows): 1.0, count + len(rows) + 1: -1.0}
+    entries.append(({**dict.fromkeys(range(count), 1.0), **ends}, 100.0, 100.0))
+    solution = _run(highs, np, cost, lower, upper, entries)
+    values, duals = list(solution.col_value), list(solution.row_dual)
+    prices = [dual / scale for dual, scale in zip(duals[: len(rows)], scales, strict=True)]
+    return values[:count], prices, duals[len(rows)], sum(values[count:])
+
+
+def _highs() -> tuple[Any, Any, float]:
+    import highspy
+    import numpy
+
+    return highspy, numpy, float(highspy.kHighsInf)
+
+
+def _run(
+    highspy: Any,
+    np: Any,
+    cost: Sequence[float],
+    lower: Sequence[float],
+    upper: Sequence[float],
+    entries: Sequence[tuple[Mapping[int, float], float, float]],
+) -> Any:
+    starts, indexes, values = [0], [], []
+    for coefficients, _, _ in entries:
+        indexes += list(coefficients)
+        values += list(coefficients.values())
+        starts.append(len(indexes))
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = len(cost), len(entries)
+    lp.col_cost_, lp.col_lower_, lp.col_upper_ = map(np.array, (cost, lower, upper))
+    lp.row_lower_ = np.array([low for _, low, _ in entries])
+    lp.row_upper_ = np.array([high for _, _, high in entries])
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+    lp.a_matrix_.index_ = np.array(indexes, dtype=np.int32)
+    lp.a_matrix_.value_ = np.array(values, dtype=float)
+    solver: Any = getattr(highspy, "_Highs", highspy.Highs)()
+    for option, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("random_seed", 0),
+        ("solver", "simplex"),
+        ("presolve", "off"),
+        ("primal_feasibility_tolerance", _TIGHTEST),
+        ("dual_feasibility_tolerance", _TIGHTEST),
+    ):
+        solver.setOptionValue(option, value)
+    solver.passModel(lp)
+    solver.run()
+    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        raise SolverTrouble(f"the solver ended with {solver.getModelStatus()}")
+    return solver.getSolution()

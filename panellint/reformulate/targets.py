@@ -1,0 +1,238 @@
+"""What a formula is to reach, as linear rows over the shares of its lines."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import product
+from math import isfinite
+
+from panellint import lint, registry
+from panellint.batch.formula import DRY_MATTER, ENERGY, FINISHED, Formula, folded
+from panellint.batch.headers import nutrient_id, nutrient_unit
+from panellint.batch.model import Batch
+from panellint.batch.numbers import read_number
+from panellint.declare.entries import official
+from panellint.errors import PanellintError
+from panellint.nutrition.bases import PARTS
+from panellint.nutrition.faults import ImpossibleFigure
+from panellint.nutrition.units import convert
+from panellint.reconcile.case import BatchCase
+from panellint.reformulate.program import Limits, Row
+from panellint.settings import Settings
+from panellint.shares.answers import Base, Condition
+from panellint.source import Source
+from panellint.wording import listed, number
+
+_TARGET = re.compile(
+    r"^(?P<nutrient>[^<>=≥≤]+?)\s*(?P<side>>=|≥|=>|<=|≤|=<|at least|at most|min\.?|max\.?)\s*"
+    r"(?P<figure>[\d.,]+)\s*(?P<unit>.*?)"
+    r"\s*(?P<basis>as fed|(?:of |on )?(?:the )?dry matter|dm|(?:per|/) ?1,?000 kcal)?$",
+    re.IGNORECASE,
+)
+_LEAST = (">=", "≥", "=>", "at least", "min", "min.")
+_LIMIT = re.compile(
+    r"^(?P<name>.+?)\s*=\s*(?P<low>[\d.,]*)\s*(?:\.\.|-|–)\s*(?P<high>[\d.,]*)\s*%?$"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A content to reach: at least (or at most) `figure` in the nutrient's own unit (amount per
+    1000 kcal on that basis)."""
+
+    nutrient: str
+    at_least: bool
+    figure: float
+    basis: str
+    words: str
+
+
+def read_target(text: str) -> Target:
+    """ "protein >= 26 %", "carbohydrate at most 30 % dry matter", "calcium >= 1.5 g per 1000
+    kcal". Raises PanellintError where it is not understood."""
+    match = _TARGET.match(" ".join(text.split()))
+    if match is None:
+        raise PanellintError(
+            f"`{text}` is no target; it reads such as `protein >= 26 %` or "
+            "`carbohydrate at most 30 % dry matter`"
+        )
+    nutrient = nutrient_id(match["nutrient"])
+    if nutrient is None or nutrient == "energy":
+        raise PanellintError(f"`{match['nutrient']}` is no nutrient that a target can be set for")
+    figure = read_number(
+        match["figure"], comma="," in match["figure"] and "." not in match["figure"]
+    )
+    basis = (match["basis"] or "").lower()
+    kind = (
+        ENERGY
+        if "kcal" in basis
+        else DRY_MATTER
+        if "d" in basis and "fed" not in basis
+        else FINISHED
+    )
+    if figure is None:
+        raise PanellintError(f"`{match['figure']}` is no figure")
+    own = "%" if nutrient in PARTS else nutrient_unit(nutrient)
+    value = float(figure[0])
+    try:
+        if kind == ENERGY:
+            amount = "g" if own == "%" else own.partition("/")[0]
+            value = convert(value, f"{match['unit'] or amount}/kg", f"{amount}/kg")
+        else:
+            value = convert(value, match["unit"] or own, own)
+    except ImpossibleFigure as error:
+        raise PanellintError(f"`{text}`: {error}") from None
+    at_least = match["side"].lower() in _LEAST
+    return Target(nutrient, at_least, value, kind, " ".join(text.split()))
+
+
+def target_row(formula: Formula, target: Target, worst: bool) -> Row:
+    """The row of a target. Raises PanellintError where it cannot be judged: a moisture that is
+    stated, or with `worst` a most of what some ingredients have no figure for."""
+    moisture = formula.water.moisture
+    if target.nutrient == "moisture" and target.basis == FINISHED and moisture is not None:
+        raise PanellintError(
+            f"`{target.words}`: the finished moisture is stated ({number(float(moisture))} %), no "
+            "weights change it"
+        )
+    surplus = formula.surplus(target.nutrient, target.basis, target.figure, target.at_least, worst)
+    lost = [
+        c.name
+        for c, one in zip(formula.components, surplus, strict=True)
+        if not isfinite(one) and c.share
+    ]
+    if lost:
+        raise PanellintError(f"`{target.words}`: there is no figure for {listed(lost)}")
+    return Row(_by_line(formula, [Fraction(one) for one in surplus]), target.words)
+
+
+def _by_line(formula: Formula, by_component: Sequence[Fraction]) -> tuple[Fraction, ...]:
+    """Factors of components as factors of the lines that they are part of."""
+    factors = []
+    for line in formula.batch.lines:
+        names = {id(one) for one, _ in line.walk()}
+        share = formula.batch.share(line)
+        own = [
+            (component.share, factor)
+            for component, factor in zip(formula.components, by_component, strict=True)
+            if id(component.line) in names
+        ]
+        if share:
+            factors.append(sum((part * factor for part, factor in own), Fraction(0)) / share)
+        else:
+            factors.append(own[0][1] if len(own) == 1 else Fraction(0))
+    return tuple(factors)
+
+
+def name_rows(batch: Batch, name: str, settings: Settings, head: str) -> Iterator[tuple[Row, ...]]:
+    """What a name asks of the weights: alternatives, each a set of rows. The rules about names
+    say it; nothing is known here of tiers.
+
+    Raises PanellintError where the name promises nothing, or of what is not in the sheet.
+    """
+    probe = BatchCase(Source(f"{head}Ingredients: x\n", "-"), settings, batch)
+    formula = probe.formula
+    entries = ", ".join(official(c, probe.market) for c in formula.components)
+    text = f"Product name: {name}\n{head}Ingredients: {entries}\n"
+    case = BatchCase(Source(text, "-"), settings, batch)
+    if not case.promises:
+        raise PanellintError(f"“{name}” names no ingredient that is known")
+    choices: list[list[tuple[Row, ...]]] = []
+    for rule in settings.rules.values():
+        if rule.check not in ("named-share", "named-percentage", "code-share", "named-declared"):
+            continue
+        if not rule.is_on or not lint.applies(rule, case):
+            continue
+        case.weighed.judged.clear()
+        seen = list(registry.find(rule.check).function(case, rule))
+        if seen and not case.weighed.judged:
+            raise PanellintError(f"“{name}”: {lint.message(rule, seen[0])}")
+        # A rule asks again, more mildly, where it is not sure; its first question is strict.
+        for alternatives in case.weighed.judged[:1]:
+            choices.append(
+                [
+                    tuple(_condition_row(case, one) for one in conditions)
+                    for conditions in alternatives
+                ]
+            )
+    if not choices:
+        raise PanellintError(f"“{name}” asks for no share of any ingredient in this market")
+    for chosen in product(*choices):
+        yield tuple(row for rows in chosen for row in rows)
+
+
+def _condition_row(case: BatchCase, condition: Condition) -> Row:
+    """A condition as a row: `sum w x - needs base >= 0`, turned round for a most."""
+    needs = Fraction(condition.needs) / 100
+    weights: dict[int, Fraction] = {}
+    for path, factor in condition.weights.items():
+        for component in case.matching.own.get(path, ()):
+            weights[id(component)] = weights.get(id(component), Fraction(0)) + Fraction(factor)
+    sign = -1 if condition.at_most else 1
+    by_component = []
+    for component in case.formula.components:
+        counts = not (condition.base is Base.MIX_WITHOUT_WATER and component.is_water)
+        by_component.append(
+            sign * (weights.get(id(component), Fraction(0)) - (needs if counts else 0))
+        )
+    if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
+        raise PanellintError(f"a share of the {condition.base.words} cannot be reached by weights")
+    side = "at most" if condition.at_most else "at least"
+    words = (
+        f"{condition.of} {side} {number(float(condition.needs))} % of the {condition.base.words}"
+    )
+    return Row(_by_line(case.formula, by_component), words)
+
+
+def limits_of(
+    batch: Batch, given: Iterable[str] = (), held: Iterable[str] = ()
+) -> tuple[Limits, ...]:
+    """The limits of each line: the sheet's own, then what the user gives ("duck=20..50", in
+    percent of the mix) and the lines that are to stay as they are.
+
+    Raises PanellintError for a limit that is none or names no line.
+    """
+    found = []
+    for line in batch.lines:
+        words = (
+            f"the limit of {line.name}" if line.least is not None or line.most is not None else ""
+        )
+        low = Fraction(0) if line.least is None else line.least
+        high = Fraction(100) if line.most is None else line.most
+        found.append(Limits(low, high, words))
+    for text in given:
+        match = _LIMIT.match(text.strip())
+        if match is None or not (match["low"] or match["high"]):
+            raise PanellintError(f"`{text}` is no limit; it reads such as `duck=20..50`")
+        for at in _lines_called(batch, match["name"]):
+            low = _figure(match["low"], found[at].low)
+            high = _figure(match["high"], found[at].high)
+            if not 0 <= low <= high <= 100:
+                raise PanellintError(f"`{text}`: the least is above the most, or above 100 %")
+            found[at] = Limits(low, high, f"the limit of {batch.lines[at].name}")
+    for name in held:
+        for at in _lines_called(batch, name):
+            share = 100 * batch.share(batch.lines[at])
+            found[at] = Limits(share, share, f"{batch.lines[at].name} is held")
+    return tuple(found)
+
+
+def _figure(text: str, otherwise: Fraction) -> Fraction:
+    return Fraction(text.replace(",", ".")) if text else otherwise
+
+
+def _lines_called(batch: Batch, name: str) -> list[int]:
+    wanted = folded(name)
+    found = [at for at, line in enumerate(batch.lines) if folded(line.name) == wanted]
+    if not found:
+        from panellint.wording import nearest
+
+        near = nearest(name, [line.name for line in batch.lines])
+        raise PanellintError(
+            f"no line of {batch.path} is called {name!r}"
+            + (f"; did you mean {near}?" if near else "")
+        )
+    return found
