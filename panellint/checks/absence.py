@@ -145,7 +145,9 @@ def _before_free(
     """ "grain-free", "grain and gluten free", "soy-, corn- and wheat-free"."""
     text = stretch.text
     near = max(0, closing.start() - _FAR)
-    breaks = (m for each in (_END, words.before) for m in each.finditer(text, near, closing.start()))
+    breaks = (
+        m for each in (_END, words.before) for m in each.finditer(text, near, closing.start())
+    )
     lead = max((m.end() for m in breaks), default=near)
     parts = [lead, *(m.end() for m in _JOINT.finditer(text, lead, closing.start()))]
     ends = [*(m.start() for m in _JOINT.finditer(text, lead, closing.start())), closing.start()]

@@ -34,9 +34,9 @@ def _claims(key: str) -> Any:
 def single_protein(case: Case, rule: Rule) -> Iterator[Observation]:
     """A claim of one animal protein, where the list names animals of two species: `protein`
     chooses what counts as protein, `perhaps` what holds a little of it."""
-    protein = Choice(rule.parameters["protein"], rule.path)
-    perhaps = Choice(rule.parameters["perhaps"], rule.path)
     for stretch, match in said(case, pattern(*_claims("single-protein")["words"])):
+        protein = Choice(rule.parameters["protein"], rule.path)
+        perhaps = Choice(rule.parameters["perhaps"], rule.path)
         entries = tuple(case.declaration.walk())
         sources = [e for e in protein.among(entries) if _species(e)]
         own = _own_species(case, sources)
@@ -79,17 +79,16 @@ def _own_species(case: Case, sources: Sequence[Ingredient]) -> str:
 def limited(case: Case, rule: Rule) -> Iterator[Observation]:
     """A claim of limited ingredients, where more than `at-most` are declared; `uncounted`
     chooses what nobody counts (vitamins, minerals)."""
-    uncounted = Choice(rule.parameters["uncounted"], rule.path)
-    counted = [e for e in case.leaves if e.name and not uncounted.fits(e)]
     most = rule.parameters.number("at-most")
-    if len(counted) <= most:
-        return
     for stretch, match in said(case, pattern(*_claims("limited")["words"])):
-        yield Observation(
-            stretch.span(match),
-            Certainty.PRACTICE,
-            {"claim": folded(match.group()), "number": len(counted), "at_most": most},
-        )
+        uncounted = Choice(rule.parameters["uncounted"], rule.path)
+        counted = [e for e in case.leaves if e.name and not uncounted.fits(e)]
+        if len(counted) > most:
+            yield Observation(
+                stretch.span(match),
+                Certainty.PRACTICE,
+                {"claim": folded(match.group()), "number": len(counted), "at_most": most},
+            )
         return
 
 
@@ -185,11 +184,11 @@ def dish(case: Case, rule: Rule) -> Iterator[Observation]:
     """A wet food named for its liquid or its jelly, whose list has nothing to make one of:
     `dish` is a key of the word lists, `needs` chooses what it takes."""
     name = rule.parameters.text("dish")
-    needs = Choice(rule.parameters["needs"], rule.path)
     if case.form.moisture_class != "wet" or not case.declaration.ingredients:
         return
     words = pattern(*_claims("dishes")[name])
     for stretch, match in said(case, words):
+        needs = Choice(rule.parameters["needs"], rule.path)
         entries = tuple(case.declaration.walk())
         told = all(e.match for e in case.leaves) and not any(e.component for e in entries)
         if stretch.in_name and told and not any(needs.among(entries)):
@@ -287,7 +286,8 @@ def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observa
     ahead: list[Ingredient] = []
     uncounted = Choice(rule.parameters["uncounted"], rule.path)
     counted = [other for other in others if not uncounted.fits(other)]
-    for other in counted[: int(rule.parameters.number("looked-at"))]:
+    looked_at = counted[: int(rule.parameters.number("looked-at"))]
+    for other in looked_at:
         wet = _moisture(other) or (0.0, 100.0)
         surely = {other.path: 100 - wet[1], first.path: -(100 - moist[0])}
         maybe = {other.path: 100 - wet[0], first.path: -(100 - moist[1])}
@@ -296,6 +296,9 @@ def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observa
         if case.bounds.bounds(maybe).high > 0:
             worst += 1
             ahead.append(other)
+    rank = f"{ordinal(best)} to {ordinal(worst)}" if best < worst else ordinal(best)
+    if ahead and ahead[-1] is looked_at[-1] and len(looked_at) < len(counted):
+        rank += " or later"
     if worst > 1:
         yield Observation(
             first.name_span,
@@ -305,7 +308,7 @@ def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observa
                 "name": first.name,
                 "least": moist[0],
                 "most": moist[1],
-                "rank": f"{ordinal(best)} to {ordinal(worst)}" if best < worst else ordinal(best),
+                "rank": rank,
                 "ahead": [entry.name for entry in ahead[:4]],
             },
             rests_on=("order", "composition"),

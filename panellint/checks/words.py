@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from panellint.case import Case
     from panellint.packs import Rule
 
+_ENTRY_END = re.compile(r"[,;.\n]\s|[\])}]\s*[,;.]|\Z")
 _LETTERS = re.compile(r"[^\W\d_]+")
 
 
@@ -26,6 +27,8 @@ def listed(case: Case, rule: Rule) -> Iterator[Observation]:
     words = pattern(*rule.parameters.words("words"))
     certainty = Certainty(rule.parameters.text("certainty"))
     whole = rule.parameters["whole"]
+    if not words.search(case.source.slice(case.label.declaration_span)):
+        return
     for entry in case.declaration.walk():
         for span in _places(case, entry, words, whole):
             yield Observation(
@@ -53,6 +56,8 @@ def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each entry whose entire name is one of the rule's `words`, unless the group that it
     stands in, its members or its notes name the animal ("Duck (meat, liver)")."""
     words = pattern(*rule.parameters.words("words"))
+    if not words.search(case.source.slice(case.label.declaration_span)):
+        return
     holders = {entry.path: entry for entry in case.declaration.walk()}
     for path, entry in holders.items():
         if not words.fullmatch(entry.name):
@@ -152,7 +157,9 @@ def _is_said(
     holders: dict[tuple[int, ...], Ingredient],
     words: re.Pattern[str],
 ) -> bool:
-    if words.search(case.source.slice(entry.span)):
+    # "BHA and citric acid (preservatives)": the words may stand behind what is joined to it.
+    end = _ENTRY_END.search(case.source.text, entry.span.end)
+    if words.search(case.source.text[entry.span.start : end.start() if end else None]):
         return True
     parent = holders.get(entry.path[:-1])
     if parent is None:

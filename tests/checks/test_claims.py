@@ -74,6 +74,12 @@ def test_fresh_meat_drops_once_its_water_is_gone() -> None:
     assert one.severity.value == "information"
 
 
+def test_a_rank_that_is_not_followed_to_its_end_says_so() -> None:
+    foods = "chicken, oats, barley, peas, lentils, millet, sorghum, quinoa, rice, rye, flaxseed"
+    (one,) = found("first-ingredient-without-its-water", label(foods, "Chicken first."))
+    assert "1st to 9th or later" in one.message
+
+
 def test_fresh_meat_surely_drops_behind_as_much_meal() -> None:
     text = label("chicken (41 %), chicken meal (40 %), oats (19 %)", "Chicken first.")
     (one,) = found("first-ingredient-without-its-water", text)

@@ -168,6 +168,8 @@ def test_capitals(ingredients: str, found: list[str]) -> None:
         ("fat, oats, mixed tocopherols", ["mixed tocopherols"]),
         ("fat, potassium sorbate (a preservative), vinegar, salt, rosemary", []),
         ("fat, BHA (to protect freshness), BHT", ["BHT"]),
+        ("fat, BHA and citric acid (preservatives), salt", []),
+        ("fat, BHA and citric acid, salt (a preservative)", ["BHA"]),
         ("fat, natural preservatives (mixed tocopherols, citric acid)", []),
     ],
 )
