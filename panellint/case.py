@@ -7,7 +7,7 @@ the solver is only imported by who asks for `formulas`.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -20,9 +20,9 @@ from panellint.label.read import read_label
 from panellint.label.statements import species_in, stages_in
 from panellint.nutrition.forms import Form, form_of
 from panellint.packs import data
-from panellint.promises import Promise, read_promises
+from panellint.promises import Promise, read_promises, supporting
 from panellint.settings import Settings, editions
-from panellint.source import Source
+from panellint.source import Source, Span
 
 if TYPE_CHECKING:
     from panellint.shares.answers import Condition
@@ -108,6 +108,15 @@ class Case:
     def promises(self) -> tuple[Promise, ...]:
         """What the product's name promises."""
         return read_promises(self.label, self.catalogue, market=self.market, language=self.language)
+
+    @cached_property
+    def supported(self) -> Mapping[Span, tuple[Ingredient, ...]]:
+        """The declared entries that bear a named ingredient's own name, by its place."""
+        return {
+            named.span: supporting(named, self.declaration)
+            for promise in self.promises
+            for named in promise.named
+        }
 
     @cached_property
     def text_faults(self) -> tuple[TextFault, ...]:

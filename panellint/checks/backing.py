@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.promises import Named, supporting
+from panellint.promises import Named
 from panellint.shares.answers import Number, Path
 from panellint.wording import listed
 
@@ -26,7 +26,7 @@ Support = Sequence[Backed]
 
 def support_of(named: Iterable[Named], case: Case) -> Support:
     """Each named ingredient with its entries, in the order of the name."""
-    return [Backed(one, supporting(one, case.declaration)) for one in named]
+    return [Backed(one, case.supported[one.span]) for one in named]
 
 
 def all_declared(support: Support) -> bool:

@@ -10,7 +10,7 @@ from panellint.checks.backing import all_declared, support_of
 from panellint.checks.descending import heavier_by_figures
 from panellint.checks.saying import are, as_in_a_sentence, certainty_of, declared_here, pointing
 from panellint.findings import Certainty, Observation
-from panellint.promises import Named, supporting
+from panellint.promises import Named
 from panellint.shares.answers import Number, Path
 from panellint.shares.premises import Premise
 from panellint.source import Span
@@ -43,7 +43,7 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
             known = named.match.known
             if named.name.split()[-1] in with_.get("vague_words", ()):
                 continue
-            if known.kind in passed_over or supporting(named, case.declaration):
+            if known.kind in passed_over or case.supported[named.span]:
                 continue
             if any(_shares_a_word(named.name, one.name) for one in unknown):
                 continue
@@ -82,6 +82,9 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
         for (first, lighter), (second, heavier) in pairwise(support):
             weights: dict[Path, Number] = {one.path: 1 for one in lighter}
             if not lighter or not heavier or any(one.path in weights for one in heavier):
+                continue
+            in_order = min(one.path for one in lighter) < min(one.path for one in heavier)
+            if in_order and not any(one.percent for one in (*lighter, *heavier)):
                 continue
             weights |= {one.path: -1 for one in heavier}
             found = case.order.bounds(weights)
@@ -175,7 +178,7 @@ def behind(case: Case, rule: Rule) -> Iterator[Observation]:
         if promise.tier not in with_.words("tier"):
             continue
         for named in promise.named:
-            found = supporting(named, case.declaration)
+            found = case.supported[named.span]
             if named.match.known.kind in with_.get("exempt", ()) or not found:
                 continue
             if all(one.path[0] in later for one in found):

@@ -81,7 +81,7 @@ class InTurn:
         What a rule asks that is silent about open promises: a single formula that keeps one is
         enough of an answer, and is looked for first.
         """
-        if self._order.consistent and self._witness(alternatives) is not None:
+        if self._witness(alternatives) is not None:
             return None
         found = self.judge(*alternatives)
         return found if found.verdict is Verdict.REFUTED else None

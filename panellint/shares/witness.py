@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
+from operator import mul
 from typing import NamedTuple
 
 from panellint.declared import Ingredient
@@ -68,6 +69,8 @@ class Witnesses:
         self.tree = tree
         self.limits = limits_of(guarantees)
         self.water = (water.low / 100, min(water.high / 100, 0.95))
+        #: For a set of parts, the most that it can be of each leaf.
+        self._tops: dict[tuple[str, ...], list[float]] = {}
         self._boxes: dict[int, tuple[dict[str, float], dict[str, float]]] = {}
 
     def keeps(self, alternatives: Sequence[Sequence[Condition]]) -> Mapping[Path, float] | None:
@@ -185,17 +188,20 @@ class Witnesses:
             for some in _subsets(most)
         )
 
-    def _most(self, shares: Mapping[int, float], some: Sequence[str]) -> float:
+    def _most(self, shares: Mapping[int, float], some: tuple[str, ...]) -> float:
         """The most that a set of parts can be together."""
-        others = [part for part in PARTS if part not in some]
-        total = 0.0
-        for index, share in shares.items():
-            low, high = self._box(index)
-            total += share * min(sum(high[p] for p in some), 1 - sum(low[p] for p in others))
-        return total
+        if some not in self._tops:
+            others = [part for part in PARTS if part not in some]
+            boxes = (self._box(leaf.index) for leaf in self.tree.leaves)
+            self._tops[some] = [
+                min(sum(high[p] for p in some), 1 - sum(low[p] for p in others))
+                for low, high in boxes
+            ]
+        amounts = (shares[leaf.index] for leaf in self.tree.leaves)
+        return float(sum(map(mul, self._tops[some], amounts)))
 
-    def _least(self, shares: Mapping[int, float], some: Sequence[str]) -> float:
-        return sum(shares.values()) - self._most(shares, [p for p in PARTS if p not in some])
+    def _least(self, shares: Mapping[int, float], some: tuple[str, ...]) -> float:
+        return sum(shares.values()) - self._most(shares, tuple(p for p in PARTS if p not in some))
 
     def _box(self, index: int) -> tuple[dict[str, float], dict[str, float]]:
         """Least and most of each part of a leaf, as parts of its weight; all of it where its
