@@ -1,0 +1,60 @@
+"""Laws of the checks on ingredients and claims, for any text: no exception, places inside the
+text, the same findings whatever ends the lines."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from panellint import packs
+from panellint.case import Case
+from panellint.findings import Finding
+from panellint.glance import glance
+from panellint.lint import findings_of
+from panellint.settings import Settings
+from panellint.source import Source
+
+MODULES = ("absence", "binders", "claims", "hazards", "ingredient", "starch", "twice", "words")
+CHECKS = tuple(f"panellint.checks.{name}" for name in MODULES)
+
+
+def rules() -> list[packs.Rule]:
+    from panellint.registry import CHECKS as table
+
+    return [r for r in packs.load().values() if table[r.check].partition(":")[0] in CHECKS]
+
+
+RULES = rules()
+PIECES = st.sampled_from(
+    "chicken;duck meal;corn;BHA;xylitol;garlic powder;tapioca starch;guar gum;salt;PREMIUM;Larder®;"
+    "grain free;no corn, wheat or soy;single protein;first ingredient;made with;raw;human grade;"
+    "free;no;and;or;,;(;);:;%;½;é;🐟;-;12;\n;Claims: ;Ingredients: ;Product name: ;Species: cat;"
+    "Form: kibble;in gravy;bone broth;preserved with;a preservative;potasium chloride;25 %".split(
+        ";"
+    )
+)
+TEXTS = st.one_of(st.lists(PIECES, max_size=40).map(" ".join), st.text(max_size=200))
+
+
+def found(text: str) -> list[Finding]:
+    case = Case.of(Source(text, "any.panel"), Settings.default(), quick=True)
+    glance(case)
+    return findings_of(case, RULES)
+
+
+@given(TEXTS)
+@settings(max_examples=150, deadline=None)
+def test_no_exception_and_places_inside(text: str) -> None:
+    for finding in found(text):
+        for span in (finding.span, *(one.span for one in finding.related)):
+            assert 0 <= span.start <= span.end <= len(text)
+        assert "{" not in finding.message
+
+
+@given(st.lists(PIECES, max_size=30).map(" ".join))
+@settings(max_examples=60, deadline=None)
+def test_line_ends_change_nothing(text: str) -> None:
+    def told(text: str) -> list[tuple[str, str]]:
+        return [(f.rule, f.message) for f in found(text)]
+
+    assert told(text.replace("\n", "\r\n")) == told(text)
