@@ -286,7 +286,7 @@ class Formulas:
                 most = None
             elif most is not None:
                 most.update(columns.weight((leaf,), high))
-        bounds = self._between(system, least, most, base, nutrient, scale, ())
+        bounds = self._between(system, least, most, base, nutrient, scale, (), unit)
         if unit in PART_OF_WHOLE and bounds.high > scale and base is not Base.MIX_WITHOUT_WATER:
             # Unknown contents may each be everything, yet the food is no more than itself.
             bounds.cap(float(scale))
@@ -335,6 +335,7 @@ class Formulas:
         what: str,
         scale: Fraction,
         paths: Sequence[Path],
+        unit: str = "%",
     ) -> Bounds:
         nothing = Extreme(None, (), True)
         verb = "are" if len(paths) > 1 or plural(what) else "is"
@@ -345,7 +346,7 @@ class Formulas:
             high = outward(bound.most * scale, up=True)
             claim = f"{what} {verb} at most"
             cost = _nonzero(most)
-            high_words = partial(self.proof, system, cost, base, bound, claim, scale, paths)
+            high_words = partial(self.proof, system, cost, base, bound, claim, scale, paths, unit)
         low, low_words = float("-inf"), no_proof
         if (bound := lower.bound) is not None:
             low = outward(-bound.most * scale, up=False)
@@ -372,14 +373,14 @@ class Formulas:
         claim: str,
         scale: Fraction,
         paths: Sequence[Path] = (),
+        unit: str = "%",
     ) -> Proof:
         """A certified bound in sentences, from no more rows than it needs."""
         bound = system.simpler(cost, base, bound)
         rows = [system.rows[r] for r in bound.rows]
         if not rows:
             return Proof()
-        unit = f" % of the {base.words}" if abs(scale) == 100 else ""
-        ending = sentence(f"so {claim} {say(bound.most * scale)}{unit}")
+        ending = sentence(f"so {claim} {say(bound.most * scale)} {unit} of the {base.words}")
         alone = len(paths) == 1 and base is Base.MIX
         short = rank_alone(rows, self.tree, paths[0]) if alone else None
         said = [short] if short else [words for _, words in told(rows, self.tree)]

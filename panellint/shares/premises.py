@@ -91,7 +91,8 @@ class Numbers:
     `kappa`: the most water that processing takes out, as a part of the mix. `near`: margins by
     nutrient id. `ceilings`: the most of an ingredient by catalogue id, `usual` by kind, and
     `together`, in percent of the mix. `additives`: the most of additives that are listed apart,
-    in percent of the mix.
+    in percent of the mix. `left_out`: by market and class of moisture, what a list of
+    ingredients need not name.
     """
 
     kappa: Fraction
@@ -100,6 +101,7 @@ class Numbers:
     usual: Mapping[str, Fraction]
     together: tuple[Together, ...]
     additives: Fraction
+    left_out: Mapping[str, Mapping[str, tuple[str, ...]]]
 
 
 def chosen(names: Iterable[str]) -> tuple[Premise, ...]:
@@ -150,6 +152,11 @@ def numbers() -> Numbers:
                 for row in data.get("together") or ()
             ),
             additives=_exact(data["additives_apart"]["most"]),
+            left_out={
+                market: {moisture: tuple(kinds) for moisture, kinds in by_class.items()}
+                for market, by_class in data["left_out"].items()
+                if isinstance(by_class, dict)
+            },
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise InputError(

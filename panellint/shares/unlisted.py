@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from panellint.declared import Declaration, Ingredient
 from panellint.known import PARTS, Figure, Known, Match, Range
+from panellint.shares.premises import numbers
 from panellint.source import Span
 
 WATER = "water"
@@ -62,3 +63,10 @@ def is_unlisted(ingredient: Ingredient) -> bool:
 def is_unlisted_additives(ingredient: Ingredient) -> bool:
     """True for additives that are listed apart from the ingredients."""
     return ingredient.match is not None and ingredient.match.known == _KNOWN[ADDITIVES]
+
+
+def left_out(market: str, moisture_class: str | None) -> tuple[str, ...]:
+    """What a list of ingredients need not name in a market, by the food's class of moisture
+    (dry, semi-moist, wet; None where it is not known)."""
+    by_class = numbers().left_out.get(market, {})
+    return by_class.get(moisture_class or "otherwise", by_class.get("otherwise", ()))
