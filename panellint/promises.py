@@ -6,7 +6,7 @@ The words are data (`rules/words/names.yaml`); what a tier asks stands in the ru
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
@@ -106,7 +106,7 @@ def read_promises(
     named = list(_mentions(text, words, catalogue, market, language, brand[0] if brand else ""))
     promises: list[Promise] = []
     base = label.product_name_span.start
-    for start, end, tier_hint in _parts(text, words):
+    for start, end, tier_hint in _listed(_parts(text, words), text, named, words):
         inside = [n for n in named if start <= n.span.start < end]
         for promise in _promises_of(text, start, end, tier_hint, inside, words, base):
             promises.append(_numbered(promise, len(promises) + 1))
@@ -187,6 +187,31 @@ def _parts(text: str, words: _Words) -> Iterator[tuple[int, int, str]]:
     places = sorted(starts)
     for place, end in zip(places, [*places[1:], len(text)], strict=True):
         yield place, end, starts[place]
+
+
+def _listed(
+    parts: Iterable[tuple[int, int, str]], text: str, named: list[Named], words: _Words
+) -> Iterator[tuple[int, int, str]]:
+    """Parts put together where the comma between them parts the names of one list: "chicken,
+    rice & barley recipe" promises one thing of all three."""
+    held: tuple[int, int, str] | None = None
+    for start, end, hint in parts:
+        if held is not None:
+            before = [n.span.end for n in named if held[0] <= n.span.start < held[1]]
+            after = [n.span.start for n in named if start <= n.span.start < end]
+            if (
+                not hint
+                and before
+                and after
+                and text[before[-1] : start].strip() == ","
+                and set(text[start : after[0]].lower().split()) <= {*words.joining, "&"}
+            ):
+                held = (held[0], end, held[2])
+                continue
+            yield held
+        held = (start, end, hint)
+    if held is not None:
+        yield held
 
 
 def _promises_of(

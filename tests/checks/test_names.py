@@ -75,3 +75,12 @@ def test_after_salt_is_a_doubt_and_no_proof() -> None:
     (finding,) = found(text, "name-with-after-salt")
     assert finding.certainty is Certainty.PRACTICE
     assert not found(text, "name-with")
+
+
+def test_a_list_with_commas_is_one_promise() -> None:
+    # Read apart, "turkey" alone would promise 95 %.
+    text = label("Turkey, Oats & Barley Recipe", "chicken, turkey, oats, barley")
+    result = lint(Source(text, "label.panel"), Settings.default(), quick=True)
+    assert not [one for one in result.findings if one.rule.startswith("name-")]
+    text = label("Chicken Dinner with Kale, Pear & Apple", "chicken, kale, pear, apple, salt")
+    assert not found(text, "name-ninety-five")
