@@ -1,0 +1,196 @@
+"""`panellint trace`: every label and batch that a recalled ingredient reaches."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from panellint.commands import options, sheets
+from panellint.errors import Fault, InputError
+from panellint.exits import Exit
+from panellint.files import Ignored, find
+from panellint.output.columns import Table, text
+from panellint.output.files import opened
+from panellint.output.look import width_of
+
+if TYPE_CHECKING:
+    from panellint.trace import Reach, Sought
+
+EPILOG = """NAME is any name of the ingredient, or * for all of a lot or a supplier. PATH is a panel
+file, a folder (its *.panel files), a glob in quotes, or a batch sheet (CSV, XLSX). The batch
+sheets that labels name are read too."""
+
+
+@click.command(epilog=EPILOG)
+@click.argument("name")
+@click.argument("paths", metavar="PATH...", nargs=-1, required=True)
+@options.form(["terminal", "csv", "json"])
+@options.output
+@options.market
+@click.option("--supplier", default="", help="Only what may have come from this supplier.")
+@click.option("--lot", default="", help="Only what may be of this lot.")
+@sheets.force
+@click.pass_context
+def trace(
+    ctx: click.Context,
+    name: str,
+    paths: tuple[str, ...],
+    form: str,
+    output: str | None,
+    market: str | None,
+    supplier: str,
+    lot: str,
+    force: bool,
+) -> None:
+    """List the labels, batches and lots that an ingredient reaches, under every name and inside
+    premixes, composites and broths; what may contain it stands apart."""
+    from panellint.trace import ANYTHING, Sought, in_order, is_sheet
+
+    if name == ANYTHING and not (supplier or lot):
+        raise click.UsageError("* asks for all of a lot or a supplier: give --lot or --supplier.")
+    direct = [path for path in paths if is_sheet(path)]
+    others = [path for path in paths if path not in direct]
+    sheets.guard(output, paths, force)
+    found = find(others, Ignored())
+    sought = Sought(name)
+    _tell_name(sought)
+    faults: list[Fault] = list(found.faults)
+    reached: list[Reach] = []
+    for hits in _each(sought, found.paths, direct, supplier, lot, market):
+        try:
+            reached += hits()
+        except InputError as error:
+            faults += error.faults
+    ordered = in_order(reached)
+    with opened(output) as stream:
+        if form == "json":
+            stream.write(json.dumps(_data(sought, ordered, faults), indent=1) + "\n")
+        elif form == "csv":
+            from panellint.batch.cells import csv_text
+
+            stream.write(csv_text([_HEADINGS, *(_row(one) for one in ordered)]))
+        else:
+            stream.write(_told(sought, ordered, len(found.paths), len(direct), width_of(stream)))
+    for fault in dict.fromkeys(faults):
+        click.echo(f"panellint: {fault}", err=True)
+    ctx.exit(Exit.UNUSABLE if faults else Exit.CLEAN)
+
+
+def _each(
+    sought: Sought,
+    labels: list[str],
+    direct: list[str],
+    supplier: str,
+    lot: str,
+    market: str | None,
+) -> Iterator[Callable[[], list[Reach]]]:
+    """One piece of work for each file, so that a fault in one keeps none of the others back."""
+    from functools import partial
+
+    from panellint.trace import trace_label, trace_sheet
+
+    def of_label(path: str) -> list[Reach]:
+        return list(trace_label(sought, path, supplier=supplier, lot=lot, market=market))
+
+    def of_sheet(path: str) -> list[Reach]:
+        return list(trace_sheet(sought, path, supplier=supplier, lot=lot))
+
+    for path in labels:
+        yield partial(of_label, path)
+    for path in direct:
+        yield partial(of_sheet, path)
+
+
+def _tell_name(sought: Sought) -> None:
+    from panellint.trace import ANYTHING
+
+    if sought.known is not None:
+        names = ", ".join(sought.names[:8])
+        click.echo(f"panellint: looking for {sought.known.id}, also called {names}", err=True)
+    elif sought.name != ANYTHING:
+        near = sought.catalogue.suggest(sought.name)
+        tail = f"; near names: {', '.join(near)}" if near else ""
+        click.echo(
+            f"panellint: {sought.name!r} is not known to the catalogue and is compared by its "
+            f"name alone{tail}",
+            err=True,
+        )
+
+
+_HEADINGS = [
+    "label", "product", "level", "printed", "why", "inside", "sheet", "row or line", "column",
+    "supplier", "lot",
+]  # fmt: skip
+
+
+def _row(one: Reach) -> list[str]:
+    return [
+        one.label,
+        one.product,
+        str(one.level),
+        one.printed,
+        one.how,
+        " > ".join(one.inside),
+        one.sheet,
+        str(one.line),
+        str(one.column),
+        one.supplier,
+        one.lot if one.lot_known else "not known",
+    ]
+
+
+def _told(sought: Sought, found: list[Reach], labels: int, direct: int, width: int) -> str:
+    from panellint.trace import Level
+
+    pieces = []
+    for level, title in ((Level.CONTAINS, "Contains it"), (Level.MAY, "May contain it")):
+        rows = [
+            (
+                one.label or one.sheet,
+                " > ".join((*one.inside, one.printed)),
+                one.how,
+                f"{'row ' if one.sheet else ''}{one.line}:{one.column}",
+                one.supplier,
+                one.lot if one.lot_known else "not known",
+            )
+            for one in found
+            if one.level is level
+        ]
+        if rows:
+            headings = ("label or sheet", "as", "why", "where", "supplier", "lot")
+            pieces.append(Table(title, headings, tuple(rows)))
+    reached = {one.label or one.sheet for one in found}
+    sure = {one.label or one.sheet for one in found if one.level is Level.CONTAINS}
+    only = len(reached - sure)
+    summary = (
+        f"{labels + direct} read: {len(sure)} contain {sought.name}, {only} more may contain it.\n"
+    )
+    return text(pieces, width) + ("\n" if pieces else "") + summary
+
+
+def _data(sought: Sought, found: list[Reach], faults: list[Fault]) -> dict[str, Any]:
+    return {
+        "name": sought.name,
+        "known_as": sought.known.id if sought.known else None,
+        "reached": [
+            {
+                "label": one.label or None,
+                "product": one.product,
+                "level": str(one.level),
+                "printed": one.printed,
+                "why": one.how,
+                "inside": list(one.inside),
+                "sheet": one.sheet or None,
+                "line": one.line,
+                "column": one.column,
+                "supplier": one.supplier or None,
+                "lot": one.lot or None,
+                "lot_known": one.lot_known,
+            }
+            for one in found
+        ],
+        "unusable": [str(fault) for fault in faults],
+    }

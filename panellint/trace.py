@@ -1,0 +1,295 @@
+"""Where a recalled ingredient has gone: labels and batches, under every name and inside others.
+
+A label or sheet *contains* it where the catalogue takes a name for the same ingredient, where a
+premix or composite lists it, or where a broth is cooked from it; it *may contain* it where a name
+stands for many animals or plants (poultry, meat), where a premix shows no members, or where a
+meal, fat or flavour of the same animal does not say from whose delivery it was made.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from panellint.batch.beside import INLINE, named_batch, root_of
+from panellint.batch.formula import folded
+from panellint.batch.model import Batch
+from panellint.batch.read import read_batch
+from panellint.batch.workbook import is_workbook
+from panellint.case import Case
+from panellint.catalogue import Catalogue, load
+from panellint.declared import Ingredient
+from panellint.known import Known, Match
+from panellint.packs import data
+from panellint.settings import Settings
+from panellint.source import read
+
+ANYTHING = "*"
+
+
+class Level(StrEnum):
+    """How sure it is that the ingredient is there."""
+
+    CONTAINS = "contains"
+    MAY = "may contain"
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """One place that the ingredient reaches.
+
+    `label` is the panel file, "" for a sheet that no label names; `product` its name. `printed`
+    is the name there, `inside` the groups and premixes around it. `how` says in words why.
+    `line` and `column` count from 1: of the label, or for a `sheet` of its row and column.
+    `supplier` and `lot` are the sheet's, "" where it says none; `lot_known` is False for a
+    label without a sheet.
+    """
+
+    label: str
+    product: str
+    level: Level
+    printed: str
+    how: str
+    line: int
+    column: int
+    inside: tuple[str, ...] = ()
+    sheet: str = ""
+    supplier: str = ""
+    lot: str = ""
+    lot_known: bool = False
+
+
+class Sought:
+    """What is looked for: an ingredient by any of its names, or anything (`*`)."""
+
+    def __init__(self, name: str, catalogue: Catalogue | None = None) -> None:
+        self.name = name
+        self.catalogue = catalogue or load()
+        self.known: Known | None = None
+        if name != ANYTHING:
+            match = self._lookup(name)
+            self.known = match.known if match else None
+
+    def _lookup(self, name: str) -> Match | None:
+        for market in ("us", "uk"):
+            if match := self.catalogue.lookup(name, market=market):
+                return match
+        for language in ("fr", "de", "es", "it", "nl"):
+            if match := self.catalogue.lookup(name, market="eu", language=language):
+                return match
+        return None
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every name that counts as it."""
+        return self.known.names if self.known else (self.name,)
+
+    def level(self, printed: str, known: Known | None, open_: bool) -> tuple[Level, str] | None:
+        """Whether a name holds it, with the reason; None where it does not.
+
+        `open_` is False where members are listed, so that nothing unnamed is left inside.
+        """
+        if self.name == ANYTHING:
+            return Level.CONTAINS, "any ingredient is asked for"
+        if folded(printed) == folded(self.name):
+            return Level.CONTAINS, "by this name"
+        if self.known is None or known is None:
+            return None
+        if known.id == self.known.id:
+            return Level.CONTAINS, f"another name of {self.known.names[0]}"
+        if known.species and known.species == self.known.species:
+            made = data("practice/batch")["made_from"]
+            if known.kind in made["holds"] and self.known.kind not in made["holds"]:
+                return Level.CONTAINS, f"made from {known.species}"
+            if self.known.kind in _WHOLE and known.kind in made["may_hold"]:
+                return Level.MAY, f"made from {known.species}, whose delivery is not said"
+        if open_ and (words := self._collective(known)):
+            return Level.MAY, words
+        return None
+
+    def _collective(self, known: Known) -> str:
+        """Why a name for many things may stand for it; "" where it may not."""
+        assert self.known is not None
+        practice = data("practice/batch")
+        table = {**practice["categories"], **practice["stands_for"]}
+        if known.id in table:
+            if _falls_in(self.known, table[known.id]):
+                return f"{known.names[0]} may stand for it"
+            return ""
+        if known.state == "premix":
+            held = practice["premix_holds"]
+            return "a premix that lists no members" if self.known.kind in held else ""
+        of = practice["species_classes"].get(known.species)
+        if of is None or not _is_of(self.known, of) or self.known.species == known.species:
+            return ""
+        mixes = known.kind in practice["mixing_kinds"] and self.known.kind in (
+            *_WHOLE,
+            "by-product",
+        )
+        if known.kind == self.known.kind or self.known.kind in _MUSCLE or mixes:
+            return f"{known.names[0]} names no one animal"
+        return ""
+
+
+#: Kinds that are an animal or a part of it as it comes.
+_MUSCLE = ("muscle-meat", "fish")
+_WHOLE = (*_MUSCLE, "organ", "egg", "dairy", "grain", "legume", "tuber", "seed")
+
+
+def _falls_in(known: Known, covered: dict[str, Any]) -> bool:
+    return (
+        known.kind in covered["kinds"]
+        and covered.get("origin", known.origin) == known.origin
+        and ("of" not in covered or _is_of(known, covered["of"]))
+    )
+
+
+def _is_of(known: Known, of: str) -> bool:
+    """Whether an ingredient comes of a bird, a mammal, a land animal, a fish."""
+    if known.origin != "animal":
+        return False
+    fish = known.kind == "fish" or known.species in _fish()
+    bird = known.species in data("practice/batch")["birds"]
+    return {"fish": fish, "bird": bird, "land": not fish, "mammal": not fish and not bird}[of]
+
+
+@cache
+def _fish() -> frozenset[str]:
+    return frozenset(known.species for known in load() if known.kind == "fish" and known.species)
+
+
+def trace_label(
+    sought: Sought, path: str, *, supplier: str = "", lot: str = "", market: str | None = None
+) -> Iterator[Reach]:
+    """Where the ingredient is in a label and in the batch sheet that it names.
+
+    With `supplier` or `lot`, what a sheet shows to be another's is left out; a label without a
+    sheet stays, its lot unknown. Raises InputError where label or sheet cannot be used.
+    """
+    source = read(path)
+    case = Case.of(source, Settings.for_path(path).with_market(market), quick=True)
+    fact = case.label.facts.get("batch-sheet")
+    batch = named_batch(source, fact) if fact else None
+    product = case.label.product_name
+    hits = list(_on_label(sought, case, path))
+    if batch is None:
+        if sought.name != ANYTHING:
+            yield from hits
+        return
+    if sought.name != ANYTHING and not (supplier or lot):
+        yield from hits
+    written_out = fact is not None and fact[0].lstrip().startswith(INLINE)
+    yield from _in_sheet(
+        sought, batch, path, product, supplier, lot, "" if written_out else batch.path
+    )
+
+
+def _on_label(sought: Sought, case: Case, path: str) -> Iterator[Reach]:
+    names = {entry.path: entry.name for entry in case.declaration.walk()}
+    for entry in case.declaration.walk():
+        inside = tuple(names[entry.path[:depth]] for depth in range(1, len(entry.path)))
+        found = sought.level(
+            entry.name,
+            entry.match.known if entry.match else None,
+            not entry.members or entry.partial,
+        )
+        note = None if found else _in_notes(sought, entry)
+        if found is None and note is None:
+            continue
+        level, how = found or (Level.CONTAINS, f"stated as “{note}”")
+        line, column = case.source.position(entry.name_span.start)
+        yield Reach(path, case.label.product_name, level, entry.name, how, line, column, inside)
+    for additive in case.label.additives:
+        match = sought.catalogue.lookup(additive.printed, market=case.market)
+        found = sought.level(additive.printed, match.known if match else None, False)
+        if found:
+            line, column = case.source.position(additive.span.start)
+            yield Reach(
+                path,
+                case.label.product_name,
+                found[0],
+                additive.printed,
+                found[1],
+                line,
+                column,
+                ("additives",),
+            )
+
+
+def _in_notes(sought: Sought, entry: Ingredient) -> str | None:
+    """A bracket that says where something is from ("source of ...", "preserved with ...")."""
+    wanted = [f" {folded(name)} " for name in sought.names if len(name) > 2]
+    for note in entry.notes:
+        text = f" {folded(note)} "
+        if any(name in text for name in wanted):
+            return note
+    return None
+
+
+def trace_sheet(sought: Sought, path: str, *, supplier: str = "", lot: str = "") -> Iterator[Reach]:
+    """Where the ingredient is in a batch sheet by itself. Raises InputError."""
+    batch = read_batch(path, root_of(path))
+    product = batch.facts.get("product_name", "")
+    yield from _in_sheet(sought, batch, "", product, supplier, lot, path)
+
+
+def _in_sheet(
+    sought: Sought,
+    batch: Batch,
+    label: str,
+    product: str,
+    supplier: str,
+    lot: str,
+    sheet: str,
+) -> Iterator[Reach]:
+    for line, inside in batch.walk():
+        if not line.weight:
+            continue
+        if (supplier and _other(line.supplier, supplier)) or (lot and _other(line.lot, lot)):
+            continue
+        match = sought.catalogue.lookup(line.name)
+        found = sought.level(line.name, match.known if match else None, not line.members)
+        if found:
+            yield Reach(
+                label,
+                product,
+                found[0],
+                line.name,
+                found[1],
+                line.place.row,
+                line.place.column,
+                inside,
+                sheet,
+                line.supplier,
+                line.lot,
+                bool(line.lot),
+            )
+
+
+def _other(said: str, wanted: str) -> bool:
+    """True where the sheet says another supplier or lot; silence is no other."""
+    return bool(said) and folded(said) != folded(wanted)
+
+
+def is_sheet(path: str) -> bool:
+    """Whether an argument is a batch sheet, by its name."""
+    return is_workbook(path) or Path(path).suffix.lower() in (".csv", ".tsv")
+
+
+def in_order(found: Iterable[Reach]) -> list[Reach]:
+    """By label, what contains it first, then by place; each once."""
+    return sorted(
+        dict.fromkeys(found),
+        key=lambda one: (
+            os.path.normpath(one.label or one.sheet),
+            one.level is Level.MAY,
+            one.sheet,
+            one.line,
+            one.column,
+        ),
+    )
