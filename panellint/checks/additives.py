@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 _NEXT = re.compile(r"[;·•]|,(?!\d)|\.(?=\s|$)|:(?!\s*\d)|\n(?=[ \t]*[A-Z–-])")
 _ITEM = re.compile(r"\((?:[^()]|\([^()]*\))*\)|\b(?:E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b")
 
+#: How many of many are named in a message.
+_SHOWN = 4
+
 
 class _Limited(NamedTuple):
     """An additive with a maximum: nutrient id, the words it is printed by, the maximum."""
@@ -144,12 +147,15 @@ def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
     found = [one for one in which.among(case.leaves) if one.match]
     if found:
         names = list(dict.fromkeys(one.name for one in found))
+        shown = (
+            names if len(names) <= _SHOWN + 1 else [*names[:_SHOWN], f"{len(names) - _SHOWN} more"]
+        )
         yield Observation(
             found[0].name_span,
             Certainty.PRACTICE,
-            {"name": found[0].name, "names": names[:4], "count": len(names)},
+            {"name": found[0].name, "names": shown, "count": len(names)},
             case="one" if len(names) == 1 else "",
-            related=tuple(Related(one.name_span, "this one too") for one in found[1:]),
+            related=tuple(Related(one.name_span, "this one too") for one in found[1 : _SHOWN + 1]),
         )
 
 

@@ -19,7 +19,7 @@ _AT_MOST = re.compile(
     re.IGNORECASE,
 )
 _ABOUT = re.compile(r"about|approx|circa|\bca\b|environ|[~≈]", re.IGNORECASE)
-_THOUSANDS = re.compile(r"\d{1,3}(?:[.,  ' ]\d{3})+")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[.,  ' ]\d{3})+")
 
 
 def figure_of(text: str) -> Decimal:

@@ -1,0 +1,132 @@
+"""The bands of the European code on names: under 4, from 4, from 14 and from 26 %.
+
+The bands agree in several independent copies of the FEDIAF Code of Good Labelling Practice
+(editions 2011 to 2019); the Code's own annex 5 was not readable.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from panellint.findings import Certainty, Finding, Severity
+from panellint.lint import lint
+from panellint.settings import Settings
+from panellint.source import Source
+
+RULES = {"with": "eu-name-with", "rich": "eu-name-rich", "dish": "eu-name-dish"}
+NAMES = {"with": "Adult Dog with Duck", "rich": "Pâté rich in Duck", "dish": "Duck Menu"}
+BANDS = {"with": 4, "rich": 14, "dish": 26}
+OTHERS = (
+    "chicken, turkey, beef, lamb, pork, salmon, cod, herring, rice, oats, barley, maize, wheat,"
+    " millet, peas, lentils, carrots, pumpkin, apple, potato, egg, linseed, beet pulp, spinach,"
+    " broccoli, tomato, cheese"
+).split(", ")
+
+
+def found(text: str, rule: str, market: str = "eu") -> list[Finding]:
+    settings = Settings.default().with_market(market)
+    result = lint(Source(text, "label.panel"), settings, quick=True)
+    return [one for one in result.findings if one.rule == rule]
+
+
+def label(name: str, composition: str) -> str:
+    return f"Product name: {name}\nComposition: {composition}\n"
+
+
+@pytest.mark.parametrize("market", ["eu", "uk"])
+@pytest.mark.parametrize("tier", BANDS)
+@pytest.mark.parametrize(
+    ("off", "fails"), [("-0.1", True), ("-0.06", True), ("0", False), ("0.1", False)]
+)
+def test_a_printed_percentage_at_the_edge(tier: str, off: str, fails: bool, market: str) -> None:
+    """A figure stands for half a unit of its last digit on either side."""
+    share = f"{float(BANDS[tier]) + float(off):.2f}".rstrip("0").rstrip(".")
+    text = label(NAMES[tier], f"chicken 40 %, duck {share} %, rice, oats, peas, barley, maize")
+    if tier == "with":
+        text = label(NAMES[tier], f"chicken 90 %, duck {share} %, rice, oats, peas, barley")
+    assert bool(found(text, RULES[tier], market)) is fails
+
+
+@pytest.mark.parametrize("tier", BANDS)
+def test_the_place_in_the_list_alone(tier: str) -> None:
+    """Behind n others an ingredient is at most 100 / (n + 1) %: the last place that leaves the
+    band open is silent, the next one proves."""
+    last = int(100 / Fraction(BANDS[tier]))
+    for place, fails in ((last, False), (last + 1, True)):
+        text = label(NAMES[tier], ", ".join([*OTHERS[: place - 1], "duck", "salt"]))
+        findings = found(text, RULES[tier])
+        assert bool(findings) is fails, place
+        for one in findings:
+            assert one.certainty is Certainty.PROVEN
+            assert one.rests_on == ("order",)
+            assert one.proof
+
+
+def test_the_weight_of_each_tier() -> None:
+    """What the copies agree on may be an error; a bare name, on which they differ, may not."""
+    low = "chicken 90 %, duck 1 %, rice, oats"
+    weights = {tier: found(label(NAMES[tier], low), RULES[tier])[0].severity for tier in BANDS}
+    assert weights == {
+        "with": Severity.ERROR,
+        "rich": Severity.ERROR,
+        "dish": Severity.WARNING,
+    }
+
+
+def test_each_named_one_reaches_the_band() -> None:
+    text = label("Adult Dog with Duck and Beef", "chicken 90 %, duck 5 %, beef 3 %, rice")
+    (one,) = found(text, "eu-name-with")
+    assert Source(text).slice(one.span) == "Beef"
+
+
+@pytest.mark.parametrize(
+    "composition",
+    [
+        # Label practice: a footnote or a bracket says what the figure is a part of.
+        "meat and animal derivatives, cereals (3 %), duck (4 % in the chunk), minerals",
+        "chicken, rice (3 %), duck (3 % rehydrated), oats",
+    ],
+)
+def test_a_figure_of_a_part_is_to_be_verified(composition: str) -> None:
+    (one,) = found(label("Adult Dog with Duck", composition), "eu-name-with")
+    assert one.severity is Severity.INFORMATION
+    assert one.certainty is Certainty.PRACTICE
+    assert "Verify it by the formula" in one.message
+
+
+def test_where_no_formula_fits_the_figures_are_taken_at_their_word() -> None:
+    text = label("Pâté rich in Salmon", "meat (40 %), salmon (4 %), chicken liver (6 %), cereals")
+    (one,) = found(text, "eu-name-rich")
+    assert one.certainty is Certainty.PROVEN
+    assert one.rests_on == ("percentages",)
+
+
+@pytest.mark.parametrize(
+    ("name", "composition", "marked"),
+    [
+        ("100 % Chicken Liver", "chicken liver (100 %)", []),
+        ("All Tuna for Cats", "tuna, water, taurine", []),
+        ("All Tuna Flakes", "tuna (24 %), fish broth, rice", ["Tuna"]),
+    ],
+)
+def test_all_of_one_thing(name: str, composition: str, marked: list[str]) -> None:
+    text = label(name, composition)
+    assert [Source(text).slice(one.span) for one in found(text, "eu-name-all")] == marked
+
+
+@pytest.mark.parametrize(
+    ("name", "composition", "fails"),
+    [
+        ("Adult Dog with Lamb", "dried lamb (22 %), rice", False),
+        ("Adult Dog with Lamb", "wheat, lamb meal (5 %)", False),
+        ("Adult Dog with Lamb", "chicken, rice", True),
+        # A taste comes from a flavouring; the material may be absent.
+        ("Lamb Flavour Dog Food", "chicken, rice", False),
+        # A category may hold it, which is the matter of another rule.
+        ("Adult Dog with Lamb", "meat and animal derivatives (4 % lamb), cereals", False),
+    ],
+)
+def test_what_the_name_stresses_is_declared(name: str, composition: str, fails: bool) -> None:
+    assert bool(found(label(name, composition), "eu-name-not-declared")) is fails
