@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -39,7 +40,7 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
     for promise in case.promises:
         if promise.tier not in with_.words("tier"):
             continue
-        for named in promise.named:
+        for place, named in enumerate(promise.named):
             known = named.match.known
             if named.name.split()[-1] in with_.get("vague_words", ()):
                 continue
@@ -50,20 +51,30 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
             related = relatives(named, entries)
             if with_.get("or_source_stated") and (related or _source_is_stated(named, entries)):
                 continue
+            # "Goose Creek Chicken Dinner": a word that other words part from the rest may belong
+            # to a brand. An entry that the catalogue does not know could be the ingredient.
+            brand = _stands_apart(case, promise.named[place : place + 2])
+            kind = "relatives" if related else "brand" if brand else "unknown" if unknown else ""
             yield Observation(
                 named.span,
-                # An entry that the catalogue does not know could be the ingredient by a name
-                # of its own.
-                Certainty.POSSIBLE if unknown else Certainty.PROVEN,
+                Certainty.POSSIBLE if unknown or brand else Certainty.PROVEN,
                 {
                     "named": named.name,
                     "relatives": [one.name for one in related],
                     "are": are(len(related)),
                     "unknown": [one.name for one in unknown],
                 },
-                case="relatives" if related else "unknown" if unknown else "",
+                case=kind if kind in rule.says else "",
                 related=declared_here(related),
             )
+
+
+def _stands_apart(case: Case, pair: Sequence[Named]) -> bool:
+    """True where words of no ingredient stand between a named one and the next."""
+    if len(pair) < 2:
+        return False
+    between = case.source.slice(Span(pair[0].span.end, pair[1].span.start))
+    return any(len(word) > 3 for word in re.findall(r"[^\W\d_]+", between))
 
 
 def order(case: Case, rule: Rule) -> Iterator[Observation]:
