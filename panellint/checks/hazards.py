@@ -30,7 +30,8 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 
     `elsewhere` chooses, by market, those that another rule speaks of there. What harms only as
     a large part of the diet is looked for among so many first entries (`only-among-first`), and
-    not at all in what is fed beside a diet (`beside`: uses).
+    not at all in what is fed beside a diet (`beside`: uses). `little` names what is no more
+    than a judgement where it stands behind one of its `after`: `which`, for `species`.
     """
     level = rule.parameters.text("level")
     beside = not set(case.uses).isdisjoint(rule.parameters.get("beside", ()))
@@ -45,7 +46,18 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
             continue
         firsts = [first for which, first in limits if which.fits(entry)]
         if all(entry.path[0] < first and not beside for first in firsts):
-            yield _observation(case, entry, worst)
+            yield _observation(case, entry, worst, _little(case, rule, entry))
+
+
+def _little(case: Case, rule: Rule, entry: Ingredient) -> str:
+    """The marker (salt, a premix) behind which this much of it is far below what harms."""
+    little = rule.parameters.get("little")
+    if little is None or case.species not in little["species"]:
+        return ""
+    if not Choice(little["which"], rule.path).fits(entry):
+        return ""
+    after = Choice(little["after"], rule.path).among(case.declaration.ingredients)
+    return next((one.name for one in after if one.path[0] < entry.path[0]), "")
 
 
 def hazards_of(case: Case, entry: Ingredient) -> tuple[Hazard, ...]:
@@ -57,7 +69,7 @@ def hazards_of(case: Case, entry: Ingredient) -> tuple[Hazard, ...]:
     return tuple(h for h in entry.match.known.hazards if any(s in h.species for s in wanted))
 
 
-def _observation(case: Case, entry: Ingredient, hazards: list[Hazard]) -> Observation:
+def _observation(case: Case, entry: Ingredient, hazards: list[Hazard], marker: str) -> Observation:
     stands = standing(case, entry)
     first = hazards[0]
     species = list(dict.fromkeys(s for h in hazards for s in SPECIES if s in h.species))
@@ -65,9 +77,11 @@ def _observation(case: Case, entry: Ingredient, hazards: list[Hazard]) -> Observ
         species = [case.species]
     return Observation(
         entry.name_span,
-        Certainty.POSSIBLE,
+        Certainty.PRACTICE if marker else Certainty.POSSIBLE,
+        case="little" if marker else "",
         values={
             "name": entry.name,
+            "marker": marker,
             "animals": [f"{one}s" for one in species],
             "what": "; ".join(dict.fromkeys(h.what for h in hazards)),
             "dose": first.dose or "no dose is published",

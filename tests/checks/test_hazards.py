@@ -126,6 +126,23 @@ def test_a_food_for_both_is_judged_for_both() -> None:
     assert "unsafe for cats," in told["sodium benzoate"]
 
 
+@pytest.mark.parametrize(
+    ("species", "ingredients", "severity"),
+    [
+        ("dog", "chicken, oats, garlic powder, salt", "warning"),
+        ("dog", "chicken, oats, salt, garlic powder", "information"),
+        ("cat", "chicken, oats, salt, garlic powder", "warning"),
+        ("dog", "chicken, oats, salt, onion powder", "warning"),
+    ],
+)
+def test_a_trace_of_garlic_is_a_judgement_for_dogs(
+    species: str, ingredients: str, severity: str
+) -> None:
+    # 1 % of 25 g/kg is 0.25 g/kg a day, as powder threefold 0.75: a seventh of the 5 g/kg that
+    # Lee et al. 2000 fed. No dose is published for cats.
+    assert [f.severity.value for f in hazards(species, ingredients)] == [severity]
+
+
 def test_liver_is_a_treat_and_no_diet() -> None:
     assert hazards("cat", "chicken liver", "Product name: Chicken Liver Treats\n") == []
     (found,) = hazards("cat", "chicken liver, salt", "Product name: Chicken Liver Loaf\n")
