@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation where enough of the chosen ingredients stand in that part of the list."""
     which = Choice(rule.parameters["which"], rule.path)
-    found = list(which.among(part_of_list(case, rule)))
+    found = list(which.among(_part_of_list(case, rule)))
     if not found and "among-first" not in rule.parameters:
         found = list(which.among(additives(case)))
     if not found or len(found) < rule.parameters.get("at-least", 1):
@@ -65,7 +65,7 @@ def additives(case: Case) -> tuple[Ingredient, ...]:
     )
 
 
-def part_of_list(case: Case, rule: Rule) -> tuple[Ingredient, ...]:
+def _part_of_list(case: Case, rule: Rule) -> tuple[Ingredient, ...]:
     """The entries that a rule looks at: those without members, and groups by their own name."""
     entries = tuple(case.declaration.walk())
     if "before" in rule.parameters:
