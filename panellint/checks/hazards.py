@@ -28,14 +28,16 @@ SPECIES = ("dog", "cat")
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation for each declared ingredient with a hazard of the rule's `level`.
 
-    `elsewhere` chooses, by market, those that another rule speaks of there. What harms only as
-    a large part of the diet is looked for among so many first entries (`only-among-first`), and
-    not at all in what is fed beside a diet (`beside`: uses). `little` names what is no more
-    than a judgement where it stands behind one of its `after`: `which`, for `species`.
+    `elsewhere` chooses those that another rule speaks of in the markets `elsewhere-in`. What
+    harms only as a large part of the diet is looked for among so many first entries
+    (`only-among-first`), and not at all in what is fed beside a diet (`beside`: uses). `little`
+    names what is no more than a judgement where it stands behind one of its `after`: `which`,
+    for `species`.
     """
     level = rule.parameters.text("level")
     beside = not set(case.uses).isdisjoint(rule.parameters.get("beside", ()))
-    elsewhere = Choice(rule.parameters["elsewhere"].get(case.market, []), rule.path)
+    there = case.market in rule.parameters.get("elsewhere-in", (case.market,))
+    elsewhere = Choice(rule.parameters["elsewhere"] if there else [], rule.path)
     limits = [
         (Choice(one["which"], rule.path), one["first"])
         for one in rule.parameters.get("only-among-first", ())
