@@ -61,6 +61,9 @@ from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted, with_unlisted
 from panellint.shares.words import ledger, plural, premises_of, rank_alone, say, sentence, told
 
+#: The longest list whose guarantees are used: no label comes near, and time stays bounded.
+LONGEST = 250
+
 
 class Formulas:
     """All formulas that fit one label under the chosen premises.
@@ -110,9 +113,9 @@ class Formulas:
             for leaf, found in zip(self.tree.leaves, self._ranges, strict=True)
         )
         self._numbers = numbers()
-        self._limits = (
-            limits(guarantees, self.units, tolerance) if Premise.GUARANTEES in self.premises else ()
-        )
+        self._long = len(self.tree.leaves) > LONGEST
+        used = Premise.GUARANTEES in self.premises and not self._long
+        self._limits = limits(guarantees, self.units, tolerance) if used else ()
         self._kept = tuple(kept) if Premise.NAME in self.premises else ()
         self._usual = usual
         self._set_water(water)
@@ -132,8 +135,12 @@ class Formulas:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What could not be used, in plain words: composition ranges that contradict."""
-        return tuple(c.fault for c in self._compositions if c.fault)
+        """What could not be used, in plain words: composition ranges that contradict each other,
+        and the guarantees of a list that is too long to work out with them."""
+        found = [composition.fault for composition in self._compositions if composition.fault]
+        if self._long:
+            found.append(f"a list of more than {LONGEST} is worked out without its guarantees")
+        return tuple(found)
 
     def content(self, leaf: int, nutrient: str) -> tuple[Fraction, Fraction | None]:
         """The least and the most of a nutrient in a leaf, as a part of its weight."""

@@ -68,6 +68,13 @@ class TestFaults:
         assert asked.consistent
         assert "no range" in asked.notes[0]
 
+    def test_a_list_that_is_longer_than_any_label(self) -> None:
+        """It is worked out from the declaration alone, and says so."""
+        names = [f"ingredient {i}" for i in range(300)]
+        asked = Formulas(declare(*names), guarantees=[guarantee("protein", "20")], ranges=DRY)
+        assert asked.bounds({(1,): 1}).high == 50
+        assert "without its guarantees" in asked.notes[-1]
+
     def test_a_guarantee_that_no_food_can_meet(self) -> None:
         asked = Formulas(declare("beef", "rice"), guarantees=[guarantee("protein", "260")])
         assert not asked.consistent
