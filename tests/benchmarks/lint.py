@@ -1,5 +1,7 @@
 """How much more `lint` costs than what it cannot do without, as ratios of one run.
 
+Times are processor time, so that a busy machine changes little.
+
 1. `lint` in process against the bare lark parse of the same declarations (aim: at most 4);
 2. the cold command on one file against a bare `python -c "import lark, click, yaml, rapidfuzz"`
    (aim: at most 2);
@@ -8,9 +10,12 @@
 
 from __future__ import annotations
 
+import os
+import resource
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -24,12 +29,12 @@ CORPUS = Path(__file__).parents[2] / "corpus"
 
 
 def best(run: Callable[[], object], times: int = 7) -> float:
-    """The shortest of several runs, in seconds: the one that was disturbed least."""
+    """The shortest of several runs, in seconds of processor time."""
     found = []
     for _ in range(times):
-        start = time.perf_counter()
+        start = time.process_time()
         run()
-        found.append(time.perf_counter() - start)
+        found.append(time.process_time() - start)
     return min(found)
 
 
@@ -58,17 +63,24 @@ def in_process(quick: bool) -> float:
 
 
 def cold() -> float:
-    """The command on one file against the bare imports, medians of interleaved runs."""
+    """The command on one file against the bare imports: processor time, medians of interleaved
+    runs, both with their bytecode compiled beforehand."""
     file = str(CORPUS / "duck-millet-freeze-dried.panel")
     command = [sys.executable, "-m", "panellint", "lint", "--quick", file]
     bare = [sys.executable, "-c", "import lark, click, yaml, rapidfuzz"]
     ours, theirs = [], []
-    subprocess.run(command, capture_output=True, check=False)
-    for _ in range(15):
-        for argv, found in ((command, ours), (bare, theirs)):
-            start = time.perf_counter()
-            subprocess.run(argv, capture_output=True, check=False)
-            found.append(time.perf_counter() - start)
+    with tempfile.TemporaryDirectory() as folder:
+        environment = {**os.environ, "PYTHONPYCACHEPREFIX": folder}
+        environment.pop("PYTHONDONTWRITEBYTECODE", None)
+        for _ in range(2):
+            for argv in (command, bare):
+                subprocess.run(argv, capture_output=True, check=False, env=environment)
+        for _ in range(15):
+            for argv, found in ((command, ours), (bare, theirs)):
+                before = resource.getrusage(resource.RUSAGE_CHILDREN)
+                subprocess.run(argv, capture_output=True, check=False, env=environment)
+                after = resource.getrusage(resource.RUSAGE_CHILDREN)
+                found.append(after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime)
     return statistics.median(ours) / statistics.median(theirs)
 
 
