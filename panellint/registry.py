@@ -75,6 +75,7 @@ CHECKS: dict[str, str] = {
     "heading-words": "panellint.checks.particulars:heading",
     "human-grade-claim": "panellint.checks.claims:human_grade",
     "label-part": "panellint.checks.particulars:part",
+    "label-words": "panellint.checks.anywhere:check",
     "life-stage-stated": "panellint.checks.particulars:stage",
     "limited-claim": "panellint.checks.claims:limited",
     "list-percentage": "panellint.checks.disclaimers:percentages",

@@ -1,0 +1,24 @@
+"""Words that a text is looked for in, wherever on the label they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.choosing import pattern
+from panellint.findings import Certainty, Observation
+from panellint.source import Span
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+
+def check(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Each place of the text where the rule's `words`, regular expressions, stand."""
+    words = pattern(*rule.parameters.words("words"))
+    for found in words.finditer(case.source.text):
+        if found.group():
+            yield Observation(
+                Span(*found.span()), Certainty.PRACTICE, {"words": " ".join(found.group().split())}
+            )

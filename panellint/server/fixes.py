@@ -1,0 +1,180 @@
+"""Changes of the text that the server offers beside those that a finding brings along: the
+prescribed order of guarantees, a draft of a missing statement, a waiver line with a date.
+
+The drafts are data (`rules/words/drafts.yaml`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from typing import Any
+
+from panellint import registry
+from panellint.case import Case
+from panellint.checks.guarantees import name_of
+from panellint.findings import Edit, Finding, Remedy
+from panellint.label.model import Guarantee
+from panellint.packs import Rule, data
+from panellint.source import Source, Span
+from panellint.wording import fill
+
+ORDER = "guarantee-order"
+_ANIMALS = {"dog": "dogs", "cat": "cats"}
+
+
+def remedies(case: Case, finding: Finding, today: date) -> Iterator[Remedy]:
+    """The finding's own remedies, then the server's; the waiver last."""
+    yield from finding.remedies
+    rule = case.settings.rules.get(finding.rule)
+    if rule is None:
+        return
+    if rule.check == ORDER:
+        yield from _in_order(case, rule)
+    yield from _drafts(case, rule)
+    if rule.check != registry.WAIVER:
+        yield _waiver(case.source, finding, today)
+
+
+# Order ----------------------------------------------------------------------------------------
+
+
+def _in_order(case: Case, rule: Rule) -> Iterator[Remedy]:
+    """Each line of the prescribed order takes the place that is its own; other lines stay.
+
+    A nutrient that is guaranteed twice, or lines that overlap, are left to the maker.
+    """
+    order = [nutrient for nutrient, _ in _prescribed(case, rule)]
+    given = [one for one in case.label.guarantees if one.nutrient in order]
+    if len({one.nutrient for one in given}) < len(given):
+        return
+    places = sorted(given, key=lambda one: one.span)
+    if any(a.span.end > b.span.start for a, b in zip(places, places[1:], strict=False)):
+        return
+    wanted = sorted(given, key=lambda one: order.index(one.nutrient or ""))
+    edits = tuple(
+        Edit(place.span, case.source.slice(right.span))
+        for place, right in zip(places, wanted, strict=True)
+        if place is not right
+    )
+    if edits:
+        yield Remedy("Put the guarantees in the prescribed order", edits)
+
+
+def _prescribed(case: Case, rule: Rule) -> list[tuple[str, str]]:
+    """Nutrient and bound of each mandatory line, in order."""
+    lines = data(rule.parameters.text("lines"))["lines"].get(case.edition, ())
+    return [(nutrient, bound) for nutrient, _, bound in (line.partition(" ") for line in lines)]
+
+
+# Drafts ---------------------------------------------------------------------------------------
+
+
+def _drafts(case: Case, rule: Rule) -> Iterator[Remedy]:
+    drafts = data("words/drafts")
+    values = _values(case, drafts["blank"])
+    for draft in drafts["drafts"].get(rule.id, ()):
+        yield _inserted(case, draft["title"], [fill(draft["text"], values)], draft.get("after"))
+    if (listed := drafts["lists"].get(rule.check)) is not None:
+        yield from _missing_lines(case, rule, listed)
+
+
+def _values(case: Case, blank: str) -> dict[str, object]:
+    species = case.species or ""
+    return {
+        "name": case.label.product_name or blank,
+        "species": species.capitalize() or blank,
+        "animals": _ANIMALS.get(species, blank),
+        "stage": " and ".join(case.stages) or blank,
+    }
+
+
+def _missing_lines(case: Case, rule: Rule, listed: dict[str, Any]) -> Iterator[Remedy]:
+    """The lines that a list lacks, each behind the one that precedes it in the rule's order."""
+    if "lines" in rule.parameters:
+        wanted = {nutrient: bound for nutrient, bound in _prescribed(case, rule)}
+        names = {nutrient: name_of(nutrient).capitalize() for nutrient in wanted}
+    else:
+        wanted = dict.fromkeys(rule.parameters["nutrients"], "")
+        names = {key: str(name).capitalize() for key, name in rule.parameters["nutrients"].items()}
+    given = {one.nutrient: one for one in reversed(case.label.guarantees)}
+    lines = {
+        nutrient: fill(listed["line"], {"nutrient": names[nutrient], "bound": bound})
+        for nutrient, bound in wanted.items()
+        if nutrient not in given
+    }
+    if not lines:
+        return
+    if not case.label.guarantees:
+        yield _inserted(case, listed["title"], [listed["heading"], *lines.values()], "declaration")
+        return
+    edits: dict[int, list[str]] = {}
+    behind: Guarantee | None = None
+    for nutrient in wanted:
+        if nutrient in given:
+            behind = given[nutrient]
+        else:
+            at = behind.span.end if behind else _before(case, given, list(wanted))
+            edits.setdefault(at, []).append(lines[nutrient])
+    yield Remedy(listed["title"], tuple(_line_edits(case.source, edits)))
+
+
+def _before(case: Case, given: dict[str | None, Guarantee], order: list[str]) -> int:
+    """Where lines go that nothing precedes: the end of the line before the first one given."""
+    first = next(
+        (given[nutrient] for nutrient in order if nutrient in given), case.label.guarantees[0]
+    )
+    return case.source.line_start(case.source.position(first.span.start).line)
+
+
+def _line_edits(source: Source, edits: dict[int, list[str]]) -> Iterator[Edit]:
+    """New lines at the end of the line that an offset stands in, or before one that starts
+    there."""
+    end = _line_end(source)
+    grouped: dict[int, list[str]] = {}
+    for offset, lines in sorted(edits.items()):
+        number = source.position(offset).line
+        start = source.line_start(number)
+        at = start if offset == start else start + len(source.line(number))
+        grouped.setdefault(at, []).extend(lines)
+    for at, lines in grouped.items():
+        leading = at == 0 or source.text[at - 1] in "\r\n"
+        text = "".join(line + end for line in lines) if leading else ""
+        yield Edit(Span(at, at), text or "".join(end + line for line in lines))
+
+
+def _inserted(case: Case, title: str, lines: list[str], after: str | None) -> Remedy:
+    """Lines of their own behind the last section of a kind, or at the end of the text."""
+    source = case.source
+    end = _line_end(source)
+    sections = case.label.sections_of(after) if after else ()
+    if sections:
+        last = sections[-1].body
+        stop = last.start + len(source.slice(last).rstrip())
+        number = source.position(max(stop, sections[-1].heading.end)).line
+        at = source.line_start(number) + len(source.line(number))
+        return Remedy(title, (Edit(Span(at, at), "".join(end + line for line in lines)),))
+    at = len(source.text)
+    ended = at == 0 or source.text[-1] in "\r\n"
+    text = "".join(line + end for line in lines)
+    return Remedy(title, (Edit(Span(at, at), text if ended else end + text),))
+
+
+def _line_end(source: Source) -> str:
+    """The line end that the text uses itself."""
+    return "\r\n" if "\r\n" in source.text else "\n"
+
+
+# Waivers --------------------------------------------------------------------------------------
+
+
+def _waiver(source: Source, finding: Finding, today: date) -> Remedy:
+    """A waiver line at the end. Its reason is left open: until the maker writes one, it does
+    not hold, and says so."""
+    until = today + timedelta(days=int(data("words/drafts")["waive_for_days"]))
+    end = _line_end(source)
+    at = len(source.text)
+    before = "" if at == 0 or source.text[-1] in "\r\n" else end
+    line = f"{before}Waive {finding.rule} until {until.isoformat()}: {end}"
+    title = f"Waive {finding.rule} until {until.isoformat()}, for a reason that you write"
+    return Remedy(title, (Edit(Span(at, at), line),))
