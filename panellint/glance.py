@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from panellint.checks.binders import answers
-from panellint.checks.choosing import Choice
+from panellint.checks.choosing import UNNAMED, Choice
 from panellint.checks.standing import standing
 from panellint.declared import Ingredient
 from panellint.known import Known
@@ -24,8 +24,6 @@ if TYPE_CHECKING:
 _WHERE = "rules/words/glance.yaml"
 #: The rule whose limits say what binds; a settings file may change them.
 _BINDERS = "starch-as-bulk"
-#: Species words of the catalogue that name no one animal.
-_UNNAMED = frozenset({"", "animal", "poultry", "fish", "game"})
 DECLARED, FOOD, PREMIX, NONE = "declared", "whole food", "unlisted premix", "none found"
 
 
@@ -83,7 +81,7 @@ def _animals(case: Case, animals: Choice) -> dict[str, list[str]]:
         if not animals.fits(entry) or entry.match is None:
             continue
         species = entry.match.known.species
-        species = named if species in _UNNAMED else species
+        species = named if species in UNNAMED else species
         if species:
             inside.setdefault(entry.path, species)
         of = found.setdefault(species, [])

@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 #: Keys that are compared with a field of the catalogue's entry.
 FIELDS = ("id", "kind", "family", "species", "origin", "state")
 
+#: Species words of the catalogue that name no one animal.
+UNNAMED = frozenset({"", "animal", "poultry", "fish", "game"})
+
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
@@ -111,6 +114,11 @@ def _listed(value: object, where: str) -> tuple[str, ...]:
 def _fault(where: str, what: object) -> InputError:
     expected = f"a choice of ingredients: {', '.join((*FIELDS, 'words', 'not'))}"
     return InputError(Fault(where, None, None, f"{what!r} chooses no ingredient", expected))
+
+
+def is_one_animal(known: Known) -> bool:
+    """Whether an ingredient comes of an animal that is named."""
+    return known.origin == "animal" and known.species not in UNNAMED
 
 
 @lru_cache(maxsize=512)

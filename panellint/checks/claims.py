@@ -268,10 +268,9 @@ def _claimed_first(case: Case, match: re.Match[str]) -> tuple[str, Known | None]
 
 def _is_named(known: Known | None, entry: Ingredient) -> bool:
     assert entry.match is not None
-    declared = entry.match.known
-    if known is None:  # "meat"
-        return declared.kind in {"muscle-meat", "organ", "fish"} and declared.state != "meal"
-    return supports(known, declared, entry.name)
+    if known is None:
+        return Choice(_claims("first")["meat"], f"rules/{_DATA}.yaml").fits(entry)
+    return supports(known, entry.match.known, entry.name)
 
 
 def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observation]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice, pattern
+from panellint.checks.choosing import Choice, is_one_animal, pattern
 from panellint.checks.near import near_name
 from panellint.checks.spoken import said
 from panellint.declared import Ingredient
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from panellint.packs import Rule
 
 _ENTRY_END = re.compile(r"[,;.\n]\s|[\])}]\s*[,;.]|\Z")
+_JOINED = re.compile(r"(?:\band|&)\s+\Z", re.IGNORECASE)
 _LETTERS = re.compile(r"[^\W\d_]+")
 
 
@@ -63,6 +64,10 @@ def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
         if not words.fullmatch(entry.name):
             continue
         around = [holders[path[:size]] for size in range(1, len(path))]
+        if path[-1] and _JOINED.search(
+            case.source.text[max(0, entry.name_span.start - 6) : entry.name_span.start]
+        ):
+            around.append(holders[(*path[:-1], path[-1] - 1)])  # "duck heart and liver"
         if not any(_animal(one) for one in (*around, *entry.members)) and not any(
             _is_animal(case, note) for note in entry.notes
         ):
@@ -70,13 +75,12 @@ def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
 
 
 def _animal(entry: Ingredient) -> bool:
-    known = entry.match.known if entry.match else None
-    return known is not None and known.origin == "animal" and bool(known.species)
+    return entry.match is not None and is_one_animal(entry.match.known)
 
 
 def _is_animal(case: Case, note: str) -> bool:
     match = case.catalogue.lookup(note, market=case.market, language=case.language)
-    return match is not None and match.known.origin == "animal" and bool(match.known.species)
+    return match is not None and is_one_animal(match.known)
 
 
 def spoken(case: Case, rule: Rule) -> Iterator[Observation]:
