@@ -46,12 +46,17 @@ def shares(
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
     """The food on every basis, with ranges, energy and profile: the object of
     `nutrition --format json`."""
-    from panellint.facts import carbohydrate_by_shares, facts_of
+    from panellint.facts import facts_of, ranges_by_shares
     from panellint.nutrition.told import tell
     from panellint.nutrition.working import state
 
     case = _case(text, path, settings)
-    return {"path": path, **tell(state(facts_of(case)), carbohydrate_by_shares(case))}
+    statement = state(facts_of(case))
+    return {
+        "path": path,
+        "name": case.label.product_name or None,
+        **tell(statement, ranges_by_shares(case, statement)),
+    }
 
 
 def _case(text: str, path: str, settings: Settings | None, *, quick: bool = False) -> Case:

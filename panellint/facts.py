@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from panellint.known import Range
+from panellint.label.amounts import Price, kilograms_in, price_in, water_in
 from panellint.label.figures import figure_of
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.faults import NotComputable
 from panellint.nutrition.printed import Line, read_lines
-from panellint.nutrition.statement import Facts
+from panellint.nutrition.ranges import part_range
+from panellint.nutrition.statement import Facts, Refused
 from panellint.nutrition.units import kcal_per_kg
 
 if TYPE_CHECKING:
     from panellint.case import Case
+    from panellint.nutrition.statement import Box, Statement
+    from panellint.shares.formulas import Formulas
 
 _COMPLETE = {
     "formulated": True,
@@ -23,56 +28,198 @@ _COMPLETE = {
     "intermittent": False,
     "complementary": False,
 }
+#: A member of a product family stands on the trial of the family's leading product.
+_TRIED = ("trial", "family")
 _LARGE_SIZE = {"included": True, "excluded": False}
+
+#: Ranges by the name under which they are told, each with the premises it rests on.
+Found: TypeAlias = dict[str, list[tuple[Range, tuple[str, ...]]]]
+
+
+#: Percentage points by which a range is to be tighter to be told beside another.
+_WORTH_TELLING = 0.05
+
+
+class Cost(NamedTuple):
+    """What a package costs and weighs; None where the panel file does not say."""
+
+    price: float | None
+    currency: str
+    kilograms: float | None
+
+
+@dataclass
+class _Told:
+    """What reading the figures left to say."""
+
+    unread: list[Refused] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
 
 
 def facts_of(case: Case) -> Facts:
     """What one label says, as fed and in the units that nutrients are kept in.
 
-    Lines that cannot be read as a content are left out. An ash that the user gives as a fact
-    stands in where the label declares none.
+    A line that cannot be read as a content gives no figure and is told among `unread`. An ash
+    that the user gives as a fact stands in where the label declares none.
     """
-    printed = read_lines(
-        Line(one.nutrient, one.bound.value, float(one.value), one.unit, one.basis)
-        for one in case.label.guarantees
-        if one.nutrient is not None
-    ).bounds
-    ash = case.fact("ash")
-    if ash is not None and "ash" not in printed and 0 < figure_of(ash) < 100:
-        printed["ash"] = Bounds.value(float(figure_of(ash)))
-    statement = case.label.adequacy[0] if case.label.adequacy else None
+    told = _Told()
+    statements = case.label.adequacy
+    first = statements[0] if statements else None
     energy = case.label.energy
     return Facts(
-        printed=printed,
+        printed=_printed(case, told),
         form=case.form,
         market=case.market,
         species=case.species,
         stages=case.stages,
-        large_size=_LARGE_SIZE.get(statement.large_size or "") if statement else None,
-        complete=_COMPLETE.get(statement.route) if statement else None,
-        kcal_per_kg=_kcal_per_kg(case),
+        large_size=_LARGE_SIZE.get(first.large_size or "") if first else None,
+        complete=_COMPLETE.get(first.route) if first else None,
+        trial=any(one.route in _TRIED for one in statements),
+        kcal_per_kg=_kcal_per_kg(case, told),
         kcal_method=energy.method if energy else None,
+        water=_water(case, told),
+        unread=tuple(told.unread),
+        remarks=tuple(told.remarks),
     )
 
 
-def _kcal_per_kg(case: Case) -> float | None:
+def _printed(case: Case, told: _Told) -> dict[str, Bounds]:
+    lines = [one for one in case.label.guarantees if one.nutrient is not None]
+    read = read_lines(
+        Line(one.nutrient or "", one.bound.value, float(one.value), one.unit, one.basis)
+        for one in lines
+    )
+    for one in read.faults:
+        row, _ = case.source.position(lines[one.line].span.start)
+        told.unread.append(
+            Refused(f"line {row}: {lines[one.line].printed}", one.fault.reason, one.fault.names)
+        )
+    printed = read.bounds
+    ash = case.fact("ash")
+    if ash is not None and "ash" not in printed:
+        value = float(figure_of(ash))
+        if 0 < value < 100:
+            printed["ash"] = Bounds.value(value)
+        else:
+            told.unread.append(Refused("ash", f"{ash!r} is no percentage of ash", ("ash",)))
+    return printed
+
+
+def _kcal_per_kg(case: Case, told: _Told) -> float | None:
     """The label's own energy: the figure per weight, else one whose unit has a weight."""
+    faults = []
     for figure in case.label.energy.figures if case.label.energy else ():
         grams = float(figure.grams) if figure.grams is not None else None
         try:
             return kcal_per_kg(float(figure.value), figure.unit, figure.per, grams)
-        except NotComputable:
-            continue
+        except NotComputable as fault:
+            faults.append(fault)
+    for fault in faults[:1]:
+        told.unread.append(Refused("the label's calories", fault.reason, fault.names))
     return None
 
 
-def carbohydrate_by_shares(case: Case) -> tuple[tuple[Range, tuple[str, ...]], ...]:
-    """Carbohydrate of the finished food, in percent as fed, over all formulas that fit the
-    label, with the premises it rests on; nothing where no formula fits or there is no list."""
+# ---- the bowl ------------------------------------------------------------------------------------
+
+
+def _water(case: Case, told: _Told) -> float | None:
+    """Weights of water to one of food, as the preparation has it."""
+    words = case.fact("preparation")
+    if not words:
+        return None
+    found = water_in(words)
+    if found is None:
+        _refuse_bowl(told, "how much water goes to how much food is not said")
+        return None
+    if found.food_unit == "volume":
+        _refuse_bowl(told, "food and water are measured by volume, and no weight is given")
+        return None
+    weight = found.food
+    if found.food_unit != "g":
+        grams = _grams_of(case, found.food_unit)
+        if grams is None:
+            _refuse_bowl(told, f"the weight of one {found.food_unit} of the food is not given")
+            return None
+        weight *= grams
+    elif not found.stated:
+        told.remarks.append("parts of food and water are taken by weight, which is not said")
+    return found.amount / weight
+
+
+def _refuse_bowl(told: _Told, reason: str) -> None:
+    told.unread.append(Refused("prepared food", reason, ("preparation",)))
+
+
+def _grams_of(case: Case, unit: str) -> float | None:
+    """The weight of a unit of food that the calorie line prints, or that follows from its
+    figures per unit and per kg."""
+    figures = case.label.energy.figures if case.label.energy else ()
+    mine = [one for one in figures if one.per.lower().rstrip("s") == unit]
+    per_kg = next((one for one in figures if one.per == "kg" and one.value > 0), None)
+    for one in mine:
+        if one.grams:
+            return float(one.grams)
+        if per_kg and one.unit == per_kg.unit and one.value > 0:
+            return float(1000 * one.value / per_kg.value)
+    return None
+
+
+# ---- what it costs -------------------------------------------------------------------------------
+
+
+def cost_of(case: Case) -> Cost:
+    """The price that the user notes, and the weight that it is the price of: what is said with
+    it, else the net weight."""
+    words = case.fact("price")
+    price = price_in(words) if words else None
+    net = case.fact("net-contents")
+    weight = kilograms_in(net) if net else None
+    if price is None or not price.amount > 0:
+        return Cost(None, "", weight)
+    return Cost(price.amount, price.currency, _weight(price, weight))
+
+
+def _weight(price: Price, net: float | None) -> float | None:
+    return net if price.kilograms is None else price.kilograms
+
+
+# ---- tighter ranges from the shares of ingredients ------------------------------------------------
+
+
+def ranges_by_shares(case: Case, statement: Statement) -> Found:
+    """Carbohydrate and ash over all formulas that fit the label, where that is tighter than what
+    the guarantees alone leave; nothing where no formula fits or there is no list.
+
+    Carbohydrate is told twice: by the label and the ranges of the catalogue, and with what is
+    practice in the trade beside them.
+    """
+    from panellint.shares.premises import Premise
+
+    found: Found = {}
+    if not case.leaves or not statement.boxes or not case.formulas.consistent:
+        return found
+    for part in ("carbohydrate", "ash"):
+        _add(found, part, case.formulas, statement.boxes[0])
+    if len(statement.boxes) > 1:
+        taken = (*case.formulas.premises, Premise.PRACTICE)
+        usual = case.formulas_under(tuple(map(str, taken)))
+        if usual.consistent:
+            _add(found, "carbohydrate", usual, statement.boxes[-1])
+    return found
+
+
+def _add(found: Found, part: str, formulas: Formulas, told: tuple[Box, tuple[str, ...]]) -> None:
+    """The range of a part that shares and guarantees leave together, where it is the tighter."""
     from panellint.shares.answers import Base
 
-    if not case.leaves or not case.formulas.consistent:
-        return ()
-    bounds = case.formulas.nutrient("carbohydrate", Base.FOOD)
-    rests_on = tuple(str(premise) for premise in bounds.rests_on)
-    return ((Range(bounds.low, bounds.high), rests_on),) if bounds.sure else ()
+    bounds, (box, rests_on) = formulas.nutrient(part, Base.FOOD), told
+    try:
+        by_lines = part_range(box, part)
+    except NotComputable:
+        return
+    low, high = max(bounds.low, by_lines.low), min(bounds.high, by_lines.high)
+    gained = (low - by_lines.low) + (by_lines.high - high)
+    if not bounds.sure or low > high or gained < _WORTH_TELLING:
+        return
+    premises = dict.fromkeys((*rests_on, *map(str, bounds.rests_on)))
+    found.setdefault(part, []).append((Range(low, high), tuple(premises)))

@@ -23,6 +23,15 @@ Box: TypeAlias = Mapping[str, Range]
 
 
 @dataclass(frozen=True, slots=True)
+class Refused:
+    """What could not be worked out, and why; `names` are the figures in the way."""
+
+    what: str
+    reason: str
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Facts:
     """What is known of a food before any arithmetic.
 
@@ -30,8 +39,9 @@ class Facts:
     is the label's own energy as fed and `kcal_method` how it was found ("calculated", "fed" or
     None). `water` is weights of water to one of food, where the food is to be prepared.
     `complete` is whether the label calls the food complete; None where it does not say. `trial`
-    is True where feeding trials, and not the profile, are what it rests on. Raises
-    ImpossibleFigure for an energy that is no amount.
+    is True where feeding trials, and not the profile, are what it rests on. `unread` are printed
+    figures that could not be used, and `remarks` what was taken for granted in reading the
+    others. Raises ImpossibleFigure for an energy that is no amount.
     """
 
     printed: Mapping[str, Bounds]
@@ -45,19 +55,12 @@ class Facts:
     kcal_per_kg: float | None = None
     kcal_method: str | None = None
     water: float | None = None
+    unread: tuple[Refused, ...] = ()
+    remarks: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.kcal_per_kg is not None:
             check_amount("energy", self.kcal_per_kg)
-
-
-@dataclass(frozen=True, slots=True)
-class Refused:
-    """What could not be worked out, and why; `names` are the figures in the way."""
-
-    what: str
-    reason: str
-    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

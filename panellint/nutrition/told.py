@@ -19,6 +19,7 @@ _PLACES = 4
 #: The ranges that are told: what they are called, and how each is found.
 _RANGES: dict[str, Callable[[Box], Range]] = {
     "carbohydrate": lambda box: ranges.part_range(box, "carbohydrate"),
+    "ash": lambda box: ranges.part_range(box, "ash"),
     "carbohydrate_dry_matter": lambda box: ranges.dry_matter_range(box, "carbohydrate"),
     "carbohydrate_per_1000_kcal": lambda box: ranges.per_1000_kcal_range(box, "carbohydrate"),
     "carbohydrate_energy_share": lambda box: ranges.energy_share_range(box, "carbohydrate"),
@@ -41,15 +42,17 @@ def parts_told(parts: Mapping[str, float | None]) -> dict[str, float | None]:
 
 
 def tell(
-    statement: Statement, more: Iterable[tuple[Range, tuple[str, ...]]] = ()
+    statement: Statement,
+    more: Mapping[str, Iterable[tuple[Range, tuple[str, ...]]]] | None = None,
 ) -> dict[str, Any]:
     """The statement as plain data.
 
-    `more` are ranges of carbohydrate as fed that were found elsewhere (from the shares of
-    ingredients), with the premises that they rest on.
+    `more` are ranges that were found elsewhere (from the shares of ingredients), by the names of
+    the ranges told, with the premises that they rest on.
     """
     found = {name: _ranges(statement.range_of(quantity)) for name, quantity in _RANGES.items()}
-    found["carbohydrate"] += _ranges(more)
+    for name, others in (more or {}).items():
+        found[name] += _ranges(others)
     return {
         "ash_assumed": "ash" in statement.assumed,
         "moisture_assumed": "moisture" in statement.assumed,
@@ -59,6 +62,12 @@ def tell(
             "moisture_class": statement.facts.form.moisture_class,
         },
         "species": statement.facts.species,
+        "stages": list(statement.facts.stages),
+        "market": statement.facts.market,
+        "printed": {
+            nutrient: {"bound": one.bound, "low": one.low, "high": one.high, "unit": one.unit}
+            for nutrient, one in statement.facts.printed.items()
+        },
         "bases": {
             "as_fed": parts_told(statement.analysis.as_dict()),
             "dry_matter": parts_told(statement.dry_matter),

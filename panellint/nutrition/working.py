@@ -49,7 +49,7 @@ _BY_TRIAL = (
 
 def state(facts: Facts) -> Statement:
     """Work out all that the facts allow."""
-    return _Work(facts).statement()
+    return _Work(facts, list(facts.unread), list(facts.remarks)).statement()
 
 
 @dataclass

@@ -270,7 +270,7 @@ def test_an_energy_that_is_no_amount_never_gets_in():
 
 
 def test_ranges_found_elsewhere_stand_beside_the_others():
-    more = [(Range(33, 41.5), ("guarantees", "order", "composition"))]
+    more = {"carbohydrate": [(Range(33, 41.5), ("guarantees", "order", "composition"))]}
     found = tell(state(duck()), more)["ranges"]["carbohydrate"]
     assert found[-1] == {
         "low": 33,

@@ -1,0 +1,223 @@
+"""Weights, prices and the water to add, in a few words of a label or of its user.
+
+What the words leave open is None: nothing is guessed. The words are data
+(`rules/words/amounts.yaml`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from functools import cache
+from typing import Any, NamedTuple
+
+from panellint.label.figures import amount_of
+from panellint.packs import data
+
+_PLAIN = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
+_NUMBER = rf"(?:\d+\s+)?\d+/\d+|\d*\s?[¼½¾⅓⅔]|{_PLAIN}"
+_SIGNS = {
+    "¼": Fraction(1, 4),
+    "½": Fraction(1, 2),
+    "¾": Fraction(3, 4),
+    "⅓": Fraction(1, 3),
+    "⅔": Fraction(2, 3),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """A price with its currency as printed ("" where none is); `kilograms` is the weight that
+    it is the price of, where it says so."""
+
+    amount: float
+    currency: str
+    kilograms: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """The water to add: `amount` to `food`, each in its unit.
+
+    A unit is "g", "part", or a volume with its `millilitres`. `stated` is False where parts are
+    not said to be parts of the weight. Of a volume of food only its weight can tell more.
+    """
+
+    amount: float
+    food: float
+    food_unit: str
+    stated: bool
+
+
+class _Words(NamedTuple):
+    quantity: re.Pattern[str]
+    multiple: re.Pattern[str]
+    currency: re.Pattern[str]
+    grams: dict[str, float]
+    millilitres: dict[str, float]
+    metric: frozenset[str]
+
+
+def kilograms_in(text: str) -> float | None:
+    """The weight that the text states, in kg: "2 x 85 g" and "3 lb (1.36 kg)" are such.
+
+    Metric weights are taken where there are any; the largest, where there are several. Ounces
+    that follow pounds are added. None without a weight.
+    """
+    words = _words()
+    found: list[tuple[bool, float]] = []
+    behind: tuple[int, str] | None = None
+    for match in words.quantity.finditer(text):
+        unit = _unit(match["unit"])
+        if unit not in words.grams:
+            continue
+        value = float(_value(match["number"])) * words.grams[unit]
+        times = words.multiple.search(text, 0, match.start())
+        if times:
+            value *= int(times["times"])
+        gap = "" if behind is None else text[behind[0] : match.start()].strip(" ,&")
+        if behind and behind[1] == "pound" and unit == "ounce" and not gap:
+            found[-1] = (False, found[-1][1] + value)
+        else:
+            found.append((unit in words.metric, value))
+        behind = (match.end(), unit)
+    best = [value for metric, value in found if metric] or [value for _, value in found]
+    return max(best) / 1000 if best and max(best) > 0 else None
+
+
+def price_in(text: str) -> Price | None:
+    """The price that the text states: "$24.99", "3,49 EUR", "12.50 € for 1.5 kg". None where
+    there is no figure."""
+    words = _words()
+    figure = re.search(rf"(?:{_PLAIN})(?P<cents>(?<=[,.]\d{{3}})\.\d\d(?!\d))?", text)
+    if figure is None:
+        return None
+    cents = figure["cents"] or ""
+    amount = amount_of(figure.group().removesuffix(cents))
+    if amount is None:
+        return None
+    amount += Decimal(f"0{cents}")
+    currency = words.currency.search(text)
+    rest = text[figure.end() :]
+    per = re.search(r"(?:/|\bper\b|\bfor\b|\bà\b)\s*(?P<rest>.*)", rest, re.IGNORECASE | re.DOTALL)
+    kilograms = None
+    if per:
+        said = per["rest"]
+        kilograms = kilograms_in(said if said[:1].isdigit() else f"1 {said}")
+    return Price(float(amount), currency.group().strip() if currency else "", kilograms)
+
+
+def water_in(text: str) -> Water | None:
+    """How much water a preparation adds to how much food; None where the words do not say both.
+
+    "1 part food, 1.5 parts warm water by weight", "add 150 ml water to 100 g", "1 cup of food
+    and 1 1/4 cups of water", "1:3 food to water", "its own weight in water".
+    """
+    words = _words()
+    written = data("words/amounts")
+    folded = " ".join(text.split())
+    stated = _says(folded, written["by_weight"])
+    by_volume = _says(folded, written["by_volume"])
+    ratio = re.search(rf"(?P<one>{_NUMBER})\s*:\s*(?P<two>{_NUMBER})", folded)
+    if ratio:
+        one, two = float(_value(ratio["one"])), float(_value(ratio["two"]))
+        for key, (food, water) in (("food_first", (one, two)), ("water_first", (two, one))):
+            if re.search(written["ratio"][key], folded, re.IGNORECASE) and food > 0 and water > 0:
+                return Water(water, food, "volume" if by_volume else "g", stated)
+        return None
+    amounts = list(_amounts(folded, written["water"], words, by_volume))
+    water = next((one for one in amounts if one[2]), None)
+    food = next((one for one in amounts if not one[2]), None)
+    if water is None:
+        for key, times in (("equal", 1.0), ("twice", 2.0)):
+            if _says(folded, written["as_much"][key]) and re.search(written["water"], folded, re.I):
+                return Water(times, 1.0, "volume" if by_volume else "g", stated)
+        return None
+    if food is None:
+        return None
+    return _matched(water, food, words, stated)
+
+
+def _matched(
+    water: tuple[float, str, bool], food: tuple[float, str, bool], words: _Words, stated: bool
+) -> Water | None:
+    (amount, unit, _), (weight, food_unit, _) = water, food
+    if weight <= 0 or amount <= 0:
+        return None
+    if unit == "part" or food_unit == "part":
+        # A part of water to a part of food; a cup to a part says nothing.
+        return Water(amount, weight, "g", stated) if unit == food_unit else None
+    if unit == "volume" or food_unit == "volume":
+        return Water(amount, weight, "volume", True) if unit == food_unit else None
+    density = float(data("words/amounts")["water_density"])
+    grams = amount * (words.grams.get(unit) or words.millilitres[unit] * density)
+    if food_unit in words.grams:
+        return Water(grams, weight * words.grams[food_unit], "g", True)
+    return Water(grams, weight, food_unit, True)
+
+
+def _amounts(
+    text: str, water: str, words: _Words, by_volume: bool
+) -> Iterator[tuple[float, str, bool]]:
+    """Each quantity: how much, in which unit, and whether it is of water."""
+    found = list(words.quantity.finditer(text))
+    for at, match in enumerate(found):
+        unit = _unit(match["unit"])
+        if unit == "part" and by_volume:
+            unit = "volume"
+        behind = text[match.end() : found[at + 1].start() if at + 1 < len(found) else None]
+        yield float(_value(match["number"])), unit, re.search(water, behind, re.I) is not None
+
+
+def _says(text: str, patterns: list[str]) -> bool:
+    return re.search("|".join(patterns), text, re.IGNORECASE) is not None
+
+
+def _value(text: str) -> Fraction:
+    """A number as printed: "1 1/2", "½", "1,5"."""
+    text = text.strip()
+    if text and text[-1] in _SIGNS:
+        return _SIGNS[text[-1]] + Fraction(text[:-1].strip() or 0)
+    whole, _, part = text.rpartition(" ")
+    if "/" in part:
+        top, _, bottom = part.partition("/")
+        return Fraction(whole or 0) + (Fraction(int(top), int(bottom)) if int(bottom) else 0)
+    found = amount_of(text)
+    return Fraction(0) if found is None else Fraction(found)
+
+
+@cache
+def _names() -> tuple[tuple[str, str], ...]:
+    """Patterns of units with the unit's name."""
+    written: Any = data("words/amounts")
+    rows = [(row["words"], row["id"]) for row in (*written["weights"], *written["volumes"])]
+    rows.append((written["parts"], "part"))
+    return tuple((pattern, name) for patterns, name in rows for pattern in patterns)
+
+
+def _unit(printed: str) -> str:
+    word = printed.lower()
+    return next(name for pattern, name in _names() if re.fullmatch(pattern, word))
+
+
+@cache
+def _words() -> _Words:
+    written: Any = data("words/amounts")
+    patterns = sorted((pattern for pattern, _ in _names()), key=lambda p: (-len(p), p))
+    units = "|".join(patterns)
+    return _Words(
+        re.compile(rf"(?P<number>{_NUMBER})\s*-?(?P<unit>{units})(?![a-z])\.?", re.IGNORECASE),
+        re.compile(r"(?P<times>\d+)\s*[x×]\s*$", re.IGNORECASE),
+        re.compile("|".join(sorted(written["currencies"], key=len, reverse=True))),
+        {row["id"]: float(row["grams"]) for row in written["weights"]},
+        {row["id"]: float(row["millilitres"]) for row in written["volumes"]},
+        frozenset(row["id"] for row in written["weights"] if row.get("metric")),
+    )
+
+
+def millilitres_of(unit: str) -> float | None:
+    """Millilitres in one of a unit of volume, None for another word."""
+    return _words().millilitres.get(unit)
