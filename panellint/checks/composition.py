@@ -183,13 +183,15 @@ def emphasis(case: Case, rule: Rule) -> Iterator[Observation]:
 
     `tiers` are those of the name that stress an ingredient (a taste does not); `claims` are
     regular expressions of words in claims before the ingredients that they stress; `exempt` are
-    kinds that are no feed material. A percentage on any entry of the same animal or plant, or on
+    kinds and catalogue ids that are no feed material. What a claim says is only possible, since
+    free words may mean something else. A percentage on any entry of the same animal or plant, or on
     the group that it stands in, is enough.
     """
     with_ = rule.parameters
     seen: set[str] = set()
-    for known, name, place in _stressed(case, rule):
-        if known.kind in with_.words("exempt") or known.id in seen:
+    exempt = set(with_.words("exempt"))
+    for known, name, place, certainty in _stressed(case, rule):
+        if known.kind in exempt or known.id in exempt or known.id in seen:
             continue
         seen.add(known.id)
         entries = [one for one in case.declaration.walk() if one.match and _same(known, one)]
@@ -197,7 +199,7 @@ def emphasis(case: Case, rule: Rule) -> Iterator[Observation]:
             continue
         yield Observation(
             entries[0].name_span,
-            Certainty.PROVEN,
+            certainty,
             {"named": name, "where": " ".join(case.source.slice(place).split())},
             related=(Related(place, f"{name} is stressed here"),),
         )
@@ -235,17 +237,18 @@ def _inside(name: str, entries: Sequence[Ingredient]) -> bool:
     return any(pattern(re.escape(name)).search(text) for one in entries for text in one.notes)
 
 
-def _stressed(case: Case, rule: Rule) -> Iterator[tuple[Known, str, Span]]:
+def _stressed(case: Case, rule: Rule) -> Iterator[tuple[Known, str, Span, Certainty]]:
     with_ = rule.parameters
     for promise in case.promises:
         if promise.tier in with_.words("tiers"):
             for named in promise.named:
-                yield named.match.known, named.name, named.span
+                yield named.match.known, named.name, named.span, Certainty.PROVEN
     words = pattern(*with_.words("claims"))
     for stretch in spoken(case):
         if not stretch.in_name:
             for opening in words.finditer(stretch.text):
-                yield from _named_after(case, stretch, opening.end())
+                for known, name, place in _named_after(case, stretch, opening.end()):
+                    yield known, name, place, Certainty.POSSIBLE
 
 
 def _named_after(case: Case, stretch: Spoken, start: int) -> Iterator[tuple[Known, str, Span]]:

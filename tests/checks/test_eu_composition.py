@@ -127,6 +127,12 @@ def test_a_list_that_cannot_make_the_whole(composition: str, reaches: bool) -> N
         ),
         ("Adult Dog", "no added wheat, without soya", "maize, wheat", []),
         ("Adult Dog", "with added vitamin E", "maize, vitamin E", []),
+        (
+            "Adult Dog",
+            "with vitamins and minerals, high in fibre",
+            "maize, minerals, pea fibre",
+            [],
+        ),
     ],
 )
 def test_what_is_stressed_has_its_percentage(

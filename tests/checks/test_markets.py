@@ -272,3 +272,47 @@ def test_what_is_wrong_in_another_language_is_told_in_english(language: str) -> 
     (one,) = findings_of(case, OF_MARKETS)
     assert one.rule == "eu-name-with"
     assert "can be at most 3.45 %" in one.message
+
+
+# ---- guarantees behind the mandatory lines -------------------------------------------------------
+
+FOUR = "crude protein (min) 26%, crude fat (min) 14%, crude fiber (max) 4%, moisture (max) 10%"
+
+
+@pytest.mark.parametrize(
+    ("further", "marked"),
+    [
+        # The order of the AAFCO profile of dogs, 2016: fatty acids, minerals, trace elements,
+        # vitamins; then what it does not list.
+        ("linoleic acid (min) 2%, calcium (min) 1%, zinc (min) 150 mg/kg", []),
+        ("calcium (min) 1%, calcium (max) 1.6%, phosphorus (min) 0.8%", []),
+        ("DHA (min) 0.05%, calcium (min) 1%, glucosamine (min) 400 mg/kg", []),
+        ("ash (max) 8%, calcium (min) 1%", []),
+        ("calcium (min) 1%, linoleic acid (min) 2%", ["linoleic acid"]),
+        ("glucosamine (min) 400 mg/kg, vitamin E (min) 150 IU/kg", ["vitamin E"]),
+        ("taurine (min) 0.1%, calcium (min) 1%", ["calcium"]),
+    ],
+)
+def test_further_guarantees_follow_the_profile(further: str, marked: list[str]) -> None:
+    text = f"Product name: Food for Dogs\nGuaranteed analysis: {FOUR}, {further}\n"
+    places = [Source(text).slice(one.span) for one in found(text, "further-guarantee-order")]
+    assert places == marked
+
+
+@pytest.mark.parametrize(
+    ("animal", "further", "wanted"),
+    [
+        ("Cats", "taurine (min) 1500 mg/kg", "%"),
+        ("Cats", "taurine (min) 0.15%", None),
+        ("Dogs", "vitamin E (min) 100 mg/kg", "IU/kg"),
+        ("Dogs", "zinc (min) 0.015%", "mg/kg"),
+        ("Dogs", "taurine (min) 1500 mg/kg", None),
+    ],
+)
+def test_further_guarantees_have_the_units_of_the_profile(
+    animal: str, further: str, wanted: str | None
+) -> None:
+    text = f"Product name: Food for {animal}\nGuaranteed analysis: {FOUR}, {further}\n"
+    messages = [one.message for one in found(text, "further-guarantee-units")]
+    assert [wanted in one for one in messages if wanted] == ([True] if wanted else [])
+    assert bool(messages) is (wanted is not None)

@@ -1,0 +1,93 @@
+"""Guarantees behind the mandatory lines: their order, their units, and the pair of starch and
+sugars."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.findings import Certainty, Observation, Related
+from panellint.label.model import Bound, Guarantee
+from panellint.nutrition.profiles import authority_of, profile
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+_STAGE = "growth and reproduction"
+
+
+def _profile_of(case: Case) -> dict[str, tuple[int, str]]:
+    """The nutrients of the species' profile with their place in it and their unit there."""
+    if not case.species:
+        return {}
+    authority, edition = authority_of(case.market)
+    found: dict[str, tuple[int, str]] = {}
+    for limit in profile(authority, case.species, _STAGE, edition).limits:
+        if limit.nutrient not in found:
+            found[limit.nutrient] = (len(found), limit.unit)
+    return found
+
+
+def _further(case: Case, rule: Rule) -> list[Guarantee]:
+    """The guarantees that a rule is about: those that are not mandatory lines (`passed_over`)."""
+    over = set(rule.parameters.words("passed_over"))
+    return [one for one in case.label.guarantees if one.nutrient and one.nutrient not in over]
+
+
+def order(case: Case, rule: Rule) -> Iterator[Observation]:
+    """The first further guarantee that does not stand where the profile has it: in the order of
+    the profile, and before what is in no profile. `same_as` maps a nutrient to the one in whose
+    place it stands."""
+    places = _profile_of(case)
+    if not places:
+        return
+    same = rule.parameters.get("same_as", {})
+    before: Guarantee | None = None
+    highest = -1
+    for one in _further(case, rule):
+        name = one.nutrient or ""
+        place, _ = places.get(same.get(name, name), (len(places), ""))
+        if before is not None and place < highest:
+            beyond = highest == len(places)
+            yield Observation(
+                one.name_span,
+                Certainty.PROVEN,
+                {"name": one.printed, "before": before.printed},
+                case="beyond" if beyond else "",
+                related=(Related(before.name_span, f"{before.printed} stands here"),),
+            )
+            return
+        if place >= highest:
+            highest, before = place, one
+
+
+def units(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A further guarantee in another unit than the profile's."""
+    places = _profile_of(case)
+    for one in _further(case, rule):
+        _, unit = places.get(one.nutrient or "", (0, ""))
+        if unit and one.unit != unit:
+            yield Observation(
+                one.value_span,
+                Certainty.PROVEN,
+                {"name": one.printed, "unit": one.unit, "wanted": unit},
+            )
+
+
+def pair(case: Case, rule: Rule) -> Iterator[Observation]:
+    """One of two guarantees (`nutrients`) that are given both or not at all, as maxima."""
+    both = rule.parameters.words("nutrients")
+    given = {name: case.guarantee(name) for name in both}
+    stand = [one for one in given.values() if one is not None]
+    if not stand:
+        return
+    if len(stand) < len(both):
+        yield Observation(
+            stand[0].name_span,
+            Certainty.PROVEN,
+            {"name": stand[0].printed, "other": next(n for n, one in given.items() if one is None)},
+        )
+    for one in stand:
+        if one.bound is not Bound.MAX:
+            yield Observation(one.value_span, Certainty.PROVEN, {"name": one.printed}, case="bound")
