@@ -107,7 +107,7 @@ class Sought:
             if known.kind in made["holds"] and self.known.kind not in made["holds"]:
                 return Level.CONTAINS, f"made from {known.species}"
             if self.known.kind in _WHOLE and known.kind in made["may_hold"]:
-                return Level.MAY, f"made from {known.species}, whose delivery is not said"
+                return Level.MAY, f"made from {known.species}, from whose delivery is not said"
         if open_ and (words := self._collective(known)):
             return Level.MAY, words
         return None

@@ -12,7 +12,7 @@ from panellint.commands import options, sheets
 from panellint.errors import Fault, InputError
 from panellint.exits import Exit
 from panellint.files import Ignored, find
-from panellint.output.columns import Table, text
+from panellint.output.cells import harmless, wrap
 from panellint.output.files import opened
 from panellint.output.look import width_of
 
@@ -145,30 +145,39 @@ def _row(one: Reach) -> list[str]:
 def _told(sought: Sought, found: list[Reach], labels: int, direct: int, width: int) -> str:
     from panellint.trace import Level
 
-    pieces = []
+    lines: list[str] = []
     for level, title in ((Level.CONTAINS, "Contains it"), (Level.MAY, "May contain it")):
-        rows = [
-            (
-                one.label or one.sheet,
-                " > ".join((*one.inside, one.printed)),
-                one.how,
-                f"{'row ' if one.sheet else ''}{one.line}:{one.column}",
-                one.supplier,
-                one.lot if one.lot_known else "not known",
-            )
-            for one in found
-            if one.level is level
-        ]
-        if rows:
-            headings = ("label or sheet", "as", "why", "where", "supplier", "lot")
-            pieces.append(Table(title, headings, tuple(rows)))
+        before = ""
+        for one in found:
+            if one.level is not level:
+                continue
+            where = one.label or one.sheet
+            if where != before:
+                lines += ["", f"{title}: {harmless(where)}", *_wrapped(one.product, width)]
+            before = where
+            lines += _wrapped(_hit(one), width)
     reached = {one.label or one.sheet for one in found}
     sure = {one.label or one.sheet for one in found if one.level is Level.CONTAINS}
     only = len(reached - sure)
-    summary = (
-        f"{labels + direct} read: {len(sure)} contain {sought.name}, {only} more may contain it.\n"
-    )
-    return text(pieces, width) + ("\n" if pieces else "") + summary
+    lines += [
+        "",
+        f"{labels + direct} read: {len(sure)} contain {sought.name}, {only} more may contain it.",
+    ]
+    return "\n".join(lines).lstrip("\n") + "\n"
+
+
+def _hit(one: Reach) -> str:
+    """One place in words: where, under what name, inside what, why, by whom and of which lot."""
+    place = f"row {one.line}" if one.sheet else f"{one.line}:{one.column}"
+    sheet = f"{one.sheet} " if one.sheet and one.label else ""
+    inside = f", inside {' > '.join(one.inside)}" if one.inside else ""
+    whose = f"; {one.supplier}" if one.supplier else ""
+    lot = f", lot {one.lot}" if one.lot_known else "; lot not known"
+    return f"{sheet}{place} {one.printed}{inside}: {one.how}{whose}{lot}"
+
+
+def _wrapped(words: str, width: int) -> list[str]:
+    return wrap(words, width, "    ", "      ") if words else []
 
 
 def _data(sought: Sought, found: list[Reach], faults: list[Fault]) -> dict[str, Any]:

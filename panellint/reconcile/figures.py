@@ -182,7 +182,7 @@ def _rests(content: Content) -> tuple[str, ...]:
 def _steps(case: BatchCase, one: Compared) -> Iterator[str]:
     """The largest contributions, the water, the tolerance."""
     nutrient = one.guarantee.nutrient or ""
-    yield f"the finished food is {case.formula.water.told}"
+    yield f"weight of the finished food: {case.formula.water.told}"
     if nutrient != "moisture":
         held = [
             (float(c.share) * (c.ranges[nutrient].low + c.ranges[nutrient].high) / 2, c)
@@ -389,8 +389,8 @@ def adequacy(case: Case, rule: Rule) -> Iterator[Observation]:
                 "nutrient": one.limit.nutrient.replace("-", " "),
                 "side": one.side,
                 "limit": one.line,
-                "unit": one.limit.unit,
-                "basis": one.limit.basis,
+                "unit": "to 1" if one.limit.basis == RATIO else one.limit.unit,
+                "basis": "weight" if one.limit.basis == RATIO else one.limit.basis,
                 "low": one.low,
                 "high": one.high,
                 "estimate": one.middle,

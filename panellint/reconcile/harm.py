@@ -5,85 +5,87 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint import lint
+from panellint import lint, registry
 from panellint.batch.formula import Component
-from panellint.checks.choosing import Choice
-from panellint.declared import Ingredient
 from panellint.findings import Certainty, Observation
 from panellint.reconcile.case import BatchCase, batch_case
 from panellint.reconcile.listing import percent
-from panellint.source import Span
+from panellint.source import Source
 
 if TYPE_CHECKING:
     from panellint.case import Case
-    from panellint.known import Hazard
     from panellint.packs import Rule
-
-_SPECIES = ("dog", "cat")
 
 
 def hazards(case: Case, rule: Rule) -> Iterator[Observation]:
-    """An ingredient with a hazard of the rule's `level`, with the part that is really there.
+    """What the rules of `checks` find in a declaration of the whole batch in order of weight,
+    with every share known; of those rules only findings of the weights in `severity` count.
 
-    What a rule of `check` says of such hazards on a label holds here too: which ingredients
-    it leaves to other rules, and which harm only as a large part of the food. Their places are
-    those of their weights.
+    The places are those of the label's entries; what it does not declare marks the list.
     """
     found = batch_case(case)
     if found is None:
         return
-    level = rule.parameters.text("level")
-    check = rule.parameters.text("check")
-    wanted = (found.species,) if found.species else _SPECIES
-    places = {
-        id(component): path
-        for path, components in found.matching.own.items()
-        for component in components
-    }
-    spans = {entry.path: entry.name_span for entry in found.declaration.walk()}
-    by_weight = sorted(found.formula.components, key=lambda c: -c.share)
-    for rank, component in enumerate(by_weight):
-        known = component.known
-        worst = [
-            hazard
-            for hazard in (known.hazards if known else ())
-            if hazard.level == level and any(one in hazard.species for one in wanted)
-        ]
-        if not worst or not component.share:
-            continue
-        path = places.get(id(component))
-        where = spans[path] if path is not None else found.label.declaration_span
-        if _matters(found, check, level, component, where, rank):
-            yield _observation(component, worst, where)
-
-
-def _matters(
-    case: BatchCase, check: str, level: str, component: Component, where: Span, rank: int
-) -> bool:
-    entry = Ingredient(component.name, where, where, (rank,), component.match)
-    for other in case.settings.rules.values():
-        if other.check != check or other.parameters.get("level") != level:
-            continue
-        if not lint.applies(other, case):
-            continue
-        if Choice(other.parameters["elsewhere"], other.path).fits(entry):
-            return False
-        for one in other.parameters.get("only-among-first", ()):
-            if Choice(one["which"], other.path).fits(entry) and rank >= one["first"]:
-                return False
-    return True
-
-
-def _observation(component: Component, worst: list[Hazard], where: Span) -> Observation:
-    return Observation(
-        where,
-        Certainty.POSSIBLE,
-        {
-            "name": component.name,
-            "what": "; ".join(dict.fromkeys(hazard.what for hazard in worst)),
-            "dose": worst[0].dose or "no dose is published",
-            "from": worst[0].source + ("" if worst[0].confirmed else " (from memory)"),
-        },
-        rests_on=("batch sheet",),
-        proof=(f"{component.name} is {percent(component.share)} of the mix",),
+    checks = set(rule.parameters.words("checks"))
+    weights = set(rule.parameters.words("severity"))
+    others = [
+        other
+        for other in found.settings.rules.values()
+        if other.check in checks and other.is_on and lint.applies(other, found)
+    ]
+    if not others:
+        return
+    whole, components = _declared_in_full(found)
+    entries = dict(
+        zip((e.name_span for e in whole.declaration.ingredients), components, strict=False)
     )
+    places = {id(c): path for path, mine in found.matching.own.items() for c in mine}
+    spans = {entry.path: entry.name_span for entry in found.declaration.walk()}
+    for other in others:
+        for seen in registry.find(other.check).function(whole, other):
+            component = next(
+                (c for at, c in entries.items() if at.start <= seen.span.start < at.end), None
+            )
+            severity = other.severity.get(seen.certainty)
+            if component is None or severity is None or severity.value not in weights:
+                continue
+            path = places.get(id(component))
+            yield Observation(
+                found.label.declaration_span if path is None else spans[path],
+                Certainty.POSSIBLE,
+                {
+                    "name": component.name,
+                    "title": other.title,
+                    "what": seen.values.get("what", ""),
+                    "dose": seen.values.get("dose", ""),
+                    "rule": other.id,
+                },
+                case="" if seen.values.get("what") else "barred",
+                rests_on=("batch sheet",),
+                proof=(
+                    f"{component.name} is {percent(component.share)} of the mix",
+                    lint.message(other, seen),
+                    f"{other.id}: {other.source}",
+                ),
+            )
+
+
+def _declared_in_full(case: BatchCase) -> tuple[BatchCase, list[Component]]:
+    """The batch as a plain declaration, each ingredient by itself, the heaviest first."""
+    components = sorted((c for c in case.formula.components if c.share), key=lambda c: -c.share)
+    facts = [
+        f"{heading}: {text}"
+        for heading, text in (
+            ("Product name", " ".join(case.label.product_name.split())),
+            ("Species", case.species or ""),
+            ("Form", case.fact("form") or ""),
+        )
+        if text
+    ]
+    names = (" ".join(c.name.translate(_MARKS).split()) for c in components)
+    text = "\n".join([*facts, f"Market: {case.market}", f"Ingredients: {', '.join(names)}", ""])
+    return BatchCase(Source(text, case.source.path), case.settings, case.batch), components
+
+
+#: Marks that would part a name into several entries.
+_MARKS = {ord(mark): " " for mark in ",;:()[]{}*"}

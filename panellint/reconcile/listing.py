@@ -17,6 +17,7 @@ from panellint.batch.formula import Component, folded
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Edit, Observation, Related, Remedy
 from panellint.label.model import Bound, Percent, PercentOf
+from panellint.packs import data
 from panellint.reconcile.case import BatchCase, batch_case
 from panellint.source import Span
 from panellint.wording import number
@@ -177,11 +178,19 @@ def not_declared(case: Case, rule: Rule) -> Iterator[Observation]:
         ):
             continue
         if additives and known and known.kind in kinds:
-            if any(_stands_among(name, component) for name in additives):
+            if _stands_by_function(found, known.kind) or any(
+                _stands_among(name, component) for name in additives
+            ):
                 continue
             yield _absent(found, component, "additive")
             continue
         yield _absent(found, component, "")
+
+
+def _stands_by_function(case: BatchCase, kind: str) -> bool:
+    """True where the label names the function ("antioxidants"), which is enough for some."""
+    function = data("practice/batch")["additives"]["functions"].get(kind)
+    return bool(function) and function.lower() in case.source.text.lower()
 
 
 def _stands_among(printed: str, component: Component) -> bool:

@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from panellint.batch.formula import Component, folded
+from panellint.batch.formula import Component, folded, names_of
 from panellint.declared import Declaration, Ingredient
 from panellint.packs import data
 from panellint.shares.answers import Path
@@ -77,8 +77,7 @@ def match(declaration: Declaration, components: Sequence[Component]) -> Matching
 
 
 def _same_name(component: Component, entry: Ingredient) -> bool:
-    said = component.line.declared_as
-    return folded(entry.name) in {folded(component.name), folded(said) if said else ""}
+    return folded(entry.name) in map(folded, names_of(component.line))
 
 
 def _same_id(component: Component, entry: Ingredient) -> bool:

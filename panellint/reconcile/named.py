@@ -35,7 +35,7 @@ def named(case: Case, rule: Rule) -> Iterator[Observation]:
         yield Observation(span, Certainty.PROVEN, values, case="absent")
         return
     settled = [
-        other.title[:1].lower() + other.title[1:]
+        other.id
         for other in case.settings.rules.values()
         if is_ours(other) and other.check != rule.check and other.is_on
     ]
