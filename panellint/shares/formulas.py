@@ -203,7 +203,7 @@ class Formulas:
         columns = Columns(self.tree, self._compositions, frozenset(), loses=False, gains=False)
         rows = self._label_rows(columns)
         if practice:
-            rows += usual_rows(columns, self._usual, self._numbers)
+            rows += usual_rows(columns, self._usual, self._numbers, closely=True)
         return System(columns, rows)
 
     def _label_rows(self, columns: Columns) -> list[Row]:

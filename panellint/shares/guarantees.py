@@ -211,9 +211,16 @@ def near_rows(columns: Columns, found: Iterable[Limit], numbers: Numbers) -> lis
 
 
 def usual_rows(
-    columns: Columns, usual: Callable[[Ingredient], Range | None], numbers: Numbers
+    columns: Columns,
+    usual: Callable[[Ingredient], Range | None],
+    numbers: Numbers,
+    *,
+    closely: bool = False,
 ) -> list[Row]:
-    """Practice: minor ingredients within their usual levels, and below physical ceilings."""
+    """Practice: minor ingredients below their usual levels, with room, and below ceilings.
+
+    `closely` is for estimates: without the room, and not under their usual levels either.
+    """
     mix = columns.mix()
     rows = []
     for leaf in columns.tree.leaves:
@@ -224,6 +231,7 @@ def usual_rows(
         low = high = None
         if levels is not None and levels.low <= levels.high:
             low, high = (Fraction(str(end)) / 100 for end in levels)
+            low, high = (low, high) if closely else (None, high * numbers.room)
         match = leaf.ingredient.match
         if levels is None and match is not None:
             most = numbers.usual.get(match.known.kind)

@@ -91,13 +91,15 @@ class Numbers:
     `kappa`: the most water that processing takes out, as a part of the mix. `near`: margins by
     nutrient id. `ceilings`: the most of an ingredient by catalogue id, `usual` by kind, and
     `together`, in percent of the mix. `additives`: the most of additives that are listed apart,
-    in percent of the mix. `left_out`: by market and class of moisture, what a list of
+    in percent of the mix. `room`: how many times its usual level an ingredient may reach.
+    `left_out`: by market and class of moisture, what a list of
     ingredients need not name.
     """
 
     kappa: Fraction
     near: Mapping[str, Margin]
     ceilings: Mapping[str, Fraction]
+    room: Fraction
     usual: Mapping[str, Fraction]
     together: tuple[Together, ...]
     additives: Fraction
@@ -141,6 +143,7 @@ def numbers() -> Numbers:
                 for nutrient, margin in data["near_the_truth"]["margins"].items()
             },
             ceilings={row["ingredient"]: _exact(row["most"]) for row in data.get("ceilings") or ()},
+            room=_exact(data["usual_room"]["value"]),
             usual={kind: _exact(most) for kind, most in data["usual_by_kind"]["most"].items()},
             together=tuple(
                 Together(

@@ -7,6 +7,7 @@ import pytest
 
 from panellint.case import Case
 from panellint.shares.estimate import central
+from panellint.shares.premises import DEFAULT, Premise
 from panellint.source import Source
 
 from .published import PUBLISHED, Published
@@ -31,3 +32,14 @@ def test_the_printed_formula_is_inside(food: Published) -> None:
     mine = sum(abs(found.shares[x.path] - t) for x, t in zip(leaves, food.shares, strict=True))
     stick = sum(abs(b - t) for b, t in zip(broken_stick(len(leaves)), food.shares, strict=True))
     assert mine < stick
+
+
+@pytest.mark.parametrize("food", PUBLISHED, ids=lambda food: food.name)
+def test_practice_holds_of_published_formulas(food: Published) -> None:
+    """The premise `practice` is a judgement; these formulas must not gainsay it."""
+    case = Case.of(Source(food.label(), "trial.panel"))
+    formulas = case.formulas_under(tuple(str(p) for p in (*DEFAULT, Premise.PRACTICE)))
+    assert formulas.consistent, formulas.clash
+    for leaf, truth in zip(formulas.tree.leaves, food.shares, strict=True):
+        bounds = formulas.bounds({leaf.path: 1})
+        assert bounds.low - 0.01 <= truth <= bounds.high + 0.01, leaf.name
