@@ -116,6 +116,7 @@ CHECKS: dict[str, str] = {
     "species-stated": "panellint.checks.particulars:species",
     "split-family": "panellint.checks.split:check",
     "statement-against-words": "panellint.checks.particulars:against_words",
+    "statement-foreign": "panellint.checks.particulars:foreign_statement",
     "text-fault": "panellint.checks.text:fault",
     "undue-capitals": "panellint.checks.words:capitals",
     "unknown-name": "panellint.checks.text:unknown_name",

@@ -113,6 +113,22 @@ def feed_type(case: Case, rule: Rule) -> Iterator[Observation]:
     yield Observation(where(case), Certainty.PROVEN)
 
 
+def foreign_statement(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A label whose statements are all of another market's kind: none takes one of `routes`.
+
+    `except_uses` are uses of a food that owe none.
+    """
+    with_ = rule.parameters
+    stated = case.label.adequacy
+    if not stated or any(one.route in with_.words("routes") for one in stated):
+        return
+    if set(with_.words("except_uses")).isdisjoint(case.uses):
+        words = " ".join(case.source.slice(stated[0].span).split())
+        yield Observation(
+            stated[0].span, Certainty.PROVEN, {"statement": words, "market": _market(case)}
+        )
+
+
 def against_words(case: Case, rule: Rule) -> Iterator[Observation]:
     """A statement that other words of the label contradict.
 

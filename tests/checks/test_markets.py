@@ -219,6 +219,23 @@ def test_what_a_us_label_would_have_to_change_in_the_eu() -> None:
     assert not any(rule.pack == "us" and rule.id in rules for rule in OF_MARKETS)
 
 
+def test_what_an_eu_label_would_have_to_change_in_the_us() -> None:
+    path = ROOT / "corpus" / "chicken-tray-cat-eu.panel"
+    assert path in CLEAN
+    case = Case.of(source_of(str(path), None), Settings.default().with_market("us"))
+    assert case.edition == "legacy"
+    rules = [one.rule for one in findings_of(case, OF_MARKETS)]
+    assert set(rules) >= {
+        "statement-of-another-market",
+        "us-heading-ingredients",
+        "us-heading-guarantees",
+        "percentage-in-list",
+        "calorie-line",
+        "guarantee-unbounded",
+    }
+    assert rules.count("european-category-in-list") == 4
+
+
 def test_no_market_stands_in_a_check() -> None:
     """A rule is for a market by its pack; the functions know none."""
     for path in sorted((ROOT / "panellint" / "checks").glob("*.py")):
