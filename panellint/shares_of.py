@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.errors import PanellintError
-from panellint.shares.answers import Condition
+from panellint.shares.answers import Condition, ShareAnswers
 from panellint.shares.premises import DEFAULT, Premise, chosen
 from panellint.shares.rank import Rank, as_one, rank_without_water
 
@@ -50,6 +50,14 @@ def shares(case: Case, premises: tuple[str, ...] | None = None) -> dict[str, Any
         "promises": [_promise(one, formulas) for one in asked] if consistent else [],
         "notes": list(formulas.notes),
     }
+
+
+def promises(case: Case) -> list[dict[str, Any]]:
+    """The promises of the name alone, by whatever the case asks about shares: a quick case
+    answers without the solver. Each is an element of `promises` of `shares`."""
+    if not case.bounds.consistent:
+        return []
+    return [_promise(one, case.bounds) for one in _asked(case)]
 
 
 def _formulas(case: Case, premises: tuple[str, ...] | None, asked: tuple[Asked, ...]) -> Formulas:
@@ -141,7 +149,7 @@ def _families(case: Case, formulas: Formulas) -> Iterator[dict[str, Any]]:
         }
 
 
-def _promise(asked: Asked, formulas: Formulas) -> dict[str, Any]:
+def _promise(asked: Asked, formulas: ShareAnswers) -> dict[str, Any]:
     promise = asked.promise
     judgement = formulas.judge(*asked.sets)
     return {

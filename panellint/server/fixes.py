@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 
 from panellint import registry
@@ -49,7 +50,7 @@ def _in_order(case: Case, rule: Rule) -> Iterator[Remedy]:
     if len({one.nutrient for one in given}) < len(given):
         return
     places = sorted(given, key=lambda one: one.span)
-    if any(a.span.end > b.span.start for a, b in zip(places, places[1:], strict=False)):
+    if any(a.span.end > b.span.start for a, b in pairwise(places)):
         return
     wanted = sorted(given, key=lambda one: order.index(one.nutrient or ""))
     edits = tuple(
@@ -92,7 +93,7 @@ def _values(case: Case, blank: str) -> dict[str, object]:
 def _missing_lines(case: Case, rule: Rule, listed: dict[str, Any]) -> Iterator[Remedy]:
     """The lines that a list lacks, each behind the one that precedes it in the rule's order."""
     if "lines" in rule.parameters:
-        wanted = {nutrient: bound for nutrient, bound in _prescribed(case, rule)}
+        wanted = dict(_prescribed(case, rule))
         names = {nutrient: name_of(nutrient).capitalize() for nutrient in wanted}
     else:
         wanted = dict.fromkeys(rule.parameters["nutrients"], "")

@@ -1,0 +1,138 @@
+"""What the server knows of labels, without a word of the protocol's transport.
+
+The same functions run where the messages arrive (`quick`) and in the prover's process.
+Everything they return is plain data that JSON can hold.
+"""
+
+from __future__ import annotations
+
+import os
+from collections import OrderedDict
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from panellint import places, settings
+from panellint.case import Case
+from panellint.errors import Fault, InputError, PanellintError
+from panellint.exits import TRACEBACK, defect
+from panellint.lint import lint_case
+from panellint.output.lsp import diagnostic
+from panellint.server.fixes import remedies
+from panellint.server.hover import hover as hover_at
+from panellint.server.positions import Positions
+from panellint.source import Source
+
+#: Labels that were read lately and are kept, since one question follows another.
+KEPT = 4
+
+
+class Asked(NamedTuple):
+    """A question about one text: `path` names it and leads to its settings, `uri` is the
+    client's name for it, `encoding` how the client counts characters."""
+
+    text: str
+    path: str
+    uri: str
+    encoding: str
+    quick: bool
+
+
+class Answers:
+    """Answers questions, and remembers the last few labels with what was worked out of them."""
+
+    def __init__(self) -> None:
+        self._cases: OrderedDict[tuple[str, str, bool], Case] = OrderedDict()
+        self._stamps: dict[str, str] = {}
+
+    def case(self, asked: Asked) -> Case:
+        """The label. Raises InputError where settings or packs are faulty."""
+        self._forget_what_changed(asked.path)
+        key = (asked.text, asked.path, asked.quick)
+        case = self._cases.pop(key, None)
+        if case is None:
+            own = settings.Settings.for_path(asked.path)
+            case = Case.of(Source(asked.text, asked.path), own, quick=asked.quick)
+        self._cases[key] = case
+        while len(self._cases) > KEPT:
+            self._cases.popitem(last=False)
+        return case
+
+    def lint(self, asked: Asked) -> dict[str, Any]:
+        """`diagnostics` as the protocol has them; or `faults`, each with path, line, column
+        and message, where the label could not be linted. Never raises."""
+        return _safely(asked.path, lambda: self._lint(asked))
+
+    def hover(self, asked: Asked, offset: int) -> dict[str, Any]:
+        """`markdown` and `span` of what stands at an offset; both None where nothing does."""
+        return _safely(asked.path, lambda: _hover(self.case(asked), offset))
+
+    def _lint(self, asked: Asked) -> dict[str, Any]:
+        case = self.case(asked)
+        found = lint_case(case, case.settings, quick=asked.quick)
+        units = Positions(case.source, asked.encoding).units
+        today = date.today()
+        told = [
+            diagnostic(
+                case.source,
+                finding._replace(remedies=tuple(remedies(case, finding, today))),
+                asked.uri,
+                units,
+            )
+            for finding in found.findings
+        ]
+        return {"diagnostics": told, "faults": []}
+
+    def _forget_what_changed(self, path: str) -> None:
+        """Settings and packs are looked at again when a file of theirs is another one."""
+        found = settings.find(Path(path) if path != "-" else Path.cwd())
+        name = str(found or "")
+        stamp = _stamp(found)
+        if self._stamps.get(name, stamp) != stamp or stamp == "faulty":
+            settings.forget()
+            self._cases.clear()
+        self._stamps[name] = stamp
+
+
+def _stamp(file: Path | None) -> str:
+    """A key that changes with a settings file and with the packs that it names."""
+    if file is None:
+        return ""
+    try:
+        return places.key_of([file, *settings.Settings.of_file(file).packs])
+    except (PanellintError, OSError):
+        return "faulty"
+
+
+def _hover(case: Case, offset: int) -> dict[str, Any]:
+    found = hover_at(case, offset)
+    if found is None:
+        return {"markdown": None, "span": None, "faults": []}
+    return {"markdown": found[0], "span": list(found[1]), "faults": []}
+
+
+def _safely(path: str, work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    """The answer, or what kept it from being given; a defect of ours never ends a server."""
+    try:
+        return work()
+    except InputError as error:
+        return _faulty(*error.faults)
+    except PanellintError as error:
+        return _faulty(Fault(path, None, None, str(error)))
+    except Exception as error:
+        if os.environ.get(TRACEBACK):
+            raise
+        return _faulty(Fault(path, None, None, defect(error)))
+
+
+def _faulty(*faults: Fault) -> dict[str, Any]:
+    return {
+        "diagnostics": [],
+        "markdown": None,
+        "span": None,
+        "faults": [
+            {"path": one.path, "line": one.line, "column": one.column, "message": str(one)}
+            for one in faults
+        ],
+    }

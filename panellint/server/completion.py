@@ -1,0 +1,148 @@
+"""What can be typed at a place: headings, ingredient names, nutrients, facts, rules to waive."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from panellint import settings
+from panellint.case import Case
+from panellint.catalogue.words import fold
+from panellint.label.model import Section
+from panellint.packs import data
+from panellint.source import Span
+
+#: A client asks again as typing goes on, so that a long list helps nobody.
+MOST = 50
+
+_SEPARATOR = re.compile(r"[,;:(\[{\n\r]|\band\s", re.IGNORECASE)
+_WAIVE = re.compile(r"\s*waive\s+(?P<rule>[\w.-]*)", re.IGNORECASE)
+_HEADED = re.compile(r"[^\W\d_][^:\n]*:\s*")
+_WORDS = re.compile(r"[^:]*")
+
+
+class Completion(NamedTuple):
+    """A text to put in place of `span`; `sort` is "heading", "ingredient", "nutrient",
+    "fact" or "rule", `detail` what it is."""
+
+    text: str
+    span: Span
+    sort: str
+    detail: str
+
+
+def completions(case: Case, offset: int) -> tuple[list[Completion], bool]:
+    """What fits at an offset, best first, and whether that is all there is."""
+    found = list(_found(case, offset))
+    return found[:MOST], len(found) <= MOST
+
+
+def _found(case: Case, offset: int) -> Iterator[Completion]:
+    source = case.source
+    number = source.position(offset).line
+    start = source.line_start(number)
+    before = source.text[start:offset]
+    section = _section(case, offset)
+    if waive := _WAIVE.fullmatch(before):
+        yield from _rules(case, Span(start + waive.start("rule"), offset), waive["rule"])
+        return
+    if section is not None and section.kind == "declaration" and offset >= section.body.start:
+        begin = _word_start(source.text, section.body.start, offset)
+        yield from _ingredients(case, Span(begin, offset))
+    elif section is not None and section.kind == "guarantees" and offset >= section.body.start:
+        begin = _word_start(source.text, max(section.body.start, start), offset)
+        yield from _nutrients(case, Span(begin, offset))
+    elif section is not None and (headed := _HEADED.match(before)):
+        yield from _facts(section.kind, Span(start + headed.end(), offset), before[headed.end() :])
+    if _WORDS.fullmatch(before):
+        yield from _headings(case, Span(start + len(before) - len(before.lstrip()), offset))
+
+
+def _section(case: Case, offset: int) -> Section | None:
+    """The section that an offset stands in or behind."""
+    return next((s for s in reversed(case.label.sections) if s.heading.start <= offset), None)
+
+
+def _word_start(text: str, least: int, offset: int) -> int:
+    """Where the entry begins that is being typed."""
+    begin = least
+    for found in _SEPARATOR.finditer(text, least, offset):
+        begin = found.end()
+    while begin < offset and (text[begin].isspace() or text[begin] in "*•."):
+        begin += 1
+    return begin
+
+
+def _ranked(names: Iterable[str], typed: str) -> list[str]:
+    """Names that begin as typed, then those of which a later word does; short ones first."""
+    within = f" {typed}"
+    found = [
+        (not name.startswith(typed), len(name), name)
+        for name in names
+        if name.startswith(typed) or within in name
+    ]
+    return [name for _, _, name in sorted(found)]
+
+
+def _ingredients(case: Case, span: Span) -> Iterator[Completion]:
+    typed = fold(case.source.slice(span))
+    if not typed:
+        return
+    catalogue, language = case.catalogue, case.language
+    region = "us" if case.market in ("us", "ca") else "gb"
+    ids = {**catalogue.table(language), **catalogue.table(f"{language}-{region}")}
+    for key in _ranked(ids, typed)[: MOST + 1]:
+        known = catalogue.known(ids[key])
+        printed = next((name for name in known.names if fold(name) == key), key)
+        what = filter(None, (known.kind.replace("-", " "), known.species))
+        yield Completion(printed, span, "ingredient", ", ".join(what))
+
+
+def _nutrients(case: Case, span: Span) -> Iterator[Completion]:
+    typed = case.source.slice(span).casefold()
+    rows = {
+        name: row["unit"]
+        for row in data("nutrients/nutrients")["nutrients"]
+        for name in row["names"].get(case.language, row["names"]["en"])[:2]
+    }
+    if typed:
+        for name in _ranked(rows, typed):
+            yield Completion(name[:1].upper() + name[1:], span, "nutrient", rows[name])
+
+
+def _headings(case: Case, span: Span) -> Iterator[Completion]:
+    typed = case.source.slice(span).casefold()
+    kinds: dict[str, str] = {}
+    for entry in data("words/headings")["headings"]:
+        own = entry["words"].get(case.language, ())
+        for words in (*own, *(entry["words"].get("en", ()) if not own or typed else ())):
+            kinds.setdefault(words, entry["kind"])
+    given = {section.kind for section in case.label.sections}
+    told: set[str] = set()
+    for words in _ranked(kinds, typed) if typed else kinds:
+        kind = kinds[words]
+        if typed or (kind not in given and kind not in told):
+            told.add(kind)
+            yield Completion(
+                words[:1].upper() + words[1:] + ": ", span, "heading", kind.replace("-", " ")
+            )
+
+
+def _facts(kind: str, span: Span, typed: str) -> Iterator[Completion]:
+    values: tuple[str, ...] = ()
+    if kind == "market":
+        values = settings.markets()
+    elif kind == "species":
+        values = ("dog", "cat")
+    elif kind == "form":
+        values = tuple(form["id"] for form in data("practice/forms")["forms"])
+    for value in values:
+        if value.startswith(typed.casefold().strip()):
+            yield Completion(value.upper() if kind == "market" else value, span, "fact", kind)
+
+
+def _rules(case: Case, span: Span, typed: str) -> Iterator[Completion]:
+    for rule in case.settings.rules.values():
+        if rule.id.startswith(typed.casefold()):
+            yield Completion(rule.id, span, "rule", rule.title)

@@ -1,0 +1,132 @@
+"""The server's plain answers as the protocol's types."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from lsprotocol import types
+from lsprotocol.converters import get_converter
+
+from panellint.server.completion import Completion
+from panellint.server.positions import Positions
+from panellint.server.symbols import Symbol
+from panellint.source import Span
+
+_converter = get_converter()
+
+_SYMBOLS = {
+    "section": types.SymbolKind.Namespace,
+    "group": types.SymbolKind.Array,
+    "ingredient": types.SymbolKind.Field,
+    "guarantee": types.SymbolKind.Number,
+}
+_COMPLETIONS = {
+    "heading": types.CompletionItemKind.Keyword,
+    "ingredient": types.CompletionItemKind.Value,
+    "nutrient": types.CompletionItemKind.Field,
+    "fact": types.CompletionItemKind.EnumMember,
+    "rule": types.CompletionItemKind.Reference,
+}
+
+
+def diagnostics(data: Iterable[dict[str, Any]]) -> list[types.Diagnostic]:
+    """Diagnostics from their plain form."""
+    return [_converter.structure(one, types.Diagnostic) for one in data]
+
+
+def fault_diagnostic(fault: dict[str, Any], uri: str | None = None) -> types.Diagnostic:
+    """What kept a label from being linted: at its own place where no `uri` is given, else at
+    the top of the label, with `uri` for the file at fault."""
+    own = _at(fault["line"], fault["column"])
+    return types.Diagnostic(
+        range=_at(1, None) if uri else own,
+        severity=types.DiagnosticSeverity.Error,
+        source="panellint",
+        message=fault["message"],
+        related_information=[
+            types.DiagnosticRelatedInformation(types.Location(uri, own), fault["message"])
+        ]
+        if uri
+        else None,
+    )
+
+
+def _at(line: int | None, column: int | None) -> types.Range:
+    row = max(0, (line or 1) - 1)
+    start = types.Position(row, max(0, (column or 1) - 1))
+    return types.Range(start, start if column else types.Position(row + 1, 0))
+
+
+def range_of(span: Span, positions: Positions) -> types.Range:
+    """A span in the client's units."""
+    start, end = positions.units(span.start), positions.units(span.end)
+    return types.Range(types.Position(*start), types.Position(*end))
+
+
+def document_symbol(symbol: Symbol, positions: Positions) -> types.DocumentSymbol:
+    """A symbol with all that is inside."""
+    return types.DocumentSymbol(
+        name=symbol.name,
+        detail=symbol.detail or None,
+        kind=_SYMBOLS[symbol.sort],
+        range=range_of(symbol.span, positions),
+        selection_range=range_of(symbol.mark, positions),
+        children=[document_symbol(one, positions) for one in symbol.inside],
+    )
+
+
+def flat_symbols(
+    found: Iterable[Symbol], uri: str, positions: Positions, container: str | None = None
+) -> list[types.SymbolInformation]:
+    """The same for clients that know no tree: each with the name of what it stands in."""
+    told = []
+    for one in found:
+        place = types.Location(uri, range_of(one.span, positions))
+        told.append(
+            types.SymbolInformation(
+                location=place, name=one.name, kind=_SYMBOLS[one.sort], container_name=container
+            )
+        )
+        told += flat_symbols(one.inside, uri, positions, one.name)
+    return told
+
+
+def completion(number: int, one: Completion, positions: Positions) -> types.CompletionItem:
+    """A completion that keeps its rank."""
+    return types.CompletionItem(
+        label=one.text.strip(),
+        kind=_COMPLETIONS[one.sort],
+        detail=one.detail,
+        sort_text=f"{number:03}",
+        filter_text=one.text,
+        text_edit=types.TextEdit(range_of(one.span, positions), one.text),
+    )
+
+
+def code_actions(
+    told: types.Diagnostic, uri: str, version: int | None, versioned: bool
+) -> list[types.CodeAction]:
+    """The remedies that a diagnostic brings, as quick fixes; the first one is preferred where
+    it is the finding's own. With `versioned` the edit says which version it is made for."""
+    assert isinstance(told.data, dict)
+    made = []
+    for number, remedy in enumerate(told.data["remedies"]):
+        edits = [_converter.structure(edit, types.TextEdit) for edit in remedy["edits"]]
+        if versioned:
+            document = types.OptionalVersionedTextDocumentIdentifier(uri, version)
+            edit = types.WorkspaceEdit(
+                document_changes=[types.TextDocumentEdit(document, [*edits])]
+            )
+        else:
+            edit = types.WorkspaceEdit(changes={uri: edits})
+        made.append(
+            types.CodeAction(
+                title=remedy["title"],
+                kind=types.CodeActionKind.QuickFix,
+                diagnostics=[told],
+                edit=edit,
+                is_preferred=(number == 0 and len(told.data["remedies"]) == 2) or None,
+            )
+        )
+    return made

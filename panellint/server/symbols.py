@@ -1,0 +1,76 @@
+"""The parts of a label as an editor's outline shows them: sections, and ingredients in them."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from panellint.case import Case
+from panellint.declared import Ingredient
+from panellint.label.model import Section
+from panellint.source import Span
+
+
+class Symbol(NamedTuple):
+    """A part of the label: `span` is all of it, `mark` the words that name it. `sort` is
+    "section", "group", "ingredient" or "guarantee"."""
+
+    name: str
+    detail: str
+    sort: str
+    span: Span
+    mark: Span
+    inside: tuple[Symbol, ...] = ()
+
+
+def symbols(case: Case) -> list[Symbol]:
+    """The sections in the order of the text, with what is listed in them."""
+    return [_section(case, section) for section in case.label.sections]
+
+
+def _section(case: Case, section: Section) -> Symbol:
+    span = Span(section.heading.start, max(section.body.end, section.heading.end))
+    heading = " ".join(case.source.slice(section.heading).split()).rstrip(":")
+    words = " ".join(section.text.split())
+    inside: tuple[Symbol, ...] = ()
+    if section.kind == "declaration":
+        inside = tuple(
+            _ingredient(entry)
+            for entry in case.declaration.ingredients
+            if span.start <= entry.span.start < span.end
+        )
+    elif section.kind == "guarantees":
+        inside = tuple(
+            Symbol(
+                one.printed,
+                case.source.slice(one.value_span),
+                "guarantee",
+                one.span,
+                one.name_span,
+            )
+            for one in case.label.guarantees
+            if span.start <= one.span.start < span.end
+        )
+    mark = section.heading if section.heading.end > section.heading.start else span
+    return Symbol(
+        heading or section.kind.replace("-", " "),
+        "" if inside else words[:60],
+        "section",
+        span,
+        mark,
+        inside,
+    )
+
+
+def _ingredient(entry: Ingredient) -> Symbol:
+    known = entry.match.known if entry.match else None
+    span = entry.span.cover(entry.name_span)
+    for member in entry.members:
+        span = span.cover(member.span)
+    return Symbol(
+        entry.name or "(nothing)",
+        known.kind.replace("-", " ") if known else "",
+        "group" if entry.members else "ingredient",
+        span,
+        entry.name_span,
+        tuple(_ingredient(member) for member in entry.members),
+    )
