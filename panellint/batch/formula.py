@@ -41,6 +41,7 @@ AS_MIXED, FINISHED, REHYDRATED, DRY_MATTER, ENERGY = (
     "per 1000 kcal",
 )
 WATER_KIND = "water"
+_BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
 #: A content below this percentage is not worth an estimate of its own (percent).
 _TRACE = 2.0
 #: Elements that ashing keeps; chlorine goes in part.
@@ -95,6 +96,13 @@ class Component:
     def is_water(self) -> bool:
         """True for added water."""
         return bool(self.match and self.match.known.kind == WATER_KIND)
+
+
+def names_of(line: Line) -> tuple[str, ...]:
+    """The names by which a line is looked for: its own, that without its brackets ("duck
+    (ground with bone)"), and what it is declared as."""
+    bare = " ".join(_BRACKETS.sub(" ", line.name).split())
+    return tuple(dict.fromkeys(name for name in (line.name, bare, line.declared_as) if name))
 
 
 def folded(name: str) -> str:
@@ -164,9 +172,9 @@ class Formula:
                 for member in line.members if total else ():
                     add(member, share * member.weight / total, (*inside, line.name))
                 return
-            match = names.lookup(line.name, market=market, language=language)
-            if match is None and line.declared_as:
-                match = names.lookup(line.declared_as, market=market, language=language)
+            match = None
+            for name in names_of(line):
+                match = match or names.lookup(name, market=market, language=language)
             ranges, own = _ranges(line, match)
             means = means_of(match.known.id) if match else {}
             means = {n: m for n, m in means.items() if n not in own}

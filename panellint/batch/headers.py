@@ -14,7 +14,7 @@ from panellint.packs import data
 #: Kinds of columns, and what each is called when it is shown.
 INGREDIENT, WEIGHT, PERCENTAGE, NUTRIENT = "ingredient", "weight", "percent", "nutrient"
 _UNIT_IN_BRACKETS = re.compile(r"[(\[]\s*([^()\[\]]+?)\s*[)\]]")
-_NEAR = 0.84
+_NEAR = 0.8
 _SPELLINGS = {
     "g": "g", "gram": "g", "grams": "g", "gr": "g", "kg": "kg", "kgs": "kg", "kilogram": "kg",
     "kilograms": "kg", "kilo": "kg", "kilos": "kg", "lb": "lb", "lbs": "lb", "pound": "lb",

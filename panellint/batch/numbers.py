@@ -9,7 +9,7 @@ from fractions import Fraction
 _SPACES = re.compile(r"[\s\u00a0\u2009\u202f'’]")
 _PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?")
 _WITH_UNIT = re.compile(
-    r"^(?P<number>[+-]?[\d.,\s\u00a0\u2009\u202f'’]*\d[\d.,]*)\s*(?P<unit>%|[a-zA-Zµμ][\w/ ]*)?$"
+    r"^(?P<number>[+-]?[\d.,\s\u00a0\u2009\u202f'’]*\d[\d.,]*)\s*(?P<unit>%|[a-zA-Zµμ][\w/ ]*\.?)?$"
 )
 #: A comma that can only be a decimal mark, and a point that can only be one.
 _COMMA_DECIMAL = re.compile(r"^[+-]?(?:\d*,\d{1,2}|\d*,\d{4,}|0+,\d+|\d{1,3}(?:\.\d{3})+,\d+)$")

@@ -144,7 +144,8 @@ class _Reader:
 
         name = text(INGREDIENT)
         place = self.grid.place(row, _index(headings.of(INGREDIENT)))
-        if is_total(name) or (not name and len([c for c in cells if c]) == 1):
+        last = row == self.grid.rows[-1][0]
+        if is_total(name) or (last and not name and len([c for c in cells if c]) == 1):
             self._take_total(row, cells, headings, bool(name))
             return None
         if self._fact(row, cells):

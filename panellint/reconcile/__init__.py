@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -55,12 +54,11 @@ def without_weights(result: FileFindings) -> FileFindings:
     from panellint.reconcile.listing import SECRET
 
     def bare(finding: Finding) -> Finding:
-        return replace(
-            finding, proof=(), remedies=() if SECRET in finding.tags else finding.remedies
+        return finding._replace(
+            proof=(), remedies=() if SECRET in finding.tags else finding.remedies
         )
 
-    return replace(
-        result,
+    return result._replace(
         findings=tuple(map(bare, result.findings)),
         waived=tuple(map(bare, result.waived)),
     )
