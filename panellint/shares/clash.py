@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from panellint.shares.answers import Base
 from panellint.shares.premises import LABEL_ALONE, Premise
 from panellint.shares.rows import Row
 from panellint.shares.system import System, misfit
@@ -27,15 +28,15 @@ def smallest_clash(rows: Sequence[Row], system: System) -> tuple[Row, ...]:
 
     Where the label's own words clash by themselves, only those are named. `rows` clash already.
     """
-    everything = (True,) * system.columns.count
+    mask = system.mask(Base.MIX)
     own = [row for row in system.rows if row.premise in LABEL_ALONE]
-    _, certificate = misfit(own, everything)
+    _, certificate = misfit(own, mask)
     left = [own[r] for r in certificate.rows] if certificate else list(rows)
     for row in sorted(left, key=lambda row: _LEFT_OUT_FIRST.index(row.premise)):
         if row not in left:
             continue
         without = [other for other in left if other is not row]
-        _, certificate = misfit(without, everything)
+        _, certificate = misfit(without, mask)
         if certificate:
             left = [without[r] for r in certificate.rows]
     return tuple(left)

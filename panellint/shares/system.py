@@ -130,7 +130,8 @@ class System:
         lift that makes them fit and its point a formula, if that is nothing.
         """
         rows = (*self.rows, *extra)
-        solution, certificate = misfit(rows, self._everything)
+        mask = self.mask(Base.MIX)
+        solution, certificate = misfit(rows, mask, self._repair(Base.MIX))
         if certificate is None:
             return solution, None
         for allowed in TIERS:
@@ -139,18 +140,20 @@ class System:
                 for r, row in enumerate(rows)
                 if r >= len(self.rows) or allowed >= set(row.premises)
             ]
-            _, found = misfit([rows[r] for r in places], self._everything)
+            _, found = misfit([rows[r] for r in places], mask)
             if found is not None:
                 return solution, replace(found, rows=tuple(places[r] for r in found.rows))
         return solution, certificate
 
 
-def misfit(rows: Sequence[Row], everything: Sequence[bool]) -> tuple[Solution, Certified | None]:
-    """Whether rows fit together, over all columns weighing one together."""
-    if not everything:
+def misfit(
+    rows: Sequence[Row], mask: Sequence[bool], repair: Repair | None = None
+) -> tuple[Solution, Certified | None]:
+    """Whether rows fit together, where the columns of the mask weigh one together."""
+    if not any(mask):
         return Solution(Status.OPTIMAL), None
-    solution = Program(rows, everything, elastic=True).least_misfit()
+    solution = Program(rows, mask, elastic=True).least_misfit()
     if solution.status is not Status.OPTIMAL or solution.value <= 0:
         return solution, None
-    bound = certify(rows, {}, everything, solution.multipliers)
+    bound = certify(rows, {}, mask, solution.multipliers, repair)
     return solution, bound if bound is not None and bound.most < 0 else None

@@ -8,7 +8,6 @@ what is missing joins the declaration as an entry that may be absent and stands 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from panellint.declared import Declaration, Ingredient
 from panellint.known import PARTS, Figure, Known, Match, Range
@@ -52,7 +51,7 @@ def with_unlisted(declaration: Declaration, kinds: Iterable[str]) -> Declaration
         )
         for place, kind in enumerate(kind for kind in KINDS if kind in wanted)
     ]
-    return replace(declaration, ingredients=(*listed, *extra)) if extra else declaration
+    return declaration._replace(ingredients=(*listed, *extra)) if extra else declaration
 
 
 def is_unlisted(ingredient: Ingredient) -> bool:

@@ -32,10 +32,9 @@ def declare(*entries: Ingredient | str) -> Declaration:
 
 
 def _placed(item: Ingredient, path: tuple[int, ...]) -> Ingredient:
-    from dataclasses import replace
 
     members = tuple(_placed(m, (*path, i)) for i, m in enumerate(item.members))
-    return replace(item, path=path, members=members)
+    return item._replace(path=path, members=members)
 
 
 def guarantee(

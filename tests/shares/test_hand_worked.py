@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panellint.declared import Declaration
+from panellint.known import Range
 from panellint.label.model import Bound, PercentOf
 from panellint.shares.answers import Base, Condition, Verdict
 from panellint.shares.formulas import Formulas
@@ -234,7 +235,7 @@ class TestGuarantees:
             declare("chicken", "rice"),
             guarantees=[guarantee("protein", "17")],
             ranges=DRY,
-            water=ranges_by_name({"x": {"u": (0, 0)}})(entry("x"))["u"],
+            water=Range(0, 0),
         )
         assert none_lost.bounds({(0,): 1}).low == pytest.approx(75)
         assert asked.bounds({(0,): 1}).low == 50
@@ -273,8 +274,11 @@ class TestGuarantees:
             declare(entry("rice", percent=percent("30")), "chicken"),
             guarantees=[guarantee("carbohydrate", "5", Bound.MAX)],
             ranges=DRY,
+            water=Range(-10, 50),
         )
-        assert set(asked.clash_rests_on) <= {Premise.ORDER, Premise.PERCENTAGES}
+        assert not asked.consistent
+        assert set(asked.clash_rests_on) == {Premise.ORDER, Premise.PERCENTAGES}
+        assert len(asked.clash) == 2, "any one of them left out, the others fit"
 
     def test_dry_matter_guarantees(self) -> None:
         """Chicken alone has 20 of 30 dry parts protein; rice 8 of 90."""

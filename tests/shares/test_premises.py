@@ -38,9 +38,8 @@ def test_the_numbers_are_read_exactly() -> None:
 
 def small(name: str, kind: str, *supplies: str) -> object:
     known = Known(name, (name,), kind, "synthetic", supplies=supplies)
-    from dataclasses import replace
 
-    return replace(entry(name), match=Match(known, "name"))
+    return entry(name)._replace(match=Match(known, "name"))
 
 
 def test_practice_keeps_small_ingredients_small() -> None:
