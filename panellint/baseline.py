@@ -74,7 +74,7 @@ class Baseline:
                 unmet.append(entry)
         if unmet:
             self._unmet[self._key(checked.path)] = unmet[::-1]
-        return replace(checked, result=replace(checked.result, findings=tuple(new)))
+        return replace(checked, result=checked.result._replace(findings=tuple(new)))
 
     def no_longer_needed(self) -> Iterator[tuple[str, Entry]]:
         """Entries that a label of this run did not need, and those of labels that are gone."""

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from panellint.known import Match
 from panellint.label.model import Mark, Percent, TextFault
 from panellint.source import Span
 
 
-@dataclass(frozen=True, slots=True)
-class Ingredient:
+class Ingredient(NamedTuple):
     """One entry of the declaration, as printed, with what it was taken for.
 
     `path` are the indexes from the top of the tree. `members` are listed inside it; with
@@ -47,8 +46,7 @@ class Ingredient:
         return not self.members or self.partial
 
 
-@dataclass(frozen=True, slots=True)
-class Declaration:
+class Declaration(NamedTuple):
     """All ingredients of a label, in printed order."""
 
     ingredients: tuple[Ingredient, ...]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from panellint.source import Source, Span
 
@@ -35,32 +35,28 @@ class Certainty(StrEnum):
     PRACTICE = "practice"
 
 
-@dataclass(frozen=True, slots=True)
-class Related:
+class Related(NamedTuple):
     """Another place that belongs to a finding: a member of the family, the named ingredient."""
 
     span: Span
     message: str
 
 
-@dataclass(frozen=True, slots=True)
-class Edit:
+class Edit(NamedTuple):
     """Replace the text of `span` by `text`; an empty span inserts."""
 
     span: Span
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Remedy:
+class Remedy(NamedTuple):
     """A change of the text that would settle a finding, offered and never applied unasked."""
 
     title: str
     edits: tuple[Edit, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Observation:
+class Observation(NamedTuple):
     """What a check saw, before its rule gives it words and weight.
 
     `case` picks among the rule's messages where it has several; `values` fill the message.
@@ -68,7 +64,7 @@ class Observation:
 
     span: Span
     certainty: Certainty
-    values: Mapping[str, object] = field(default_factory=dict)
+    values: Mapping[str, object] = {}
     case: str = ""
     rests_on: tuple[str, ...] = ()
     proof: tuple[str, ...] = ()
@@ -77,8 +73,7 @@ class Observation:
     tags: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """What a rule says about a place in the text.
 
     `proof` holds sentences that a reader can check with a pencil; `rests_on` the premises
@@ -103,8 +98,7 @@ class Finding:
         return (self.span.start, self.span.end, self.severity.rank, self.rule, self.message)
 
 
-@dataclass(frozen=True, slots=True)
-class FileFindings:
+class FileFindings(NamedTuple):
     """The findings of one panel file, in the order of the text; `waived` are those that a
     waiver in the file accepts."""
 

@@ -8,7 +8,6 @@ and where a comma stands inside an inverted name ("yeast, brewer's").
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import NamedTuple, Protocol
 
 from panellint.declared import Declaration, Ingredient
@@ -72,7 +71,7 @@ def identify(
 
 def _placed(entry: Ingredient, path: tuple[int, ...]) -> Ingredient:
     members = tuple(_placed(m, (*path, number)) for number, m in enumerate(entry.members))
-    return replace(entry, path=path, members=members)
+    return entry._replace(path=path, members=members)
 
 
 class _Identifier:
@@ -114,8 +113,7 @@ class _Identifier:
 
     def _inverted(self, before: Ingredient, entry: Ingredient) -> Ingredient:
         span = before.name_span.cover(entry.name_span)
-        return replace(
-            before,
+        return before._replace(
             name=f"{before.name}, {entry.name}",
             name_span=span,
             span=before.span.cover(entry.span),
@@ -149,7 +147,7 @@ class _Identifier:
                 tuple(m for m in entry.marks if start <= m.span.start < end),
             )
             span = Span(start, end if last else piece.span.end)
-            made.append(replace(own, span=span, any_of=entry.any_of or alternative))
+            made.append(own._replace(span=span, any_of=entry.any_of or alternative))
         return made
 
     def _parted(self, entry: Entry, whole: Match | None) -> tuple[list[_Piece], bool]:
@@ -228,7 +226,7 @@ class _Identifier:
     def _members(self, bracket: Bracket) -> list[Ingredient]:
         members = self.entries(bracket.entries)
         if bracket.any_of:
-            members = [replace(member, any_of=True) for member in members]
+            members = [member._replace(any_of=True) for member in members]
         return members
 
     # Brackets ----------------------------------------------------------------------------

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 #: The six parts an ingredient is made of, in percent of its as-added weight. "fibre" is
@@ -23,8 +22,7 @@ class Range(NamedTuple):
 ANYTHING = Range(0.0, 100.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """A range of one nutrient with where it comes from.
 
     `unit` is the nutrient's own unit in `rules/nutrients/nutrients.yaml` (percent as added
@@ -38,8 +36,7 @@ class Figure:
     confirmed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Glycaemic:
+class Glycaemic(NamedTuple):
     """A human glycaemic index: `value` with the form that was tested, a proxy for pets."""
 
     value: float
@@ -48,8 +45,7 @@ class Glycaemic:
     confirmed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Binding:
+class Binding(NamedTuple):
     """What a binder does and at which share of the food as fed, in percent."""
 
     function: str
@@ -59,8 +55,7 @@ class Binding:
     confirmed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Hazard:
+class Hazard(NamedTuple):
     """A danger to one species: `level` is error, warning or "do not flag"."""
 
     species: str
@@ -71,8 +66,7 @@ class Hazard:
     confirmed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(NamedTuple):
     """One ingredient of the catalogue.
 
     `kind` is one of the kinds in `rules/ingredients/kinds.yaml`; `origin` is animal, plant,
@@ -90,7 +84,7 @@ class Known:
     family: str = ""
     member: str = ""
     state: str = ""
-    figures: Mapping[str, Figure] = field(default_factory=dict)
+    figures: Mapping[str, Figure] = {}
     supplies: tuple[str, ...] = ()
     carries: tuple[str, ...] = ()
     glycaemic: tuple[Glycaemic, ...] = ()
@@ -105,8 +99,7 @@ class Known:
         return figure.range if figure else None
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(NamedTuple):
     """What a printed name was taken for.
 
     `how` is "name" (a listed name), "qualified" (a listed name under qualifiers such as

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from typing import Any, NamedTuple
@@ -24,8 +23,7 @@ _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")
 _LONGEST = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(NamedTuple):
     """An ingredient that the product's name names: printed words (lower case) and place."""
 
     name: str
@@ -33,8 +31,7 @@ class Named:
     match: Match
 
 
-@dataclass(frozen=True, slots=True)
-class Promise:
+class Promise(NamedTuple):
     """One promise of the name. `percent` is a figure printed in the name ("97 % tuna")."""
 
     id: str

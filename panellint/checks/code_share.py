@@ -9,7 +9,6 @@ label at all, its printed percentages are taken at their word.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -39,7 +38,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     }
     for observation in share(case, rule):
         if any(one.span in noted for one in observation.related):
-            yield replace(observation, certainty=Certainty.PRACTICE, case="noted")
+            yield observation._replace(certainty=Certainty.PRACTICE, case="noted")
         else:
             yield observation
 

@@ -124,9 +124,9 @@ def water_in(text: str) -> Water | None:
     ratio = re.search(rf"(?P<one>{_NUMBER})\s*:\s*(?P<two>{_NUMBER})", folded)
     if ratio:
         one, two = float(_value(ratio["one"])), float(_value(ratio["two"]))
-        for key, (food, water) in (("food_first", (one, two)), ("water_first", (two, one))):
-            if re.search(written["ratio"][key], folded, re.IGNORECASE) and food > 0 and water > 0:
-                return Water(water, food, "volume" if by_volume else "g", stated)
+        for key, (dry, wet) in (("food_first", (one, two)), ("water_first", (two, one))):
+            if re.search(written["ratio"][key], folded, re.IGNORECASE) and dry > 0 and wet > 0:
+                return Water(wet, dry, "volume" if by_volume else "g", stated)
         return None
     amounts = list(_amounts(folded, written["water"], words, by_volume))
     water = next((one for one in amounts if one[2]), None)
@@ -216,8 +216,3 @@ def _words() -> _Words:
         {row["id"]: float(row["millilitres"]) for row in written["volumes"]},
         frozenset(row["id"] for row in written["weights"] if row.get("metric")),
     )
-
-
-def millilitres_of(unit: str) -> float | None:
-    """Millilitres in one of a unit of volume, None for another word."""
-    return _words().millilitres.get(unit)

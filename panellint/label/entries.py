@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from lark import Token, Tree
@@ -55,7 +55,7 @@ class EntryReader:
         self.text = text
         self.base = base
         self.faults = [
-            replace(f, span=Span(f.span.start + base, f.span.end + base)) for f in faults
+            f._replace(span=Span(f.span.start + base, f.span.end + base)) for f in faults
         ]
 
     # Lists ---------------------------------------------------------------------------------
@@ -177,7 +177,7 @@ class EntryReader:
         if current is not None:
             entries.append(self._close(current, state))
         if any(entry.joined == "and/or" for entry in entries):
-            entries = [replace(entry, any_of=True) for entry in entries]
+            entries = [entry._replace(any_of=True) for entry in entries]
         return entries
 
     # Entries -------------------------------------------------------------------------------
@@ -211,7 +211,7 @@ class EntryReader:
             if first.percents and not (first.words or first.brackets or first.trailing):
                 # "(40 %, of which chicken 4 %)": the first figure is the entry's own.
                 current.percents.extend(first.percents)
-                bracket = replace(bracket, entries=bracket.entries[1:])
+                bracket = bracket._replace(entries=bracket.entries[1:])
             current.brackets.append(bracket)
 
     def _bracket(self, node: Tree[Token]) -> Bracket:
@@ -304,15 +304,14 @@ def _component(heading: Entry, inner: list[Entry]) -> Entry:
     start = min([end, *(entry.span.start for entry in inner)])
     span = Span(start, end)
     bracket = Bracket(":", span, span, tuple(inner))
-    return replace(
-        heading, span=Span(heading.span.start, end), brackets=(*heading.brackets, bracket)
+    return heading._replace(
+        span=Span(heading.span.start, end), brackets=(*heading.brackets, bracket)
     )
 
 
 def _inherit(entry: Entry, state: ListState) -> Entry:
     """An entry of a bracket that only frames the list: "contains 2 % or less of (a, b)"."""
-    return replace(
-        entry,
+    return entry._replace(
         at_most=state.at_most if entry.at_most is None else entry.at_most,
         any_of=entry.any_of or state.any_of,
     )

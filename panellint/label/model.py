@@ -6,10 +6,11 @@ before it is decided later, with the catalogue at hand (`panellint.identify`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from typing import NamedTuple
 
 from panellint.source import Source, Span
 
@@ -34,8 +35,7 @@ class PercentOf(StrEnum):
     UNCLEAR = "unclear"
 
 
-@dataclass(frozen=True, slots=True)
-class Percent:
+class Percent(NamedTuple):
     """A printed percentage. The digits after the point are those that were printed."""
 
     value: Decimal
@@ -50,16 +50,14 @@ class Percent:
         return Decimal((0, (5,), int(exponent) - 1))
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """A footnote mark as printed, such as `*`."""
 
     text: str
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Bracket:
+class Bracket(NamedTuple):
     """A bracket behind a name, or a component's list behind its colon (`opener` is ":")."""
 
     opener: str
@@ -70,8 +68,7 @@ class Bracket:
     any_of: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One entry of a declaration as printed.
 
     `name` is trimmed, white space folded, footnote marks, list numbers and a leading "and"
@@ -94,8 +91,7 @@ class Entry:
     joined: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TextFault:
+class TextFault(NamedTuple):
     """Something wrong with the text itself, mended so that reading could go on.
 
     `kind` is one of: unclosed-bracket, surplus-bracket, mismatched-bracket, deep-nesting,
@@ -108,8 +104,7 @@ class TextFault:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Footnote:
+class Footnote(NamedTuple):
     """A footnote's mark and words, such as `*` and `Certified organic`."""
 
     mark: str
@@ -117,8 +112,7 @@ class Footnote:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """A part of the label. `kind` is a plain word (`product-name`, `declaration`, ...)."""
 
     kind: str
@@ -127,8 +121,7 @@ class Section:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Guarantee:
+class Guarantee(NamedTuple):
     """One line of the guaranteed analysis or of the analytical constituents.
 
     `nutrient` is a nutrient id of `rules/nutrients`, or None where the name is not known.
@@ -149,8 +142,7 @@ class Guarantee:
     bound_printed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class AdditiveAmount:
+class AdditiveAmount(NamedTuple):
     """An additive with its amount per kg, as the EU heading "additives" lists them."""
 
     printed: str
@@ -161,8 +153,7 @@ class AdditiveAmount:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class EnergyFigure:
+class EnergyFigure(NamedTuple):
     """One figure of the calorie line: `value` kcal (or kJ) per `per` (`kg`, `cup`, `can`...).
 
     `grams` is the printed weight of that unit, where one is printed.
@@ -175,8 +166,7 @@ class EnergyFigure:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class CalorieLine:
+class CalorieLine(NamedTuple):
     """The calorie statement; `method` is "calculated", "fed" or None where it does not say."""
 
     figures: tuple[EnergyFigure, ...]
@@ -184,8 +174,7 @@ class CalorieLine:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Adequacy:
+class Adequacy(NamedTuple):
     """The adequacy statement, or the EU's "complete" and "complementary".
 
     `route` is formulated, trial, family, intermittent, complete or complementary;
@@ -199,8 +188,7 @@ class Adequacy:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class WaiverLine:
+class WaiverLine(NamedTuple):
     """A waiver as printed: which rule, until when (inclusive), and why."""
 
     rule: str
@@ -210,8 +198,7 @@ class WaiverLine:
     rule_span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(NamedTuple):
     """One label, as printed. Fields are empty or None where the label has no such part."""
 
     source: Source
@@ -227,7 +214,7 @@ class Label:
     energy: CalorieLine | None = None
     adequacy: tuple[Adequacy, ...] = ()
     claims: tuple[tuple[str, Span], ...] = ()
-    facts: dict[str, tuple[str, Span]] = field(default_factory=dict)
+    facts: Mapping[str, tuple[str, Span]] = {}
     waivers: tuple[WaiverLine, ...] = ()
     faults: tuple[TextFault, ...] = ()
 

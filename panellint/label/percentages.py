@@ -9,7 +9,6 @@ nothing may be concluded from it. Percentages of EU declarations are by weight o
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from decimal import Decimal
 
 from panellint.label.model import Bound, Bracket, Entry, Percent, PercentOf
@@ -37,12 +36,11 @@ def _entry(entry: Entry, of: PercentOf) -> Entry:
         return entry
     said = _said(" ".join([entry.name, *entry.trailing]))
     own, brackets = _own_note(entry)
-    percents = tuple(replace(p, of=said or of) for p in percents)
+    percents = tuple(p._replace(of=said or of) for p in percents)
     if own:
         percents = (*percents, *own)
     parent = next((p for p in percents if p.of is PercentOf.FOOD), None)
-    return replace(
-        entry,
+    return entry._replace(
         percents=percents,
         brackets=tuple(_bracket(bracket, parent, of) for bracket in brackets),
     )
@@ -56,7 +54,7 @@ def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
         only = bracket.entries[0] if len(bracket.entries) == 1 else None
         said = _said(only.name) if only else None
         if only and said and only.percents and not only.brackets and _is_only_place(only.name):
-            own.extend(replace(p, of=said) for p in only.percents)
+            own.extend(p._replace(of=said) for p in only.percents)
         else:
             kept.append(bracket)
     return tuple(own), tuple(kept)
@@ -78,7 +76,7 @@ def _bracket(bracket: Bracket, parent: Percent | None, of: PercentOf) -> Bracket
         inner = PercentOf.UNCLEAR
     else:
         inner = _inside(bracket, parent) if of is PercentOf.FOOD else PercentOf.UNCLEAR
-    return replace(bracket, entries=tuple(_entry(entry, inner) for entry in bracket.entries))
+    return bracket._replace(entries=tuple(_entry(entry, inner) for entry in bracket.entries))
 
 
 def _inside(bracket: Bracket, parent: Percent | None) -> PercentOf:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict
 from typing import Any
 
 from panellint.known import PARTS, Figure, Known, Match, Range
@@ -30,9 +29,9 @@ def ingredient_data(printed: str, match: Match) -> dict[str, Any]:
         "figures": {name: _figure(figure) for name, figure in _ordered(known)},
         "supplies": list(known.supplies),
         "carries": list(known.carries),
-        "glycaemic": [asdict(one) for one in known.glycaemic],
-        "binding": [{**asdict(one), "usual": one.usual._asdict()} for one in known.binding],
-        "hazards": [asdict(one) for one in known.hazards],
+        "glycaemic": [one._asdict() for one in known.glycaemic],
+        "binding": [{**one._asdict(), "usual": one.usual._asdict()} for one in known.binding],
+        "hazards": [one._asdict() for one in known.hazards],
         "notes": list(known.notes),
     }
 

@@ -1,5 +1,4 @@
 import json
-from dataclasses import replace
 
 from panellint.errors import Fault
 from panellint.findings import FileFindings, Severity
@@ -52,7 +51,7 @@ def test_summary_only_counts(checked):
 
 def test_bytes_do_not_depend_on_the_locale_and_surrogates_survive(findings):
     source = Source("\udc80 Millet pea protein salt peas", "x\udcff.panel")
-    finding = replace(findings[1], span=Span(0, 1), message="\udc80 é")
+    finding = findings[1]._replace(span=Span(0, 1), message="\udc80 é")
     text = "".join(
         data.write(iter([Checked(source.path, FileFindings(source, (finding,)))]), Look())
     )

@@ -1,5 +1,4 @@
 import re
-from dataclasses import replace
 
 from panellint.findings import FileFindings
 from panellint.output import gnu
@@ -23,7 +22,7 @@ def test_one_line_for_each_finding(checked, clean):
 
 def test_a_message_stays_on_its_line(findings):
     source = Source("duck", "a\nb.panel")
-    finding = replace(findings[0], span=Span(0, 4), message="two\nlines\x1b[31m")
+    finding = findings[0]._replace(span=Span(0, 4), message="two\nlines\x1b[31m")
     [line] = gnu.write(iter([Checked(source.path, FileFindings(source, (finding,)))]), Look())
     assert line.count("\n") == 1
     assert "\x1b" not in line

@@ -57,7 +57,7 @@ def test_an_unusable_file_is_an_error():
 
 def test_what_xml_cannot_hold_is_replaced(findings):
     source = Source("\x00\x1b\udc80\ufffe", 'a\x01&<>".panel')
-    finding = replace(findings[1], span=Span(0, 1), message="\x00\x1b\udc80\ufffe & <b> ]]> 🦆")
+    finding = findings[1]._replace(span=Span(0, 1), message="\x00\x1b\udc80\ufffe & <b> ]]> 🦆")
     [suite] = told(Checked(source.path, FileFindings(source, (finding,))))
     assert suite.get("name") == 'a\ufffd&<>".panel'
     assert suite.find("testcase/failure").get("message") == "\ufffd\ufffd\ufffd\ufffd & <b> ]]> 🦆"

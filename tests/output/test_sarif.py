@@ -63,7 +63,7 @@ def test_a_rule_of_a_pack_brings_its_own_words(checked, findings):
     from panellint.packs import load
 
     rule = next(iter(load().values()))
-    finding = replace(findings[0], rule=rule.id)
+    finding = findings[0]._replace(rule=rule.id)
     run = told(
         replace(checked, result=FileFindings(checked.result.source, (finding,))),
         rule_of=lambda _path, _id: rule,
@@ -76,7 +76,7 @@ def test_a_rule_of_a_pack_brings_its_own_words(checked, findings):
 
 def marks(text: str, finding) -> list[str]:
     start = text.index("pea protein")
-    moved = replace(finding, span=Span(start, start + len("pea protein")))
+    moved = finding._replace(span=Span(start, start + len("pea protein")))
     source = Source(text, "labels/duck.panel")
     run = told(Checked(source.path, FileFindings(source, (moved,))))
     return [result["partialFingerprints"] for result in run["results"]]
@@ -87,7 +87,7 @@ def test_fingerprints_survive_a_moved_line(source, findings):
     assert marks("Species: dog\n\n" + source.text, findings[1]) == first
     assert marks(source.text.replace("\n", "\r\n"), findings[1]) == first
     assert marks(source.text.replace("peas", "green peas"), findings[1]) != first
-    assert marks(source.text, replace(findings[1], rule="another")) != first
+    assert marks(source.text, findings[1]._replace(rule="another")) != first
 
 
 def test_the_same_twice_has_two_fingerprints(source, findings):

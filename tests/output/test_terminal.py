@@ -28,8 +28,8 @@ def test_a_finding_in_full(checked):
 
 
 def test_a_reason_is_told_once_in_a_file(checked, findings):
-    again = replace(findings[0], span=findings[1].span)
-    result = replace(checked.result, findings=(findings[0], again))
+    again = findings[0]._replace(span=findings[1].span)
+    result = checked.result._replace(findings=(findings[0], again))
     text = told(replace(checked, result=result))
     assert text.count("why: A recipe name is a promise of a quarter.") == 1
     assert text.count("why: as at 1:24") == 1
