@@ -30,6 +30,7 @@ CHECKS: dict[str, str] = {
     "additive-maximum": "panellint.checks.additives:maximum",
     "additive-misplaced": "panellint.checks.additives:misplaced",
     "additive-stressed": "panellint.checks.additives:stressed",
+    "additives-said": "panellint.checks.additives:said_of_all",
     "adequacy-contradiction": "panellint.checks.adequacy:contradiction",
     "adequacy-large-size": "panellint.checks.adequacy:large_size",
     "adequacy-missing": "panellint.checks.adequacy:missing",

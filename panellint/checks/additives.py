@@ -9,7 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.choosing import Choice, pattern
-from panellint.checks.parts import is_whole
+from panellint.checks.parts import is_whole, where
 from panellint.checks.spoken import said
 from panellint.findings import Certainty, Observation, Related
 from panellint.packs import data
@@ -157,6 +157,18 @@ def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
             case="one" if len(names) == 1 else "",
             related=tuple(Related(one.name_span, "this one too") for one in found[1 : _SHOWN + 1]),
         )
+
+
+def said_of_all(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A list of additives with amounts that lacks what must be said of them all: `words` are
+    regular expressions of it, in a heading or in the list (such as "per kg")."""
+    lists = case.label.sections_of("additives")
+    if not any(one.value is not None for one in case.label.additives):
+        return
+    words = pattern(*rule.parameters.words("words"))
+    if any(words.search(f"{case.source.slice(one.heading)} {one.text}") for one in lists):
+        return
+    yield Observation(where(case, "additives"), Certainty.PRACTICE)
 
 
 def stressed(case: Case, rule: Rule) -> Iterator[Observation]:

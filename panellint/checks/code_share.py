@@ -8,8 +8,8 @@ label at all, its printed percentages are taken at their word.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from decimal import Decimal
+from collections.abc import Iterator, Mapping
+from decimal import ROUND_CEILING, Decimal
 from typing import TYPE_CHECKING
 
 from panellint.checks.named_share import share
@@ -40,7 +40,15 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
         if any(one.span in noted for one in observation.related):
             yield observation._replace(certainty=Certainty.PRACTICE, case="noted")
         else:
-            yield observation
+            yield observation._replace(values=_told(observation.values))
+
+
+def _told(values: Mapping[str, object]) -> dict[str, object]:
+    """The most to the hundredth, rounded up: 13.95 % against a band of 14 % is not "14 %"."""
+    most = values.get("most")
+    if not isinstance(most, float):
+        return dict(values)
+    return {**values, "most": Decimal(repr(most)).quantize(Decimal("0.01"), ROUND_CEILING)}
 
 
 def _as_printed(case: Case, rule: Rule) -> Iterator[Observation]:
