@@ -38,6 +38,9 @@ def official(component: Component, market: str) -> str:
     if line.declared_as:
         return line.declared_as
     match = component.match
+    purpose = data("practice/batch")["purposes"].get(market, {})
+    if match and match.known.kind in purpose:
+        return f"{_plain(line.name)} ({purpose[match.known.kind]})"
     cuts = data("practice/batch")["name_of_kind"].get(market, ())
     if match is None or match.how != "name" or match.known.kind not in cuts:
         return _plain(line.name)

@@ -20,6 +20,7 @@ _US = (
     ("fibre", "Crude fiber", "max"),
     ("moisture", "Moisture", "max"),
 )
+_US_ASH = ("ash", "Ash", "max")
 #: Analytical constituents of a European label in their order.
 _EU = (
     ("protein", "Crude protein"),
@@ -49,9 +50,12 @@ def guaranteed(nutrient: str, side: str, content: Content, margin: float, worst:
 
 
 def us_guarantees(case: BatchCase, margin: float, worst: bool) -> list[str]:
-    """The lines of the guaranteed analysis."""
+    """The lines of the guaranteed analysis; ash too where it is not what the form presumes,
+    since carbohydrate and calories follow from it."""
     lines = []
-    for nutrient, words, side in _US:
+    presumed, ash = case.form.ash, case.content("ash").middle
+    strange = presumed is not None and not presumed.low <= ash <= presumed.high
+    for nutrient, words, side in (*_US, *([_US_ASH] if strange else [])):
         value = guaranteed(nutrient, side, case.content(nutrient), margin, worst)
         head = f"{words} ({side}.)"
         lines.append(f"  {head} {'.' * (26 - len(head))} {value:.1f}%")

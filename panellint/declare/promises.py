@@ -5,17 +5,19 @@ Every name is put to the rules about names with the weights known; no threshold 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
+from typing import Any
 
 from panellint import lint, registry
 from panellint.batch.model import Batch
 from panellint.declare.entries import Item
 from panellint.packs import data
+from panellint.promises import supporting
 from panellint.reconcile.case import BatchCase
 from panellint.settings import Settings
-from panellint.shares.answers import Condition
+from panellint.shares.answers import Condition, Path
 from panellint.source import Source
 from panellint.wording import listed, number
 
@@ -45,7 +47,7 @@ def tiers(
     for named in _candidates(items):
         for row in data("practice/batch")["name_tiers"][market]:
             name = _name(row["name"], [item.name for item in named], species)
-            tried = _tried(batch, settings, head, name, items, row["tier"])
+            tried = _tried(batch, settings, head, name, items, row)
             if tried is None:
                 continue
             yield Tier(tuple(item.name for item in named), row["tier"], name, *tried)
@@ -82,21 +84,39 @@ def _name(pattern: str, names: Sequence[str], species: str) -> str:
 
 
 def _tried(
-    batch: Batch, settings: Settings, head: str, name: str, items: Sequence[Item], tier: str
+    batch: Batch,
+    settings: Settings,
+    head: str,
+    name: str,
+    items: Sequence[Item],
+    row: Mapping[str, Any],
 ) -> tuple[bool, str, str] | None:
     """Whether the name is earned, why not, by which rule; None where the words do not make the
     promise that was meant, so that nothing can be said."""
     text = f"Product name: {name}\n{head}Ingredients: {', '.join(i.text for i in items)}\n"
     case = BatchCase(Source(text, "-"), settings, batch)
-    if not any(promise.tier == tier for promise in case.promises):
+    if not any(promise.tier == row["tier"] for promise in case.promises):
         return None
+    covered: set[Path] = set()
     for rule in settings.rules.values():
         if rule.check not in _CHECKS or not rule.is_on or not lint.applies(rule, case):
             continue
         case.weighed.judged.clear()
         if any(True for _ in registry.find(rule.check).function(case, rule)):
             return False, _why(case), rule.id
-    return True, "", ""
+        for alternatives in case.weighed.judged:
+            for conditions in alternatives:
+                covered |= {path for one in conditions for path in one.weights}
+    # A name that no rule about shares has judged (plants, where only animals count) is not earned.
+    wanted = {
+        entry.path
+        for promise in case.promises
+        for named in promise.named
+        for entry in supporting(named, case.declaration)
+    }
+    if row.get("any_share") or (wanted and wanted <= covered):
+        return True, "", ""
+    return None
 
 
 def _why(case: BatchCase) -> str:

@@ -1,0 +1,354 @@
+"""Labels against batch sheets: the corpus sheets, laws for random batches, what is kept secret."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+import yaml
+from click.testing import CliRunner
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from panellint.batch import Batch, Line, Place, read_batch
+from panellint.cli import cli
+from panellint.errors import InputError
+from panellint.findings import Severity
+from panellint.lint import lint
+from panellint.reconcile import case_of, reconcile, without_weights
+from panellint.settings import Settings
+from panellint.source import Source, read
+
+ROOT = Path(__file__).parent.parent
+SHEETS = ROOT / "corpus" / "sheets"
+EXPECTED = yaml.safe_load((SHEETS / "expected.yaml").read_text(encoding="utf-8"))
+DEFAULT = Settings.default()
+
+
+def label(name: str) -> Source:
+    return read(ROOT / "corpus" / f"{name}.panel")
+
+
+def told(label_source: Source, sheet: Path):
+    result = reconcile(case_of(label_source, read_batch(sheet)))
+    return [
+        (finding.rule, finding.severity, label_source.slice(finding.span))
+        for finding in result.findings
+    ]
+
+
+def run(*arguments: str):
+    return CliRunner().invoke(cli, ["reconcile", *arguments])
+
+
+# ---- the corpus ----
+
+
+@pytest.mark.parametrize("one", EXPECTED["clean"], ids=lambda one: one["sheet"])
+def test_a_clean_sheet_agrees_with_its_label(one):
+    assert told(label(one["label"]), SHEETS / one["sheet"]) == []
+
+
+@pytest.mark.parametrize("one", EXPECTED["seeded"], ids=lambda one: one["sheet"])
+def test_a_seeded_error_is_found_where_it_is(one):
+    found = told(label(one["label"]), SHEETS / "faulty" / one["sheet"])
+    assert any(rule == one["rule"] and one["marks"] in marks for rule, _, marks in found), found
+
+
+@pytest.mark.parametrize("one", EXPECTED["remarked"], ids=lambda one: one["sheet"])
+def test_a_doubtful_sheet_is_remarked_on_at_its_cell(one):
+    remarks = read_batch(SHEETS / "faulty" / one["sheet"]).remarks
+    assert any(
+        one["says"] in remark.message and remark.place[2:] == (one["row"], one["column"])
+        for remark in remarks
+    ), remarks
+
+
+@pytest.mark.parametrize("one", EXPECTED["refused"], ids=lambda one: one["sheet"])
+def test_a_sheet_that_cannot_be_used_is_refused_at_its_cell(one):
+    with pytest.raises(InputError) as error:
+        read_batch(SHEETS / "faulty" / one["sheet"])
+    fault = error.value.faults[0]
+    assert one["says"] in fault.message
+    assert (fault.line, fault.column) == (one.get("row"), one.get("column"))
+
+
+def test_every_sheet_of_the_corpus_is_expected_to_say_something():
+    named = {one["sheet"] for kind in EXPECTED.values() for one in kind}
+    there = {path.name for path in SHEETS.rglob("*.[cx]*s*") if path.suffix in (".csv", ".xlsx")}
+    assert there - named == {"larder-vitamins.csv", "larder-minerals.csv", "formula-in-a-name.csv"}
+
+
+# ---- laws ----
+
+FOODS = [
+    "duck", "millet", "chicken", "brown rice", "oats", "carrots", "peas", "pumpkin", "eggs",
+    "turkey", "barley", "salmon", "sweet potatoes", "salt", "duck liver", "blueberries", "kale",
+]  # fmt: skip
+AT = Place("sheet.csv", "", 2, 2)
+
+
+def made(weights: dict[str, int]) -> Batch:
+    """A batch of the weights in g."""
+    return Batch("sheet.csv", tuple(Line(n, Fraction(w), AT) for n, w in weights.items()), "g")
+
+
+batches = st.dictionaries(
+    st.sampled_from(FOODS), st.integers(50, 50_000), min_size=2, max_size=10
+).filter(lambda weights: len(set(weights.values())) == len(weights))
+
+
+def declared(weights: dict[str, int], swap: int | None = None, percent: str = "") -> Source:
+    names = sorted(weights, key=lambda name: -weights[name])
+    if swap is not None:
+        names[swap], names[swap + 1] = names[swap + 1], names[swap]
+    first = f"{names[0]} {percent}" if percent else names[0]
+    text = f"Species: dog\nForm: fresh\nIngredients: {', '.join([first, *names[1:]])}.\n"
+    return Source(text, "x.panel")
+
+
+LISTING = {
+    "sheet-order",
+    "sheet-not-declared",
+    "sheet-not-in-batch",
+    "sheet-percentage",
+    "sheet-tail",
+}
+
+
+def listing(source: Source, batch: Batch):
+    found = reconcile(case_of(source, batch, DEFAULT)).findings
+    return [one for one in found if one.rule in LISTING]
+
+
+@settings(max_examples=60, deadline=None)
+@given(batches)
+def test_a_batch_in_its_own_order_is_clean(weights):
+    assert listing(declared(weights), made(weights)) == []
+
+
+@settings(max_examples=60, deadline=None)
+@given(batches, st.data())
+def test_one_pair_swapped_is_found_and_its_remedy_mends_it(weights, data):
+    at = data.draw(st.integers(0, len(weights) - 2))
+    source = declared(weights, swap=at)
+    (finding,) = listing(source, made(weights))
+    assert finding.rule == "sheet-order"
+    assert finding.severity is Severity.ERROR
+    text = source.text
+    for edit in sorted(finding.remedies[0].edits, key=lambda edit: -edit.span.start):
+        text = text[: edit.span.start] + edit.text + text[edit.span.end :]
+    assert listing(Source(text, "x.panel"), made(weights)) == []
+
+
+@settings(max_examples=60, deadline=None)
+@given(batches, st.sampled_from([-1, 1]))
+def test_one_percentage_point_off_is_found(weights, off):
+    share = 100 * max(weights.values()) / sum(weights.values())
+    right, wrong = f"{share:.1f}", f"{share + off:.1f}"
+    batch = made(weights)
+    assert listing(declared(weights, percent=f"({right}%)"), batch) == []
+    (finding,) = listing(declared(weights, percent=f"({wrong}%)"), batch)
+    assert finding.rule == "sheet-percentage"
+
+
+@settings(max_examples=30, deadline=None)
+@given(batches, st.data())
+def test_an_ingredient_left_out_is_found_on_either_side(weights, data):
+    gone = data.draw(st.sampled_from(sorted(weights)))
+    rest = {name: weight for name, weight in weights.items() if name != gone}
+    assert [f.rule for f in listing(declared(rest), made(weights))] == ["sheet-not-declared"]
+    if rest:
+        assert [f.rule for f in listing(declared(weights), made(rest))] == ["sheet-not-in-batch"]
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(batches, st.sampled_from(["us", "eu"]))
+def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, market):
+    from panellint.declare import Product, declare
+
+    batch = made(weights)
+    product = Product(species="dog", form="fresh", unit="cup 200 g")
+    found = declare(batch, product, DEFAULT.with_market(market), path="x.panel")
+    graver = (Severity.ERROR, Severity.WARNING)
+    assert [f.message for f in reconcile(found.case).findings if f.severity in graver] == []
+    if market == "us":
+        assert [f.message for f in found.findings().findings if f.severity in graver] == []
+
+
+# ---- groups, tails, names, categories ----
+
+
+def rules_of(text: str) -> list[tuple[str, str]]:
+    source = Source(text, "x.panel")
+    from panellint.case import Case
+    from panellint.reconcile.case import batch_case
+
+    case = batch_case(Case.of(source, DEFAULT))
+    assert case is not None
+    return [(f.rule, source.slice(f.span)) for f in reconcile(case).findings]
+
+
+def test_two_separate_swaps_are_two_findings():
+    text = (
+        "Ingredients: millet, duck, salt, kale\n"
+        "Batch sheet: = duck 50 %; millet 40 %; kale 7 %; salt 3 %\n"
+    )
+    assert rules_of(text) == [("sheet-order", "millet"), ("sheet-order", "salt")]
+
+
+def test_members_of_a_tail_stand_in_no_order():
+    text = (
+        "Ingredients: duck, contains 2% or less of: salt, kale\n"
+        "Batch sheet: = duck 97 %; kale 2 %; salt 1 %\n"
+    )
+    assert rules_of(text) == []
+
+
+def test_a_category_takes_what_falls_in_it_and_a_named_one_is_judged():
+    text = (
+        "Market: EU\nForm: tray\n"
+        "Composition: Meat and animal derivatives (of which chicken 20 %), cereals\n"
+        "Batch sheet: = pork heart 50 %; chicken 14 %; barley 30 %; oats 6 %\n"
+    )
+    assert rules_of(text) == [("sheet-percentage", "20 %")]
+
+
+def test_names_that_the_catalogue_takes_for_the_same_are_the_same():
+    text = "Ingredients: deboned duck, oatmeal\nBatch sheet: = DUCK MEAT 60 %; oatmeal 40 %\n"
+    assert rules_of(text) == []
+
+
+@pytest.mark.parametrize(("share", "keeps"), [("24.9", False), ("25", True), ("95", True)])
+def test_a_quarter_is_judged_to_the_last_gram(share, keeps):
+    rest = 100 - float(share)
+    order = "duck, millet" if float(share) >= 50 else "millet, duck"
+    text = (
+        f"Product name: Duck Recipe for Dogs\nMarket: US\nIngredients: {order}\n"
+        f"Batch sheet: = duck {share} %; millet {rest:.1f} %\n"
+    )
+    assert ("sheet-settles" in [rule for rule, _ in rules_of(text)]) is not keeps
+
+
+def test_water_that_dries_away_needs_no_place_and_water_that_stays_does():
+    sheet = "Batch sheet: = water 50 %; duck 30 %; millet 20 %\n"
+    dried = "Form: kibble\nIngredients: duck, millet\nMoisture (max) 9 %\n"
+    assert "sheet-not-declared" not in [rule for rule, _ in rules_of(dried + sheet)]
+    canned = "Market: US\nForm: canned\nIngredients: duck, millet\n"
+    assert "sheet-not-declared" in [rule for rule, _ in rules_of(canned + sheet)]
+
+
+# ---- own analyses, waivers ----
+
+
+def test_own_analyses_make_a_guarantee_an_error():
+    analysis = {"moisture": 60, "protein": 18, "fat": 18, "fibre": 0, "ash": 4}
+    line = Line("duck", Fraction(100), AT, {n: Fraction(v) for n, v in analysis.items()})
+    text = "Form: fresh\nIngredients: duck\nGuaranteed analysis: Crude protein (min) 25%\n"
+    case = case_of(Source(text, "x.panel"), Batch("s.csv", (line,)), DEFAULT)
+    (finding,) = reconcile(case).findings
+    assert (finding.rule, finding.severity) == ("sheet-guarantee", Severity.ERROR)
+    assert finding.rests_on == ("batch sheet",)
+
+
+def test_waivers_hold_and_lint_does_not_call_them_unused():
+    text = (
+        "Ingredients: millet, duck\nBatch sheet: = duck 60 %; millet 40 %\n"
+        "Waive sheet-order until 2099-01-01: artwork is at the printer\n"
+    )
+    assert rules_of(text) == []
+
+
+# ---- the command, and what it keeps to itself ----
+
+DRAFT = str(SHEETS / "duck-millet-draft.panel")
+ORDER = str(SHEETS / "faulty" / "percentage-off.csv")
+LAMB = str(ROOT / "corpus" / "lamb-kibble-eu.panel")
+
+
+def test_the_command_tells_headings_findings_and_tables():
+    done = run(DRAFT)
+    assert done.exit_code == 1
+    assert "Weight (kg) as weight in kg" in done.output
+    assert "hemp seed weighs more than pumpkin" in done.output
+    assert "hemp seed is 6.6 % of the mix" in done.output
+
+
+@pytest.mark.parametrize("form", ["sarif", "lsp", "junit", "gnu"])
+def test_other_outputs_hold_no_weight_unless_asked(form):
+    weights = ["6.6 %", "4.8 %", "6.6 % of the mix", "26 % of the mix", "26.00"]
+    for label_path, sheet in ((DRAFT, None), (LAMB, ORDER)):
+        arguments = [label_path, *([sheet] if sheet else []), "--format", form, "--quiet"]
+        done = run(*arguments)
+        assert not any(weight in done.output for weight in weights), done.output
+        assert "Print 26" not in done.output
+    shown = run(DRAFT, "--format", "sarif", "--with-weights").output
+    assert "6.6 % of the mix" in shown
+
+
+def test_without_weights_keeps_the_words():
+    case = case_of(read(DRAFT), read_batch(SHEETS / "duck-millet-freeze-dried.csv"))
+    whole = reconcile(case)
+    bare = without_weights(whole)
+    assert [f.message for f in bare.findings] == [f.message for f in whole.findings]
+    assert all(not finding.proof for finding in bare.findings)
+
+
+def test_lint_and_report_data_never_read_the_sheet():
+    result = lint(read(DRAFT))
+    (finding,) = [one for one in result.findings if one.rule == "sheet-named"]
+    assert "sheet-order" in finding.message
+    assert not any("6.6" in one.message for one in result.findings)
+
+
+def test_json_has_the_findings_of_lint_and_the_batch_beside_them():
+    data = json.loads(
+        CliRunner().invoke(cli, ["reconcile", DRAFT, "--format", "json", "--quiet"]).stdout
+    )
+    assert {"files", "summary", "batch"} <= data.keys()
+    batch = data["batch"]
+    assert batch["guarantees"][0]["verdict"] == "fails"
+    assert batch["adequacy"]["limits"]
+    assert any(one["entry"].startswith("Duck") for one in batch["sheet"]["matched"])
+
+
+def test_a_sheet_outside_the_repository_is_refused(tmp_path):
+    (tmp_path / "in").mkdir()
+    (tmp_path / "in" / "panellint.yaml").write_text("market: us\n")
+    (tmp_path / "out.csv").write_text("Ingredient,kg\nduck,1\n")
+    panel = tmp_path / "in" / "a.panel"
+    panel.write_text("Ingredients: duck\nBatch sheet: ../out.csv\n")
+    done = run(str(panel))
+    assert done.exit_code == 2
+    assert "a.panel:2:14: the batch sheet `../out.csv` lies outside" in done.output
+    (tmp_path / "in" / "link.csv").symlink_to(tmp_path / "out.csv")
+    panel.write_text("Ingredients: duck\nBatch sheet: link.csv\n")
+    assert run(str(panel)).exit_code == 2
+
+
+def test_no_input_and_no_file_is_written_over_without_force(tmp_path):
+    sheet = tmp_path / "a.csv"
+    sheet.write_text("Ingredient,kg\nduck,1\n")
+    panel = tmp_path / "a.panel"
+    panel.write_text("Ingredients: duck\n")
+    before = sheet.read_bytes()
+    done = run(str(panel), str(sheet), "--output", str(sheet))
+    assert done.exit_code == 2
+    assert "is an input of this command; --force replaces it" in done.output
+    assert sheet.read_bytes() == before
+    other = tmp_path / "out.txt"
+    other.write_text("kept")
+    assert run(str(panel), str(sheet), "--output", str(other)).exit_code == 2
+    assert other.read_text() == "kept"
+    assert run(str(panel), str(sheet), "--output", str(other), "--force").exit_code == 0
+    assert other.read_text() != "kept"
+
+
+def test_a_label_that_names_no_sheet(tmp_path):
+    panel = tmp_path / "a.panel"
+    panel.write_text("Ingredients: duck\n")
+    done = run(str(panel))
+    assert done.exit_code == 2
+    assert "names no batch sheet" in done.output
