@@ -46,12 +46,11 @@ def shares(
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
     """The food on every basis, with ranges, energy and profile: the object of
     `nutrition --format json`."""
-    from panellint.facts import facts_of, ranges_by_shares
+    from panellint.facts import ranges_by_shares, statement_of
     from panellint.nutrition.told import tell
-    from panellint.nutrition.working import state
 
     case = _case(text, path, settings)
-    statement = state(facts_of(case))
+    statement = statement_of(case)
     return {
         "path": path,
         "name": case.label.product_name or None,

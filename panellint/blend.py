@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite
@@ -66,6 +67,55 @@ class Target:
         if self.part == "energy":
             unit = "kcal/kg as fed" if self.basis == "as fed" else "kcal/kg of dry matter"
         return f"{self.part} {self.sense} {number(self.value)} {unit}"
+
+
+_TARGET = re.compile(
+    r"(?P<part>[a-z]+)\s*(?P<sense>>=|≥|<=|≤|=|at least|at most|exactly)?\s*"
+    r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>.*)",
+    re.IGNORECASE,
+)
+_SENSES = {">=": "at least", "≥": "at least", "<=": "at most", "≤": "at most", "=": "exactly"}
+_NAMES = {"carbs": "carbohydrate", "carbohydrates": "carbohydrate", "fiber": "fibre"}
+_OF_DRY = r"[-\s]*(?:of\s+|on\s+)?(?:the\s+)?(?:dry(?:[-\s]matter)?|dm)"
+#: How the unit of a target is written, by basis; of energy, in kcal/kg.
+_WRITTEN = {
+    "energy share": r"%[-\s]*(?:of\s+)?(?:the\s+)?(?:energy|kcal|me|calories)",
+    "dry matter": rf"%{_OF_DRY}",
+    "per 1000 kcal": r"g(?:rams)?[-\s]*(?:per|/)[-\s]*1[,. ]?000[-\s]*kcal",
+    "as fed": r"%[-\s]*(?:(?:as[-\s])?fed)?",
+}
+_WRITTEN_ENERGY = {
+    "dry matter": rf"kcal\s*(?:/|per)\s*kg{_OF_DRY}",
+    "as fed": r"kcal\s*(?:/|per)\s*kg(?:[-\s]+(?:as[-\s])?fed)?",
+}
+
+
+def read_target(text: str) -> Target:
+    """ "carbohydrate = 12 % of the energy", "protein >= 35 % dry matter", "fat at most 40 g per
+    1000 kcal", "energy >= 1200 kcal/kg"; short, "carbohydrate=12%-energy". Percent alone are
+    percent as fed. Raises ImpossibleFigure where it is not understood."""
+    found = _TARGET.fullmatch(" ".join(text.split()))
+    part = _NAMES.get(found["part"].lower(), found["part"].lower()) if found else ""
+    if found is None or part not in PARTS_OF_TARGETS:
+        raise ImpossibleFigure(
+            f"{text!r} is no target; it reads such as 'carbohydrate = 12 % of the energy', with "
+            f"one of {', '.join(PARTS_OF_TARGETS)}"
+        )
+    written = _WRITTEN_ENERGY if part == "energy" else _WRITTEN
+    unit = found["unit"].strip()
+    basis = next((b for b, way in written.items() if re.fullmatch(way, unit, re.I)), None)
+    if basis is None:
+        ways = (
+            ["kcal/kg", "kcal/kg dry matter"]
+            if part == "energy"
+            else ["% as fed", "% dry matter", "g per 1000 kcal", "% of the energy"]
+        )
+        raise ImpossibleFigure(
+            f"{text!r}: {unit!r} is no unit for {part}; there are {', '.join(ways)}"
+        )
+    sense = (found["sense"] or "exactly").lower()
+    value = float(found["value"].replace(",", "."))
+    return Target(part, basis, value, _SENSES.get(sense, sense))
 
 
 def portion_of(statement: Statement, name: str, path: str = "") -> Portion:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import permutations
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from panellint.facts import cost_of, statement_of
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.faults import ImpossibleFigure, NotComputable
 from panellint.nutrition.requirements import Need
 from panellint.nutrition.statement import Statement
 from panellint.nutrition.told import parts_told, told
+
+if TYPE_CHECKING:
+    from panellint.case import Case
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
 BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
@@ -42,6 +46,20 @@ class Food:
     def kcal_per_kg(self) -> float | None:
         """The energy that costs and portions go by: the label's own, else the computed."""
         return self.statement.facts.kcal_per_kg or self.statement.kcal_per_kg
+
+
+def food_of(case: Case) -> Food:
+    """The food of a label, with what the panel file says of price and weight."""
+    cost = cost_of(case)
+    path = case.source.path
+    return Food(
+        name=case.label.product_name or path,
+        path=path,
+        statement=statement_of(case),
+        price=cost.price,
+        net_weight_kg=cost.kilograms,
+        currency=cost.currency,
+    )
 
 
 def values_on(statement: Statement, basis: str) -> dict[str, float | None]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from weakref import WeakKeyDictionary
 
 from panellint.known import Range
 from panellint.label.amounts import Price, kilograms_in, price_in, water_in
@@ -14,6 +15,7 @@ from panellint.nutrition.printed import Line, read_lines
 from panellint.nutrition.ranges import part_range
 from panellint.nutrition.statement import Facts, Refused
 from panellint.nutrition.units import kcal_per_kg
+from panellint.nutrition.working import state
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -83,6 +85,17 @@ def facts_of(case: Case) -> Facts:
     )
 
 
+_STATEMENTS: WeakKeyDictionary[Case, Statement] = WeakKeyDictionary()
+
+
+def statement_of(case: Case) -> Statement:
+    """All that the figures of a label allow, worked out once."""
+    found = _STATEMENTS.get(case)
+    if found is None:
+        found = _STATEMENTS[case] = state(facts_of(case))
+    return found
+
+
 def _printed(case: Case, told: _Told) -> dict[str, Bounds]:
     lines = [one for one in case.label.guarantees if one.nutrient is not None]
     read = read_lines(
@@ -107,15 +120,15 @@ def _printed(case: Case, told: _Told) -> dict[str, Bounds]:
 
 def _kcal_per_kg(case: Case, told: _Told) -> float | None:
     """The label's own energy: the figure per weight, else one whose unit has a weight."""
-    faults = []
+    faults: list[NotComputable] = []
     for figure in case.label.energy.figures if case.label.energy else ():
         grams = float(figure.grams) if figure.grams is not None else None
         try:
             return kcal_per_kg(float(figure.value), figure.unit, figure.per, grams)
         except NotComputable as fault:
             faults.append(fault)
-    for fault in faults[:1]:
-        told.unread.append(Refused("the label's calories", fault.reason, fault.names))
+    if faults:
+        told.unread.append(Refused("the label's calories", faults[0].reason, faults[0].names))
     return None
 
 
@@ -183,7 +196,7 @@ def _weight(price: Price, net: float | None) -> float | None:
     return net if price.kilograms is None else price.kilograms
 
 
-# ---- tighter ranges from the shares of ingredients ------------------------------------------------
+# ---- tighter ranges from the shares of ingredients -----------------------------------------------
 
 
 def ranges_by_shares(case: Case, statement: Statement) -> Found:

@@ -78,8 +78,9 @@ def _leave_signals_alone() -> None:
 class Progress:
     """A line on the terminal that says how far a long run is; nothing anywhere else."""
 
-    def __init__(self, total: int, stream: TextIO | None = None) -> None:
+    def __init__(self, total: int, stream: TextIO | None = None, what: str = "labels") -> None:
         self.done = 0
+        self._what = what
         self.total = total
         self._stream = stream if stream is not None else sys.stderr
         self._wanted = self._stream.isatty()
@@ -87,14 +88,14 @@ class Progress:
         self._shown = False
 
     def step(self) -> None:
-        """One file more is done."""
+        """One of them more is done."""
         self.done += 1
         if self._wanted and time.monotonic() >= self._next:
             self._next = time.monotonic() + SECONDS_BETWEEN
             width = 30
             filled = width * self.done // self.total
             bar = "#" * filled + "." * (width - filled)
-            self._stream.write(f"\r[{bar}] {self.done:,} of {self.total:,} labels")
+            self._stream.write(f"\r[{bar}] {self.done:,} of {self.total:,} {self._what}")
             self._stream.flush()
             self._shown = True
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.errors import PanellintError
@@ -29,12 +29,17 @@ class Asked(NamedTuple):
     rule: str
 
 
-def shares(case: Case, premises: tuple[str, ...] | None = None) -> dict[str, Any]:
+def shares(
+    case: Case,
+    premises: tuple[str, ...] | None = None,
+    step: Callable[[], None] = lambda: None,
+) -> dict[str, Any]:
     """Least, most and estimate of each ingredient, the families, and the promises of the name.
 
     `premises` are names of premises; None takes those on by default (fewer where brackets had
     to be mended). Raises PanellintError for a name that is none. Shares are in percent of the
-    mix; where no formula fits, `clash` says why and the lists are empty.
+    mix; where no formula fits, `clash` says why and the lists are empty. `step` is called when
+    an ingredient is done.
     """
     asked = tuple(_asked(case))
     formulas = _formulas(case, premises, asked)
@@ -45,7 +50,7 @@ def shares(case: Case, premises: tuple[str, ...] | None = None) -> dict[str, Any
         "premises_left_out": [str(one) for one in DEFAULT if one not in formulas.premises],
         "consistent": consistent,
         "clash": [{"premise": str(line.premise), "words": line.words} for line in formulas.clash],
-        "ingredients": _ingredients(formulas) if consistent else [],
+        "ingredients": _ingredients(formulas, step) if consistent else [],
         "families": list(_families(case, formulas)) if consistent else [],
         "promises": [_promise(one, formulas) for one in asked] if consistent else [],
         "notes": list(formulas.notes),
@@ -90,7 +95,7 @@ def _asked(case: Case) -> Iterator[Asked]:
                 break
 
 
-def _ingredients(formulas: Formulas) -> list[dict[str, Any]]:
+def _ingredients(formulas: Formulas, step: Callable[[], None]) -> list[dict[str, Any]]:
     from panellint.shares.estimate import central
 
     estimate = central(formulas)
@@ -102,16 +107,22 @@ def _ingredients(formulas: Formulas) -> list[dict[str, Any]]:
             {
                 "name": leaf.name,
                 "path": list(leaf.path),
+                "group": formulas.tree.entries[leaf.path[:-1]].name if leaf.path[1:] else None,
                 "rest": leaf.rest,
                 "low": bounds.low,
                 "high": bounds.high,
                 "estimate": None if middle is None else round(middle, _PLACES),
                 "rests_on": [str(premise) for premise in bounds.rests_on],
+                "proof": {
+                    "low": list(bounds.low_proof.sentences),
+                    "high": list(bounds.high_proof.sentences),
+                },
                 "rank_without_water": _rank(rank_without_water(formulas, leaf.path))
                 if _is_fresh(leaf)
                 else None,
             }
         )
+        step()
     return told
 
 

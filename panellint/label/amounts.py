@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
@@ -28,8 +27,7 @@ _SIGNS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Price:
+class Price(NamedTuple):
     """A price with its currency as printed ("" where none is); `kilograms` is the weight that
     it is the price of, where it says so."""
 
@@ -38,8 +36,7 @@ class Price:
     kilograms: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Water:
+class Water(NamedTuple):
     """The water to add: `amount` to `food`, each in its unit.
 
     A unit is "g", "part", or a volume with its `millilitres`. `stated` is False where parts are

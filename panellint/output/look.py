@@ -57,3 +57,8 @@ def width_of(stream: TextIO) -> int:
     if not stream.isatty():
         return USUAL_WIDTH
     return max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
+
+
+def look_of(stream: TextIO) -> Look:
+    """How a page of figures may look on a stream."""
+    return Look(colour=wants_colour(stream), width=width_of(stream))
