@@ -10,7 +10,7 @@ import json
 import os
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -74,7 +74,7 @@ class Baseline:
                 unmet.append(entry)
         if unmet:
             self._unmet[self._key(checked.path)] = unmet[::-1]
-        return replace(checked, result=checked.result._replace(findings=tuple(new)))
+        return checked._replace(result=checked.result._replace(findings=tuple(new)))
 
     def no_longer_needed(self) -> Iterator[tuple[str, Entry]]:
         """Entries that a label of this run did not need, and those of labels that are gone."""

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from panellint import places
 from panellint.errors import Fault, InputError
@@ -25,8 +25,7 @@ PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
 APART = ("ingredients",)
 
 
-@dataclass(frozen=True, slots=True)
-class Applies:
+class Applies(NamedTuple):
     """Where a rule applies; an empty field means everywhere."""
 
     markets: tuple[str, ...] = ()
@@ -37,8 +36,7 @@ class Applies:
     uses: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class RuleSource:
+class RuleSource(NamedTuple):
     """The document behind a rule. `seen` is False where its text was not read first-hand;
     `practice` marks a rule of the trade."""
 
@@ -59,8 +57,7 @@ class RuleSource:
         return text if self.seen else f"{text} (text not seen first-hand)"
 
 
-@dataclass(frozen=True, slots=True)
-class Failing:
+class Failing(NamedTuple):
     """An example that a rule must find fault with.
 
     `marks` are the words that its findings must mark, in the order of the text; `says` a
@@ -73,8 +70,7 @@ class Failing:
     certainty: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Examples:
+class Examples(NamedTuple):
     """Panel texts that a rule must leave alone, and such that it must find fault with."""
 
     passes: tuple[str, ...] = ()
@@ -142,8 +138,7 @@ class Parameters(Mapping[str, Any]):
         return InputError(Fault(path, line or None, None, f"rule `{rule}`: {message}", expected))
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One thing that is checked: what runs, where, with which thresholds, words and source.
 
     `severity` maps a certainty to the weight of its findings; one that is missing or None
@@ -171,8 +166,7 @@ class Rule:
 
     def changed(self, change: Change) -> Rule:
         """The rule as a settings file or a user's pack wants it."""
-        return replace(
-            self,
+        return self._replace(
             severity={**self.severity, **_severities(change.severity, self.severity)},
             parameters=self.parameters.changed(change.parameters),
             says={**self.says, **change.says},

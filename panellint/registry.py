@@ -10,10 +10,9 @@ not in this table.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
-from typing import Any
+from typing import Any, NamedTuple
 
 from panellint.errors import PanellintError
 from panellint.findings import Observation
@@ -139,8 +138,7 @@ class UnknownCheck(PanellintError):
         return f"there is no check `{self.name}`{tail}"
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(NamedTuple):
     """A check that is ready to run; `package` is the package it comes from, "" for ours."""
 
     name: str

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from panellint.errors import Fault
 from panellint.findings import FileFindings, Severity
 
 
-@dataclass(frozen=True, slots=True)
-class Checked:
+class Checked(NamedTuple):
     """One file of a run: its findings, or the faults that kept it from being used.
 
     `fail_at` is the mildest severity that fails this file; None where no finding does.

@@ -77,8 +77,7 @@ def unused_cases(trials: Iterable[Trial]) -> dict[str, tuple[str, ...]]:
 
 
 def _trials(rule: Rule, among: Mapping[str, Rule]) -> Iterable[Trial]:
-    bold = replace(
-        rule,
+    bold = rule._replace(
         severity={
             certainty: rule.severity.get(certainty) or Severity.HINT for certainty in Certainty
         },

@@ -9,8 +9,8 @@ parameter `fault`.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from panellint.findings import Certainty, Edit, Finding, Observation, Remedy
 from panellint.label.model import WaiverLine
@@ -26,8 +26,7 @@ UNUSED = "unused"
 FAULTS = (UNKNOWN_RULE, WITHOUT_REASON, WITHOUT_DATE, EXPIRED, UNUSED)
 
 
-@dataclass(frozen=True, slots=True)
-class Review:
+class Review(NamedTuple):
     """Findings that stand, those that are waived, and what is wrong with the waivers (each
     fault with its observation, in the order of the text)."""
 

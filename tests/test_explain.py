@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 
 import pytest
 
@@ -39,12 +38,12 @@ def test_every_rule_is_listed_with_weight_and_place() -> None:
 
 def test_words_for_weight_and_place() -> None:
     mixed = {Certainty.PROVEN: Severity.ERROR, Certainty.POSSIBLE: None}
-    assert explain.severity_words(replace(RULE, severity=mixed)) == "error where proven"
-    assert explain.severity_words(replace(RULE, severity=dict.fromkeys(Certainty))) == "off"
+    assert explain.severity_words(RULE._replace(severity=mixed)) == "error where proven"
+    assert explain.severity_words(RULE._replace(severity=dict.fromkeys(Certainty))) == "off"
     same = dict.fromkeys(Certainty, Severity.HINT)
-    assert explain.severity_words(replace(RULE, severity=same)) == "hint"
+    assert explain.severity_words(RULE._replace(severity=same)) == "hint"
     applies = Applies(markets=("us", "ca"), species=("cat",))
-    assert explain.where_words(replace(RULE, applies=applies)) == "us or ca; cat"
+    assert explain.where_words(RULE._replace(applies=applies)) == "us or ca; cat"
 
 
 def test_an_unknown_rule_is_told_with_the_nearest() -> None:

@@ -62,8 +62,8 @@ def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
 
         name = f"check-of-{id}"
         checks[name] = registry.Check(name, check, package)
-        return replace(
-            base, id=id, check=name, severity=ALL_ON, **{"says": {"": "words"}, **changes}
+        return base._replace(
+            id=id, check=name, severity=ALL_ON, **{"says": {"": "words"}, **changes}
         )
 
     checks: dict[str, registry.Check] = {}
@@ -103,7 +103,7 @@ def test_certainty_becomes_the_severity_that_the_rule_gives_it(
     certainty: Certainty,
     expected: list[Severity],
 ) -> None:
-    one = replace(rule(seen(certainty=certainty)), severity=severity)
+    one = rule(seen(certainty=certainty))._replace(severity=severity)
     assert [finding.severity for finding in lint.findings_of(case(), [one])] == expected
 
 
@@ -178,8 +178,8 @@ def test_settings_change_severity_by_certainty_and_switch_off(rule: Callable[...
 
 
 def test_one_severity_word_reaches_only_what_is_on(rule: Callable[..., Rule]) -> None:
-    one = replace(
-        rule(seen(), seen(6, Certainty.POSSIBLE)),
+    seen_twice = rule(seen(), seen(6, Certainty.POSSIBLE))
+    one = seen_twice._replace(
         severity={Certainty.PROVEN: Severity.ERROR, Certainty.POSSIBLE: None},
     ).changed(Change(severity="warning"))
     assert one.severity == {Certainty.PROVEN: Severity.WARNING, Certainty.POSSIBLE: None}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from types import ModuleType, SimpleNamespace
 from typing import Any
@@ -29,6 +28,9 @@ class WordsOnly:
         self.form = SimpleNamespace(id="kibble")
         self.stages: tuple[str, ...] = ()
         self.uses: tuple[str, ...] = ()
+
+    def fact(self, kind: str) -> str | None:
+        return None
 
     @classmethod
     def of(cls, source: Source, settings: Settings, *, quick: bool = False) -> WordsOnly:
@@ -60,8 +62,7 @@ def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
     def make(*examples: str | Failing, **changes: Any) -> Rule:
         passes = tuple(one for one in examples if isinstance(one, str))
         fails = tuple(one for one in examples if isinstance(one, Failing))
-        return replace(
-            base,
+        return base._replace(
             **{
                 "id": "goose-is-no-duck",
                 "check": "goose",

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.checks.choosing import Choice, pattern
 from panellint.checks.spoken import Spoken, folded, spoken
@@ -39,8 +38,7 @@ _LONGEST = 3
 _FAR = 200
 
 
-@dataclass(frozen=True, slots=True)
-class Absent:
+class Absent(NamedTuple):
     """One thing that is said to be absent: its words, where, and the choices against it."""
 
     name: str
@@ -49,8 +47,7 @@ class Absent:
     perhaps: Choice | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Words:
+class _Words(NamedTuple):
     before: re.Pattern[str]
     after: re.Pattern[str]
     modifiers: frozenset[str]

@@ -7,8 +7,7 @@ named apart from it. A dry food needs starch to hold its shape, which is neither
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.choosing import Choice
 from panellint.checks.standing import Standing, standing
@@ -25,8 +24,7 @@ if TYPE_CHECKING:
 BINDS, BULK, SHAPE, UNDECIDED = "binds", "bulk", "holds shape", "undecided"
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(NamedTuple):
     """What a binder does: `which` of binds, bulk, holds shape or undecided; `why` names the
     bound or the place that decided; `published` the range at which it binds, and `sources`
     where that is from."""

@@ -11,9 +11,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.declared import Ingredient
 from panellint.errors import Fault, InputError
@@ -30,8 +29,7 @@ FIELDS = ("id", "kind", "family", "species", "origin", "state")
 UNNAMED = frozenset({"", "animal", "poultry", "fish", "game"})
 
 
-@dataclass(frozen=True, slots=True)
-class Alternative:
+class Alternative(NamedTuple):
     """One way to be chosen."""
 
     fields: tuple[tuple[str, frozenset[str]], ...] = ()

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.adequacy import complete_claim
 from panellint.checks.near import near_name
@@ -19,8 +18,7 @@ if TYPE_CHECKING:
     from panellint.source import Span
 
 
-@dataclass(frozen=True, slots=True)
-class Sources:
+class Sources(NamedTuple):
     """Nutrients by where they come from, each in the order of the rule's list.
 
     `supplied`: by an ingredient that is declared for it. `carried`: by a whole food that is rich

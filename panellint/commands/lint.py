@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Generator, Iterable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -43,7 +42,11 @@ input; without one, the folder you are in."""
     type=click.Choice([*(word.value for word in Severity), "never"]),
     help="The mildest severity that makes the exit status 1 (settings, else warning).",
 )
-@click.option("--summary", is_flag=True, help="Count the findings of each label, and say what is in it at a glance.")
+@click.option(
+    "--summary",
+    is_flag=True,
+    help="Count the findings of each label, and say what is in it at a glance.",
+)
 @click.option("--quick", is_flag=True, help="Leave out the rules that need the solver.")
 @click.option(
     "--jobs",
@@ -166,7 +169,7 @@ def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:
     known = Baseline.of_file(path) if os.path.exists(path) else Baseline(path)
     tally = Tally()
     for checked in stream:
-        tally.add(replace(checked, fail_at=None))
+        tally.add(checked._replace(fail_at=None))
         known.take(checked)
     write_whole(path, known.text())
     findings, labels = known.count()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
 
@@ -28,8 +27,7 @@ _SAME = 1e-9
 MEETS, MISSES, OPEN = "meets", "misses", "open"
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(NamedTuple):
     """One limit of a profile against what the label says.
 
     `side` is "minimum" or "maximum". `value` is the label's figure on the limit's basis, in the
@@ -63,8 +61,7 @@ class Ratio(NamedTuple):
     high: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Adequacy:
+class Adequacy(NamedTuple):
     """A food against a profile.
 
     `density` is the food's kcal/kg of dry matter, None where its energy is not known; `factor`

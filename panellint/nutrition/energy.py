@@ -5,7 +5,6 @@ Percentages are as fed. Coefficients and their sources stand in `rules/nutrients
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -36,8 +35,7 @@ class FourSteps(NamedTuple):
     metabolisable: float
 
 
-@dataclass(frozen=True, slots=True)
-class Method:
+class Method(NamedTuple):
     """A way to work out energy: its id, what it is called, and where it stands."""
 
     id: str

@@ -7,7 +7,6 @@ of water lost; only a stated form narrows it.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -27,8 +26,7 @@ class Ash(NamedTuple):
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(NamedTuple):
     """The form of one food.
 
     `id` is a form of `rules/practice/forms.yaml` or "unknown"; `moisture_class` is dry,

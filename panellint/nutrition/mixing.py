@@ -9,7 +9,6 @@ B that meets a target has a closed form.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
 
@@ -34,8 +33,7 @@ class Amounts(NamedTuple):
     under: float
 
 
-@dataclass(frozen=True, slots=True)
-class Shares:
+class Shares(NamedTuple):
     """Which blend meets a target.
 
     `share` is the part of the added food in the blend by weight, 0 to 1, and `per_kg` the kg of

@@ -6,8 +6,8 @@ Nothing here reads text: a line is already a nutrient, a figure, a unit and a ba
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from panellint.nutrition.bases import as_fed
 from panellint.nutrition.bounds import Bounds
@@ -16,8 +16,7 @@ from panellint.nutrition.faults import ContradictoryFigures, MissingFigure, NotC
 from panellint.nutrition.units import convert
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One line: `bound` is min, max, declared, exact or about; `basis` "as fed" or "dry matter"."""
 
     nutrient: str
@@ -27,16 +26,14 @@ class Line:
     basis: str = "as fed"
 
 
-@dataclass(frozen=True, slots=True)
-class LineFault:
+class LineFault(NamedTuple):
     """Why a line (by its place among the lines) gives no figure."""
 
     line: int
     fault: NotComputable
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class Printed(NamedTuple):
     """The bounds by nutrient id, in the order of the lines, and what was wrong with lines.
 
     A nutrient whose lines contradict each other has no bounds.

@@ -7,9 +7,8 @@ limit is ever converted from one basis to the other.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from panellint.nutrition.data import figures
 from panellint.nutrition.faults import NotComputable
@@ -34,8 +33,7 @@ class NoProfile(NotComputable):
     """There is no such profile: the authority, edition, species or stage is not known."""
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """What a profile sets for one nutrient: `low` and `high` in `unit` on `basis`.
 
     `legal` is True for an EU maximum, which stands on dry matter and is not corrected for
@@ -57,8 +55,7 @@ class Limit:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Profile:
+class Profile(NamedTuple):
     """One profile of one species and stage, on one basis.
 
     `presumed` is the energy density that its dry-matter figures presume and `correct_above` the

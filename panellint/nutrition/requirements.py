@@ -5,7 +5,7 @@ Formulas and their sources stand in `rules/nutrients/daily-energy.yaml`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from panellint.known import Range
 from panellint.nutrition.data import figures
@@ -14,8 +14,7 @@ from panellint.nutrition.faults import ImpossibleFigure, check_amount, number
 _DATA = "nutrients/daily-energy"
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(NamedTuple):
     """kcal of metabolisable energy a day: the usual figure and the range of the source.
 
     `formula` is the arithmetic in words; `low` of the range is 0 where the source sets none.

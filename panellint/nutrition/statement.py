@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from panellint.known import Range
 from panellint.nutrition import energy as me
@@ -22,8 +22,7 @@ from panellint.nutrition.forms import Form
 Box: TypeAlias = Mapping[str, Range]
 
 
-@dataclass(frozen=True, slots=True)
-class Refused:
+class Refused(NamedTuple):
     """What could not be worked out, and why; `names` are the figures in the way."""
 
     what: str
@@ -63,8 +62,7 @@ class Facts:
             check_amount("energy", self.kcal_per_kg)
 
 
-@dataclass(frozen=True, slots=True)
-class LabelEnergy:
+class LabelEnergy(NamedTuple):
     """The label's own energy beside the one worked out from its figures.
 
     `difference` is the label's less the computed, kcal/kg, and `percent` that of the computed.
@@ -79,8 +77,7 @@ class LabelEnergy:
     possible: bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class Energy:
+class Energy(NamedTuple):
     """Energy by every method that the figures allow, kcal/kg as fed; `method` is the main one.
 
     `steps` are those of the NRC equation where it could be used. `uplift` is what practice
@@ -97,8 +94,7 @@ class Energy:
     uplift: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(NamedTuple):
     """All that was worked out for one food.
 
     `analysis` is the point estimate, percent as fed; the parts in `assumed` were not printed.

@@ -6,7 +6,7 @@ What cannot be worked out is refused with its reason, and no number stands in fo
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from panellint.known import Range
@@ -305,7 +305,7 @@ class _Work:
                 kcal_per_kg=kcal,
                 span_of=self.span_of,
             )
-            return replace(judged, notes=(*judged.notes, _BY_TRIAL)) if facts.trial else judged
+            return judged._replace(notes=(*judged.notes, _BY_TRIAL)) if facts.trial else judged
         except (NoProfile, NotComputable) as fault:
             self.refuse("profile", fault)
             return None

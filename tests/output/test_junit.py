@@ -1,4 +1,3 @@
-from dataclasses import replace
 from xml.etree import ElementTree
 
 from panellint.errors import Fault
@@ -43,7 +42,7 @@ def test_a_suite_for_each_file_and_a_case_for_each_finding(checked, clean):
 
 def test_the_counts_are_those_of_the_cases(checked):
     for fail_at in (*Severity, None):
-        [suite] = told(replace(checked, fail_at=fail_at))
+        [suite] = told(checked._replace(fail_at=fail_at))
         assert int(suite.get("failures")) == len(suite.findall("testcase/failure"))
         assert int(suite.get("tests")) == len(suite.findall("testcase"))
 

@@ -1,7 +1,6 @@
 """Against the JSON Schema that OASIS publishes with SARIF 2.1.0."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -65,7 +64,7 @@ def test_a_rule_of_a_pack_brings_its_own_words(checked, findings):
     rule = next(iter(load().values()))
     finding = findings[0]._replace(rule=rule.id)
     run = told(
-        replace(checked, result=FileFindings(checked.result.source, (finding,))),
+        checked._replace(result=FileFindings(checked.result.source, (finding,))),
         rule_of=lambda _path, _id: rule,
     )
     [described] = run["tool"]["driver"]["rules"]

@@ -1,5 +1,4 @@
 import re
-from dataclasses import replace
 
 from panellint.errors import Fault
 from panellint.output import terminal
@@ -30,7 +29,7 @@ def test_a_finding_in_full(checked):
 def test_a_reason_is_told_once_in_a_file(checked, findings):
     again = findings[0]._replace(span=findings[1].span)
     result = checked.result._replace(findings=(findings[0], again))
-    text = told(replace(checked, result=result))
+    text = told(checked._replace(result=result))
     assert text.count("why: A recipe name is a promise of a quarter.") == 1
     assert text.count("why: as at 1:24") == 1
 
