@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from types import ModuleType, SimpleNamespace
+from types import ModuleType
 from typing import Any
 
 import pytest
 
 from panellint import packs, registry, tryout
+from panellint.case import Case
 from panellint.findings import Certainty, Observation, Severity
 from panellint.label.model import Label
 from panellint.packs import Applies, Examples, Failing, Rule
@@ -17,24 +18,13 @@ from panellint.settings import Settings
 from panellint.source import Source, Span
 
 
-class WordsOnly:
-    """A case that knows its text, and under which settings it is looked at."""
+class WordsOnly(Case):
+    """A case that reads no label: it knows its text, and under which settings it is looked at."""
 
-    def __init__(self, source: Source, settings: Settings) -> None:
+    def __init__(self, source: Source, settings: Settings, *, quick: bool = False) -> None:
+        super().__init__(source, settings, quick=quick)
         self.label = Label(source)
-        self.market = settings.market_for()
-        self.edition = settings.edition_for(self.market)
         self.species = "cat" if "cat" in source.text else None
-        self.form = SimpleNamespace(id="kibble")
-        self.stages: tuple[str, ...] = ()
-        self.uses: tuple[str, ...] = ()
-
-    def fact(self, kind: str) -> str | None:
-        return None
-
-    @classmethod
-    def of(cls, source: Source, settings: Settings, *, quick: bool = False) -> WordsOnly:
-        return cls(source, settings)
 
 
 def goose_is_no_duck(case: Any, rule: Rule) -> Iterator[Observation]:
