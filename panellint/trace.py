@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.batch.beside import INLINE, named_batch, root_of
-from panellint.batch.formula import folded
+from panellint.batch.formula import folded, names_of
 from panellint.batch.model import Batch
 from panellint.batch.read import read_batch
 from panellint.batch.workbook import is_workbook
@@ -103,6 +103,9 @@ class Sought:
         if known.id == self.known.id:
             return Level.CONTAINS, f"another name of {self.known.names[0]}"
         if known.species and known.species == self.known.species:
+            plain = folded(self.known.id) == folded(self.known.species)
+            if plain and known.kind == self.known.kind:
+                return Level.CONTAINS, f"{known.species} in another form"
             made = data("practice/batch")["made_from"]
             if known.kind in made["holds"] and self.known.kind not in made["holds"]:
                 return Level.CONTAINS, f"made from {known.species}"
@@ -198,10 +201,12 @@ def _on_label(sought: Sought, case: Case, path: str) -> Iterator[Reach]:
             entry.match.known if entry.match else None,
             not entry.members or entry.partial,
         )
-        note = None if found else _in_notes(sought, entry)
-        if found is None and note is None:
+        if found is None or found[0] is Level.MAY:
+            note = _in_notes(sought, entry)
+            found = (Level.CONTAINS, f"stated as “{note}”") if note else found
+        if found is None:
             continue
-        level, how = found or (Level.CONTAINS, f"stated as “{note}”")
+        level, how = found
         line, column = case.source.position(entry.name_span.start)
         yield Reach(path, case.label.product_name, level, entry.name, how, line, column, inside)
     for additive in case.label.additives:
@@ -252,8 +257,12 @@ def _in_sheet(
             continue
         if (supplier and _other(line.supplier, supplier)) or (lot and _other(line.lot, lot)):
             continue
-        match = sought.catalogue.lookup(line.name)
-        found = sought.level(line.name, match.known if match else None, not line.members)
+        found = None
+        for name in names_of(line):
+            match = sought.catalogue.lookup(name)
+            here = sought.level(name, match.known if match else None, not line.members)
+            if found is None or (here and here[0] is Level.CONTAINS):
+                found = here or found
         if found:
             yield Reach(
                 label,

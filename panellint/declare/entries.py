@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -47,9 +48,31 @@ def official(component: Component, market: str) -> str:
     return match.known.names[0]
 
 
+_BRACKET = re.compile(r"\(([^()\[\]{},;]*)\)")
+
+
 def _plain(name: str) -> str:
-    """A sheet's name without what no declaration may hold: commas and brackets split entries."""
-    return " ".join(name.translate({ord(char): " " for char in ",;()[]{}"}).split())
+    """A sheet's name as a declaration can hold it.
+
+    Commas and brackets part entries and go; a bracket of plain words that follows the name
+    ("ground with bone") qualifies it and stays. A capital that is only the sheet's goes too.
+    """
+    kept = [
+        f" ({' '.join(match[1].split())})"
+        for match in _BRACKET.finditer(name)
+        if match.start()
+        and re.fullmatch(r"[^\W\d_][^\W\d_ -]*(?:[ -][^\W\d_]+)*", match[1].strip())
+    ]
+    bare = _BRACKET.sub(" ", name).translate({ord(char): " " for char in ",;()[]{}:"})
+    words = bare.split()
+    if words and words[0][:1].isupper() and words[0][1:].islower() and words[0].isalpha():
+        words[0] = words[0].lower()
+    return " ".join(words) + "".join(kept)
+
+
+def bare(name: str) -> str:
+    """An entry's name without its bracket."""
+    return " ".join(_BRACKET.sub(" ", name).split())
 
 
 def is_additive(component: Component) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 
 from panellint import lint, registry
 from panellint.batch.model import Batch
-from panellint.declare.entries import Item
+from panellint.declare.entries import Item, bare
 from panellint.packs import data
 from panellint.promises import supporting
 from panellint.reconcile.case import BatchCase
@@ -46,11 +46,11 @@ def tiers(
     """
     for named in _candidates(items):
         for row in data("practice/batch")["name_tiers"][market]:
-            name = _name(row["name"], [item.name for item in named], species)
+            name = _name(row["name"], [bare(item.name) for item in named], species)
             tried = _tried(batch, settings, head, name, items, row)
             if tried is None:
                 continue
-            yield Tier(tuple(item.name for item in named), row["tier"], name, *tried)
+            yield Tier(tuple(bare(item.name) for item in named), row["tier"], name, *tried)
             if tried[0]:
                 break
 

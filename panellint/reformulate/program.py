@@ -21,6 +21,7 @@ from panellint.errors import PanellintError
 GRAIN = Fraction(1, 1000)
 _SPARE = 1e-6
 _TIGHTEST = 1e-9
+_TIE = 1e-6
 WHOLE = Fraction(100)
 
 
@@ -80,10 +81,11 @@ def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found 
     clash = _clash(rows, limits)
     if clash is not None:
         return clash
+    costs = _tie_breakers(batch)
     try:
-        point, multipliers = _solve(now, rows, limits, _SPARE)
+        point, multipliers = _solve(now, rows, limits, costs, _SPARE)
     except SolverTrouble:
-        point, multipliers = _solve(now, rows, limits, 0.0)
+        point, multipliers = _solve(now, rows, limits, costs, 0.0)
     shares = _rounded(point, rows, limits)
     change = sum((abs(a - b) for a, b in zip(shares, now, strict=True)), Fraction(0))
     return Found(
@@ -93,6 +95,13 @@ def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found 
         _cost(batch, now),
         _cost(batch, shares),
     )
+
+
+def _tie_breakers(batch: Batch) -> list[float]:
+    """A grain of cost for each line, so that of several least changes the cheapest is taken."""
+    known = [line.cost for line in batch.lines if line.cost]
+    most = float(max(known, default=Fraction(1)))
+    return [_TIE * float(line.cost or 0) / most for line in batch.lines]
 
 
 def _cost(batch: Batch, shares: Sequence[Fraction]) -> Fraction | None:
@@ -194,11 +203,15 @@ def _scales(rows: Sequence[Row]) -> list[float]:
 
 
 def _solve(
-    now: Sequence[Fraction], rows: Sequence[Row], limits: Sequence[Limits], spare: float
+    now: Sequence[Fraction],
+    rows: Sequence[Row],
+    limits: Sequence[Limits],
+    costs: Sequence[float],
+    spare: float,
 ) -> tuple[list[float], tuple[list[float], float]]:
     count = len(now)
     highs, np, inf = _highs()
-    cost = [0.0] * count + [1.0] * count
+    cost = [*costs, *([1.0] * count)]
     lower = [float(limit.low) for limit in limits] + [0.0] * count
     upper = [float(limit.high) for limit in limits] + [inf] * count
     entries: list[tuple[dict[int, float], float, float]] = []

@@ -1,0 +1,221 @@
+"""Labels from batch sheets: entries, margins, names earned; lint passes what is written."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from panellint.batch import Batch, Line, Place, read_batch
+from panellint.batch.formula import Content
+from panellint.cli import cli
+from panellint.declare import Product, declare
+from panellint.declare.entries import printed
+from panellint.declare.figures import guaranteed
+from panellint.errors import PanellintError
+from panellint.findings import Severity
+from panellint.reconcile import reconcile
+from panellint.settings import Settings
+
+SHEETS = Path(__file__).parent.parent / "corpus" / "sheets"
+AT = Place("sheet.csv", "", 2, 2)
+US = Settings.default().with_market("us")
+EU = Settings.default().with_market("eu")
+DOG = Product(species="dog", form="fresh", unit="cup 200 g")
+GRAVER = (Severity.ERROR, Severity.WARNING)
+
+
+def batch(weights: dict[str, float], **members) -> Batch:
+    lines = tuple(
+        Line(
+            name,
+            Fraction(str(weight)),
+            AT,
+            members=tuple(Line(n, Fraction(str(w)), AT) for n, w in members.get(name, {}).items()),
+        )
+        for name, weight in weights.items()
+    )
+    return Batch("sheet.csv", lines)
+
+
+def ingredients(text: str) -> str:
+    body = text.partition("Ingredients: ")[2] or text.partition("Composition: ")[2]
+    return " ".join(body.partition("\n\n")[0].split())
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        "duck-millet-freeze-dried.csv", "turkey-quinoa-fresh.xlsx", "lamb-kibble-eu.csv",
+        "chicken-loaf-kitten.csv", "rabbit-air-dried-cat-eu.csv", "turkey-oat-puppy-baked.csv",
+    ],
+)  # fmt: skip
+def test_lint_and_reconcile_pass_what_is_declared(sheet):
+    read = read_batch(SHEETS / sheet)
+    settings = Settings.default().with_market(read.facts["market"].lower())
+    found = declare(read, Product(unit="cup 100 g"), settings, path="x.panel")
+    assert [f.message for f in found.findings().findings if f.severity in GRAVER] == []
+    assert [f.message for f in reconcile(found.case).findings if f.severity in GRAVER] == []
+
+
+def test_entries_stand_in_order_merged_under_official_names():
+    sheet = batch({"millet": 30, "chicken thigh": 20, "salt": 1, "chicken breast": 49})
+    found = declare(sheet, DOG, US)
+    assert ingredients(found.text) == "Chicken, millet, salt."
+
+
+def test_members_of_a_premix_have_their_own_places_or_stand_as_a_group():
+    premix = {"niacin supplement": 2, "biotin": 1}
+    sheet = batch({"duck": 90, "premix": 3, "salt": 7}, premix=premix)
+    assert ingredients(declare(sheet, DOG, US).text) == "Duck, salt, niacin supplement, biotin."
+    modern = Settings.default().with_market("us", "modernised")
+    text = ingredients(declare(sheet, DOG, modern).text)
+    assert text == "Duck, salt, vitamins (niacin supplement, biotin)."
+
+
+def test_a_bracket_that_qualifies_stays_and_other_marks_go():
+    sheet = batch({"Duck (ground with bone)": 60, "Oats, rolled (grade 2)": 30, "Salt": 10})
+    found = declare(sheet, DOG, US)
+    assert ingredients(found.text) == "Duck (ground with bone), oats rolled, salt."
+    assert "Product name: Duck Recipe for Dogs" in found.text
+
+
+def test_a_preservative_says_its_purpose_in_the_united_states():
+    text = declare(batch({"duck": 99.9, "mixed tocopherols": 0.1}), DOG, US).text
+    assert "mixed tocopherols (a preservative)" in " ".join(text.split())
+
+
+def test_europe_prints_the_percentage_of_what_is_named_and_lists_additives_apart():
+    sheet = batch({"duck": 58, "millet": 41.9, "taurine": 0.1})
+    found = declare(sheet, Product(name="Duck Menu for Cats", species="cat", form="fresh"), EU)
+    assert ingredients(found.text) == "Duck (58 %), millet."
+    assert "Nutritional additives: Taurine 1000 mg." in found.text
+    every = declare(sheet, DOG, EU, percentages="all")
+    assert ingredients(every.text) == "Duck (58 %), millet (42 %)."
+    none = declare(sheet, DOG, EU, percentages="none")
+    assert ingredients(none.text) == "Duck, millet."
+
+
+@pytest.mark.parametrize(
+    ("share", "text"),
+    [("0.58", "58"), ("0.585", "59"), ("0.0425", "4.3"), ("0.004", "0.40"), ("0.1", "10")],
+)
+def test_a_printed_percentage_is_within_half_a_unit_of_its_last_digit(share, text):
+    assert printed(Fraction(share)) == text
+
+
+def test_water_that_dries_away_is_not_declared_and_water_that_stays_is():
+    sheet = batch({"water": 40, "duck": 35, "millet": 25})
+    wet = declare(sheet, DOG, US)
+    assert ingredients(wet.text).startswith("Water sufficient for processing, duck")
+    dried = Batch(
+        "sheet.csv",
+        sheet.lines,
+        facts={"finished_moisture": "9 %"},
+        fact_places={"finished_moisture": AT},
+    )
+    assert ingredients(declare(dried, DOG, US).text) == "Duck, millet."
+
+
+# Margins are common practice; the rounding is checked here, to the safe side.
+@pytest.mark.parametrize(
+    ("nutrient", "side", "middle", "margin", "expected"),
+    [
+        ("protein", "min", 26.0, 0, 26.0),
+        ("protein", "min", 25.9, 0, 25.5),
+        ("protein", "min", 26.0, 1, 24.5),
+        ("fibre", "max", 2.1, 0, 2.5),
+        ("moisture", "max", 9.9, 1, 11.0),
+        ("fat", "min", 0.2, 1, 0.0),
+    ],
+)
+def test_guarantees_are_rounded_to_the_safe_side(nutrient, side, middle, margin, expected):
+    content = Content(middle - 5, middle + 5, middle, "%")
+    assert guaranteed(nutrient, side, content, margin, worst=False) == expected
+
+
+def test_the_worst_case_takes_the_end_of_the_range():
+    content = Content(20.3, 30.2, 26.0, "%")
+    assert guaranteed("protein", "min", content, 1, worst=True) == 20.0
+    assert guaranteed("moisture", "max", content, 1, worst=True) == 30.5
+
+
+@pytest.mark.parametrize("margin", [0.0, 1.0, 3.0])
+def test_guarantees_hold_by_the_batch_at_any_margin(margin):
+    found = declare(batch({"duck": 60, "oats": 40}), DOG, US, margin=margin)
+    assert not [f for f in reconcile(found.case).findings if f.rule == "sheet-guarantee"]
+
+
+# North Dakota Administrative Code 7-17-03-01: 95, 25 and 3 per cent without processing water.
+@pytest.mark.parametrize(
+    ("share", "tier"),
+    [(96, "ninety-five"), (95, "ninety-five"), (94.9, "quarter"), (25, "quarter"), (24.9, "with"),
+     (3, "with"), (2.9, "flavour")],
+)  # fmt: skip
+def test_the_best_name_is_that_of_the_highest_tier_earned(share, tier):
+    found = declare(batch({"duck": share, "barley": 100 - share}), DOG, US)
+    mine = [one for one in found.tiers if one.named == ("duck",)]
+    assert [one.tier for one in mine if one.earned] == [tier]
+    assert all(not one.earned for one in mine[:-1])
+
+
+def test_a_name_not_earned_says_by_how_much():
+    found = declare(batch({"duck": 41, "barley": 59}), DOG, US)
+    assert (
+        "duck: may be called “Duck Recipe for Dogs”; not “Duck for Dogs”: 41 % of the mix without "
+        "processing water is short of 95 %." in found.notes
+    )
+
+
+def test_a_plant_earns_no_bare_name_where_only_animals_count():
+    found = declare(batch({"carrots": 97, "duck": 3}), DOG, US)
+    bare = [one for one in found.tiers if one.named == ("carrots",) and one.tier == "ninety-five"]
+    assert not any(one.earned for one in bare)
+
+
+def test_a_complete_food_says_so_and_an_incomplete_one_says_that():
+    sheet = batch({"duck": 60, "oats": 40})
+    whole = Product(species="dog", form="fresh", stage="growth", complete=True)
+    text = " ".join(declare(sheet, whole, US).text.split())
+    assert "AAFCO Dog Food Nutrient Profiles for growth, except for growth of large-size" in text
+    partial = " ".join(declare(sheet, DOG, US).text.split())
+    assert "intermittent or supplemental feeding only" in partial
+    assert "Complementary pet food for dogs" in declare(sheet, DOG, EU).text
+
+
+@pytest.mark.parametrize(
+    ("product", "says"),
+    [
+        (Product(form="fresh"), "no species is stated"),
+        (Product(species="dog", form="kibble"), "state its moisture or the yield"),
+    ],
+)
+def test_what_is_missing_is_asked_for(product, says):
+    with pytest.raises(PanellintError, match=says):
+        declare(batch({"duck": 60, "oats": 40}), product, US)
+
+
+def test_the_command_writes_a_panel_file_whole_and_never_over_its_input(tmp_path):
+    sheet = tmp_path / "a.csv"
+    sheet.write_text("Species: dog\nForm: fresh\nIngredient,kg\nDuck,60\nOats,40\n")
+    out = tmp_path / "a.panel"
+    done = CliRunner().invoke(cli, ["declare", str(sheet), "--output", str(out)])
+    assert done.exit_code == 0, done.output
+    assert "Ingredients: Duck, oats." in out.read_text()
+    before = sheet.read_bytes()
+    assert CliRunner().invoke(cli, ["declare", str(sheet), "--output", str(sheet)]).exit_code == 2
+    assert CliRunner().invoke(cli, ["declare", str(sheet), "--output", str(out)]).exit_code == 2
+    assert sheet.read_bytes() == before
+
+
+def test_json_holds_the_panel_and_the_names(tmp_path):
+    done = CliRunner().invoke(
+        cli, ["declare", str(SHEETS / "chicken-loaf-kitten.csv"), "--format", "json", "--quiet"]
+    )
+    data = json.loads(done.stdout)
+    assert data["panel"].startswith("Product name: ")
+    assert any(one["earned"] for one in data["names"])
+    assert {"finished_food", "dry_matter", "energy"} <= data["analysis"].keys()

@@ -1,0 +1,298 @@
+"""The least change that reaches a target: against GLPK, by hand, and what clashes."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from fractions import Fraction
+
+import pytest
+import swiglpk as glp
+from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from panellint.batch import Batch, Line, Place
+from panellint.batch.formula import DRY_MATTER, ENERGY, Formula
+from panellint.catalogue import load
+from panellint.cli import cli
+from panellint.errors import PanellintError
+from panellint.reformulate import (
+    Clash,
+    Found,
+    Limits,
+    Row,
+    limits_of,
+    name_rows,
+    read_target,
+    solve,
+    target_row,
+)
+from panellint.reformulate.program import slack
+from panellint.settings import Settings
+
+AT = Place("sheet.csv", "", 2, 2)
+US = Settings.default().with_market("us")
+HEAD = "Species: dog\nMarket: US\n"
+FREE = Limits(Fraction(0), Fraction(100))
+
+
+def batch(weights: dict[str, float], costs: dict[str, str] | None = None) -> Batch:
+    return Batch(
+        "sheet.csv",
+        tuple(
+            Line(n, Fraction(str(w)), AT, cost=Fraction(costs[n]) if costs else None)
+            for n, w in weights.items()
+        ),
+    )
+
+
+def by_glpk(now, rows, limits) -> float | None:
+    """The least sum of changes by GLPK's exact simplex; None where there is no formula."""
+    count = len(now)
+    program = glp.glp_create_prob()
+    glp.glp_set_obj_dir(program, glp.GLP_MIN)
+    glp.glp_add_cols(program, 2 * count)
+    for i, limit in enumerate(limits):
+        kind = glp.GLP_FX if limit.low == limit.high else glp.GLP_DB
+        glp.glp_set_col_bnds(program, i + 1, kind, float(limit.low), float(limit.high))
+        glp.glp_set_col_bnds(program, count + i + 1, glp.GLP_LO, 0.0, 0.0)
+        glp.glp_set_obj_coef(program, count + i + 1, 1.0)
+
+    def add(coefficients: dict[int, float], kind: int, low: float) -> None:
+        at = glp.glp_add_rows(program, 1)
+        glp.glp_set_row_bnds(program, at, kind, low, low)
+        indexes, values = (
+            glp.intArray(len(coefficients) + 1),
+            glp.doubleArray(len(coefficients) + 1),
+        )
+        for number, (column, value) in enumerate(coefficients.items(), start=1):
+            indexes[number], values[number] = column + 1, value
+        glp.glp_set_mat_row(program, at, len(coefficients), indexes, values)
+
+    add(dict.fromkeys(range(count), 1.0), glp.GLP_FX, 100.0)
+    for row in rows:
+        add({i: float(f) for i, f in enumerate(row.factors) if f}, glp.GLP_LO, 0.0)
+    for i, start in enumerate(now):
+        add({i: -1.0, count + i: 1.0}, glp.GLP_LO, -float(start))
+        add({i: 1.0, count + i: 1.0}, glp.GLP_LO, float(start))
+    glp.glp_term_out(glp.GLP_OFF)
+    options = glp.glp_smcp()
+    glp.glp_init_smcp(options)
+    glp.glp_exact(program, options)
+    optimal = glp.glp_get_status(program) == glp.GLP_OPT
+    value = glp.glp_get_obj_val(program) if optimal else None
+    glp.glp_delete_prob(program)
+    return value
+
+
+@st.composite
+def problems(draw):
+    count = draw(st.integers(2, 6))
+    weights = [draw(st.integers(1, 50)) for _ in range(count)]
+    rows = []
+    for _ in range(draw(st.integers(1, 3))):
+        factors = tuple(Fraction(draw(st.integers(-20, 20)), 10) for _ in range(count))
+        if any(factors):
+            rows.append(Row(factors, "a target"))
+    limits = []
+    for _ in range(count):
+        low, high = sorted((draw(st.integers(0, 60)), draw(st.integers(20, 100))))
+        limits.append(Limits(Fraction(low), Fraction(high), "its limit"))
+    return weights, rows, limits
+
+
+@settings(max_examples=120, deadline=None)
+@given(problems())
+def test_as_glpk_finds_it(problem):
+    weights, rows, limits = problem
+    sheet = batch({f"food {i}": w for i, w in enumerate(weights)})
+    now = [100 * sheet.share(line) for line in sheet.lines]
+    expected = by_glpk(now, rows, limits)
+    try:
+        found = solve(sheet, rows, limits)
+    except PanellintError:
+        # Only where the last hair is missing: a formula on the very edge of what is possible.
+        assert expected is not None
+        return
+    if expected is None:
+        assert isinstance(found, Clash)
+        return
+    assert isinstance(found, Found), found
+    assert float(found.change) == pytest.approx(expected, abs=0.05)
+    assert float(found.least_change) <= expected + 1e-6
+    assert sum(found.shares) == 100
+    assert all(slack(row, found.shares) >= 0 for row in rows)
+    assert all(one.low <= x <= one.high for one, x in zip(limits, found.shares, strict=True))
+
+
+@settings(max_examples=60, deadline=None)
+@given(problems())
+def test_the_certified_bound_is_near_the_change(problem):
+    weights, rows, limits = problem
+    sheet = batch({f"food {i}": w for i, w in enumerate(weights)})
+    try:
+        found = solve(sheet, rows, limits)
+    except PanellintError:
+        return
+    if isinstance(found, Found):
+        assert 0 <= found.least_change <= found.change
+        assert found.change - found.least_change < Fraction(1, 10)
+
+
+def test_a_quarter_by_hand():
+    # 20 g of duck in 100 must become 25: five points out of the others, five in: ten in all.
+    sheet = batch({"duck": 20, "millet": 70, "peas": 10})
+    (rows,) = name_rows(sheet, "Duck Recipe for Dogs", US, HEAD)
+    found = solve(sheet, rows, limits_of(sheet))
+    assert isinstance(found, Found)
+    assert found.shares[0] == pytest.approx(25, abs=0.002)
+    assert found.shares[0] >= 25
+    assert found.change == pytest.approx(10, abs=0.01)
+
+
+def test_water_counts_as_the_rule_says():
+    # 25 % without water and 10 % with it: 100 g with 40 g of water need 15 g of duck.
+    sheet = batch({"water": 40, "duck": 12, "millet": 48})
+    (rows,) = name_rows(sheet, "Duck Recipe for Dogs", US, HEAD)
+    held = limits_of(sheet, held=["water"])
+    found = solve(sheet, rows, held)
+    assert isinstance(found, Found)
+    assert found.shares[1] == pytest.approx(15, abs=0.002)
+
+
+def test_a_formula_that_keeps_it_already_is_left_alone():
+    sheet = batch({"duck": 60, "millet": 40}, {"duck": "3", "millet": "1"})
+    (rows,) = name_rows(sheet, "Duck Recipe for Dogs", US, HEAD)
+    found = solve(sheet, rows, limits_of(sheet))
+    assert isinstance(found, Found)
+    assert (found.change, found.shares) == (0, (60, 40))
+    assert found.cost_before == found.cost_after == Fraction("2.2")
+
+
+def test_what_clashes_is_named():
+    sheet = batch({"duck": 20, "millet": 70, "peas": 10})
+    (rows,) = name_rows(sheet, "Duck for Dogs", US, HEAD)
+    found = solve(sheet, rows, limits_of(sheet, ["duck=0..60"]))
+    assert isinstance(found, Clash)
+    assert found.certified
+    assert any("95 %" in words for words in found.words)
+    assert "the limit of duck (at most 60 %)" in found.words
+    assert not any("millet" in words for words in found.words)
+
+
+@pytest.mark.parametrize(
+    ("text", "nutrient", "at_least", "figure", "basis"),
+    [
+        ("protein >= 26 %", "protein", True, 26.0, "finished food"),
+        ("carbohydrate at most 30 % dry matter", "carbohydrate", False, 30.0, DRY_MATTER),
+        ("crude fat ≥ 12,5 %", "fat", True, 12.5, "finished food"),
+        ("calcium >= 1.5 g per 1000 kcal", "calcium", True, 1.5, ENERGY),
+        ("zinc min 100 mg/kg on dry matter", "zinc", True, 100.0, DRY_MATTER),
+        ("calcium >= 6000 mg/kg", "calcium", True, 0.6, "finished food"),
+    ],
+)
+def test_targets_are_read(text, nutrient, at_least, figure, basis):
+    target = read_target(text)
+    assert (target.nutrient, target.at_least, target.basis) == (nutrient, at_least, basis)
+    assert target.figure == pytest.approx(figure)
+
+
+@pytest.mark.parametrize(
+    "text", ["more duck", "moonstone >= 3 %", "protein >= lots", "zinc >= 3 IU/kg"]
+)
+def test_targets_that_are_none(text):
+    with pytest.raises(PanellintError):
+        read_target(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "protein >= 20 %", "carbohydrate at most 25 % dry matter", "fat >= 30 g per 1000 kcal",
+        "protein >= 25 % dry matter", "moisture at most 40 %",
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("worst", [False, True])
+def test_a_target_reached_holds_when_it_is_worked_out_anew(text, worst):
+    sheet = batch({"duck": 30, "oats": 55, "pumpkin": 15, "dried egg": 0})
+    target = read_target(text)
+    row = target_row(Formula.of(sheet, load()), target, worst)
+    found = solve(sheet, [row], [FREE] * 4)
+    if isinstance(found, Clash):
+        assert worst
+        return
+    lines = tuple(
+        Line(line.name, share, AT) for line, share in zip(sheet.lines, found.shares, strict=True)
+    )
+    content = Formula.of(Batch("sheet.csv", lines), load()).content(target.nutrient, target.basis)
+    figure = content.middle if not worst else content.low if target.at_least else content.high
+    if target.at_least:
+        assert figure >= target.figure - 1e-6
+    else:
+        assert figure <= target.figure + 1e-6
+
+
+def test_limits_name_lines_and_are_limits():
+    sheet = batch({"duck": 60, "millet": 40})
+    assert limits_of(sheet, ["Duck=20..50"])[0] == Limits(20, 50, "the limit of duck")
+    assert limits_of(sheet, ["duck=20.."])[0].high == 100
+    assert limits_of(sheet, held=["millet"])[1] == Limits(40, 40, "millet is held")
+    for text in ("duck", "duck=..", "duck=60..50", "ducks and drakes=1..2"):
+        with pytest.raises(PanellintError):
+            limits_of(sheet, [text])
+
+
+@pytest.fixture
+def sheet_file(tmp_path):
+    path = tmp_path / "a.csv"
+    path.write_text("Species: dog\nIngredient,kg,Cost per kg\nduck,20,3\nmillet,70,1\n=peas,10,2\n")
+    return path
+
+
+def run(*arguments: str):
+    return CliRunner().invoke(cli, ["reformulate", *map(str, arguments)])
+
+
+def test_the_command_tells_the_change_and_the_cost(sheet_file):
+    done = run(sheet_file, "--name", "Duck Recipe for Dogs")
+    assert done.exit_code == 0, done.output
+    assert "25.000" in done.output
+    # Of all the least changes the cheapest: peas go, which cost more than millet.
+    assert "cost per kg of the mix: 1.5000 now, 1.5500 new" in done.output
+
+
+def test_the_new_sheet_has_no_formula_in_it_and_is_not_written_over_the_old(sheet_file):
+    done = CliRunner().invoke(
+        cli,
+        [
+            "reformulate",
+            str(sheet_file),
+            "--name",
+            "Duck Recipe for Dogs",
+            "--format",
+            "csv",
+            "--quiet",
+        ],
+    )
+    rows = list(csv.DictReader(io.StringIO(done.stdout)))
+    assert [row["Ingredient"] for row in rows] == ["duck", "millet", "'=peas"]
+    assert sum(Fraction(row["Percent"]) for row in rows) == 100
+    before = sheet_file.read_bytes()
+    assert run(sheet_file, "--target", "protein >= 9 %", "--output", sheet_file).exit_code == 2
+    assert sheet_file.read_bytes() == before
+
+
+def test_impossible_is_status_one_with_the_limits_that_clash(sheet_file):
+    done = run(sheet_file, "--name", "Duck for Dogs", "--limit", "duck=0..40", "--format", "json")
+    assert done.exit_code == 1
+    data = json.loads(done.stdout)
+    assert (data["possible"], data["certified"]) == (False, True)
+    assert "the limit of duck (at most 40 %)" in data["clash"]
+
+
+def test_nothing_asked_and_nothing_known_are_told(sheet_file):
+    assert run(sheet_file).exit_code == 2
+    assert run(sheet_file, "--name", "Moonstone Surprise").exit_code == 2
+    assert run(sheet_file, "--name", "Turkey Recipe for Dogs").exit_code == 2

@@ -1,0 +1,174 @@
+"""Where a recalled ingredient reaches: names, premixes, broths, lots, and what may contain it."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from panellint.cli import cli
+from panellint.trace import Level, Sought, in_order, trace_label, trace_sheet
+
+SHEETS = Path(__file__).parent.parent / "corpus" / "sheets"
+CONTAINS, MAY = Level.CONTAINS, Level.MAY
+
+
+@pytest.fixture
+def label(tmp_path):
+    def write(text: str, name: str = "a.panel") -> str:
+        (tmp_path / name).write_text(text, encoding="utf-8")
+        return str(tmp_path / name)
+
+    return write
+
+
+def levels(name: str, path: str, **more) -> list[tuple[str, Level]]:
+    return [(one.printed, one.level) for one in in_order(trace_label(Sought(name), path, **more))]
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "expected"),
+    [
+        ("chicken", "Ingredients: deboned chicken, rice", [("deboned chicken", CONTAINS)]),
+        ("chicken", "Ingredients: rice, chicken broth", [("chicken broth", CONTAINS)]),
+        ("chicken", "Ingredients: chicken meal, rice", [("chicken meal", MAY)]),
+        ("chicken", "Ingredients: poultry meal, rice", [("poultry meal", MAY)]),
+        ("chicken", "Ingredients: poultry, turkey", [("poultry", MAY)]),
+        ("chicken", "Ingredients: turkey, beef, fish meal, duck broth", []),
+        ("beef", "Ingredients: meat, rice", [("meat", MAY)]),
+        ("beef", "Ingredients: poultry, fish", []),
+        ("salmon", "Ingredients: fish, rice", [("fish", MAY)]),
+        ("maize", "Ingredients: duck, ground corn", [("ground corn", CONTAINS)]),
+        (
+            "chicken",
+            "Market: EU\nComposition: Meat and animal derivatives, cereals",
+            [("Meat and animal derivatives", MAY)],
+        ),
+        (
+            "barley",
+            "Market: EU\nComposition: Meat and animal derivatives, cereals",
+            [("cereals", MAY)],
+        ),
+        (
+            "vitamin D3",
+            "Ingredients: duck, vitamins (niacin, cholecalciferol)",
+            [("cholecalciferol", CONTAINS)],
+        ),
+        ("vitamin D3", "Ingredients: duck, vitamin premix", [("vitamin premix", MAY)]),
+        ("vitamin D3", "Ingredients: duck, vitamins (niacin, biotin)", []),
+        ("Huhn", "Ingredients: chicken, rice", [("chicken", CONTAINS)]),
+        ("duck", "Ingredients: duck (ground with bone), rice", [("duck", CONTAINS)]),
+        ("duck", "Ingredients: dried duck, rice", [("dried duck", CONTAINS)]),
+        ("moonroot", "Ingredients: Moonroots, rice", [("Moonroots", CONTAINS)]),
+    ],
+)
+def test_contains_and_may_contain(label, name, text, expected):
+    assert levels(name, label(text + "\n")) == expected
+
+
+def test_a_member_of_a_composite_says_what_it_is_inside(label):
+    path = label("Ingredients: duck, gravy (water, chicken, salt)\n")
+    (reach,) = trace_label(Sought("chicken"), path)
+    assert reach.inside == ("gravy",)
+    assert (reach.line, reach.column, reach.lot_known) == (1, 34, False)
+
+
+def test_a_source_in_a_bracket_counts(label):
+    path = label("Ingredients: duck, natural flavor (source of chicken liver flavor)\n")
+    assert ("natural flavor", CONTAINS) in levels("chicken liver", path)
+
+
+def test_a_premix_in_the_sheet_is_looked_into_though_the_label_does_not_say(label, tmp_path):
+    (tmp_path / "premix.csv").write_text("Ingredient,g,Supplier,Lot\nbiotin,1,Larder,V-1\n")
+    (tmp_path / "a.csv").write_text("Ingredient,kg,Sheet\nduck,9,\nVita mix,1,premix.csv\n")
+    path = label("Ingredients: duck, vita mix\nBatch sheet: a.csv\n")
+    (reach,) = [one for one in trace_label(Sought("biotin"), path) if one.sheet]
+    assert (reach.inside, reach.supplier, reach.lot) == (("Vita mix",), "Larder", "V-1")
+    assert reach.level is CONTAINS
+
+
+SHEET = (
+    "Ingredient,kg,Supplier,Lot\nturkey,5,Brackwater Poultry,BP-1\n"
+    "turkey,4,Brackwater Poultry,BP-2\nsalt,1,Saltings,S-9\n"
+)
+
+
+def test_lots_and_suppliers_pick_the_lines(tmp_path):
+    (tmp_path / "a.csv").write_text(SHEET)
+    path = str(tmp_path / "a.csv")
+    assert [r.lot for r in trace_sheet(Sought("turkey"), path, lot="bp-2")] == ["BP-2"]
+    assert [r.printed for r in trace_sheet(Sought("*"), path, supplier="Saltings")] == ["salt"]
+    assert list(trace_sheet(Sought("turkey"), path, lot="BP-3")) == []
+
+
+def test_a_label_without_a_sheet_stays_when_a_lot_is_asked_for(label):
+    path = label("Ingredients: turkey, salt\n")
+    (reach,) = trace_label(Sought("turkey"), path, lot="BP-1")
+    assert not reach.lot_known
+
+
+def test_a_label_whose_sheet_shows_another_lot_is_left_out(label, tmp_path):
+    (tmp_path / "a.csv").write_text(SHEET)
+    path = label("Ingredients: turkey, salt\nBatch sheet: a.csv\n")
+    assert list(trace_label(Sought("turkey"), path, lot="BP-3")) == []
+    assert [r.lot for r in trace_label(Sought("turkey"), path, lot="BP-1")] == ["BP-1"]
+
+
+def run(*arguments: str):
+    return CliRunner().invoke(cli, ["trace", *arguments])
+
+
+def test_the_table_keeps_what_may_contain_it_apart(label, tmp_path):
+    label("Ingredients: chicken, rice\n", "sure.panel")
+    label("Ingredients: poultry, rice\n", "may.panel")
+    label("Ingredients: duck, rice\n", "none.panel")
+    done = run("chicken", str(tmp_path))
+    assert done.exit_code == 0
+    sure, _, may = done.stdout.partition("May contain it")
+    assert "sure.panel" in sure
+    assert "may.panel" in may
+    assert "none.panel" not in done.stdout
+    assert "3 read: 1 contain chicken, 1 more may contain it." in done.stdout
+
+
+def test_csv_is_safe_to_open_and_holds_no_weight(label, tmp_path):
+    (tmp_path / "a.csv").write_text("Ingredient,kg,Supplier,Lot\nduck,7.35,=cmd(),@L1\n")
+    label("Product name: -Duck\nIngredients: duck\nBatch sheet: a.csv\n")
+    done = run("duck", str(tmp_path / "a.panel"), "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(done.stdout)))
+    assert {row["supplier"] for row in rows} == {"", "'=cmd()"}
+    assert rows[0]["product"] == "'-Duck"
+    assert "7.35" not in done.stdout
+
+
+def test_json_says_what_is_known_of_each_lot():
+    done = run(
+        "duck", str(SHEETS / "duck-millet-draft.panel"), "--lot", "HF-2207", "--format", "json"
+    )
+    data = json.loads(done.stdout)
+    assert data["known_as"] == "duck"
+    assert [one["lot"] for one in data["reached"]] == ["HF-2207"]
+    assert data["reached"][0]["supplier"] == "Harrow Fen Ducks"
+
+
+def test_one_unusable_file_keeps_no_other_back(label, tmp_path):
+    label("Ingredients: duck\nBatch sheet: gone.csv\n", "a.panel")
+    label("Ingredients: duck\n", "b.panel")
+    done = run("duck", str(tmp_path))
+    assert done.exit_code == 2
+    assert "there is no batch sheet `gone.csv`" in done.output
+    assert "b.panel" in done.stdout
+
+
+def test_anything_needs_a_lot_or_a_supplier(label):
+    assert run("*", label("Ingredients: duck\n")).exit_code == 2
+
+
+def test_an_unknown_name_is_told_with_near_ones(label):
+    done = run("chiken", label("Ingredients: chicken\n"))
+    assert "'chiken' is not known to the catalogue" in done.output
+    assert "chicken" in done.output
