@@ -6,8 +6,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from panellint.batch.beside import INLINE, inline
-from panellint.batch.formula import FINISHED, Content, Formula, Water, settled_water
+from panellint.batch.formula import FINISHED, Content, Formula
 from panellint.batch.model import Batch
+from panellint.batch.water import Water, settled_water
 from panellint.case import Case
 from panellint.packs import data
 from panellint.reconcile.exact import Weighed

@@ -7,23 +7,11 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from panellint.batch.formula import DRY_MATTER, ENERGY, FINISHED, Content
+from panellint.batch.formula import DRY_MATTER, FINISHED, Content
 from panellint.findings import Certainty, Observation
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006
 from panellint.nutrition.faults import NotComputable
-from panellint.nutrition.profiles import (
-    DRY_MATTER as ON_DRY_MATTER,
-)
-from panellint.nutrition.profiles import (
-    RATIO,
-    RATIOS,
-    Limit,
-    Profile,
-    authority_of,
-    profile,
-    stage_of,
-)
 from panellint.nutrition.tolerances import tolerance, tolerance_basis
 from panellint.nutrition.units import convert, kcal_per_kg
 from panellint.reconcile.case import BatchCase, batch_case
@@ -34,7 +22,7 @@ if TYPE_CHECKING:
     from panellint.case import Case
     from panellint.packs import Rule
 
-_HAIR = 1e-9
+HAIR = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +53,7 @@ def compared(case: BatchCase) -> Iterator[Compared]:
             continue
         basis = DRY_MATTER if guarantee.basis == "dry matter" else FINISHED
         try:
-            content = _in_unit(case.content(guarantee.nutrient, basis), guarantee.unit)
+            content = in_unit(case.content(guarantee.nutrient, basis), guarantee.unit)
         except (NotComputable, KeyError):
             continue
         figure = float(guarantee.value)
@@ -85,7 +73,7 @@ def compared(case: BatchCase) -> Iterator[Compared]:
         )
 
 
-def _in_unit(content: Content, unit: str) -> Content:
+def in_unit(content: Content, unit: str) -> Content:
     factor = convert(1.0, content.unit, unit)
     return Content(
         content.low * factor,
@@ -110,8 +98,8 @@ def _verdict(
 ) -> str:
     minimum = guarantee.bound is not Bound.MAX
     maximum = guarantee.bound is not Bound.MIN
-    short = minimum and content.high < figure - (below or 0.0) - _HAIR
-    over = maximum and content.low > figure + (above or 0.0) + _HAIR
+    short = minimum and content.high < figure - (below or 0.0) - HAIR
+    over = maximum and content.low > figure + (above or 0.0) + HAIR
     # A side for which no table sets a limit is held to nothing where the value is declared.
     declared = guarantee.bound not in (Bound.MIN, Bound.MAX)
     if (short and not (declared and below is None)) or (over and not (declared and above is None)):
@@ -121,8 +109,8 @@ def _verdict(
     if declared:
         low = figure - below if below is not None else -float("inf")
         high = figure + above if above is not None else float("inf")
-        return HOLDS if low - _HAIR <= content.middle <= high + _HAIR else ESTIMATE
-    kept = content.middle >= figure - _HAIR if minimum else content.middle <= figure + _HAIR
+        return HOLDS if low - HAIR <= content.middle <= high + HAIR else ESTIMATE
+    kept = content.middle >= figure - HAIR if minimum else content.middle <= figure + HAIR
     return HOLDS if kept else ESTIMATE
 
 
@@ -157,7 +145,7 @@ def guarantees(case: Case, rule: Rule) -> Iterator[Observation]:
                 "bound": _BOUNDS[guarantee.bound],
             },
             case=("within" if kept else "estimate") if one.verdict == ESTIMATE else "",
-            rests_on=_rests(content),
+            rests_on=rests_on(content),
             proof=tuple(_steps(found, one)),
         )
 
@@ -175,7 +163,7 @@ def _kept_by_tolerance(one: Compared) -> bool:
     return False
 
 
-def _rests(content: Content) -> tuple[str, ...]:
+def rests_on(content: Content) -> tuple[str, ...]:
     return ("batch sheet", "composition") if content.literature else ("batch sheet",)
 
 
@@ -250,153 +238,10 @@ def calories(case: Case, rule: Rule) -> Iterator[Observation]:
                 "side": "above" if away > 0 else "below",
                 "method": method.replace("-", " "),
             },
-            rests_on=_rests(content),
+            rests_on=rests_on(content),
             proof=tuple(
                 f"{part} {number(round(found.content(part).middle, 2))} %"
                 for part in ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
             ),
         )
         return
-
-
-@dataclass(frozen=True, slots=True)
-class Judged:
-    """One limit of a nutrient profile against the batch. `verdict` is meets, misses, open or
-    unknown (no figure for the ingredients in `unknown`)."""
-
-    limit: Limit
-    side: str
-    line: float
-    low: float
-    high: float
-    middle: float
-    verdict: str
-    unknown: tuple[str, ...]
-    literature: bool
-
-
-def adequacy_of(case: BatchCase) -> tuple[Profile, tuple[Judged, ...]] | None:
-    """The batch against the profile of its market, species and stage, nutrient by nutrient;
-    None where no profile applies."""
-    stage = stage_of(case.stages)
-    if case.species is None or stage is None:
-        return None
-    authority, edition = authority_of(case.market)
-    large = next((a.large_size for a in case.label.adequacy if a.large_size), None)
-    food = {"wet": "wet", "dry": "dry"}.get(case.form.moisture_class or "")
-    try:
-        found = profile(
-            authority,
-            case.species,
-            stage,
-            edition,
-            food=food,
-            large_size=None if large is None else large == "included",
-        )
-    except NotComputable:
-        return None
-    return found, tuple(_judged(case, found))
-
-
-def _judged(case: BatchCase, prof: Profile) -> Iterator[Judged]:
-    factor = 1.0
-    if prof.basis == ON_DRY_MATTER:
-        from panellint.nutrition.adequacy import density_factor
-
-        dry = 100 - case.content("moisture").middle
-        if dry > 0:
-            factor = density_factor(prof, case.formula.energy().middle / dry * 100)
-    for limit in prof.limits:
-        content = _on(case, limit)
-        if content is None:
-            continue
-        scale = 1.0 if limit.legal or limit.basis == RATIO else factor
-        low, high, middle = (scale * end for end in (content.low, content.high, content.middle))
-        minimum = limit.low is not None
-        line = limit.low if limit.low is not None else limit.high
-        assert line is not None
-        slack = _HAIR * max(1.0, abs(line))
-        if (low >= line - slack) if minimum else (high <= line + slack):
-            verdict = "meets"
-        elif (high < line - slack) if minimum else (low > line + slack):
-            verdict = "misses"
-        else:
-            verdict = "unknown" if content.unknown else "open"
-        yield Judged(
-            limit, "minimum" if minimum else "maximum", line, low, high, middle, verdict,
-            content.unknown, content.literature,
-        )  # fmt: skip
-
-
-def _on(case: BatchCase, limit: Limit) -> Content | None:
-    """A content on a limit's basis and in its unit; None where it cannot be told."""
-    if limit.nutrient in RATIOS:
-        over, under = RATIOS[limit.nutrient]
-        if len(over) > 1:
-            return None
-        top, bottom = case.content(over[0]), case.content(under[0])
-        scale = convert(1.0, top.unit, bottom.unit)
-        return Content(
-            scale * top.low / bottom.high if isfinite(bottom.high) and bottom.high else 0.0,
-            scale * top.high / bottom.low if bottom.low else float("inf"),
-            scale * top.middle / bottom.middle if bottom.middle else 0.0,
-            "",
-            tuple(dict.fromkeys((*top.unknown, *bottom.unknown))),
-            top.literature or bottom.literature,
-        )
-    try:
-        if limit.basis == ON_DRY_MATTER:
-            return _in_unit(case.content(limit.nutrient, DRY_MATTER), limit.unit)
-        content = case.content(limit.nutrient, ENERGY)
-        amount = content.unit.removesuffix("/1000 kcal")
-        wanted = limit.unit.removesuffix("/1000 kcal")
-        return _in_unit(
-            Content(content.low, content.high, content.middle, f"{amount}/kg", content.unknown,
-                    content.literature),
-            f"{wanted}/kg",
-        )  # fmt: skip
-    except (NotComputable, KeyError):
-        return None
-
-
-def adequacy(case: Case, rule: Rule) -> Iterator[Observation]:
-    """A limit of the profile that the statement claims and the batch misses.
-
-    Only where the label calls the food complete by formulation: `routes`.
-    """
-    found = batch_case(case)
-    if found is None or not found.finished_known:
-        return
-    routes = set(rule.parameters.words("routes"))
-    statement = next((a for a in found.label.adequacy if a.route in routes), None)
-    judged = adequacy_of(found) if statement else None
-    if statement is None or judged is None:
-        return
-    prof, limits = judged
-    for one in limits:
-        estimate = not one.unknown and (
-            one.middle < one.line if one.side == "minimum" else one.middle > one.line
-        )
-        if one.verdict != "misses" and not (one.verdict == "open" and estimate):
-            continue
-        certainty = Certainty.PRACTICE
-        if one.verdict == "misses":
-            certainty = Certainty.POSSIBLE if one.literature else Certainty.PROVEN
-        yield Observation(
-            statement.span,
-            certainty,
-            {
-                "nutrient": one.limit.nutrient.replace("-", " "),
-                "side": one.side,
-                "limit": one.line,
-                "unit": "to 1" if one.limit.basis == RATIO else one.limit.unit,
-                "basis": "weight" if one.limit.basis == RATIO else one.limit.basis,
-                "low": one.low,
-                "high": one.high,
-                "estimate": one.middle,
-                "profile": prof.title,
-            },
-            case="" if one.verdict == "misses" else "estimate",
-            rests_on=("batch sheet", "composition") if one.literature else ("batch sheet",),
-            proof=(f"{prof.title}; {one.limit.source}",),
-        )

@@ -31,12 +31,15 @@ def named(case: Case, rule: Rule) -> Iterator[Observation]:
     except InputError:
         yield Observation(span, Certainty.PROVEN, values, case="outside")
         return
-    if not Path(path).is_file():
-        yield Observation(span, Certainty.PROVEN, values, case="absent")
-        return
+    there = Path(path).is_file()
     settled = [
         other.id
         for other in case.settings.rules.values()
         if is_ours(other) and other.check != rule.check and other.is_on
     ]
-    yield Observation(span, Certainty.PRACTICE, {**values, "settled": settled})
+    state = "" if there else f"There is no batch sheet {text} yet. "
+    yield Observation(
+        span,
+        Certainty.PRACTICE if there else Certainty.PROVEN,
+        {**values, "state": state, "settled": settled},
+    )

@@ -10,8 +10,9 @@ from panellint.batch.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Co
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.faults import NotComputable
 from panellint.output.columns import Table
+from panellint.reconcile.adequacy import adequacy_of
 from panellint.reconcile.case import BatchCase
-from panellint.reconcile.figures import Compared, adequacy_of, compared, energy_content
+from panellint.reconcile.figures import Compared, compared, energy_content
 from panellint.wording import listed, number
 
 _FEW = 5

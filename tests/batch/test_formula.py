@@ -16,9 +16,9 @@ from panellint.batch.formula import (
     FINISHED,
     REHYDRATED,
     Formula,
-    Water,
 )
 from panellint.batch.model import Batch, Line, Place
+from panellint.batch.water import Water
 from panellint.catalogue import load
 from panellint.errors import InputError
 from panellint.known import PARTS

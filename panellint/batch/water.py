@@ -1,0 +1,86 @@
+"""What processing and preparation do to the weight of a food: water lost, water added."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from panellint.batch.model import GRAMS, Batch
+from panellint.batch.numbers import read_number
+from panellint.errors import InputError
+from panellint.nutrition.forms import Form
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """What processing does to the weight. `yield_` is finished food per weight of the mix;
+    `moisture` that of the finished food in percent; neither: nothing is lost. `told` says
+    where it is from."""
+
+    yield_: Fraction | None = None
+    moisture: Fraction | None = None
+    told: str = "taken as mixed, no water lost"
+
+
+def water_of(batch: Batch) -> Water:
+    """What the sheet says of processing: a finished moisture, or a yield."""
+    if text := batch.facts.get("finished_moisture"):
+        amount = _percent(batch, "finished_moisture", text)
+        if not 0 <= amount < 100:
+            raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
+        return Water(moisture=amount, told="the finished moisture of the batch sheet")
+    if text := batch.facts.get("yield"):
+        found = read_number(text, comma="," in text and "." not in text)
+        place = batch.fact_places["yield"]
+        if found is None or found[0] <= 0:
+            raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
+        if found[1] in GRAMS and batch.unit == "g":
+            return Water(found[0] * GRAMS[found[1]] / batch.total, told="the batch sheet's yield")
+        return Water(_percent(batch, "yield", text) / 100, told="the batch sheet's yield")
+    return Water()
+
+
+def _percent(batch: Batch, fact: str, text: str) -> Fraction:
+    found = read_number(text, comma="," in text and "." not in text)
+    if found is None or found[1] not in ("", "%"):
+        raise InputError(batch.fact_places[fact].fault(f"`{text}` is no percentage"))
+    return found[0]
+
+
+def added_of(batch: Batch) -> Fraction | None:
+    """Water to add before feeding, per weight of the food; None where the sheet says nothing."""
+    text = batch.facts.get("water_to_add")
+    if not text:
+        return None
+    match = re.fullmatch(
+        r"(?P<water>[\d.,]+)\s*(?P<unit>%|g|ml|kg|l)?\s*(?:(?:per|to|for)\s*(?P<food>[\d.,]*)\s*"
+        r"(?P<of>g|kg))?",
+        text.strip(),
+        re.IGNORECASE,
+    )
+    place = batch.fact_places["water_to_add"]
+    if match is None:
+        raise InputError(place.fault(f"`{text}` is no water to add", "such as 300 ml per 100 g"))
+    water = Fraction(match["water"].replace(",", "."))
+    if match["unit"] == "%":
+        return water / 100
+    if not match["of"]:
+        raise InputError(place.fault(f"`{text}` is no water to add", "such as 300 ml per 100 g"))
+    scale = {"g": 1, "ml": 1, "kg": 1000, "l": 1000}
+    food = Fraction(match["food"].replace(",", ".") or 1) * scale[match["of"].lower()]
+    return water * scale[(match["unit"] or "g").lower()] / food
+
+
+def settled_water(
+    formula_water: Water, form: Form, declared: float | None, little: float
+) -> Water | None:
+    """The water of a formula whose sheet says nothing of it: as mixed for forms that lose
+    next to none, else the label's declared moisture; None where neither can be taken."""
+    if formula_water.yield_ is not None or formula_water.moisture is not None:
+        return formula_water
+    if form.water_lost_usual.high <= little:
+        return formula_water
+    if declared is not None and 0 <= declared < 100:
+        return Water(moisture=Fraction(str(declared)), told="the moisture that the label declares")
+    return None

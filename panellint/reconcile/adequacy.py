@@ -1,0 +1,171 @@
+"""The batch against the nutrient profile that its label claims, nutrient by nutrient."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from panellint.batch.formula import DRY_MATTER, ENERGY, Content
+from panellint.findings import Certainty, Observation
+from panellint.nutrition.adequacy import density_factor
+from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
+from panellint.nutrition.profiles import (
+    RATIO,
+    RATIOS,
+    Limit,
+    Profile,
+    authority_of,
+    profile,
+    stage_of,
+)
+from panellint.nutrition.units import convert
+from panellint.reconcile.case import BatchCase, batch_case
+from panellint.reconcile.figures import HAIR, in_unit
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One limit of a nutrient profile against the batch. `verdict` is meets, misses, open or
+    unknown (no figure for the ingredients in `unknown`)."""
+
+    limit: Limit
+    side: str
+    line: float
+    low: float
+    high: float
+    middle: float
+    verdict: str
+    unknown: tuple[str, ...]
+    literature: bool
+
+
+def adequacy_of(case: BatchCase) -> tuple[Profile, tuple[Judged, ...]] | None:
+    """The batch against the profile of its market, species and stage, nutrient by nutrient;
+    None where no profile applies."""
+    stage = stage_of(case.stages)
+    if case.species is None or stage is None:
+        return None
+    authority, edition = authority_of(case.market)
+    large = next((a.large_size for a in case.label.adequacy if a.large_size), None)
+    food = {"wet": "wet", "dry": "dry"}.get(case.form.moisture_class or "")
+    try:
+        found = profile(
+            authority,
+            case.species,
+            stage,
+            edition,
+            food=food,
+            large_size=None if large is None else large == "included",
+        )
+    except NotComputable:
+        return None
+    return found, tuple(_judged(case, found))
+
+
+def _judged(case: BatchCase, prof: Profile) -> Iterator[Judged]:
+    factor = 1.0
+    if prof.basis == ON_DRY_MATTER:
+        dry = 100 - case.content("moisture").middle
+        if dry > 0:
+            factor = density_factor(prof, case.formula.energy().middle / dry * 100)
+    for limit in prof.limits:
+        content = _on(case, limit)
+        if content is None:
+            continue
+        scale = 1.0 if limit.legal or limit.basis == RATIO else factor
+        low, high, middle = (scale * end for end in (content.low, content.high, content.middle))
+        minimum = limit.low is not None
+        line = limit.low if limit.low is not None else limit.high
+        assert line is not None
+        slack = HAIR * max(1.0, abs(line))
+        if (low >= line - slack) if minimum else (high <= line + slack):
+            verdict = "meets"
+        elif (high < line - slack) if minimum else (low > line + slack):
+            verdict = "misses"
+        else:
+            verdict = "unknown" if content.unknown else "open"
+        yield Judged(
+            limit, "minimum" if minimum else "maximum", line, low, high, middle, verdict,
+            content.unknown, content.literature,
+        )  # fmt: skip
+
+
+def _on(case: BatchCase, limit: Limit) -> Content | None:
+    """A content on a limit's basis and in its unit; None where it cannot be told."""
+    if limit.nutrient in RATIOS:
+        over, under = RATIOS[limit.nutrient]
+        if len(over) > 1:
+            return None
+        top, bottom = case.content(over[0]), case.content(under[0])
+        scale = convert(1.0, top.unit, bottom.unit)
+        return Content(
+            scale * top.low / bottom.high if isfinite(bottom.high) and bottom.high else 0.0,
+            scale * top.high / bottom.low if bottom.low else float("inf"),
+            scale * top.middle / bottom.middle if bottom.middle else 0.0,
+            "",
+            tuple(dict.fromkeys((*top.unknown, *bottom.unknown))),
+            top.literature or bottom.literature,
+        )
+    try:
+        if limit.basis == ON_DRY_MATTER:
+            return in_unit(case.content(limit.nutrient, DRY_MATTER), limit.unit)
+        content = case.content(limit.nutrient, ENERGY)
+        amount = content.unit.removesuffix("/1000 kcal")
+        wanted = limit.unit.removesuffix("/1000 kcal")
+        return in_unit(
+            Content(content.low, content.high, content.middle, f"{amount}/kg", content.unknown,
+                    content.literature),
+            f"{wanted}/kg",
+        )  # fmt: skip
+    except (NotComputable, KeyError):
+        return None
+
+
+def adequacy(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A limit of the profile that the statement claims and the batch misses.
+
+    Only where the label calls the food complete by formulation: `routes`.
+    """
+    found = batch_case(case)
+    if found is None or not found.finished_known:
+        return
+    routes = set(rule.parameters.words("routes"))
+    statement = next((a for a in found.label.adequacy if a.route in routes), None)
+    judged = adequacy_of(found) if statement else None
+    if statement is None or judged is None:
+        return
+    prof, limits = judged
+    for one in limits:
+        estimate = not one.unknown and (
+            one.middle < one.line if one.side == "minimum" else one.middle > one.line
+        )
+        if one.verdict != "misses" and not (one.verdict == "open" and estimate):
+            continue
+        certainty = Certainty.PRACTICE
+        if one.verdict == "misses":
+            certainty = Certainty.POSSIBLE if one.literature else Certainty.PROVEN
+        yield Observation(
+            statement.span,
+            certainty,
+            {
+                "nutrient": one.limit.nutrient.replace("-", " "),
+                "side": one.side,
+                "limit": one.line,
+                "unit": "to 1" if one.limit.basis == RATIO else one.limit.unit,
+                "basis": "weight" if one.limit.basis == RATIO else one.limit.basis,
+                "low": one.low,
+                "high": one.high,
+                "estimate": one.middle,
+                "profile": prof.title,
+            },
+            case="" if one.verdict == "misses" else "estimate",
+            rests_on=("batch sheet", "composition") if one.literature else ("batch sheet",),
+            proof=(f"{prof.title}; {one.limit.source}",),
+        )

@@ -1,0 +1,39 @@
+"""The checks of reconciling as the registry knows them: nothing is imported for a label that
+has no batch sheet, so that `lint` stays in its own lane."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.findings import Observation
+    from panellint.packs import Rule
+
+Check = Callable[["Case", "Rule"], Iterable["Observation"]]
+
+
+def _only_with_a_sheet(module: str, function: str) -> Check:
+    def check(case: Case, rule: Rule) -> Iterable[Observation]:
+        if not hasattr(case, "batch") and "batch-sheet" not in case.label.facts:
+            return ()
+        found: Check = getattr(import_module(f"panellint.reconcile.{module}"), function)
+        return found(case, rule)
+
+    check.__name__ = check.__qualname__ = function
+    return check
+
+
+order = _only_with_a_sheet("listing", "order")
+not_declared = _only_with_a_sheet("listing", "not_declared")
+not_in_sheet = _only_with_a_sheet("listing", "not_in_sheet")
+tail = _only_with_a_sheet("listing", "tail")
+percentage = _only_with_a_sheet("listing", "percentage")
+settled = _only_with_a_sheet("listing", "settled")
+guarantees = _only_with_a_sheet("figures", "guarantees")
+calories = _only_with_a_sheet("figures", "calories")
+adequacy = _only_with_a_sheet("adequacy", "adequacy")
+hazards = _only_with_a_sheet("harm", "hazards")
+named = _only_with_a_sheet("named", "named")
