@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 from weakref import WeakKeyDictionary
 
 from panellint.known import Range
-from panellint.label.amounts import Price, kilograms_in, price_in, water_in
 from panellint.label.figures import figure_of
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.faults import NotComputable
@@ -50,12 +48,12 @@ class Cost(NamedTuple):
     kilograms: float | None
 
 
-@dataclass
 class _Told:
     """What reading the figures left to say."""
 
-    unread: list[Refused] = field(default_factory=list)
-    remarks: list[str] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.unread: list[Refused] = []
+        self.remarks: list[str] = []
 
 
 def facts_of(case: Case) -> Facts:
@@ -140,6 +138,8 @@ def _water(case: Case, told: _Told) -> float | None:
     words = case.fact("preparation")
     if not words:
         return None
+    from panellint.label.amounts import water_in
+
     found = water_in(words)
     if found is None:
         _refuse_bowl(told, "how much water goes to how much food is not said")
@@ -183,17 +183,15 @@ def _grams_of(case: Case, unit: str) -> float | None:
 def cost_of(case: Case) -> Cost:
     """The price that the user notes, and the weight that it is the price of: what is said with
     it, else the net weight."""
+    from panellint.label.amounts import kilograms_in, price_in
+
     words = case.fact("price")
     price = price_in(words) if words else None
     net = case.fact("net-contents")
     weight = kilograms_in(net) if net else None
     if price is None or not price.amount > 0:
         return Cost(None, "", weight)
-    return Cost(price.amount, price.currency, _weight(price, weight))
-
-
-def _weight(price: Price, net: float | None) -> float | None:
-    return net if price.kilograms is None else price.kilograms
+    return Cost(price.amount, price.currency, price.kilograms or weight)
 
 
 # ---- tighter ranges from the shares of ingredients -----------------------------------------------

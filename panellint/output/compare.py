@@ -80,10 +80,10 @@ def _cost(page: Page, foods: Sequence[Data], animal: Data | None) -> None:
     heads = ["", *(head for head, _ in shown)]
     page.table(heads, rows, right=range(1, len(heads)))
     if animal:
+        kcal, low, high = (figure(animal[key], 0) for key in ("kcal_per_day", "low", "high"))
         page.line(
-            f"The animal: {animal['title']}; {animal['formula']} = {figure(animal['kcal_per_day'], 0)} "
-            f"kcal a day ({figure(animal['low'], 0)} to {figure(animal['high'], 0)} among animals; "
-            f"{animal['source']})."
+            f"The animal: {animal['title']}; {animal['formula']} = {kcal} kcal a day "
+            f"({low} to {high} among animals; {animal['source']})."
         )
 
 

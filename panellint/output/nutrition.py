@@ -1,4 +1,4 @@
-"""A food's figures on every basis, for people: the object of `nutrition --format json` as tables."""
+"""A food's figures on every basis, for people: what `nutrition --format json` prints, as tables."""
 
 from __future__ import annotations
 

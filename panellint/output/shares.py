@@ -21,7 +21,7 @@ _VERDICTS = {
 #: What a premise takes for true, in a few words.
 _TAKEN = {
     "order": "the list is in descending order by weight",
-    "groups": "a list in brackets makes up its group; it has rank and order where the market says so",
+    "groups": "a list in brackets makes up its group, with rank and order where the market has it",
     "percentages": "printed percentages are right to half a unit of their last digit",
     "tail": "members of a “2 % or less” tail keep to their cap",
     "water": "only water leaves or enters, as much as the form allows",

@@ -1,0 +1,183 @@
+"""What a label's figures prove of the profile that it names, and of its own calorie line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.checks.premix import names_of
+from panellint.facts import statement_of
+from panellint.findings import Certainty, Observation
+from panellint.nutrition.adequacy import MISSES
+from panellint.nutrition.energy import MODIFIED_ATWATER
+from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.ranges import energy_range
+from panellint.wording import number
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.label.model import Adequacy
+    from panellint.nutrition.adequacy import Judgement, Ratio
+    from panellint.packs import Rule
+    from panellint.source import Span
+
+_RATIO = "calcium-phosphorus"
+
+
+def limit(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A guarantee that is short of a minimum of the profile, or above a maximum.
+
+    `side` is "minimum" or "maximum"; `routes` are routes of the statement that rest on the
+    profile itself. It is proven where every food within the guarantees misses the limit and the
+    limit was read first-hand: a minimum that is guaranteed low says nothing of the content, and a
+    value without a bound has a tolerance.
+    """
+    claim = _by_profile(case, rule)
+    if claim is None:
+        return
+    adequacy = statement_of(case).adequacy
+    for one in adequacy.judgements if adequacy else ():
+        if one.side != rule.parameters.text("side") or one.verdict != MISSES:
+            continue
+        span = _guaranteed(case, one.nutrient)
+        if span is None or one.value is None:
+            continue
+        proven = one.proven and one.confirmed and one.bound != "declared"
+        yield Observation(
+            span,
+            Certainty.PROVEN if proven else Certainty.POSSIBLE,
+            {
+                "nutrient": next(names_of([one.nutrient]), one.nutrient),
+                "value": one.value,
+                "limit": one.limit,
+                "unit": _unit(one),
+                "profile": profile_of(one),
+            },
+            case=_case(one, proven),
+            rests_on=("guarantees",),
+            proof=_proof(one),
+        )
+
+
+def ratio(case: Case, rule: Rule) -> Iterator[Observation]:
+    """Calcium to phosphorus outside the profile's ratio, where both are guaranteed.
+
+    `routes` as for `limit`. Proven where the bounds of both leave no ratio inside; a declared
+    value has a tolerance and proves nothing.
+    """
+    claim = _by_profile(case, rule)
+    if claim is None:
+        return
+    statement = statement_of(case)
+    found, adequacy = statement.calcium_phosphorus, statement.adequacy
+    span = _guaranteed(case, "calcium")
+    if found is None or found.value is None or adequacy is None or span is None:
+        return
+    printed = statement.facts.printed
+    exact = not (printed["calcium"].declared or printed["phosphorus"].declared)
+    for one in adequacy.profile.of(_RATIO):
+        low, high = one.low, one.high
+        below = low is not None and found.value < low
+        above = high is not None and found.value > high
+        if not below and not above:
+            continue
+        proven = exact and one.confirmed and _never(found, low, high)
+        yield Observation(
+            span,
+            Certainty.PROVEN if proven else Certainty.POSSIBLE,
+            {"ratio": round(found.value, 2), "limit": low if below else high},
+            case="below" if below else "above",
+            rests_on=("guarantees",),
+            proof=(
+                f"The guarantees of calcium and phosphorus leave "
+                f"{_end(found.low)} to {_end(found.high)} to one.",
+            ),
+        )
+
+
+def energy(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A calculated energy per kg that no food within the guarantees has by modified Atwater.
+
+    `methods` are ways in which the label says that the figure was found; `slack_percent` allows
+    for rounding.
+    """
+    line = case.label.energy
+    if line is None or (line.method or "") not in rule.parameters.words("methods"):
+        return
+    statement = statement_of(case)
+    label = statement.facts.kcal_per_kg
+    if label is None or not statement.boxes:
+        return
+    try:
+        low, high = energy_range(statement.boxes[0][0], MODIFIED_ATWATER)
+    except NotComputable:
+        return
+    slack = rule.parameters.number("slack_percent") / 100
+    if low * (1 - slack) <= label <= high * (1 + slack):
+        return
+    figure = next((one for one in line.figures if one.per == "kg"), line.figures[0])
+    below = label < low
+    yield Observation(
+        figure.span,
+        Certainty.PROVEN,
+        {"label": round(label), "least": round(low), "most": round(high)},
+        case="below" if below else "above",
+        rests_on=("guarantees",),
+        proof=(
+            f"Within the guarantees, 10 x (3.5 protein + 8.5 fat + 3.5 carbohydrate) is "
+            f"{'at least' if below else 'at most'} {round(low if below else high)} kcal/kg.",
+        ),
+    )
+
+
+# ---- parts ---------------------------------------------------------------------------------------
+
+
+def _by_profile(case: Case, rule: Rule) -> Adequacy | None:
+    """The statement by which the food meets the profile; None where a feeding trial stands
+    behind it, which need not."""
+    routes = rule.parameters.words("routes")
+    claim = next((one for one in case.label.adequacy if one.route in routes), None)
+    return None if claim is None or statement_of(case).facts.trial else claim
+
+
+def _guaranteed(case: Case, nutrient: str) -> Span | None:
+    found = case.guarantee(nutrient)
+    return None if found is None else found.value_span
+
+
+def profile_of(one: Judgement) -> str:
+    """The profile behind a limit, with a word on figures that were not read first-hand."""
+    title = one.source.partition(";")[0]
+    return title if one.confirmed else f"{title} (the figure not read first-hand)"
+
+
+def _case(one: Judgement, proven: bool) -> str:
+    if proven:
+        return ""
+    return "guarantee" if one.bound == "min" and one.side == "minimum" else "figure"
+
+
+def _unit(one: Judgement) -> str:
+    return f"{one.unit} of dry matter" if one.basis == "dry matter" else one.unit
+
+
+def _proof(one: Judgement) -> tuple[str, ...]:
+    corrected = "" if one.factor == 1 else f", times {number(one.factor)} for energy density"
+    bound = f"{one.bound} " if one.bound else ""
+    value = number(one.value or 0.0)
+    return (
+        f"The label's figure ({bound}{value} {_unit(one)}{corrected}) against the "
+        f"{one.side} of {number(one.limit)}.",
+    )
+
+
+def _never(found: Ratio, low: float | None, high: float | None) -> bool:
+    """True where no content within the bounds has a ratio inside the limits."""
+    return (low is not None and found.high is not None and found.high < low) or (
+        high is not None and found.low is not None and found.low > high
+    )
+
+
+def _end(value: float | None) -> str:
+    return "any figure" if value is None else number(value)
