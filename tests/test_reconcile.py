@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from fractions import Fraction
 from pathlib import Path
 
@@ -230,6 +232,35 @@ def test_a_quarter_is_judged_to_the_last_gram(share, keeps):
         f"Batch sheet: = duck {share} %; millet {rest:.1f} %\n"
     )
     assert ("sheet-settles" in [rule for rule, _ in rules_of(text)]) is not keeps
+
+
+def test_a_group_takes_its_place_from_its_members_where_the_edition_says_so():
+    text = (
+        "Product name: Duck Recipe for Dogs\nIntended use: Complete Food for Dogs\nMarket: US\n"
+        "Form: fresh\nIngredients: duck, minerals (salt, calcium carbonate), kale\n"
+        "Batch sheet: = duck 90 %; salt 3 %; calcium carbonate 2 %; kale {kale} %\n"
+    )
+    modern = DEFAULT.with_market("us", "modernised")
+    for kale, expected in (("5", []), ("5.5", ["sheet-order"])):
+        source = Source(text.replace("{kale}", kale), "x.panel")
+        from panellint.case import Case
+        from panellint.reconcile.case import batch_case
+
+        case = batch_case(Case.of(source, modern))
+        assert case is not None
+        assert [f.rule for f in reconcile(case).findings] == expected
+
+
+def test_lint_imports_nothing_of_it_for_a_label_without_a_sheet(tmp_path):
+    panel = tmp_path / "a.panel"
+    panel.write_text("Ingredients: duck, millet\n")
+    code = (
+        "import sys; from panellint.__main__ import main\n"
+        f"main(['lint', '--quick', '--fail-at', 'never', {str(panel)!r}])\n"
+        "print(sorted(m for m in sys.modules if m.startswith('panellint.batch')))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert done.stdout.splitlines()[-1] == "[]", done.stderr
 
 
 def test_water_that_dries_away_needs_no_place_and_water_that_stays_does():

@@ -292,6 +292,29 @@ def test_impossible_is_status_one_with_the_limits_that_clash(sheet_file):
     assert "the limit of duck (at most 40 %)" in data["clash"]
 
 
+def test_a_sheet_on_standard_input(sheet_file):
+    done = CliRunner().invoke(
+        cli,
+        ["reformulate", "-", "--name", "Duck Recipe for Dogs"],
+        input=sheet_file.read_bytes(),
+    )
+    assert done.exit_code == 0, done.output
+
+
+def test_lines_that_do_not_change_keep_their_share_to_the_last_digit():
+    sheet = batch({"duck": 7, "millet": 30, "salt": 1, "kale": 5})
+    (rows,) = name_rows(sheet, "Duck Recipe for Dogs", US, HEAD)
+    found = solve(sheet, rows, limits_of(sheet))
+    assert isinstance(found, Found)
+    same = [
+        line.name
+        for line, x in zip(sheet.lines, found.shares, strict=True)
+        if x == 100 * sheet.share(line)
+    ]
+    assert same == ["millet"]
+    assert sum(found.shares) == 100
+
+
 def test_nothing_asked_and_nothing_known_are_told(sheet_file):
     assert run(sheet_file).exit_code == 2
     assert run(sheet_file, "--name", "Moonstone Surprise").exit_code == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -31,6 +32,7 @@ from panellint.packs import data
 from panellint.wording import number
 
 _DEEPEST = 8
+STANDARD_INPUT = "-"
 
 
 def read_batch(path: str | Path, root: Path | None = None) -> Batch:
@@ -39,9 +41,12 @@ def read_batch(path: str | Path, root: Path | None = None) -> Batch:
     Of a workbook the first worksheet with a table of ingredients counts; worksheets called
     like one of its ingredients are the sheets of those premixes. In a CSV file a column
     "sheet" names the file of a premix, which must lie below `root` (by default the sheet's own
-    folder). Raises InputError with every fault of the file.
+    folder). `-` reads a CSV sheet from standard input. Raises InputError with every fault.
     """
     name = str(path)
+    if name == STANDARD_INPUT:
+        grid = read_csv(name, sys.stdin.buffer.read())
+        return _Reader(grid, (root or Path.cwd()).resolve(), {}).batch()
     bounds = (root or Path(name).absolute().parent).resolve()
     if is_workbook(name):
         grids = read_workbook(name)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from panellint import lint, registry
 from panellint.batch.formula import Component, folded
 from panellint.declared import Ingredient
-from panellint.findings import Certainty, Edit, Observation, Related, Remedy
+from panellint.findings import Certainty, Edit, Observation, Related, Remedy, Severity
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.packs import data
 from panellint.reconcile.case import BatchCase, batch_case
@@ -354,7 +354,7 @@ def settled(case: Case, rule: Rule) -> Iterator[Observation]:
         for seen in registry.find(other.check).function(found, other):
             yield Observation(
                 seen.span,
-                Certainty.PROVEN if seen.certainty is not Certainty.PRACTICE else seen.certainty,
+                _as_grave_as(other, seen.certainty),
                 {
                     "title": other.title,
                     "rule": other.id,
@@ -365,3 +365,13 @@ def settled(case: Case, rule: Rule) -> Iterator[Observation]:
                 proof=(*seen.proof, f"{other.id}: {other.source}"),
                 related=seen.related,
             )
+
+
+def _as_grave_as(other: Rule, certainty: Certainty) -> Certainty:
+    """What stands open on a label is certain now; a rule that weighs such a finding as less
+    than an error keeps its weight."""
+    sure = Certainty.PRACTICE if certainty is Certainty.PRACTICE else Certainty.PROVEN
+    weight = other.severity.get(sure)
+    if weight is Severity.ERROR:
+        return Certainty.PROVEN
+    return Certainty.POSSIBLE if weight is Severity.WARNING else Certainty.PRACTICE

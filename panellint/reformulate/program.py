@@ -86,7 +86,7 @@ def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found 
         point, multipliers = _solve(now, rows, limits, costs, _SPARE)
     except SolverTrouble:
         point, multipliers = _solve(now, rows, limits, costs, 0.0)
-    shares = _rounded(point, rows, limits)
+    shares = _rounded(now, point, rows, limits)
     change = sum((abs(a - b) for a, b in zip(shares, now, strict=True)), Fraction(0))
     return Found(
         shares,
@@ -154,23 +154,51 @@ def _say(value: Fraction) -> str:
 
 
 def _rounded(
-    point: Sequence[float], rows: Sequence[Row], limits: Sequence[Limits]
+    now: Sequence[Fraction], point: Sequence[float], rows: Sequence[Row], limits: Sequence[Limits]
 ) -> tuple[Fraction, ...]:
     """The shares on the grain of a scale, together 100 and meeting every row; finer where that
-    is not to be had."""
+    is not to be had. A line that does not change keeps its share to the last digit."""
     for grain in (GRAIN, GRAIN / 1000, GRAIN / 10**6):
+        kept = [abs(Fraction(x) - old) < grain for x, old in zip(point, now, strict=True)]
         shares = [
-            min(max(Fraction(round(Fraction(x) / grain)) * grain, limit.low), limit.high)
-            for x, limit in zip(point, limits, strict=True)
+            old if same else Fraction(round(Fraction(x) / grain)) * grain
+            for x, old, same in zip(point, now, kept, strict=True)
+        ]
+        shares = [
+            min(max(x, limit.low), limit.high) for x, limit in zip(shares, limits, strict=True)
         ]
         rest = WHOLE - sum(shares, Fraction(0))
-        for at in sorted(range(len(shares)), key=lambda i: -shares[i]):
-            moved = min(max(shares[at] + rest, limits[at].low), limits[at].high)
-            rest -= moved - shares[at]
-            shares[at] = moved
-        if not rest and all(slack(row, shares) >= 0 for row in rows):
-            return tuple(shares)
+        # What rounding leaves over goes to one line, if it can be to one that changes anyway.
+        for at in sorted(range(len(shares)), key=lambda i: (kept[i], -shares[i])):
+            whole = [x + rest if i == at else x for i, x in enumerate(shares)]
+            inside = limits[at].low <= whole[at] <= limits[at].high
+            if inside and all(slack(row, whole) >= 0 for row in rows):
+                return tuple(whole)
+        met = _nudged(shares, rest, rows, limits, grain)
+        if met is not None:
+            return met
     raise SolverTrouble("no formula on the grain of a scale meets every target")
+
+
+def _nudged(
+    shares: Sequence[Fraction],
+    rest: Fraction,
+    rows: Sequence[Row],
+    limits: Sequence[Limits],
+    grain: Fraction,
+) -> tuple[Fraction, ...] | None:
+    """The shares with the rest on one line and a grain or two more taken from another for it,
+    if that meets all."""
+    for size in (grain, 2 * grain):
+        for to in range(len(shares)):
+            for source in range(len(shares)):
+                moved = list(shares)
+                moved[to] += size + max(rest, Fraction(0))
+                moved[source] -= size - min(rest, Fraction(0))
+                inside = moved[to] <= limits[to].high and moved[source] >= limits[source].low
+                if to != source and inside and all(slack(row, moved) >= 0 for row in rows):
+                    return tuple(moved)
+    return None
 
 
 def _least_change(
