@@ -1,0 +1,93 @@
+"""`compare`: order, bases, costs of an animal, and the words on wet and dry."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from panellint.cli import cli
+
+KIBBLE = """Product name: Kibble
+Species: dog
+Form: kibble
+Price: $38.10
+Guaranteed analysis: crude protein (min) 30%, crude fat (min) 16%, crude fiber (max) 3%, moisture (max) 10%, ash (max) 7%
+Calorie content (calculated): 3,810 kcal/kg, 381 kcal/cup
+Net weight: 10 kg
+"""  # noqa: E501
+CAN = """Product name: Can
+Species: dog
+Form: canned
+Guaranteed analysis: crude protein (min) 12%, crude fat (min) 6%, crude fiber (max) 1%, moisture (max) 78%, ash (max) 2%
+"""  # noqa: E501
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "kibble.panel").write_text(KIBBLE)
+    (tmp_path / "can.panel").write_text(CAN)
+    return tmp_path
+
+
+def invoke(*arguments):
+    return CliRunner().invoke(cli, ["compare", *arguments])
+
+
+def told(*arguments):
+    return json.loads(invoke(*arguments, "--format", "json").stdout)
+
+
+def names(data):
+    return [food["name"] for food in data["foods"]]
+
+
+def test_the_order_turns_round_with_the_basis(folder):
+    assert names(told(".", "--basis", "as-fed")) == ["Kibble", "Can"]
+    # 12 / 0.22 = 54.5 % against 30 / 0.9 = 33.3 %.
+    assert names(told(".")) == ["Can", "Kibble"]
+    assert names(told(".", "--sort", "name")) == ["Can", "Kibble"]
+    assert names(told(".", "--sort", "cost")) == ["Kibble", "Can"]
+
+
+def test_the_sentence_on_the_smaller_number(folder):
+    page = " ".join(invoke(".").stdout.split())
+    assert "without the water it is 54.5 % against 33.3 %" in page
+    assert "The smaller number is the larger one." in page
+    assert page.count("This informs and does not certify") == 1
+
+
+def test_cost_of_a_day_on_paper(folder):
+    # 38.10 for 10 x 3810 kcal are 1.00 per 1000 kcal. A dog of 16 kg: 110 x 16^0.75 = 880 kcal
+    # (FEDIAF, table VII-6), 0.88 a day, 231 g.
+    kibble = told(".", "--body-weight", "16", "--sort", "cost")["foods"][0]
+    assert kibble["cost_per_1000_kcal"] == pytest.approx(1.0)
+    assert kibble["cost_per_day"] == pytest.approx(0.88)
+    assert kibble["grams_per_day"] == pytest.approx(880 / 3.81, abs=0.01)
+    page = invoke(".", "--body-weight", "16").stdout
+    assert "0.88 $" in page
+    assert "110 x 16^0.75" in " ".join(page.split())
+
+
+def test_no_animal_no_price_no_table_of_them(folder):
+    assert "Portions and cost" not in invoke("can.panel").stdout
+
+
+def test_animals_that_cannot_be(folder):
+    (folder / "cat.panel").write_text(CAN.replace("Species: dog", "Species: cat"))
+    mixed = invoke(".", "--body-weight", "4")
+    assert mixed.exit_code == 2
+    assert "--species" in mixed.stderr
+    assert invoke(".", "--body-weight", "4", "--species", "cat").exit_code == 0
+    assert "not an amount" in invoke("can.panel", "--body-weight", "0").stderr
+    unknown = invoke("can.panel", "--body-weight", "4", "--life", "retired")
+    assert unknown.exit_code == 2
+    assert "there are adult" in unknown.stderr
+
+
+def test_every_fault_is_told_and_nothing_printed(folder):
+    (folder / "bytes.panel").write_bytes(b"\xff\xfe\x00")
+    result = invoke(".", "nowhere.panel")
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "nowhere.panel" in result.stderr
+    assert "bytes.panel" in result.stderr

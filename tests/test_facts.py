@@ -1,0 +1,120 @@
+"""From a label to the facts of the arithmetic."""
+
+import pytest
+
+from panellint.case import Case
+from panellint.facts import cost_of, facts_of, ranges_by_shares, statement_of
+from panellint.nutrition.ranges import part_range
+from panellint.settings import Settings
+from panellint.source import Source
+
+LABEL = """Product name: Quillbrook Larder Beef Dinner for Dogs
+Species: dog
+Form: dehydrated
+Ingredients: Beef, barley, carrots.
+Guaranteed analysis: crude protein (min) 32%, crude fat (min) 15%, crude fiber (max) 3.5%, moisture (max) 8%
+Calorie content (calculated): 3,690 kcal/kg; 369 kcal/cup
+"""  # noqa: E501
+
+
+def case(more: str = "", text: str = LABEL) -> Case:
+    return Case.of(Source(more + text, "dinner.panel"), Settings.default())
+
+
+def unread(found: Case) -> list[tuple[str, str]]:
+    return [(one.what, one.reason) for one in facts_of(found).unread]
+
+
+def test_parts_by_weight():
+    facts = facts_of(case("Preparation: 1 part food, 1.5 parts warm water by weight\n"))
+    assert (facts.water, facts.remarks) == (1.5, ())
+
+
+def test_parts_that_do_not_say_of_what_are_taken_by_weight_and_that_is_told():
+    found = case("Preparation: 1 part food, 2 parts water\n")
+    assert facts_of(found).water == 2
+    assert "parts of food and water are taken by weight, which is not said" in (
+        statement_of(found).notes
+    )
+
+
+def test_a_cup_of_food_weighs_what_the_calorie_line_makes_of_it():
+    # 369 kcal a cup of 3690 kcal/kg are 100 g; 1 1/2 cups of water are 354.88 g.
+    facts = facts_of(case("Preparation: 1 cup food, 1 1/2 cups water\n"))
+    assert facts.water == pytest.approx(1.5 * 236.5882365 / 100)
+
+
+@pytest.mark.parametrize(
+    ("words", "reason"),
+    [
+        ("Add warm water", "how much water goes to how much food is not said"),
+        ("1 scoop food, 2 scoops water", "measured by volume"),
+        ("1 tablespoon food, 2 tablespoons water", "the weight of one tablespoon"),
+    ],
+)
+def test_a_preparation_that_does_not_tell_makes_up_no_number(words, reason):
+    found = case(f"Preparation: {words}\n")
+    assert facts_of(found).water is None
+    [(what, why)] = unread(found)
+    assert what == "prepared food"
+    assert reason in why
+    assert statement_of(found).prepared is None
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [
+        ("Moisture (max) 120%", "more than the whole"),
+        ("Calcium (min) 800 IU/kg", "cannot be told in"),
+        ("Crude fat (max) 10%", "above the maximum"),
+    ],
+)
+def test_lines_that_give_no_figure_reach_the_user(line, why):
+    text = LABEL.replace("moisture (max) 8%", f"moisture (max) 8%\n{line}")
+    if "Moisture" in line:
+        text = LABEL.replace("moisture (max) 8%", line)
+    found = statement_of(case(text=text))
+    assert any(why in one.reason for one in found.refused), found.refused
+
+
+def test_calories_in_units_of_no_weight_are_told():
+    text = LABEL.replace("3,690 kcal/kg; 369 kcal/cup", "369 kcal/cup")
+    assert ("the label's calories", "no weight is given for one cup") in unread(case(text=text))
+
+
+def test_a_trial_is_a_trial():
+    text = LABEL + (
+        "Nutritional adequacy: Animal feeding tests using AAFCO procedures substantiate that Beef "
+        "Dinner provides complete and balanced nutrition for maintenance.\n"
+    )
+    facts = facts_of(case(text=text))
+    assert (facts.trial, facts.complete) == (True, True)
+
+
+def test_price_and_weight():
+    cost = cost_of(case("Price: $24.99\n", LABEL + "Net weight: 3 lb (1.36 kg)\n"))
+    assert (cost.price, cost.currency, cost.kilograms) == (24.99, "$", 1.36)
+    assert cost_of(case("Price: 18 EUR per kg\n")).kilograms == 1
+    assert cost_of(case("Price: free\n")).price is None
+    assert cost_of(case()) == (None, "", None)
+
+
+def test_shares_narrow_what_the_guarantees_leave():
+    text = """Species: dog
+Form: kibble
+Ingredients: chicken meal, brown rice, chicken fat, peas.
+Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, crude fiber (max) 4%, moisture (max) 10%
+"""  # noqa: E501
+    found = case(text=text)
+    statement = statement_of(found)
+    wide = part_range(statement.boxes[0][0], "carbohydrate")
+    for span, rests_on in ranges_by_shares(found, statement)["carbohydrate"][:1]:
+        assert wide.low <= span.low <= span.high <= wide.high
+        assert span.high - span.low < wide.high - wide.low - 0.05
+        assert {"guarantees", "order", "composition"} <= set(rests_on)
+
+
+def test_no_list_no_ranges_by_shares():
+    text = LABEL.replace("Ingredients: Beef, barley, carrots.\n", "")
+    found = case(text=text)
+    assert ranges_by_shares(found, statement_of(found)) == {}
