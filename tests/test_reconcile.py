@@ -263,6 +263,20 @@ def test_lint_imports_nothing_of_it_for_a_label_without_a_sheet(tmp_path):
     assert done.stdout.splitlines()[-1] == "[]", done.stderr
 
 
+def test_a_preparation_of_the_label_gives_the_rehydrated_base():
+    text = (
+        "Form: dehydrated\nIngredients: duck (20% rehydrated), oats\nMoisture (max) 8 %\n"
+        "Preparation: add 300 ml of water to 100 g of food\n"
+        "Batch sheet: = duck 60 %; oats 40 %\n"
+    )
+    from panellint.case import Case
+    from panellint.reconcile.case import batch_case
+
+    case = batch_case(Case.of(Source(text, "x.panel"), DEFAULT))
+    assert case is not None
+    assert case.formula.added == 3
+
+
 def test_water_that_dries_away_needs_no_place_and_water_that_stays_does():
     sheet = "Batch sheet: = water 50 %; duck 30 %; millet 20 %\n"
     dried = "Form: kibble\nIngredients: duck, millet\nMoisture (max) 9 %\n"

@@ -44,6 +44,10 @@ def most_rows() -> int:
     return int(data("practice/batch")["most_rows"])
 
 
+def _most_bytes() -> int:
+    return int(data("practice/batch")["most_bytes"])
+
+
 def too_many(path: str, sheet: str) -> InputError:
     """The error for a file that is too long."""
     limit = most_rows()
@@ -64,6 +68,12 @@ def read_csv(path: str | Path, content: bytes | None = None) -> Grid:
     name = str(path)
     if content is None:
         try:
+            if Path(path).stat().st_size > _most_bytes():
+                raise InputError(
+                    Fault(
+                        name, None, None, f"is larger than {_most_bytes():,} bytes", "a batch sheet"
+                    )
+                )
             content = Path(path).read_bytes()
         except OSError as error:
             reason = error.strerror or type(error).__name__

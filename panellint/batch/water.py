@@ -9,6 +9,7 @@ from fractions import Fraction
 from panellint.batch.model import GRAMS, Batch
 from panellint.batch.numbers import read_number
 from panellint.errors import InputError
+from panellint.label.amounts import water_in
 from panellint.nutrition.forms import Form
 
 
@@ -60,6 +61,9 @@ def added_of(batch: Batch) -> Fraction | None:
         re.IGNORECASE,
     )
     place = batch.fact_places["water_to_add"]
+    said = prepared_with(text) if match is None else None
+    if said is not None:
+        return said
     if match is None:
         raise InputError(place.fault(f"`{text}` is no water to add", "such as 300 ml per 100 g"))
     water = Fraction(match["water"].replace(",", "."))
@@ -70,6 +74,15 @@ def added_of(batch: Batch) -> Fraction | None:
     scale = {"g": 1, "ml": 1, "kg": 1000, "l": 1000}
     food = Fraction(match["food"].replace(",", ".") or 1) * scale[match["of"].lower()]
     return water * scale[(match["unit"] or "g").lower()] / food
+
+
+def prepared_with(words: str) -> Fraction | None:
+    """Water per weight of food as a preparation in words has it ("add 3 parts water to 1 part
+    food"); None where it does not say both by weight."""
+    found = water_in(words)
+    if found is None or found.food_unit != "g" or not found.food:
+        return None
+    return Fraction(str(found.amount)) / Fraction(str(found.food))
 
 
 def settled_water(

@@ -11,10 +11,9 @@ from typing import Any
 from panellint.batch.cells import Grid, most_rows, too_many, trimmed
 from panellint.batch.model import Place, Remark
 from panellint.errors import Fault, InputError, PanellintError
+from panellint.packs import data
 
 SUFFIXES = (".xlsx", ".xlsm", ".xltx", ".xltm")
-#: An archive that unpacks to more than this is no batch sheet (bytes).
-_MOST_UNPACKED = 200 * 1024 * 1024
 _OLD = b"\xd0\xcf\x11\xe0"
 
 
@@ -83,7 +82,9 @@ def _looked_at(name: str) -> bool:
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise InputError(Fault(name, None, None, f"cannot be read: {reason}")) from None
-    if sum(entry.file_size for entry in inside) > _MOST_UNPACKED:
+    if sum(entry.file_size for entry in inside) > int(
+        data("practice/batch")["most_unpacked_bytes"]
+    ):
         raise InputError(Fault(name, None, None, "unpacks to more than a batch sheet can hold"))
     return any(entry.filename.lower().endswith("vbaproject.bin") for entry in inside)
 

@@ -227,6 +227,8 @@ def _notes(
     yield f"finished food: {case.formula.water.told}"
     if case.formula.processing_water and (europe or not keeps_water(case.formula)):
         yield "added water has no place in this list"
+    if not data("practice/batch")["name_tiers"][case.market]:
+        yield "no rule known here says what share a name needs in this market"
     unknown = [c.name for c in case.formula.components if c.known is None and c.share]
     if unknown:
         yield f"not known to the catalogue, declared as the sheet has it: {listed(unknown)}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from panellint.batch.beside import INLINE, inline
 from panellint.batch.formula import FINISHED, Content, Formula
 from panellint.batch.model import Batch
-from panellint.batch.water import Water, settled_water
+from panellint.batch.water import Water, prepared_with, settled_water
 from panellint.case import Case
 from panellint.packs import data
 from panellint.reconcile.exact import Weighed
@@ -31,10 +31,11 @@ class BatchCase(Case):
     def formula(self) -> Formula:
         """The batch with its ingredients known, with the water that processing takes out."""
         found = Formula.of(self.batch, self.catalogue, market=self.market, language=self.language)
-        water = self.water_of(found.water)
-        return (
-            found if water is None else Formula(found.batch, found.components, water, found.added)
-        )
+        water = self.water_of(found.water) or found.water
+        added = found.added
+        if added is None and (words := self.fact("preparation")):
+            added = prepared_with(words)
+        return Formula(found.batch, found.components, water, added)
 
     def water_of(self, said: Water) -> Water | None:
         """How the finished food's weight is known; None where it is not."""

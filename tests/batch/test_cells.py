@@ -51,6 +51,14 @@ def test_two_hundred_thousand_rows_are_refused_with_the_limit():
     assert f"more than {most_rows():,} rows" in str(error.value)
 
 
+def test_a_huge_file_is_refused_before_it_is_read(tmp_path):
+    path = tmp_path / "a.csv"
+    with path.open("wb") as file:
+        file.truncate(30_000_000)
+    with pytest.raises(InputError, match="is larger than 20,000,000 bytes"):
+        read_csv(path)
+
+
 def test_binary_rubbish_is_refused():
     with pytest.raises(InputError, match="not text"):
         rows(b"PK\x03\x04\x00\x00\x00")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import zipfile
 
 import pytest
@@ -9,7 +10,7 @@ from openpyxl import Workbook
 
 from panellint.batch import read_batch
 from panellint.batch.workbook import read_workbook
-from panellint.errors import InputError
+from panellint.errors import InputError, PanellintError
 
 
 def book(path, *sheets, change=None):
@@ -117,3 +118,10 @@ def test_too_many_rows_are_refused_before_they_are_read(tmp_path):
 def test_nothing_but_empty_cells(tmp_path):
     with pytest.raises(InputError, match="holds no cells"):
         read_workbook(book(tmp_path / "a.xlsx", ("Batch", [[None]])))
+
+
+def test_without_the_extra_a_user_is_told_which_one_is_missing(tmp_path, monkeypatch):
+    path = book(tmp_path / "a.xlsx", PLAIN)
+    monkeypatch.setitem(sys.modules, "openpyxl", None)
+    with pytest.raises(PanellintError, match=r"pip install panellint\[sheets\]"):
+        read_workbook(path)
