@@ -10,6 +10,7 @@ import click
 from panellint.commands import options, sheets
 from panellint.exits import Exit
 from panellint.output.files import opened
+from panellint.output.look import CAUTION
 
 if TYPE_CHECKING:
     from panellint.batch.model import Batch
@@ -110,6 +111,7 @@ def _tell(found: Declared) -> None:
             click.echo(f"panellint: lint: {finding.severity}: {finding.message}", err=True)
     else:
         click.echo("panellint: lint finds nothing in this panel file", err=True)
+    click.echo(f"panellint: {CAUTION}", err=True)
 
 
 def _data(batch: Batch, found: Declared) -> dict[str, Any]:
@@ -130,6 +132,7 @@ def _data(batch: Batch, found: Declared) -> dict[str, Any]:
             for one in found.tiers
         ],
         "notes": list(found.notes),
+        "caution": CAUTION,
         "analysis": analysis_data(found.case),
         "sheet": sheet_data(found.case),
         "lint": file_data(found.findings())["findings"],

@@ -13,7 +13,7 @@ from panellint.errors import PanellintError
 from panellint.exits import Exit
 from panellint.output.columns import Table, text
 from panellint.output.files import opened
-from panellint.output.look import width_of
+from panellint.output.look import CAUTION, width_of
 from panellint.wording import number
 
 if TYPE_CHECKING:
@@ -179,6 +179,7 @@ def _told(batch: Batch, found: Found | Clash, rows: tuple[Row, ...], width: int)
     elif any(line.cost is not None for line in batch.lines):
         without = [line.name for line in batch.lines if line.cost is None]
         notes.append(f"cost not told: no cost for {', '.join(without[:5])}")
+    notes.append(CAUTION)
     return text(
         [
             Table(
@@ -229,6 +230,7 @@ def _data(batch: Batch, found: Found | Clash, rows: tuple[Row, ...]) -> dict[str
     return {
         "path": batch.path,
         "possible": True,
+        "caution": CAUTION,
         "targets": wanted,
         "change": float(found.change),
         "least_change": float(found.least_change),

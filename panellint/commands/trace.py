@@ -120,6 +120,11 @@ def _tell_name(sought: Sought) -> None:
         )
 
 
+CAUTION = (
+    "This is what labels and sheets say. A recall's reach is settled by the maker's own records "
+    "and by the competent authority; what lists no lot is not cleared by it."
+)
+
 _HEADINGS = [
     "label", "product", "level", "printed", "why", "inside", "sheet", "row or line", "column",
     "supplier", "lot",
@@ -162,6 +167,8 @@ def _told(sought: Sought, found: list[Reach], labels: int, direct: int, width: i
     lines += [
         "",
         f"{labels + direct} read: {len(sure)} contain {sought.name}, {only} more may contain it.",
+        "",
+        *wrap(CAUTION, width),
     ]
     return "\n".join(lines).lstrip("\n") + "\n"
 
@@ -202,4 +209,5 @@ def _data(sought: Sought, found: list[Reach], faults: list[Fault]) -> dict[str, 
             for one in found
         ],
         "unusable": [str(fault) for fault in faults],
+        "caution": CAUTION,
     }
