@@ -1,0 +1,119 @@
+"""What a food is, and by whose word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from panellint.findings import Severity
+from panellint.report.judged import WEIGHTS
+from panellint.report.model import Fact, Said
+from panellint.report.saying import capital, figure
+from panellint.wording import listed
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.label.model import Adequacy
+    from panellint.nutrition.statement import Statement
+
+_MARKETS = {"us": "United States", "eu": "European Union", "uk": "United Kingdom", "ca": "Canada"}
+_ROUTES = {
+    "formulated": "A complete food, by calculation",
+    "trial": "A complete food, by feeding trials",
+    "family": "A complete food, by likeness to one that went through feeding trials",
+    "complete": "A complete food",
+    "intermittent": "For intermittent or supplemental feeding only: not a complete food",
+    "complementary": "A complementary food: not complete by itself",
+}
+_STAGES = {"maintenance": "adult maintenance"}
+_BY_LABEL = "the maker's word, on the label"
+#: The hazards that are told before everything else.
+_FIRST = (WEIGHTS[Severity.ERROR], WEIGHTS[Severity.WARNING])
+_HOW = {
+    "stated": "stated with the label",
+    "words": "taken from words of the label",
+    "moisture": "by its moisture alone",
+    "none": "neither said nor to be told from the label",
+}
+
+
+def facts(case: Case, statement: Statement) -> Iterator[Fact]:
+    """Species, form, life stage, completeness, use, market and energy."""
+    yield Fact(
+        "Made for",
+        f"{case.species}s" if case.species else "the label does not say for which animal",
+        _BY_LABEL if case.species else "",
+    )
+    form = case.form
+    kind = form.id if form.id != "unknown" else ""
+    kind = kind or (f"a {form.moisture_class} food" if form.moisture_class else "not known")
+    yield Fact("Form", kind, _HOW[form.how])
+    stages = listed(_STAGES.get(stage, stage) for stage in case.stages)
+    yield Fact("Life stage", stages or "the label names none", _BY_LABEL if stages else "")
+    yield from _complete(case)
+    if case.uses:
+        yield Fact("Sold as", listed(f"a {use}" for use in case.uses), _BY_LABEL)
+    edition = f", {case.edition} text" if case.edition else ""
+    yield Fact("Read by the rules of", f"{_MARKETS.get(case.market, case.market)}{edition}", "")
+    kcal = statement.facts.kcal_per_kg
+    if kcal:
+        how = {"calculated": "calculated", "fed": "measured in feeding"}
+        method = how.get(statement.facts.kcal_method or "", "how is not said")
+        yield Fact("Energy on the label", f"{figure(kcal, 0)} kcal/kg as fed ({method})", _BY_LABEL)
+
+
+def _complete(case: Case) -> Iterator[Fact]:
+    for said in case.label.adequacy:
+        quote = " ".join(case.source.slice(said.span).split())
+        yield Fact(
+            "Complete or not", _ROUTES.get(said.route, said.route), f"{_BY_LABEL}: “{quote}”"
+        )
+    if not case.label.adequacy:
+        yield Fact("Complete or not", "the label does not say", "")
+
+
+def in_short(
+    case: Case,
+    statement: Statement,
+    hazards: Sequence[Said],
+    broken: Sequence[str],
+    weights: Mapping[Severity, int],
+) -> Iterator[str]:
+    """The food in a few sentences, before anything is argued: what may harm comes first.
+
+    `broken` are the promises of the name that no recipe keeps, `weights` counts findings.
+    """
+    for one in hazards:
+        if one.severity in _FIRST:
+            yield f"Look here first: {one.message}"
+    first = [entry.name for entry in case.declaration.ingredients[:3] if entry.name]
+    if first:
+        yield f"The list of ingredients begins with {listed(first)}."
+    if statement.energy:
+        shares = statement.energy.shares
+        yield (
+            f"By the printed guarantees, about {figure(shares.protein, 0)} % of the energy comes "
+            f"from protein, {figure(shares.fat, 0)} % from fat and "
+            f"{figure(shares.carbohydrate, 0)} % from carbohydrate."
+        )
+    yield capital(_standing(case.label.adequacy))
+    for text in broken:
+        yield f"No recipe that fits the label keeps the promise of the name in “{text}”."
+    counts = [
+        f"{weights[severity]} {words}"
+        for severity, words in WEIGHTS.items()
+        if weights.get(severity, 0)
+    ]
+    if counts:
+        yield f"Points on the label: {listed(counts)}."
+    else:
+        yield "No point was found on the label."
+
+
+def _standing(statements: tuple[Adequacy, ...]) -> str:
+    if not statements:
+        return "the label does not say whether the food is complete."
+    route = statements[0].route
+    if route in ("intermittent", "complementary"):
+        return "the label says that it is not a complete food."
+    return "the label calls it a complete food; that is the maker's word and was not tested here."

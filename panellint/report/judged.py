@@ -1,0 +1,116 @@
+"""What the name promises, and what the rules say of the label, in words for the reader."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Any
+
+from panellint.findings import Certainty, Finding, Severity
+from panellint.report.model import Need, Promised, Said
+from panellint.report.saying import capital, resting, spread
+from panellint.wording import number
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+
+NOT_KEPT = "not kept"
+_VERDICTS = {
+    "refuted": (NOT_KEPT, "No recipe that fits this label keeps this promise."),
+    "implied": ("kept", "Every recipe that fits this label keeps this promise."),
+    "open": (
+        "not settled by the label",
+        "Some recipes that fit this label keep this promise and some do not. The label alone "
+        "does not tell; the maker's batch records would.",
+    ),
+}
+_NEEDS = {"refuted": "out of reach", "implied": "met", "open": "not settled"}
+#: What a severity means to people who have not met its word.
+WEIGHTS = {
+    Severity.ERROR: "serious",
+    Severity.WARNING: "to ask about",
+    Severity.INFORMATION: "worth knowing",
+    Severity.HINT: "minor",
+}
+_CERTAINTIES = {
+    Certainty.PROVEN: "certain from the label",
+    Certainty.POSSIBLE: "possible, not certain",
+    Certainty.PRACTICE: "a judgement of the trade",
+}
+
+
+def promises(case: Case, found: Iterable[dict[str, Any]]) -> Iterator[Promised]:
+    """The promises of the name with their verdicts; `found` is `promises` of the shares."""
+    for one in found:
+        rule = case.settings.rules[one["rule"]]
+        verdict, words = _VERDICTS[one["verdict"]]
+        yield Promised(
+            one["text"],
+            verdict,
+            words,
+            tuple(_need(condition) for condition in one["conditions"]),
+            tuple(one["proof"]),
+            resting(one["rests_on"]),
+            rule.title,
+            str(rule.source),
+        )
+
+
+def _need(condition: dict[str, Any]) -> Need:
+    base = {"mix": "whole mix"}.get(condition["base"], condition["base"])
+    base = f"mix {base}" if base.startswith("without") else base
+    bound = "at most" if condition["bound"] == "max" else "at least"
+    return Need(
+        capital(condition["of"]),
+        f"{bound} {number(condition['needs'])} % of the {base}",
+        spread(condition["low"], condition["high"]),
+        _NEEDS[condition["verdict"]],
+    )
+
+
+def promises_note(case: Case, judged: int, consistent: bool) -> str:
+    """What is to be said where promises are not judged."""
+    if not case.label.product_name:
+        return "The label gives no product name."
+    if not case.promises:
+        return "The name names no ingredient, so it promises none."
+    if not consistent:
+        return "No recipe fits all that the label says, so the name cannot be judged."
+    if judged < len(case.promises):
+        return "Words of the name for which the market has no share to keep are not judged."
+    return ""
+
+
+def said(case: Case, findings: Iterable[Finding]) -> tuple[Said, ...]:
+    """Findings by weight, those of one weight in the order of the text."""
+    return tuple(
+        _said(case, one)
+        for one in sorted(findings, key=lambda one: (one.severity.rank, one.sort_key()))
+    )
+
+
+def _said(case: Case, finding: Finding) -> Said:
+    line = case.source.position(finding.span.start).line
+    end = min(finding.span.end, finding.span.start + _LONGEST)
+    quote = " ".join(case.source.text[finding.span.start : end].split())
+    quote += "…" if end < finding.span.end else ""
+    return Said(
+        WEIGHTS[finding.severity],
+        _CERTAINTIES[finding.certainty],
+        finding.message,
+        f"line {line}",
+        quote,
+        finding.because,
+        finding.proof,
+        resting(finding.rests_on),
+        tuple(
+            f"line {case.source.position(one.span.start).line}: {one.message}"
+            for one in finding.related
+        ),
+        tuple(remedy.title for remedy in finding.remedies),
+        finding.source.rstrip("."),
+        finding.rule,
+    )
+
+
+#: How much of the marked words is quoted, in code points.
+_LONGEST = 160

@@ -1,0 +1,125 @@
+"""From a case to a reading: everything that is told of one food, as plain data."""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from datetime import date
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from panellint.facts import cost_of, facts_of, ranges_by_shares
+from panellint.findings import Finding
+from panellint.glance import glance
+from panellint.lint import lint_case
+from panellint.nutrition.told import tell
+from panellint.nutrition.working import state
+from panellint.packs import data
+from panellint.report.content import content
+from panellint.report.figures import figures
+from panellint.report.identity import facts, in_short
+from panellint.report.judged import NOT_KEPT, promises, promises_note, said
+from panellint.report.model import Reading
+from panellint.report.saying import RATIOS, lettered
+from panellint.report.supply import index_sources, nutrients, starches
+from panellint.report.toward import toward
+from panellint.shares_of import shares
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.compare import Food
+
+_RULES = "practice/reading"
+_LANGUAGES = ("de", "en", "es", "fr", "it", "nl")
+
+
+class Read(NamedTuple):
+    """A reading, and the same food as one to compare with others."""
+
+    reading: Reading
+    food: Food
+
+
+def read(case: Case, today: date | None = None) -> Read:
+    """The reading of a label, and its food. `today` is the day that waivers are judged on.
+
+    Raises InputError where settings or packs are faulty.
+    """
+    from panellint.compare import Food
+
+    statement = state(facts_of(case))
+    told = tell(statement, ranges_by_shares(case, statement))
+    proven = shares(case)
+    glanced = glance(case)
+    linted = lint_case(case, case.settings, today=today)
+    apart = _apart(case, linted.findings)
+    name = case.label.product_name or _file(case)
+    ways, ways_note = toward(case, statement, told)
+    weights = Counter(one.severity for one in linted.findings)
+    hazards = said(case, apart["hazards"])
+    judged = tuple(promises(case, proven["promises"]))
+    broken = [one.text for one in judged if one.verdict == NOT_KEPT]
+    reading = Reading(
+        name=name,
+        file=_file(case),
+        language=case.language if case.language in _LANGUAGES else "",
+        species=case.species,
+        short=tuple(in_short(case, statement, hazards, broken, weights)),
+        facts=tuple(facts(case, statement)),
+        promises=judged,
+        promises_note=promises_note(case, len(judged), proven["consistent"]),
+        content=content(case, proven),
+        figures=figures(told, _names(case)),
+        starches=tuple(starches(case)),
+        nutrients=nutrients(glanced["nutrients"]),
+        cat=nutrients(glanced["cat"]),
+        hazards=hazards,
+        doubtful=said(case, apart["doubtful"]),
+        toward=ways,
+        toward_note=ways_note,
+        findings=said(case, apart["other"]),
+        waived=said(case, linted.waived),
+        sources=tuple(_sources(case, told, linted.findings, [one.source for one in judged])),
+    )
+    return Read(reading, Food(name, _file(case), statement, *_price(case)))
+
+
+def _price(case: Case) -> tuple[float | None, float | None, str]:
+    cost = cost_of(case)
+    return cost.price, cost.kilograms, cost.currency
+
+
+def _file(case: Case) -> str:
+    """The name of the file alone: a reading is handed on, and folders are nobody's business."""
+    return "standard input" if case.source.path == "-" else os.path.basename(case.source.path)
+
+
+def _names(case: Case) -> dict[str, str]:
+    """Nutrients' English names by id, a vitamin's letter as a capital."""
+    rows = data("nutrients/nutrients")["nutrients"]
+    return {row["id"]: lettered(row["names"]["en"][0]) for row in rows} | RATIOS
+
+
+def _apart(case: Case, findings: Iterable[Finding]) -> dict[str, list[Finding]]:
+    """Findings about hazards, about words, and the others."""
+    words = data(_RULES)
+    rules = case.settings.rules
+    found: dict[str, list[Finding]] = {"hazards": [], "doubtful": [], "other": []}
+    for finding in findings:
+        check = rules[finding.rule].check if finding.rule in rules else ""
+        key = next((key for key in ("hazards", "doubtful") if check in words[key]), "other")
+        found[key].append(finding)
+    return found
+
+
+def _sources(
+    case: Case, told: dict[str, Any], findings: Iterable[Finding], more: Iterable[str]
+) -> Iterator[str]:
+    """Every document that the reading rests on, once, in the order of the alphabet."""
+    found = {*more, *index_sources(case), *(one.source for one in findings)}
+    if told["energy"]:
+        found |= {one["source"] for one in told["energy"]["by_method"]}
+    if told["profile"]:
+        found |= {one["source"] for one in told["profile"]["judged"]}
+    found |= {one["source"] for one in told["carbohydrate"]["research"]}
+    yield from sorted({one.strip().rstrip(".") for one in found if one}, key=str.casefold)

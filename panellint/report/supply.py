@@ -1,0 +1,75 @@
+"""Starches and binders with what each does, and where vitamins and minerals come from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from panellint.checks.binders import answers
+from panellint.declared import Ingredient
+from panellint.report.model import Nutrient, Starch
+from panellint.wording import number
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+
+_BINDERS = "starch-as-bulk"
+_DOES = {
+    "binds": "binds",
+    "bulk": "fills: a main part of the food",
+    "holds shape": "gives a dry piece its shape",
+    "undecided": "cannot be told from the label",
+}
+
+
+def starches(case: Case) -> Iterator[Starch]:
+    """Every starch and gum with its answer, then what else has a tested glycaemic index."""
+    rule = case.settings.rules.get(_BINDERS)
+    told: set[tuple[int, ...]] = set()
+    for answer in answers(case, rule.parameters, rule.path) if rule else ():
+        told.add(answer.entry.path)
+        yield Starch(
+            answer.entry.name,
+            _DOES[answer.which],
+            answer.why,
+            answer.published,
+            _index(answer.entry),
+        )
+    for entry in case.declaration.walk():
+        index = _index(entry)
+        if index and entry.path not in told:
+            yield Starch(entry.name, "carries carbohydrate", "", "", index)
+
+
+def _index(entry: Ingredient) -> str:
+    tested = entry.match.known.glycaemic if entry.match else ()
+    return "; ".join(
+        f"{number(one.value)} for {one.form}{'' if one.confirmed else ' (not confirmed)'}"
+        for one in tested
+    )
+
+
+def index_sources(case: Case) -> Iterator[str]:
+    """Where the glycaemic indexes and the levels of binders that are told are from."""
+    for entry in case.declaration.walk():
+        if entry.match:
+            yield from (one.source for one in entry.match.known.glycaemic)
+    rule = case.settings.rules.get(_BINDERS)
+    for answer in answers(case, rule.parameters, rule.path) if rule else ():
+        known = answer.entry.match
+        yield from (one.source for one in known.known.binding) if known else ()
+
+
+def nutrients(rows: list[dict[str, Any]]) -> tuple[Nutrient, ...]:
+    """The rows of `panellint.glance` as those of a reading."""
+    return tuple(
+        Nutrient(row["name"], row["source"], tuple(row["from"]), _note(row)) for row in rows
+    )
+
+
+def _note(row: dict[str, Any]) -> str:
+    useless = row.get("not_from") or ()
+    words = [row["note"]] if row.get("note") else []
+    if useless:
+        words.append(f"no source to a cat: {', '.join(useless)}")
+    return "; ".join(words)
