@@ -217,6 +217,8 @@ class Case:
         return OrderAnswers(
             self.declaration,
             premises=self._premises,
+            water=self.form.water_lost,
+            unlisted=self._unlisted,
             groups_ranked=self._groups["ranked"],
             groups_ordered=self._groups["ordered"],
         )
@@ -243,9 +245,17 @@ class Case:
             tolerance=lambda nutrient, declared: tolerance(market, nutrient, float(declared)),
             premises=self._premises if premises is None else chosen(premises),
             kept=kept,
+            unlisted=self._unlisted,
             groups_ranked=self._groups["ranked"],
             groups_ordered=self._groups["ordered"],
         )
+
+    @cached_property
+    def _unlisted(self) -> tuple[str, ...]:
+        """What the market's list of ingredients leaves out: water, additives listed apart."""
+        from panellint.shares.unlisted import left_out
+
+        return left_out(self.market, self.form.moisture_class)
 
     @cached_property
     def _premises(self) -> tuple[Premise, ...]:

@@ -39,6 +39,9 @@ _GROUP_NAME = re.compile(
     re.IGNORECASE,
 )
 _AMOUNT = re.compile(r"\d[\d.,\s]*(?:mg|g|mcg|µg|IU|IE|UI|CFU|ppm|kcal)\b", re.IGNORECASE)
+_WITH = re.compile(
+    r"(?:with|without|incl\w*|contains|from|in|avec|sans|mit|ohne|con|met)\b", re.IGNORECASE
+)
 _OPEN_LIST = re.compile(r"\b(?:etc|e\.g|for example|such as|among others)\b", re.IGNORECASE)
 
 
@@ -135,6 +138,8 @@ class _Identifier:
         if len(pieces) == 1:
             return [self._ingredient(entry, pieces[0], entry.percents, entry.brackets, entry.marks)]
         made = []
+        # "heart and liver 11 %" may mean both or the last; then neither has a sure figure.
+        sure = len(entry.percents) >= len(pieces)
         for number, piece in enumerate(pieces):
             start = entry.span.start if number == 0 else piece.span.start
             last = number + 1 == len(pieces)
@@ -142,7 +147,11 @@ class _Identifier:
             own = self._ingredient(
                 entry,
                 piece,
-                tuple(p for p in entry.percents if start <= p.span.start < end),
+                tuple(
+                    p if sure else p._replace(of=PercentOf.UNCLEAR)
+                    for p in entry.percents
+                    if start <= p.span.start < end
+                ),
                 tuple(b for b in entry.brackets if start <= b.span.start < end),
                 tuple(m for m in entry.marks if start <= m.span.start < end),
             )
@@ -161,7 +170,7 @@ class _Identifier:
                 left = self._piece(entry, words[:number])
                 right = self._piece(entry, words[number + 1 :])
                 if left.match and right.match:
-                    return [left, right], joint in _ALTERNATIVE
+                    return [left, self._shared(left, right, entry)], joint in _ALTERNATIVE
         if whole is not None:
             return [], False
         best: tuple[int, list[_Piece]] | None = None
@@ -181,6 +190,15 @@ class _Identifier:
         gap = Span(last.start, first.end)
         self.faults.append(TextFault("missing-comma", gap, f"{left.name} | {right.name}"))
         return [left, right], False
+
+    def _shared(self, left: _Piece, right: _Piece, entry: Entry) -> _Piece:
+        """ "Duck heart and liver" is the liver of the duck, where such a name is listed."""
+        first = self.source.slice(entry.words[0])
+        if first == left.name:
+            return right
+        whole = self.look(f"{first} {right.name}")
+        fits = whole is not None and whole.how == "name" and right.match is not None
+        return right._replace(match=whole) if fits else right
 
     def _piece(self, entry: Entry, words: tuple[Span, ...]) -> _Piece:
         span = Span(words[0].start, words[-1].end)
@@ -238,6 +256,8 @@ class _Identifier:
         entries = bracket.entries
         if not entries or not (entries[0].name or entries[0].brackets):
             return False  # it begins with "preserved with", "source of", a figure
+        if _WITH.match(entries[0].name):
+            return False  # "chicken (with bone)"
         if _AMOUNT.search(self._text(bracket.inner)) and len(entries) == 1:
             return False
         known = piece.match.known if piece.match else None

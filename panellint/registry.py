@@ -22,6 +22,9 @@ GROUP = "panellint.checks"
 #: The check that judges waivers; it looks at the findings, so `lint` runs it after all others.
 WAIVER = "waiver"
 
+#: Where the checks lie that need a batch sheet.
+_RECONCILING = "panellint.reconcile."
+
 #: Check name -> "module:function", in the order of the alphabet.
 CHECKS: dict[str, str] = {
     "absent-claim": "panellint.checks.absence:check",
@@ -153,6 +156,11 @@ class Check(NamedTuple):
 def names() -> tuple[str, ...]:
     """Every check that can be named: ours and those of installed packages, sorted."""
     return tuple(sorted({*CHECKS, *_foreign()}))
+
+
+def is_elsewhere(name: str) -> bool:
+    """Whether a check is at work in `reconcile` alone, where the batch sheet is at hand."""
+    return CHECKS.get(name, "").startswith(_RECONCILING)
 
 
 def is_known(name: str) -> bool:

@@ -40,6 +40,7 @@ def _told(entry: Ingredient) -> str:
         ("chicken meal (source of glucosamine, chondroitin)",
          "chicken-meal [source of glucosamine, chondroitin]"),
         ("taurine (1000 mg/kg)", "taurine [1000 mg/kg]"),
+        ("duck (with bone)", "duck [with bone]"),
         # Brackets that list.
         ("vitamins (niacin, biotin), salt", "vitamins (niacin-supplement, biotin), salt"),
         ("minerals [zinc sulfate]", "minerals (zinc-sulphate ...)"),
@@ -47,6 +48,7 @@ def _told(entry: Ingredient) -> str:
         ("oils and fats", "oils-and-fats"),
         ("salt and potassium chloride", "salt, potassium-chloride"),
         ("chicken or turkey", "chicken any, turkey any"),
+        ("duck heart and liver, salt", "duck-heart, duck-liver, salt"),
         ("peas, and carrots", "peas, carrot"),
         # A missing comma between two known names, and its place.
         ("chicken meal brown rice, salt", "chicken-meal, brown-rice, salt !meal brown"),
@@ -67,6 +69,15 @@ def test_a_category_holds_more_than_it_names() -> None:
 def test_a_word_broken_at_a_line_end_is_known_either_way() -> None:
     assert told("freeze-\ndried chicken liver") == told("freeze-dried chicken liver") != "?"
     assert told("taur-\nine") == "taurine"
+
+
+def test_a_figure_behind_two_joined_names_is_unclear() -> None:
+    source = Source("Ingredients: duck heart and liver 11 %, rice 20 % and oats 10 %\n")
+    entries = Case.of(source, Settings.default()).declaration.ingredients
+    said = [(e.name, e.percent and e.percent.of.value) for e in entries]
+    assert said == [
+        ("duck heart", None), ("liver", "unclear"), ("rice", "food"), ("oats", "food"),
+    ]  # fmt: skip
 
 
 def test_paths_lead_to_the_entries() -> None:

@@ -65,12 +65,12 @@ def test_a_label_without_ingredients_says_so() -> None:
 
 def test_rising_percentages_are_told_where_they_rise() -> None:
     text = "Ingredients: beef (30%), heart (28%), bison (32%), oats, kale (31%)"
-    assert [Source(text).slice(one.span) for one in of(text, "order-descending")] == [
+    assert [Source(text).slice(one.span) for one in of(text, "percentages-fall")] == [
         "bison",
         "kale",
     ]
     assert not of("Ingredients: beef (30%), contains 5% or less of: salt (1%), kale (3%)",
-                  "order-descending")  # fmt: skip
+                  "percentages-fall")  # fmt: skip
 
 
 @settings(max_examples=60, deadline=None)
