@@ -9,6 +9,7 @@ from panellint.errors import PanellintError
 from panellint.shares.answers import Condition, ShareAnswers
 from panellint.shares.premises import DEFAULT, Premise, chosen
 from panellint.shares.rank import Rank, as_one, rank_without_water
+from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -109,6 +110,7 @@ def _ingredients(formulas: Formulas, step: Callable[[], None]) -> list[dict[str,
                 "path": list(leaf.path),
                 "group": formulas.tree.entries[leaf.path[:-1]].name if leaf.path[1:] else None,
                 "rest": leaf.rest,
+                "listed": not is_unlisted(leaf.ingredient),
                 "low": bounds.low,
                 "high": bounds.high,
                 "estimate": None if middle is None else round(middle, _PLACES),

@@ -99,14 +99,15 @@ def energy(case: Case, rule: Rule) -> Iterator[Observation]:
     """A calculated energy per kg that no food within the guarantees has by modified Atwater.
 
     `methods` are ways in which the label says that the figure was found; `slack_percent` allows
-    for rounding.
+    for rounding. Figures of the dry matter and of dietary fibre bound the parts less surely, and
+    a label with such is left alone.
     """
     line = case.label.energy
     if line is None or (line.method or "") not in rule.parameters.words("methods"):
         return
     statement = statement_of(case)
     label = statement.facts.kcal_per_kg
-    if label is None or not statement.boxes:
+    if label is None or not statement.boxes or not _plain(case):
         return
     try:
         low, high = energy_range(statement.boxes[0][0], MODIFIED_ATWATER)
@@ -139,6 +140,11 @@ def _by_profile(case: Case, rule: Rule) -> Adequacy | None:
     routes = rule.parameters.words("routes")
     claim = next((one for one in case.label.adequacy if one.route in routes), None)
     return None if claim is None or statement_of(case).facts.trial else claim
+
+
+def _plain(case: Case) -> bool:
+    given = case.label.guarantees
+    return all(one.basis == "as fed" and one.nutrient != "dietary-fibre" for one in given)
 
 
 def _guaranteed(case: Case, nutrient: str) -> Span | None:

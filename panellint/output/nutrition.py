@@ -38,7 +38,7 @@ def write(data: Data, stream: TextIO, look: Look) -> None:
     page.line(", ".join(_read_as(data)), 0)
     page.section("On every basis")
     _bases(page, data)
-    _ranges(page, data["ranges"])
+    _ranges(page, data["ranges"], data["printed"])
     if data["energy"] is not None:
         _energy(page, data["energy"])
     _beside_targets(page, data["carbohydrate"])
@@ -130,7 +130,7 @@ def _printed(bounds: Mapping[str, Any] | None) -> str:
     return value if bounds["bound"] == "declared" else f"{bounds['bound']} {value}"
 
 
-def _ranges(page: Page, ranges: Mapping[str, Sequence[Data]]) -> None:
+def _ranges(page: Page, ranges: Mapping[str, Sequence[Data]], printed: Mapping[str, Data]) -> None:
     if not any(ranges.values()):
         return
     page.section("How wide the truth can be")
@@ -148,8 +148,11 @@ def _ranges(page: Page, ranges: Mapping[str, Sequence[Data]]) -> None:
                 ]
             )
     page.table(["", "least", "most", "", "rests on"], rows, right=(1, 2))
+    declared = any(one["bound"] == "declared" for one in printed.values())
     page.line(
-        "Guarantees are bounds: a food may hold more than a minimum and less than a maximum. "
+        "A declared value has the tolerance of its market; practice expects it closer."
+        if declared
+        else "Guarantees are bounds: a food may hold more than a minimum and less than a maximum. "
         "Practice takes them as printed near the truth, with the ash usual for the form."
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from decimal import ROUND_HALF_UP, Decimal
 from typing import TextIO, cast
 
 from rich.box import SIMPLE_HEAD
@@ -12,13 +13,15 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from panellint.output.cells import harmless
+from panellint.output.cells import harmless, width
 from panellint.output.look import Look
 
 #: Quotation marks and dashes of our own sentences, where the encoding has none.
 _ASCII = str.maketrans({"“": '"', "”": '"', "‘": "'", "’": "'", "–": "-", "—": "-", "−": "-"})
 #: What a column of text keeps where figures crowd it, in cells.
 _NARROW = 12
+#: Cells between two columns, and before the first.
+_GAP, _INDENT = 3, 2
 _LINE_END = re.compile(r" +$", re.MULTILINE)
 
 
@@ -75,21 +78,41 @@ class Page:
     def table(
         self, headings: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[int] = ()
     ) -> None:
-        """A table; the columns `right` (from 0) hold figures and are never cut."""
+        """A table; the columns `right` (from 0) hold figures and are never cut: where they leave
+        no room for the words, each row is written as a paragraph."""
         figures = set(right)
+        cells = [[self._said(cell) for cell in row] for row in rows]
+        heads = [self._said(heading) for heading in headings]
+        needed = [max(map(width, column)) for column in zip(heads, *cells, strict=True)]
+        for column in range(len(needed)):
+            if column not in figures:
+                needed[column] = min(_NARROW, needed[column])
+        if sum(needed) + _GAP * (len(needed) - 1) + _INDENT > self.width:
+            self._paragraphs(heads, cells)
+            return
         table = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 1))
-        for column, heading in enumerate(headings):
+        for column, heading in enumerate(heads):
             table.add_column(
-                self._said(heading),
+                heading,
                 justify="right" if column in figures else "left",
                 no_wrap=column in figures,
-                min_width=None if column in figures else min(_NARROW, len(heading) or _NARROW),
+                min_width=needed[column],
                 vertical="top",
                 overflow="fold",
             )
+        for row in cells:
+            table.add_row(*(Text(cell, overflow="fold") for cell in row))
+        self._console.print(Padding(table, (0, 0, 0, _INDENT)))
+
+    def _paragraphs(self, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
         for row in rows:
-            table.add_row(*(Text(self._said(cell), overflow="fold") for cell in row))
-        self._console.print(Padding(table, (0, 0, 0, 2)))
+            told = [
+                f"{heading} {cell}".strip()
+                for heading, cell in zip(heads, row, strict=True)
+                if cell.strip()
+            ]
+            if told:
+                self.line("; ".join(told), _INDENT)
 
     def stretch(
         self, low: float, high: float, most: float, cells: int, mark: float | None = None
@@ -107,5 +130,8 @@ class Page:
 
 
 def figure(value: float | None, places: int = 1) -> str:
-    """A figure to so many places; a dash for one that is not known."""
-    return "-" if value is None else f"{value:.{places}f}"
+    """A figure to so many places, rounded half up; a dash for one that is not known."""
+    if value is None:
+        return "-"
+    exact = Decimal(repr(float(value)))
+    return f"{exact.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP):f}"

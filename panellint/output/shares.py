@@ -12,7 +12,8 @@ from panellint.wording import listed, number
 
 Data = Mapping[str, Any]
 
-_BAR = 22
+#: The widest bar, the narrowest, and what the other columns of its table need at the least.
+_BAR, _SHORT_BAR, _OTHERS = 22, 8, 50
 _VERDICTS = {
     "refuted": "refuted: no formula that fits the label keeps it",
     "implied": "kept by every formula that fits the label",
@@ -77,6 +78,7 @@ def _ingredients(page: Page, ingredients: Sequence[Data]) -> None:
     page.section("Shares of the mix, in percent")
     marks = _marks(ingredients)
     most = max(one["high"] for one in ingredients)
+    cells = max(_SHORT_BAR, min(_BAR, page.width - _OTHERS))
     rows, group = [], None
     for one in ingredients:
         inside = len(one["path"]) > 1
@@ -88,13 +90,13 @@ def _ingredients(page: Page, ingredients: Sequence[Data]) -> None:
                 "  " * inside + one["name"] + (" (the rest)" * one["rest"]),
                 figure(one["low"]),
                 figure(one["high"]),
-                page.stretch(one["low"], one["high"], most, _BAR, one["estimate"]),
+                page.stretch(one["low"], one["high"], most, cells, one["estimate"]),
                 figure(one["estimate"]),
                 marks[tuple(one["rests_on"])],
             ]
         )
     heads = ["", "least", "most", f"0 to {number(most)} %", "about", "by"]
-    page.table(heads, rows, right=(1, 2, 4))
+    page.table(heads, rows, right=(1, 2, 3, 4))
     for premises, mark in marks.items():
         page.line(f"{mark}  {', '.join(premises) or 'holds of any formula'}")
     dot = "o" if page.plain else "●"
