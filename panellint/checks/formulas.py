@@ -13,6 +13,7 @@ from panellint.facts import statement_of
 from panellint.findings import Certainty, Observation, Related
 from panellint.known import PARTS
 from panellint.label.model import Bound
+from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.faults import NotComputable
 from panellint.nutrition.printed import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, profile
@@ -75,10 +76,14 @@ def out_of_reach(case: Case, rule: Rule) -> Iterator[Observation]:
     judged = statement.adequacy
     if statement.facts.trial or judged is None:
         return
+    met = {one.nutrient for one in judged.judgements if one.verdict == MEETS}
+    recipe = _recipe(case)
     asked = [
         limit
         for limit in _limits(judged.profile, statement.facts.large_size, case)
-        if _is_known(case, limit.nutrient)
+        if limit.nutrient not in met
+        and _is_known(case, limit.nutrient)
+        and not _is_enough(case, recipe, limit)
     ]
     if not asked or not case.formulas.consistent:
         return
@@ -108,13 +113,31 @@ def out_of_reach(case: Case, rule: Rule) -> Iterator[Observation]:
 def _some_recipe_fits(case: Case) -> bool:
     """True where a recipe is found that fits the label, guarantees of minerals and the like
     included; where none is found, nothing is said."""
-    from panellint.shares.witness import Witnesses
-
-    finder = Witnesses(case.order.tree, case.label.guarantees, case.form.water_lost)
-    recipe = finder.keeps(((),))
+    recipe = _recipe(case)
     return recipe is not None and all(
         _holds(case, recipe, one) for one in case.label.guarantees if one.nutrient not in PARTS
     )
+
+
+def _recipe(case: Case) -> Mapping[Path, float] | None:
+    """A usual recipe (percent of the mix by leaf) that fits the declaration and the guarantees of
+    the six parts, where one is found."""
+    from panellint.shares.witness import Witnesses
+
+    finder = Witnesses(case.order.tree, case.label.guarantees, case.form.water_lost)
+    return finder.keeps(((),))
+
+
+def _is_enough(case: Case, recipe: Mapping[Path, float] | None, limit: Limit) -> bool:
+    """True where a recipe that fits can hold the minimum even as mixed, water and all. The six
+    parts hang together, so that of them a recipe alone tells nothing."""
+    if recipe is None or limit.nutrient in PARTS:
+        return False
+    held = 0.0
+    for leaf in case.leaves:
+        found = leaf.match.known.range_of(limit.nutrient) if leaf.match else None
+        held += recipe.get(leaf.path, 0.0) / 100 * (found.high if found else 0.0)
+    return held >= convert(limit.low or 0.0, limit.unit, unit_of(limit.nutrient))
 
 
 def _holds(case: Case, recipe: Mapping[Path, float], one: Guarantee) -> bool:
