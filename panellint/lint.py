@@ -51,6 +51,7 @@ def lint_case(
         rules,
         today or date.today(),
         complete=not quick,
+        elsewhere=[rule.id for rule in rules.values() if registry.is_elsewhere(rule.check)],
     )
     findings = [*reviewed.standing, *waiver_findings(case, rules, reviewed)]
     return FileFindings(

@@ -46,11 +46,13 @@ def review(
     rules: Collection[str],
     today: date,
     complete: bool = True,
+    elsewhere: Collection[str] = (),
 ) -> Review:
     """Apply the waivers of one file to its findings.
 
     `rules` are the ids of all rules. With `complete` False some rules did not run, so no
-    waiver can be called unused.
+    waiver can be called unused; `elsewhere` are rules that another command judges, whose
+    waivers cannot be either.
     """
     waivers = tuple(waivers)
     found = tuple(findings)
@@ -64,7 +66,7 @@ def review(
         if fault is None:
             if waiver.rule in present and waiver.rule not in used:
                 used.add(waiver.rule)
-            elif complete:
+            elif complete and waiver.rule not in elsewhere:
                 fault = UNUSED
         if fault is not None:
             faults.append((fault, _observation(fault, waiver, source, rules, today)))

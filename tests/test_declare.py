@@ -137,6 +137,13 @@ def test_guarantees_are_rounded_to_the_safe_side(nutrient, side, middle, margin,
     assert guaranteed(nutrient, side, content, margin, worst=False) == expected
 
 
+# 78 % unless the ingredients hold more of themselves: Ohio OAC 901:5-7-20(A).
+def test_a_margin_does_not_carry_moisture_over_the_ceiling():
+    found = declare(batch({"sweet potatoes": 97, "duck": 3}), DOG, US)
+    assert found.case.content("moisture").middle < 78
+    assert "Moisture (max.) ........... 78.0%" in found.text
+
+
 def test_the_worst_case_takes_the_end_of_the_range():
     content = Content(20.3, 30.2, 26.0, "%")
     assert guaranteed("protein", "min", content, 1, worst=True) == 20.0

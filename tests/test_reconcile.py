@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 from click.testing import CliRunner
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from panellint.batch import Batch, Line, Place, read_batch
@@ -174,6 +174,8 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
     batch = made(weights)
     product = Product(species="dog", form="fresh", unit="cup 200 g")
     found = declare(batch, product, DEFAULT.with_market(market), path="x.panel")
+    # Above the ceiling a food must be called a stew, gravy or the like, whatever its label says.
+    assume(found.case.content("moisture").middle <= 78)
     graver = (Severity.ERROR, Severity.WARNING)
     assert [f.message for f in reconcile(found.case).findings if f.severity in graver] == []
     if market == "us":
@@ -304,6 +306,8 @@ def test_waivers_hold_and_lint_does_not_call_them_unused():
         "Waive sheet-order until 2099-01-01: artwork is at the printer\n"
     )
     assert rules_of(text) == []
+    apart = text.replace("Batch sheet: = duck 60 %; millet 40 %\n", "")
+    assert not [f for f in lint(Source(apart, "x.panel"), DEFAULT).findings if "waiver" in f.rule]
 
 
 # ---- the command, and what it keeps to itself ----

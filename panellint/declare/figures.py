@@ -7,6 +7,7 @@ from math import ceil, floor
 
 from panellint.batch.formula import Content
 from panellint.declare.entries import is_additive, official
+from panellint.lint import applies
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.packs import data
 from panellint.reconcile.case import BatchCase
@@ -57,9 +58,22 @@ def us_guarantees(case: BatchCase, margin: float, worst: bool) -> list[str]:
     strange = presumed is not None and not presumed.low <= ash <= presumed.high
     for nutrient, words, side in (*_US, *([_US_ASH] if strange else [])):
         value = guaranteed(nutrient, side, case.content(nutrient), margin, worst)
+        if nutrient == "moisture":
+            value = _under_the_ceiling(case, value)
         head = f"{words} ({side}.)"
         lines.append(f"  {head} {'.' * (26 - len(head))} {value:.1f}%")
     return lines
+
+
+def _under_the_ceiling(case: BatchCase, value: float) -> float:
+    """A moisture that only its margin carries over the market's ceiling is declared at it."""
+    estimate = case.content("moisture").middle
+    for rule in case.settings.rules.values():
+        if rule.check == "moisture-ceiling" and rule.is_on and applies(rule, case):
+            ceiling = rule.parameters.number("above")
+            if estimate <= ceiling:
+                value = min(value, ceiling)
+    return value
 
 
 def eu_constituents(case: BatchCase) -> str:

@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from panellint.settings import Settings
     from panellint.source import Source
 
-#: Where the checks of this kind are kept; a rule is a rule of reconciling by its check.
-_OURS = "panellint.reconcile."
-
 
 def case_of(source: Source, batch: Batch, settings: Settings | None = None) -> BatchCase:
     """A label with its batch, under the settings that reach it."""
@@ -30,7 +27,7 @@ def case_of(source: Source, batch: Batch, settings: Settings | None = None) -> B
 
 def is_ours(rule: Rule) -> bool:
     """Whether a rule compares a label with its batch sheet."""
-    return registry.CHECKS.get(rule.check, "").startswith(_OURS)
+    return registry.is_elsewhere(rule.check)
 
 
 def reconcile(case: BatchCase, *, today: date | None = None) -> FileFindings:
