@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import os
+import shutil
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -20,3 +22,20 @@ def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]
     yield folder
     places.cache_folder.cache_clear()
     settings.forget()
+
+
+@pytest.fixture(scope="session")
+def program() -> Callable[[str], str]:
+    """Where a program of the system is. A test that needs one that is missing is skipped, but
+    fails where CI is set: there nothing is left untested in silence."""
+
+    def find(name: str) -> str:
+        found = shutil.which(name)
+        if found is None:
+            words = f"{name} is not installed"
+            if os.environ.get("CI"):
+                pytest.fail(words)
+            pytest.skip(words)
+        return found
+
+    return find

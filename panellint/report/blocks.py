@@ -12,7 +12,7 @@ from panellint.output.look import CAUTION
 from panellint.report import lead
 from panellint.report.model import Content, Figures, Nutrient, Proof, Reading, Said, Toward
 from panellint.report.saying import capital, figure, spread
-from panellint.report.words import SOURCES, about, firsts, point_groups
+from panellint.report.words import SOURCES, firsts, point_groups, share_words
 
 if TYPE_CHECKING:
     from panellint.report.several import Several
@@ -150,7 +150,7 @@ def several(foods: Several, day: str) -> Iterator[Block]:
         if reading.content.rows:
             rows_ = firsts(reading.content.rows)
             bars = (
-                Bar(f"{r.place} {r.name}, {r.what}", r.low, r.high, r.estimate, r.words)
+                Bar(f"{r.place} {r.name}, {r.what}", r.low, r.high, r.estimate, share_words(r))
                 for r in rows_
             )
             yield Bars("The first entries of the list", lead.SHARE_HEADINGS, tuple(bars))
@@ -188,16 +188,11 @@ def _content(content: Content) -> Iterator[Block]:
     yield Line(lead.ON_LIST)
     bars = []
     for row in content.rows:
-        words = [row.words] if row.low is not None else []
-        if row.usual:
-            words.append(f"by custom {spread(*row.usual)}")
-        if row.estimate is not None:
-            words.append(f"estimate: {about(row.estimate)}")
         family = f"family {row.family}" if row.family else ""
         label = "; ".join(filter(None, (f"{row.name}", row.what, family, *row.said)))
         indent = "  " * row.depth
         bars.append(
-            Bar(f"{indent}{row.place} {label}", row.low, row.high, row.estimate, "; ".join(words))
+            Bar(f"{indent}{row.place} {label}", row.low, row.high, row.estimate, share_words(row))
         )
     yield Bars(lead.ON_ROWS, lead.SHARE_HEADINGS, tuple(bars))
     for note in content.notes:

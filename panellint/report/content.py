@@ -1,4 +1,4 @@
-"""What is in the food: the declaration with the share of each entry, sides, families, fresh meat."""
+"""What is in the food: every entry with its share, animal and plant, families, fresh meat."""
 
 from __future__ import annotations
 

@@ -23,7 +23,15 @@ from panellint.output.look import CAUTION
 from panellint.report import lead
 from panellint.report.model import Part, Reading
 from panellint.report.saying import capital, figure, spread
-from panellint.report.words import PILES, SOURCES, about, firsts, pile_words, point_groups
+from panellint.report.words import (
+    PILES,
+    SOURCES,
+    about,
+    firsts,
+    pile_words,
+    point_groups,
+    share_words,
+)
 from panellint.report.words import pile as piled
 
 if TYPE_CHECKING:
@@ -128,6 +136,7 @@ def _environment() -> Environment:
         "between": lambda ends: spread(*ends),
         "told": pile_words,
         "firsts": firsts,
+        "share": share_words,
         "heavy": point_groups,
     }
     return environment

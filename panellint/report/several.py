@@ -100,8 +100,8 @@ def several(reads: Sequence[Read], need: Need | None = None) -> Several:
 
 def _animal(need: Need) -> str:
     return (
-        f"A day is that of a {need.title}, {figure(need.kcal, 0)} kcal ({need.formula}; between "
-        f"{figure(need.range.low, 0)} and {figure(need.range.high, 0)} kcal)."
+        f"A day means {figure(need.kcal, 0)} kcal ({need.title}: {need.formula}; animals differ, "
+        f"between {figure(need.range.low, 0)} and {figure(need.range.high, 0)} kcal)."
     )
 
 

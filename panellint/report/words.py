@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from panellint.packs import data
 from panellint.report.model import Part, Reading, Row, Said
-from panellint.report.saying import counted, figure
+from panellint.report.saying import counted, figure, spread
 
 #: The bars of one food: field of a part, and title.
 PILES = (
@@ -54,6 +54,16 @@ def pile_words(segments: Sequence[Segment]) -> str:
 def about(value: float) -> str:
     """An estimate, which is never told finer than it is worth."""
     return "under 0.1 %" if value < 0.1 else f"{figure(value)} %"
+
+
+def share_words(row: Row) -> str:
+    """What is told of the share of an entry: what the label proves, the custom, the estimate."""
+    words = [row.words] if row.low is not None else []
+    if row.usual:
+        words.append(f"by custom {spread(*row.usual)}")
+    if row.estimate is not None:
+        words.append(f"estimate: {about(row.estimate)}")
+    return "; ".join(words)
 
 
 def firsts(rows: Sequence[Row]) -> tuple[Row, ...]:

@@ -1,0 +1,143 @@
+"""The page's own text: its policy, its size, nothing from outside, the same content elsewhere."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Callable, Iterator
+from html.parser import HTMLParser
+from io import StringIO
+from pathlib import Path
+
+import pytest
+
+from panellint.output.look import CAUTION, Look
+from panellint.report import blocks, markdown, text
+from panellint.report.page import one_page, several_page
+from panellint.report.reading import Read
+from panellint.report.several import several
+
+CORPUS = sorted(path.stem for path in (Path(__file__).parents[2] / "corpus").glob("*.panel"))
+SOME = ("duck-millet-freeze-dried", "salmon-missing-cat-kibble", "peanut-xylitol-treat")
+MOST = 200_000
+#: Headings that only tables and runs of lines need; the page has other means.
+LAYOUT = {"bywhoseword", "note", "nutrient", "whytheseshares"}
+Corpus = Callable[[str], Read]
+
+
+class Parts(HTMLParser):
+    """Tags, attributes and words of a page."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.attributes: list[tuple[str, str]] = []
+        self.words: list[str] = []
+        self.raw: dict[str, str] = {}
+        self._inside = ""
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.attributes += [(name, value or "") for name, value in attrs]
+        self._inside = tag
+
+    def handle_data(self, data: str) -> None:
+        if self._inside in ("style", "script") and data.strip():
+            self.raw.setdefault(self._inside, data)
+        else:
+            self.words.append(data)
+
+
+def words_of(found: Iterator[blocks.Block]) -> Iterator[str]:
+    """Every sentence, heading and cell of a run of blocks."""
+    for block in found:
+        match block:
+            case blocks.Heading(_, words) | blocks.Line(words):
+                yield words
+            case blocks.Items(lines):
+                yield from lines
+            case blocks.Table(caption, headings, rows, _):
+                yield from (caption, *headings, *(cell for row in rows for cell in row))
+            case blocks.Bars(caption, headings, bars):
+                yield from (caption, *headings)
+                yield from (bar.words for bar in bars)
+
+
+def squeezed(words: str) -> str:
+    """Letters and figures alone: what is told, however it is laid out."""
+    return re.sub(r"[^\w%]+", "", words).casefold()
+
+
+@pytest.mark.parametrize("name", CORPUS)
+def test_a_page_is_light_and_loads_nothing(name: str, corpus: Corpus, day: str) -> None:
+    page = one_page(corpus(name).reading, day)
+    assert len(page.encode()) < MOST
+    parts = Parts(page)
+    assert not {"img", "link", "iframe", "object", "script", "form", "base"} & set(parts.tags)
+    names = {attribute for attribute, _ in parts.attributes}
+    assert "style" not in names
+    assert not [attribute for attribute in names if attribute.startswith("on")]
+    links = [value for attribute, value in parts.attributes if attribute in ("href", "src")]
+    assert all(re.fullmatch(r"#[a-z]+", link) for link in links)
+
+
+def test_the_policy_names_the_very_style_and_script(corpus: Corpus, day: str) -> None:
+    for page in (
+        one_page(corpus(SOME[0]).reading, day),
+        several_page(several([corpus(one) for one in SOME]), day),
+    ):
+        parts = Parts(page)
+        policy = next(value for name, value in parts.attributes if "default-src" in value)
+        assert policy.startswith("default-src 'none'; ")
+        assert "unsafe" not in policy
+        assert "*" not in policy
+        for tag, raw in parts.raw.items():
+            digest = base64.b64encode(hashlib.sha256(raw.encode()).digest()).decode()
+            assert f"{tag}-src 'sha256-{digest}'" in policy
+    assert set(parts.raw) == {"style", "script"}
+
+
+@pytest.mark.parametrize("name", SOME)
+def test_page_and_text_and_markdown_tell_the_same(name: str, corpus: Corpus, day: str) -> None:
+    reading = corpus(name).reading
+    stream = StringIO()
+    text.write(blocks.one(reading, day), stream, Look(width=200))
+    told = {
+        "page": squeezed(" ".join(Parts(one_page(reading, day)).words)),
+        "markdown": squeezed("".join(markdown.write(blocks.one(reading, day))).replace("\\", "")),
+    }
+    pieces = [
+        squeezed(piece)
+        for sentence in words_of(blocks.one(reading, day))
+        for piece in re.split(r"[;:.\u201c\u201d(\[]", sentence)
+    ]
+    assert len(pieces) > 100
+    for form, whole in told.items():
+        assert [one for one in pieces if one not in whole and one not in LAYOUT] == [], form
+    # The terminal wraps words into columns: each must still be there.
+    shown = set(re.findall(r"\w+", stream.getvalue()))
+    wanted = {word for s in words_of(blocks.one(reading, day)) for word in re.findall(r"\w+", s)}
+    assert {word for word in wanted - shown if len(word) < 20} == set()
+
+
+@pytest.mark.parametrize("name", SOME)
+def test_the_caution_stands_once_in_every_form(name: str, corpus: Corpus, day: str) -> None:
+    reading = corpus(name).reading
+    assert one_page(reading, day).count(CAUTION) == 1
+    assert "".join(markdown.write(blocks.one(reading, day))).count(CAUTION) == 1
+    stream = StringIO()
+    text.write(blocks.one(reading, day), stream, Look(width=400))
+    assert stream.getvalue().count(CAUTION) == 1
+
+
+def test_pages_are_the_same_each_time(corpus: Corpus, day: str) -> None:
+    foods = [corpus(one) for one in SOME]
+    assert several_page(several(foods), day) == several_page(several(foods[::-1]), day)
+
+
+def test_words_of_another_language_are_marked(corpus: Corpus, day: str) -> None:
+    page = one_page(corpus("eu-duck-menu-de").reading, day)
+    assert ' lang="de"' in page
+    assert page.startswith('<!DOCTYPE html>\n<html lang="en">')
