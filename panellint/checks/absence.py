@@ -11,12 +11,13 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.checks.choosing import Choice, pattern
+from panellint.checks.choosing import Choice
 from panellint.checks.spoken import Spoken, folded, spoken
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Observation, Related
 from panellint.packs import data
 from panellint.source import Span
+from panellint.wordlist import Words, pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -48,8 +49,8 @@ class Absent(NamedTuple):
 
 
 class _Words(NamedTuple):
-    before: re.Pattern[str]
-    after: re.Pattern[str]
+    before: Words
+    after: Words
     modifiers: frozenset[str]
     fillers: frozenset[str]
     weak: tuple[str, ...]

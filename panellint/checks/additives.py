@@ -8,12 +8,13 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.checks.choosing import Choice, pattern
+from panellint.checks.choosing import Choice
 from panellint.checks.parts import is_whole, where
 from panellint.checks.spoken import said
 from panellint.findings import Certainty, Observation, Related
 from panellint.packs import data
 from panellint.source import Span
+from panellint.wordlist import Words, pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -32,7 +33,7 @@ class _Limited(NamedTuple):
     """An additive with a maximum: nutrient id, the words it is printed by, the maximum."""
 
     nutrient: str
-    words: re.Pattern[str]
+    words: Words
     at_most: Decimal
     unit: str
 
@@ -190,7 +191,7 @@ def stressed(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def _declared(case: Case, words: re.Pattern[str]) -> bool:
+def _declared(case: Case, words: Words) -> bool:
     printed = [one.printed for one in case.label.additives if one.value is not None]
     printed += [one.printed for one in case.label.guarantees]
     return any(words.search(name) for name in printed)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import pattern
 from panellint.findings import Certainty, Observation
 from panellint.source import Span
+from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case

@@ -9,15 +9,14 @@ that it must not fit).
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.declared import Ingredient
 from panellint.errors import Fault, InputError
 from panellint.known import Known
 from panellint.source import Span
+from panellint.wordlist import Words, pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -33,7 +32,7 @@ class Alternative(NamedTuple):
     """One way to be chosen."""
 
     fields: tuple[tuple[str, frozenset[str]], ...] = ()
-    words: re.Pattern[str] | None = None
+    words: Words | None = None
     but: tuple[Alternative, ...] = ()
 
     def fits(self, entry: Ingredient) -> bool:
@@ -91,10 +90,7 @@ def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
         raise _fault(where, strange[0])
     words = None
     if "words" in given:
-        try:
-            words = pattern(*_listed(given["words"], where))
-        except re.error as error:
-            raise _fault(where, f"{given['words']} ({error})") from None
+        words = pattern(*_listed(given["words"], where))
     return Alternative(
         tuple((key, frozenset(_listed(given[key], where))) for key in FIELDS if key in given),
         words,
@@ -117,10 +113,3 @@ def _fault(where: str, what: object) -> InputError:
 def is_one_animal(known: Known) -> bool:
     """Whether an ingredient comes of an animal that is named."""
     return known.origin == "animal" and known.species not in UNNAMED
-
-
-@lru_cache(maxsize=512)
-def pattern(*words: str) -> re.Pattern[str]:
-    """Regular expressions as one, any case, a space for any white space. None with words in
-    it raises re.error."""
-    return re.compile("|".join(f"(?:{one})" for one in words).replace(" ", r"\s+"), re.IGNORECASE)

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import pattern
 from panellint.checks.spoken import said
 from panellint.findings import Certainty, Observation, Related
 from panellint.label.model import Bound
 from panellint.nutrition.forms import moisture_class
+from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case

@@ -10,13 +10,14 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from panellint.checks.choosing import Choice, pattern
+from panellint.checks.choosing import Choice
 from panellint.checks.spoken import Spoken, folded, said
 from panellint.checks.standing import ordinal, standing
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Observation, Related
 from panellint.packs import data
 from panellint.promises import supports
+from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case

@@ -12,7 +12,6 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import pattern
 from panellint.checks.saying import as_in_a_sentence, declared_here
 from panellint.checks.spoken import Spoken, spoken
 from panellint.findings import Certainty, Observation, Related
@@ -21,6 +20,7 @@ from panellint.label.model import Bound, PercentOf
 from panellint.packs import data
 from panellint.promises import supports
 from panellint.source import Span
+from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import pattern
 from panellint.checks.premix import sources
 from panellint.findings import Certainty, Observation, Related
 from panellint.nutrition.profiles import authority_of, profile
+from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case

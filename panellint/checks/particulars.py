@@ -11,12 +11,12 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import pattern
 from panellint.checks.parts import is_whole, where
 from panellint.findings import Certainty, Observation, Related
 from panellint.label.statements import species_in
 from panellint.packs import data
 from panellint.source import Span
+from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case

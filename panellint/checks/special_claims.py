@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice, pattern
+from panellint.checks.choosing import Choice
 from panellint.checks.guarantees import name_of
 from panellint.checks.parts import is_whole
 from panellint.checks.saying import certainty_of, declared_here
@@ -15,6 +15,7 @@ from panellint.checks.spoken import Spoken, said
 from panellint.findings import Certainty, Observation, Related
 from panellint.shares.answers import Base, Condition, Number, Path, Verdict
 from panellint.source import Span
+from panellint.wordlist import Words, pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -158,7 +159,7 @@ def both_forms(case: Case, rule: Rule) -> Iterator[Observation]:
     )
 
 
-def _shown(case: Case, words: re.Pattern[str]) -> Span | None:
+def _shown(case: Case, words: Words) -> Span | None:
     """The first place of the words in headings or parts of the label that bind."""
     for section in case.label.sections:
         if section.kind in {"declaration", "claims", "product-name"}:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.source import Span
+from panellint.wordlist import Words
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -34,7 +35,7 @@ def spoken(case: Case) -> Iterator[Spoken]:
         yield Spoken(case.source.slice(section.body), section.body.start, False)
 
 
-def said(case: Case, words: re.Pattern[str]) -> Iterator[tuple[Spoken, re.Match[str]]]:
+def said(case: Case, words: Words) -> Iterator[tuple[Spoken, re.Match[str]]]:
     """Each match of the words where the label speaks freely."""
     for stretch in spoken(case):
         for match in words.finditer(stretch.text):

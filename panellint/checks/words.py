@@ -6,12 +6,13 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice, is_one_animal, pattern
+from panellint.checks.choosing import Choice, is_one_animal
 from panellint.checks.near import near_name
 from panellint.checks.spoken import said
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Edit, Observation, Remedy
 from panellint.source import Span
+from panellint.wordlist import Words, pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -43,7 +44,7 @@ def listed(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def _places(case: Case, entry: Ingredient, words: re.Pattern[str], whole: bool) -> Iterator[Span]:
+def _places(case: Case, entry: Ingredient, words: Words, whole: bool) -> Iterator[Span]:
     if whole:
         if words.fullmatch(entry.name):
             yield entry.name_span
@@ -159,7 +160,7 @@ def _is_said(
     case: Case,
     entry: Ingredient,
     holders: dict[tuple[int, ...], Ingredient],
-    words: re.Pattern[str],
+    words: Words,
 ) -> bool:
     # "BHA and citric acid (preservatives)": the words may stand behind what is joined to it.
     end = _ENTRY_END.search(case.source.text, entry.span.end)

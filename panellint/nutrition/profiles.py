@@ -117,6 +117,7 @@ def stage_of(stages: Iterable[str]) -> str | None:
     return found[0] if found else None
 
 
+@cache
 def profile(
     authority: str,
     species: str,

@@ -81,6 +81,33 @@ def parameter_faults(
             )
 
 
+def expression_faults(document: Document, loc: Loc, given: object) -> None:
+    """Faults of the regular expressions below a key `words`, however deep."""
+    if isinstance(given, Mapping):
+        for key, value in given.items():
+            below = (*loc, key)
+            if key == "words":
+                _expressions(document, below, value)
+            else:
+                expression_faults(document, below, value)
+    elif isinstance(given, list):
+        for number, value in enumerate(given):
+            expression_faults(document, (*loc, number), value)
+
+
+def _expressions(document: Document, loc: Loc, given: object) -> None:
+    listed = given if isinstance(given, list) else [given]
+    for number, value in enumerate(listed):
+        if not isinstance(value, str):
+            continue
+        try:
+            re.compile(value)
+        except re.error as error:
+            at = (*loc, number) if isinstance(given, list) else loc
+            message = f"`{value}` is no regular expression: {error}"
+            document.faults.append(document.fault(at, message))
+
+
 @dataclass
 class _Compiling:
     documents: list[Document] = field(default_factory=list)
@@ -160,6 +187,8 @@ class _Compiling:
         for key in sorted(extra.keys() & rule.with_.keys()):
             message = f"parameter `{key}` stands in `for` and in `with`"
             document.faults.append(document.fault((*at, "with", key), message, key=True))
+        expression_faults(document, (*at, "with"), rule.with_)
+        expression_faults(document, (*at, "for"), extra)
         if not rule.source.document and not rule.source.practice:
             document.faults.append(
                 document.fault(

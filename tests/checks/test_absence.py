@@ -113,4 +113,4 @@ def test_a_product_name_claims_too() -> None:
     result = lint(Source(text, "name.panel"), Settings.default(), quick=True)
     found = next(f for f in result.findings if f.rule == RULE)
     assert result.source.slice(found.related[0].span) == "Grain Free"
-    assert found.message == '“Grain Free” stands against the list: barley.'
+    assert found.message == "“Grain Free” stands against the list: barley."

@@ -40,9 +40,7 @@ def test_words_of_a_note_are_marked_and_not_the_name() -> None:
     assert CASE.source.slice(choice.place(CASE, fat)) == "BHA"
 
 
-@pytest.mark.parametrize(
-    "given", ["duck", [{}], {"colour": "red"}, {"id": 3}, {"words": "("}, [[]]]
-)
+@pytest.mark.parametrize("given", ["duck", [{}], {"colour": "red"}, {"id": 3}, [[]]])
 def test_what_chooses_nothing_is_refused_with_the_pack(given: object) -> None:
     with pytest.raises(InputError, match=r"pack\.yaml"):
         Choice(given, "pack.yaml")

@@ -230,3 +230,11 @@ def test_a_pack_that_is_damaged_anywhere_raises_only_faults(
     path = tmp_path_factory.getbasetemp() / "damaged.yaml"
     path.write_text(whole[:cut] + put + whole[cut + 1 :], encoding="utf-8")
     assert all(fault.message for fault in faults_of(lambda: compile_packs((), [path])))
+
+
+def test_a_bad_expression_is_told_where_it_stands(rule: Make, pack: Write, faults: Find) -> None:
+    text = rule(**{"with": "with: {fault: unused, choose: {words: ['duck', '(goose']}}"})
+    found = [one for one in faults(pack(f"pack: brand\nrules:\n{text}")) if "goose" in one.message]
+    assert len(found) == 1
+    assert "no regular expression" in found[0].message
+    assert (found[0].line, found[0].column) == (7, 52)

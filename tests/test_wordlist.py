@@ -1,0 +1,57 @@
+"""Word lists find what the plain expression finds, whatever is passed over."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panellint import packs
+from panellint.errors import PanellintError
+from panellint.wordlist import Words, pattern
+
+LISTS = [
+    (r"\bno\b", r"\bwithout\b"),
+    (r"colou?rs?", r"flavou?r"),
+    (r"entr[ée]es?",),
+    (r"(?:un)?natural", r"\bpup(?:py|pies)\b"),
+    (r"made with|made from", "real"),
+    (r"dogs?", "cats{2}", "a|b"),
+    ("human grade",),
+]
+
+
+@given(st.sampled_from(LISTS), st.text(max_size=30))
+@pytest.mark.parametrize("lead", ["", "No colors, made  with human\ngrade natural puppies. "])
+def test_the_same_places_as_the_expression_itself(
+    lead: str, words: tuple[str, ...], text: str
+) -> None:
+    plain = re.compile("|".join(f"(?:{w})" for w in words).replace(" ", r"\s+"), re.IGNORECASE)
+    found = Words(*words)
+    assert [m.span() for m in found.finditer(lead + text)] == [
+        m.span() for m in plain.finditer(lead + text)
+    ]
+    assert bool(found.search(text)) == bool(plain.search(text))
+    assert bool(found.fullmatch(text)) == bool(plain.fullmatch(text))
+
+
+def test_words_of_the_packs_find_their_own_examples() -> None:
+    """Every list of words in the packs still finds what the plain expression finds."""
+    checked = 0
+    for rule in packs.load().values():
+        words = rule.parameters.get("words")
+        if not isinstance(words, list) or not all(isinstance(one, str) for one in words):
+            continue
+        plain = re.compile("|".join(f"(?:{w})" for w in words).replace(" ", r"\s+"), re.IGNORECASE)
+        for text in [*rule.examples.passes, *(one.text for one in rule.examples.fails)]:
+            places = [m.span() for m in plain.finditer(text)]
+            assert [m.span() for m in pattern(*words).finditer(text)] == places
+            checked += bool(places)
+    assert checked > 10
+
+
+def test_what_is_no_expression_is_told() -> None:
+    with pytest.raises(PanellintError, match="no regular expression"):
+        Words("(dog").search("(dog")
