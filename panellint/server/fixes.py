@@ -163,7 +163,8 @@ def _inserted(case: Case, title: str, lines: list[str], after: str | None) -> Re
 
 def _line_end(source: Source) -> str:
     """The line end that the text uses itself."""
-    return "\r\n" if "\r\n" in source.text else "\n"
+    first = source.text.find("\n")
+    return "\r\n" if first > 0 and source.text[first - 1] == "\r" else "\n"
 
 
 # Waivers --------------------------------------------------------------------------------------
