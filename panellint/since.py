@@ -83,17 +83,41 @@ def _paths(top: str, listed: str) -> frozenset[str]:
     )
 
 
+def content_at(revision: str, path: str) -> tuple[bytes, str]:
+    """A file as it was at a revision, and where in the work tree it belongs.
+
+    `path` counts from the working folder, and where there is none of that name, from the top
+    of the repository, as git itself has it. Raises PanellintError where git, the revision or
+    the file is missing.
+    """
+    here = os.getcwd()
+    top = _top(os.path.realpath(here))
+    asked = f"{revision}:{path}"
+    if top is None:
+        raise PanellintError(f"{asked}: no such file, and {here} is in no git repository")
+    try:
+        return _run(here, asked, "show", "--no-ext-diff", f"{revision}:./{path}"), path
+    except PanellintError:
+        data = _run(top, asked, "show", "--no-ext-diff", asked)
+        return data, os.path.join(top, path)
+
+
 def _git(top: str, *arguments: str) -> str:
+    return os.fsdecode(_run(top, "--since", *arguments))
+
+
+def _run(folder: str, what: str, *arguments: str) -> bytes:
+    """What git prints; `what` it is asked for begins the message where it fails."""
     try:
         done = subprocess.run(
-            ["git", "-C", top, *arguments],
+            ["git", "-C", folder, *arguments],
             capture_output=True,
             check=True,
             stdin=subprocess.DEVNULL,
         )
     except FileNotFoundError:
-        raise PanellintError("--since: git is not installed") from None
+        raise PanellintError(f"{what}: git is not installed") from None
     except subprocess.CalledProcessError as error:
         said = os.fsdecode(error.stderr).strip().removeprefix("fatal: ")
-        raise PanellintError(f"--since: git {arguments[0]}: {said}") from None
-    return os.fsdecode(done.stdout)
+        raise PanellintError(f"{what}: git {arguments[0]}: {said}") from None
+    return done.stdout

@@ -1,0 +1,188 @@
+"""What a new version of a label changed, in the terms of the trade."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from panellint.case import Case
+from panellint.catalogue.words import fold
+from panellint.changes.figures import additives, energy, guarantees
+from panellint.changes.listing import ingredients
+from panellint.changes.pairing import Change, flat, paired
+from panellint.findings import Finding
+from panellint.lint import lint_case
+from panellint.source import Span
+from panellint.wording import listed, number
+
+_OTHER = (
+    "feeding", "net-contents", "maker", "lot", "best-before", "storage", "contact", "warnings",
+    "origin", "brand", "preparation",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """All changes between two labels, and the findings that came and went."""
+
+    old: Case
+    new: Case
+    changes: tuple[Change, ...]
+    findings: tuple[Finding, ...] = ()
+    settled: tuple[Finding, ...] = ()
+
+
+def changes(old: Case, new: Case) -> Changes:
+    """Compare two versions of a label. Raises InputError as `lint_case` does."""
+    found = [
+        *_name(old, new),
+        *_facts(old, new),
+        *ingredients(old, new),
+        *guarantees(old.label, new.label),
+        *additives(old.label, new.label),
+        *energy(old.label, new.label),
+        *_statements(old, new),
+        *_others(old, new),
+    ]
+    gone, come = _findings(old, new)
+    return Changes(old, new, tuple(found), come, gone)
+
+
+# Name and facts -------------------------------------------------------------------------------
+
+
+def _name(old: Case, new: Case) -> Iterator[Change]:
+    before, after = flat(old.label.product_name), flat(new.label.product_name)
+    if before != after:
+        says = f"The name “{before or 'nothing'}” is now “{after or 'nothing'}”."
+        yield Change("name", "changed", after or before, says,
+                     old.label.product_name_span, new.label.product_name_span)  # fmt: skip
+    pairs, gone, come = paired(
+        old.promises, new.promises, lambda one: tuple(named.match.known.id for named in one.named)
+    )
+    for one, other in pairs:
+        named = listed(n.name for n in other.named) or other.text
+        if (one.tier, one.percent) != (other.tier, other.percent):
+            was, now = (
+                f"“{p.tier}”" + (f" with {number(p.percent)} %" if p.percent is not None else "")
+                for p in (one, other)
+            )
+            says = f"What the name promises of {named} goes by {now} and no longer by {was}."
+            yield Change("name", "tier", named, says, one.span, other.span)
+    for one in gone:
+        says = f"“{flat(one.text)}” ({one.tier}) is promised no longer."
+        yield Change("name", "gone", flat(one.text), says, one.span)
+    for one in come:
+        says = f"“{flat(one.text)}” is promised now ({one.tier})."
+        yield Change("name", "new", flat(one.text), says, None, one.span)
+
+
+def _facts(old: Case, new: Case) -> Iterator[Change]:
+    for what, before, after in (
+        ("market", old.market.upper(), new.market.upper()),
+        ("edition", old.edition, new.edition),
+        ("species", old.species or "", new.species or ""),
+        ("life stage", listed(old.stages), listed(new.stages)),
+        ("form", old.form.id, new.form.id),
+        *(
+            (kind, *(flat(case.fact(kind) or "") for case in (old, new)))
+            for kind in ("price", "ash", "batch-sheet")
+        ),
+    ):
+        if before != after:
+            says = f"The {what} is {after or 'not said'} and was {before or 'not said'}."
+            yield Change("facts", "changed", what, says)
+
+
+# Statements -----------------------------------------------------------------------------------
+
+
+def _statements(old: Case, new: Case) -> Iterator[Change]:
+    for what, before, after in (
+        ("statement", _said(old), _said(new)),
+        ("claim", old.label.claims, new.label.claims),
+    ):
+        _, gone, come = paired(before, after, lambda one: fold(one[0]))
+        for text, span in come:
+            says = f"A {what} appeared: “{flat(text)}”."
+            yield Change("statements", f"{what} new", flat(text), says, None, span)
+        for text, span in gone:
+            says = f"A {what} is gone: “{flat(text)}”."
+            yield Change("statements", f"{what} gone", flat(text), says, span)
+
+
+def _said(case: Case) -> list[tuple[str, Span]]:
+    return [(case.source.slice(one.span), one.span) for one in case.label.adequacy]
+
+
+def _others(old: Case, new: Case) -> Iterator[Change]:
+    for kind in _OTHER:
+        before, after = (
+            " ".join(flat(section.text) for section in case.label.sections_of(kind))
+            for case in (old, new)
+        )
+        if fold(before) == fold(after):
+            continue
+        what = kind.replace("-", " ")
+        words = {(False, True): "stands there now", (True, False): "is gone"}.get(
+            (bool(before), bool(after)), "reads otherwise"
+        )
+        yield Change("other", "changed", what, f"{what.capitalize()} {words}.")
+
+
+# Findings -------------------------------------------------------------------------------------
+
+
+def _findings(old: Case, new: Case) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+    """Findings that went and that came, whatever moved around them."""
+    before, after = (lint_case(case, case.settings).findings for case in (old, new))
+
+    def mark(case: Case) -> Callable[[Finding], Hashable]:
+        return lambda one: (one.rule, fold(case.source.slice(one.span)))
+
+    marks = Counter(map(mark(old), before)), Counter(map(mark(new), after))
+    gone = _surplus(before, mark(old), marks[0] - marks[1])
+    come = _surplus(after, mark(new), marks[1] - marks[0])
+    _, gone, come = paired(gone, come, lambda one: (one.rule, one.message))
+    return tuple(gone), tuple(come)
+
+
+def _surplus(
+    findings: Sequence[Finding], mark: Callable[[Finding], Hashable], left: Counter[Hashable]
+) -> list[Finding]:
+    found = []
+    for one in findings:
+        if left[mark(one)] > 0:
+            left[mark(one)] -= 1
+            found.append(one)
+    return found
+
+
+def as_data(found: Changes) -> dict[str, Any]:
+    """The object of `changes --format json`; places count from 1, in code points."""
+    from panellint.output.data import finding_data, place
+
+    def at(case: Case, span: Span | None) -> dict[str, Any] | None:
+        return None if span is None else place(case.source, span)
+
+    return {
+        "old": found.old.source.path,
+        "new": found.new.source.path,
+        "changes": [
+            {
+                "part": one.part,
+                "change": one.kind,
+                "what": one.what,
+                "says": one.says,
+                "old": at(found.old, one.old),
+                "new": at(found.new, one.new),
+            }
+            for one in found.changes
+        ],
+        "findings": {
+            "new": [finding_data(found.new.source, one) for one in found.findings],
+            "gone": [finding_data(found.old.source, one) for one in found.settled],
+        },
+    }

@@ -1,0 +1,153 @@
+"""What changed in the ingredient list.
+
+Entries of the two declarations are paired by printed name, then by what the catalogue takes
+them for; what is left over was added or removed. Of paired entries the fewest that explain the
+new order have moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from panellint.case import Case
+from panellint.catalogue.words import fold
+from panellint.changes.pairing import Change, kept_in_place, paired
+from panellint.checks.standing import ordinal, standing
+from panellint.declared import Ingredient
+from panellint.wording import listed, number
+
+
+def ingredients(old: Case, new: Case) -> Iterator[Change]:
+    """Entries in the new order, then what was split or joined, then what is gone."""
+    pairs, gone, come = paired(
+        [entry for entry in old.declaration.walk() if entry.name],
+        [entry for entry in new.declaration.walk() if entry.name],
+        lambda entry: (fold(entry.name), len(entry.path)),
+        lambda entry: fold(entry.name),
+        lambda entry: entry.known_as,
+    )
+    gone, come, split = _split(gone, come, pairs, old, new)
+    partner = {after.path: before for before, after in pairs}
+    moved = set(_moved(pairs, partner))
+    found: list[tuple[tuple[int, ...], int, Change]] = []
+    for before, after in pairs:
+        for rank, change in enumerate(
+            _entry(old, new, before, after, after.path in moved, partner)
+        ):
+            found.append((after.path, rank, change))
+    for entry in come:
+        says = f"{entry.name} was added, {standing(new, entry).place}."
+        change = Change("ingredients", "added", entry.name, says, None, entry.name_span)
+        found.append((entry.path, 0, change))
+    yield from (change for _, _, change in sorted(found, key=lambda one: one[:2]))
+    yield from split
+    for entry in gone:
+        says = f"{entry.name} was removed; it was {standing(old, entry).place}."
+        yield Change("ingredients", "removed", entry.name, says, entry.name_span)
+
+
+def _moved(
+    pairs: Sequence[tuple[Ingredient, Ingredient]], partner: dict[tuple[int, ...], Ingredient]
+) -> Iterator[tuple[int, ...]]:
+    """The new paths of entries that moved within their list, or to another one."""
+    lists: dict[tuple[int, ...], list[tuple[Ingredient, Ingredient]]] = {}
+    for before, after in pairs:
+        parent = partner.get(after.path[:-1])
+        if (parent.path if parent else ()) == before.path[:-1]:
+            lists.setdefault(after.path[:-1], []).append((before, after))
+        else:
+            yield after.path
+    for together in lists.values():
+        together.sort(key=lambda pair: pair[1].path)
+        kept = kept_in_place([before.path[-1] for before, _ in together])
+        yield from (after.path for n, (_, after) in enumerate(together) if n not in kept)
+
+
+def _entry(
+    old: Case, new: Case, before: Ingredient, after: Ingredient, moved: bool,
+    partner: dict[tuple[int, ...], Ingredient],
+) -> Iterator[Change]:  # fmt: skip
+    def change(kind: str, says: str) -> Change:
+        return Change("ingredients", kind, after.name, says, before.name_span, after.name_span)
+
+    if fold(before.name) != fold(after.name):
+        yield change("renamed", f"{before.name} is now called {after.name}.")
+    if moved:
+        one, other = standing(old, before), standing(new, after)
+        parent = partner.get(after.path[:-1])
+        if (parent.path if parent else ()) != before.path[:-1]:
+            yield change("regrouped", f"{after.name} was {one.place} and is now {other.place}.")
+        else:
+            way = "up" if after.path[-1] < before.path[-1] else "down"
+            if after.path[-1] == before.path[-1]:
+                way = "past others"
+            share = f" It was {one.share} of the mix and is now {other.share}."
+            says = f"{after.name} moved {way}, from {ordinal(one.rank)} to {ordinal(other.rank)}."
+            yield change(f"moved {way}", says + (share if one.share != other.share else ""))
+    if (was := _percent(before)) != (now := _percent(after)):
+        yield change("percentage", f"{after.name}: {now or 'no percentage'}, was {was or 'none'}.")
+    if before.at_most != after.at_most:
+        now, was = (
+            "stands in no tail" if one.at_most is None
+            else f"stands in a tail of at most {number(one.at_most)} %"
+            for one in (after, before)
+        )  # fmt: skip
+        yield change("tail", f"{after.name} {now}; before it {was}.")
+    if bool(before.members) != bool(after.members):
+        says = "lists what is in it now" if after.members else "lists what is in it no longer"
+        yield change("members", f"{after.name} {says}.")
+    if _notes(before) != _notes(after):
+        now, was = (listed(one.notes) or "nothing" for one in (after, before))
+        yield change("notes", f"{after.name} says “{now}” beside it, where it said “{was}”.")
+
+
+def _notes(entry: Ingredient) -> list[str]:
+    return [fold(note) for note in entry.notes]
+
+
+def _percent(entry: Ingredient) -> str:
+    if entry.percent is None:
+        return ""
+    words = {"min": "at least ", "max": "at most ", "about": "about "}
+    of = "" if entry.percent.of == "food" else f" of {entry.percent.of}"
+    return f"{words.get(entry.percent.bound, '')}{number(entry.percent.value)} %{of}"
+
+
+def _split(
+    gone: list[Ingredient], come: list[Ingredient],
+    pairs: Sequence[tuple[Ingredient, Ingredient]], old: Case, new: Case,
+) -> tuple[list[Ingredient], list[Ingredient], list[Change]]:  # fmt: skip
+    """Entries of one family that became several, or several that became one: such a change
+    takes an ingredient down or up the list, so it is told as one."""
+    told: list[Change] = []
+    families = dict.fromkeys(
+        entry.match.known.family for entry in (*gone, *come) if entry.match and not entry.members
+    )
+    for family in filter(None, families):
+        before, after = (
+            [e for e in case.declaration.leaves() if e.match and e.match.known.family == family]
+            for case in (old, new)
+        )
+        if (
+            not before
+            or not after
+            or len(before) == len(after)
+            or 1 not in map(len, (before, after))
+        ):
+            continue
+        names = [listed(one.name for one in entries) for entries in (before, after)]
+        apart = len(after) > 1
+        kind, verb = ("split", "split into") if apart else ("joined", "joined into")
+        told.append(
+            Change(
+                "ingredients",
+                kind,
+                family,
+                f"{names[0]}: {verb} {names[1]}.",
+                before[0].name_span,
+                after[0].name_span,
+            )
+        )
+        gone = [entry for entry in gone if entry not in before]
+        come = [entry for entry in come if entry not in after]
+    return gone, come, told

@@ -1,0 +1,72 @@
+"""What belongs together in two versions, and one thing that changed."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from panellint.source import Span
+
+Item = TypeVar("Item")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change: `kind` a plain word, `what` it is about, `says` the sentence. `old` and
+    `new` are the places in either text, None where it stands in one only."""
+
+    part: str
+    kind: str
+    what: str
+    says: str
+    old: Span | None = None
+    new: Span | None = None
+
+
+def paired(
+    old: Iterable[Item], new: Iterable[Item], *keys: Callable[[Item], Hashable | None]
+) -> tuple[list[tuple[Item, Item]], list[Item], list[Item]]:
+    """Pairs that agree in the first key, then in the next among what is left; and the rest.
+    A key of None agrees with nothing. Items with one key pair up in their order."""
+    pairs: list[tuple[Item, Item]] = []
+    left, right = list(old), list(new)
+    for key in keys:
+        waiting: dict[Hashable, list[Item]] = {}
+        for item in right:
+            waiting.setdefault(key(item), []).append(item)
+        rest, taken = [], set()
+        for item in left:
+            mark = key(item)
+            if mark is not None and waiting.get(mark):
+                match = waiting[mark].pop(0)
+                taken.add(id(match))
+                pairs.append((item, match))
+            else:
+                rest.append(item)
+        left, right = rest, [item for item in right if id(item) not in taken]
+    return pairs, left, right
+
+
+def kept_in_place(ranks: Sequence[int]) -> set[int]:
+    """The positions of a longest rising run: what may be said to have stayed in place."""
+    tails: list[int] = []
+    at: list[int] = []
+    before: list[int] = [-1] * len(ranks)
+    for place, rank in enumerate(ranks):
+        slot = bisect_left(tails, rank)
+        before[place] = at[slot - 1] if slot else -1
+        tails[slot : slot + 1] = [rank]
+        at[slot : slot + 1] = [place]
+    kept: set[int] = set()
+    place = at[-1] if at else -1
+    while place >= 0:
+        kept.add(place)
+        place = before[place]
+    return kept
+
+
+def flat(text: str) -> str:
+    """White space folded."""
+    return " ".join(text.split())
