@@ -97,6 +97,8 @@ def one(reading: Reading, day: str) -> Iterator[Block]:
     yield Heading(2, lead.NUTRIENTS)
     if reading.nutrients:
         yield Line(lead.ON_NUTRIENTS)
+        if reading.nutrients_note:
+            yield Line(reading.nutrients_note)
         yield Items(tuple(words for _, words in SOURCES))
         yield _grid(reading.nutrients)
     else:

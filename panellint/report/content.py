@@ -12,6 +12,7 @@ from panellint.report.model import Content, Fresh, Kin, Proof, Row, Side
 from panellint.report.saying import percent, shown, spread
 from panellint.shares.answers import Bounds, Path
 from panellint.shares.premises import Premise
+from panellint.shares.unlisted import is_unlisted
 from panellint.wording import number
 
 if TYPE_CHECKING:
@@ -150,7 +151,10 @@ def _sides(formulas: Formulas, usual: Formulas | None) -> Iterator[Side]:
         names = []
         for leaf in formulas.tree.leaves:
             match = leaf.ingredient.match
-            if (match.known.origin if match else "") in origins and not leaf.is_water:
+            origin = match.known.origin if match else ""
+            if is_unlisted(leaf.ingredient):
+                origin = "mineral"
+            if origin in origins and not leaf.is_water:
                 names.append(leaf.name)
                 for path, factor in _weights(leaf).items():
                     weights[path] = weights.get(path, 0) + factor

@@ -27,6 +27,8 @@ _ROUTES = {
 }
 _STAGES = {"maintenance": "adult maintenance"}
 _BY_LABEL = "the maker's word, on the label"
+#: How many other serious findings are told at once.
+_MOST = 3
 #: The hazards that are told before everything else.
 _FIRST = (WEIGHTS[Severity.ERROR], WEIGHTS[Severity.WARNING])
 _HOW = {
@@ -76,12 +78,14 @@ def in_short(
     case: Case,
     statement: Statement,
     hazards: Sequence[Said],
+    serious: Sequence[Said],
     broken: Sequence[str],
     weights: Mapping[Severity, int],
 ) -> Iterator[str]:
     """The food in a few sentences, before anything is argued: what may harm comes first.
 
-    `broken` are the promises of the name that no recipe keeps, `weights` counts findings.
+    `serious` are other findings that weigh most, `broken` the promises of the name that no
+    recipe keeps, `weights` counts findings.
     """
     for one in hazards:
         if one.severity in _FIRST:
@@ -99,6 +103,8 @@ def in_short(
     yield capital(_standing(case.label.adequacy))
     for text in broken:
         yield f"No recipe that fits the label keeps the promise of the name in “{text}”."
+    for one in serious[:_MOST]:
+        yield one.message
     counts = [
         f"{weights[severity]} {words}"
         for severity, words in WEIGHTS.items()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from panellint.findings import Certainty, Finding, Severity
 from panellint.report.model import Need, Promised, Said
 from panellint.report.saying import capital, resting, spread
-from panellint.wording import number
+from panellint.wording import listed, number
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -67,17 +67,38 @@ def _need(condition: dict[str, Any]) -> Need:
     )
 
 
-def promises_note(case: Case, judged: int, consistent: bool) -> str:
-    """What is to be said where promises are not judged."""
+def promises_note(
+    case: Case, judged: Collection[str], consistent: bool, findings: Iterable[Finding]
+) -> str:
+    """What is to be said where promises are not judged; `judged` are the ids of those that are,
+    `findings` those of the whole label."""
+    spoken_of = []
+    for finding in findings:
+        spoken_of += [finding.span, *(related.span for related in finding.related)]
     if not case.label.product_name:
         return "The label gives no product name."
     if not case.promises:
         return "The name names no ingredient, so it promises none."
     if not consistent:
         return "No recipe fits all that the label says, so the name cannot be judged."
-    if judged < len(case.promises):
-        return "Words of the name for which the market has no share to keep are not judged."
-    return ""
+    notes = []
+    for one in case.promises:
+        if one.id in judged:
+            continue
+        missing = [named.name for named in one.named if not case.supported.get(named.span)]
+        if any(one.span.start <= span.start < one.span.end for span in spoken_of) and not missing:
+            notes.append(f"What the rules say of “{one.text}” stands among the points.")
+        elif missing:
+            notes.append(
+                f"“{one.text}” names {listed(missing)}, and the list declares none under that "
+                "name; what the rules say of that stands among the points."
+            )
+        else:
+            notes.append(
+                f"For such words as “{one.text}” the rules of this market set no share that could "
+                "be judged here."
+            )
+    return " ".join(notes)
 
 
 def said(case: Case, findings: Iterable[Finding]) -> tuple[Said, ...]:

@@ -77,6 +77,10 @@ ON_NUTRIENTS = (
     "source says nothing of the amount. Where none is found, the foods in the list may still "
     "hold it."
 )
+NOT_CALLED_COMPLETE = (
+    "The label does not call this food complete, so it need not supply them: something else in "
+    "the diet has to."
+)
 NO_NUTRIENTS = "There is no profile to hold the label against."
 CAT = "What a cat must eat"
 

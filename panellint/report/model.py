@@ -231,6 +231,7 @@ class Reading(NamedTuple):
     starches: tuple[Starch, ...]
     nutrients: tuple[Nutrient, ...]
     cat: tuple[Nutrient, ...]
+    nutrients_note: str
     hazards: tuple[Said, ...]
     doubtful: tuple[Said, ...]
     toward: tuple[Toward, ...]

@@ -122,6 +122,7 @@ def _environment() -> Environment:
         autoescape=True,
         undefined=StrictUndefined,
         finalize=_shown,
+        keep_trailing_newline=True,
         trim_blocks=True,
         lstrip_blocks=True,
     )

@@ -9,7 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.facts import cost_of, facts_of, ranges_by_shares
-from panellint.findings import Finding
+from panellint.findings import Finding, Severity
 from panellint.glance import glance
 from panellint.lint import lint_case
 from panellint.nutrition.told import tell
@@ -19,6 +19,7 @@ from panellint.report.content import content
 from panellint.report.figures import figures
 from panellint.report.identity import facts, in_short
 from panellint.report.judged import NOT_KEPT, promises, promises_note, said
+from panellint.report.lead import NOT_CALLED_COMPLETE
 from panellint.report.model import Reading
 from panellint.report.saying import RATIOS, lettered
 from panellint.report.supply import index_sources, nutrients, starches
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
     from panellint.compare import Food
 
 _RULES = "practice/reading"
+#: What a rule without a document has for a source.
+_NO_DOCUMENT = "common practice"
 _LANGUAGES = ("de", "en", "es", "fr", "it", "nl")
 
 
@@ -52,11 +55,19 @@ def read(case: Case, today: date | None = None) -> Read:
     proven = shares(case)
     glanced = glance(case)
     linted = lint_case(case, case.settings, today=today)
-    apart = _apart(case, linted.findings)
+    left_out = data(_RULES)["left-out"]
+    findings = [one for one in linted.findings if _check(case, one) not in left_out]
+    apart = _apart(case, findings)
     name = case.label.product_name or _file(case)
     ways, ways_note = toward(case, statement, told)
-    weights = Counter(one.severity for one in linted.findings)
+    weights = Counter(one.severity for one in findings)
     hazards = said(case, apart["hazards"])
+    others = [*apart["other"], *apart["doubtful"]]
+    told_above = {one["rule"] for one in proven["promises"] if one["verdict"] == "refuted"}
+    serious = said(
+        case,
+        (one for one in others if one.severity is Severity.ERROR and one.rule not in told_above),
+    )
     judged = tuple(promises(case, proven["promises"]))
     broken = [one.text for one in judged if one.verdict == NOT_KEPT]
     reading = Reading(
@@ -64,22 +75,28 @@ def read(case: Case, today: date | None = None) -> Read:
         file=_file(case),
         language=case.language if case.language in _LANGUAGES else "",
         species=case.species,
-        short=tuple(in_short(case, statement, hazards, broken, weights)),
+        short=tuple(in_short(case, statement, hazards, serious, broken, weights)),
         facts=tuple(facts(case, statement)),
         promises=judged,
-        promises_note=promises_note(case, len(judged), proven["consistent"]),
+        promises_note=promises_note(
+            case,
+            {one["id"] for one in proven["promises"]},
+            proven["consistent"],
+            findings,
+        ),
         content=content(case, proven),
         figures=figures(told, _names(case)),
         starches=tuple(starches(case)),
         nutrients=nutrients(glanced["nutrients"]),
         cat=nutrients(glanced["cat"]),
+        nutrients_note="" if statement.facts.complete else NOT_CALLED_COMPLETE,
         hazards=hazards,
         doubtful=said(case, apart["doubtful"]),
         toward=ways,
         toward_note=ways_note,
         findings=said(case, apart["other"]),
         waived=said(case, linted.waived),
-        sources=tuple(_sources(case, told, linted.findings, [one.source for one in judged])),
+        sources=tuple(_sources(case, told, findings, [one.source for one in judged])),
     )
     return Read(reading, Food(name, _file(case), statement, *_price(case)))
 
@@ -100,13 +117,18 @@ def _names(case: Case) -> dict[str, str]:
     return {row["id"]: lettered(row["names"]["en"][0]) for row in rows} | RATIOS
 
 
+def _check(case: Case, finding: Finding) -> str:
+    """The check behind a finding."""
+    rule = case.settings.rules.get(finding.rule)
+    return rule.check if rule else ""
+
+
 def _apart(case: Case, findings: Iterable[Finding]) -> dict[str, list[Finding]]:
     """Findings about hazards, about words, and the others."""
     words = data(_RULES)
-    rules = case.settings.rules
     found: dict[str, list[Finding]] = {"hazards": [], "doubtful": [], "other": []}
     for finding in findings:
-        check = rules[finding.rule].check if finding.rule in rules else ""
+        check = _check(case, finding)
         key = next((key for key in ("hazards", "doubtful") if check in words[key]), "other")
         found[key].append(finding)
     return found
@@ -122,4 +144,6 @@ def _sources(
     if told["profile"]:
         found |= {one["source"] for one in told["profile"]["judged"]}
     found |= {one["source"] for one in told["carbohydrate"]["research"]}
-    yield from sorted({one.strip().rstrip(".") for one in found if one}, key=str.casefold)
+    yield from sorted(
+        {one.strip().rstrip(".") for one in found if one and one != _NO_DOCUMENT}, key=str.casefold
+    )

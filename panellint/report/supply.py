@@ -71,5 +71,5 @@ def _note(row: dict[str, Any]) -> str:
     useless = row.get("not_from") or ()
     words = [row["note"]] if row.get("note") else []
     if useless:
-        words.append(f"no source to a cat: {', '.join(useless)}")
+        words.append(f"no source of it for a cat: {', '.join(useless)}")
     return "; ".join(words)

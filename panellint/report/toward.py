@@ -9,7 +9,7 @@ from panellint.blend import Portion, Target, blend, portion_of, portion_of_known
 from panellint.nutrition.faults import NotComputable
 from panellint.packs import data
 from panellint.report.model import Toward, Way
-from panellint.report.saying import figure
+from panellint.report.saying import capital, figure
 from panellint.wording import listed
 
 if TYPE_CHECKING:
@@ -75,7 +75,6 @@ def _reached(base: Portion, added: Sequence[Portion], target: Target, whose: str
     words: list[str] = []
     apart: list[float] = []
     most = 0.0
-    limit = data(_RULES)["most-of-bowl"]
     for portion in added:
         try:
             found = blend(base, portion, target)
@@ -84,13 +83,15 @@ def _reached(base: Portion, added: Sequence[Portion], target: Target, whose: str
             continue
         if found["possible"] and found["share_percent"] == 0:
             return Toward(str(target), whose, (), (_THERE,))
-        way = _way(portion, found, limit)
+        way = _way(portion, found)
         ways.append(way)
         completeness = found["completeness"]
         if completeness["over"] and way.share is not None:
             apart.append(completeness["incomplete_energy_percent"])
             most = completeness["customary_most_percent"]
-    if apart:
+    if apart and base.complete is False:
+        words.append("This food is not complete by itself, and no such bowl would be.")
+    elif apart:
         low, high = figure(min(apart), 0), figure(max(apart), 0)
         words.append(
             f"That way {low if low == high else f'{low} to {high}'} % of the energy comes from "
@@ -99,17 +100,16 @@ def _reached(base: Portion, added: Sequence[Portion], target: Target, whose: str
             "qualified nutritionist first."
         )
     if any(way.share is not None for way in ways):
-        words.append(
-            "What is added is weighed raw; its figures are the middle of literature ranges."
-        )
+        words.append(_RAW)
+    elif ways:
+        reasons = "; ".join(f"{way.added}: {way.then}" for way in ways)
+        return Toward(str(target), whose, (), (f"None of these gets there. {capital(reasons)}.",))
     return Toward(str(target), whose, tuple(ways), tuple(dict.fromkeys(words)))
 
 
-def _way(portion: Portion, found: dict[str, Any], limit: float) -> Way:
+def _way(portion: Portion, found: dict[str, Any]) -> Way:
     if not found["possible"]:
         return Way(portion.name, None, None, None, "no amount of it is enough")
-    if found["share_percent"] > limit:
-        return Way(portion.name, None, None, None, "more of it than of the food would be needed")
     shares = found["energy"]["shares"]
     then = ", ".join(f"{part} {figure(shares[part])} %" for part in shares)
     return Way(

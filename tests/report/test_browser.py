@@ -37,7 +37,8 @@ def serious(page: Any) -> list[str]:
     return [
         f"{one['id']}: {node['html'][:120]}"
         for one in found
-        if one["impact"] in ("serious", "critical") or one["id"] in ("target-size", "color-contrast")
+        if one["impact"] in ("serious", "critical")
+        or one["id"] in ("target-size", "color-contrast")
         for node in one["nodes"]
     ]
 
@@ -103,9 +104,7 @@ def test_bases_are_switched(corpus: Corpus, opened: Opened, day: str) -> None:
     assert tables["per-1000-kcal"].is_visible()
 
 
-def test_a_table_is_sorted_by_a_column_and_back(
-    corpus: Corpus, opened: Opened, day: str
-) -> None:
+def test_a_table_is_sorted_by_a_column_and_back(corpus: Corpus, opened: Opened, day: str) -> None:
     page = opened(several_page(several([corpus(name) for name in UNLIKE]), day))
     table = page.locator(".basis.dry-matter table")
 
@@ -141,9 +140,7 @@ def test_what_a_label_does_not_tell_comes_last_either_way(
         assert table.locator("tbody tr").last.locator("th").inner_text() == unknown
 
 
-def test_all_is_readable_without_scripts(
-    corpus: Corpus, opened: Opened, day: str
-) -> None:
+def test_all_is_readable_without_scripts(corpus: Corpus, opened: Opened, day: str) -> None:
     text = several_page(several([corpus(name) for name in UNLIKE]), day)
     page = opened(text[: text.rindex("<script>")] + "</body></html>")
     assert page.locator("button").count() == 0
@@ -152,9 +149,7 @@ def test_all_is_readable_without_scripts(
     assert page.locator(".basis.as-fed table").is_visible()
 
 
-def test_on_paper_there_are_all_bases_and_proofs(
-    corpus: Corpus, opened: Opened, day: str
-) -> None:
+def test_on_paper_there_are_all_bases_and_proofs(corpus: Corpus, opened: Opened, day: str) -> None:
     page = opened(several_page(several([corpus(name) for name in UNLIKE[:2]]), day))
     page.emulate_media(media="print")
     assert all(page.locator(".basis table").nth(i).is_visible() for i in range(3))
