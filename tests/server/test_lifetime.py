@@ -59,7 +59,7 @@ def working(tmp_path):
         [sys.executable, "-m", "panellint", "serve"],
         cwd=tmp_path,
         stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
+        stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
     )
     params = {"processId": None, "rootUri": tmp_path.as_uri(), "capabilities": {}}
@@ -75,7 +75,7 @@ def working(tmp_path):
     yield server, prover
     server.kill()
     server.wait()
-    server.stdout.close()
+    server.stdin.close()
 
 
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks at /proc")
