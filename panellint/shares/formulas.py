@@ -100,6 +100,7 @@ class Formulas:
             with_unlisted(declaration, unlisted),
             groups_ranked=groups_ranked and Premise.GROUPS in self.premises,
             groups_ordered=groups_ordered,
+            groups_beside=Premise.GROUPS in self.premises,
         )
         self.units = nutrient_units() if units is None else units
         self._ranges = [

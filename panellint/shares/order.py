@@ -68,6 +68,7 @@ class OrderAnswers:
             with_unlisted(declaration, unlisted),
             groups_ranked=groups_ranked and Premise.GROUPS in self.premises,
             groups_ordered=groups_ordered,
+            groups_beside=Premise.GROUPS in self.premises,
         )
         self._lost = water
 

@@ -210,6 +210,22 @@ def order_rows(columns: Columns) -> list[Row]:
                     also=tree.ranks_by_group(chain, before, after),
                 )
             )
+    for beside in tree.beside():
+        for after in beside.after:
+            found.append(
+                whole(
+                    difference(
+                        columns.weight(tree.under[beside.before.path]),
+                        columns.weight(tree.under[after.path]),
+                    ),
+                    Premise.ORDER,
+                    before_words(beside.before.name, after.name),
+                    "order",
+                    beside.before.path,
+                    after.path,
+                    also=Premise.GROUPS,
+                )
+            )
     return [row for row in found if row]
 
 

@@ -72,6 +72,8 @@ class Spread:
                     self._sums(path, entry.members, partial=entry.partial)
             for chain in chains:
                 self._order(chain)
+            if Premise.ORDER in self.premises:
+                self._beside()
             if not self._changed or self.clash:
                 break
 
@@ -203,6 +205,22 @@ class Spread:
             self._narrow(before, end.value, False, words, premise, end)
         self._shared_above(chain, paths, parent, everyone)
         self._shared_below(chain, paths, parent, everyone)
+
+    def _beside(self) -> None:
+        """Groups without a sure place stand between their neighbours all the same."""
+        groups = End(Fraction(0), (), frozenset({Premise.GROUPS}))
+        for beside in self.tree.beside():
+            before = beside.before.path
+            for entry in beside.after:
+                after = entry.path
+                words = before_words(self.name(before), self.name(after))
+                high, low = self.high[before], self.low[after]
+                self._narrow(after, high.value, True, words, Premise.ORDER, high, groups)
+                self._narrow(before, low.value, False, words, Premise.ORDER, low, groups)
+                if beside.place > 1:
+                    words = kth_words(self.name(after), beside.place, self.name(WHOLE))
+                    part = Fraction(1, beside.place)
+                    self._narrow(after, part, True, words, Premise.ORDER, groups)
 
     def _shared_above(
         self, chain: Chain, paths: Sequence[Path], parent: Path, everyone: Sequence[Path]

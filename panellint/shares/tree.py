@@ -49,11 +49,23 @@ class Chain:
     parent: Ingredient | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """`before` weighs at least as much as each of `after`, though one of them is (in) a group
+    whose place may be that of its total weight or that of its heaviest member. `place` counts
+    the single entries that weigh at least as much, `after` included."""
+
+    before: Ingredient
+    after: tuple[Ingredient, ...]
+    place: int
+
+
 class Tree:
     """A declaration with its leaves numbered in printed order.
 
     `groups_ranked`: a full group takes its place from the weight of all its members.
     `groups_ordered`: the members of a full group stand in descending order.
+    `groups_beside`: a full group without such a place still stands between its neighbours.
     """
 
     def __init__(
@@ -62,8 +74,10 @@ class Tree:
         *,
         groups_ranked: bool = True,
         groups_ordered: bool = True,
+        groups_beside: bool = False,
     ) -> None:
         self.declaration = declaration
+        self.groups_beside = groups_beside and not groups_ranked
         self.groups_ranked = groups_ranked
         self.groups_ordered = groups_ordered
         self.entries: dict[Path, Ingredient] = {}
@@ -111,6 +125,43 @@ class Tree:
                     yield Chain(Premise.ORDER, self._ordered(entry.members), entry)
                 elif self.groups_ordered:
                     yield Chain(Premise.GROUPS, self._ordered(entry.members), entry)
+
+    def beside(self) -> Iterator[Beside]:
+        """What order says of groups that have no sure place of their own.
+
+        Where a text does not say what gives a group its place, a maker may have taken the
+        weight of the whole or that of its heaviest member. Either way nothing in the group
+        weighs more than an entry before it, and the whole group no less than what follows.
+        """
+        if not self.groups_beside:
+            return
+        lists = [self.declaration.ingredients]
+        lists += [e.members for e in self.entries.values() if e.component and not e.partial]
+        for entries in lists:
+            yield from self._beside_in(entries)
+
+    def _beside_in(self, entries: tuple[Ingredient, ...]) -> Iterator[Beside]:
+        single: Ingredient | None = None
+        group: Ingredient | None = None
+        place = 1
+        for entry in entries:
+            if entry.at_most is not None or entry.any_of or entry.component:
+                continue
+            inside = (entry,) if entry.is_leaf else self._inside(entry)
+            if group is not None and inside:
+                yield Beside(group, inside, 1)
+            if single is not None and not entry.is_leaf and inside:
+                yield Beside(single, inside, place)
+            if entry.is_leaf:
+                single, group = entry, None
+                place += 1
+            else:
+                group = entry
+
+    def _inside(self, group: Ingredient) -> tuple[Ingredient, ...]:
+        """The single entries of a full group, however deep."""
+        leaves = [self.leaves[index].ingredient for index in self.under[group.path]]
+        return tuple(leaf for leaf in leaves if leaf.at_most is None)
 
     def ranks_by_group(self, chain: Chain, *entries: Ingredient) -> Premise | None:
         """`groups`, where the place of a full group in the outer order is made use of."""
