@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.findings import Severity
-from panellint.report.judged import WEIGHTS
+from panellint.report.judged import HEAVY, WEIGHTS
 from panellint.report.model import Fact, Said
 from panellint.report.saying import capital, figure
 from panellint.wording import listed
@@ -29,8 +29,6 @@ _STAGES = {"maintenance": "adult maintenance"}
 _BY_LABEL = "the maker's word, on the label"
 #: How many other serious findings are told at once.
 _MOST = 3
-#: The hazards that are told before everything else.
-_FIRST = (WEIGHTS[Severity.ERROR], WEIGHTS[Severity.WARNING])
 _HOW = {
     "stated": "stated with the label",
     "words": "taken from words of the label",
@@ -88,7 +86,7 @@ def in_short(
     recipe keeps, `weights` counts findings.
     """
     for one in hazards:
-        if one.severity in _FIRST:
+        if one.severity in HEAVY:
             yield f"Look here first: {one.message}"
     first = [entry.name for entry in case.declaration.ingredients[:3] if entry.name]
     if first:

@@ -31,6 +31,8 @@ WEIGHTS = {
     Severity.INFORMATION: "worth knowing",
     Severity.HINT: "minor",
 }
+#: The words of what comes before everything else, where it is about a hazard.
+HEAVY = (WEIGHTS[Severity.ERROR], WEIGHTS[Severity.WARNING])
 _CERTAINTIES = {
     Certainty.PROVEN: "certain from the label",
     Certainty.POSSIBLE: "possible, not certain",

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.compare import compare
-from panellint.report.judged import NOT_KEPT
+from panellint.report.judged import HEAVY, NOT_KEPT
 from panellint.report.model import Reading
 from panellint.report.saying import counted, figure
 from panellint.wording import listed
@@ -204,8 +204,9 @@ def _differences(
                     f"{name}: no recipe that fits the label keeps the promise of the name in "
                     f"“{promise.text}”."
                 )
-        if one.hazards:
-            points = counted(len(one.hazards), "point about a hazard", "points about hazards")
+        heavy = [point for point in one.hazards if point.severity in HEAVY]
+        if heavy:
+            points = counted(len(heavy), "point about a hazard", "points about hazards")
             yield f"{name}: {points}; see below."
         if one.content.clash:
             yield f"{name}: no recipe fits all that the label says."

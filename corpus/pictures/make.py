@@ -1,0 +1,76 @@
+"""Makes the two pictures of this folder from the corpus, with the system's Chromium.
+
+    python corpus/pictures/make.py
+
+Needs the packages of the `test` extra. The pictures change when labels, rules or the page do.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from shutil import which
+
+from playwright.sync_api import Page, sync_playwright
+
+from panellint.case import Case
+from panellint.files import source_of
+from panellint.report.page import one_page, several_page
+from panellint.report.reading import read
+from panellint.report.several import several
+
+HERE = Path(__file__).parent
+DAY = "25 November 2026"
+FLAGS = (
+    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run "
+    "--disable-background-networking --disable-component-update --disable-sync"
+)
+ONE = "venison-split-peas-kibble"
+SEVERAL = (
+    "beef-frozen-raw",
+    "duck-millet-freeze-dried",
+    "lamb-stew-gravy",
+    "venison-split-peas-kibble",
+)
+
+
+def of(name: str) -> Case:
+    """The case of a corpus label."""
+    return Case.of(source_of(str(HERE.parent / f"{name}.panel")))
+
+
+def taken(page: Page, text: str, first: str, height: int, target: Path) -> None:
+    """A picture of so many pixels of the page from an element on."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "page.html"
+        path.write_text(text, encoding="utf-8")
+        page.goto(path.as_uri())
+        top = page.locator(first).bounding_box()
+        assert top is not None
+        page.screenshot(
+            path=target,
+            full_page=True,
+            clip={"x": 0, "y": max(0, top["y"] - 8), "width": 960, "height": height},
+        )
+
+
+def main() -> None:
+    """Make both."""
+    with tempfile.TemporaryDirectory() as profile, sync_playwright() as started:
+        context = started.chromium.launch_persistent_context(
+            profile,
+            executable_path=which("chromium"),
+            headless=True,
+            args=FLAGS.split(),
+            viewport={"width": 960, "height": 900},
+            color_scheme="light",
+        )
+        page = context.new_page()
+        taken(page, one_page(read(of(ONE)).reading, DAY), "#name", 1180, HERE / "one-food.png")
+        foods = several([read(of(name)) for name in SEVERAL])
+        taken(page, several_page(foods, DAY), ".bases", 1040, HERE / "several-foods.png")
+        context.close()
+
+
+if __name__ == "__main__":
+    main()
