@@ -5,15 +5,16 @@ from __future__ import annotations
 import os
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.facts import cost_of, facts_of, ranges_by_shares
+from panellint.compare import Food, food_of
+from panellint.facts import ranges_by_shares, statement_of
 from panellint.findings import Finding, Severity
 from panellint.glance import glance
 from panellint.lint import lint_case
 from panellint.nutrition.told import tell
-from panellint.nutrition.working import state
 from panellint.packs import data
 from panellint.report.content import content
 from panellint.report.figures import figures
@@ -28,7 +29,6 @@ from panellint.shares_of import shares
 
 if TYPE_CHECKING:
     from panellint.case import Case
-    from panellint.compare import Food
 
 _RULES = "practice/reading"
 #: What a rule without a document has for a source.
@@ -48,9 +48,7 @@ def read(case: Case, today: date | None = None) -> Read:
 
     Raises InputError where settings or packs are faulty.
     """
-    from panellint.compare import Food
-
-    statement = state(facts_of(case))
+    statement = statement_of(case)
     told = tell(statement, ranges_by_shares(case, statement))
     proven = shares(case)
     glanced = glance(case)
@@ -98,12 +96,7 @@ def read(case: Case, today: date | None = None) -> Read:
         waived=said(case, linted.waived),
         sources=tuple(_sources(case, told, findings, [one.source for one in judged])),
     )
-    return Read(reading, Food(name, _file(case), statement, *_price(case)))
-
-
-def _price(case: Case) -> tuple[float | None, float | None, str]:
-    cost = cost_of(case)
-    return cost.price, cost.kilograms, cost.currency
+    return Read(reading, replace(food_of(case), name=name, path=_file(case)))
 
 
 def _file(case: Case) -> str:
