@@ -58,7 +58,10 @@ def nvim(program, command, plugin: str, script: str) -> dict:
     )
     start = [program("nvim"), "--headless", "-n", "-u", "NONE", "-i", "NONE"]
     # What fails in the script ends the editor with status 1, and does not leave it open.
-    guarded = "lua local fine, why = pcall(dofile, 'test.lua'); if not fine then print(why) vim.cmd('cquit 1') end"
+    guarded = (
+        "lua local fine, why = pcall(dofile, 'test.lua'); "
+        "if not fine then print(why) vim.cmd('cquit 1') end"
+    )
     run(folder, [*start, "-c", guarded])
     return json.loads((folder / "answer.json").read_text())
 
@@ -79,7 +82,8 @@ for _, own in pairs(vim.diagnostic.get_namespaces()) do
   for _, mark in ipairs(vim.api.nvim_buf_get_extmarks(0, space, 0, -1, { details = true })) do
     local group = mark[4].hl_group
     if group and tostring(group):find('DiagnosticUnderline') then
-      local text = vim.api.nvim_buf_get_text(0, mark[2], mark[3], mark[4].end_row, mark[4].end_col, {})
+      local row, column = mark[4].end_row, mark[4].end_col
+      local text = vim.api.nvim_buf_get_text(0, mark[2], mark[3], row, column, {})
       table.insert(answer.underlined, text[1])
     end
   end
