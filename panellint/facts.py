@@ -125,6 +125,9 @@ def _kcal_per_kg(case: Case, told: _Told) -> float | None:
             return kcal_per_kg(float(figure.value), figure.unit, figure.per, grams)
         except NotComputable as fault:
             faults.append(fault)
+    if case.label.energy is None and case.label.sections_of("calories"):
+        reason = "no figure of energy can be read"
+        told.unread.append(Refused("the label's calories", reason, ("energy",)))
     if faults:
         told.unread.append(Refused("the label's calories", faults[0].reason, faults[0].names))
     return None

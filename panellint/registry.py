@@ -41,6 +41,7 @@ CHECKS: dict[str, str] = {
     "barred-ingredient": "panellint.checks.ingredient:check",
     "binder-or-bulk": "panellint.checks.binders:check",
     "broth-claim": "panellint.checks.claims:broth",
+    "calorie-figure": "panellint.checks.calories:figure",
     "calorie-from-guarantees": "panellint.checks.calories:against_guarantees",
     "calorie-line": "panellint.checks.calories:line",
     "calorie-reach": "panellint.checks.nutrition:energy",

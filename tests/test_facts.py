@@ -118,3 +118,17 @@ def test_no_list_no_ranges_by_shares():
     text = LABEL.replace("Ingredients: Beef, barley, carrots.\n", "")
     found = case(text=text)
     assert ranges_by_shares(found, statement_of(found)) == {}
+
+
+@pytest.mark.parametrize(
+    ("line", "reason"),
+    [
+        ("3,690 units/kg", "no figure of energy can be read"),
+        ("-3,690 kcal/kg", "energy of -3690 is not an amount"),
+        ("369 kcal/scoop", "no weight is given for one scoop"),
+    ],
+)
+def test_calories_that_cannot_be_used_are_told_and_give_no_number(line: str, reason: str):
+    found = case(text=LABEL.replace("3,690 kcal/kg; 369 kcal/cup", line))
+    assert facts_of(found).kcal_per_kg is None
+    assert ("the label's calories", reason) in unread(found)

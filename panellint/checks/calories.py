@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.parts import is_whole, where
 from panellint.findings import Certainty, Observation, Related
-from panellint.nutrition.bases import carbohydrate_by_difference
-from panellint.nutrition.energy import kcal, modified_atwater
+from panellint.facts import statement_of
+from panellint.nutrition.energy import MODIFIED_ATWATER, kcal
 from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.units import kcal_per_kg
 from panellint.wording import number
 
 if TYPE_CHECKING:
@@ -22,13 +23,15 @@ _PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
 
 
 def line(case: Case, rule: Rule) -> Iterator[Observation]:
-    """What a whole label's calorie line lacks: `fault` is "missing" (the line), "per-kg",
-    "familiar-unit" or "method"."""
+    """What a whole label's calorie line lacks: `fault` is "missing" (the line, or any figure of
+    energy in it), "per-kg", "familiar-unit" or "method"."""
     fault = rule.parameters.text("fault")
     energy = case.label.energy
     if energy is None:
         if fault == "missing" and is_whole(case):
-            yield Observation(where(case), Certainty.PROVEN)
+            unread = bool(case.label.sections_of("calories"))
+            place = where(case, "calories") if unread else where(case)
+            yield Observation(place, Certainty.PROVEN, case="unread" if unread else "")
         return
     per_kg = _per_kg(case)
     unit = next((one for one in energy.figures if one.per not in _PER_WEIGHT), None)
@@ -80,6 +83,23 @@ def unit_weight(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
+def figure(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A figure of energy that no food has: none or less, or per weight more than `above`
+    kcal/kg."""
+    most = rule.parameters.number("above")
+    for one in case.label.energy.figures if case.label.energy else ():
+        values: dict[str, object] = {"printed": case.source.slice(one.span), "most": most}
+        if one.value <= 0:
+            yield Observation(one.span, Certainty.PROVEN, values, case="nothing")
+            continue
+        try:
+            per_kg = kcal_per_kg(float(one.value), one.unit, one.per)
+        except NotComputable:
+            continue
+        if per_kg > most:
+            yield Observation(one.span, Certainty.PROVEN, values)
+
+
 class Estimate(NamedTuple):
     """Energy from guarantees, kcal/kg as fed, with the parts it was worked out from (percent as
     fed) and the ash that was taken."""
@@ -93,30 +113,23 @@ class Estimate(NamedTuple):
 
 
 def estimate(case: Case) -> Estimate | None:
-    """Modified Atwater from the guarantees as printed, with the typical ash of the form where
-    none is declared; None where a figure is missing or they exceed the whole."""
-    read: dict[str, float] = {}
-    for part, names in (
-        ("protein", ("protein",)),
-        ("fat", ("fat",)),
-        ("fibre", ("fibre", "dietary-fibre")),
-        ("moisture", ("moisture",)),
-        ("ash", ("ash",)),
-    ):
-        for name in names:
-            found = case.guarantee(name)
-            if found is not None and found.unit == "%" and found.basis == "as fed":
-                read.setdefault(part, float(found.value))
-    declared = "ash" in read
-    if not declared and case.form.ash is not None:
-        read["ash"] = case.form.ash.typical
-    parts = [read.get(part) for part in ("protein", "fat", "fibre", "moisture", "ash")]
-    try:
-        rest = carbohydrate_by_difference(*parts)
-        energy = modified_atwater(read["protein"], read["fat"], rest)
-    except NotComputable:
+    """Modified Atwater from the guarantees, with the typical ash of the form where none is
+    declared; None where a figure is missing or they exceed the whole."""
+    statement = statement_of(case)
+    found = statement.analysis
+    energy = statement.energy.by_method.get(MODIFIED_ATWATER) if statement.energy else None
+    if energy is None or "moisture" in statement.assumed:
         return None
-    return Estimate(energy, read["protein"], read["fat"], rest, read["ash"], declared)
+    if None in (found.protein, found.fat, found.carbohydrate, found.ash):
+        return None
+    return Estimate(
+        energy,
+        found.protein or 0.0,
+        found.fat or 0.0,
+        found.carbohydrate or 0.0,
+        found.ash or 0.0,
+        "ash" not in statement.assumed,
+    )
 
 
 def against_guarantees(case: Case, rule: Rule) -> Iterator[Observation]:

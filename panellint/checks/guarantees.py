@@ -112,7 +112,7 @@ def bound(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def figures(case: Case, rule: Rule) -> Iterator[Observation]:
     """A figure that nothing can have: below nothing, or over 100 %; a minimum above the maximum
-    of the same nutrient."""
+    of the same nutrient; one guarantee given twice, with two figures."""
     least: dict[str, Guarantee] = {}
     most: dict[str, Guarantee] = {}
     for one in case.label.guarantees:
@@ -121,10 +121,18 @@ def figures(case: Case, rule: Rule) -> Iterator[Observation]:
             yield Observation(one.value_span, Certainty.PROVEN, values, case="negative")
         elif one.unit == "%" and one.value > 100:
             yield Observation(one.value_span, Certainty.PROVEN, values)
-        if one.nutrient and one.bound is Bound.MIN:
-            least.setdefault(f"{one.nutrient} {one.unit} {one.basis}", one)
-        if one.nutrient and one.bound is Bound.MAX:
-            most.setdefault(f"{one.nutrient} {one.unit} {one.basis}", one)
+        side = {Bound.MIN: least, Bound.MAX: most}.get(one.bound)
+        if not one.nutrient or side is None:
+            continue
+        first = side.setdefault(f"{one.nutrient} {one.unit} {one.basis}", one)
+        if first.value != one.value:
+            yield Observation(
+                one.value_span,
+                Certainty.PROVEN,
+                {**values, "bound": _WORDS[one.bound], "first": first.value},
+                case="twice",
+                related=(Related(first.value_span, "the other figure stands here"),),
+            )
     for key in least.keys() & most.keys():
         low, high = least[key], most[key]
         if low.value > high.value:

@@ -11,7 +11,8 @@ from panellint.source import Span
 
 _NUMBER = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
 _FIGURE = re.compile(
-    rf"(?<![\w.,])(?P<number>{_NUMBER})\s*(?P<unit>kcal|kilocalories|calories|Cal(?:s)?\b|kJ|MJ)"
+    rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{_NUMBER})\s*"
+    r"(?P<unit>kcal|kilocalories|calories|Cal(?:s)?\b|kJ|MJ)"
     rf"\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy)?\s*(?:/|per\b|a\b|in\s+each\b)\s*"
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
     r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|g|ml|lb)\.?[ -]+)?"
@@ -38,12 +39,15 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
             value = amount_of(match["number"])
             if value is None:
                 continue
-            unit = match.groupdict().get("unit") or "kcal"
+            told = match.groupdict()
+            unit = (told.get("unit") or "kcal").lower()
+            if told.get("sign"):
+                value = -value
             grams = _GRAMS.match(text, match.end())
             figures.append(
                 EnergyFigure(
-                    value=value * (1000 if unit == "MJ" else 1),
-                    unit="kJ" if unit.lower() in {"kj", "mj"} else "kcal",
+                    value=value * (1000 if unit == "mj" else 1),
+                    unit="kJ" if unit in {"kj", "mj"} else "kcal",
                     per=_unit(match["per"]),
                     grams=amount_of(grams["number"]) if grams else _grams_in(match["per"]),
                     span=Span(base + match.start(), base + match.end()),

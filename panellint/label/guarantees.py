@@ -105,7 +105,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
             name, end = "", match.end()
             continue
         stop = match.end()
-        bound = bound_of(match["less"] or "") or bound_of(_bound_text(lead))
+        bound = bound_of(match["less"] or "") or bound_of(
+            _bound_text(_own_lines(lead, own_span.start - base - end) if own_name else lead)
+        )
         after = _AFTER.match(text, match.end())
         if after and (bound is None or trailing):
             bound = bound_of(after["words"]) or bound
@@ -141,6 +143,15 @@ def _bounds_trail(text: str, figure: re.Pattern[str]) -> bool:
 
 def _bound_text(lead: str) -> str:
     return " ".join(_BOUND_WORDS.findall(lead))
+
+
+def _own_lines(lead: str, name: int) -> str:
+    """The text before a figure from the line of its name on, with lines above it that hold bound
+    words alone: a line above without a figure binds only itself."""
+    start = lead.rfind("\n", 0, name) + 1
+    while start and not _words(lead[(above := lead.rfind("\n", 0, start - 1) + 1) : start]):
+        start = above
+    return lead[start:]
 
 
 def _name_in(lead: str, base: int) -> tuple[str, Span, tuple[Mark, ...]]:

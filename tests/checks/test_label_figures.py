@@ -51,6 +51,14 @@ def test_modified_atwater_of_the_guarantees_by_hand() -> None:
 
 
 @pytest.mark.parametrize(
+    "text",
+    [KIBBLE.replace(", moisture (max) 10%", ""), KIBBLE.replace("crude fat (min) 14%, ", "")],
+)
+def test_no_energy_is_made_up_where_a_figure_is_missing(text: str) -> None:
+    assert estimate(Case.of(Source(text))) is None
+
+
+@pytest.mark.parametrize(
     ("kcal", "rule"),
     [
         (2900, "calories-under-guarantees"),

@@ -191,6 +191,8 @@ FIGURES = [
     ("Inorganic\n  matter 5.5%", "ash declared 5.5 %"),
     ("Crude protein (min) 20%, crude fat (min) 9% (DM basis)",
      "protein min 20 %; fat min 9 % dry matter"),
+    ("Crude fat (min) .....\nCrude fiber (max) 4%", "fibre max 4 %"),
+    ("Not less than\nCrude protein 26 %", "protein min 26 %"),
 ]  # fmt: skip
 
 
@@ -212,6 +214,9 @@ def test_guarantees_as_printed(printed: str, read: str) -> None:
         (": 1,165 kcal ME/kg (fed); 99 kcal per 3 oz can", ["1165 kg", "99 can"], "fed"),
         (": 380 kcal/100 g", ["380 100g"], None),
         (": 26 kcal/biscuit (8 g)", ["26 biscuit"], None),
+        (": -3,500 kcal/kg", ["-3500 kg"], None),
+        (": 3,400-3,500 kcal/kg", ["3500 kg"], None),
+        (": 15.2 mj/kg", ["15200.0 kg"], None),
     ],
 )
 def test_calorie_lines(line: str, figures: list[str], method: str | None) -> None:
