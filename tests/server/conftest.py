@@ -16,7 +16,7 @@ from pygls.protocol import default_converter
 from pytest_lsp import LanguageClient
 from pytest_lsp.client import DEFAULT_CLIENT_FEATURES, register_lsp_features
 
-PATIENCE = 30
+PATIENCE = 120
 COMMAND = [sys.executable, "-m", "panellint", "serve"]
 
 

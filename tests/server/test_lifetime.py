@@ -16,7 +16,7 @@ SLOW = (
     + "salt.\n"
     + ("Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, moisture (max) 8%\n")
 )
-PATIENCE = 30
+PATIENCE = 120
 
 
 def message(method: str, params: dict, **more) -> bytes:
