@@ -153,9 +153,13 @@ def written(cell: str) -> str:
 
 
 def csv_text(rows: Iterable[Sequence[str]]) -> str:
-    """Rows as CSV text (commas, LF), no cell of which a spreadsheet takes for a formula."""
+    """Rows as CSV text (commas, LF), no cell of which a spreadsheet takes for a formula.
+
+    White space in a cell is folded, as it is where sheets are read: a lone carriage return
+    would begin a row of its own.
+    """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     for row in rows:
-        writer.writerow([written(cell) for cell in row])
+        writer.writerow([written(" ".join(cell.split())) for cell in row])
     return out.getvalue()

@@ -22,6 +22,20 @@ def decimal_comma(texts: Iterable[str], delimiter: str) -> bool:
     Numbers that can be read one way only decide; without any, a sheet parted by semicolons
     that has commas in its numbers is taken to have decimal commas.
     """
+    commas, points, unclear = _marks(texts)
+    if commas != points:
+        return commas > points
+    return delimiter == ";" and unclear > 0
+
+
+def both_marks(texts: Iterable[str]) -> bool:
+    """Whether some numbers of a sheet have decimal commas and others decimal points."""
+    commas, points, _ = _marks(texts)
+    return commas > 0 and points > 0
+
+
+def _marks(texts: Iterable[str]) -> tuple[int, int, int]:
+    """How many numbers have decimal commas, decimal points, or a comma that may be either."""
     commas = points = unclear = 0
     for text in texts:
         match = _WITH_UNIT.match(text.strip())
@@ -31,19 +45,23 @@ def decimal_comma(texts: Iterable[str], delimiter: str) -> bool:
         commas += bool(_COMMA_DECIMAL.match(number))
         points += bool(_POINT_DECIMAL.match(number))
         unclear += "," in number and "." not in number
-    if commas != points:
-        return commas > points
-    return delimiter == ";" and unclear > 0
+    return commas, points, unclear
 
 
 def read_number(text: str, comma: bool) -> tuple[Fraction, str] | None:
-    """The number and the unit behind it ("" for none); None where the text is no number."""
+    """The number and the unit behind it ("" for none); None where the text is no number.
+
+    `comma` is how the sheet writes decimals; a number that can be read one way only is read
+    that way ("12.5" among decimal commas is no 125).
+    """
     match = _WITH_UNIT.match(text.strip())
     if match is None:
         # A computer's own spelling, such as 1e-05.
         plain = text.strip()
         return (Fraction(plain), "") if _PLAIN.fullmatch(plain) else None
     number = _SPACES.sub("", match["number"])
+    if _POINT_DECIMAL.match(number) or _COMMA_DECIMAL.match(number):
+        comma = _COMMA_DECIMAL.match(number) is not None
     number = number.replace(".", "").replace(",", ".") if comma else number.replace(",", "")
     if not _PLAIN.fullmatch(number):
         return None

@@ -24,7 +24,7 @@ from panellint.batch.headers import (
     weight_unit,
 )
 from panellint.batch.model import GRAMS, PERCENT, Batch, Line, Place, Remark
-from panellint.batch.numbers import decimal_comma, read_number
+from panellint.batch.numbers import both_marks, decimal_comma, read_number
 from panellint.batch.workbook import is_workbook, read_workbook
 from panellint.catalogue.words import fold
 from panellint.errors import Fault, InputError
@@ -111,6 +111,11 @@ class _Reader:
             headings=headings.shown,
         )
         self._duplicates(lines)
+        figures = [c for c in headings.columns if c.kind in (WEIGHT, PERCENTAGE, NUTRIENT)]
+        if both_marks(self._cell(cells, c) for _, cells in self.grid.rows for c in figures):
+            mark = "commas" if self.comma else "points"
+            words = f"decimal commas and points in one sheet; what can be either is read as {mark}"
+            self.remarks.append(Remark(self.grid.place(self.grid.rows[headings.row][0], 1), words))
         stated = self._sum(batch)
         return replace(batch, stated=stated, remarks=tuple(self.remarks))
 

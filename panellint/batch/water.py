@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -51,38 +50,17 @@ def _percent(batch: Batch, fact: str, text: str) -> Fraction:
 
 def added_of(batch: Batch) -> Fraction | None:
     """Water to add before feeding, per weight of the food; None where the sheet says nothing."""
-    text = batch.facts.get("water_to_add")
+    text = batch.facts.get("water_to_add", "").strip()
     if not text:
         return None
-    match = re.fullmatch(
-        r"(?P<water>[\d.,]+)\s*(?P<unit>%|g|ml|kg|l)?\s*(?:(?:per|to|for)\s*(?P<food>[\d.,]*)\s*"
-        r"(?P<of>g|kg))?",
-        text.strip(),
-        re.IGNORECASE,
-    )
-    place = batch.fact_places["water_to_add"]
-    said = prepared_with(text) if match is None else None
-    if said is not None:
-        return said
-    if match is None:
+    percent = read_number(text, comma="," in text and "." not in text)
+    if percent is not None and percent[1] == "%" and percent[0] > 0:
+        return percent[0] / 100
+    said = water_in(text, first_water=True)
+    if said is None or said.food_unit != "g":
+        place = batch.fact_places["water_to_add"]
         raise InputError(place.fault(f"`{text}` is no water to add", "such as 300 ml per 100 g"))
-    water = Fraction(match["water"].replace(",", "."))
-    if match["unit"] == "%":
-        return water / 100
-    if not match["of"]:
-        raise InputError(place.fault(f"`{text}` is no water to add", "such as 300 ml per 100 g"))
-    scale = {"g": 1, "ml": 1, "kg": 1000, "l": 1000}
-    food = Fraction(match["food"].replace(",", ".") or 1) * scale[match["of"].lower()]
-    return water * scale[(match["unit"] or "g").lower()] / food
-
-
-def prepared_with(words: str) -> Fraction | None:
-    """Water per weight of food as a preparation in words has it ("add 3 parts water to 1 part
-    food"); None where it does not say both by weight."""
-    found = water_in(words)
-    if found is None or found.food_unit != "g" or not found.food:
-        return None
-    return Fraction(str(found.amount)) / Fraction(str(found.food))
+    return Fraction(str(said.amount)) / Fraction(str(said.food))
 
 
 def settled_water(

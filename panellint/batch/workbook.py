@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import zipfile
 from collections.abc import Iterator
 from datetime import date, datetime, time
@@ -146,8 +147,6 @@ def _filled(
 def _merged(path: str) -> dict[str, list[tuple[int, int, int, int]]]:
     """Merged ranges by worksheet title, read from the archive: the read-only mode of the
     library does not tell them."""
-    import re
-
     found: dict[str, list[tuple[int, int, int, int]]] = {}
     with zipfile.ZipFile(path) as archive:
         for title, part in _parts(archive):
@@ -162,7 +161,6 @@ def _merged(path: str) -> dict[str, list[tuple[int, int, int, int]]]:
 
 def _parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
     """Worksheet titles with the parts of the archive that hold them."""
-    import re
     from html import unescape
 
     names = set(archive.namelist())
@@ -196,7 +194,9 @@ def _text(value: object) -> str:
         return "yes" if value else "no"
     if isinstance(value, float):
         # 15 digits are what spreadsheets keep: 0.1 + 0.2 is 0.3 again.
-        return format(value, ".15g")
+        text = format(value, ".15g")
+        # A number of the workbook is no thousand, however its texts write decimals.
+        return f"{text}0" if re.fullmatch(r"-?\d{1,3}\.\d{3}", text) else text
     if isinstance(value, datetime | date | time):
         return value.isoformat()
     return str(value)

@@ -7,8 +7,8 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.parts import is_whole, where
-from panellint.findings import Certainty, Observation, Related
 from panellint.facts import statement_of
+from panellint.findings import Certainty, Observation, Related
 from panellint.nutrition.energy import MODIFIED_ATWATER, kcal
 from panellint.nutrition.faults import NotComputable
 from panellint.nutrition.units import kcal_per_kg

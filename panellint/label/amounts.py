@@ -107,15 +107,19 @@ def price_in(text: str) -> Price | None:
     return Price(float(amount), currency.group().strip() if currency else "", kilograms)
 
 
-def water_in(text: str) -> Water | None:
+def water_in(text: str, *, first_water: bool = False) -> Water | None:
     """How much water a preparation adds to how much food; None where the words do not say both.
 
     "1 part food, 1.5 parts warm water by weight", "add 150 ml water to 100 g", "1 cup of food
-    and 1 1/4 cups of water", "1:3 food to water", "its own weight in water".
+    and 1 1/4 cups of water", "1:3 food to water", "its own weight in water". With `first_water`
+    the words answer how much water there is to add, and the first quantity is of water where
+    none is said to be: "300 ml per 100 g", "2 l per kg".
     """
     words = _words()
     written = data("words/amounts")
     folded = " ".join(text.split())
+    if first_water:
+        folded = re.sub(r"\b(per|to|for) (?=(?:kg|g|l|lb|oz)\b)", r"\1 1 ", folded)
     stated = _says(folded, written["by_weight"])
     by_volume = _says(folded, written["by_volume"])
     ratio = re.search(rf"(?P<one>{_NUMBER})\s*:\s*(?P<two>{_NUMBER})", folded)
@@ -128,6 +132,8 @@ def water_in(text: str) -> Water | None:
     amounts = list(_amounts(folded, written["water"], words, by_volume))
     water = next((one for one in amounts if one[2]), None)
     food = next((one for one in amounts if not one[2]), None)
+    if water is None and first_water and len(amounts) == 2:
+        water, food = amounts
     if water is None:
         for key, times in (("equal", 1.0), ("twice", 2.0)):
             if _says(folded, written["as_much"][key]) and re.search(written["water"], folded, re.I):

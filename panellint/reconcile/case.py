@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from panellint.batch.beside import INLINE, inline
 from panellint.batch.formula import FINISHED, Content, Formula
 from panellint.batch.model import Batch
-from panellint.batch.water import Water, prepared_with, settled_water
+from panellint.batch.water import Water, settled_water
 from panellint.case import Case
+from panellint.facts import facts_of
 from panellint.packs import data
 from panellint.reconcile.exact import Weighed
 from panellint.reconcile.matching import Matching, match
@@ -33,8 +35,8 @@ class BatchCase(Case):
         found = Formula.of(self.batch, self.catalogue, market=self.market, language=self.language)
         water = self.water_of(found.water) or found.water
         added = found.added
-        if added is None and (words := self.fact("preparation")):
-            added = prepared_with(words)
+        if added is None and (to_add := facts_of(self).water) and to_add > 0:
+            added = Fraction(str(to_add))
         return Formula(found.batch, found.components, water, added)
 
     def water_of(self, said: Water) -> Water | None:

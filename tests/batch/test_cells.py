@@ -75,6 +75,10 @@ def test_binary_rubbish_is_refused():
         (".5 g", False, "0.5", "g"),
         ("1e-05", False, "0.00001", ""),
         ("-3", False, "-3", ""),
+        ("12.5", True, "12.5", ""),
+        ("12,5 kg", False, "12.5", "kg"),
+        ("1.234", True, "1234", ""),
+        ("1,234", False, "1234", ""),
     ],
 )
 def test_numbers(text, comma, value, unit):
@@ -117,3 +121,4 @@ def test_a_formula_is_written_as_text_and_a_word_as_it_is():
     assert written("=2*3") == "'=2*3"
     assert written("@duck") == "'@duck"
     assert written("duck") == "duck"
+    assert csv_text([["\r@duck", "two\nlines"]]) == "'@duck,two lines\n"

@@ -217,12 +217,28 @@ def test_an_own_analysis_that_the_catalogue_contradicts_stands():
 
 
 @pytest.mark.parametrize(
+    ("text", "added"),
+    [
+        ("150 ml per 100 g", "1.5"),
+        ("150 %", "1.5"),
+        ("1,5 l per kg", "1.5"),
+        ("300 ml to 100 g", "3"),
+        ("1 part food, 2 parts water", "2"),
+    ],
+)
+def test_water_to_add_as_sheets_say_it(text, added):
+    assert formula(("duck", 100, {}), facts={"water_to_add": text}).added == Fraction(added)
+
+
+@pytest.mark.parametrize(
     ("facts", "says"),
     [
         ({"finished_moisture": "wet"}, "is no percentage"),
         ({"finished_moisture": "100 %"}, "no moisture of a food"),
         ({"yield": "0 %"}, "is no yield"),
         ({"water_to_add": "a splash"}, "is no water to add"),
+        ({"water_to_add": "300 ml"}, "is no water to add"),
+        ({"water_to_add": "2 cups per cup"}, "is no water to add"),
     ],
 )
 def test_facts_that_say_nothing_are_refused_at_their_cell(facts, says):

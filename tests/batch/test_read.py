@@ -108,6 +108,12 @@ def test_all_faults_are_told_at_once_each_at_its_cell(sheet):
     ]
 
 
+def test_decimal_commas_and_points_in_one_sheet_are_read_each_as_it_is_and_remarked(sheet):
+    batch = read_batch(sheet("Zutat;Menge (kg)\nEnte;12,5\nHirse;12.5\nSalz;0,25\n"))
+    assert [line.weight for line in batch.lines] == [12500, 12500, 250]
+    assert ["decimal commas and points" in remark.message for remark in batch.remarks] == [True]
+
+
 def test_percentages_and_weights_do_not_mix(sheet):
     path = sheet("Ingredient,Amount\nDuck,50 %\nMillet,3 kg\n")
     assert faults(path)[0][2] == "percentages and weights stand in one sheet"

@@ -125,3 +125,14 @@ def test_without_the_extra_a_user_is_told_which_one_is_missing(tmp_path, monkeyp
     monkeypatch.setitem(sys.modules, "openpyxl", None)
     with pytest.raises(PanellintError, match=r"pip install panellint\[sheets\]"):
         read_workbook(path)
+
+
+def test_a_number_is_itself_among_texts_with_decimal_commas(tmp_path):
+    rows = [
+        ["Zutat", "kg", "Hinweis"],
+        ["Ente", 1.234, ""],
+        ["Hirse", "2,5", ""],
+        ["Salz", "0,75", ""],
+    ]
+    batch = read_batch(book(tmp_path / "a.xlsx", ("Batch", rows)))
+    assert [line.weight for line in batch.lines] == [1234, 2500, 750]

@@ -79,6 +79,27 @@ def test_water_of_a_preparation(text, water, food, unit, stated):
 
 
 @pytest.mark.parametrize(
+    ("text", "water", "food"),
+    [
+        ("300 ml per 100 g", 300, 100),
+        ("2 l per kg", 2000, 1000),
+        ("add 150 ml of water to 100 g", 150, 100),
+        ("100 g with 150 ml of water", 150, 100),
+        ("1:3 food to water", 3, 1),
+    ],
+)
+def test_water_where_it_is_what_is_asked_for(text, water, food):
+    found = water_in(text, first_water=True)
+    assert found is not None
+    assert (found.amount, found.food, found.food_unit) == (pytest.approx(water), food, "g")
+
+
+@pytest.mark.parametrize("text", ["300 ml", "a splash", "3", "100 g, 200 ml, 300 ml"])
+def test_one_quantity_alone_says_nothing(text):
+    assert water_in(text, first_water=True) is None
+
+
+@pytest.mark.parametrize(
     "text", ["Add 3 cups water", "Stir in warm water", "2:1", "Add 1/0 cup water to 1 cup", ""]
 )
 def test_nothing_is_guessed(text):
