@@ -294,25 +294,33 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
     stack = list(reversed(declaration.ingredients))
     while stack:
         entry = stack.pop()
-        if entry.match and supports(named.match.known, entry.match.known, entry.name):
+        if entry.match and supports(
+            named.match.known, entry.match.known, entry.name, said=named.name
+        ):
             found.append(entry)
         else:
             stack.extend(reversed(entry.members))
     return tuple(found)
 
 
-def supports(named: Known, declared: Known, printed: str = "") -> bool:
-    """True where a declared ingredient's name is the named one's own name."""
+def supports(named: Known, declared: Known, printed: str = "", *, said: str = "") -> bool:
+    """True where a declared ingredient's name is the named one's own name.
+
+    `said` are the words by which it is named, where they are known.
+    """
     if named.id == declared.id:
         return True
     names = data("words/names")
     generic = names["generic"].get(_stem(named.id))
-    if generic:
+    if generic and _folded(said) in generic.get("names", [_folded(said)]):
+        barred = set(names["other-states"]).difference(generic.get("states", ()))
         return (
             declared.kind in generic["kinds"]
-            and declared.state not in names["other-states"]
+            and declared.state not in barred
             and declared.species in generic.get("species", [declared.species])
         )
+    if named.kind == declared.kind and declared.kind in names["whole-kinds"]:
+        return named.species == declared.species
     akin = named.family == declared.family if named.family else named.kind == declared.kind
     if not akin:
         return False

@@ -38,6 +38,8 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Salmon Entrée in Gravy", ["quarter: salmon"]),
         ("Tender Rabbit & Brown Rice Recipe", ["quarter: rabbit, brown rice"]),
         ("Chicken and Barley Formula", ["quarter: chicken, barley"]),
+        ("Light Indoor Chicken Cat Food", ["ninety-five: chicken"]),
+        ("Quillbrook Larder Chicken Menu", ["quarter: chicken"]),
         ("Hearty Morsels for Puppies", []),
         ("Dog Food with Duck and Pear", ["with: duck, pear"]),
     ],
@@ -104,3 +106,27 @@ def test_a_brand_is_no_ingredient() -> None:
     text = "Brand: Salmon Creek Larder\nProduct name: Salmon Creek Larder Duck Dinner\n"
     promises = Case.of(Source(text + "Ingredients: duck\n"), Settings.default()).promises
     assert [n.name for n in promises[0].named] == ["duck"]
+
+
+@pytest.mark.parametrize(
+    ("name", "declaration", "supported"),
+    [
+        ("Fish Meal Recipe", "herring meal, oats", ["herring meal"]),
+        ("Fish Meal Recipe", "herring, chicken meal", []),
+        (
+            "Berry Recipe",
+            "duck, blueberries, dried cranberries",
+            ["blueberries", "dried cranberries"],
+        ),
+        ("Blackberry Recipe", "duck, blueberries", []),
+        ("Cricket Recipe", "cricket flour, oats", ["cricket flour"]),
+        ("Cricket Recipe", "mealworm meal, oats", []),
+        ("Chicken Recipe", "chicken meal, oats", []),
+    ],
+)
+def test_names_of_a_kind_are_supported_by_its_members(
+    name: str, declaration: str, supported: list[str]
+) -> None:
+    case = case_of(name, declaration=declaration)
+    (named,) = case.promises[0].named
+    assert [entry.name for entry in supporting(named, case.declaration)] == supported
