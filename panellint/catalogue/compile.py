@@ -85,6 +85,7 @@ def names() -> dict[str, Any]:
         "families": joined["families"],
         "groups": joined["groups"],
         "reading": json.dumps(reading),
+        "printed": {language: json.dumps(table) for language, table in claims.printed().items()},
     }
 
 
@@ -124,6 +125,7 @@ class _Claims:
         self._spelling = spelling
         self._claims: dict[str, dict[str, tuple[str, Path, int | None]]] = {}
         self._plain: dict[str, dict[str, str]] = {}
+        self._printed: dict[str, dict[str, str]] = {}
         self._faults: list[Fault] = []
 
     def add(self, language: str, name: str, id: str, path: Path, line: int | None) -> None:
@@ -137,6 +139,8 @@ class _Claims:
                 self._faults.append(Fault(str(path), line, 1, message))
                 return
         self._claims.setdefault(language, {})[key] = (id, path, line)
+        if base != "en" and name != key:
+            self._printed.setdefault(language, {})[key] = name
         if base == "en":
             simple = plain(key, self._spelling)
             first = self._plain.setdefault(language, {}).setdefault(simple, id)
@@ -146,6 +150,10 @@ class _Claims:
 
     def faults(self) -> list[Fault]:
         return self._faults
+
+    def printed(self) -> dict[str, dict[str, str]]:
+        """Names with the accents and capitals of their language, by folded name."""
+        return self._printed
 
     def tables(self) -> dict[str, dict[str, str]]:
         tables: dict[str, dict[str, str]] = {}

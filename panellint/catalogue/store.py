@@ -82,7 +82,8 @@ class Catalogue:
     def suggest(
         self, name: str, *, market: str = "us", language: str = "en", limit: int = 3
     ) -> list[str]:
-        """The listed names nearest to a printed one, best first, of different ingredients.
+        """The listed names nearest to a printed one, best first, of different ingredients; with
+        the accents and capitals of a language other than English.
 
         For the reader's eye only; a match is never made from them.
         """
@@ -97,7 +98,8 @@ class Catalogue:
         nearest: dict[str, str] = {}
         for text, _, _ in found:
             nearest.setdefault(table[text], text)
-        return list(nearest.values())[:limit]
+        printed: dict[str, str] = json.loads(self._data["printed"].get(language, "{}"))
+        return [printed.get(text, text) for text in list(nearest.values())[:limit]]
 
     def __iter__(self) -> Iterator[Known]:
         """Every entry, in id order."""

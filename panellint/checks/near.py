@@ -37,8 +37,8 @@ def _near(catalogue: Catalogue, name: str, market: str, language: str) -> str | 
         return None
     from rapidfuzz.distance import OSA
 
-    best = min(suggested, key=lambda other: (OSA.distance(name, other), other))
-    missed = OSA.distance(name, best)
+    best = min(suggested, key=lambda other: (OSA.distance(name, other.lower()), other))
+    missed = OSA.distance(name, best.lower())
     allowed = 1 if len(name) < near["two-from"] else 2
-    same_start = name[0] == best[0] or missed == 1
+    same_start = name[0] == best[0].lower() or missed == 1
     return best if 0 < missed <= allowed and same_start else None

@@ -58,6 +58,8 @@ tomato|tomato pomace
 flaxseed|flaxseed oil
 sunflower seed|sunflower oil
 cocoa|coconut
+cocoa|cocoa butter
+raisin paste|fish paste
 date|oat
 plum|pumpkin
 lamb|lamb meal
@@ -230,6 +232,10 @@ def test_long_names_take_no_longer_than_their_length(catalogue: Catalogue) -> No
     assert catalogue.lookup("dried organic fresh " * 2000 + "chicken powder") is None
     assert catalogue.lookup("organic " * 11 + "xyz") is None
     assert time.perf_counter() - start < 2
+
+
+def test_suggestions_have_the_letters_of_their_language(catalogue: Catalogue) -> None:
+    assert catalogue.suggest("Hünerbrühe", market="eu", language="de")[0] == "Hühnerbrühe"
 
 
 def test_suggestions_are_near_and_never_a_match(catalogue: Catalogue) -> None:
