@@ -31,8 +31,9 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     `elsewhere` chooses those that another rule speaks of in the markets `elsewhere-in`. What
     harms only as a large part of the diet is looked for among so many first entries
     (`only-among-first`), and not at all in what is fed beside a diet (`beside`: uses). `little`
-    names what is no more than a judgement where it stands behind one of its `after`: `which`,
-    for `species`.
+    lists what is no more than a judgement where it stands behind one of its `after`: `which`,
+    for `species`, usually under `under` percent there. A hazard that was not read first-hand is
+    a judgement too.
     """
     level = rule.parameters.text("level")
     beside = not set(case.uses).isdisjoint(rule.parameters.get("beside", ()))
@@ -51,15 +52,19 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
             yield _observation(case, entry, worst, _little(case, rule, entry))
 
 
-def _little(case: Case, rule: Rule, entry: Ingredient) -> str:
-    """The marker (salt, a premix) behind which this much of it is far below what harms."""
-    little = rule.parameters.get("little")
-    if little is None or case.species not in little["species"]:
-        return ""
-    if not Choice(little["which"], rule.path).fits(entry):
-        return ""
-    after = Choice(little["after"], rule.path).among(case.declaration.ingredients)
-    return next((one.name for one in after if one.path[0] < entry.path[0]), "")
+def _little(case: Case, rule: Rule, entry: Ingredient) -> dict[str, object]:
+    """The marker (salt, a premix) behind which this much of it is far below what harms, and
+    the percentage that it usually keeps under there; empty where there is none."""
+    for little in rule.parameters.get("little", ()):
+        if case.species not in little["species"]:
+            continue
+        if not Choice(little["which"], rule.path).fits(entry):
+            continue
+        after = Choice(little["after"], rule.path).among(case.declaration.ingredients)
+        marker = next((one.name for one in after if one.path[0] < entry.path[0]), "")
+        if marker:
+            return {"marker": marker, "under": little["under"]}
+    return {}
 
 
 def hazards_of(case: Case, entry: Ingredient) -> tuple[Hazard, ...]:
@@ -71,19 +76,24 @@ def hazards_of(case: Case, entry: Ingredient) -> tuple[Hazard, ...]:
     return tuple(h for h in entry.match.known.hazards if any(s in h.species for s in wanted))
 
 
-def _observation(case: Case, entry: Ingredient, hazards: list[Hazard], marker: str) -> Observation:
+def _observation(
+    case: Case, entry: Ingredient, hazards: list[Hazard], little: dict[str, object]
+) -> Observation:
     stands = standing(case, entry)
     first = hazards[0]
+    judged = bool(little) or not any(hazard.confirmed for hazard in hazards)
     species = list(dict.fromkeys(s for h in hazards for s in SPECIES if s in h.species))
     if case.species:
         species = [case.species]
     return Observation(
         entry.name_span,
-        Certainty.PRACTICE if marker else Certainty.POSSIBLE,
-        case="little" if marker else "",
+        Certainty.PRACTICE if judged else Certainty.POSSIBLE,
+        case="little" if little else "",
         values={
             "name": entry.name,
-            "marker": marker,
+            "marker": "",
+            "under": "",
+            **little,
             "animals": [f"{one}s" for one in species],
             "what": "; ".join(dict.fromkeys(h.what for h in hazards)),
             "dose": first.dose or "no dose is published",
