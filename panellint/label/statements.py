@@ -42,6 +42,12 @@ def _route_of(words: str, before: int | None = None) -> str | None:
     return None
 
 
+@cache
+def _after() -> re.Pattern[str]:
+    """Words of a statement behind which its own species and stages stand."""
+    return re.compile("|".join(data("words/statements")["after"]).replace(" ", r"\s+"), re.I)
+
+
 #: A line with more commas than this is a list and no sentence.
 _MANY_COMMAS = 4
 _LARGE = re.compile(
@@ -96,11 +102,13 @@ def read_adequacy(text: str, base: int) -> tuple[Adequacy, ...]:
         if route is None:
             continue
         start = base + sentence.start() + len(words) - len(words.lstrip())
+        after = _after().search(words)
+        said = words[after.end() :] if after else words
         found.append(
             Adequacy(
                 route=route,
-                species=species_in(words),
-                stages=stages_in(words),
+                species=species_in(said) or species_in(words),
+                stages=stages_in(said) or stages_in(words),
                 large_size=_large_size(words),
                 span=Span(start, base + sentence.end()),
             )
