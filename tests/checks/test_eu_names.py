@@ -65,14 +65,10 @@ def test_the_place_in_the_list_alone(tier: str) -> None:
 
 
 def test_the_weight_of_each_tier() -> None:
-    """What the copies agree on may be an error; a bare name, on which they differ, may not."""
+    """The industry's code binds nobody by law, and its own text was not read: no error."""
     low = "chicken 90 %, duck 1 %, rice, oats"
     weights = {tier: found(label(NAMES[tier], low), RULES[tier])[0].severity for tier in BANDS}
-    assert weights == {
-        "with": Severity.ERROR,
-        "rich": Severity.ERROR,
-        "dish": Severity.WARNING,
-    }
+    assert weights == dict.fromkeys(("with", "rich", "dish"), Severity.WARNING)
 
 
 def test_each_named_one_reaches_the_band() -> None:

@@ -55,3 +55,14 @@ def test_the_check_of_a_rule_is_ours_and_can_be_imported(name: str) -> None:
 
 def test_every_check_is_used_by_a_rule() -> None:
     assert set(registry.CHECKS) == {rule.check for rule in RULES.values()}
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_a_text_that_was_not_read_makes_no_error(name: str) -> None:
+    # What only others quote is a warning at most, and says where it was read; what stands on
+    # memory alone is a hint.
+    rule = RULES[name]
+    if not rule.source.seen and not rule.source.practice:
+        weights = {weight.value for weight in rule.severity.values() if weight}
+        quoted = {"warning", "information"} if rule.source.note else set()
+        assert weights <= {"hint", *quoted}
