@@ -165,7 +165,9 @@ def _case(one: Judgement, proven: bool) -> str:
 
 
 def _unit(one: Judgement) -> str:
-    return f"{one.unit} of dry matter" if one.basis == "dry matter" else one.unit
+    if one.basis != "dry matter":
+        return one.unit
+    return f"{one.unit} of dry matter{'' if one.factor == 1 else ', corrected for its energy'}"
 
 
 def _proof(one: Judgement) -> tuple[str, ...]:

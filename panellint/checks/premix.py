@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -16,6 +17,9 @@ if TYPE_CHECKING:
     from panellint.known import Known
     from panellint.packs import Rule
     from panellint.source import Span
+
+#: The letter of a vitamin, a capital in a sentence: "vitamin A", "vitamin B12".
+_VITAMIN = re.compile(r"(?<=\bvitamin )[a-z](?=\d*\b)")
 
 
 class Sources(NamedTuple):
@@ -124,7 +128,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 def names_of(nutrients: Iterable[str]) -> Iterator[str]:
     """What nutrients are called in a sentence."""
     names = {row["id"]: row["names"]["en"][0] for row in data("nutrients/nutrients")["nutrients"]}
-    return (names[one] for one in nutrients)
+    return (_VITAMIN.sub(lambda found: found.group().upper(), names[one]) for one in nutrients)
 
 
 def _meant(case: Case, one: Ingredient) -> Known | None:

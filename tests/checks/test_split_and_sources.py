@@ -99,5 +99,5 @@ def test_a_feeding_trial_is_not_doubted_and_a_topper_owes_nothing(statement: str
 def test_the_nutrients_are_named() -> None:
     text = f"Product name: Duck Dinner for Dogs\nIngredients: duck, carrots\n{COMPLETE}"
     (finding,) = found(text.format(species="Dog"), "complete-without-sources")
-    for nutrient in ("iodine", "zinc", "vitamin d", "vitamin e"):
+    for nutrient in ("iodine", "zinc", "vitamin D", "vitamin E"):
         assert nutrient in finding.message
