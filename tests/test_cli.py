@@ -194,6 +194,7 @@ def test_only_labels_that_changed(here):
 
 def test_colour(here, monkeypatch):
     assert "\x1b" not in invoke("lint", ".").stdout
+    monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("FORCE_COLOR", "1")
     assert "\x1b[" in invoke("lint", ".", color=True).stdout
     invoke("lint", ".", "--output", "out.txt")

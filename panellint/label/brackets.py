@@ -29,22 +29,27 @@ class MatchedBrackets(PostLex):
 
     def __init__(self) -> None:
         self.faults: list[TextFault] = []
+        self._last = -2
 
     def process(self, stream: Iterator[Token]) -> Iterator[Token]:
         """The mended tokens; `faults` then holds what was mended, in no order."""
         self.faults = []
+        self._last = -2
         tokens = list(stream)
         drop, insert = self._match(tokens)
         return self._emit(tokens, drop, insert)
 
-    def _fault(self, kind: str, token: Token, words: str) -> None:
-        span = _span(token)
+    def _fault(self, kind: str, tokens: list[Token], index: int, words: str) -> None:
+        span = _span(tokens[index])
         last = self.faults[-1] if self.faults else None
         # A run of the same fault is one fault, so that a garbled text stays readable.
-        if last and last.kind == kind and span.start - last.span.end <= 1:
+        if last and last.kind == kind == "deep-nesting":
+            return  # told once, where it begins
+        if last and last.kind == kind and index == self._last + 1:
             self.faults[-1] = TextFault(kind, last.span.cover(span), last.words)
         else:
             self.faults.append(TextFault(kind, span, words))
+        self._last = index
 
     def _match(self, tokens: list[Token]) -> tuple[set[int], dict[int, int]]:
         """Indexes to leave out, and how many closers to put in before an index."""
@@ -57,7 +62,9 @@ class MatchedBrackets(PostLex):
                 if len(stack) >= DEEPEST:
                     flat += 1
                     drop.add(index)
-                    self._fault("deep-nesting", token, f"brackets nest deeper than {DEEPEST}")
+                    self._fault(
+                        "deep-nesting", tokens, index, f"brackets nest deeper than {DEEPEST}"
+                    )
                 else:
                     stack.append((index, None))
             elif token.type == "_STOP" and stack and stack[-1][1] is None:
@@ -68,11 +75,11 @@ class MatchedBrackets(PostLex):
                     drop.add(index)
                 elif not stack:
                     drop.add(index)
-                    self._fault("surplus-bracket", token, f"“{token}” closes nothing")
+                    self._fault("surplus-bracket", tokens, index, f"“{token}” closes nothing")
                 else:
                     self._close(tokens, index, stack, insert)
         for opener, stop in stack:
-            self._unclosed(tokens[opener])
+            self._unclosed(tokens, opener)
             place = len(tokens) if stop is None else stop
             insert[place] = insert.get(place, 0) + 1
         return drop, insert
@@ -93,17 +100,20 @@ class MatchedBrackets(PostLex):
         # otherwise the two are taken for a pair of different kinds.
         below = tokens[stack[-2][0]] if len(stack) > 1 else None
         if below is not None and _CLOSER[str(below)] == token:
-            self._unclosed(opener)
+            self._unclosed(tokens, stack[-1][0])
             insert[index] = insert.get(index, 0) + 1
             stack.pop()
         else:
             self._fault(
-                "mismatched-bracket", token, f"“{token}” closes the “{opener}” opened before it"
+                "mismatched-bracket",
+                tokens,
+                index,
+                f"“{token}” closes the “{opener}” opened before it",
             )
         stack.pop()
 
-    def _unclosed(self, opener: Token) -> None:
-        self._fault("unclosed-bracket", opener, f"“{opener}” is never closed")
+    def _unclosed(self, tokens: list[Token], index: int) -> None:
+        self._fault("unclosed-bracket", tokens, index, f"“{tokens[index]}” is never closed")
 
     @staticmethod
     def _emit(tokens: list[Token], drop: set[int], insert: dict[int, int]) -> Iterator[Token]:

@@ -115,6 +115,7 @@ def test_a_terminal_without_unicode_gets_ascii():
 
 def test_colour_obeys_the_environment(monkeypatch):
     path = CORPUS / "lamb-stew-gravy.panel"
+    monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("FORCE_COLOR", "1")
     assert "\x1b[" in invoke(path, color=True).stdout
     monkeypatch.setenv("NO_COLOR", "1")

@@ -53,11 +53,14 @@ def of_hostile() -> Read:
     return read(Case.of(Source(HOSTILE, "somewhere/<img src=x>.panel")))
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser(
     program: Callable[[str], str], tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[Any]:
-    """Chromium of the system with a profile of its own, that reaches nothing."""
+    """Chromium of the system with a profile of its own, that reaches nothing.
+
+    Closed with its module: while it is open its event loop runs, and no other test's could.
+    """
     sync = pytest.importorskip("playwright.sync_api")
     flags = (
         "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run "
