@@ -18,6 +18,7 @@ from panellint.label.brackets import MatchedBrackets, by_place
 from panellint.label.entries import EntryReader, ListState, ends, split_at_colon
 from panellint.label.model import Entry, Footnote, TextFault
 from panellint.label.percentages import settle
+from panellint.packs import data
 from panellint.places import cache_folder
 from panellint.source import Span
 
@@ -80,12 +81,19 @@ class _Sentences(EntryReader):
                 continue
             if number and first.type == "MARK":
                 footnotes.extend(self._footnotes(node, str(first)))
-            elif number and not _goes_on(node):
+            elif number and (not _goes_on(node) or self._remarks(node, first)):
                 span = self.span_of(node)
                 footnotes.append(Footnote("", self.words(span), span))
             else:
                 entries.extend(self.entries_of(node, state if number else ListState()))
         return tuple(entries), tuple(footnotes)
+
+    def _remarks(self, node: Tree[Token], first: Token) -> bool:
+        """True for a sentence about the food: "Made in a plant that also handles wheat"."""
+        if first.type in {"TAIL", "ANY_OF"} and not str(first).lower().startswith("may"):
+            return False
+        words = self.words(self.span_of(node))
+        return re.match("|".join(data("words/declarations")["remarks"]), words, re.I) is not None
 
     def _split_by_lines(self, lists: list[Tree[Token]]) -> list[Tree[Token]]:
         """Where no comma parts the entries, line ends and bullets part them."""

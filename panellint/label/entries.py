@@ -94,7 +94,7 @@ class EntryReader:
             entries.append(_component(heading, inner))
         if len(segments) > 1:
             self._empty_segments(segments)
-        return entries
+        return _alternatives(entries)
 
     def _empty_segments(self, segments: list[tuple[Tree[Token], str]]) -> None:
         for number, (segment, separator) in enumerate(segments[:-1]):
@@ -156,6 +156,8 @@ class EntryReader:
                     state.at_most, state.any_of = figure_of(part.value), False
                 elif kind == "ANY_OF":
                     state.any_of = True
+                    # "(may contain bone)" names only what may be in it.
+                    state.partial = state.partial or " of" not in part.value.lower()
                 else:
                     state.partial = True
                 joined = ""
@@ -294,8 +296,16 @@ def split_at_colon(
     parts = list(segment.children)
     for number, part in enumerate(parts):
         if isinstance(part, Token) and part.type == "COLON" and number:
+            if _only_figures(parts[number + 1 :]):
+                break  # "Chicken: 40 %"
             return parts[:number], parts[number + 1 :]
     return None, parts
+
+
+def _only_figures(parts: list[Token | Tree[Token]]) -> bool:
+    """True for one or more figures with nothing but marks beside them."""
+    kinds = {part.type if isinstance(part, Token) else "" for part in parts}
+    return "PERCENT" in kinds and kinds <= {"PERCENT", "MARK"}
 
 
 def _component(heading: Entry, inner: list[Entry]) -> Entry:
@@ -307,6 +317,14 @@ def _component(heading: Entry, inner: list[Entry]) -> Entry:
     return heading._replace(
         span=Span(heading.span.start, end), brackets=(*heading.brackets, bracket)
     )
+
+
+def _alternatives(entries: list[Entry]) -> list[Entry]:
+    """In "beef, pork, or lamb" each may be absent; where the choice begins, no word says."""
+    last = max((i for i, e in enumerate(entries) if e.joined == "or" and i), default=0)
+    if not last:
+        return entries
+    return [e._replace(any_of=True) if i <= last else e for i, e in enumerate(entries)]
 
 
 def _inherit(entry: Entry, state: ListState) -> Entry:

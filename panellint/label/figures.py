@@ -11,14 +11,15 @@ from panellint.source import Span
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _AT_LEAST = re.compile(
     r"at\s+least|less\s+than\b(?<=not\sless\sthan)|no(?:t)?\s+less\s+than|\bmin|\bmind|au\s+moins"
-    r"|al\s+menos|mínim|\bmín\b|almeno|minimo|ten\s?minste|minstens|[≥>]",
+    r"|al\s+menos|mínim|\bmín\b|almeno|minimo|ten\s?minste|minstens|or\s+more|[≥>]",
     re.IGNORECASE,
 )
 _AT_MOST = re.compile(
-    r"at\s+most|more\s+than|less\s+than|up\s+to|\bmax|höchstens|maximal|\bmáx|massimo|[≤<]",
+    r"at\s+most|more\s+than|less\s+than|or\s+less|up\s+to|\bmax|höchstens|maximal|\bmáx|massimo|[≤<]",
     re.IGNORECASE,
 )
 _ABOUT = re.compile(r"about|approx|circa|\bca\b|environ|[~≈]", re.IGNORECASE)
+_RANGE = re.compile(r"\d\s*(?:%|per\s?cent)?\s*(?:[-–—]|to|bis|à|a|tot)\s*\d", re.IGNORECASE)
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:[.,  ' ]\d{3})+")
 
 
@@ -38,8 +39,14 @@ def bound_of(text: str) -> Bound | None:
 
 
 def percent_of_token(text: str, span: Span) -> Percent:
-    """A printed percentage with its bound; what it is a percentage of is settled later."""
-    return Percent(figure_of(text), bound_of(text) or Bound.EXACT, PercentOf.UNCLEAR, span)
+    """A printed percentage with its bound; what it is a percentage of is settled later.
+
+    Of a range ("4-6 %") the lower figure is taken, as the least.
+    """
+    bound = bound_of(text) or Bound.EXACT
+    if _RANGE.search(text):
+        bound = Bound.ABOUT if bound in {Bound.ABOUT, Bound.MAX} else Bound.MIN
+    return Percent(figure_of(text), bound, PercentOf.UNCLEAR, span)
 
 
 def amount_of(text: str) -> Decimal | None:

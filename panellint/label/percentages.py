@@ -12,6 +12,7 @@ import re
 from decimal import Decimal
 
 from panellint.label.model import Bound, Bracket, Entry, Percent, PercentOf
+from panellint.packs import data
 
 _COMPONENT = re.compile(
     r"\b(?:in|of|im|in den|dans|nel|en|in de)\s+(?:the\s+|la\s+|les?\s+)?"
@@ -27,23 +28,40 @@ _WHOLE = Decimal(100)
 
 def settle(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
     """The same tree with every percentage's `of` decided."""
-    return tuple(_entry(entry, PercentOf.FOOD) for entry in entries)
+    alone = len(entries) == 1
+    return tuple(_entry(entry, PercentOf.FOOD, alone=alone) for entry in entries)
 
 
-def _entry(entry: Entry, of: PercentOf) -> Entry:
+def _entry(entry: Entry, of: PercentOf, *, alone: bool = False) -> Entry:
     percents = entry.percents
     if not percents and not entry.brackets:
         return entry
     said = _said(" ".join([entry.name, *entry.trailing]))
     own, brackets = _own_note(entry)
-    percents = tuple(p._replace(of=said or of) for p in percents)
+    percents = tuple(
+        p._replace(of=PercentOf.UNCLEAR if not alone and _is_quality(p, entry) else said or of)
+        for p in percents
+    )
     if own:
         percents = (*percents, *own)
     parent = next((p for p in percents if p.of is PercentOf.FOOD), None)
+    if percents and parent is None:
+        of = PercentOf.UNCLEAR  # of what its own figure counts in, its members' may too
     return entry._replace(
         percents=percents,
         brackets=tuple(_bracket(bracket, parent, of) for bracket in brackets),
     )
+
+
+def _is_quality(percent: Percent, entry: Entry) -> bool:
+    """True where the figure tells a quality and no share: "90 % lean beef", "100 % pure"."""
+    if percent.span.end > entry.name_span.start or not entry.name:
+        return False
+    words = data("words/declarations")
+    told = list(words["qualities"])
+    if percent.value == _WHOLE:
+        told += words["wholly"]
+    return re.match("|".join(told), entry.name, re.IGNORECASE) is not None
 
 
 def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
