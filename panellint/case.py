@@ -215,7 +215,7 @@ class Case:
         from panellint.shares.order import OrderAnswers
 
         return OrderAnswers(
-            self.declaration,
+            self.declaration.weighable(),
             premises=self._premises,
             water=self.form.water_lost,
             unlisted=self._unlisted,
@@ -239,7 +239,7 @@ class Case:
 
         market = self.market
         return Formulas(
-            self.declaration,
+            self.declaration.weighable(),
             guarantees=self.label.guarantees,
             water=self.form.water_lost,
             tolerance=lambda nutrient, declared: tolerance(market, nutrient, float(declared)),

@@ -18,7 +18,8 @@ class Ingredient(NamedTuple):
     `partial` they are only some of it ("of which"). `notes` are brackets and phrases that
     qualify and list nothing. `at_most` is the cap of the "2 % or less" tail, in percent as
     mixed; entries of one tail stand in no order. `any_of`: may be absent, in no order.
-    `component` marks a heading of its own ("Gravy: water, ...").
+    `component` marks a heading of its own ("Gravy: water, ..."). `unranked`: whether it stands
+    in the order by itself is not sure ("carrots and peas" amid a list may be one entry).
     """
 
     name: str
@@ -34,6 +35,7 @@ class Ingredient(NamedTuple):
     marks: tuple[Mark, ...] = ()
     notes: tuple[str, ...] = ()
     component: bool = False
+    unranked: bool = False
 
     @property
     def known_as(self) -> str | None:
@@ -66,3 +68,15 @@ class Declaration(NamedTuple):
         The named members of a partial list are leaves beside their parent's rest.
         """
         return (entry for entry in self.walk() if not entry.members)
+
+    def weighable(self) -> Declaration:
+        """The same for who concludes from the order: what is unranked stands in none."""
+        if not any(entry.unranked for entry in self.walk()):
+            return self
+        return self._replace(ingredients=tuple(map(_weighable, self.ingredients)))
+
+
+def _weighable(entry: Ingredient) -> Ingredient:
+    return entry._replace(
+        any_of=entry.any_of or entry.unranked, members=tuple(map(_weighable, entry.members))
+    )

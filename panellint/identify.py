@@ -13,7 +13,6 @@ from typing import NamedTuple, Protocol
 from panellint.declared import Declaration, Ingredient
 from panellint.known import Match
 from panellint.label.model import (
-    Bound,
     Bracket,
     Entry,
     Label,
@@ -22,6 +21,16 @@ from panellint.label.model import (
     PercentOf,
     TextFault,
 )
+from panellint.membership import (
+    BY_WEIGHT_OF_FEED,
+    GROUPS,
+    adds_up,
+    as_of_its_group,
+    constituents,
+    unclear,
+    unmeasured,
+    worked,
+)
 from panellint.source import Source, Span
 
 #: Words that may join two names; "oils and fats" is known whole and is not parted.
@@ -29,8 +38,6 @@ _JOINING = frozenset({"and", "&", "und", "et", "y", "e", "ed", "en", "or", "oder
 _ALTERNATIVE = frozenset({"or", "oder", "ou", "o", "of"})
 #: A name of more words than this is prose, and not searched for a missing comma.
 _LONGEST_NAME = 10
-#: Kinds that are made of other ingredients: a bracket behind them lists.
-_GROUPS = frozenset({"category", "mixed"})
 #: Kinds whose bracket gives another name, a form or a function, when it holds one thing.
 _PLAIN = frozenset({"vitamin", "mineral", "amino-acid", "preservative", "antioxidant", "colour"})
 _GROUP_NAME = re.compile(
@@ -99,8 +106,8 @@ class _Identifier:
     def entries(self, entries: tuple[Entry, ...]) -> list[Ingredient]:
         """The ingredients of one list, in printed order."""
         made: list[Ingredient] = []
-        for entry in entries:
-            found = self._entry(entry)
+        for number, entry in enumerate(entries, 1):
+            found = self._entry(entry, last=number == len(entries))
             if made and len(found) == 1 and self._inverts(made[-1], found[0]):
                 made[-1] = self._inverted(made[-1], found[0])
             else:
@@ -128,13 +135,17 @@ class _Identifier:
 
     # One entry ---------------------------------------------------------------------------
 
-    def _entry(self, entry: Entry) -> list[Ingredient]:
+    def _entry(self, entry: Entry, *, last: bool) -> list[Ingredient]:
         match = self.look(entry.name)
         pieces = [_Piece(entry.name, entry.name_span, match)]
         alternative = False
+        guessed = len(self.faults)
         if match is None or match.how == "structure":
             parted, alternative = self._parted(entry, match)
             pieces = parted or pieces
+        # Only before a list's last entry must "and" part two entries; elsewhere the two may
+        # be weighed as one, as they may where a comma was put in.
+        unranked = not last or len(self.faults) > guessed
         if len(pieces) == 1:
             return [self._ingredient(entry, pieces[0], entry.percents, entry.brackets, entry.marks)]
         made = []
@@ -142,8 +153,8 @@ class _Identifier:
         sure = len(entry.percents) >= len(pieces)
         for number, piece in enumerate(pieces):
             start = entry.span.start if number == 0 else piece.span.start
-            last = number + 1 == len(pieces)
-            end = entry.span.end if last else pieces[number + 1].span.start
+            ends = number + 1 == len(pieces)
+            end = entry.span.end if ends else pieces[number + 1].span.start
             own = self._ingredient(
                 entry,
                 piece,
@@ -155,8 +166,9 @@ class _Identifier:
                 tuple(b for b in entry.brackets if start <= b.span.start < end),
                 tuple(m for m in entry.marks if start <= m.span.start < end),
             )
-            span = Span(start, end if last else piece.span.end)
-            made.append(own._replace(span=span, any_of=entry.any_of or alternative))
+            span = Span(start, end if ends else piece.span.end)
+            any_of = entry.any_of or alternative
+            made.append(own._replace(span=span, any_of=any_of, unranked=unranked))
         return made
 
     def _parted(self, entry: Entry, whole: Match | None) -> tuple[list[_Piece], bool]:
@@ -218,11 +230,12 @@ class _Identifier:
         partial = component = False
         for bracket in brackets:
             if self._lists(piece, bracket):
-                members.extend(self._members(bracket))
-                partial = partial or self._is_partial(piece, bracket)
+                members.extend(self._members(piece, bracket, percents))
+                partial = partial or self._is_partial(piece, bracket, percents)
                 component = component or bracket.opener == ":"
             else:
                 notes.append(self._text(bracket.inner))
+                piece = self._noted(piece, notes[-1])
         notes.extend(entry.trailing)
         percent = next((p for p in percents if p.of is PercentOf.FOOD), None)
         return Ingredient(
@@ -241,10 +254,27 @@ class _Identifier:
             component=component,
         )
 
-    def _members(self, bracket: Bracket) -> list[Ingredient]:
+    def _noted(self, piece: _Piece, note: str) -> _Piece:
+        """ "Chicken (dried)" is dried chicken; where no name says so, little is known of it."""
+        if not piece.match or not worked().fullmatch(note):
+            return piece
+        whole = self.look(f"{note} {piece.name}")
+        if whole is None or whole.known.id == piece.match.known.id:
+            whole = unmeasured(piece.match)
+        return piece._replace(match=whole)
+
+    def _members(
+        self, piece: _Piece, bracket: Bracket, percents: tuple[Percent, ...]
+    ) -> list[Ingredient]:
         members = self.entries(bracket.entries)
         if bracket.any_of:
             members = [member._replace(any_of=True) for member in members]
+        if self.market not in BY_WEIGHT_OF_FEED and not any(
+            p.of is PercentOf.FOOD for p in percents
+        ):
+            members = [unclear(member) for member in members]
+        if bracket.opener != ":":
+            members = as_of_its_group(members, piece.name, piece.match)
         return members
 
     # Brackets ----------------------------------------------------------------------------
@@ -258,10 +288,12 @@ class _Identifier:
             return False  # it begins with "preserved with", "source of", a figure
         if _WITH.match(entries[0].name):
             return False  # "chicken (with bone)"
-        if _AMOUNT.search(self._text(bracket.inner)) and len(entries) == 1:
+        if len(entries) == 1 and _AMOUNT.search(self._text(bracket.inner)):
             return False
+        if all(e.percents and constituents().fullmatch(e.name) for e in entries):
+            return False  # "milk (2 % fat)"
         known = piece.match.known if piece.match else None
-        if not piece.name or (known and known.kind in _GROUPS) or _is_group_name(piece):
+        if not piece.name or (known and known.kind in GROUPS) or _is_group_name(piece):
             return True
         found = [self._known_name(entry) for entry in entries]
         count = sum(match is not None for match in found)
@@ -293,24 +325,24 @@ class _Identifier:
         self.faults = kept
         return parted
 
-    def _is_partial(self, piece: _Piece, bracket: Bracket) -> bool:
+    def _is_partial(self, piece: _Piece, bracket: Bracket, percents: tuple[Percent, ...]) -> bool:
         """True where the bracket names only some of its entry.
 
-        A category with one emphasised material ("meat and animal derivatives (chicken 4 %)")
-        holds more than it names.
+        A category of the EU with what is emphasised ("meat and animal derivatives (chicken
+        4 %)") holds more than it names, and so may any bracket with figures that do not add
+        up, or with a cap.
         """
         if bracket.partial or _OPEN_LIST.search(self._text(bracket.inner)):
             return True
-        if len(bracket.entries) != 1 or bracket.opener == ":":
+        if bracket.opener == ":":
             return False
-        only = bracket.entries[0]
+        figures = [p for entry in bracket.entries for p in entry.percents[:1]]
+        if len(figures) == len(bracket.entries) and adds_up(figures, percents):
+            return False
         category = piece.match is not None and piece.match.known.kind == "category"
-        whole = bool(only.percents) and (
-            only.percents[0].of is PercentOf.PARENT
-            and only.percents[0].bound is Bound.EXACT
-            and only.percents[0].value == 100
-        )
-        return (category or bool(only.percents)) and not whole
+        if category and (self.market in BY_WEIGHT_OF_FEED or len(bracket.entries) == 1):
+            return True
+        return bool(figures) or any(entry.at_most is not None for entry in bracket.entries)
 
     def _text(self, span: Span) -> str:
         return re.sub(r"\s+", " ", self.source.slice(span)).strip()

@@ -66,6 +66,68 @@ def test_a_category_holds_more_than_it_names() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("text", "market", "partial"),
+    [
+        # What a category of the EU emphasises is not all that it holds (Regulation (EC)
+        # 767/2009, Art. 17(1)(e) and Annex to Directive 82/475/EEC); a list that adds up is.
+        ("meat and animal derivatives (chicken 4 %, beef 4 %)", "eu", True),
+        ("meat and animal derivatives (chicken, beef)", "eu", True),
+        ("meat and animal derivatives 8 % (chicken 4 %, beef 4 %)", "eu", False),
+        ("meat and animal derivatives (chicken 60 %, beef 40 %)", "eu", False),
+        ("vegetables (carrots, peas)", "us", False),
+        ("chicken 40 % (chicken meal 20 %, chicken broth 5 %)", "uk", True),
+        ("chicken broth (contains less than 2 % of salt)", "us", True),
+        ("chicken (may contain bone)", "us", True),
+    ],
+)
+def test_what_a_bracket_names_of_its_entry(text: str, market: str, partial: bool) -> None:
+    source = Source(f"Market: {market}\nIngredients: {text}, rice\n")
+    entry = Case.of(source, Settings.default()).declaration.ingredients[0]
+    assert entry.members
+    assert entry.partial is partial
+
+
+def first_entry(text: str) -> Ingredient:
+    source = Source(f"Ingredients: {text}, rice, salt\n")
+    return Case.of(source, Settings.default()).declaration.ingredients[0]
+
+
+@pytest.mark.parametrize(
+    "text", ["animal fat (beef)", "fish meal (herring, menhaden)", "dried vegetables (carrot)"]
+)
+def test_a_bare_name_in_a_worked_group_has_not_its_own_composition(text: str) -> None:
+    entry = first_entry(text)
+    assert all(member.match and not member.match.known.figures for member in entry.members)
+    raw = first_entry("raw meat (beef, pork)")
+    assert all(member.match and member.match.known.figures for member in raw.members)
+
+
+def test_a_note_may_change_what_the_name_is() -> None:
+    assert told("chicken (dried), rice") == "dried-chicken [dried], rice"
+    assert told("milk (2 % fat), rice") == "milk [2 % fat], rice"
+
+
+def test_no_text_outside_the_eu_says_what_a_figure_in_a_bracket_counts_in() -> None:
+    def said(market: str) -> str:
+        source = Source(f"Market: {market}\nIngredients: poultry (chicken 50 %), rice\n")
+        percent = Case.of(source, Settings.default()).declaration.ingredients[0].members[0].percent
+        assert percent
+        return percent.of.value
+
+    assert (said("us"), said("eu")) == ("unclear", "food")
+
+
+def test_two_names_that_may_be_weighed_as_one_stand_in_no_order() -> None:
+    source = Source("Ingredients: chicken, carrots and peas, rice and salt\n")
+    case = Case.of(source, Settings.default())
+    assert [e.unranked for e in case.declaration.ingredients] == [False, True, True, False, False]
+    # Chicken 40, rice 25, salt 10 and carrots with peas 15 + 10 as one entry of 25.
+    bounds = [case.order.bounds({(place,): 1}) for place in range(5)]
+    for found, share in zip(bounds, (40, 15, 10, 25, 10), strict=True):
+        assert found.low <= share <= found.high
+
+
 def test_a_word_broken_at_a_line_end_is_known_either_way() -> None:
     assert told("freeze-\ndried chicken liver") == told("freeze-dried chicken liver") != "?"
     assert told("taur-\nine") == "taurine"

@@ -1,0 +1,80 @@
+"""What it means to stand in a bracket: whether figures make the whole, and what a bare name is.
+
+The words are data (`rules/words/declarations.yaml`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from decimal import Decimal
+from functools import cache
+
+from panellint.declared import Ingredient
+from panellint.known import Match
+from panellint.label.model import Bound, Percent, PercentOf
+from panellint.packs import data
+
+#: Kinds that are made of other ingredients: a bracket behind them lists.
+GROUPS = frozenset({"category", "mixed"})
+#: Markets whose text has every figure in a list count in the feed by weight (Regulation (EC)
+#: 767/2009, Art. 17).
+BY_WEIGHT_OF_FEED = frozenset({"eu", "uk"})
+#: States of an ingredient that is named without another word.
+_BARE = frozenset({"raw", "fresh", "whole", "dry", "fluid"})
+
+
+def adds_up(figures: Sequence[Percent], parents: Sequence[Percent]) -> bool:
+    """True where the members' figures make the whole of their entry."""
+    if not figures or any(p.bound is not Bound.EXACT for p in figures):
+        return False
+    room = sum((p.half_unit for p in figures), Decimal(0))
+    if all(p.of is PercentOf.PARENT for p in figures):
+        goal = Decimal(100)
+    else:
+        parent = next((p for p in parents if p.of is PercentOf.FOOD), None)
+        if parent is None or any(p.of is not PercentOf.FOOD for p in figures):
+            return False
+        goal, room = parent.value, room + parent.half_unit
+    return abs(sum((p.value for p in figures), Decimal(0)) - goal) <= room
+
+
+def unclear(member: Ingredient) -> Ingredient:
+    """The member without certainty of what its figure, taken as of the food, counts in."""
+    if member.percent is None or member.percent.of is not PercentOf.FOOD:
+        return member
+    return member._replace(percent=member.percent._replace(of=PercentOf.UNCLEAR))
+
+
+def as_of_its_group(
+    members: Sequence[Ingredient], name: str, match: Match | None
+) -> list[Ingredient]:
+    """Members of "animal fat (beef)": their bare names say whence, not what they are made of."""
+    known = match.known if match and match.known.kind not in GROUPS else None
+    worked_up = worked().search(name) is not None
+    made = []
+    for member in members:
+        own = member.match
+        changed = worked_up or (known is not None and own and own.known.state != known.state)
+        if own and changed and own.known.state in _BARE:
+            member = member._replace(match=unmeasured(own))
+        made.append(member)
+    return made
+
+
+def unmeasured(match: Match) -> Match:
+    """The same ingredient, of whose composition nothing is known."""
+    return match._replace(known=match.known._replace(figures={}, usual=None, state="unknown"))
+
+
+@cache
+def worked() -> re.Pattern[str]:
+    """Words by which an ingredient is not what its bare name says: dried, meal, oil..."""
+    words = "|".join(data("words/declarations")["worked"])
+    return re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
+
+
+@cache
+def constituents() -> re.Pattern[str]:
+    """What an ingredient holds and no ingredient is: "fat" in "milk (2 % fat)"."""
+    return re.compile("|".join(data("words/declarations")["constituents"]), re.IGNORECASE)
