@@ -100,9 +100,14 @@ class Case:
         return identify(self.label, self.catalogue, market=self.market, language=self.language)
 
     @cached_property
+    def entries(self) -> tuple[Ingredient, ...]:
+        """Every ingredient and group, parents before members, in printed order."""
+        return tuple(self.declaration.walk())
+
+    @cached_property
     def leaves(self) -> tuple[Ingredient, ...]:
         """Every entry without members, in printed order."""
-        return tuple(self.declaration.leaves())
+        return tuple(entry for entry in self.entries if not entry.members)
 
     @cached_property
     def promises(self) -> tuple[Promise, ...]:
@@ -203,11 +208,10 @@ class Case:
         from panellint.shares.turns import InTurn
         from panellint.shares.witness import Witnesses
 
-        known = self.order.exact and not self.label.guarantees
         found = Witnesses(self.order.tree, self.label.guarantees, self.form.water_lost)
-        return InTurn(
-            self.order, None if self.quick or known else lambda: self.formulas, found.keeps
-        )
+        if self.quick or (self.order.exact and not self.label.guarantees):
+            return InTurn(self.order, None, found.keeps_in_order)
+        return InTurn(self.order, lambda: self.formulas, found.keeps)
 
     @cached_property
     def order(self) -> OrderAnswers:

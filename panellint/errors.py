@@ -6,15 +6,14 @@ and exits with status 2; status 1 is kept for findings.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
 class PanellintError(Exception):
     """An error for the user's eyes: the command or one of its inputs could not be used."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """One fault in an input file.
 
     `line` and `column` count from 1, in code points; both are None where the fault has no

@@ -74,7 +74,7 @@ def _animals(case: Case, animals: Choice) -> dict[str, list[str]]:
     """Names by species; what stands inside a named animal ("duck (liver)") is of that one."""
     found: dict[str, list[str]] = {}
     inside: dict[tuple[int, ...], str] = {}
-    for entry in case.declaration.walk():
+    for entry in case.entries:
         named = next(
             (inside[p] for n in range(len(entry.path)) if (p := entry.path[:n]) in inside), ""
         )
@@ -107,7 +107,7 @@ def _binders(case: Case) -> list[dict[str, Any]]:
         return []
     return [
         {"name": answer.entry.name, "does": answer.which, "why": answer.why}
-        for answer in answers(case, rule.parameters, rule.path)
+        for answer in answers(case, rule.parameters)
     ]
 
 
@@ -117,7 +117,7 @@ def _binders(case: Case) -> list[dict[str, Any]]:
 def _suppliers(case: Case) -> list[tuple[str, Known]]:
     """Every known thing of the label by its printed name: entries of the list, then the
     additives of the EU heading."""
-    found = [(e.name, e.match.known) for e in case.declaration.walk() if e.match]
+    found = [(e.name, e.match.known) for e in case.entries if e.match]
     for additive in case.label.additives:
         for printed in (additive.printed, additive.printed.partition("(")[0], additive.number):
             match = case.catalogue.lookup(printed or "", market=case.market)

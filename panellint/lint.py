@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from panellint import registry, waivers
 from panellint.errors import Fault, InputError, PanellintError
 from panellint.findings import FileFindings, Finding, Observation
-from panellint.packs import Rule
+from panellint.packs import Kind, Rule
 from panellint.settings import Settings
 from panellint.source import Source
 from panellint.wording import fill
@@ -43,7 +43,7 @@ def lint_case(
 ) -> FileFindings:
     """The findings of a label that is read already; `lint` says the rest."""
     rules = settings.rules
-    found = findings_of(case, rules.values())
+    found = _found(case, settings.rules_about(kind_of(case)))
     reviewed = waivers.review(
         case.label.waivers,
         found,
@@ -51,7 +51,11 @@ def lint_case(
         rules,
         today or date.today(),
         complete=not quick,
-        elsewhere=[rule.id for rule in rules.values() if registry.is_elsewhere(rule.check)],
+        elsewhere=[
+            waiver.rule
+            for waiver in case.label.waivers
+            if waiver.rule in rules and registry.is_elsewhere(rules[waiver.rule].check)
+        ],
     )
     findings = [*reviewed.standing, *waiver_findings(case, rules, reviewed)]
     return FileFindings(
@@ -64,10 +68,16 @@ def lint_case(
 def findings_of(case: Case, rules: Iterable[Rule]) -> list[Finding]:
     """What the rules find in a label, rule by rule, before waivers; rules about waivers are
     passed over."""
+    kind = kind_of(case)
+    return _found(case, (rule for rule in rules if rule.is_on and rule.is_about(kind)))
+
+
+def _found(case: Case, rules: Iterable[Rule]) -> list[Finding]:
+    """What rules that are on and about such a label find in it."""
     return [
         finding
         for rule in rules
-        if rule.is_on and rule.check != registry.WAIVER and applies(rule, case)
+        if rule.check != registry.WAIVER
         for observation in observations(rule, case)
         for finding in weighed(rule, observation)
     ]
@@ -83,18 +93,15 @@ def waiver_findings(
                 yield from weighed(rule, observation)
 
 
+def kind_of(case: Case) -> Kind:
+    """What decides which rules are about a label."""
+    return Kind(case.market, case.edition, case.species, case.form.id, case.stages, case.uses)
+
+
 def applies(rule: Rule, case: Case) -> bool:
     """Whether a rule is about such a label. Where it is about some species or life stages
     only, and the label's is not known, it is not."""
-    to = rule.applies
-    return (
-        (not to.markets or case.market in to.markets)
-        and (not to.editions or case.edition in to.editions)
-        and (not to.species or case.species in to.species)
-        and (not to.forms or case.form.id in to.forms)
-        and (not to.stages or not set(to.stages).isdisjoint(case.stages))
-        and (not to.uses or not set(to.uses).isdisjoint(case.uses))
-    )
+    return rule.is_about(kind_of(case))
 
 
 def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:

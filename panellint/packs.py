@@ -9,11 +9,10 @@ have changed, and only then.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache, lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from panellint import places
 from panellint.errors import Fault, InputError
@@ -25,6 +24,9 @@ PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
 APART = ("ingredients",)
 
 
+T = TypeVar("T")
+
+
 class Applies(NamedTuple):
     """Where a rule applies; an empty field means everywhere."""
 
@@ -32,6 +34,18 @@ class Applies(NamedTuple):
     editions: tuple[str, ...] = ()
     species: tuple[str, ...] = ()
     forms: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+
+
+class Kind(NamedTuple):
+    """What a label is, as far as it decides which rules are about it. `species` is None where
+    the label does not say; `stages` and `uses` may be several, or none."""
+
+    market: str
+    edition: str
+    species: str | None
+    form: str
     stages: tuple[str, ...] = ()
     uses: tuple[str, ...] = ()
 
@@ -80,11 +94,12 @@ class Examples(NamedTuple):
 class Parameters(Mapping[str, Any]):
     """A rule's parameters: a mapping that blames the pack where one is missing or wrong."""
 
-    __slots__ = ("_values", "_where")
+    __slots__ = ("_made", "_values", "_where")
 
     def __init__(self, values: Mapping[str, Any], where: tuple[str, str, int] = ("", "", 0)):
         self._values = dict(values)
         self._where = where
+        self._made: dict[tuple[str, Callable[..., Any]], Any] = {}
 
     def __getitem__(self, key: str) -> Any:
         if key not in self._values:
@@ -129,6 +144,15 @@ class Parameters(Mapping[str, Any]):
             raise self._fault(f"parameter `{key}` is {value!r}", "a list of texts")
         return tuple(found)
 
+    def made(self, key: str, make: Callable[[Any, str], T]) -> T:
+        """What `make` makes of a parameter and the pack's path, made once: what a rule looks
+        for is the same for every label. Raises InputError where the parameter is missing."""
+        found = self._made.get((key, make))
+        if found is None:
+            found = self._made[key, make] = make(self[key], self._where[1])
+        made: T = found
+        return made
+
     def changed(self, values: Mapping[str, Any]) -> Parameters:
         """The same with other values for some."""
         return Parameters({**self._values, **values}, self._where)
@@ -164,6 +188,19 @@ class Rule(NamedTuple):
         """Whether any finding can come of it."""
         return any(self.severity.values())
 
+    def is_about(self, kind: Kind) -> bool:
+        """Whether it is about such a label. Where it is about some species or life stages only,
+        and the label's is not known, it is not."""
+        to = self.applies
+        return (
+            (not to.markets or kind.market in to.markets)
+            and (not to.editions or kind.edition in to.editions)
+            and (not to.species or kind.species in to.species)
+            and (not to.forms or kind.form in to.forms)
+            and (not to.stages or not set(to.stages).isdisjoint(kind.stages))
+            and (not to.uses or not set(to.uses).isdisjoint(kind.uses))
+        )
+
     def changed(self, change: Change) -> Rule:
         """The rule as a settings file or a user's pack wants it."""
         return self._replace(
@@ -173,14 +210,13 @@ class Rule(NamedTuple):
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """What a settings file or a pack changes of a rule. `severity` is a mapping of certainty
     words to severity words, or one severity word for every certainty that is on."""
 
-    severity: Mapping[str, str] | str = field(default_factory=dict)
-    parameters: Mapping[str, Any] = field(default_factory=dict)
-    says: Mapping[str, str] = field(default_factory=dict)
+    severity: Mapping[str, str] | str = {}
+    parameters: Mapping[str, Any] = {}
+    says: Mapping[str, str] = {}
 
 
 OFF = Change(severity="off")

@@ -15,7 +15,7 @@ from typing import Any
 from panellint import packs, places
 from panellint.errors import Fault, InputError
 from panellint.findings import Severity
-from panellint.packs import Change, Rule
+from panellint.packs import Change, Kind, Rule
 
 FILE_NAME = "panellint.yaml"
 
@@ -111,6 +111,26 @@ class Settings:
             rules[name] = rules[name].changed(change)
         return rules
 
+    def rules_about(self, kind: Kind) -> tuple[Rule, ...]:
+        """The rules that can find something in a label of this kind, in their order; worked
+        out once for each kind, of which the labels of a brand have few."""
+        known = self._by_kind
+        found = known.get(kind)
+        if found is None:
+            if len(known) >= _KINDS:
+                known.clear()
+            found = known[kind] = tuple(
+                rule for rule in self.rules.values() if rule.is_on and rule.is_about(kind)
+            )
+        return found
+
+    @cached_property
+    def _by_kind(self) -> dict[Kind, tuple[Rule, ...]]:
+        return {}
+
+
+#: Kinds of label that are kept in mind.
+_KINDS = 256
 
 _DEFAULT = Settings()
 
@@ -149,7 +169,8 @@ def editions(market: str) -> tuple[str, ...]:
 def forget() -> None:
     """Let go of settings and packs, so that the files are looked at again."""
     _settings.cache_clear()
-    _DEFAULT.__dict__.pop("rules", None)
+    for kept in ("rules", "_by_kind"):
+        _DEFAULT.__dict__.pop(kept, None)
     packs.forget()
 
 

@@ -187,7 +187,7 @@ def _of(known: Known, words: _Words) -> tuple[Choice | None, Choice | None]:
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation for each thing said to be absent that the list holds, or may hold."""
-    entries = tuple(case.declaration.walk())
+    entries = case.entries
     for absent in absences(case):
         for certainty, choice in (
             (Certainty.PROVEN, absent.against),

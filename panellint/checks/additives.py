@@ -144,7 +144,7 @@ def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     if not is_whole(case):
         return
-    which = Choice(rule.parameters["which"], rule.path)
+    which = rule.parameters.made("which", Choice)
     found = [one for one in which.among(case.leaves) if one.match]
     if found:
         names = list(dict.fromkeys(one.name for one in found))

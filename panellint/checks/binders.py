@@ -40,7 +40,7 @@ class Answer(NamedTuple):
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation for each binder whose answer is the rule's `answer`."""
     wanted = rule.parameters.text("answer")
-    for answer in answers(case, rule.parameters, rule.path):
+    for answer in answers(case, rule.parameters):
         if answer.which == wanted:
             yield Observation(
                 answer.entry.name_span,
@@ -57,12 +57,12 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def answers(case: Case, limits: Parameters, where: str) -> Iterator[Answer]:
+def answers(case: Case, limits: Parameters) -> Iterator[Answer]:
     """The answer for each declared starch and gum, in printed order."""
-    starches = Choice(limits["starches"], where)
-    gums = Choice(limits["gums"], where)
-    marker = _marker(case, Choice(limits["markers"], where))
-    for entry in case.declaration.walk():
+    starches = limits.made("starches", Choice)
+    gums = limits.made("gums", Choice)
+    marker = _marker(case, limits.made("markers", Choice))
+    for entry in case.entries:
         if entry.members and not entry.partial:
             continue
         if gums.fits(entry):

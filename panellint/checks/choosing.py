@@ -9,7 +9,8 @@ that it must not fit).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.declared import Ingredient
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
 #: Keys that are compared with a field of the catalogue's entry.
 FIELDS = ("id", "kind", "family", "species", "origin", "state")
+
+_fields_of: Callable[[Known], tuple[str, ...]] = attrgetter(*FIELDS)
 
 #: Species words of the catalogue that name no one animal.
 UNNAMED = frozenset({"", "animal", "poultry", "fish", "game"})
@@ -43,6 +46,11 @@ class Alternative(NamedTuple):
             return False
         return not any(other.fits(entry) for other in self.but)
 
+    @property
+    def reads_words(self) -> bool:
+        """Whether what is printed counts, and not the catalogue's entry alone."""
+        return self.words is not None or any(other.reads_words for other in self.but)
+
     def _known(self, known: Known) -> bool:
         return all(getattr(known, name) in wanted for name, wanted in self.fields)
 
@@ -56,10 +64,21 @@ class Choice:
 
     def __init__(self, given: object, where: str) -> None:
         self.alternatives = _alternatives(given, where)
+        self._by_words = [one for one in self.alternatives if one.reads_words]
+        self._by_fields = [one for one in self.alternatives if not one.reads_words]
+        #: What the alternatives without words say, by the fields that they look at.
+        self._answers: dict[tuple[str, ...] | None, bool] = {}
 
     def fits(self, entry: Ingredient) -> bool:
         """Whether a declared ingredient is among those chosen."""
-        return any(alternative.fits(entry) for alternative in self.alternatives)
+        if self._by_fields:
+            fields = _fields_of(entry.match.known) if entry.match else None
+            fits = self._answers.get(fields)
+            if fits is None:
+                fits = self._answers[fields] = any(one.fits(entry) for one in self._by_fields)
+            if fits:
+                return True
+        return any(one.fits(entry) for one in self._by_words)
 
     def among(self, entries: Sequence[Ingredient]) -> Iterator[Ingredient]:
         """Those that are chosen, in their order."""

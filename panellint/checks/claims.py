@@ -36,9 +36,9 @@ def single_protein(case: Case, rule: Rule) -> Iterator[Observation]:
     """A claim of one animal protein, where the list names animals of two species: `protein`
     chooses what counts as protein, `perhaps` what holds a little of it."""
     for stretch, match in said(case, pattern(*_claims("single-protein")["words"])):
-        protein = Choice(rule.parameters["protein"], rule.path)
-        perhaps = Choice(rule.parameters["perhaps"], rule.path)
-        entries = tuple(case.declaration.walk())
+        protein = rule.parameters.made("protein", Choice)
+        perhaps = rule.parameters.made("perhaps", Choice)
+        entries = case.entries
         sources = [e for e in protein.among(entries) if _species(e)]
         own = _own_species(case, sources)
         foreign = [entry for entry in sources if own and _species(entry) != own]
@@ -82,7 +82,7 @@ def limited(case: Case, rule: Rule) -> Iterator[Observation]:
     chooses what nobody counts (vitamins, minerals)."""
     most = rule.parameters.number("at-most")
     for stretch, match in said(case, pattern(*_claims("limited")["words"])):
-        uncounted = Choice(rule.parameters["uncounted"], rule.path)
+        uncounted = rule.parameters.made("uncounted", Choice)
         counted = [e for e in case.leaves if e.name and not uncounted.fits(e)]
         if len(counted) > most:
             yield Observation(
@@ -100,9 +100,7 @@ def made_with(case: Case, rule: Rule) -> Iterator[Observation]:
         if named is None:
             continue
         name, known = named
-        entries = [
-            e for e in case.declaration.walk() if e.match and supports(known, e.match.known, e.name)
-        ]
+        entries = [e for e in case.entries if e.match and supports(known, e.match.known, e.name)]
         values: dict[str, object] = {"named": name, "claim": f"{folded(match.group())} {name}"}
         if not entries:
             if all(entry.match for entry in case.leaves):
@@ -144,8 +142,8 @@ def raw(case: Case, rule: Rule) -> Iterator[Observation]:
                 stretch.span(match), Certainty.PRACTICE, {"form": case.form.id}, case="form"
             )
             return
-        cooked = Choice(rule.parameters["cooked"], rule.path)
-        held = list(cooked.among(tuple(case.declaration.walk())))
+        cooked = rule.parameters.made("cooked", Choice)
+        held = list(cooked.among(case.entries))
         if held:
             yield Observation(
                 held[0].name_span,
@@ -160,9 +158,9 @@ def raw(case: Case, rule: Rule) -> Iterator[Observation]:
 def human_grade(case: Case, rule: Rule) -> Iterator[Observation]:
     """A food called human grade: what that asks of its maker, and, apart, an ingredient that
     `feed` chooses, since it is made for feed alone."""
-    feed = Choice(rule.parameters["feed"], rule.path)
+    feed = rule.parameters.made("feed", Choice)
     for stretch, match in said(case, pattern(*_claims("human-grade")["words"])):
-        held = list(feed.among(tuple(case.declaration.walk())))
+        held = list(feed.among(case.entries))
         if held:
             yield Observation(
                 held[0].name_span,
@@ -189,8 +187,8 @@ def dish(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     words = pattern(*_claims("dishes")[name])
     for stretch, match in said(case, words):
-        needs = Choice(rule.parameters["needs"], rule.path)
-        entries = tuple(case.declaration.walk())
+        needs = rule.parameters.made("needs", Choice)
+        entries = case.entries
         told = all(e.match for e in case.leaves) and not any(e.component for e in entries)
         if stretch.in_name and told and not any(needs.among(entries)):
             yield Observation(
@@ -284,7 +282,7 @@ def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observa
         return
     best = worst = 1
     ahead: list[Ingredient] = []
-    uncounted = Choice(rule.parameters["uncounted"], rule.path)
+    uncounted = rule.parameters.made("uncounted", Choice)
     counted = [other for other in others if not uncounted.fits(other)]
     looked_at = counted[: int(rule.parameters.number("looked-at"))]
     for other in looked_at:

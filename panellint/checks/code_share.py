@@ -33,7 +33,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     noted = {
         one.name_span
-        for one in case.declaration.walk()
+        for one in case.entries
         if one.percent is not None and one.percent.of in _OTHERWISE
     }
     for observation in share(case, rule):

@@ -77,7 +77,7 @@ def sums(case: Case, rule: Rule) -> Iterator[Observation]:
     given = [one for one in top if _least(one) is not None]
     if given:
         yield from _of_the_food(given, len(given) == len(top), slack)
-    for entry in case.declaration.walk():
+    for entry in case.entries:
         whole = _most(entry)
         inside = [m for m in entry.members if m.percent and m.percent.of is PercentOf.FOOD]
         total = sum((_least(one) or Decimal(0) for one in inside), Decimal(0))
@@ -143,7 +143,7 @@ def _is_water(entry: Ingredient) -> bool:
 def _lists(case: Case) -> Iterator[Sequence[Ingredient]]:
     """The lists that stand in order: the whole, and full groups."""
     yield [one for one in case.declaration.ingredients if one.at_most is None and not one.any_of]
-    for entry in case.declaration.walk():
+    for entry in case.entries:
         if entry.members and not entry.any_of:
             yield [one for one in entry.members if not one.any_of]
 
@@ -194,7 +194,7 @@ def emphasis(case: Case, rule: Rule) -> Iterator[Observation]:
         if known.kind in exempt or known.id in exempt or known.id in seen:
             continue
         seen.add(known.id)
-        entries = [one for one in case.declaration.walk() if one.match and _same(known, one)]
+        entries = [one for one in case.entries if one.match and _same(known, one)]
         if not entries or any(_has_percent(case, one) for one in entries):
             continue
         yield Observation(
@@ -219,11 +219,9 @@ def stressed_nowhere(case: Case, rule: Rule) -> Iterator[Observation]:
         for named in promise.named:
             known = named.match.known
             held = [
-                one
-                for one in case.declaration.walk()
-                if category_of(one) in categories.get(known.kind, ())
+                one for one in case.entries if category_of(one) in categories.get(known.kind, ())
             ]
-            entries = [one for one in case.declaration.walk() if one.match and _same(known, one)]
+            entries = [one for one in case.entries if one.match and _same(known, one)]
             if held and not entries and not _inside(named.name, held):
                 yield Observation(
                     named.span,
@@ -351,7 +349,7 @@ def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
 def permitted(case: Case, rule: Rule) -> Iterator[Observation]:
     """A collective name that is none of the categories: `words` find it."""
     collective = pattern(*rule.parameters.words("words"))
-    for one in case.declaration.walk():
+    for one in case.entries:
         known = one.match.known if one.match else None
         named = known is not None and known.kind == "category"
         if category_of(one) is None and (named or collective.fullmatch(_folded(one.name))):

@@ -65,7 +65,7 @@ def percentages(case: Case, rule: Rule) -> Iterator[Observation]:
 
     One finding, at the first. A tail ("2 % or less of") is no such figure.
     """
-    found = [one for one in case.declaration.walk() if one.percent is not None and one.name]
+    found = [one for one in case.entries if one.percent is not None and one.name]
     if found:
         first = found[0]
         assert first.percent is not None

@@ -8,7 +8,7 @@ what an animal eats (`rules/practice/feeding.yaml`).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from panellint.checks.choosing import Choice
 from panellint.checks.standing import Standing, standing
@@ -38,14 +38,13 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     level = rule.parameters.text("level")
     beside = not set(case.uses).isdisjoint(rule.parameters.get("beside", ()))
     there = case.market in rule.parameters.get("elsewhere-in", (case.market,))
-    elsewhere = Choice(rule.parameters["elsewhere"] if there else [], rule.path)
-    limits = [
-        (Choice(one["which"], rule.path), one["first"])
-        for one in rule.parameters.get("only-among-first", ())
-    ]
-    for entry in case.declaration.walk():
+    elsewhere = rule.parameters.made("elsewhere", Choice) if there else None
+    limits: list[tuple[Choice, int]] = []
+    if "only-among-first" in rule.parameters:
+        limits = rule.parameters.made("only-among-first", _limits)
+    for entry in case.entries:
         worst = [hazard for hazard in hazards_of(case, entry) if hazard.level == level]
-        if not worst or elsewhere.fits(entry):
+        if not worst or (elsewhere and elsewhere.fits(entry)):
             continue
         firsts = [first for which, first in limits if which.fits(entry)]
         if all(entry.path[0] < first and not beside for first in firsts):
@@ -105,6 +104,11 @@ def _observation(
         },
         rests_on=stands.rests_on,
     )
+
+
+def _limits(given: list[dict[str, Any]], where: str) -> list[tuple[Choice, int]]:
+    """Choices with the number of first entries in which they count."""
+    return [(Choice(one["which"], where), one["first"]) for one in given]
 
 
 def daily(case: Case, stands: Standing) -> str:

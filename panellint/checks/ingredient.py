@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation where enough of the chosen ingredients stand in that part of the list."""
-    which = Choice(rule.parameters["which"], rule.path)
+    which = rule.parameters.made("which", Choice)
     found = list(which.among(_part_of_list(case, rule)))
     if not found and "among-first" not in rule.parameters:
         found = list(which.among(additives(case)))
@@ -67,9 +67,9 @@ def additives(case: Case) -> tuple[Ingredient, ...]:
 
 def _part_of_list(case: Case, rule: Rule) -> tuple[Ingredient, ...]:
     """The entries that a rule looks at: those without members, and groups by their own name."""
-    entries = tuple(case.declaration.walk())
+    entries = case.entries
     if "before" in rule.parameters:
-        before = Choice(rule.parameters["before"], rule.path)
+        before = rule.parameters.made("before", Choice)
         ends = [entry.path[0] for entry in entries if before.fits(entry)]
         entries = tuple(e for e in entries if not ends or e.path[0] < min(ends))
     if "among-first" in rule.parameters:

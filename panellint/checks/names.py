@@ -32,7 +32,7 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
     enough, as for a flavour.
     """
     with_ = rule.parameters
-    entries = tuple(case.declaration.walk())
+    entries = case.entries
     if not entries:
         return
     unknown = [one for one in entries if one.match is None and one.name and not one.members]
@@ -109,7 +109,7 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
                 continue
             others = [
                 one
-                for one in relatives(first, case.declaration.walk())
+                for one in relatives(first, case.entries)
                 if one.match and one.match.known.kind in kinds and one not in lighter
             ]
             yield Observation(

@@ -51,7 +51,7 @@ def sources(
     carries: set[str] = set()
     kinds: set[str] = set()
     open_list = False
-    for one in case.declaration.walk():
+    for one in case.entries:
         known = one.match.known if one.match else _meant(case, one)
         if known is None:
             open_list = open_list or (not one.members and _may_be_a_premix(one))

@@ -30,8 +30,8 @@ def natural(case: Case, rule: Rule) -> Iterator[Observation]:
     excuses (`excused` are its words); `wholly` are words that nothing excuses.
     """
     with_ = rule.parameters
-    synthetic = Choice(with_["synthetic"], rule.path)
-    nutrients = Choice(with_["nutrients"], rule.path)
+    synthetic = with_.made("synthetic", Choice)
+    nutrients = with_.made("nutrients", Choice)
     wholly, excused = pattern(*with_.words("wholly")), pattern(*with_.words("excused"))
     noted = any(True for _ in said(case, excused))
     for stretch, match in said(case, pattern(*with_.words("words"))):

@@ -26,7 +26,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     if set(case.uses) & set(rule.parameters.words("not-for")):
         return
     found: list[tuple[Ingredient, Standing, list[Glycaemic]]] = []
-    for entry in case.declaration.walk():
+    for entry in case.entries:
         if entry.path[0] >= rule.parameters.number("among-first") or entry.match is None:
             continue
         tested = entry.match.known.glycaemic

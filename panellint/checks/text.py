@@ -57,7 +57,7 @@ def _values(one: TextFault) -> dict[str, object]:
 def _joined_names(case: Case, one: TextFault) -> Span:
     """Both names that a comma should part, whole."""
     span = one.span
-    for entry in case.declaration.walk():
+    for entry in case.entries:
         own = entry.name_span
         if own.start < one.span.end and own.end > one.span.start:
             span = span.cover(own)
@@ -101,7 +101,7 @@ def unknown_name(case: Case, rule: Rule) -> Iterator[Observation]:
 
     Names that are something like it are offered as remedies and never taken silently.
     """
-    for one in case.declaration.walk():
+    for one in case.entries:
         if one.match is not None or not one.name or one.component or _is_no_name(one):
             continue
         if near_name(case, one) is not None:

@@ -31,7 +31,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     by_name = rule.parameters.text("by") == "name"
     first: dict[tuple[tuple[int, ...], str], Ingredient] = {}
-    for entry in case.declaration.walk():
+    for entry in case.entries:
         if entry.any_of or entry.members or not entry.name:
             continue
         name = folded(entry.name)

@@ -31,7 +31,7 @@ def listed(case: Case, rule: Rule) -> Iterator[Observation]:
     whole = rule.parameters["whole"]
     if not words.search(case.source.slice(case.label.declaration_span)):
         return
-    for entry in case.declaration.walk():
+    for entry in case.entries:
         for span in _places(case, entry, words, whole):
             yield Observation(
                 span,
@@ -60,7 +60,7 @@ def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
     words = pattern(*rule.parameters.words("words"))
     if not words.search(case.source.slice(case.label.declaration_span)):
         return
-    holders = {entry.path: entry for entry in case.declaration.walk()}
+    holders = {entry.path: entry for entry in case.entries}
     for path, entry in holders.items():
         if not words.fullmatch(entry.name):
             continue
@@ -95,7 +95,7 @@ def spoken(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def misspelt(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each unknown name that a known one is very near to, with the remedy on offer."""
-    for entry in case.declaration.walk():
+    for entry in case.entries:
         near = near_name(case, entry)
         if near is not None:
             meant = _dressed(near, entry.name)
@@ -119,7 +119,7 @@ def capitals(case: Case, rule: Rule) -> Iterator[Observation]:
     the other names, in percent, that must have small letters; `shortest` the letters of a
     word that counts (shorter ones are mostly abbreviations)."""
     shortest = int(rule.parameters.number("shortest"))
-    entries = [entry for entry in case.declaration.walk() if _LETTERS.search(entry.name)]
+    entries = [entry for entry in case.entries if _LETTERS.search(entry.name)]
     loud = [entry for entry in entries if _is_loud(entry.name, shortest)]
     plain = sum(any(letter.islower() for letter in entry.name) for entry in entries)
     if not loud or 100 * plain < rule.parameters.number("rest-at-least") * len(entries):
@@ -142,9 +142,9 @@ def _is_loud(name: str, shortest: int) -> bool:
 def purpose(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each ingredient of `which` that stands without words of its purpose: in its own name or
     notes, those of the entry that it stands in, or just before it."""
-    which = Choice(rule.parameters["which"], rule.path)
+    which = rule.parameters.made("which", Choice)
     words = pattern(*rule.parameters.words("said-by"))
-    holders = {entry.path: entry for entry in case.declaration.walk()}
+    holders = {entry.path: entry for entry in case.entries}
     for entry in holders.values():
         if not which.fits(entry) or _is_said(case, entry, holders, words):
             continue

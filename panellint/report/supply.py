@@ -26,7 +26,7 @@ def starches(case: Case) -> Iterator[Starch]:
     """Every starch and gum with its answer, then what else has a tested glycaemic index."""
     rule = case.settings.rules.get(_BINDERS)
     told: set[tuple[int, ...]] = set()
-    for answer in answers(case, rule.parameters, rule.path) if rule else ():
+    for answer in answers(case, rule.parameters) if rule else ():
         told.add(answer.entry.path)
         yield Starch(
             answer.entry.name,
@@ -55,7 +55,7 @@ def index_sources(case: Case) -> Iterator[str]:
         if entry.match:
             yield from (one.source for one in entry.match.known.glycaemic)
     rule = case.settings.rules.get(_BINDERS)
-    for answer in answers(case, rule.parameters, rule.path) if rule else ():
+    for answer in answers(case, rule.parameters) if rule else ():
         known = answer.entry.match
         yield from (one.source for one in known.known.binding) if known else ()
 

@@ -7,11 +7,10 @@ Two engines give these answers: `order` (no solver, exact, at times wider) and `
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
-from typing import Protocol, TypeAlias
+from typing import NamedTuple, Protocol, TypeAlias
 
 from panellint.shares.premises import Premise, in_order
 
@@ -47,8 +46,7 @@ class Verdict(StrEnum):
     OPEN = "open"
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(NamedTuple):
     """Why something holds, in sentences that a reader can check with a pencil.
 
     `exact` is True where the multipliers are simple fractions and the figure is sharp to the
@@ -114,8 +112,7 @@ class Bounds:
         return f"Bounds({self.low!r}, {self.high!r}, sure={self.sure})"
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """The weighted sum of shares is at least (or at most) `needs` percent of the base.
 
     `weights` maps paths of ingredients or groups to factors; `of` says in plain words what
@@ -129,8 +126,7 @@ class Condition:
     at_most: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class ConditionAnswer:
+class ConditionAnswer(NamedTuple):
     """One condition by itself: the least and the most of it, and its own verdict."""
 
     condition: Condition
@@ -138,8 +134,7 @@ class ConditionAnswer:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(NamedTuple):
     """A promise judged jointly over its conditions.
 
     `proof` is why it is refuted or implied. Where it is open, `kept` and `broken` are a formula
@@ -153,8 +148,7 @@ class Judgement:
     broken: Mapping[Path, float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ClashLine:
+class ClashLine(NamedTuple):
     """One of the statements that cannot all be true."""
 
     premise: Premise

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from math import inf, isfinite
 from typing import NamedTuple, TypeAlias
@@ -38,8 +37,7 @@ PART_OF_WHOLE: Mapping[str, Fraction] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Composition:
+class Composition(NamedTuple):
     """The six parts of one ingredient, as fractions of its weight.
 
     `parts` are tightened: each end can be reached with the others inside theirs. `fault` says

@@ -44,21 +44,43 @@ class Corners:
             *((place,) for place in loose),
         )
 
-    def values(self, terms: Mapping[int, Fraction], up: bool) -> list[Fraction]:
-        """The most (or least) of a sum over leaves at every corner, per unit of the mix."""
+    def _totals(self, terms: Mapping[int, Fraction], up: bool) -> tuple[int, list[int], list[int]]:
+        """The most (or least) of a sum over leaves in whole numbers: their denominator, the sum
+        of the first k entries in order for each k, and each of those that stand in none."""
         pick = max if up else min
         scale = lcm(*(factor.denominator for factor in terms.values()))
-        numbers = {leaf: int(factor * scale) for leaf, factor in terms.items()}
-        best = [
-            pick(numbers.get(leaf, 0) for leaf in self.tree.under[entry.path])
-            for entry in self.tree.declaration.ingredients
-        ]
+        best = [0] * len(self.tree.declaration.ingredients)
+        seen: dict[int, int] = {}
+        for leaf, factor in terms.items():
+            place = self.tree.leaves[leaf].path[0]
+            number = factor.numerator * (scale // factor.denominator)
+            best[place] = pick(best[place], number) if place in seen else number
+            seen[place] = seen.get(place, 0) + 1
+        for place, count in seen.items():
+            if count < len(self.tree.under[(place,)]):
+                best[place] = pick(best[place], 0)
         ordered, loose = self._places
-        running = accumulate(best[place] for place in ordered)
+        running = list(accumulate(best[place] for place in ordered))
+        return scale, running, [best[place] for place in loose]
+
+    def values(self, terms: Mapping[int, Fraction], up: bool) -> list[Fraction]:
+        """The most (or least) of a sum over leaves at every corner, per unit of the mix."""
+        scale, running, single = self._totals(terms, up)
         return [
             *(Fraction(total, scale * k) for k, total in enumerate(running, start=1)),
-            *(Fraction(best[place], scale) for place in loose),
+            *(Fraction(number, scale) for number in single),
         ]
+
+    def most(self, terms: Mapping[int, Fraction]) -> Fraction:
+        """The most of a sum over leaves at any corner, per unit of the mix."""
+        scale, running, single = self._totals(terms, True)
+        total, size = max(single, default=None), 1
+        for k, other in enumerate(running, start=1):
+            if total is None or other * size > total * k:
+                total, size = other, k
+        if total is None:
+            raise ValueError("a declaration without entries has no corners")
+        return Fraction(total, scale * size)
 
     def ratio(
         self, terms: Mapping[int, Fraction], base: Mapping[int, Fraction], up: bool

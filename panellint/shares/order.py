@@ -32,7 +32,7 @@ from panellint.shares.corners import Corners
 from panellint.shares.game import play
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
 from panellint.shares.rounding import outward
-from panellint.shares.spread import End, Spread
+from panellint.shares.spread import NOTHING, End, Spread
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import with_unlisted
 from panellint.shares.verdicts import alone, combined, verdict_of
@@ -106,35 +106,44 @@ class OrderAnswers:
         return Corners(self.tree, ordered=Premise.ORDER in self.premises)
 
     def _corner_most(self, terms: Mapping[int, Fraction]) -> Fraction:
-        return max(self.corners.values(terms, True))
+        return self.corners.most(terms)
 
     def _box_most(self, terms: Mapping[int, Fraction]) -> tuple[Fraction, tuple[End, ...]]:
         """The most of a sum over leaves within their intervals, all of them one together."""
-        room, total, used = Fraction(1), Fraction(0), []
-        lows = {leaf.index: self._leaf_low(leaf.index) for leaf in self.tree.leaves}
-        for index, end in lows.items():
-            room -= end.value
-            total += terms.get(index, Fraction(0)) * end.value
-            if end.value:
-                used.append(end)
-        for leaf in sorted(self.tree.leaves, key=lambda x: -terms.get(x.index, Fraction(0))):
-            high = self.spread.high[leaf.path]
-            take = min(room, max(high.value - lows[leaf.index].value, Fraction(0)))
+        leaves = self.tree.leaves
+        lows = [self._leaf_low(leaf.index) for leaf in leaves]
+        highs = [self.spread.high[leaf.path] for leaf in leaves]
+        room = 1 - sum((end.value for end in lows if end.value), NOTHING.value)
+        used = [end for end in lows if end.value]
+        total = NOTHING.value
+        for index, factor in terms.items():
+            if lows[index].value:
+                total += factor * lows[index].value
+        # What is left goes first to what counts most; what counts nothing is told for the proof.
+        for leaf in sorted(leaves, key=lambda x: -terms.get(x.index, 0)):
+            if room <= 0:
+                break
+            low, high = lows[leaf.index], highs[leaf.index]
+            take = min(room, high.value - low.value if low.value else high.value)
             if take > 0:
-                total += terms.get(leaf.index, Fraction(0)) * take
+                if leaf.index in terms:
+                    total += terms[leaf.index] * take
                 room -= take
                 used.append(high)
         return total, tuple(used)
 
     def _leaf_low(self, index: int) -> End:
         leaf = self.tree.leaves[index]
-        return End(Fraction(0)) if leaf.rest else self.spread.low[leaf.path]
+        return NOTHING if leaf.rest else self.spread.low[leaf.path]
 
     def _most(self, terms: Mapping[int, Fraction], whole: Path | None) -> End:
         """The most of a sum over leaves, as a part of the mix."""
         best = End(self._corner_most(terms))
-        if best.value < max(terms.get(leaf.index, Fraction(0)) for leaf in self.tree.leaves):
-            best = End(best.value, (self._corner_words(),), self._rests)
+        biggest = max(terms.values(), default=NOTHING.value)
+        if len(terms) < len(self.tree.leaves):
+            biggest = max(biggest, NOTHING.value)
+        if best.value < biggest:
+            best = End(best.value, (self._corner_words,), self._rests)
         used: tuple[End, ...]
         if whole is not None:
             factor = next(iter(terms.values()), Fraction(0))
@@ -172,6 +181,7 @@ class OrderAnswers:
         also = self.tree.ranks_by_group(chain, *chain.entries)
         return frozenset({Premise.ORDER, also} if also else {Premise.ORDER})
 
+    @cached_property
     def _corner_words(self) -> str:
         names = [e.name for e in self.tree.declaration.ingredients]
         some = names if len(names) <= 6 else [*names[:5], "and so on"]
@@ -258,7 +268,7 @@ class OrderAnswers:
             return low, high
         dry = {x.index: Fraction(1) for x in self.tree.leaves if not x.is_water}
         most, least = self.corners.ratio(terms, dry, True), self.corners.ratio(terms, dry, False)
-        said = (self._corner_words(),)
+        said = (self._corner_words,)
         top = None if most is None else End(most, said, self._rests)
         bottom = None if least is None else End(least, said, self._rests)
         if all(leaf in dry for leaf in terms):
@@ -329,7 +339,7 @@ class OrderAnswers:
         value, _, mixture = play([self.corners.values(row, True) for row in rows])
         if value < 0:
             said = (
-                self._corner_words(),
+                self._corner_words,
                 *(sentence(condition_words(condition)) for condition in conditions),
                 "These cannot all hold, though each may by itself.",
             )

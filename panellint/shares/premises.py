@@ -6,7 +6,6 @@ The numbers are kept with their sources in `rules/practice/premises.yaml`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
@@ -64,8 +63,7 @@ class Margin(NamedTuple):
         return max(self.points, self.share * percent)
 
 
-@dataclass(frozen=True, slots=True)
-class Together:
+class Together(NamedTuple):
     """The most of several small ingredients together, in percent of the mix.
 
     Counted is what is of one of the `kinds` and, where `supplies` is given, supplies something
@@ -84,8 +82,7 @@ class Together:
         return not self.supplies or bool(known.supplies and self.supplies >= set(known.supplies))
 
 
-@dataclass(frozen=True, slots=True)
-class Numbers:
+class Numbers(NamedTuple):
     """The numbers behind the premises.
 
     `kappa`: the most water that processing takes out, as a part of the mix. `near`: margins by

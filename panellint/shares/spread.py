@@ -8,9 +8,10 @@ a tail and sums of groups narrow what is left. Repeated until nothing changes.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
+from math import lcm
+from typing import NamedTuple
 
 from panellint.declared import Ingredient
 from panellint.label.model import PercentOf
@@ -35,8 +36,7 @@ WHOLE: Path = ()
 LONGEST = 8
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(NamedTuple):
     """One end of an interval, as a part of the mix, with why it holds."""
 
     value: Fraction
@@ -49,15 +49,27 @@ class End:
         return Proof(self.sentences[-LONGEST:], in_order(self.rests_on))
 
 
+NOTHING = End(Fraction(0))
+ALL = End(Fraction(1))
+
+
+def _scaled(*runs: Sequence[End]) -> tuple[int, list[list[int]]]:
+    """Ends as whole numbers over one denominator, which comes first: exact as fractions are, at
+    a tenth of their cost."""
+    values = [[end.value for end in run] for run in runs]
+    scale = lcm(*{value.denominator for run in values for value in run})
+    return scale, [[v.numerator * (scale // v.denominator) for v in run] for run in values]
+
+
 class Spread:
     """Least and most of every entry, as parts of the mix; the empty path is the mix itself."""
 
     def __init__(self, tree: Tree, premises: Iterable[Premise]) -> None:
         self.tree = tree
         self.premises = frozenset(premises)
-        self.low = {path: End(Fraction(0)) for path in tree.entries}
-        self.high = {path: End(Fraction(1)) for path in tree.entries}
-        self.low[WHOLE] = self.high[WHOLE] = End(Fraction(1))
+        self.low = dict.fromkeys(tree.entries, NOTHING)
+        self.high = dict.fromkeys(tree.entries, ALL)
+        self.low[WHOLE] = self.high[WHOLE] = ALL
         self._changed = False
         outer = next(tree.chains())
         self._groups = tree.ranks_by_group(outer, *outer.entries) is not None
@@ -102,14 +114,12 @@ class Spread:
         if (value >= now) if up else (value <= now):
             return
         sentences = [s for end in using for s in end.sentences]
-        rests = frozenset(p for end in using for p in end.rests_on)
-        ends[path] = End(
-            value,
-            tuple(dict.fromkeys((*sentences, sentence(words)))),
-            rests | ({premise} if premise else set()),
-        )
+        rests = frozenset[Premise]().union(*(end.rests_on for end in using))
+        if premise is not None:
+            rests |= {premise}
         if premise is Premise.ORDER and self._groups:
-            ends[path] = replace(ends[path], rests_on=ends[path].rests_on | {Premise.GROUPS})
+            rests |= {Premise.GROUPS}
+        ends[path] = End(value, tuple(dict.fromkeys((*sentences, sentence(words)))), rests)
         self._changed = True
 
     def _caps(self) -> None:
@@ -168,25 +178,33 @@ class Spread:
         paths = [member.path for member in members]
         lows = [self.low[p] for p in paths]
         highs = [self.high[p] for p in paths]
-        least = sum((end.value for end in lows), Fraction(0))
-        most = sum((end.value for end in highs), Fraction(0))
-        what = self.name(path)
-        told = [end for end in lows if end.value]
-        words = f"{what} is no less than its parts together"
-        self._narrow(path, least, False, words, None, *told)
-        if not partial:
-            words = f"{what} is no more than its parts together"
-            self._narrow(path, most, True, words, None, *highs)
+        whole = (self.low[path], self.high[path])
+        scale, (least_of, most_of, (low, high)) = _scaled(lows, highs, whole)
+        least, most = sum(least_of), sum(most_of)
+        if least > low:
+            low = least
+            words = f"{self.name(path)} is no less than its parts together"
+            told = [end for end in lows if end.value]
+            self._narrow(path, Fraction(least, scale), False, words, None, *told)
+        if most < high and not partial:
+            high = most
+            words = f"{self.name(path)} is no more than its parts together"
+            self._narrow(path, Fraction(most, scale), True, words, None, *highs)
         for place, member in enumerate(paths):
-            others = [end for i, end in enumerate(lows) if i != place and end.value]
-            room = self.high[path].value - (least - lows[place].value)
-            words = f"{self.name(member)} can be no more than the others leave of {what}"
-            self._narrow(member, room, True, words, None, self.high[path], *others)
-            if not partial:
+            room = high - (least - least_of[place])
+            if room < most_of[place]:
+                others = [end for i, end in enumerate(lows) if i != place and end.value]
+                words = f"{self.name(member)} can be no more than the others leave of "
+                words += self.name(path)
+                value = Fraction(room, scale)
+                self._narrow(member, value, True, words, None, self.high[path], *others)
+            need = low - (most - most_of[place])
+            if need > least_of[place] and not partial:
                 above = [end for i, end in enumerate(highs) if i != place]
-                need = self.low[path].value - (most - highs[place].value)
-                words = f"{self.name(member)} must be no less than the others leave of {what}"
-                self._narrow(member, need, False, words, None, self.low[path], *above)
+                words = f"{self.name(member)} must be no less than the others leave of "
+                words += self.name(path)
+                value = Fraction(need, scale)
+                self._narrow(member, value, False, words, None, self.low[path], *above)
 
     def _order(self, chain: Chain) -> None:
         """None less than the next, and all of them within what they stand in."""
@@ -196,13 +214,17 @@ class Spread:
         everyone = [member.path for member in siblings]
         premise = chain.premise
         for before, after in pairwise(paths):
-            words = before_words(self.name(before), self.name(after))
             end = self.high[before]
-            self._narrow(after, end.value, True, words, premise, end)
+            now = self.high[after].value
+            if end.value is not now and end.value < now:
+                words = before_words(self.name(before), self.name(after))
+                self._narrow(after, end.value, True, words, premise, end)
         for before, after in reversed(list(pairwise(paths))):
-            words = before_words(self.name(before), self.name(after))
             end = self.low[after]
-            self._narrow(before, end.value, False, words, premise, end)
+            now = self.low[before].value
+            if end.value is not now and end.value > now:
+                words = before_words(self.name(before), self.name(after))
+                self._narrow(before, end.value, False, words, premise, end)
         self._shared_above(chain, paths, parent, everyone)
         self._shared_below(chain, paths, parent, everyone)
 
@@ -226,49 +248,60 @@ class Spread:
         self, chain: Chain, paths: Sequence[Path], parent: Path, everyone: Sequence[Path]
     ) -> None:
         """An entry is at most its part of what it and those before it have between them."""
-        spare = self.high[parent].value - sum((self.low[p].value for p in everyone), Fraction(0))
-        before = [Fraction(0), *accumulate(self.low[p].value for p in paths)]
+        mine = [self.low[p] for p in paths]
+        scale, (lows, (whole,), every) = _scaled(
+            mine, [self.high[parent]], [self.low[p] for p in everyone]
+        )
+        spare = whole - sum(every)
+        before = [0, *accumulate(lows)]
         for place, path in enumerate(paths):
             # A longer run lowers the mean as long as what joins it has a lower least; these do
             # not rise along the list, so the best run is found by halving.
             first, end = 0, place
             while first < end:
                 middle = (first + end) // 2
-                mean = (spare + before[place + 1] - before[middle + 1]) / (place - middle)
-                if self.low[paths[middle]].value < mean:
+                mean_times = spare + before[place + 1] - before[middle + 1]
+                if lows[middle] * (place - middle) < mean_times:
                     end = middle
                 else:
                     first = middle + 1
             size = place - first + 1
-            value = (spare + before[place + 1] - before[first]) / size
-            if value < self.high[path].value:
+            value = spare + before[place + 1] - before[first]
+            now = self.high[path].value
+            if value * now.denominator < now.numerator * scale * size:
                 run = set(paths[first : place + 1])
                 others = [self.low[p] for p in everyone if p not in run and self.low[p].value]
                 words = self._kth(path, size, parent, others)
-                self._narrow(path, value, True, words, chain.premise, self.high[parent], *others)
+                most = Fraction(value, scale * size)
+                self._narrow(path, most, True, words, chain.premise, self.high[parent], *others)
 
     def _shared_below(
         self, chain: Chain, paths: Sequence[Path], parent: Path, everyone: Sequence[Path]
     ) -> None:
         """An entry is at least its part of what it and those after it have to fill."""
-        lack = self.low[parent].value - sum((self.high[p].value for p in everyone), Fraction(0))
-        before = [Fraction(0), *accumulate(self.high[p].value for p in paths)]
+        mine = [self.high[p] for p in paths]
+        scale, (highs, (whole,), every) = _scaled(
+            mine, [self.low[parent]], [self.high[p] for p in everyone]
+        )
+        lack = whole - sum(every)
+        before = [0, *accumulate(highs)]
         for place, path in enumerate(paths):
             start, last = place, len(paths) - 1
             while start < last:
                 middle = (start + last + 1) // 2
-                mean = (lack + before[middle] - before[place]) / (middle - place)
-                if self.high[paths[middle]].value > mean:
+                if highs[middle] * (middle - place) > lack + before[middle] - before[place]:
                     start = middle
                 else:
                     last = middle - 1
             size = last - place + 1
-            value = (lack + before[last + 1] - before[place]) / size
-            if value > self.low[path].value:
+            value = lack + before[last + 1] - before[place]
+            now = self.low[path].value
+            if value * now.denominator > now.numerator * scale * size:
                 run = set(paths[place : last + 1])
                 above = [self.high[p] for p in everyone if p not in run]
                 words = self._first(path, size, parent, above)
-                self._narrow(path, value, False, words, chain.premise, self.low[parent], *above)
+                least = Fraction(value, scale * size)
+                self._narrow(path, least, False, words, chain.premise, self.low[parent], *above)
 
     def _kth(self, path: Path, size: int, parent: Path, others: Sequence[End]) -> str:
         whole = "what the others leave" if others else self.name(parent)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from typing import NamedTuple
 
 from panellint.declared import Declaration, Ingredient
 from panellint.shares.answers import Path, Weights
@@ -40,8 +41,7 @@ class Leaf:
         return bool(match and match.known.kind == WATER_KIND and not self.rest)
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(NamedTuple):
     """Entries that stand in descending order of weight, and what says so."""
 
     premise: Premise

@@ -14,6 +14,7 @@ most of S, and U(S) at least the least of S (Frank and Tardos 1988, Mathematical
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 from itertools import combinations
 from operator import mul
 from typing import NamedTuple
@@ -75,8 +76,25 @@ class Witnesses:
 
     def keeps(self, alternatives: Sequence[Sequence[Condition]]) -> Mapping[Path, float] | None:
         """A formula (percent of the mix by leaf path) that keeps one of the alternatives."""
-        if self.limits is None or not self._is_simple():
+        if self.limits is None:
             return None
+        return next(
+            (self._told(one) for one in self._keeping(alternatives) if self.fits(one)), None
+        )
+
+    def keeps_in_order(
+        self, alternatives: Sequence[Sequence[Condition]]
+    ) -> Mapping[Path, float] | None:
+        """As `keeps`, of the formulas that fit the declaration, whatever is guaranteed."""
+        return next((self._told(one) for one in self._keeping(alternatives)), None)
+
+    def _told(self, shares: Mapping[int, float]) -> dict[Path, float]:
+        return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
+
+    def _keeping(self, alternatives: Sequence[Sequence[Condition]]) -> Iterator[dict[int, float]]:
+        """The recipes that keep one of the alternatives."""
+        if not self._is_simple:
+            return
         named = {
             leaf
             for conditions in alternatives
@@ -88,10 +106,10 @@ class Witnesses:
             if any(
                 all(self._meets(shares, condition) for condition in conditions)
                 for conditions in alternatives
-            ) and self.fits(shares):
-                return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
-        return None
+            ):
+                yield shares
 
+    @cached_property
     def _is_simple(self) -> bool:
         entries = list(self.tree.declaration.walk())
         return bool(entries) and not any(

@@ -22,7 +22,7 @@ def answer(form: str, ingredients: str, name: str) -> tuple[str, str]:
     """What a binder does, and why."""
     source = Source(f"Form: {form}\nIngredients: {ingredients}\n", "binder.panel")
     case = Case.of(source, Settings.default(), quick=True)
-    found = {a.entry.name: a for a in answers(case, RULE.parameters, RULE.path)}
+    found = {a.entry.name: a for a in answers(case, RULE.parameters)}
     return found[name].which, found[name].why
 
 
