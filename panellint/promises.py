@@ -17,6 +17,7 @@ from panellint.known import Known, Match
 from panellint.label.model import Label
 from panellint.packs import data
 from panellint.source import Span
+from panellint.wordlist import spaced
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")
@@ -60,7 +61,7 @@ class _Words(NamedTuple):
 def _any(patterns: list[str], whole: bool = False) -> re.Pattern[str] | None:
     if not patterns:
         return None
-    joined = "|".join(patterns).replace(" ?", r"\s?").replace(" ", r"\s+")
+    joined = spaced("|".join(patterns))
     return re.compile(rf"\b(?:{joined})\b" if whole else f"(?:{joined})", re.IGNORECASE)
 
 
@@ -77,7 +78,7 @@ def _words(market: str) -> _Words:
     assert after is not None
     assert before is not None
     assert liquid is not None
-    percent = re.compile(names["percent"].replace(" ", r"\s+").replace(r"\s+?", r"\s?"))
+    percent = re.compile(spaced(names["percent"]))
     return _Words(
         patterns,
         own["tiers"],
@@ -85,7 +86,7 @@ def _words(market: str) -> _Words:
         before,
         liquid,
         percent,
-        re.compile(rf"(?:{'|'.join(names['process'])})\b".replace(" ", r"\s+"), re.IGNORECASE),
+        re.compile(spaced(rf"(?:{'|'.join(names['process'])})\b"), re.IGNORECASE),
         frozenset(names["not-named"]),
         frozenset(names["joining"]),
     )

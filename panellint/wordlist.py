@@ -30,6 +30,12 @@ def _sign(expression: str) -> str | None:
     return letters.casefold() if len(letters) >= _SHORTEST else None
 
 
+def spaced(expression: str) -> str:
+    """An expression in which a space stands for any white space, and one with a question mark
+    for any or none."""
+    return expression.replace(" ?", r"\s*").replace(" ", r"\s+")
+
+
 class Words:
     """Regular expressions as one, in any case, a space standing for any white space.
 
@@ -48,7 +54,7 @@ class Words:
     def compiled(self) -> re.Pattern[str]:
         """The expression itself. Raises PanellintError where it is none."""
         if self._compiled is None:
-            joined = "|".join(f"(?:{one})" for one in self.expressions).replace(" ", r"\s+")
+            joined = spaced("|".join(f"(?:{one})" for one in self.expressions))
             try:
                 self._compiled = re.compile(joined, re.IGNORECASE)
             except re.error as error:

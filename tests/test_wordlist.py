@@ -55,3 +55,11 @@ def test_words_of_the_packs_find_their_own_examples() -> None:
 def test_what_is_no_expression_is_told() -> None:
     with pytest.raises(PanellintError, match="no regular expression"):
         Words("(dog").search("(dog")
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [("red40", True), ("red 40", True), ("Red #40", True), ("red\n# 40", True), ("red", False)],
+)
+def test_a_space_with_a_question_mark_is_any_or_none(text: str, found: bool) -> None:
+    assert bool(pattern(r"\bred ?(?:# ?)?\d+\b").search(text)) is found

@@ -53,6 +53,7 @@ class _Words(NamedTuple):
     after: Words
     modifiers: frozenset[str]
     fillers: frozenset[str]
+    trailing: frozenset[str]
     weak: tuple[str, ...]
     kinds: frozenset[str]
     states: frozenset[str]
@@ -73,6 +74,7 @@ def _words() -> _Words:
         pattern(absence["after"]),
         frozenset(absence["modifiers"]),
         frozenset(absence["fillers"]),
+        frozenset(absence["trailing"]),
         tuple(absence["weak"]),
         frozenset(absence["general"]["kinds"]),
         frozenset(absence["general"]["states"]),
@@ -129,6 +131,8 @@ def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
     name = " ".join(
         word for word in folded(text).strip(" -–—").split() if word not in words.fillers
     )
+    while name.rpartition(" ")[2] in words.trailing and " " in name:
+        name = name.rpartition(" ")[0]
     first, _, rest = name.partition(" ")
     if first in words.modifiers and rest:
         return name, first

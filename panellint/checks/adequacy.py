@@ -11,6 +11,7 @@ from panellint.findings import Certainty, Observation, Related
 from panellint.label.statements import species_in, stages_in
 from panellint.packs import data
 from panellint.source import Span
+from panellint.wordlist import spaced
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -42,7 +43,7 @@ def complete_claim(case: Case, with_: Parameters) -> Span | None:
     words = with_.get("claims", ())
     if not words:
         return None
-    pattern = re.compile("|".join(words).replace(" ", r"\s+"), re.IGNORECASE)
+    pattern = re.compile(spaced("|".join(words)), re.IGNORECASE)
     places = [case.label.product_name_span] if case.label.product_name else []
     places += [section.body for section in case.label.sections_of("claims")]
     for place in places:
@@ -127,7 +128,7 @@ def _word(case: Case, span: Span, part: str, name: str, key: str = "species") ->
     """The words in a stretch by which a species or a stage was read; the stretch where they
     cannot be found."""
     words = next(one["words"] for one in data("words/statements")[part] if one[key] == name)
-    found = re.search("|".join(words).replace(" ", r"\s+"), case.source.slice(span), re.IGNORECASE)
+    found = re.search(spaced("|".join(words)), case.source.slice(span), re.IGNORECASE)
     return Span(span.start + found.start(), span.start + found.end()) if found else span
 
 

@@ -54,7 +54,7 @@ def single_protein(case: Case, rule: Rule) -> Iterator[Observation]:
             case="certain" if certainty is Certainty.PROVEN else "doubtful",
             values={
                 "claim": folded(match.group()),
-                "own": own,
+                "own": next(entry.name for entry in sources if _species(entry) == own),
                 "name": foreign[0].name,
                 "names": list(dict.fromkeys(entry.name for entry in foreign)),
             },

@@ -116,7 +116,8 @@ def feed_type(case: Case, rule: Rule) -> Iterator[Observation]:
 def foreign_statement(case: Case, rule: Rule) -> Iterator[Observation]:
     """A label whose statements are all of another market's kind: none takes one of `routes`.
 
-    `except_uses` are uses of a food that owe none.
+    `except_uses` are uses of a food that owe none; `balanced` are regular expressions of words
+    of this market that lack their route.
     """
     with_ = rule.parameters
     stated = case.label.adequacy
@@ -124,8 +125,12 @@ def foreign_statement(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     if set(with_.words("except_uses")).isdisjoint(case.uses):
         words = " ".join(case.source.slice(stated[0].span).split())
+        balanced = pattern(*with_.words("balanced")).search(words) is not None
         yield Observation(
-            stated[0].span, Certainty.PROVEN, {"statement": words, "market": _market(case)}
+            stated[0].span,
+            Certainty.PROVEN,
+            {"statement": words.rstrip("."), "market": _market(case)},
+            case="balanced" if balanced else "",
         )
 
 

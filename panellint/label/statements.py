@@ -16,6 +16,7 @@ from panellint.label.guarantees import nutrient_of, unit_of
 from panellint.label.model import AdditiveAmount, Adequacy, WaiverLine
 from panellint.packs import data
 from panellint.source import Span
+from panellint.wordlist import spaced
 
 
 @cache
@@ -24,7 +25,7 @@ def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
     return tuple(
         (
             entry[key],
-            re.compile("|".join(entry["words"]).replace(" ", r"\s+"), re.IGNORECASE),
+            re.compile(spaced("|".join(entry["words"])), re.IGNORECASE),
         )
         for entry in data("words/statements")[part]
     )
@@ -45,7 +46,7 @@ def _route_of(words: str, before: int | None = None) -> str | None:
 @cache
 def _after() -> re.Pattern[str]:
     """Words of a statement behind which its own species and stages stand."""
-    return re.compile("|".join(data("words/statements")["after"]).replace(" ", r"\s+"), re.I)
+    return re.compile(spaced("|".join(data("words/statements")["after"])), re.IGNORECASE)
 
 
 #: A line with more commas than this is a list and no sentence.
