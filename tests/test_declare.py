@@ -144,6 +144,20 @@ def test_a_margin_does_not_carry_moisture_over_the_ceiling():
     assert "Moisture (max.) ........... 78.0%" in found.text
 
 
+# Above 14 % moisture is declared: Regulation (EC) 767/2009, annex I point 6.
+@pytest.mark.parametrize(
+    ("form", "moisture", "declared"),
+    [("kibble", "14 %", False), ("kibble", "14.04 %", True), ("fresh", "12 %", True)],
+)
+def test_europe_declares_moisture_above_the_limit_and_in_moist_forms(form, moisture, declared):
+    sheet = batch({"duck meal": 40, "oats": 60})
+    facts, places = {"finished_moisture": moisture}, {"finished_moisture": AT}
+    sheet = Batch("sheet.csv", sheet.lines, facts=facts, fact_places=places)
+    found = declare(sheet, Product(species="dog", form=form), EU)
+    assert (", moisture 1" in " ".join(found.text.split())) is declared
+    assert [f.rule for f in found.findings().findings if f.severity in GRAVER] == []
+
+
 def test_the_worst_case_takes_the_end_of_the_range():
     content = Content(20.3, 30.2, 26.0, "%")
     assert guaranteed("protein", "min", content, 1, worst=True) == 20.0

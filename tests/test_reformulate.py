@@ -255,6 +255,30 @@ def run(*arguments: str):
     return CliRunner().invoke(cli, ["reformulate", *map(str, arguments)])
 
 
+def test_of_several_least_changes_one_is_taken_that_leaves_small_lines_alone():
+    weights = {"duck": 40, "millet": 30, "hemp seed": 28, "salt": 0.5, "vitamin premix": 1.5}
+    costs = dict.fromkeys(weights, "1") | {"vitamin premix": "20"}
+    more_duck = Row(tuple(Fraction(f) for f in (1, 0, 0, 0, 0)), "duck")
+    more_duck = Row(tuple(f - Fraction(1, 2) for f in more_duck.factors), "half of it is duck")
+    found = solve(batch(weights, costs), [more_duck], [FREE] * 5)
+    assert isinstance(found, Found)
+    assert found.change == 20
+    assert found.shares[0] == 50
+    assert found.shares[3:] == (Fraction("0.5"), Fraction("1.5"))
+
+
+@pytest.mark.parametrize("name", ["Duck (ground with bone)", "duck"])
+def test_a_limit_finds_its_line_with_or_without_its_bracket(name):
+    sheet = batch({"Duck (ground with bone)": 60, "millet": 40})
+    assert limits_of(sheet, [f"{name}=20..50"], [])[0].high == 50
+
+
+@pytest.mark.parametrize("text", ["duck=1.2.3..50", "duck=...5", "duck=5..,"])
+def test_a_limit_that_is_no_number_is_told(text):
+    with pytest.raises(PanellintError):
+        limits_of(batch({"duck": 60, "millet": 40}), [text], [])
+
+
 def test_the_command_tells_the_change_and_the_cost(sheet_file):
     done = run(sheet_file, "--name", "Duck Recipe for Dogs")
     assert done.exit_code == 0, done.output
@@ -311,7 +335,7 @@ def test_lines_that_do_not_change_keep_their_share_to_the_last_digit():
         for line, x in zip(sheet.lines, found.shares, strict=True)
         if x == 100 * sheet.share(line)
     ]
-    assert same == ["millet"]
+    assert same == ["salt", "kale"]
     assert sum(found.shares) == 100
 
 
@@ -319,3 +343,13 @@ def test_nothing_asked_and_nothing_known_are_told(sheet_file):
     assert run(sheet_file).exit_code == 2
     assert run(sheet_file, "--name", "Moonstone Surprise").exit_code == 2
     assert run(sheet_file, "--name", "Turkey Recipe for Dogs").exit_code == 2
+
+
+def test_lines_of_which_nothing_is_left_are_named(tmp_path):
+    sheet = tmp_path / "a.csv"
+    sheet.write_text("Ingredient,kg\nDuck,50\nMillet,45\nCarrots,5\n")
+    arguments = [str(sheet), "--limit", "millet=45..45", "--limit", "duck=55..100"]
+    told = run(*arguments, "--target", "protein >= 5 %")
+    assert "nothing is left of Carrots; --hold NAME keeps a line as it is" in told.output
+    data = json.loads(run(*arguments, "--target", "protein >= 5 %", "--format", "json").stdout)
+    assert data["gone"] == ["Carrots"]

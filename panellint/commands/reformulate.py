@@ -14,7 +14,7 @@ from panellint.exits import Exit
 from panellint.output.columns import Table, text
 from panellint.output.files import opened
 from panellint.output.look import CAUTION, width_of
-from panellint.wording import number
+from panellint.wording import listed, number
 
 if TYPE_CHECKING:
     from panellint.batch.formula import Formula
@@ -173,6 +173,8 @@ def _told(batch: Batch, found: Found | Clash, rows: tuple[Row, ...], width: int)
         )
     else:
         notes.append("the formula reaches it as it is")
+    if gone := _gone(batch, found):
+        notes.append(f"nothing is left of {listed(gone)}; --hold NAME keeps a line as it is")
     if found.cost_before is not None and found.cost_after is not None:
         before, after = float(found.cost_before), float(found.cost_after)
         notes.append(f"cost per kg of the mix: {before:.4f} now, {after:.4f} new")
@@ -192,6 +194,12 @@ def _told(batch: Batch, found: Found | Clash, rows: tuple[Row, ...], width: int)
         ],
         width,
     )
+
+
+def _gone(batch: Batch, found: Found) -> list[str]:
+    """Lines of which the new formula has nothing left."""
+    pairs = zip(batch.lines, found.shares, strict=True)
+    return [line.name for line, share in pairs if not share and batch.share(line)]
 
 
 def _impossible(found: Clash) -> str:
@@ -234,6 +242,7 @@ def _data(batch: Batch, found: Found | Clash, rows: tuple[Row, ...]) -> dict[str
         "targets": wanted,
         "change": float(found.change),
         "least_change": float(found.least_change),
+        "gone": _gone(batch, found),
         "cost_per_kg": {
             "before": None if found.cost_before is None else float(found.cost_before),
             "after": None if found.cost_after is None else float(found.cost_after),

@@ -77,13 +77,16 @@ def _under_the_ceiling(case: BatchCase, value: float) -> float:
 
 
 def eu_constituents(case: BatchCase) -> str:
-    """The analytical constituents, declared as averages; moisture where it must be said."""
+    """The analytical constituents, declared as averages; moisture where it must be said, by
+    what the food comes to or by what foods of its form usually hold."""
     step = float(data("practice/batch")["margins"]["declared_step"])
     parts = []
     for nutrient, words in _EU:
-        value = round(case.content(nutrient).middle / step) * step
+        content = case.content(nutrient).middle
+        value = round(content / step) * step
         unsaid = undeclared_at_most(case.market, nutrient)
-        if unsaid is not None and value <= unsaid:
+        usual = case.form.moisture_usual if nutrient == "moisture" else None
+        if unsaid is not None and max(content, usual.low if usual else 0.0) <= unsaid:
             continue
         parts.append(f"{words} {number(round(value, 2))} %")
     return ", ".join(parts)

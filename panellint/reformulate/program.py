@@ -22,6 +22,8 @@ GRAIN = Fraction(1, 1000)
 _SPARE = 1e-6
 _TIGHTEST = 1e-9
 _TIE = 1e-6
+#: Cost against the sparing of small lines, among least changes.
+_COST = 0.03
 WHOLE = Fraction(100)
 
 
@@ -81,7 +83,7 @@ def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found 
     clash = _clash(rows, limits)
     if clash is not None:
         return clash
-    costs = _tie_breakers(batch)
+    costs = _tie_breakers(batch, now)
     try:
         point, multipliers = _solve(now, rows, limits, costs, _SPARE)
     except SolverTrouble:
@@ -97,11 +99,18 @@ def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found 
     )
 
 
-def _tie_breakers(batch: Batch) -> list[float]:
-    """A grain of cost for each line, so that of several least changes the cheapest is taken."""
+def _tie_breakers(batch: Batch, now: Sequence[Fraction]) -> tuple[list[float], list[float]]:
+    """A grain of cost for each line's share and for its change.
+
+    Of several least changes one is taken that leaves small lines (premixes, salt) alone, and
+    of those the cheapest.
+    """
     known = [line.cost for line in batch.lines if line.cost]
     most = float(max(known, default=Fraction(1)))
-    return [_TIE * float(line.cost or 0) / most for line in batch.lines]
+    return (
+        [_TIE * _COST * float(line.cost or 0) / most for line in batch.lines],
+        [_TIE / (1 + float(share)) ** 2 for share in now],
+    )
 
 
 def _cost(batch: Batch, shares: Sequence[Fraction]) -> Fraction | None:
@@ -234,12 +243,12 @@ def _solve(
     now: Sequence[Fraction],
     rows: Sequence[Row],
     limits: Sequence[Limits],
-    costs: Sequence[float],
+    costs: tuple[Sequence[float], Sequence[float]],
     spare: float,
 ) -> tuple[list[float], tuple[list[float], float]]:
     count = len(now)
     highs, np, inf = _highs()
-    cost = [*costs, *([1.0] * count)]
+    cost = [*costs[0], *(1.0 + grain for grain in costs[1])]
     lower = [float(limit.low) for limit in limits] + [0.0] * count
     upper = [float(limit.high) for limit in limits] + [inf] * count
     entries: list[tuple[dict[int, float], float, float]] = []

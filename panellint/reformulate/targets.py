@@ -10,7 +10,7 @@ from itertools import product
 from math import isfinite
 
 from panellint import lint, registry
-from panellint.batch.formula import DRY_MATTER, ENERGY, FINISHED, Formula, folded
+from panellint.batch.formula import DRY_MATTER, ENERGY, FINISHED, Formula, folded, names_of
 from panellint.batch.headers import nutrient_id, nutrient_unit
 from panellint.batch.model import Batch
 from panellint.batch.numbers import read_number
@@ -221,12 +221,20 @@ def limits_of(
 
 
 def _figure(text: str, otherwise: Fraction) -> Fraction:
-    return Fraction(text.replace(",", ".")) if text else otherwise
+    if not text:
+        return otherwise
+    try:
+        return Fraction(text.replace(",", "."))
+    except ValueError:
+        raise PanellintError(f"`{text}` is no percentage") from None
 
 
 def _lines_called(batch: Batch, name: str) -> list[int]:
+    """The lines of that name; where none has it, those that have it without their brackets."""
     wanted = folded(name)
-    found = [at for at, line in enumerate(batch.lines) if folded(line.name) == wanted]
+    lines = list(enumerate(batch.lines))
+    found = [at for at, line in lines if folded(line.name) == wanted]
+    found = found or [at for at, line in lines if wanted in map(folded, names_of(line))]
     if not found:
         from panellint.wording import nearest
 
