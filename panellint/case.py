@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -255,11 +256,22 @@ class Case:
         )
 
     @cached_property
-    def _unlisted(self) -> tuple[str, ...]:
-        """What the market's list of ingredients leaves out: water, additives listed apart."""
-        from panellint.shares.unlisted import left_out
+    def _unlisted(self) -> dict[str, Fraction]:
+        """What the market's list of ingredients leaves out, water and additives listed apart,
+        with the amount of these that the label prints, in percent of the food."""
+        from panellint.shares.composition import PART_OF_WHOLE
+        from panellint.shares.unlisted import ADDITIVES, left_out
 
-        return left_out(self.market, self.form.moisture_class)
+        printed = sum(
+            (
+                100 * Fraction(one.value) * PART_OF_WHOLE.get(one.unit, Fraction(0))
+                for one in self.label.additives
+                if one.value is not None
+            ),
+            Fraction(0),
+        )
+        kinds = left_out(self.market, self.form.moisture_class)
+        return {kind: printed if kind == ADDITIVES else Fraction(0) for kind in kinds}
 
     @cached_property
     def _premises(self) -> tuple[Premise, ...]:

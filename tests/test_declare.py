@@ -158,6 +158,15 @@ def test_europe_declares_moisture_above_the_limit_and_in_moist_forms(form, moist
     assert [f.rule for f in found.findings().findings if f.severity in GRAVER] == []
 
 
+# A supplement is mostly additives: no formula was found for such a label.
+def test_a_food_of_many_additives_that_europe_lists_apart_is_passed():
+    sheet = batch({"oats": 62, "zinc sulfate": 8, "taurine": 30})
+    found = declare(sheet, Product(species="cat", form="fresh"), EU)
+    assert "Taurine 300000 mg" in found.text
+    rules = [one.rule for one in found.findings().findings]
+    assert "no-formula-fits" not in rules
+
+
 def test_the_worst_case_takes_the_end_of_the_range():
     content = Content(20.3, 30.2, 26.0, "%")
     assert guaranteed("protein", "min", content, 1, worst=True) == 20.0

@@ -210,7 +210,7 @@ class Formulas:
     def _label_rows(self, columns: Columns) -> list[Row]:
         rows = [*order_rows(columns), *percent_rows(columns), *tail_rows(columns)]
         rows = [row for row in rows if set(row.premises) <= set(self.premises)]
-        return rows + unlisted_rows(columns, self._numbers.additives)
+        return rows + unlisted_rows(columns)
 
     # ---- does anything fit ----
 

@@ -16,7 +16,7 @@ from panellint.shares.answers import Path
 from panellint.shares.composition import Composition, Interval
 from panellint.shares.premises import Premise
 from panellint.shares.tree import Tree
-from panellint.shares.unlisted import is_unlisted_additives
+from panellint.shares.unlisted import additives_at_most
 from panellint.shares.words import before_words, percent_limits, percent_words, say, tail_words
 
 #: The parts that are merged into one column where no row tells them apart.
@@ -282,12 +282,13 @@ def tail_rows(columns: Columns) -> list[Row]:
     return [row for row in found if row]
 
 
-def unlisted_rows(columns: Columns, additives: Fraction) -> list[Row]:
-    """Additives that are listed apart are few; `additives` in percent of the mix."""
+def unlisted_rows(columns: Columns) -> list[Row]:
+    """Additives that are listed apart are few."""
     mix = columns.mix()
     found = []
     for leaf in columns.tree.leaves:
-        if is_unlisted_additives(leaf.ingredient):
+        additives = additives_at_most(leaf.ingredient)
+        if additives is not None:
             words = f"{leaf.name} are at most {say(additives)} % of the mix"
             limit = {column: additives / 100 * value for column, value in mix.items()}
             terms = difference(limit, columns.weight((leaf.index,)))

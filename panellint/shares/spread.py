@@ -16,9 +16,9 @@ from typing import NamedTuple
 from panellint.declared import Ingredient
 from panellint.label.model import PercentOf
 from panellint.shares.answers import Path, Proof
-from panellint.shares.premises import Premise, in_order, numbers
+from panellint.shares.premises import Premise, in_order
 from panellint.shares.tree import Chain, Tree
-from panellint.shares.unlisted import is_unlisted_additives
+from panellint.shares.unlisted import additives_at_most
 from panellint.shares.words import (
     before_words,
     first_words,
@@ -124,8 +124,8 @@ class Spread:
 
     def _caps(self) -> None:
         for path, entry in self.tree.entries.items():
-            if is_unlisted_additives(entry):
-                most = numbers().additives
+            most = additives_at_most(entry)
+            if most is not None:
                 words = f"{entry.name} are at most {say(most)} % of the mix"
                 self._narrow(path, most / 100, True, words, Premise.COMPOSITION)
         if Premise.TAIL not in self.premises:

@@ -7,7 +7,8 @@ what is missing joins the declaration as an entry that may be absent and stands 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
 
 from panellint.declared import Declaration, Ingredient
 from panellint.known import PARTS, Figure, Known, Match, Range
@@ -23,6 +24,7 @@ _PURE_WATER = {
     part: Figure(Range(100.0, 100.0) if part == "moisture" else Range(0.0, 0.0), "%", "definition")
     for part in PARTS
 }
+_IDS = frozenset({"unlisted-water", "unlisted-additives"})
 _KNOWN = {
     WATER: Known("unlisted-water", ("water",), "water", "mineral", figures=_PURE_WATER),
     ADDITIVES: Known("unlisted-additives", ("additives",), "mixed", "unknown"),
@@ -30,11 +32,15 @@ _KNOWN = {
 _NAMES = {WATER: "water that is not listed", ADDITIVES: "additives that are listed apart"}
 
 
-def with_unlisted(declaration: Declaration, kinds: Iterable[str]) -> Declaration:
-    """The declaration with what it need not name; `kinds` are among `KINDS`.
+def with_unlisted(
+    declaration: Declaration, kinds: Iterable[str] | Mapping[str, Fraction]
+) -> Declaration:
+    """The declaration with what it need not name; `kinds` are among `KINDS`, with the amount of
+    additives that the label itself prints, in percent of the mix, where it prints any.
 
     Raises ValueError for another kind.
     """
+    printed = kinds if isinstance(kinds, Mapping) else {}
     wanted = list(kinds)
     wrong = [kind for kind in wanted if kind not in KINDS]
     if wrong:
@@ -46,7 +52,7 @@ def with_unlisted(declaration: Declaration, kinds: Iterable[str]) -> Declaration
             _NOWHERE,
             _NOWHERE,
             (len(listed) + place,),
-            match=Match(_KNOWN[kind], "structure"),
+            match=Match(_known(kind, printed.get(kind, Fraction(0))), "structure"),
             any_of=True,
         )
         for place, kind in enumerate(kind for kind in KINDS if kind in wanted)
@@ -54,14 +60,28 @@ def with_unlisted(declaration: Declaration, kinds: Iterable[str]) -> Declaration
     return declaration._replace(ingredients=(*listed, *extra)) if extra else declaration
 
 
+def _known(kind: str, printed: Fraction) -> Known:
+    """Of additives, with the most that they are: what the label prints, and beside it what
+    carriers and additives without an amount may come to."""
+    known = _KNOWN[kind]
+    if kind != ADDITIVES:
+        return known
+    most = min(Fraction(100), numbers().additives + printed)
+    return known._replace(usual=Range(0.0, float(most)))
+
+
 def is_unlisted(ingredient: Ingredient) -> bool:
     """True for an entry that stands on no label."""
-    return ingredient.match is not None and ingredient.match.known in _KNOWN.values()
+    return ingredient.known_as in _IDS
 
 
-def is_unlisted_additives(ingredient: Ingredient) -> bool:
-    """True for additives that are listed apart from the ingredients."""
-    return ingredient.match is not None and ingredient.match.known == _KNOWN[ADDITIVES]
+def additives_at_most(ingredient: Ingredient) -> Fraction | None:
+    """The most that additives listed apart are, in percent of the mix; None for any other
+    entry."""
+    match = ingredient.match
+    if match is None or match.known.id != _KNOWN[ADDITIVES].id or match.known.usual is None:
+        return None
+    return Fraction(str(match.known.usual.high))
 
 
 def left_out(market: str, moisture_class: str | None) -> tuple[str, ...]:

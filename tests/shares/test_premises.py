@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from fractions import Fraction
 
 import pytest
 
@@ -74,6 +75,14 @@ def test_additives_listed_apart_take_little(engine: type) -> None:
     assert bounds.high == pytest.approx(40.5)
     assert bounds.low == pytest.approx(39.5 - 5)
     assert Premise.COMPOSITION in bounds.low_proof.rests_on
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_additives_with_their_amounts_printed_may_be_more(engine: type) -> None:
+    listed = declare(entry("chicken", percent=percent("60")), "rice")
+    asked = engine(listed, unlisted={"additives": Fraction(12)})
+    assert asked.bounds({(1,): 1}).low == pytest.approx(39.5 - 17)
+    assert asked.bounds({(2,): 1}).high == pytest.approx(17)
 
 
 def test_nothing_else_is_unlisted() -> None:
