@@ -31,6 +31,7 @@ class Catalogue:
         self._data = data
         self._tables: dict[str, dict[str, str]] = {}
         self._known: dict[str, Known] = {}
+        self._sorted: dict[tuple[str, str], dict[str, str]] = {}
         self._matches: dict[str, Match] = {}
 
     def lookup(self, name: str, *, market: str = "us", language: str = "en") -> Match | None:
@@ -89,10 +90,9 @@ class Catalogue:
         """
         from rapidfuzz import fuzz, process
 
-        region = self.table(f"{language}-{_REGIONS.get(market, 'us')}")
-        table = {**self.table(language), **region}
+        table = self._names_of(language, _REGIONS.get(market, "us"))
         found = process.extract(
-            fold(name), sorted(table), scorer=fuzz.ratio, limit=8 * limit, score_cutoff=70
+            fold(name), list(table), scorer=fuzz.ratio, limit=8 * limit, score_cutoff=70
         )
         found.sort(key=lambda hit: (-hit[1], hit[0]))
         nearest: dict[str, str] = {}
@@ -100,6 +100,14 @@ class Catalogue:
             nearest.setdefault(table[text], text)
         printed: dict[str, str] = json.loads(self._data["printed"].get(language, "{}"))
         return [printed.get(text, text) for text in list(nearest.values())[:limit]]
+
+    def _names_of(self, language: str, region: str) -> dict[str, str]:
+        """Every name of a language in a region, sorted, to its id; made once."""
+        made = self._sorted.get((language, region))
+        if made is None:
+            table = {**self.table(language), **self.table(f"{language}-{region}")}
+            made = self._sorted[language, region] = dict(sorted(table.items()))
+        return made
 
     def __iter__(self) -> Iterator[Known]:
         """Every entry, in id order."""

@@ -37,7 +37,7 @@ class MatchedBrackets(PostLex):
         self._last = -2
         tokens = list(stream)
         drop, insert = self._match(tokens)
-        return self._emit(tokens, drop, insert)
+        return self._emit(tokens, drop, insert, _footnotes(tokens))
 
     def _fault(self, kind: str, tokens: list[Token], index: int, words: str) -> None:
         span = _span(tokens[index])
@@ -116,12 +116,16 @@ class MatchedBrackets(PostLex):
         self._fault("unclosed-bracket", tokens, index, f"“{tokens[index]}” is never closed")
 
     @staticmethod
-    def _emit(tokens: list[Token], drop: set[int], insert: dict[int, int]) -> Iterator[Token]:
+    def _emit(
+        tokens: list[Token], drop: set[int], insert: dict[int, int], footnotes: set[int]
+    ) -> Iterator[Token]:
         depth = 0
         for index, token in enumerate(tokens):
             for _ in range(insert.get(index, 0)):
                 depth -= 1
                 yield _closer_before(token)
+            if index in footnotes and not depth:
+                yield Token("_STOP", "", start_pos=token.start_pos, end_pos=token.start_pos)
             if index in drop:
                 continue
             if token.type == "OPEN":
@@ -134,6 +138,27 @@ class MatchedBrackets(PostLex):
             yield token
         for _ in range(insert.get(len(tokens), 0)):
             yield _closer_before(None, tokens[-1])
+
+
+def _footnotes(tokens: list[Token]) -> set[int]:
+    """Marks that open a footnote though no full stop ends the list before them: a mark that
+    stood behind a name stands alone, before words ("salt* *Certified organic")."""
+    behind: set[str] = set()
+    found = set()
+    for index, token in enumerate(tokens):
+        if token.type != "MARK" or not index:
+            continue
+        before = tokens[index - 1]
+        if before.end_pos == token.start_pos:
+            behind.add(str(token))
+        elif (
+            str(token) in behind
+            and before.type in {"WORD", "PERCENT", "MARK", "CLOSE"}
+            and index + 1 < len(tokens)
+            and tokens[index + 1].type not in {"SEPARATOR", "_STOP", "MARK", "CLOSE"}
+        ):
+            found.add(index)
+    return found
 
 
 def _span(token: Token) -> Span:

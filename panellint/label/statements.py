@@ -51,6 +51,9 @@ def _after() -> re.Pattern[str]:
 
 #: A line with more commas than this is a list and no sentence.
 _MANY_COMMAS = 4
+#: Figures of energy are looked for in so many characters of a line; digits without end would
+#: take time without end.
+_FAR = 4000
 _LARGE = re.compile(
     r"(?P<how>including|except(?:\s+for)?)[\s,]*(?:the\s+)?(?:growth\s+of\s+large|pupp\w+\s*>\s*70)",
     re.IGNORECASE,
@@ -89,7 +92,7 @@ def statement_kind(words: str, before: str, ahead: str) -> str | None:
         head = re.match(r"\s*([^\d(.:]{3,40}?)\s*[(.:\d]", words)
         if head and "%" in words and nutrient_of(re.sub(r"\b(?:min|max)\w*\s*$", "", head[1])):
             return "guarantees"
-        if before != "declaration" and ENERGY.search(words):
+        if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"
     return None
 
