@@ -78,10 +78,10 @@ def _own_species(case: Case, sources: Sequence[Ingredient]) -> str:
 
 
 def limited(case: Case, rule: Rule) -> Iterator[Observation]:
-    """A claim of limited ingredients, where more than `at-most` are declared; `uncounted`
-    chooses what nobody counts (vitamins, minerals)."""
+    """A claim of few ingredients (`claim` is its key in the word lists), where more than
+    `at-most` are declared; `uncounted` chooses what nobody counts (vitamins, minerals)."""
     most = rule.parameters.number("at-most")
-    for stretch, match in said(case, pattern(*_claims("limited")["words"])):
+    for stretch, match in said(case, pattern(*_claims(rule.parameters.text("claim"))["words"])):
         uncounted = rule.parameters.made("uncounted", Choice)
         counted = [e for e in case.leaves if e.name and not uncounted.fits(e)]
         if len(counted) > most:
@@ -198,15 +198,19 @@ def dish(case: Case, rule: Rule) -> Iterator[Observation]:
 
 
 def broth(case: Case, rule: Rule) -> Iterator[Observation]:
-    """A food that is sold for its broth and is mostly water: the broth stands first, or the
-    moisture guarantee is at least `moisture-at-least` percent."""
+    """A food that is sold for its broth and is mostly water: the broth stands first, or water
+    does, and the moisture guarantee, where there is one, is at least `moisture-at-least`
+    percent."""
     for stretch, match in said(case, pattern(*_claims("broth"))):
         entries = case.declaration.ingredients
         first = entries[0] if entries else None
         moisture = case.guarantee("moisture")
-        if first is None or first.match is None or first.match.known.kind != "broth":
+        if first is None or first.match is None:
             return
-        water = first.match.known.range_of("moisture")
+        kind = first.match.known.kind
+        if kind not in {"broth", "water"}:
+            return
+        water = first.match.known.range_of("moisture") if kind == "broth" else None
         if moisture and moisture.unit == "%":
             if moisture.value < rule.parameters.number("moisture-at-least"):
                 return
