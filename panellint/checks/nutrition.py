@@ -28,9 +28,10 @@ def limit(case: Case, rule: Rule) -> Iterator[Observation]:
     """A guarantee that is short of a minimum of the profile, or above a maximum.
 
     `side` is "minimum" or "maximum"; `routes` are routes of the statement that rest on the
-    profile itself; `except_uses` are uses of a food that is not made to it. It is proven where every food within the guarantees misses the limit and the
-    limit was read first-hand: a minimum that is guaranteed low says nothing of the content, and a
-    value without a bound has a tolerance.
+    profile itself; `except_uses` are uses of a food that is not made to it. It is proven where
+    every food within the guarantees misses the limit and the limit was read first-hand: a minimum
+    that is guaranteed low says nothing of the content, and a value without a bound has a
+    tolerance.
     """
     claim = _by_profile(case, rule)
     if claim is None or not set(rule.parameters.get("except_uses", ())).isdisjoint(case.uses):
