@@ -1,8 +1,8 @@
 """Lists of words as one regular expression, compiled only when a text may hold one of them.
 
 Compiling some hundred expressions takes longer than linting a label, and nearly every text is
-without nearly every word. From each expression the letters that every match must begin with
-are taken; a text without any of them is passed over.
+without nearly every word. From each expression letters that every match must hold are taken; a
+text without any of them is passed over.
 """
 
 from __future__ import annotations
@@ -13,21 +13,99 @@ from functools import lru_cache
 
 from panellint.errors import PanellintError
 
-#: Letters and spaces at the beginning of an expression, behind what matches no letter.
-_LEAD = re.compile(r"(?:\\b|\^|\\A)*(?P<letters>[^\W\d_]+)(?P<next>.?)", re.DOTALL)
-_OPTIONAL = frozenset("?*{|")
+#: What an expression is written in: escapes, sets, brackets, bars, repeats, letters, the rest.
+_PARTS = re.compile(
+    r"(?P<set>\\(?:x..|u.{4}|U.{8}|N\{[^}]*\}|.)|\[\^?\]?(?:\\.|[^\]\\])*\])"
+    r"|(?P<open>\((?:\?(?:P<\w+>|:))?(?!\?))|(?P<look>\(\?<?[=!])|(?P<odd>\(\?)|(?P<close>\))"
+    r"|(?P<bar>\|)|(?P<repeat>[?*+]\??|\{[^}]*\}\??)|(?P<letters>[^\W\d_]+)|(?P<other>.)",
+    re.DOTALL,
+)
 _SHORTEST = 2
+#: Deeper brackets than this are not looked into.
+_DEEPEST = 8
 
 
-def _sign(expression: str) -> str | None:
-    """Letters that every match of an expression begins with, folded; None where unsure."""
-    if "|" in re.sub(r"\((?:[^()\\]|\\.)*\)", "", expression):
+@lru_cache(maxsize=64)
+def _fold(text: str) -> str:
+    """A text in which letters are the same that an expression in any case takes for the same.
+    Every list is looked for in the same few texts of a label."""
+    folded = text.casefold()
+    return folded if folded.isascii() else folded.replace("\u0307", "").replace("ı", "i")
+
+
+class _Branch:
+    """What must be in every match of a branch: its longest run of letters, else one of the
+    letters of a bracket."""
+
+    __slots__ = ("choice", "run")
+
+    def __init__(self) -> None:
+        self.run = ""
+        self.choice: tuple[str, ...] | None = None
+
+    @property
+    def signs(self) -> tuple[str, ...] | None:
+        if len(self.run) >= _SHORTEST:
+            return (_fold(self.run),)
+        return self.choice
+
+
+def _signs(expression: str) -> tuple[str, ...] | None:
+    """Letters of which every match of an expression holds one or more, folded; None where
+    unsure."""
+    # Each level of brackets: the branches so far, and whether its letters count.
+    levels = [([_Branch()], True)]
+    last: tuple[str, ...] | None = None
+    run = ""
+    for part in _PARTS.finditer(expression):
+        kind, text = part.lastgroup, part.group()
+        branches, counts = levels[-1]
+        branch = branches[-1]
+        if kind == "repeat" and text[0] in "?*{":
+            run, last = run[:-1], None  # the letter before it may be missing, or the bracket
+        if len(run) > len(branch.run):
+            branch.run = run
+        if last is not None and branch.choice is None:
+            branch.choice = last
+        run, last = "", None
+        if kind == "letters":
+            run = text
+        elif kind == "bar":
+            branches.append(_Branch())
+        elif kind == "odd" or len(levels) > _DEEPEST:
+            return None
+        elif kind in {"open", "look"}:
+            levels.append(([_Branch()], counts and kind == "open"))
+        elif kind == "close":
+            if len(levels) == 1:
+                return None
+            levels.pop()
+            last = _any_of(branches) if counts else None
+    branches, _ = levels[0]
+    branch = branches[-1]
+    if len(run) > len(branch.run):
+        branch.run = run
+    if last is not None and branch.choice is None:
+        branch.choice = last
+    return _any_of(branches) if len(levels) == 1 else None
+
+
+def _any_of(branches: list[_Branch]) -> tuple[str, ...] | None:
+    """The signs of one branch or another; None where a branch has none."""
+    signs: list[str] = []
+    for branch in branches:
+        found = branch.signs
+        if found is None:
+            return None
+        signs.extend(found)
+    return tuple(dict.fromkeys(signs))
+
+
+def _any_sign(expressions: tuple[str, ...]) -> tuple[str, ...] | None:
+    found = [_signs(one) for one in expressions]
+    if None in found:
         return None
-    lead = _LEAD.match(expression)
-    if lead is None:
-        return None
-    letters = lead["letters"][:-1] if lead["next"] in _OPTIONAL else lead["letters"]
-    return letters.casefold() if len(letters) >= _SHORTEST else None
+    return tuple(dict.fromkeys(sign for one in found for sign in one or ()))
 
 
 def spaced(expression: str) -> str:
@@ -43,13 +121,13 @@ class Words:
     where one is no regular expression.
     """
 
-    __slots__ = ("_compiled", "_signs", "expressions")
+    __slots__ = ("_compiled", "_looked", "_signs", "expressions")
 
     def __init__(self, *expressions: str) -> None:
         self.expressions = expressions
-        signs = [_sign(one) for one in expressions]
-        self._signs = None if None in signs else tuple({sign for sign in signs if sign})
         self._compiled: re.Pattern[str] | None = None
+        self._signs: tuple[str, ...] | None = None
+        self._looked = False
 
     def compiled(self) -> re.Pattern[str]:
         """The expression itself. Raises PanellintError where it is none."""
@@ -65,9 +143,11 @@ class Words:
 
     def may_be_in(self, text: str) -> bool:
         """False where the text surely holds none of the words."""
+        if not self._looked:
+            self._signs, self._looked = _any_sign(self.expressions), True
         if self._signs is None:
             return True
-        folded = text.casefold()
+        folded = _fold(text)
         return any(sign in folded for sign in self._signs)
 
     def search(self, text: str, *places: int) -> re.Match[str] | None:

@@ -20,6 +20,10 @@ LISTS = [
     (r"made with|made from", "real"),
     (r"dogs?", "cats{2}", "a|b"),
     ("human grade",),
+    (r"(?:human|food)[- ](?:grade|quality)", r"(?P<named>[a-z]+) first\b"),
+    (r"\b(?:no|zero)(?: any)? (?!real)colou?rs?", r"(?:pup|kitten)+s?"),
+    (r"\u0070uppies|\x66ood", r"natural(?=\s)|(?:made)? with"),
+    (r"i[nm]stant|k(?:ilo|s)", r"(?:a|bone) meal|(?<!no-)li(?:ver|ght){1,2}"),
 ]
 
 
@@ -35,6 +39,15 @@ def test_the_same_places_as_the_expression_itself(
     ]
     assert bool(found.search(text)) == bool(plain.search(text))
     assert bool(found.fullmatch(text)) == bool(plain.fullmatch(text))
+
+
+@pytest.mark.parametrize("letters", ["ı", "İ", "ſ", "\u212a", "ß", "ẞ"])
+def test_letters_that_fold_into_others_are_found_too(letters: str) -> None:
+    for words in ("(?:ins|kss)", "ssi", "fin(?:is|e)"):
+        for text in ("ins", "kss", "ssi", "finis"):
+            for place in range(len(text)):
+                odd = text[:place] + letters + text[place + 1 :]
+                assert bool(Words(words).search(odd)) == bool(re.search(words, odd, re.IGNORECASE))
 
 
 def test_words_of_the_packs_find_their_own_examples() -> None:

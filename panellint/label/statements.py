@@ -16,19 +16,13 @@ from panellint.label.guarantees import nutrient_of, unit_of
 from panellint.label.model import AdditiveAmount, Adequacy, WaiverLine
 from panellint.packs import data
 from panellint.source import Span
-from panellint.wordlist import spaced
+from panellint.wordlist import Words, pattern, spaced
 
 
 @cache
-def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
-    """A part of `rules/words/statements.yaml` as (name, pattern), in the file's order."""
-    return tuple(
-        (
-            entry[key],
-            re.compile(spaced("|".join(entry["words"])), re.IGNORECASE),
-        )
-        for entry in data("words/statements")[part]
-    )
+def _words(part: str, key: str) -> tuple[tuple[str, Words], ...]:
+    """A part of `rules/words/statements.yaml` as (name, words), in the file's order."""
+    return tuple((entry[key], pattern(*entry["words"])) for entry in data("words/statements")[part])
 
 
 def _route_of(words: str, before: int | None = None) -> str | None:
