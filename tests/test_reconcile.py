@@ -400,3 +400,13 @@ def test_a_label_that_names_no_sheet(tmp_path):
     done = run(str(panel))
     assert done.exit_code == 2
     assert "names no batch sheet" in done.output
+
+
+def test_what_is_judged_on_one_side_is_said_to_be_open_on_the_other_only():
+    from panellint.reconcile.tables import tables
+
+    name = "duck-millet-freeze-dried"
+    case = case_of(label(name), read_batch(SHEETS / "faulty" / "name-falls-short.csv"))
+    (note,) = next(t.notes for t in tables(case) if t.headings[1] == "limit")
+    assert "phosphorus (the maximum)" in note
+    assert all(case.content(p, "dry matter").high <= 100 for p in ("chloride", "fat", "ash"))

@@ -172,3 +172,15 @@ def test_an_unknown_name_is_told_with_near_ones(label):
     done = run("chiken", label("Ingredients: chicken\n"))
     assert "'chiken' is not known to the catalogue" in done.output
     assert "chicken" in done.output
+
+
+def test_a_glob_of_sheets_is_read_and_no_line_is_longer_than_the_terminal(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for name in ("a.csv", "b.csv"):
+        Path(name).write_text("Ingredient,kg\nDuck,60\nOats,40\n", encoding="utf-8")
+    done = CliRunner().invoke(cli, ["trace", "duck", "*.csv"])
+    assert done.exit_code == 0, done.output
+    assert "Contains it: a.csv" in done.stdout
+    assert "Contains it: b.csv" in done.stdout
+    assert all(len(line) <= 80 for line in done.stdout.splitlines())
+    assert CliRunner().invoke(cli, ["trace", "duck", "c*.csv"]).exit_code == 2

@@ -212,6 +212,8 @@ class Formula:
             c.share and nutrient not in c.own for c in self.components if c.name not in unknown
         ) or bool(unknown)
         low, high, middle = self._over(over, basis)
+        if unit == "%" and basis != ENERGY:
+            high = min(high, 100.0)
         if basis == ENERGY:
             # Percent over kcal/kg: 1 % is 10 g/kg, and the amount is wanted per 1000 kcal.
             scale = 10_000.0 if unit == "%" else 1000.0

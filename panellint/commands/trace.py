@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +13,7 @@ from panellint.commands import options, sheets
 from panellint.errors import Fault, InputError
 from panellint.exits import Exit
 from panellint.files import Ignored, find
-from panellint.output.cells import harmless, wrap
+from panellint.output.cells import wrap
 from panellint.output.files import opened
 from panellint.output.look import width_of
 
@@ -51,8 +52,8 @@ def trace(
 
     if name == ANYTHING and not (supplier or lot):
         raise click.UsageError("* asks for all of a lot or a supplier: give --lot or --supplier.")
-    direct = [path for path in paths if is_sheet(path)]
-    others = [path for path in paths if path not in direct]
+    others = [path for path in paths if not is_sheet(path)]
+    direct = [one for path in paths if is_sheet(path) for one in _matching(path)]
     sheets.guard(output, paths, force)
     found = find(others, Ignored())
     sought = Sought(name)
@@ -77,6 +78,14 @@ def trace(
     for fault in dict.fromkeys(faults):
         click.echo(f"panellint: {fault}", err=True)
     ctx.exit(Exit.UNUSABLE if faults else Exit.CLEAN)
+
+
+def _matching(path: str) -> list[str]:
+    """The sheets of a glob, or the path itself."""
+    from glob import has_magic, iglob
+
+    named = os.path.exists(path) or not has_magic(path)
+    return [path] if named else sorted(iglob(path, recursive=True)) or [path]
 
 
 def _each(
@@ -108,8 +117,9 @@ def _tell_name(sought: Sought) -> None:
     from panellint.trace import ANYTHING
 
     if sought.known is not None:
-        names = ", ".join(sought.names[:8])
-        click.echo(f"panellint: looking for {sought.known.id}, also called {names}", err=True)
+        first, *others = sought.names[:8]
+        also = f", also called {', '.join(others)}" if others else ""
+        click.echo(f"panellint: looking for {first}{also}", err=True)
     elif sought.name != ANYTHING:
         near = sought.catalogue.suggest(sought.name)
         tail = f"; near names: {', '.join(near)}" if near else ""
@@ -158,7 +168,8 @@ def _told(sought: Sought, found: list[Reach], labels: int, direct: int, width: i
                 continue
             where = one.label or one.sheet
             if where != before:
-                lines += ["", f"{title}: {harmless(where)}", *_wrapped(one.product, width)]
+                lines += ["", *wrap(f"{title}: {where}", width, "", "  ")]
+                lines += _wrapped(one.product, width)
             before = where
             lines += _wrapped(_hit(one), width)
     reached = {one.label or one.sheet for one in found}

@@ -190,7 +190,8 @@ def _analysis(case: BatchCase) -> Table:
     if energy:
         content, method = energy
         notes.append(
-            f"Energy about {number(round(content.middle))} kcal/kg as fed ({method}), by the "
+            f"Energy about {number(round(content.middle))} kcal/kg as fed "
+            f"({method.replace('-', ' ')}), by the "
             f"tables {number(round(content.low))} to {number(round(content.high))}."
         )
     unknown = [c.name for c in case.formula.components if c.known is None and c.share]
@@ -248,7 +249,12 @@ def _adequacy(case: BatchCase) -> Table | None:
     open_ = [one for one in limits if one.verdict == "unknown"]
     notes = []
     if open_:
-        names = dict.fromkeys(one.limit.nutrient.replace("-", " ") for one in open_)
+        judged = {one.limit.nutrient for one in limits if one.verdict != "unknown"}
+        names = dict.fromkeys(
+            one.limit.nutrient.replace("-", " ")
+            + (f" (the {one.side})" if one.limit.nutrient in judged else "")
+            for one in open_
+        )
         without = dict.fromkeys(name for one in open_ for name in one.unknown)
         notes.append(
             f"Not judged, for want of figures: {listed(names)}. "
