@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from panellint.checks.binders import answers
 from panellint.checks.choosing import UNNAMED, Choice
+from panellint.checks.premix import names_of
 from panellint.checks.standing import standing
 from panellint.declared import Ingredient
 from panellint.known import Known
@@ -137,15 +138,9 @@ def _nutrients(case: Case, words: dict[str, Any]) -> Iterator[dict[str, Any]]:
             continue
         yield {
             "nutrient": nutrient,
-            "name": _capital(row["names"]["en"][0]),
+            "name": next(names_of([nutrient])),
             **_source(nutrient, suppliers, unlisted),
         }
-
-
-def _capital(name: str) -> str:
-    """A vitamin's letter is printed as one: vitamin A, vitamin B12."""
-    first, _, rest = name.partition(" ")
-    return f"{first} {rest.upper()}" if first == "vitamin" else name
 
 
 def _source(
@@ -156,7 +151,8 @@ def _source(
         return {"source": DECLARED, "from": list(dict.fromkeys(added))}
     if unlisted:
         return {"source": PREMIX, "from": _names(unlisted)}
-    foods = [name for name, known in suppliers if nutrient in known.carries]
+    kinds = data("practice/complete-nutrients")["carried_by_kind"].get(nutrient, ())
+    foods = [name for name, known in suppliers if nutrient in known.carries or known.kind in kinds]
     return {"source": FOOD if foods else NONE, "from": list(dict.fromkeys(foods))}
 
 

@@ -106,3 +106,11 @@ def test_a_dog_needs_no_such_table() -> None:
 def test_it_is_plain_data_for_any_text() -> None:
     for text in ("", "Ingredients:\n", "Market: UK\nComposition: Cereals\n", "Market: CA\nzorgal"):
         assert json.loads(json.dumps(seen(text))) == seen(text)
+
+
+def test_whole_foods_carry_the_minerals_that_are_plentiful_in_them() -> None:
+    text = "Species: cat\nIngredients: salmon, chicken meal, dried peas, salt, taurine\n"
+    rows = {row["nutrient"]: row for row in seen(text)["nutrients"]}
+    assert rows["phosphorus"]["from"] == ["salmon", "chicken meal"]
+    assert rows["magnesium"]["from"] == ["chicken meal", "dried peas"]
+    assert rows["vitamin-b12"]["name"] == "vitamin B12"
