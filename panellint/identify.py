@@ -337,11 +337,13 @@ class _Identifier:
         if bracket.opener == ":":
             return False
         figures = [p for entry in bracket.entries for p in entry.percents[:1]]
-        if len(figures) == len(bracket.entries) and adds_up(figures, percents):
+        whole = len(figures) == len(bracket.entries) and adds_up(figures, percents)
+        if piece.match is not None and piece.match.known.kind == "category":
+            of_parent = whole and figures[0].of is PercentOf.PARENT
+            if self.market in BY_WEIGHT_OF_FEED or len(bracket.entries) == 1:
+                return not of_parent
+        if whole:
             return False
-        category = piece.match is not None and piece.match.known.kind == "category"
-        if category and (self.market in BY_WEIGHT_OF_FEED or len(bracket.entries) == 1):
-            return True
         return bool(figures) or any(entry.at_most is not None for entry in bracket.entries)
 
     def _text(self, span: Span) -> str:

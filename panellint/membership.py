@@ -25,18 +25,17 @@ _BARE = frozenset({"raw", "fresh", "whole", "dry", "fluid"})
 
 
 def adds_up(figures: Sequence[Percent], parents: Sequence[Percent]) -> bool:
-    """True where the members' figures make the whole of their entry."""
+    """True where the members' figures make the whole of their entry, to the last digit.
+
+    Where they only do within their rounding, something small may be left unnamed.
+    """
     if not figures or any(p.bound is not Bound.EXACT for p in figures):
         return False
-    room = sum((p.half_unit for p in figures), Decimal(0))
+    total = sum((p.value for p in figures), Decimal(0))
     if all(p.of is PercentOf.PARENT for p in figures):
-        goal = Decimal(100)
-    else:
-        parent = next((p for p in parents if p.of is PercentOf.FOOD), None)
-        if parent is None or any(p.of is not PercentOf.FOOD for p in figures):
-            return False
-        goal, room = parent.value, room + parent.half_unit
-    return abs(sum((p.value for p in figures), Decimal(0)) - goal) <= room
+        return total == 100
+    parent = next((p for p in parents if p.of is PercentOf.FOOD), None)
+    return parent is not None and total == parent.value
 
 
 def unclear(member: Ingredient) -> Ingredient:

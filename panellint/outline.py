@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import Any
 
 from panellint.case import Case
@@ -76,7 +77,9 @@ def _place(case: Case, span: Span) -> dict[str, dict[str, int]]:
 
 
 def _number(value: Any) -> float | None:
-    return None if value is None else float(value)
+    """A figure as JSON can hold it; None for one beyond all bounds."""
+    number = None if value is None else float(value)
+    return number if number is not None and isfinite(number) else None
 
 
 def _ingredient(case: Case, entry: Ingredient) -> dict[str, Any]:
@@ -108,7 +111,7 @@ def _guarantee(case: Case, guarantee: Guarantee) -> dict[str, Any]:
         "known": guarantee.nutrient is not None,
         "printed": guarantee.printed,
         "bound": guarantee.bound.value,
-        "value": float(guarantee.value),
+        "value": _number(guarantee.value),
         "unit": guarantee.unit,
         "basis": guarantee.basis,
         **_place(case, guarantee.span),
@@ -137,7 +140,7 @@ def _energy(case: Case) -> dict[str, Any]:
         "method": line.method,
         "figures": [
             {
-                "value": float(figure.value),
+                "value": _number(figure.value),
                 "unit": figure.unit,
                 "per": figure.per,
                 "grams": _number(figure.grams),

@@ -19,6 +19,8 @@ from panellint.known import Known
 from panellint.label.model import Bound, PercentOf
 from panellint.packs import data
 from panellint.promises import supports
+from panellint.shares.premises import numbers
+from panellint.shares.unlisted import ADDITIVES, WATER, left_out
 from panellint.source import Span
 from panellint.wordlist import pattern
 
@@ -76,7 +78,11 @@ def sums(case: Case, rule: Rule) -> Iterator[Observation]:
     top = case.declaration.ingredients
     given = [one for one in top if _least(one) is not None]
     if given:
-        yield from _of_the_food(given, len(given) == len(top), slack)
+        # What the market's text lets a list leave out may be the part that is missing.
+        left = left_out(case.market, case.form.moisture_class)
+        room = slack + Decimal(str(float(numbers().additives))) if ADDITIVES in left else slack
+        full = len(given) == len(top) and WATER not in left
+        yield from _of_the_food(given, full, slack, room)
     for entry in case.entries:
         whole = _most(entry)
         inside = [m for m in entry.members if m.percent and m.percent.of is PercentOf.FOOD]
@@ -92,7 +98,9 @@ def sums(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def _of_the_food(given: Sequence[Ingredient], full: bool, slack: Decimal) -> Iterator[Observation]:
+def _of_the_food(
+    given: Sequence[Ingredient], full: bool, slack: Decimal, room: Decimal
+) -> Iterator[Observation]:
     span = given[0].name_span.cover(given[-1].span)
     values = {"sum": _sum(given), "count": len(given)}
     least = sum((_least(one) or Decimal(0) for one in given), Decimal(0))
@@ -100,7 +108,7 @@ def _of_the_food(given: Sequence[Ingredient], full: bool, slack: Decimal) -> Ite
         yield Observation(span, Certainty.PROVEN, values, rests_on=("percentages",))
     elif full and all(_most(one) is not None for one in given):
         most = sum((_most(one) or Decimal(0) for one in given), Decimal(0))
-        if most < _WHOLE - slack:
+        if most < _WHOLE - room:
             yield Observation(
                 span, Certainty.PROVEN, values, case="short", rests_on=("percentages",)
             )
@@ -141,10 +149,14 @@ def _is_water(entry: Ingredient) -> bool:
 
 
 def _lists(case: Case) -> Iterator[Sequence[Ingredient]]:
-    """The lists that stand in order: the whole, and full groups."""
+    """The lists that stand in order: the whole, a component's own, and full groups where the
+    text orders them."""
+    ordered = case.order.tree.groups_ordered
     yield [one for one in case.declaration.ingredients if one.at_most is None and not one.any_of]
     for entry in case.entries:
-        if entry.members and not entry.any_of:
+        if entry.members and not entry.any_of and not entry.partial:
+            if not (entry.component or ordered):
+                continue
             yield [one for one in entry.members if not one.any_of]
 
 
