@@ -212,21 +212,24 @@ class Spread:
         parent = chain.parent.path if chain.parent else WHOLE
         siblings = chain.parent.members if chain.parent else self.tree.declaration.ingredients
         everyone = [member.path for member in siblings]
-        premise = chain.premise
         for before, after in pairwise(paths):
-            end = self.high[before]
-            now = self.high[after].value
-            if end.value is not now and end.value < now:
-                words = before_words(self.name(before), self.name(after))
-                self._narrow(after, end.value, True, words, premise, end)
+            self._descend(before, after, True, chain.premise)
         for before, after in reversed(list(pairwise(paths))):
-            end = self.low[after]
-            now = self.low[before].value
-            if end.value is not now and end.value > now:
-                words = before_words(self.name(before), self.name(after))
-                self._narrow(before, end.value, False, words, premise, end)
+            self._descend(before, after, False, chain.premise)
         self._shared_above(chain, paths, parent, everyone)
         self._shared_below(chain, paths, parent, everyone)
+
+    def _descend(self, before: Path, after: Path, up: bool, premise: Premise, *using: End) -> None:
+        """One entry is no less than another: the most of the one is handed on, or the least of
+        the other back."""
+        ends = self.high if up else self.low
+        end, path = (ends[before], after) if up else (ends[after], before)
+        now = ends[path].value
+        # The same number is handed along a whole list, so that most pairs need no comparison.
+        if end.value is now or (end.value >= now if up else end.value <= now):
+            return
+        words = before_words(self.name(before), self.name(after))
+        self._narrow(path, end.value, up, words, premise, end, *using)
 
     def _beside(self) -> None:
         """Groups without a sure place stand between their neighbours all the same."""
@@ -235,11 +238,10 @@ class Spread:
             before = beside.before.path
             for entry in beside.after:
                 after = entry.path
-                words = before_words(self.name(before), self.name(after))
-                high, low = self.high[before], self.low[after]
-                self._narrow(after, high.value, True, words, Premise.ORDER, high, groups)
-                self._narrow(before, low.value, False, words, Premise.ORDER, low, groups)
-                if beside.place > 1:
+                self._descend(before, after, True, Premise.ORDER, groups)
+                self._descend(before, after, False, Premise.ORDER, groups)
+                most = self.high[after].value
+                if beside.place > 1 and beside.place * most.numerator > most.denominator:
                     words = kth_words(self.name(after), beside.place, self.name(WHOLE))
                     part = Fraction(1, beside.place)
                     self._narrow(after, part, True, words, Premise.ORDER, groups)
