@@ -13,6 +13,7 @@ import pytest
 from panellint.errors import InputError
 from panellint.findings import Certainty, Severity
 from panellint.packing import models, yamltext
+from panellint.packs import Kind, Parameters
 from panellint.settings import Settings, editions, forget, patterns_in
 
 pytestmark = pytest.mark.usefixtures("own_cache")
@@ -253,3 +254,36 @@ def test_a_run_without_changes_loads_neither_yaml_nor_pydantic(
     ]
     assert "yaml" in told[0]
     assert told[1] == "[]\n"
+
+
+@pytest.mark.parametrize(
+    "kind",
+    [
+        Kind("us", "legacy", "dog", "kibble", ("maintenance",)),
+        Kind("eu", "current", "cat", "can", (), ("treat",)),
+        Kind("us", "modernised", None, "topper", ("growth", "maintenance"), ("topper", "mixer")),
+    ],
+)
+def test_the_rules_about_a_kind_of_label_are_those_that_are_on_and_apply(kind: Kind) -> None:
+    settings = Settings.default()
+    expected = [r.id for r in settings.rules.values() if r.is_on and r.is_about(kind)]
+    assert 0 < len(expected) < len(settings.rules)
+    for _ in range(2):  # the second time from memory
+        assert [rule.id for rule in settings.rules_about(kind)] == expected
+    forget()
+    assert [rule.id for rule in Settings.default().rules_about(kind)] == expected
+
+
+def test_what_a_parameter_is_made_into_is_made_once() -> None:
+    made = []
+
+    def make(value: str, where: str) -> list[str]:
+        made.append((value, where))
+        return [value]
+
+    parameters = Parameters({"which": "duck"}, ("some-rule", "pack.yaml", 7))
+    assert parameters.made("which", make) is parameters.made("which", make)
+    assert made == [("duck", "pack.yaml")]
+    assert parameters.changed({"which": "goose"}).made("which", make) == ["goose"]
+    with pytest.raises(InputError, match="`other` is missing"):
+        parameters.made("other", make)

@@ -36,6 +36,17 @@ def test_the_solver_never_refutes_what_a_witness_keeps(path: Path) -> None:
             assert case.formulas.judge([hardest]).verdict is not Verdict.REFUTED
 
 
+@pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
+def test_order_never_refutes_what_a_recipe_in_order_keeps(path: Path) -> None:
+    case = Case.of(read(path), quick=True)
+    witnesses = Witnesses(case.order.tree, case.label.guarantees, case.form.water_lost)
+    for entry in case.leaves:
+        for needs in (0.5, 2, 5, 10, 20, 30, 50, 70, 95):
+            asked = [[Condition({entry.path: 1}, needs, Base.MIX_WITHOUT_WATER)]]
+            if witnesses.keeps_in_order(asked):
+                assert case.order.judge(*asked).verdict is not Verdict.REFUTED
+
+
 def witnesses(text: str, lost: Range = NONE) -> Witnesses:
     case = Case.of(Source(text, "label.panel"))
     return Witnesses(case.order.tree, case.label.guarantees, lost)
