@@ -21,7 +21,12 @@ from panellint.source import Source, Span
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
 )
-_GOES_ON = re.compile(r"[,;:(\[{&/-]$|\b(?:and|or|of|with|und|et|y|e|en)$", re.IGNORECASE)
+_GOES_ON = re.compile(
+    r"[,;:(\[{&/-]$|\b(?:and|or|of|with|und|et|y|e|en"
+    r"|contain(?:s|ing)|less(?:\s+than)?|each|(?:of|of\s+each\s+of|each\s+of)\s+the)$",
+    re.IGNORECASE,
+)
+_SET_IN = re.compile(r"[ \t]+[a-zà-ÿ]")
 _FOLLOWS_ON = re.compile(r"\s*(?:[*†‡§¶#,;)\]}]|contains?\b|less than\b|\d+\s*%|[a-zà-ÿ])")
 _COMPONENT_LINE = re.compile(
     r"\s*(?:\w+\s+){0,2}(?:gravy|sauce|jelly|kibbles?|chunks?|pieces?|filling|coating|topping|base|broth"
@@ -269,7 +274,12 @@ def _unheaded(
     ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
     named = builder.kind == "product-name" and not _open_words(builder)
     before = source.text[max(builder.start, builder.end - _AHEAD) : builder.end].rstrip()
-    open_list = builder.kind == "declaration" and (not before or bool(_GOES_ON.search(before)))
+    open_list = builder.kind == "declaration" and (
+        not before
+        or bool(_GOES_ON.search(before))
+        # "potato" and below it, set in, "starch 4 %" is a name over two lines.
+        or (not blank_before and before[-1] != "." and bool(_SET_IN.match(words)))
+    )
     statement = None if named else statement_kind(words, builder.kind, ahead)
     if statement and not (open_list and statement == "guarantees"):
         if statement != builder.kind or statement == "waiver":
