@@ -40,18 +40,25 @@ _BRACKET_FAULTS = frozenset(
 class Case:
     """What is known of one label, under the settings that reach it.
 
-    `quick` keeps to what needs no solver. Make one with `Case.of`.
+    `quick` keeps to what needs no solver; so does a list that is longer than any label's.
+    Make one with `Case.of`.
     """
 
     def __init__(self, source: Source, settings: Settings, *, quick: bool = False) -> None:
         self.source = source
         self.settings = settings
-        self.quick = quick
+        self._asked_quick = quick
 
     @classmethod
     def of(cls, source: Source, settings: Settings | None = None, *, quick: bool = False) -> Case:
         """The case of a source; without settings, those that reach its path."""
         return cls(source, settings or Settings.for_path(source.path), quick=quick)
+
+    @cached_property
+    def quick(self) -> bool:
+        """Whether the solver is left out: it was asked for, or the list is too long for it."""
+        longest: int = data("practice/premises")["premises"]["longest_list"]["entries"]
+        return self._asked_quick or len(self.leaves) > longest
 
     # The label and its names -----------------------------------------------------------------
 

@@ -67,7 +67,9 @@ def test_what_a_reader_expects_is_found_and_nothing_grave_beside_it(path: Path) 
         ]
         assert fits, f"not found: {each['about']}"
         left.remove(fits[0])
-    assert [told(FileFindings(result.source, (one,))) for one in left if one.severity in GRAVE] == []
+    assert [
+        told(FileFindings(result.source, (one,))) for one in left if one.severity in GRAVE
+    ] == []
 
 
 @pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
