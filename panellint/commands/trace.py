@@ -13,7 +13,7 @@ from panellint.commands import options, sheets
 from panellint.errors import Fault, InputError
 from panellint.exits import Exit
 from panellint.files import Ignored, find
-from panellint.output.cells import wrap
+from panellint.output.cells import harmless, wrap
 from panellint.output.files import opened
 from panellint.output.look import width_of
 
@@ -168,7 +168,8 @@ def _told(sought: Sought, found: list[Reach], labels: int, direct: int, width: i
                 continue
             where = one.label or one.sheet
             if where != before:
-                lines += ["", *wrap(f"{title}: {where}", width, "", "  ")]
+                # A path stays whole, so that it can be copied.
+                lines += ["", f"{title}: {harmless(where)}"]
                 lines += _wrapped(one.product, width)
             before = where
             lines += _wrapped(_hit(one), width)
