@@ -6,7 +6,7 @@ The labels here are made by hand, so that nothing but the engine is under test.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from types import SimpleNamespace
