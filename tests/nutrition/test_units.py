@@ -93,3 +93,13 @@ def test_the_guidelines_own_pairs(per_100_g, unit, per_1000, per_mj):
 def test_the_kitten_tryptophan_maximum_at_another_density():
     """FEDIAF: 20 g/kg at 470 kcal/100 g is 1.7 g/100 g of dry matter at 400 (print)."""
     assert per_energy(20, "g/kg", 4700, "g/1000 kcal") * 0.4 == pytest.approx(1.7, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("per_kg", "per_lb"),
+    # Limits of light foods in kcal/lb as a veterinary page prints them; it divides by 2.2 lb/kg,
+    # hence the 0.3 % that are allowed.
+    [(3100, 1409), (2500, 1136), (900, 409), (3250, 1477), (2650, 1205), (950, 432)],
+)
+def test_energy_limits_per_pound_as_printed(per_kg, per_lb):
+    assert kcal_per_kg(per_lb, "kcal", "lb") == pytest.approx(per_kg, rel=0.003)
