@@ -15,7 +15,6 @@ from panellint.commands import options
 from panellint.errors import Fault
 from panellint.exits import Exit, Terminated
 from panellint.files import STANDARD_INPUT, Found, Ignored, find
-from panellint.findings import Severity
 from panellint.jobs import Progress, run
 from panellint.output import FORMATS, writer
 from panellint.output.files import opened, write_whole
@@ -37,11 +36,7 @@ input; without one, the folder you are in."""
 @options.output
 @options.market
 @options.named
-@click.option(
-    "--fail-at",
-    type=click.Choice([*(word.value for word in Severity), "never"]),
-    help="The mildest severity that makes the exit status 1 (settings, else warning).",
-)
+@options.fail_at
 @click.option(
     "--summary",
     is_flag=True,

@@ -11,6 +11,7 @@ from typing import Any, TypeVar, cast
 import click
 
 from panellint.errors import Fault, InputError
+from panellint.findings import Severity
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -87,4 +88,10 @@ named = click.option(
     "named",
     metavar="FILE",
     help="What standard input is called, in the output and for the settings.",
+)
+
+fail_at = click.option(
+    "--fail-at",
+    type=click.Choice([*(word.value for word in Severity), "never"]),
+    help="The mildest severity that makes the exit status 1 (settings, else warning).",
 )

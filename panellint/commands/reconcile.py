@@ -30,11 +30,7 @@ OWN = ("terminal", "json")
 @options.output
 @options.market
 @options.named
-@click.option(
-    "--fail-at",
-    type=click.Choice([*(word.value for word in Severity), "never"]),
-    help="The mildest severity that makes the exit status 1 (settings, else warning).",
-)
+@options.fail_at
 @click.option(
     "--with-weights",
     is_flag=True,
