@@ -168,7 +168,9 @@ def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:
         known.take(checked)
     write_whole(path, known.text())
     findings, labels = known.count()
-    _say(f"{path}: {findings:,} findings of {labels:,} labels are known now")
+    found = "1 finding" if findings == 1 else f"{findings:,} findings"
+    among = "1 label" if labels == 1 else f"{labels:,} labels"
+    _say(f"{path}: {found} of {among} {'is' if findings == 1 else 'are'} known now")
     return tally
 
 
