@@ -72,16 +72,10 @@ def identify(
 ) -> Declaration:
     """The declaration with every name looked up; faults are missing commas, by place."""
     reader = _Identifier(label.source, catalogue, market, language)
-    made = reader.entries(label.declaration)
     return Declaration(
-        tuple(_placed(entry, (number,)) for number, entry in enumerate(made)),
+        tuple(reader.entries(label.declaration)),
         tuple(sorted(reader.faults, key=lambda fault: fault.span)),
     )
-
-
-def _placed(entry: Ingredient, path: tuple[int, ...]) -> Ingredient:
-    members = tuple(_placed(m, (*path, number)) for number, m in enumerate(entry.members))
-    return entry._replace(path=path, members=members)
 
 
 class _Identifier:
@@ -103,11 +97,14 @@ class _Identifier:
             )
         return match
 
-    def entries(self, entries: tuple[Entry, ...]) -> list[Ingredient]:
-        """The ingredients of one list, in printed order."""
+    def entries(
+        self, entries: tuple[Entry, ...], path: tuple[int, ...] = (), before: int = 0
+    ) -> list[Ingredient]:
+        """The ingredients of one list, in printed order; it stands at a path, and behind so
+        many members of other lists there."""
         made: list[Ingredient] = []
         for number, entry in enumerate(entries, 1):
-            found = self._entry(entry, last=number == len(entries))
+            found = self._entry(entry, (path, before + len(made)), last=number == len(entries))
             if made and len(found) == 1 and self._inverts(made[-1], found[0]):
                 made[-1] = self._inverted(made[-1], found[0])
             else:
@@ -135,7 +132,10 @@ class _Identifier:
 
     # One entry ---------------------------------------------------------------------------
 
-    def _entry(self, entry: Entry, *, last: bool) -> list[Ingredient]:
+    def _entry(
+        self, entry: Entry, place: tuple[tuple[int, ...], int], *, last: bool
+    ) -> list[Ingredient]:
+        path, first = place
         match = self.look(entry.name)
         pieces = [_Piece(entry.name, entry.name_span, match)]
         alternative = False
@@ -147,7 +147,8 @@ class _Identifier:
         # be weighed as one, as they may where a comma was put in.
         unranked = not last or len(self.faults) > guessed
         if len(pieces) == 1:
-            return [self._ingredient(entry, pieces[0], entry.percents, entry.brackets, entry.marks)]
+            whole = (entry.percents, entry.brackets, entry.marks)
+            return [self._ingredient(entry, pieces[0], (*path, first), *whole)]
         made = []
         # "heart and liver 11 %" may mean both or the last; then neither has a sure figure.
         sure = len(entry.percents) >= len(pieces)
@@ -158,6 +159,7 @@ class _Identifier:
             own = self._ingredient(
                 entry,
                 piece,
+                (*path, first + number),
                 tuple(
                     p if sure else p._replace(of=PercentOf.UNCLEAR)
                     for p in entry.percents
@@ -221,6 +223,7 @@ class _Identifier:
         self,
         entry: Entry,
         piece: _Piece,
+        path: tuple[int, ...],
         percents: tuple[Percent, ...],
         brackets: tuple[Bracket, ...],
         marks: tuple[Mark, ...],
@@ -230,19 +233,19 @@ class _Identifier:
         partial = component = False
         for bracket in brackets:
             if self._lists(piece, bracket):
-                members.extend(self._members(piece, bracket, percents))
+                members.extend(self._members(piece, bracket, percents, (path, len(members))))
                 partial = partial or self._is_partial(piece, bracket, percents)
                 component = component or bracket.opener == ":"
             else:
                 notes.append(self._text(bracket.inner))
                 piece = self._noted(piece, notes[-1])
         notes.extend(entry.trailing)
-        percent = next((p for p in percents if p.of is PercentOf.FOOD), None)
+        percent = next((p for p in percents if p.of is PercentOf.FOOD), None) if percents else None
         return Ingredient(
             name=piece.name,
             name_span=piece.span,
             span=entry.span,
-            path=(),
+            path=path,
             match=piece.match,
             percent=percent or (percents[0] if percents else None),
             members=tuple(members),
@@ -264,9 +267,13 @@ class _Identifier:
         return piece._replace(match=whole)
 
     def _members(
-        self, piece: _Piece, bracket: Bracket, percents: tuple[Percent, ...]
+        self,
+        piece: _Piece,
+        bracket: Bracket,
+        percents: tuple[Percent, ...],
+        place: tuple[tuple[int, ...], int],
     ) -> list[Ingredient]:
-        members = self.entries(bracket.entries)
+        members = self.entries(bracket.entries, *place)
         if bracket.any_of:
             members = [member._replace(any_of=True) for member in members]
         if self.market not in BY_WEIGHT_OF_FEED and not any(

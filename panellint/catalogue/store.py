@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 #: The region of a language whose words the labels of a market use.
 _REGIONS = {"us": "us", "ca": "us", "uk": "gb", "eu": "gb"}
 
+#: So many printed names are kept in mind; the labels of a brand share most of theirs.
+_NAMES = 20_000
+
 
 class Catalogue:
     """Known ingredients by printed name and by id.
@@ -33,21 +36,30 @@ class Catalogue:
         self._known: dict[str, Known] = {}
         self._sorted: dict[tuple[str, str], dict[str, str]] = {}
         self._matches: dict[str, Match] = {}
+        self._found: dict[tuple[str, str, str], Match | None] = {}
 
     def lookup(self, name: str, *, market: str = "us", language: str = "en") -> Match | None:
         """What a printed name is: a listed name, one under qualifiers, or a regular name.
 
         Never the nearest name: what is not understood is None.
         """
-        folded = fold(name)
+        asked = (name, market, language)
+        try:
+            return self._found[asked]
+        except KeyError:
+            pass
+        if len(self._found) >= _NAMES:
+            self._found.clear()
+        found = self._found[asked] = self._look(fold(name), market, language)
+        return found
+
+    def _look(self, folded: str, market: str, language: str) -> Match | None:
         if id := self.listed(folded, market, language):
             match = self._matches.get(id)
             if match is None:
                 match = self._matches[id] = Match(self.known(id), "name")
             return match
-        if not folded:
-            return None
-        return self._reader.read(folded, market, language)
+        return self._reader.read(folded, market, language) if folded else None
 
     def listed(self, folded: str, market: str, language: str) -> str | None:
         """The id that claims a folded name as printed, in a market and language."""

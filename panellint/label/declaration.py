@@ -15,6 +15,7 @@ from typing import NamedTuple
 from lark import Lark, Token, Tree
 
 from panellint.label.brackets import MatchedBrackets, by_place
+from panellint.label.lexer import OffsetLexer
 from panellint.label.entries import EntryReader, ListState, ends, split_at_colon
 from panellint.label.model import Entry, Footnote, TextFault
 from panellint.label.percentages import settle
@@ -42,7 +43,7 @@ def _parser() -> tuple[Lark, MatchedBrackets]:
     parser = Lark(
         _GRAMMAR.read_text(encoding="utf-8"),
         parser="lalr",
-        lexer="basic",
+        lexer=OffsetLexer,
         postlex=repair,
         maybe_placeholders=False,
         cache=str(folder / "declaration-grammar") if folder else False,

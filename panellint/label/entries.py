@@ -9,6 +9,7 @@ from decimal import Decimal
 from lark import Token, Tree
 
 from panellint.label.figures import figure_of, percent_of_token
+from panellint.label.lexer import Piece
 from panellint.label.model import Bracket, Entry, Mark, Percent, TextFault
 from panellint.source import Span
 
@@ -76,6 +77,13 @@ class EntryReader:
         inner: list[Entry] = []
         own = ListState()
         for segment, separator in segments:
+            plain = self._plain(segment.children, state if heading is None else own)
+            if plain is not None:
+                (entries if heading is None else inner).append(plain)
+                if heading is not None and mixed and separator in {";", "；"}:
+                    entries.append(_component(heading, inner))
+                    heading = None
+                continue
             before, after = split_at_colon(segment)
             if before is not None:
                 lead, before = self._own_line(before)
@@ -183,6 +191,26 @@ class EntryReader:
         return entries
 
     # Entries -------------------------------------------------------------------------------
+
+    def _plain(self, parts: list[Token | Tree[Token]], state: ListState) -> Entry | None:
+        """The entry of a segment that is nothing but a name, as most are; None for others."""
+        if not parts:
+            return None
+        spans = []
+        base = self.base
+        for part in parts:
+            if not isinstance(part, Piece) or part.type != "WORD" or part.lower() in _CONJUNCTIONS:
+                return None
+            spans.append(Span(base + part.start_pos, base + part.end_pos))
+        span = spans[0] if len(spans) == 1 else Span(spans[0].start, spans[-1].end)
+        return Entry(
+            name=" ".join([self._word(span) for span in spans]).strip(),
+            name_span=span,
+            span=span,
+            words=tuple(spans),
+            at_most=state.at_most,
+            any_of=state.any_of,
+        )
 
     def _add(self, current: _Open, token: Token, span: Span) -> None:
         if token.type == "PERCENT" and not current.linked:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 
 from panellint.label.figures import amount_of, bound_of
 from panellint.label.model import Bound, Guarantee, Mark
@@ -61,6 +61,7 @@ def _fold(name: str) -> str:
     return name.replace("–", "-").replace(" - ", "-")
 
 
+@lru_cache(maxsize=1024)
 def nutrient_of(printed: str) -> str | None:
     """The nutrient id of a printed name, or None."""
     names = nutrient_names()
@@ -192,6 +193,7 @@ def _words(line: str) -> bool:
     return bool(re.search(r"[^\W\d_]", _BOUND_WORDS.sub("", line)))
 
 
+@lru_cache(maxsize=256)
 def unit_of(printed: str) -> str:
     """A unit in one spelling: `%`, `mg/kg`, `IU/kg`, `g/kg`, `mcg/kg`, `CFU/lb`, ..."""
     unit = re.sub(r"\s+", " ", printed.strip())

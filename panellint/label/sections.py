@@ -9,7 +9,6 @@ any heading is a bare declaration.
 from __future__ import annotations
 
 import re
-from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from functools import cache
 from typing import NamedTuple
@@ -45,12 +44,12 @@ _BEFORE_WORDS = frozenset("declaration guarantees maker".split())
 _PROSE = frozenset("contact feeding warnings".split())
 
 
-#: How far over a line's ends is looked: ahead for a statement, back for an open list.
-_AHEAD = 200
+#: How far back over a line's start is looked for an open list.
+_BACK = 60
 
-#: Names the section of a line that is a statement without a heading, from its words, the
-#: kind of the section before it and the line ahead; None where it is no statement.
-StatementKind = Callable[[str, str, str], str | None]
+#: Names the section of a line that is a statement without a heading, from the source, its
+#: span and the kind of the section before it; None where it is no statement.
+StatementKind = Callable[[Source, Span, str], str | None]
 
 
 class Heading(NamedTuple):
@@ -69,11 +68,10 @@ class Split(NamedTuple):
     faults: tuple[TextFault, ...]
 
 
-#: Where a heading may begin: at the start of a line, or after the end of a sentence.
-_PLACE = re.compile(
-    r"(?:\A|(?<=[\r\n]))[ \t>#•*–—-]*(?P<line>[^\W\d_]+)"
-    r"|(?<=[.;!?%)\]][ \t])(?P<inside>[^\W\d_]+)"
-)
+#: Where a heading may begin: at the start of a line, or after the end of a sentence. There
+#: it has a capital.
+_AT_START = re.compile(r"[ \t>#•*–—-]*(?P<word>[^\W\d_]+)")
+_INSIDE = re.compile(r"[.;!?%)\]][ \t](?P<word>[^\W\d_a-z][^\W\d_]*)")
 _WORD = re.compile(r"[^\W\d_]+")
 #: Two headings on one line: "best before / batch number".
 _JOINED = re.compile(r"[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE)
@@ -119,7 +117,7 @@ def _beginning_with(word: str) -> re.Pattern[str]:
 
 
 def _fold(words: str) -> str:
-    return re.sub(r"\s+", " ", words.replace("’", "'")).strip().casefold()
+    return " ".join(words.replace("’", "'").split()).casefold()
 
 
 def _phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
@@ -128,30 +126,34 @@ def _phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
     return _beginning_with(folded).match(text, start) if folded in _vocabulary().by_word else None
 
 
-def _headings(text: str) -> dict[int, Heading]:
-    """Every heading, by the offset at which its line or sentence begins."""
+def _headings(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
+    """The heading at the start of a line, and those behind the sentences in it."""
+    first = _AT_START.match(text, line.start, line.end)
+    at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
+    inside = []
+    for place in _INSIDE.finditer(text, line.start, line.end):
+        found = _heading_at(text, place["word"], place.start("word"), False)
+        if found is not None:
+            inside.append(found)
+    return at_start, inside
+
+
+def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Heading | None:
+    """The heading that begins with a word, where its words are one."""
+    phrase = _phrase_at(text, word, start)
+    if phrase is None:
+        return None
     vocabulary = _vocabulary()
-    found: dict[int, Heading] = {}
-    for place in _PLACE.finditer(text):
-        at_line_start = place["line"] is not None
-        start = place.start("line" if at_line_start else "inside")
-        phrase = _phrase_at(text, place["line"] or place["inside"], start)
-        if phrase is None:
-            continue
-        kind = vocabulary.kinds[_fold(phrase.group())]
-        end = phrase.end()
-        joined = _JOINED.match(text, end)
-        second = _phrase_at(text, joined["word"], joined.end()) if joined else None
-        if second is not None:
-            end = second.end()
-        after = _AFTER.match(text, end)
-        assert after is not None  # it matches nothing too
-        heading = Heading(
-            kind, Span(start, after.end("note") if after["note"] else end), after.end()
-        )
-        if _is_heading(text, heading, after, at_line_start, kind in vocabulary.bare):
-            found[place.start() if at_line_start else start] = heading
-    return found
+    kind = vocabulary.kinds[_fold(phrase.group())]
+    end = phrase.end()
+    joined = _JOINED.match(text, end)
+    second = _phrase_at(text, joined["word"], joined.end()) if joined else None
+    if second is not None:
+        end = second.end()
+    after = _AFTER.match(text, end)
+    assert after is not None  # it matches nothing too
+    heading = Heading(kind, Span(start, after.end("note") if after["note"] else end), after.end())
+    return heading if _is_heading(text, heading, after, at_line_start, kind in vocabulary.bare) else None
 
 
 def _is_heading(
@@ -191,25 +193,22 @@ class _Builder:
 
     def finish(self, at: int) -> None:
         """Close the open section at an offset; one without words and heading is dropped."""
-        end = min(max(self.end, self.start), at) if self.kind else at
-        body = self._trimmed(Span(self.start, end))
-        words = self.text[body.start : body.end]
-        if self.kind and (words or self.heading.end > self.heading.start):
+        if not self.kind:
+            return
+        start = self.start
+        printed = self.text[start : max(start, min(self.end, at))]
+        words = printed.strip()
+        start += len(printed) - len(printed.lstrip())
+        if words or self.heading.end > self.heading.start:
+            body = Span(start, start + len(words))
             self.sections.append(Section(self.kind, self.heading, body, words))
         self.kind = ""
-
-    def _trimmed(self, span: Span) -> Span:
-        words = self.text[span.start : span.end]
-        lead = len(words) - len(words.lstrip())
-        return Span(span.start + lead, max(span.start + lead, span.start + len(words.rstrip())))
 
 
 def split(source: Source, statement_kind: StatementKind) -> Split:
     """Part the text into sections. `statement_kind` names the section of a line that is a
     statement of its own without a heading, or gives None."""
     text = source.text
-    headings = _headings(text)
-    places = sorted(headings)
     builder = _Builder(source)
     faults: list[TextFault] = []
     blank_before = False
@@ -222,14 +221,12 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
             ):
                 builder.finish(line.start)
             continue
-        first = bisect_left(places, line.start)
-        inside = [headings[at] for at in places[first : bisect_right(places, line.end)]]
-        at_start = inside and inside[0].words.start - line.start <= _indent(words)
-        if not (at_start and _is_heading_here(inside[0], builder.kind)):
+        at_start, inside = _headings(text, line)
+        if at_start is not None and _is_heading_here(at_start, builder.kind):
+            inside = [at_start, *inside]
+        else:
             _unheaded(builder, source, line, statement_kind, blank_before, faults)
-            builder.end = inside[0].words.start if inside and not at_start else line.end
-            if at_start:
-                inside = inside[1:]
+            builder.end = inside[0].words.start if inside and at_start is None else line.end
         for number, heading in enumerate(inside):
             if not _is_heading_here(heading, builder.kind):
                 continue
@@ -245,10 +242,6 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         sections = _as_bare(source, sections)
         faults = [fault for fault in faults if fault.kind != "unknown-heading"]
     return Split(sections, bare, tuple(faults))
-
-
-def _indent(words: str) -> int:
-    return len(words) - len(words.lstrip(" \t>#•*–—-"))
 
 
 def _open_words(builder: _Builder) -> bool:
@@ -271,16 +264,9 @@ def _unheaded(
     """A line without a known heading: it goes on, is a statement, or has an unknown heading."""
     words = source.text[line.start : line.end]
     here = Span(line.start, line.start)
-    ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
     named = builder.kind == "product-name" and not _open_words(builder)
-    before = source.text[max(builder.start, builder.end - _AHEAD) : builder.end].rstrip()
-    open_list = builder.kind == "declaration" and (
-        not before
-        or bool(_GOES_ON.search(before))
-        # "potato" and below it, set in, "starch 4 %" is a name over two lines.
-        or (not blank_before and before[-1] != "." and bool(_SET_IN.match(words)))
-    )
-    statement = None if named else statement_kind(words, builder.kind, ahead)
+    open_list = builder.kind == "declaration" and _is_open(builder, words, blank_before)
+    statement = None if named else statement_kind(source, line, builder.kind)
     if statement and not (open_list and statement == "guarantees"):
         if statement != builder.kind or statement == "waiver":
             builder.begin(statement, here, line.start)
@@ -304,6 +290,17 @@ def _unheaded(
         )
     ):
         builder.begin("untitled", here, line.start)
+
+
+def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
+    """True where the list before a line is not at its end: the line goes on with it."""
+    before = builder.text[max(builder.start, builder.end - _BACK) : builder.end].rstrip()
+    return (
+        not before
+        or bool(_GOES_ON.search(before))
+        # "potato" and below it, set in, "starch 4 %" is a name over two lines.
+        or (not blank_before and before[-1] != "." and bool(_SET_IN.match(words)))
+    )
 
 
 def _may_be_heading(
