@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
 from panellint.catalogue import Catalogue, load
@@ -24,6 +24,7 @@ from panellint.packs import data
 from panellint.promises import Promise, read_promises, supporting
 from panellint.settings import Settings, editions
 from panellint.source import Source, Span
+from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.shares.answers import Condition
@@ -35,6 +36,12 @@ if TYPE_CHECKING:
 _BRACKET_FAULTS = frozenset(
     {"unclosed-bracket", "surplus-bracket", "mismatched-bracket", "deep-nesting"}
 )
+
+
+@cache
+def _modernised() -> re.Pattern[str]:
+    """Words that only the modernised US text has, some of them at a line's start."""
+    return re.compile("|".join(data("words/uses")["modernised"]), re.IGNORECASE | re.MULTILINE)
 
 
 class Case:
@@ -89,11 +96,9 @@ class Case:
 
     @cached_property
     def _reads_modernised(self) -> bool:
-        words = "|".join(data("words/uses")["modernised"])
         lines = [self.source.slice(s.heading) for s in self.label.sections_of("guarantees")]
         lines += [s.text for s in self.label.sections_of("adequacy") if s.heading.end]
-        found = re.compile(words, re.IGNORECASE | re.MULTILINE)
-        return any(found.search(line) for line in lines)
+        return any(_modernised().search(line) for line in lines)
 
     @cached_property
     def language(self) -> str:
@@ -181,9 +186,7 @@ class Case:
         statements = " ".join(s.text for s in self.label.sections_of("adequacy") if s.heading.end)
         words = " ".join((self.label.product_name, self.fact("form") or "", statements))
         return tuple(
-            use["use"]
-            for use in data("words/uses")["uses"]
-            if re.search("|".join(use["words"]), words, re.IGNORECASE)
+            use["use"] for use in data("words/uses")["uses"] if pattern(*use["words"]).search(words)
         )
 
     @cached_property

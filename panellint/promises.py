@@ -140,12 +140,12 @@ def _mentions(
             first, last = tokens[number], tokens[number + size - 1]
             start, end = first.start(), last.end()
             printed = text[start:end]
+            match = catalogue.lookup(printed, market=market, language=language)
+            if match is None or match.how == "structure" or printed.lower() in words.not_named:
+                continue
             if _CUT.search(printed) or "&" in printed:
                 continue
             if any(a <= start < b for a, b in [*liquid, *skip]):
-                continue
-            match = catalogue.lookup(printed, market=market, language=language)
-            if match is None or match.how == "structure" or printed.lower() in words.not_named:
                 continue
             flavour = words.patterns["flavour"]
             if flavour and flavour.search(printed):

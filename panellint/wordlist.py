@@ -148,7 +148,10 @@ class Words:
         if self._signs is None:
             return True
         folded = _fold(text)
-        return any(sign in folded for sign in self._signs)
+        for sign in self._signs:  # noqa: SIM110 - quicker, and asked often
+            if sign in folded:
+                return True
+        return False
 
     def search(self, text: str, *places: int) -> re.Match[str] | None:
         """The first match in the text (from and to the places given)."""

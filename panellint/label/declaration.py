@@ -15,15 +15,16 @@ from typing import NamedTuple
 from lark import Lark, Token, Tree
 
 from panellint.label.brackets import MatchedBrackets, by_place
-from panellint.label.lexer import OffsetLexer
 from panellint.label.entries import EntryReader, ListState, ends, split_at_colon
+from panellint.label.lexer import OffsetLexer
 from panellint.label.model import Entry, Footnote, TextFault
 from panellint.label.percentages import settle
 from panellint.packs import data
 from panellint.places import cache_folder
 from panellint.source import Span
 
-_GRAMMAR = Path(__file__).with_name("declaration.lark")
+#: The grammar of declarations.
+GRAMMAR = Path(__file__).with_name("declaration.lark")
 _COMMAS = frozenset(",，;；、")
 
 
@@ -41,7 +42,7 @@ def _parser() -> tuple[Lark, MatchedBrackets]:
     repair = MatchedBrackets()
     folder = cache_folder()
     parser = Lark(
-        _GRAMMAR.read_text(encoding="utf-8"),
+        GRAMMAR.read_text(encoding="utf-8"),
         parser="lalr",
         lexer=OffsetLexer,
         postlex=repair,

@@ -52,7 +52,7 @@ class OffsetLexer(Lexer):
         """The tokens in the order of the text."""
         ignored = self._ignored
         for match in self._pattern.finditer(text):
-            kind = match.lastgroup
+            kind = match.lastgroup or ""
             if kind not in ignored:
                 start, end = match.span()
                 yield Piece(kind, text[start:end], start, end)

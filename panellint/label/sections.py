@@ -153,7 +153,11 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     after = _AFTER.match(text, end)
     assert after is not None  # it matches nothing too
     heading = Heading(kind, Span(start, after.end("note") if after["note"] else end), after.end())
-    return heading if _is_heading(text, heading, after, at_line_start, kind in vocabulary.bare) else None
+    return (
+        heading
+        if _is_heading(text, heading, after, at_line_start, kind in vocabulary.bare)
+        else None
+    )
 
 
 def _is_heading(

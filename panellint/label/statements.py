@@ -26,7 +26,7 @@ def _words(part: str, key: str) -> tuple[tuple[str, Words], ...]:
 
 
 def _may_tell_route(lowered: str) -> bool:
-    for sign in data("words/statements")["signs"]:  # noqa: SIM110 - five times as fast as any()
+    for sign in data("words/statements")["signs"]:  # noqa: SIM110 - quicker, for every line
         if sign in lowered:
             return True
     return False

@@ -7,7 +7,7 @@ of water lost; only a stated form narrows it.
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from panellint.known import Range
@@ -126,6 +126,7 @@ def form_of(stated: str | None = None, words: str = "", moisture: float | None =
     return _form(_Named(UNKNOWN, None, ""), "moisture" if by_moisture else "none", by_moisture)
 
 
+@lru_cache(maxsize=512)
 def _form(named: _Named, how: str, by_moisture: str | None) -> Form:
     row = _rows()[named.form]
     wide = row if how == "stated" else _rows()[UNKNOWN]
