@@ -7,10 +7,10 @@ the solver is only imported by who asks for `formulas`.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from panellint.catalogue import Catalogue, load
 from panellint.declared import Declaration, Ingredient
@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from panellint.shares.order import OrderAnswers
     from panellint.shares.premises import Premise
     from panellint.shares.turns import InTurn
+
+T = TypeVar("T")
 
 _BRACKET_FAULTS = frozenset(
     {"unclosed-bracket", "surplus-bracket", "mismatched-bracket", "deep-nesting"}
@@ -55,11 +57,22 @@ class Case:
         self.source = source
         self.settings = settings
         self._asked_quick = quick
+        self._made: dict[Callable[[Case], Any], Any] = {}
 
     @classmethod
     def of(cls, source: Source, settings: Settings | None = None, *, quick: bool = False) -> Case:
         """The case of a source; without settings, those that reach its path."""
         return cls(source, settings or Settings.for_path(source.path), quick=quick)
+
+    def once(self, make: Callable[[Case], T]) -> T:
+        """What `make` makes of the case, made when first asked for: what several rules look at
+        is the same for all of them. What is made must not hold the case itself."""
+        found: T
+        try:
+            found = self._made[make]
+        except KeyError:
+            found = self._made[make] = make(self)
+        return found
 
     @cached_property
     def quick(self) -> bool:

@@ -138,11 +138,15 @@ class Parameters(Mapping[str, Any]):
 
     def words(self, key: str) -> tuple[str, ...]:
         """A list of texts; one text is a list of one. Raises InputError as `text` does."""
-        value = self[key]
-        found = [value] if isinstance(value, str) else value
-        if not isinstance(found, list) or not all(isinstance(item, str) for item in found):
-            raise self._fault(f"parameter `{key}` is {value!r}", "a list of texts")
-        return tuple(found)
+        made = self._made.get((key, tuple))
+        if made is None:
+            value = self[key]
+            found = [value] if isinstance(value, str) else value
+            if not isinstance(found, list) or not all(isinstance(item, str) for item in found):
+                raise self._fault(f"parameter `{key}` is {value!r}", "a list of texts")
+            made = self._made[key, tuple] = tuple(found)
+        words: tuple[str, ...] = made
+        return words
 
     def made(self, key: str, make: Callable[[Any, str], T]) -> T:
         """What `make` makes of a parameter and the pack's path, made once: what a rule looks

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.checks.choosing import Choice
+from panellint.checks.choosing import Choice, listing
 from panellint.checks.standing import Standing, standing
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Observation
@@ -59,8 +59,9 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def answers(case: Case, limits: Parameters) -> Iterator[Answer]:
     """The answer for each declared starch and gum, in printed order."""
-    starches = limits.made("starches", Choice)
-    gums = limits.made("gums", Choice)
+    starches, gums = limits.made("starches", Choice), limits.made("gums", Choice)
+    if not starches.of(listing(case)) and not gums.of(listing(case)):
+        return
     marker = _marker(case, limits.made("markers", Choice))
     for entry in case.entries:
         if entry.members and not entry.partial:

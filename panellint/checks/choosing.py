@@ -31,6 +31,32 @@ _fields_of: Callable[[Known], tuple[str, ...]] = attrgetter(*FIELDS)
 UNNAMED = frozenset({"", "animal", "poultry", "fish", "game"})
 
 
+class Listing:
+    """Ingredients with what they have between them, by which most choices are seen at once to
+    fit none of them."""
+
+    __slots__ = ("entries", "fields", "printed")
+
+    def __init__(self, entries: Sequence[Ingredient]) -> None:
+        self.entries = entries
+        known = (_fields_of(entry.match.known) for entry in entries if entry.match)
+        self.fields = dict(zip(FIELDS, map(frozenset, zip(*known, strict=True)), strict=False))
+        #: Every name and note.
+        self.printed = "\n".join(text for one in entries for text in (one.name, *one.notes))
+
+
+def listing(case: Case) -> Listing:
+    """The declared ingredients and groups of a label."""
+    return case.once(_declared)
+
+
+def _declared(case: Case) -> Listing:
+    return Listing(case.entries)
+
+
+_NONE: frozenset[str] = frozenset()
+
+
 class Alternative(NamedTuple):
     """One way to be chosen."""
 
@@ -45,6 +71,13 @@ class Alternative(NamedTuple):
         if self.words is not None and not self._printed(entry):
             return False
         return not any(other.fits(entry) for other in self.but)
+
+    def may_fit(self, listing: Listing) -> bool:
+        """False where surely none of the ingredients fits."""
+        for name, wanted in self.fields:
+            if wanted.isdisjoint(listing.fields.get(name, _NONE)):
+                return False
+        return self.words is None or self.words.may_be_in(listing.printed)
 
     @property
     def reads_words(self) -> bool:
@@ -83,6 +116,13 @@ class Choice:
     def among(self, entries: Sequence[Ingredient]) -> Iterator[Ingredient]:
         """Those that are chosen, in their order."""
         return (entry for entry in entries if self.fits(entry))
+
+    def of(self, listing: Listing) -> list[Ingredient]:
+        """Those of a list that are chosen, in their order."""
+        for alternative in self.alternatives:
+            if alternative.may_fit(listing):
+                return [entry for entry in listing.entries if self.fits(entry)]
+        return []
 
     def place(self, case: Case, entry: Ingredient) -> Span:
         """What to mark: the name, or the words that were looked for where they are its notes'."""

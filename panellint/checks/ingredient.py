@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice
+from panellint.checks.choosing import Choice, Listing, listing
 from panellint.checks.standing import standing
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Observation, Related
@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation where enough of the chosen ingredients stand in that part of the list."""
     which = rule.parameters.made("which", Choice)
-    found = list(which.among(_part_of_list(case, rule)))
+    found = _in_part(case, rule, which.of(listing(case)))
     if not found and "among-first" not in rule.parameters:
-        found = list(which.among(additives(case)))
+        found = which.of(case.once(_additives))
     if not found or len(found) < rule.parameters.get("at-least", 1):
         return
     first = found[0]
@@ -51,28 +51,31 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 _UNLISTED = {"place": "among the additives", "share": "a small part", "least": 0.0, "most": 100.0}
 
 
-def additives(case: Case) -> tuple[Ingredient, ...]:
+def _additives(case: Case) -> Listing:
     """What the EU heading of additives declares, in the form of entries without a place."""
-    return tuple(
-        Ingredient(
-            name=one.printed,
-            name_span=one.span,
-            span=one.span,
-            path=(),
-            match=case.catalogue.lookup(one.printed, market=case.market, language=case.language),
-        )
-        for one in case.label.additives
+    return Listing(
+        [
+            Ingredient(
+                name=one.printed,
+                name_span=one.span,
+                span=one.span,
+                path=(),
+                match=case.catalogue.lookup(
+                    one.printed, market=case.market, language=case.language
+                ),
+            )
+            for one in case.label.additives
+        ]
     )
 
 
-def _part_of_list(case: Case, rule: Rule) -> tuple[Ingredient, ...]:
-    """The entries that a rule looks at: those without members, and groups by their own name."""
-    entries = case.entries
-    if "before" in rule.parameters:
-        before = rule.parameters.made("before", Choice)
-        ends = [entry.path[0] for entry in entries if before.fits(entry)]
-        entries = tuple(e for e in entries if not ends or e.path[0] < min(ends))
-    if "among-first" in rule.parameters:
+def _in_part(case: Case, rule: Rule, found: list[Ingredient]) -> list[Ingredient]:
+    """Those of the chosen that stand in the part of the list that a rule looks at."""
+    if found and "before" in rule.parameters:
+        ends = rule.parameters.made("before", Choice).of(listing(case))
+        end = min((entry.path[0] for entry in ends), default=len(case.declaration.ingredients))
+        found = [entry for entry in found if entry.path[0] < end]
+    if found and "among-first" in rule.parameters:
         most = rule.parameters.number("among-first")
-        entries = tuple(entry for entry in entries if entry.path[0] < most)
-    return entries
+        found = [entry for entry in found if entry.path[0] < most]
+    return found

@@ -26,20 +26,35 @@ class Spoken(NamedTuple):
         return Span(self.start + match.start(group), self.start + match.end(group))
 
 
-def spoken(case: Case) -> Iterator[Spoken]:
+class _Free(NamedTuple):
+    """All that is spoken freely, and its words as one text."""
+
+    stretches: tuple[Spoken, ...]
+    text: str
+
+
+def spoken(case: Case) -> tuple[Spoken, ...]:
     """The product's name, then each section of claims whole, in the order of the text."""
-    name = case.label.product_name_span
-    if case.label.product_name:
-        yield Spoken(case.source.slice(name), name.start, True)
-    for section in case.label.sections_of("claims"):
-        yield Spoken(case.source.slice(section.body), section.body.start, False)
+    return case.once(_free).stretches
 
 
 def said(case: Case, words: Words) -> Iterator[tuple[Spoken, re.Match[str]]]:
     """Each match of the words where the label speaks freely."""
-    for stretch in spoken(case):
-        for match in words.finditer(stretch.text):
-            yield stretch, match
+    stretches, text = case.once(_free)
+    if words.may_be_in(text):
+        for stretch in stretches:
+            for match in words.finditer(stretch.text):
+                yield stretch, match
+
+
+def _free(case: Case) -> _Free:
+    name = case.label.product_name_span
+    found = [Spoken(case.source.slice(name), name.start, True)] if case.label.product_name else []
+    found += [
+        Spoken(case.source.slice(section.body), section.body.start, False)
+        for section in case.label.sections_of("claims")
+    ]
+    return _Free(tuple(found), "\n".join(one.text for one in found))
 
 
 def folded(text: str) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import cached_property
 from typing import TYPE_CHECKING
-from weakref import WeakKeyDictionary, ref
+from weakref import ref
 
 from panellint.declared import Ingredient
 from panellint.shares.answers import Bounds, Path
@@ -77,15 +77,17 @@ class Standing:
         return tuple(str(premise) for premise in self.bounds.rests_on) if self.bounds else ()
 
 
-_seen: WeakKeyDictionary[Case, dict[Path, Standing]] = WeakKeyDictionary()
-
-
 def standing(case: Case, entry: Ingredient) -> Standing:
     """The standing of a declared ingredient."""
-    known = _seen.setdefault(case, {})
+    known = case.once(_known)
     if entry.path not in known:
         known[entry.path] = Standing(case, entry)
     return known[entry.path]
+
+
+def _known(case: Case) -> dict[Path, Standing]:
+    """The standings of a case that were asked for so far."""
+    return {}
 
 
 def share(low: float, high: float) -> str:

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
-from math import lcm
 
 from panellint.shares.answers import Path
 from panellint.shares.tree import Tree
@@ -44,60 +43,65 @@ class Corners:
             *((place,) for place in loose),
         )
 
-    def _totals(self, terms: Mapping[int, Fraction], up: bool) -> tuple[int, list[int], list[int]]:
-        """The most (or least) of a sum over leaves in whole numbers: their denominator, the sum
-        of the first k entries in order for each k, and each of those that stand in none."""
+    def _totals(self, terms: Mapping[int, int], up: bool) -> tuple[list[int], list[int]]:
+        """The most (or least) of a sum over leaves: of the first k entries in order for each k,
+        and of each entry that stands in none."""
         pick = max if up else min
-        scale = lcm(*(factor.denominator for factor in terms.values()))
         best = [0] * len(self.tree.declaration.ingredients)
         seen: dict[int, int] = {}
-        for leaf, factor in terms.items():
+        for leaf, number in terms.items():
             place = self.tree.leaves[leaf].path[0]
-            number = factor.numerator * (scale // factor.denominator)
             best[place] = pick(best[place], number) if place in seen else number
             seen[place] = seen.get(place, 0) + 1
         for place, count in seen.items():
             if count < len(self.tree.under[(place,)]):
                 best[place] = pick(best[place], 0)
         ordered, loose = self._places
-        running = list(accumulate(best[place] for place in ordered))
-        return scale, running, [best[place] for place in loose]
+        return list(accumulate(best[place] for place in ordered)), [best[place] for place in loose]
 
-    def values(self, terms: Mapping[int, Fraction], up: bool) -> list[Fraction]:
-        """The most (or least) of a sum over leaves at every corner, per unit of the mix."""
-        scale, running, single = self._totals(terms, up)
+    def values(self, scale: int, terms: Mapping[int, int], up: bool) -> list[Fraction]:
+        """The most (or least) of a sum over leaves at every corner, per unit of the mix. `terms`
+        are whole numbers over `scale`."""
+        running, single = self._totals(terms, up)
         return [
             *(Fraction(total, scale * k) for k, total in enumerate(running, start=1)),
             *(Fraction(number, scale) for number in single),
         ]
 
-    def most(self, terms: Mapping[int, Fraction]) -> Fraction:
-        """The most of a sum over leaves at any corner, per unit of the mix."""
-        scale, running, single = self._totals(terms, True)
+    def most(self, terms: Mapping[int, int]) -> tuple[int, int]:
+        """The most of a sum over leaves at any corner, as a total and how many entries share
+        it: total / entries per unit of the mix."""
+        running, single = self._totals(terms, True)
         total, size = max(single, default=None), 1
         for k, other in enumerate(running, start=1):
             if total is None or other * size > total * k:
                 total, size = other, k
         if total is None:
             raise ValueError("a declaration without entries has no corners")
-        return Fraction(total, scale * size)
+        return total, size
 
     def ratio(
-        self, terms: Mapping[int, Fraction], base: Mapping[int, Fraction], up: bool
+        self, scale: int, terms: Mapping[int, int], base: Mapping[int, int], up: bool
     ) -> Fraction | None:
-        """The most (least) of a ratio over the corners; None where it has no bound."""
+        """The most (least) of a ratio over the corners; None where it has no bound. `terms` are
+        whole numbers over `scale`, those of `base` over 1."""
         found = None
-        signed = terms if up else {leaf: -factor for leaf, factor in terms.items()}
-        thick, thin = self.values(base, True), self.values(base, False)
-        for place, top in enumerate(self.values(signed, True)):
+        signed = terms if up else {leaf: -number for leaf, number in terms.items()}
+        # Sum and base are of the same entries, so their number cancels out.
+        thick, thin = self._sums(base, True), self._sums(base, False)
+        for place, top in enumerate(self._sums(signed, True)):
             bottom = thin[place] if top > 0 else thick[place]
             if bottom == 0:
                 if top > 0:
                     return None
                 continue
-            value = top / bottom
+            value = Fraction(top, scale * bottom)
             found = value if found is None else max(found, value)
         return found if found is None or up else -found
+
+    def _sums(self, terms: Mapping[int, int], up: bool) -> list[int]:
+        running, single = self._totals(terms, up)
+        return running + single
 
     def mixed(self, mixture: Sequence[Fraction]) -> dict[Path, float]:
         """A mixture of corners as percent of the mix, for a plain list."""

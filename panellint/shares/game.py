@@ -54,6 +54,10 @@ def play(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction],
     columns, of the least row. Columns are brought in as they beat the mix of rows found so far,
     so that many columns cost little.
     """
+    if len(table) == 1:
+        row = table[0]
+        best = max(range(len(row)), key=row.__getitem__)
+        return row[best], [Fraction(1)], [Fraction(int(j == best)) for j in range(len(row))]
     columns = list(zip(*table, strict=True))
     used = [max(range(len(columns)), key=lambda j: row[j]) for row in table]
     used = sorted(set(used))

@@ -29,17 +29,16 @@ from panellint.shares.answers import (
 )
 from panellint.shares.composition import Interval
 from panellint.shares.corners import Corners
+from panellint.shares.ends import ALL, NOTHING, End
 from panellint.shares.game import play
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
 from panellint.shares.rounding import outward
-from panellint.shares.spread import NOTHING, End, Spread
+from panellint.shares.spread import Spread
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import with_unlisted
 from panellint.shares.verdicts import alone, combined, verdict_of
 from panellint.shares.words import condition_words, first_words, kth_words, plural, say, sentence
 
-#: A formula as parts of the mix by leaf.
-Formula = Mapping[int, Fraction]
 INFINITE = float("inf")
 
 
@@ -105,74 +104,71 @@ class OrderAnswers:
         """The corners of the outer list."""
         return Corners(self.tree, ordered=Premise.ORDER in self.premises)
 
-    def _corner_most(self, terms: Mapping[int, Fraction]) -> Fraction:
-        return self.corners.most(terms)
-
-    def _box_most(self, terms: Mapping[int, Fraction]) -> tuple[Fraction, tuple[End, ...]]:
+    def _box_most(self, scale: int, terms: Mapping[int, int]) -> tuple[Fraction, tuple[End, ...]]:
         """The most of a sum over leaves within their intervals, all of them one together."""
         leaves = self.tree.leaves
         lows = [self._leaf_low(leaf.index) for leaf in leaves]
         highs = [self.spread.high[leaf.path] for leaf in leaves]
-        room = 1 - sum((end.value for end in lows if end.value), NOTHING.value)
-        used = [end for end in lows if end.value]
-        total = NOTHING.value
-        for index, factor in terms.items():
-            if lows[index].value:
-                total += factor * lows[index].value
+        used = [end for end in lows if end.top]
+        room = 1 - sum((end.value for end in used), Fraction(0))
+        total = sum((n * lows[i].value for i, n in terms.items() if lows[i].top), Fraction(0))
         # What is left goes first to what counts most; what counts nothing is told for the proof.
         for leaf in sorted(leaves, key=lambda x: -terms.get(x.index, 0)):
             if room <= 0:
                 break
             low, high = lows[leaf.index], highs[leaf.index]
-            take = min(room, high.value - low.value if low.value else high.value)
+            take = min(room, high.value - low.value if low.top else high.value)
             if take > 0:
                 if leaf.index in terms:
                     total += terms[leaf.index] * take
                 room -= take
                 used.append(high)
-        return total, tuple(used)
+        return total / scale, tuple(used)
 
     def _leaf_low(self, index: int) -> End:
         leaf = self.tree.leaves[index]
         return NOTHING if leaf.rest else self.spread.low[leaf.path]
 
-    def _most(self, terms: Mapping[int, Fraction], whole: Path | None) -> End:
-        """The most of a sum over leaves, as a part of the mix."""
-        best = End(self._corner_most(terms))
-        biggest = max(terms.values(), default=NOTHING.value)
+    def _most(self, scale: int, terms: Mapping[int, int], whole: Path | None) -> End:
+        """The most of a sum over leaves, as a part of the mix. `terms` are whole numbers over
+        `scale`; `whole` is the entry that they are of where it is a single one."""
+        total, size = self.corners.most(terms)
+        biggest = max(terms.values(), default=0)
         if len(terms) < len(self.tree.leaves):
-            biggest = max(biggest, NOTHING.value)
-        if best.value < biggest:
-            best = End(best.value, (self._corner_words,), self._rests)
+            biggest = max(biggest, 0)
+        best = Fraction(total, scale * size)
         used: tuple[End, ...]
         if whole is not None:
-            factor = next(iter(terms.values()), Fraction(0))
-            end = self._end(whole, up=factor > 0)
-            value, used = factor * end.value, (end,)
-        elif self.exact:
-            return best
+            end = self._end(whole, up=next(iter(terms.values()), 0) > 0)
+            value = Fraction(next(iter(terms.values()), 0) * end.top, scale * end.bottom)
+            tighter, used = value <= best, (end,)
+        elif not self.exact:
+            value, used = self._box_most(scale, terms)
+            tighter = value < best or (value == best and len(used) == 1)
         else:
-            value, used = self._box_most(terms)
-        if value < best.value or (value == best.value and len(used) == 1):
-            said = tuple(dict.fromkeys(s for end in used for s in end.sentences))
-            return End(value, said, frozenset(p for end in used for p in end.rests_on))
-        return best
+            tighter = False
+        if tighter:
+            return End(value, using=used)
+        return self._by_corners(best) if total < biggest * size else End(best)
+
+    def _by_corners(self, value: Fraction) -> End:
+        return End(value, lambda: self._corner_words, self._rests)
 
     def _end(self, path: Path, *, up: bool) -> End:
         """The most or the least of one entry; of a plain list at once, for any length."""
         if not self.exact:
             return self.spread.high[path] if up else self.spread.low[path]
         if Premise.ORDER not in self.premises:
-            return End(Fraction(int(up)))
+            return ALL if up else NOTHING
         size, before = len(self.tree.leaves), path[0]
         name = self.tree.entries[path].name
-        if up:
-            words = kth_words(name, before + 1, "the mix") if before else ""
-            return End(Fraction(1, before + 1), *_because(words))
-        if before:
-            return End(Fraction(0))
-        words = first_words(name, size, "the mix") if size > 1 else ""
-        return End(Fraction(1, size), *_because(words))
+        if up and before:
+            words = partial(kth_words, name, before + 1, "the mix")
+            return End(Fraction(1, before + 1), words, (Premise.ORDER,))
+        if not up and not before and size > 1:
+            words = partial(first_words, name, size, "the mix")
+            return End(Fraction(1, size), words, (Premise.ORDER,))
+        return NOTHING if before else ALL
 
     @cached_property
     def _rests(self) -> frozenset[Premise]:
@@ -197,57 +193,58 @@ class OrderAnswers:
 
         Raises KeyError for a path that the declaration does not have.
         """
-        terms = self.tree.leaf_weights(weights)
-        weightless = base is Base.MIX_WITHOUT_WATER and len(self.tree.water) == len(
-            self.tree.leaves
-        )
-        if weightless or not self.tree.leaves or not self.consistent:
+        tree = self.tree
+        scale, terms = tree.scaled_weights(weights)
+        weightless = base is Base.MIX_WITHOUT_WATER and len(tree.water) == len(tree.leaves)
+        if weightless or not tree.leaves or not self.consistent:
             return Bounds(-INFINITE, INFINITE, sure=False)
         whole = next(iter(weights)) if len(weights) == 1 else None
-        high = self._most(terms, whole)
-        mirrored = {leaf: -factor for leaf, factor in terms.items()}
-        low = self._most(mirrored, whole)
-        low = End(-low.value, low.sentences, low.rests_on)
-        positive = all(factor >= 0 for factor in terms.values())
-        least, most = self._rebased(terms, low, high, base)
-        if positive and (least is None or least.value <= 0):
-            least = End(Fraction(0))
-        name = " + ".join(self.tree.entries[path].name for path in weights)
-        verb = "are" if len(weights) > 1 or plural(name) else "is"
+        high = self._most(scale, terms, whole)
+        mirrored = self._most(scale, {leaf: -number for leaf, number in terms.items()}, whole)
+        low = End(-mirrored.value, using=(mirrored,))
+        least, most = self._rebased(scale, terms, low, high, base)
+        if (least is None or least.top <= 0) and all(number >= 0 for number in terms.values()):
+            least = NOTHING
+        paths = tuple(weights)
         return Bounds(
             -INFINITE if least is None else outward(100 * least.value, up=False),
             INFINITE if most is None else outward(100 * most.value, up=True),
-            no_proof if least is None else partial(_closed, least, f"{name} {verb} at least", base),
-            no_proof if most is None else partial(_closed, most, f"{name} {verb} at most", base),
+            no_proof if least is None else partial(self._closed, least, paths, "least", base),
+            no_proof if most is None else partial(self._closed, most, paths, "most", base),
         )
 
+    def _closed(self, end: End, paths: Sequence[Path], which: str, base: Base) -> Proof:
+        """The proof of one end, with what follows from it for the sum of some entries."""
+        if not end.sentences:
+            return Proof()
+        name = " + ".join(self.tree.entries[path].name for path in paths)
+        verb = "are" if len(paths) > 1 or plural(name) else "is"
+        claim = f"so {name} {verb} at {which} {say(100 * end.value)} % of the {base.words}"
+        return Proof((*end.proof.sentences, sentence(claim)), in_order(end.rests_on))
+
     def _rebased(
-        self, terms: Mapping[int, Fraction], low: End, high: End, base: Base
+        self, scale: int, terms: Mapping[int, int], low: End, high: End, base: Base
     ) -> tuple[End | None, End | None]:
         if base is Base.MIX:
             return low, high
         if base is Base.MIX_WITHOUT_WATER:
-            return self._without_water(terms, low, high)
+            return self._without_water(scale, terms, low, high)
         if base is Base.DRY_MATTER:
-            return (low if low.value >= 0 else None), None
+            return (low if low.top >= 0 else None), None
         lost = self._water_lost()
         if lost is None:
             return None, None
-        least = self._finished(low, lost.high if low.value < 0 else lost.low)
-        most = self._finished(high, lost.low if high.value < 0 else lost.high)
+        least = self._finished(low, lost.high if low.top < 0 else lost.low)
+        most = self._finished(high, lost.low if high.top < 0 else lost.high)
         return least, most
 
     def _finished(self, end: End, lost: Fraction) -> End:
         """A share of the mix as one of the finished food, once that much water is lost."""
-        if not lost or not end.value:
+        if not lost or not end.top:
             return end
         side = "takes out" if lost > 0 else "adds"
         words = f"processing {side} {say(abs(100 * lost))} % of the mix as water and no more"
-        return End(
-            end.value / (1 - lost),
-            (*end.sentences, sentence(words)),
-            end.rests_on | {Premise.WATER},
-        )
+        return End(end.value / (1 - lost), lambda: words, (Premise.WATER,), (end,))
 
     def _water_lost(self) -> Interval | None:
         """Net water lost as a part of the mix; None without its premise."""
@@ -260,30 +257,26 @@ class OrderAnswers:
         return Interval(low, min(high, kappa))
 
     def _without_water(
-        self, terms: Mapping[int, Fraction], low: End, high: End
+        self, scale: int, terms: Mapping[int, int], low: End, high: End
     ) -> tuple[End | None, End | None]:
         """Shares of what is left when declared water is taken out."""
-        water = dict.fromkeys(self.tree.water, Fraction(1))
+        water = dict.fromkeys(self.tree.water, 1)
         if not water:
             return low, high
-        dry = {x.index: Fraction(1) for x in self.tree.leaves if not x.is_water}
-        most, least = self.corners.ratio(terms, dry, True), self.corners.ratio(terms, dry, False)
-        said = (self._corner_words,)
-        top = None if most is None else End(most, said, self._rests)
-        bottom = None if least is None else End(least, said, self._rests)
+        dry = {leaf.index: 1 for leaf in self.tree.leaves if leaf.index not in water}
+        most = self.corners.ratio(scale, terms, dry, True)
+        least = self.corners.ratio(scale, terms, dry, False)
+        top = None if most is None else self._by_corners(most)
+        bottom = None if least is None else self._by_corners(least)
         if all(leaf in dry for leaf in terms):
-            biggest = max(max(terms.values(), default=Fraction(0)), Fraction(0))
+            biggest = Fraction(max(max(terms.values(), default=0), 0), scale)
             if top is None or biggest <= top.value:
                 top = End(biggest)
-        if not self.exact and high.value >= 0:
-            wet = self._most(water, None)
+        if not self.exact and high.top >= 0:
+            wet = self._most(1, water, None)
             if wet.value < 1 and (top is None or high.value / (1 - wet.value) < top.value):
-                top = End(
-                    high.value / (1 - wet.value),
-                    (*high.sentences, *wet.sentences),
-                    high.rests_on | wet.rests_on,
-                )
-        if low.value >= 0 and (bottom is None or low.value > bottom.value):
+                top = End(high.value / (1 - wet.value), using=(high, wet))
+        if low.top >= 0 and (bottom is None or bottom.is_less(low)):
             bottom = low
         return bottom, top
 
@@ -292,9 +285,16 @@ class OrderAnswers:
 
         Exact for a plain list; elsewhere "open" may only mean that order does not decide.
         """
+        found = self.settle(*alternatives)
+        if found.verdict is not Verdict.OPEN or not self.exact:
+            return found
+        kept = next(filter(None, map(self._keeping, alternatives)), None)
+        return found._replace(kept=kept, broken=self._breaking(alternatives))
+
+    def settle(self, *alternatives: Sequence[Condition]) -> Judgement:
+        """As `judge`, without a look for formulas on either side of what is open."""
         found: list[tuple[Verdict, Proof]] = []
         answers: list[ConditionAnswer] = []
-        kept = broken = None
         for conditions in alternatives:
             mine = []
             for condition in conditions:
@@ -303,67 +303,55 @@ class OrderAnswers:
             answers.extend(mine)
             verdict, proof = alone(mine)
             if verdict is Verdict.OPEN and self.consistent:
-                verdict, proof, formula = self._jointly(conditions)
-                kept = kept or formula
+                verdict, proof = self._jointly(conditions)
             found.append((verdict, proof))
-        judgement = combined(found, answers)
-        if judgement.verdict is not Verdict.OPEN:
-            return judgement
-        if self.exact:
-            broken = self._breaking(alternatives)
-        return Judgement(Verdict.OPEN, judgement.conditions, Proof(), kept, broken)
+        return combined(found, answers)
 
-    def _rows(self, conditions: Sequence[Condition]) -> list[dict[int, Fraction]] | None:
-        """Conditions as sums that must not be below zero; None where a base is not linear in
-        the mix."""
+    def _rows(self, conditions: Sequence[Condition]) -> list[list[Fraction]]:
+        """Conditions as sums that must not be below zero, at every corner; none where a base is
+        not linear in the mix."""
         rows = []
         for condition in conditions:
             if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
-                return None
-            terms = self.tree.leaf_weights(condition.weights)
+                return []
+            scale, terms = self.tree.scaled_weights(condition.weights)
+            needs = Fraction(condition.needs) / 100
+            # Both sides of the condition as whole numbers over one denominator.
+            terms = {leaf: number * needs.denominator for leaf, number in terms.items()}
+            less = needs.numerator * scale
             for leaf in self.tree.leaves:
                 if condition.base is Base.MIX or not leaf.is_water:
-                    terms[leaf.index] = (
-                        terms.get(leaf.index, Fraction(0)) - Fraction(condition.needs) / 100
-                    )
-            sign = -1 if condition.at_most else 1
-            rows.append({leaf: sign * value for leaf, value in terms.items()})
+                    terms[leaf.index] = terms.get(leaf.index, 0) - less
+            if condition.at_most:
+                terms = {leaf: -number for leaf, number in terms.items()}
+            rows.append(self.corners.values(scale * needs.denominator, terms, True))
         return rows
 
-    def _jointly(
-        self, conditions: Sequence[Condition]
-    ) -> tuple[Verdict, Proof, dict[Path, float] | None]:
+    def _jointly(self, conditions: Sequence[Condition]) -> tuple[Verdict, Proof]:
+        rows = self._rows(conditions)
+        if not rows or play(rows)[0] >= 0:
+            return Verdict.OPEN, Proof()
+        said = (
+            self._corner_words,
+            *(sentence(condition_words(condition)) for condition in conditions),
+            "These cannot all hold, though each may by itself.",
+        )
+        return Verdict.REFUTED, Proof(said, in_order(self._rests))
+
+    def _keeping(self, conditions: Sequence[Condition]) -> dict[Path, float] | None:
+        """A formula that keeps all of the conditions, for a plain list; None where none does."""
         rows = self._rows(conditions)
         if not rows:
-            return Verdict.OPEN, Proof(), None
-        value, _, mixture = play([self.corners.values(row, True) for row in rows])
-        if value < 0:
-            said = (
-                self._corner_words,
-                *(sentence(condition_words(condition)) for condition in conditions),
-                "These cannot all hold, though each may by itself.",
-            )
-            return Verdict.REFUTED, Proof(said, in_order(self._rests)), None
-        return Verdict.OPEN, Proof(), self.corners.mixed(mixture) if self.exact else None
+            return None
+        value, _, mixture = play(rows)
+        return self.corners.mixed(mixture) if value >= 0 else None
 
     def _breaking(self, alternatives: Sequence[Sequence[Condition]]) -> dict[Path, float] | None:
         """A corner that breaks every alternative."""
-        tables = [self._rows(conditions) or [] for conditions in alternatives]
-        values = [[self.corners.values(row, True) for row in rows] for rows in tables]
+        tables = [self._rows(conditions) for conditions in alternatives]
         for place in range(len(self.corners.sets)):
-            if all(any(value[place] < 0 for value in rows) for rows in values):
+            if all(any(row[place] < 0 for row in rows) for rows in tables):
                 return self.corners.mixed(
                     [Fraction(int(i == place)) for i in range(len(self.corners.sets))]
                 )
         return None
-
-
-def _because(words: str) -> tuple[tuple[str, ...], frozenset[Premise]]:
-    return ((sentence(words),), frozenset({Premise.ORDER})) if words else ((), frozenset())
-
-
-def _closed(end: End, claim: str, base: Base) -> Proof:
-    if not end.sentences:
-        return Proof()
-    ending = sentence(f"so {claim} {say(100 * end.value)} % of the {base.words}")
-    return Proof((*end.proof.sentences, ending), in_order(end.rests_on))

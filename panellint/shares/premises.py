@@ -33,6 +33,8 @@ class Premise(StrEnum):
     PRACTICE = "practice"
 
 
+_ALL = tuple(Premise)
+
 #: The premises that are taken unless the user asks otherwise.
 DEFAULT: tuple[Premise, ...] = (
     Premise.ORDER,
@@ -121,7 +123,7 @@ def chosen(names: Iterable[str]) -> tuple[Premise, ...]:
 def in_order(premises: Iterable[Premise]) -> tuple[Premise, ...]:
     """Distinct premises in canonical order."""
     found = set(premises)
-    return tuple(premise for premise in Premise if premise in found)
+    return tuple(premise for premise in _ALL if premise in found) if found else ()
 
 
 @cache

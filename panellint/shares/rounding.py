@@ -9,8 +9,10 @@ from fractions import Fraction
 def outward(value: Fraction, up: bool) -> float:
     """The nearest float that is not on the wrong side."""
     found = float(value)
-    if up and Fraction(found) < value:
+    top, bottom = found.as_integer_ratio()
+    above = top * value.denominator - value.numerator * bottom
+    if up and above < 0:
         return math.nextafter(found, math.inf)
-    if not up and Fraction(found) > value:
+    if not up and above > 0:
         return math.nextafter(found, -math.inf)
     return found

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from math import lcm
 from typing import NamedTuple
 
 from panellint.declared import Declaration, Ingredient
@@ -16,17 +16,19 @@ from panellint.shares.premises import Premise
 WATER_KIND = "water"
 
 
-@dataclass(frozen=True, slots=True)
 class Leaf:
     """An entry with a weight of its own.
 
     `rest` is True for a partial group: the leaf is what its named members leave of it.
     """
 
-    index: int
-    path: Path
-    ingredient: Ingredient
-    rest: bool
+    __slots__ = ("index", "ingredient", "path", "rest")
+
+    def __init__(self, index: int, ingredient: Ingredient) -> None:
+        self.index = index
+        self.ingredient = ingredient
+        self.path: Path = ingredient.path
+        self.rest = bool(ingredient.members)
 
     @property
     def name(self) -> str:
@@ -49,8 +51,7 @@ class Chain(NamedTuple):
     parent: Ingredient | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(NamedTuple):
     """`before` weighs at least as much as each of `after`, though one of them is (in) a group
     whose place may be that of its total weight or that of its heaviest member. `place` counts
     the single entries that weigh at least as much, `after` included."""
@@ -83,15 +84,17 @@ class Tree:
         self.entries: dict[Path, Ingredient] = {}
         self.under: dict[Path, tuple[int, ...]] = {}
         leaves: list[Leaf] = []
+        found: dict[Path, list[int]] = {}
         for entry in declaration.walk():
-            self.entries[entry.path] = entry
+            path = entry.path
+            self.entries[path] = entry
+            found[path] = []
             if entry.is_leaf:
-                leaves.append(Leaf(len(leaves), entry.path, entry, bool(entry.members)))
+                found[path].append(len(leaves))
+                for depth in range(1, len(path)):
+                    found[path[:depth]].append(len(leaves))
+                leaves.append(Leaf(len(leaves), entry))
         self.leaves = tuple(leaves)
-        found: dict[Path, list[int]] = {path: [] for path in self.entries}
-        for leaf in leaves:
-            for depth in range(1, len(leaf.path) + 1):
-                found[leaf.path[:depth]].append(leaf.index)
         self.under = {path: tuple(indexes) for path, indexes in found.items()}
 
     @cached_property
@@ -104,13 +107,22 @@ class Tree:
 
         Raises KeyError for a path that the declaration does not have.
         """
-        sums: dict[int, Fraction] = {}
-        for path, factor in weights.items():
+        scale, sums = self.scaled_weights(weights)
+        return {index: Fraction(number, scale) for index, number in sums.items()}
+
+    def scaled_weights(self, weights: Weights) -> tuple[int, dict[int, int]]:
+        """Factors by leaf as whole numbers over one denominator, which comes first; else as
+        `leaf_weights`."""
+        factors = [one if isinstance(one, int) else Fraction(one) for one in weights.values()]
+        scale = lcm(*(one.denominator for one in factors))
+        sums: dict[int, int] = {}
+        for path, factor in zip(weights, factors, strict=True):
             if path not in self.under:
                 raise KeyError(f"no ingredient at {path}")
+            number = factor.numerator * (scale // factor.denominator)
             for index in self.under[path]:
-                sums[index] = sums.get(index, Fraction(0)) + Fraction(factor)
-        return {index: factor for index, factor in sums.items() if factor}
+                sums[index] = sums.get(index, 0) + number
+        return scale, {index: number for index, number in sums.items() if number}
 
     def chains(self) -> Iterator[Chain]:
         """Every run of entries that stands in descending order.
@@ -118,6 +130,13 @@ class Tree:
         Outside any order stand: entries of a "2 % or less" tail, "and/or" entries, and
         components with a heading of their own. A partial group orders none of its members.
         """
+        return iter(self._chains)
+
+    @cached_property
+    def _chains(self) -> tuple[Chain, ...]:
+        return tuple(self._each_chain())
+
+    def _each_chain(self) -> Iterator[Chain]:
         yield Chain(Premise.ORDER, self._ordered(self.declaration.ingredients))
         for entry in self.entries.values():
             if entry.members and not entry.partial and not entry.any_of:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from panellint.shares.answers import (
     Base,
@@ -17,6 +18,9 @@ from panellint.shares.answers import (
 )
 from panellint.shares.witness import Finder
 
+if TYPE_CHECKING:
+    from panellint.shares.order import OrderAnswers
+
 
 class InTurn:
     """The answers of `order`, and where those are not enough of what `formulas` makes.
@@ -28,7 +32,7 @@ class InTurn:
 
     def __init__(
         self,
-        order: ShareAnswers,
+        order: OrderAnswers,
         formulas: Callable[[], ShareAnswers] | None,
         witness: Finder = lambda alternatives: None,
     ) -> None:
@@ -71,9 +75,12 @@ class InTurn:
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full."""
         first = self._order.judge(*alternatives)
-        if self._make is None or first.verdict is not Verdict.OPEN or not self._order.consistent:
-            return first
-        return self._last.judge(*alternatives)
+        return self._last.judge(*alternatives) if self._is_asked_on(first) else first
+
+    def _is_asked_on(self, first: Judgement) -> bool:
+        """Whether the last word is another engine's, after what order says."""
+        is_open = first.verdict is Verdict.OPEN
+        return is_open and self._make is not None and self._order.consistent
 
     def refuted(self, *alternatives: Sequence[Condition]) -> Judgement | None:
         """The judgement where no formula meets any of the alternatives; None where one may.
@@ -83,5 +90,7 @@ class InTurn:
         """
         if self._witness(alternatives) is not None:
             return None
-        found = self.judge(*alternatives)
+        found = self._order.settle(*alternatives)
+        if self._is_asked_on(found):
+            found = self._last.judge(*alternatives)
         return found if found.verdict is Verdict.REFUTED else None

@@ -1,0 +1,96 @@
+"""One end of an interval, with why it holds: exact, cheap to compare, worded when asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from fractions import Fraction
+from math import lcm
+
+from panellint.shares.answers import Proof
+from panellint.shares.premises import Premise, in_order
+from panellint.shares.words import sentence
+
+#: Sentences of one proof: a longer one is no pencil work.
+LONGEST = 8
+
+
+class End:
+    """One end of an interval, `top / bottom` of the mix in lowest terms, with why it holds.
+
+    Whole numbers compare at a tenth of the cost of fractions. Most ends are never told, so why
+    it holds is put into words when first asked for: first what the ends `using` say, then
+    `words`. It rests on `premises` beside those of the ends that it uses.
+    """
+
+    __slots__ = ("_premises", "_told", "_using", "_words", "bottom", "top")
+
+    def __init__(
+        self,
+        value: Fraction,
+        words: Callable[[], str] | None = None,
+        premises: Iterable[Premise] = (),
+        using: Sequence[End] = (),
+    ) -> None:
+        self.top = value.numerator
+        self.bottom = value.denominator
+        self._words = words
+        self._premises = premises
+        self._using = using
+        self._told: tuple[tuple[str, ...], frozenset[Premise]] | None = None
+
+    @property
+    def value(self) -> Fraction:
+        """As a part of the mix."""
+        return Fraction(self.top, self.bottom)
+
+    def is_less(self, other: End) -> bool:
+        """Whether it is the smaller of two."""
+        return self.top * other.bottom < other.top * self.bottom
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """Why it holds: what is used before what follows from it, no sentence twice."""
+        return self._tell()[0]
+
+    @property
+    def rests_on(self) -> frozenset[Premise]:
+        """All that it rests on."""
+        return self._tell()[1]
+
+    @property
+    def proof(self) -> Proof:
+        """As a proof of its own."""
+        sentences, rests_on = self._tell()
+        return Proof(sentences[-LONGEST:], in_order(rests_on))
+
+    def _tell(self) -> tuple[tuple[str, ...], frozenset[Premise]]:
+        # An end may stand on a chain of others as long as the list: hence no recursion.
+        waiting = [self]
+        while waiting:
+            end = waiting[-1]
+            untold = [one for one in end._using if one._told is None]
+            if untold and end._told is None:
+                waiting.extend(untold)
+                continue
+            if end._told is None:
+                end._told = end._from_told()
+            waiting.pop()
+        assert self._told is not None
+        return self._told
+
+    def _from_told(self) -> tuple[tuple[str, ...], frozenset[Premise]]:
+        used = [end._told for end in self._using if end._told is not None]
+        said = dict.fromkeys(words for sentences, _ in used for words in sentences)
+        if self._words is not None:
+            said[sentence(self._words())] = None
+        return tuple(said), frozenset(self._premises).union(*(rests for _, rests in used))
+
+
+NOTHING = End(Fraction(0))
+ALL = End(Fraction(1))
+
+
+def scaled(*runs: Sequence[End]) -> tuple[int, list[list[int]]]:
+    """Ends as whole numbers over one denominator, which comes first."""
+    scale = lcm(*{end.bottom for run in runs for end in run})
+    return scale, [[end.top * (scale // end.bottom) for end in run] for run in runs]
