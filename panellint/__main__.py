@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import os
 import signal
@@ -24,6 +25,8 @@ def main(arguments: list[str] | None = None) -> int:
     # Most of what a run makes stays to its end, modules and rules above all; going through it
     # again at every 700 new objects takes longer than linting a label.
     gc.set_threshold(_OBJECTS)
+    # At the end Python looks once more through all there is, only to throw it away.
+    atexit.register(gc.freeze)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             # A label can hold what the terminal's encoding, or any encoding, cannot.

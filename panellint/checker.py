@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
 
 from panellint.errors import Fault, InputError, PanellintError
 from panellint.exits import TRACEBACK, defect
@@ -12,7 +11,6 @@ from panellint.findings import Severity
 from panellint.run import Checked
 
 
-@dataclass(frozen=True, slots=True)
 class Checker:
     """Lints a file by the settings that reach it; a call never raises.
 
@@ -21,11 +19,20 @@ class Checker:
     what is in each food is told as well.
     """
 
-    market: str | None = None
-    fail_at: str | None = None
-    named: str | None = None
-    quick: bool = False
-    glance: bool = False
+    def __init__(
+        self,
+        market: str | None = None,
+        fail_at: str | None = None,
+        named: str | None = None,
+        *,
+        quick: bool = False,
+        glance: bool = False,
+    ) -> None:
+        self.market = market
+        self.fail_at = fail_at
+        self.named = named
+        self.quick = quick
+        self.glance = glance
 
     def __call__(self, path: str) -> Checked:
         """The findings of one file, or the faults that kept it from being used."""

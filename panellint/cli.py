@@ -1,7 +1,5 @@
 """The commands: a table of names, each imported when it is asked for."""
 
-from __future__ import annotations
-
 import errno
 import sys
 from importlib import import_module

@@ -1,7 +1,5 @@
 """The declaration once its names are known: a tree of ingredients and groups."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from decimal import Decimal
 from typing import NamedTuple
@@ -28,7 +26,7 @@ class Ingredient(NamedTuple):
     path: tuple[int, ...]
     match: Match | None = None
     percent: Percent | None = None
-    members: tuple[Ingredient, ...] = ()
+    members: tuple["Ingredient", ...] = ()
     partial: bool = False
     any_of: bool = False
     at_most: Decimal | None = None
@@ -69,7 +67,7 @@ class Declaration(NamedTuple):
         """
         return (entry for entry in self.walk() if not entry.members)
 
-    def weighable(self) -> Declaration:
+    def weighable(self) -> "Declaration":
         """The same for who concludes from the order: what is unranked stands in none."""
         if not any(entry.unranked for entry in self.walk()):
             return self

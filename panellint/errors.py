@@ -4,8 +4,6 @@ Every error that a user is meant to read derives from `PanellintError`. A comman
 and exits with status 2; status 1 is kept for findings.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 

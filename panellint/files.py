@@ -10,7 +10,6 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -29,7 +28,6 @@ IGNORE_FILE = ".panellintignore"
 STANDARD_INPUT = "-"
 
 
-@dataclass(slots=True)
 class Found:
     """What the arguments of a command came to.
 
@@ -37,9 +35,10 @@ class Found:
     named and an ignore pattern keeps away, with the place of the pattern.
     """
 
-    paths: list[str] = field(default_factory=list)
-    faults: list[Fault] = field(default_factory=list)
-    left_out: list[tuple[str, str]] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.paths: list[str] = []
+        self.faults: list[Fault] = []
+        self.left_out: list[tuple[str, str]] = []
 
 
 class Ignored:

@@ -1,7 +1,5 @@
 """What the linter says: a finding about a place in the text."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from enum import StrEnum
 from typing import NamedTuple

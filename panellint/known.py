@@ -1,7 +1,5 @@
 """What can be known of an ingredient: plain types that the catalogue fills and others read."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import NamedTuple
 

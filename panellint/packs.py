@@ -6,8 +6,6 @@ the catalogue, is data, read with `data`. Both are compiled by `panellint.packin
 have changed, and only then.
 """
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache, lru_cache
@@ -157,7 +155,7 @@ class Parameters(Mapping[str, Any]):
         made: T = found
         return made
 
-    def changed(self, values: Mapping[str, Any]) -> Parameters:
+    def changed(self, values: Mapping[str, Any]) -> "Parameters":
         """The same with other values for some."""
         return Parameters({**self._values, **values}, self._where)
 
@@ -205,7 +203,7 @@ class Rule(NamedTuple):
             and (not to.uses or not set(to.uses).isdisjoint(kind.uses))
         )
 
-    def changed(self, change: Change) -> Rule:
+    def changed(self, change: "Change") -> "Rule":
         """The rule as a settings file or a user's pack wants it."""
         return self._replace(
             severity={**self.severity, **_severities(change.severity, self.severity)},

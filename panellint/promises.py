@@ -3,8 +3,6 @@
 The words are data (`rules/words/names.yaml`); what a tier asks stands in the rule packs.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal

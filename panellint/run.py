@@ -1,9 +1,6 @@
 """What a run over many files hands on: one file after the other, and the count of it all."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from panellint.errors import Fault
@@ -28,20 +25,20 @@ class Checked(NamedTuple):
         return self.fail_at is not None and severity.rank <= self.fail_at.rank
 
 
-@dataclass(slots=True)
 class Tally:
     """What a run has counted so far; complete once its stream is used up.
 
     `faults` holds each fault once, however many files it kept from being used.
     """
 
-    read: int = 0
-    with_findings: int = 0
-    unusable: int = 0
-    faults: list[Fault] = field(default_factory=list)
-    by_severity: dict[Severity, int] = field(default_factory=lambda: dict.fromkeys(Severity, 0))
-    failing: int = 0
-    waived: int = 0
+    def __init__(self) -> None:
+        self.read = 0
+        self.with_findings = 0
+        self.unusable = 0
+        self.faults: list[Fault] = []
+        self.by_severity = dict.fromkeys(Severity, 0)
+        self.failing = 0
+        self.waived = 0
 
     def add(self, checked: Checked) -> None:
         """Count one file."""

@@ -4,8 +4,6 @@ Offsets are half-open and count Unicode code points. Lines end at LF, CRLF or CR
 Language Server Protocol has it, and at nothing else.
 """
 
-from __future__ import annotations
-
 import codecs
 import re
 from bisect import bisect_left, bisect_right
@@ -33,7 +31,7 @@ class Span(NamedTuple):
     start: int
     end: int
 
-    def cover(self, other: Span) -> Span:
+    def cover(self, other: "Span") -> "Span":
         """The smallest span that holds both."""
         return Span(min(self.start, other.start), max(self.end, other.end))
 

@@ -87,7 +87,7 @@ def lint(
         from panellint.since import changed_since
 
         found.paths = changed_since(since, found.paths)
-    checker = Checker(market, fail_at, named, quick, glance=summary)
+    checker = Checker(market, fail_at, named, quick=quick, glance=summary)
     progress = Progress(len(found.paths))
     files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
     stream = _faults_told(files, progress)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from decimal import Decimal
 
 from lark import Token, Tree
@@ -25,28 +24,28 @@ _CONJUNCTIONS = {
 }  # fmt: skip
 
 
-@dataclass(slots=True)
 class _Open:
     """An entry while its parts are being gathered."""
 
-    start: int
-    words: list[Span] = field(default_factory=list)
-    percents: list[Percent] = field(default_factory=list)
-    marks: list[Mark] = field(default_factory=list)
-    brackets: list[Bracket] = field(default_factory=list)
-    trailing: list[Span] = field(default_factory=list)
-    joined: str = ""
-    linked: bool = False
-    end: int = 0
+    def __init__(self, start: int, joined: str) -> None:
+        self.start = start
+        self.joined = joined
+        self.words: list[Span] = []
+        self.percents: list[Percent] = []
+        self.marks: list[Mark] = []
+        self.brackets: list[Bracket] = []
+        self.trailing: list[Span] = []
+        self.linked = False
+        self.end = 0
 
 
-@dataclass(slots=True)
 class ListState:
     """What holds from one entry of a list to the next: the tail's cap, "one or more of"."""
 
-    at_most: Decimal | None = None
-    any_of: bool = False
-    partial: bool = False
+    def __init__(self) -> None:
+        self.at_most: Decimal | None = None
+        self.any_of = False
+        self.partial = False
 
 
 class EntryReader:

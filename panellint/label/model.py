@@ -4,8 +4,6 @@ Nothing here knows an ingredient. Whether a bracket lists members or qualifies t
 before it is decided later, with the catalogue at hand (`panellint.identify`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
@@ -63,7 +61,7 @@ class Bracket(NamedTuple):
     opener: str
     span: Span
     inner: Span
-    entries: tuple[Entry, ...]
+    entries: "tuple[Entry, ...]"
     partial: bool = False
     any_of: bool = False
 

@@ -6,8 +6,6 @@ that looks like a heading and is not known. It ends where the next one begins. T
 any heading is a bare declaration.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 from functools import cache

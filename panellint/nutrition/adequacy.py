@@ -1,7 +1,5 @@
 """What a label's figures show against a nutrient profile, and what they do not let one judge."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from math import inf
 from typing import NamedTuple

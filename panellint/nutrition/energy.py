@@ -3,8 +3,6 @@
 Percentages are as fed. Coefficients and their sources stand in `rules/nutrients/energy.yaml`.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from typing import Any, NamedTuple
 

@@ -4,8 +4,6 @@ Figures stand in `rules/practice/forms.yaml`. A form that is inferred keeps the 
 of water lost; only a stated form narrows it.
 """
 
-from __future__ import annotations
-
 import re
 from functools import cache, lru_cache
 from typing import Any, NamedTuple

@@ -3,8 +3,6 @@
 Nothing here reads text: a line is already a nutrient, a figure, a unit and a basis.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from functools import cache
 from typing import NamedTuple

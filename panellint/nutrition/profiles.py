@@ -4,8 +4,6 @@ The tables stand in `rules/nutrients/aafco.yaml` and `fediaf.yaml`, each basis a
 limit is ever converted from one basis to the other.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from functools import cache
 from typing import Any, NamedTuple

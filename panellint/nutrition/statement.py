@@ -4,8 +4,6 @@ Nothing here reads a label: who does gathers `Facts`, and `panellint.nutrition.w
 makes the statement.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias

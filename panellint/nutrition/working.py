@@ -6,7 +6,6 @@ What cannot be worked out is refused with its reason, and no number stands in fo
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from functools import cached_property
 
 from panellint.known import Range
@@ -49,17 +48,17 @@ _BY_TRIAL = (
 
 def state(facts: Facts) -> Statement:
     """Work out all that the facts allow."""
-    return _Work(facts, list(facts.unread), list(facts.remarks)).statement()
+    return _Work(facts).statement()
 
 
-@dataclass
 class _Work:
     """The working sheet of one statement."""
 
-    facts: Facts
-    refused: list[Refused] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    assumed: list[str] = field(default_factory=list)
+    def __init__(self, facts: Facts) -> None:
+        self.facts = facts
+        self.refused = list(facts.unread)
+        self.notes = list(facts.remarks)
+        self.assumed: list[str] = []
 
     def statement(self) -> Statement:
         analysis = self.analysis()

@@ -5,9 +5,8 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, NamedTuple, TextIO
 
 if TYPE_CHECKING:
     from panellint.packs import Rule
@@ -27,8 +26,7 @@ def _unknown(_path: str, _rule: str) -> Rule | None:
     return None
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """What a form needs to know beside the findings themselves.
 
     `root` is the folder that machine-readable forms make paths relative to. `rule_of` gives
@@ -38,7 +36,7 @@ class Look:
     colour: bool = False
     width: int = USUAL_WIDTH
     summary_only: bool = False
-    root: Path = field(default_factory=Path)
+    root: Path = Path()
     rule_of: Callable[[str, str], Rule | None] = _unknown
 
 

@@ -4,8 +4,6 @@ Two engines give these answers: `order` (no solver, exact, at times wider) and `
 (linear programs with certified bounds). Checks ask one object and need not know which.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from enum import StrEnum
 from fractions import Fraction

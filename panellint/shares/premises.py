@@ -3,8 +3,6 @@
 The numbers are kept with their sources in `rules/practice/premises.yaml`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from fractions import Fraction
