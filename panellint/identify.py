@@ -5,8 +5,6 @@ it, whether "and" joins two ingredients or stands inside one name, where a comma
 and where a comma stands inside an inverted name ("yeast, brewer's").
 """
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple, Protocol
 

@@ -7,8 +7,6 @@ through the entry-point group `panellint.checks`, which is looked at only for a 
 not in this table.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from functools import cache
 from importlib import import_module

@@ -6,8 +6,6 @@ waiver is an observation for the rules whose check is `waiver`, told apart by th
 parameter `fault`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator
 from datetime import date
 from typing import NamedTuple

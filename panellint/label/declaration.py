@@ -5,8 +5,6 @@ of ingredients: how its sentences go on (here), what stands between two commas (
 what each figure is a percentage of (percentages.py).
 """
 
-from __future__ import annotations
-
 import re
 from functools import cache
 from pathlib import Path

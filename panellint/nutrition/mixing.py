@@ -6,8 +6,6 @@ quantity of a blend of A and B moves one way only from that of A to that of B, a
 B that meets a target has a closed form.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from math import inf
 from typing import NamedTuple

@@ -3,8 +3,6 @@
 Formulas and their sources stand in `rules/nutrients/daily-energy.yaml`.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from panellint.known import Range

@@ -4,8 +4,6 @@ The tables and their sources stand in `rules/nutrients/tolerances.yaml`. A toler
 unit of the figure itself: percentage points for a percentage, mg/kg for mg/kg.
 """
 
-from __future__ import annotations
-
 from typing import Any, NamedTuple
 
 from panellint.known import Range

@@ -1,7 +1,5 @@
 """The parts an ingredient is made of, from ranges to ranges that fit together."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from math import inf, isfinite

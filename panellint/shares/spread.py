@@ -5,8 +5,6 @@ what it stands in, at most any before it and at least any after it; printed perc
 a tail and sums of groups narrow what is left. Repeated until nothing changes.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from functools import partial

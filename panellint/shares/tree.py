@@ -1,7 +1,5 @@
 """The declaration as weights: which entries weigh something, and which stand in order."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import cached_property

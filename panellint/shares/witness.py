@@ -11,8 +11,6 @@ most of S, and U(S) at least the least of S (Frank and Tardos 1988, Mathematical
 42:489, Theorem on the intersection with a box).
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import combinations
