@@ -11,22 +11,24 @@ from io import TextIOWrapper
 from types import FrameType
 from typing import NoReturn
 
-from panellint.cli import cli
 from panellint.exits import TRACEBACK, Exit, Terminated, defect
 
 #: New objects after which Python looks for some to give back.
-_OBJECTS = 50_000
+_OBJECTS = 100_000
 
 
 def main(arguments: list[str] | None = None) -> int:
     """Run a command and return its exit status; nothing that a user meets is a traceback."""
-    import click
-
     # Most of what a run makes stays to its end, modules and rules above all; going through it
     # again at every 700 new objects takes longer than linting a label.
     gc.set_threshold(_OBJECTS)
     # At the end Python looks once more through all there is, only to throw it away.
     atexit.register(gc.freeze)
+
+    import click
+
+    from panellint.cli import cli
+
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             # A label can hold what the terminal's encoding, or any encoding, cannot.
