@@ -1,4 +1,4 @@
-"""Rules and their data, as a run loads them: compiled packs, one JSON file, no YAML.
+"""Rules and their data, as a run loads them: compiled packs, one file, no YAML.
 
 Packs are the YAML files in `rules/us`, `rules/eu`, `rules/uk`, `rules/ca` and
 `rules/practice` that start a `pack:`, and a user's own. All other YAML below `rules/`, but for

@@ -1,14 +1,15 @@
 """Where the rules lie, and the cache of what is compiled from them.
 
-A cache file holds the key of its inputs on its first line and JSON after it. It is written
-beside and moved into place, so a reader never meets half a file. Where the folder cannot be
-written, or belongs to somebody else, everything is compiled afresh and nothing is kept.
+A cache file holds the key of its inputs on its first line and after it plain data as Python
+itself keeps compiled modules (`marshal`), which is read in less than half the time of JSON. It
+is written beside and moved into place, so a reader never meets half a file. Where the folder
+cannot be written, or belongs to somebody else, everything is compiled afresh and nothing is kept.
 """
 
 from __future__ import annotations
 
 import hashlib
-import json
+import marshal
 import os
 import sys
 import tempfile
@@ -61,24 +62,35 @@ def key_of(inputs: Iterable[Path]) -> str:
 
 
 def cached(name: str, inputs: Iterable[Path], build: Callable[[], Any]) -> Any:
-    """JSON data compiled from `inputs`: read from the cache, or built and kept.
+    """Plain data compiled from `inputs`: read from the cache, or built and kept.
 
-    `build` must return what JSON can hold. Its errors pass through, and nothing is kept then.
+    `build` must return what JSON can hold; bytes may stand in it too. Its errors pass through,
+    and nothing is kept then.
     """
     folder = cache_folder()
     if folder is None:
         return build()
     key = key_of(inputs)
-    path = folder / f"{name}.json"
+    path = folder / f"{name}.cache"
     try:
         head, _, body = path.read_bytes().partition(b"\n")
         if head == key.encode():
-            return json.loads(body)
-    except (OSError, ValueError):
-        pass
+            return unpacked(body)
+    except (OSError, ValueError, TypeError, EOFError):
+        pass  # missing or damaged
     data = build()
-    write_beside(path, key.encode() + b"\n" + json.dumps(data, separators=(",", ":")).encode())
+    write_beside(path, key.encode() + b"\n" + packed(data))
     return data
+
+
+def packed(data: Any) -> bytes:
+    """Plain data as bytes: a part of it that few runs need, to stand in what is cached."""
+    return marshal.dumps(data)
+
+
+def unpacked(data: bytes) -> Any:
+    """The data that `packed` made bytes of."""
+    return marshal.loads(data)
 
 
 def write_beside(path: Path, data: bytes) -> None:

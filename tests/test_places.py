@@ -42,7 +42,7 @@ def test_a_damaged_cache_file_is_built_anew(
     source = tmp_path / "a.yaml"
     source.write_text("one", encoding="utf-8")
     ask(source, built)
-    kept = own_cache / "thing.json"
+    kept = own_cache / "thing.cache"
     kept.write_bytes(kept.read_bytes()[:-3] if damage is None else damage)
     assert ask(source, built) == {"text": "one"}
     assert len(built) == 2
@@ -87,5 +87,5 @@ def test_a_write_that_fails_leaves_nothing_behind(
     folder = places.cache_folder()
     assert folder is not None
     monkeypatch.setattr(os, "replace", refuse)
-    places.write_beside(folder / "thing.json", b"data")
+    places.write_beside(folder / "thing.cache", b"data")
     assert list(folder.iterdir()) == []

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -10,6 +9,7 @@ from typing import Any
 from panellint.catalogue import files
 from panellint.catalogue.words import fold, plain
 from panellint.errors import Fault, InputError
+from panellint.places import packed
 
 #: What an entry of an ingredient file may hold.
 KEYS = {
@@ -30,9 +30,9 @@ def entries() -> Iterator[tuple[Path, str, dict[str, Any]]]:
 
 
 def names() -> dict[str, Any]:
-    """All that matching and `Known` need except figures, as JSON can hold it.
+    """All that matching and `Known` need except figures, as plain data.
 
-    What a single look-up does not need is kept as JSON inside the JSON, decoded when asked for.
+    What a single look-up does not need is kept packed, and unpacked when asked for.
     """
     classes = files.read(files.folder() / "classes.yaml")["classes"]
     kinds = files.read(files.folder() / "kinds.yaml")["kinds"]
@@ -81,11 +81,11 @@ def names() -> dict[str, Any]:
     reading = {"spelling": spelling, "words": _words(), "forms": _forms(classes, kinds)}
     return {
         "names": {language: _packed(table) for language, table in claims.tables().items()},
-        "known": {id: json.dumps(row) for id, row in known.items()},
+        "known": {id: packed(row) for id, row in known.items()},
         "families": joined["families"],
         "groups": joined["groups"],
-        "reading": json.dumps(reading),
-        "printed": {language: json.dumps(table) for language, table in claims.printed().items()},
+        "reading": packed(reading),
+        "printed": {language: packed(table) for language, table in claims.printed().items()},
     }
 
 

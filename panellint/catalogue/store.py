@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
@@ -79,7 +78,7 @@ class Catalogue:
     def _reader(self) -> Reader:
         from panellint.catalogue.structure import Reader
 
-        return Reader(self, json.loads(self._data["reading"]))
+        return Reader(self, places.unpacked(self._data["reading"]))
 
     def get(self, id: str) -> Known | None:
         """The entry with this id, or None."""
@@ -89,7 +88,7 @@ class Catalogue:
         """The entry with this id; raises KeyError where there is none."""
         known = self._known.get(id)
         if known is None:
-            known = self._known[id] = self._build(id, json.loads(self._data["known"][id]))
+            known = self._known[id] = self._build(id, places.unpacked(self._data["known"][id]))
         return known
 
     def suggest(
@@ -110,7 +109,8 @@ class Catalogue:
         nearest: dict[str, str] = {}
         for text, _, _ in found:
             nearest.setdefault(table[text], text)
-        printed: dict[str, str] = json.loads(self._data["printed"].get(language, "{}"))
+        kept = self._data["printed"].get(language)
+        printed: dict[str, str] = places.unpacked(kept) if kept else {}
         return [printed.get(text, text) for text in list(nearest.values())[:limit]]
 
     def _names_of(self, language: str, region: str) -> dict[str, str]:
