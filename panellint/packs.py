@@ -7,6 +7,7 @@ have changed, and only then.
 """
 
 import hashlib
+import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache, lru_cache
 from pathlib import Path
@@ -305,14 +306,15 @@ def pack_files() -> tuple[Path, ...]:
 
 def data_files() -> dict[str, Path]:
     """The files where data can be, by name: all below `rules/` that are not kept apart."""
-    rules = places.rules_folder()
+    rules = str(places.rules_folder())
     found = {}
-    for entry in sorted(rules.iterdir()):
-        if entry.suffix == ".yaml":
-            found[entry.stem] = entry
-        elif entry.is_dir() and entry.name not in APART:
-            for path in sorted(entry.rglob("*.yaml")):
-                found[path.relative_to(rules).with_suffix("").as_posix()] = path
+    for folder, below, files in os.walk(rules):
+        below[:] = sorted(name for name in below if folder != rules or name not in APART)
+        within = "".join(f"{part}/" for part in folder[len(rules) :].split(os.sep) if part)
+        for name in sorted(files):
+            stem, suffix = os.path.splitext(name)
+            if suffix == ".yaml":
+                found[within + stem] = Path(folder, name)
     return found
 
 

@@ -56,7 +56,7 @@ def key_of(inputs: Iterable[Path]) -> str:
     """A key that changes when an input's path, size or time of change does."""
     digest = hashlib.blake2b(f"{__version__} {sys.version_info[:2]}".encode(), digest_size=16)
     for path in inputs:
-        state = path.stat()
+        state = os.stat(path)
         digest.update(f"\n{path} {state.st_size} {state.st_mtime_ns}".encode())
     return digest.hexdigest()
 
