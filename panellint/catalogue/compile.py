@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -78,23 +78,15 @@ def names() -> dict[str, Any]:
     joined = _joined(set(known))
     for id, row in known.items():
         row.append({subject: joined[subject][id] for subject in BY_ID if id in joined[subject]})
-    reading = {"spelling": spelling, "words": _words(), "forms": _forms(classes, kinds)}
+    reading = {"spelling": spelling, **_words(spelling), **_forms(classes, kinds, spelling)}
     return {
-        "names": {language: _packed(table) for language, table in claims.tables().items()},
+        "names": {language: packed(table) for language, table in claims.tables().items()},
         "known": {id: packed(row) for id, row in known.items()},
         "families": joined["families"],
         "groups": joined["groups"],
         "reading": packed(reading),
         "printed": {language: packed(table) for language, table in claims.printed().items()},
     }
-
-
-def _packed(table: dict[str, str]) -> dict[str, str]:
-    """Keys by id, joined by line ends: far quicker to read than one pair for each key."""
-    keys: dict[str, list[str]] = {}
-    for key, id in table.items():
-        keys.setdefault(id, []).append(key)
-    return {id: "\n".join(found) for id, found in keys.items()}
 
 
 def _problems(
@@ -165,21 +157,43 @@ class _Claims:
         return tables
 
 
-def _words() -> dict[str, Any]:
+def _words(spelling: dict[str, str]) -> dict[str, Any]:
+    """Words around a name, as plain words by the one that is met first; the longest first."""
     data = files.read(files.word_files()[0])
-    qualifiers = {fold(w) for group in data["qualifiers"].values() for w in group}
-    leads = {fold(w) for w in data["lead_ins"]}
-    others = {
-        language: sorted({fold(w) for w in words})
-        for language, words in data["other_languages"].items()
+    qualifiers = [w for group in data["qualifiers"].values() for w in group]
+    return {
+        "qualifiers": _by_word(qualifiers, spelling, 0),
+        "last_qualifiers": _by_word(qualifiers, spelling, -1),
+        "lead_ins": _by_word(data["lead_ins"], spelling, 0),
+        "other_qualifiers": {
+            language: [tuple(folded.split(" ")) for folded in sorted({fold(w) for w in words})]
+            for language, words in data["other_languages"].items()
+        },
     }
-    return {"qualifiers": sorted(qualifiers), "lead_ins": sorted(leads), "others": others}
 
 
-def _forms(classes: dict[str, Any], kinds: dict[str, Any]) -> dict[str, Any]:
+def _plain_words(phrase: str, spelling: dict[str, str]) -> tuple[str, ...]:
+    return tuple(plain(fold(phrase), spelling).split(" "))
+
+
+def _by_word(
+    phrases: Iterable[str], spelling: dict[str, str], place: int
+) -> dict[str, list[tuple[str, ...]]]:
+    """Phrases in plain words by their word at a place, the longest first."""
+    table: dict[str, list[tuple[str, ...]]] = {}
+    different = {_plain_words(phrase, spelling) for phrase in phrases}
+    for words in sorted(different, key=lambda w: (-len(w), w)):
+        table.setdefault(words[place], []).append(words)
+    return table
+
+
+def _forms(
+    classes: dict[str, Any], kinds: dict[str, Any], spelling: dict[str, str]
+) -> dict[str, Any]:
+    """The forms that phrases before or after a name tell, by the phrase's outermost word."""
     path = files.folder() / "forms.yaml"
     data = files.read(path)
-    forms = []
+    tables: dict[str, dict[str, list[Any]]] = {"after": {}, "before": {}}
     for form in data["forms"]:
         for name in form["class"].values():
             if name not in classes:
@@ -188,20 +202,23 @@ def _forms(classes: dict[str, Any], kinds: dict[str, Any]) -> dict[str, Any]:
             if kind not in kinds:
                 raise files.fault(path, None, f"form {form['state']!r} names no kind {kind!r}")
         used = {name: classes[name] for name in form["class"].values()}
-        forms.append(
-            {
-                "state": form["state"],
-                "before": [fold(w) for w in form.get("before", [])],
-                "after": [fold(w) for w in form.get("after", [])],
-                "of": form["of"],
-                "class": form["class"],
-                "kinds": {n: [c["kind"], c["origin"]] for n, c in used.items()},
-                "keep": form.get("family") == "keep",
-                "kind": form.get("kind", ""),
-            }
-        )
+        made = {
+            "state": form["state"],
+            "of": form["of"],
+            "class": form["class"],
+            "kinds": {n: [c["kind"], c["origin"]] for n, c in used.items()},
+            "keep": form.get("family") == "keep",
+            "kind": form.get("kind", ""),
+        }
+        for side, place in (("after", -1), ("before", 0)):
+            for phrase in form.get(side, []):
+                words = _plain_words(phrase, spelling)
+                tables[side].setdefault(words[place], []).append((words, made))
+    for table in tables.values():
+        for found in table.values():
+            found.sort(key=lambda pair: -len(pair[0]))
     genera = {key: data[key] for key in ("genera", "short_genera", "yeast_genera")}
-    return {"forms": forms, **genera}
+    return {**tables, **genera}
 
 
 def _joined(ids: set[str]) -> dict[str, Any]:

@@ -69,9 +69,8 @@ class Catalogue:
         """The ids by folded name of a language ("en") or of one region of it ("en-gb")."""
         table = self._tables.get(language)
         if table is None:
-            table = self._tables[language] = {}
-            for id, keys in self._data["names"].get(language, {}).items():
-                table.update(dict.fromkeys(keys.split("\n"), id))
+            kept = self._data["names"].get(language)
+            table = self._tables[language] = places.unpacked(kept) if kept else {}
         return table
 
     @cached_property

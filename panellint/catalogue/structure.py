@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from panellint.catalogue.figures import Figures
 from panellint.catalogue.words import plain
@@ -22,47 +22,31 @@ _REMEMBERED = 10_000
 _LATIN = re.compile(r"[a-z]{4,}$")
 
 
+#: Phrases in plain words, by one of these (by language where it is not English).
+Phrases: TypeAlias = dict[str, list[tuple[str, ...]]]
+#: The forms that phrases name, with those phrases, by one of their words.
+Forms: TypeAlias = dict[str, list[tuple[tuple[str, ...], dict[str, Any]]]]
+
+
 class Reader:
-    """Understands folded names that no entry lists."""
+    """Understands folded names that no entry lists.
+
+    `data` are the tables of `panellint.catalogue.compile`, in which they are explained.
+    """
 
     def __init__(self, catalogue: Catalogue, data: dict[str, Any]) -> None:
         self._catalogue = catalogue
         self._spelling: dict[str, str] = data["spelling"]
-        self._qualifiers = self._by_first(data["words"]["qualifiers"])
-        self._last_qualifiers = self._by_last(data["words"]["qualifiers"])
-        self._lead_ins = self._by_first(data["words"]["lead_ins"])
-        self._other_qualifiers: dict[str, list[str]] = data["words"]["others"]
-        self._genera = set(data["forms"]["genera"])
-        self._yeasts = set(data["forms"]["yeast_genera"])
-        self._short_genera: dict[str, str] = data["forms"]["short_genera"]
-        self._after: dict[str, list[tuple[tuple[str, ...], dict[str, Any]]]] = {}
-        self._before: dict[str, list[tuple[tuple[str, ...], dict[str, Any]]]] = {}
-        for form in data["forms"]["forms"]:
-            for phrase in form["after"]:
-                words = self._plain_words(phrase)
-                self._after.setdefault(words[-1], []).append((words, form))
-            for phrase in form["before"]:
-                words = self._plain_words(phrase)
-                self._before.setdefault(words[0], []).append((words, form))
-        for table in (self._after, self._before):
-            for found in table.values():
-                found.sort(key=lambda pair: -len(pair[0]))
+        self._qualifiers: Phrases = data["qualifiers"]
+        self._last_qualifiers: Phrases = data["last_qualifiers"]
+        self._lead_ins: Phrases = data["lead_ins"]
+        self._other_qualifiers: Phrases = data["other_qualifiers"]
+        self._genera = set(data["genera"])
+        self._yeasts = set(data["yeast_genera"])
+        self._short_genera: dict[str, str] = data["short_genera"]
+        self._after: Forms = data["after"]
+        self._before: Forms = data["before"]
         self._memory: dict[tuple[str, str, str], Match | None] = {}
-
-    def _plain_words(self, phrase: str) -> tuple[str, ...]:
-        return tuple(plain(phrase, self._spelling).split(" "))
-
-    def _by_first(self, phrases: list[str]) -> dict[str, list[tuple[str, ...]]]:
-        table: dict[str, list[tuple[str, ...]]] = {}
-        for words in sorted({self._plain_words(p) for p in phrases}, key=lambda w: (-len(w), w)):
-            table.setdefault(words[0], []).append(words)
-        return table
-
-    def _by_last(self, phrases: list[str]) -> dict[str, list[tuple[str, ...]]]:
-        table: dict[str, list[tuple[str, ...]]] = {}
-        for words in sorted({self._plain_words(p) for p in phrases}, key=lambda w: (-len(w), w)):
-            table.setdefault(words[-1], []).append(words)
-        return table
 
     def read(self, folded: str, market: str, language: str) -> Match | None:
         """What a folded name is, or None; the time is bounded for names of any length."""
@@ -77,7 +61,7 @@ class Reader:
         if language != "en":
             words = tuple(folded.split(" "))
             return self._foreign(words, market, language) or self._latin(words)
-        words = self._plain_words(folded)
+        words = tuple(plain(folded, self._spelling).split(" "))
         if len(words) > _LONGEST:
             return None
         words = self._without_lead_in(words)
@@ -86,7 +70,7 @@ class Reader:
     def _foreign(self, words: tuple[str, ...], market: str, language: str) -> Match | None:
         """A listed name of another language between its qualifiers; no forms are known there."""
         taken: list[str] = []
-        phrases = [tuple(p.split(" ")) for p in self._other_qualifiers.get(language, ())]
+        phrases = self._other_qualifiers.get(language, [])
         while len(words) > 1:
             for phrase in phrases:
                 size = len(phrase)

@@ -57,7 +57,7 @@ def nutrient_names() -> dict[str, str]:
 
 
 def _fold(name: str) -> str:
-    name = re.sub(r"[\s\u00a0]+", " ", name.casefold().replace("’", "'")).strip()
+    name = " ".join(name.casefold().replace("’", "'").split())
     return name.replace("–", "-").replace(" - ", "-")
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from functools import cache
 
@@ -25,7 +24,7 @@ def _languages() -> dict[tuple[str, str], frozenset[str]]:
 
 
 def _folded(words: str) -> str:
-    return re.sub(r"\s+", " ", words.replace("’", "'")).strip().casefold()
+    return " ".join(words.replace("’", "'").split()).casefold()
 
 
 def language_of(label: Label) -> str:
