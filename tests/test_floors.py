@@ -40,13 +40,17 @@ def test_the_contracts_of_the_floors_hold():
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def loaded(folder: Path, *arguments: str) -> set[str]:
-    """The top-level packages that a command loads in a process of its own."""
+def modules(folder: Path, *arguments: str) -> set[str]:
+    """The modules that a command loads in a process of its own beside those that its parser
+    and its command line load anyway."""
     code = (
-        "import json, sys\n"
+        "import sys\n"
+        "import click, lark\n"
+        "before = set(sys.modules)\n"
         "from panellint.__main__ import main\n"
         "main(sys.argv[1:])\n"
-        "names = sorted({name.partition('.')[0] for name in sys.modules})\n"
+        "names = sorted(set(sys.modules) - before)\n"
+        "import json\n"
         "print('\\n' + json.dumps(names))\n"
     )
     done = subprocess.run(
@@ -60,6 +64,11 @@ def loaded(folder: Path, *arguments: str) -> set[str]:
     return set(json.loads(done.stdout.splitlines()[-1]))
 
 
+def loaded(folder: Path, *arguments: str) -> set[str]:
+    """The top-level packages among them."""
+    return {name.partition(".")[0] for name in modules(folder, *arguments)}
+
+
 @pytest.mark.parametrize(
     "options", [(), ("--quick",), ("--format", "json"), ("--format", "gnu"), ("--summary",)]
 )
@@ -68,3 +77,32 @@ def test_lint_loads_no_other_lane_when_the_caches_are_warm(tmp_path, options):
     arguments = ("lint", "--fail-at", "never", *options, "duck.panel")
     assert "yaml" in loaded(tmp_path, *arguments)
     assert loaded(tmp_path, *arguments) & HEAVY == set()
+
+
+@pytest.mark.parametrize("options", [(), ("--quick",), ("--summary",)])
+def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, options):
+    (tmp_path / "duck.panel").write_text(LABEL)
+    arguments = ("lint", "--fail-at", "never", *options, "duck.panel")
+    loaded(tmp_path, *arguments)
+    names = modules(tmp_path, *arguments)
+    assert "json" not in names
+    forms = {name for name in names if name.startswith("panellint.output.")}
+    assert ("panellint.output.glance" in forms) == ("--summary" in options)
+    assert forms <= {
+        f"panellint.output.{name}"
+        for name in ("cells", "excerpt", "files", "glance", "look", "terminal")
+    }
+
+
+def test_no_module_of_several_records_that_a_lint_loads_compiles_their_fields(tmp_path):
+    (tmp_path / "duck.panel").write_text(LABEL)
+    arguments = ("lint", "--fail-at", "never", "duck.panel")
+    names = {name for name in modules(tmp_path, *arguments) if name.startswith("panellint.")}
+    texts = [
+        path.read_text(encoding="utf-8")
+        for name in names
+        if (path := ROOT.joinpath(*name.split(".")).with_suffix(".py")).is_file()
+    ]
+    several = [text for text in texts if text.count("(NamedTuple):") > 2]
+    assert len(several) > 5
+    assert not [text for text in several if "from __future__ import annotations" in text]

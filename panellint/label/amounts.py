@@ -4,8 +4,6 @@ What the words leave open is None: nothing is guessed. The words are data
 (`rules/words/amounts.yaml`).
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from decimal import Decimal

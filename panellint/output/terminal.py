@@ -9,7 +9,6 @@ import click
 from panellint.findings import Finding, Severity
 from panellint.output.cells import harmless, wrap
 from panellint.output.excerpt import excerpt
-from panellint.output.glance import glance_lines
 from panellint.output.look import CAUTION, Look
 from panellint.run import Checked, Tally
 from panellint.source import Source
@@ -33,6 +32,8 @@ def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
         if look.summary_only:
             yield _counted(checked) + "\n"
             if checked.glance is not None:
+                from panellint.output.glance import glance_lines
+
                 yield "".join(f"{line}\n" for line in glance_lines(checked.glance, look.width))
         elif checked.result.findings:
             yield "\n".join(_of_file(checked, look)) + "\n\n"
