@@ -41,6 +41,7 @@ _AFTER = re.compile(
 )
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
+_LETTER = re.compile(r"[^\W\d_]")
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
 _LEAD_WORD = re.compile(r"^(?:and|plus|with|of\s+which|total)\s+", re.IGNORECASE)
 
@@ -98,7 +99,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         value = amount_of(match["number"])
         if value is None:
             continue
-        own_name, own_span, own_marks = _name_in(lead, base + end)
+        bounds = [found.span() for found in _BOUND_WORDS.finditer(lead)]
+        blanked = _blanked(lead, bounds)
+        own_name, own_span, own_marks = _name_in(lead, blanked, base + end)
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
         unit = unit_of(match.groupdict().get("unit") or "%")
@@ -106,8 +109,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
             name, end = "", match.end()
             continue
         stop = match.end()
+        own = _own_lines(lead, blanked, own_span.start - base - end) if own_name else 0
         bound = bound_of(match["less"] or "") or bound_of(
-            _bound_text(_own_lines(lead, own_span.start - base - end) if own_name else lead)
+            " ".join([lead[a:b] for a, b in bounds if a >= own])
         )
         after = _AFTER.match(text, match.end())
         if after and (bound is None or trailing):
@@ -142,55 +146,55 @@ def _bounds_trail(text: str, figure: re.Pattern[str]) -> bool:
     return first is not None and not _BOUND_WORDS.search(text[: first.start()])
 
 
-def _bound_text(lead: str) -> str:
-    return " ".join(_BOUND_WORDS.findall(lead))
+def _blanked(lead: str, bounds: list[tuple[int, int]]) -> str:
+    """The text before a figure with blanks for the words of its bound and for marks."""
+    for start, end in bounds:
+        lead = f"{lead[:start]}{' ' * (end - start)}{lead[end:]}"
+    return _MARKS.sub(lambda m: " " * len(m.group()), lead)
 
 
-def _own_lines(lead: str, name: int) -> str:
-    """The text before a figure from the line of its name on, with lines above it that hold bound
-    words alone: a line above without a figure binds only itself."""
+def _own_lines(lead: str, blanked: str, name: int) -> int:
+    """Where the line of a name begins in the text before its figure, or the first of the lines
+    above it that hold bound words alone: a line above without a figure binds only itself."""
     start = lead.rfind("\n", 0, name) + 1
-    while start and not _words(lead[(above := lead.rfind("\n", 0, start - 1) + 1) : start]):
+    while start:
+        above = lead.rfind("\n", 0, start - 1) + 1
+        if _LETTER.search(blanked, above, start):
+            break
         start = above
-    return lead[start:]
+    return start
 
 
-def _name_in(lead: str, base: int) -> tuple[str, Span, tuple[Mark, ...]]:
+def _name_in(lead: str, blanked: str, base: int) -> tuple[str, Span, tuple[Mark, ...]]:
     """The nutrient's printed name in the text before its figure, without bound and leaders."""
     marks = tuple(
         Mark(m.group(), Span(base + m.start(), base + m.end())) for m in _MARKS.finditer(lead)
     )
-    # Earlier lines without a figure are no part of the name.
-    lines = lead.rstrip(_EDGE + "*†‡§¶#").splitlines(keepends=True)
-    kept = lead
+    # Earlier lines without a figure are no part of the name, unless it runs over a line end.
     offset = 0
-    if len(lines) > 1 and not nutrient_of(_plain(lead)):
-        last = next((n for n in range(len(lines) - 1, -1, -1) if _words(lines[n])), len(lines) - 1)
-        offset = sum(len(line) for line in lines[:last])
-        kept = "".join(lines[last:])
-    blanked = _BOUND_WORDS.sub(lambda m: " " * len(m.group()), kept)
-    blanked = _MARKS.sub(lambda m: " " * len(m.group()), blanked)
+    lines = lead.rstrip(_EDGE + "*†‡§¶#").splitlines(keepends=True)
+    if len(lines) > 1 and not nutrient_of(blanked.strip(_EDGE)):
+        at = end = sum(map(len, lines))
+        for line in reversed(lines):
+            at -= len(line)
+            if _LETTER.search(blanked, at, at + len(line)):
+                offset = at
+                break
+        else:
+            offset = end - len(lines[-1])
+        blanked = blanked[offset:end]
     open_bracket = blanked.rfind("(")
     if open_bracket > 0 and ")" not in blanked[open_bracket:]:
         blanked = blanked[:open_bracket]
     stripped = blanked.strip(_EDGE)
-    if not re.search(r"[^\W\d_]", stripped):
+    if not _LETTER.search(stripped):
         return "", Span(base, base), ()
-    start = blanked.find(stripped)
-    closing = stripped.count("(") - stripped.count(")")
-    if closing == 1 and kept[start + len(stripped) : start + len(stripped) + 1] == ")":
+    start = offset + blanked.find(stripped)
+    end = start + len(stripped)
+    if stripped.count("(") - stripped.count(")") == 1 and lead[end : end + 1] == ")":
         stripped += ")"
-    span = Span(base + offset + start, base + offset + start + len(stripped))
-    return re.sub(r"\s+", " ", stripped), span, marks
-
-
-def _plain(lead: str) -> str:
-    """A name that runs over a line end, without bound, marks and leaders."""
-    return _MARKS.sub("", _BOUND_WORDS.sub("", lead)).strip(_EDGE)
-
-
-def _words(line: str) -> bool:
-    return bool(re.search(r"[^\W\d_]", _BOUND_WORDS.sub("", line)))
+        end += 1
+    return " ".join(stripped.split()), Span(base + start, base + end), marks
 
 
 @lru_cache(maxsize=256)
