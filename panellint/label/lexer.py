@@ -14,6 +14,10 @@ from lark import Token
 from lark.common import LexerConf
 from lark.lexer import BasicLexer, Lexer
 
+#: Blanks behind a word or sign. None of the grammar's terminals begins there with one, so the
+#: commonest of all that is ignored need not be tried as each of them.
+_BLANKS = r"(?<=\S) +"
+
 
 class Piece(Token):
     """A token with its offsets in the text, `start_pos` and `end_pos`, and no line."""
@@ -42,17 +46,15 @@ class OffsetLexer(Lexer):
     def __init__(self, conf: LexerConf) -> None:
         # Terminals in lark's order: of several that match at a place the first one counts.
         terminals = BasicLexer(conf).terminals
-        self._pattern = re.compile(
-            "|".join(f"(?P<{one.name}>{one.pattern.to_regexp()})" for one in terminals),
-            conf.g_regex_flags,
-        )
+        named = [f"(?P<{one.name}>{one.pattern.to_regexp()})" for one in terminals]
+        self._pattern = re.compile("|".join([_BLANKS, *named]), conf.g_regex_flags)
         self._ignored = frozenset(conf.ignore)
 
     def lex(self, text: str) -> Iterator[Piece]:  # type: ignore[override]
         """The tokens in the order of the text."""
         ignored = self._ignored
         for match in self._pattern.finditer(text):
-            kind = match.lastgroup or ""
-            if kind not in ignored:
+            kind = match.lastgroup
+            if kind is not None and kind not in ignored:
                 start, end = match.span()
                 yield Piece(kind, text[start:end], start, end)
