@@ -196,14 +196,16 @@ class EntryReader:
         if not parts:
             return None
         spans = []
+        words = []
         base = self.base
         for part in parts:
             if not isinstance(part, Piece) or part.type != "WORD" or part.lower() in _CONJUNCTIONS:
                 return None
             spans.append(Span(base + part.start_pos, base + part.end_pos))
+            words.append(part.value)
         span = spans[0] if len(spans) == 1 else Span(spans[0].start, spans[-1].end)
         return Entry(
-            name=" ".join([self._word(span) for span in spans]).strip(),
+            name=_mended(" ".join(words)).strip(),
             name_span=span,
             span=span,
             words=tuple(spans),
@@ -287,10 +289,7 @@ class EntryReader:
     # Text ----------------------------------------------------------------------------------
 
     def _word(self, span: Span) -> str:
-        word = self.text[span.start - self.base : span.end - self.base]
-        if word.isascii() and "\n" not in word:
-            return word
-        return _INVISIBLE.sub("", _BROKEN_WORD.sub("-", word))
+        return _mended(self.text[span.start - self.base : span.end - self.base])
 
     def words(self, span: Span) -> str:
         return self.fold(self.text[span.start - self.base : span.end - self.base])
@@ -307,6 +306,13 @@ class EntryReader:
             start = first if start is None else min(start, first)
             end = max(end, last)
         return Span(self.base + (start or 0), self.base + end)
+
+
+def _mended(words: str) -> str:
+    """Words without invisible characters and line ends inside them."""
+    if words.isascii() and "\n" not in words:
+        return words
+    return _INVISIBLE.sub("", _BROKEN_WORD.sub("-", words))
 
 
 def ends(part: Token | Tree[Token]) -> tuple[int, int]:
