@@ -46,6 +46,13 @@ def _modernised() -> re.Pattern[str]:
     return re.compile("|".join(data("words/uses")["modernised"]), re.IGNORECASE | re.MULTILINE)
 
 
+def uses_in(words: str) -> tuple[str, ...]:
+    """The uses that words name: treat, topper, mixer, supplement..."""
+    return tuple(
+        use["use"] for use in data("words/uses")["uses"] if pattern(*use["words"]).search(words)
+    )
+
+
 class Case:
     """What is known of one label, under the settings that reach it.
 
@@ -198,9 +205,7 @@ class Case:
         """What the food is sold for beside being eaten: treat, topper, mixer, supplement..."""
         statements = " ".join(s.text for s in self.label.sections_of("adequacy") if s.heading.end)
         words = " ".join((self.label.product_name, self.fact("form") or "", statements))
-        return tuple(
-            use["use"] for use in data("words/uses")["uses"] if pattern(*use["words"]).search(words)
-        )
+        return uses_in(words)
 
     @cached_property
     def form(self) -> Form:

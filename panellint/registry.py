@@ -62,6 +62,7 @@ CHECKS: dict[str, str] = {
     "emphasis-in-category": "panellint.checks.composition:stressed_nowhere",
     "emphasis-percentage": "panellint.checks.composition:emphasis",
     "feed-type": "panellint.checks.particulars:feed_type",
+    "fact-not-understood": "panellint.checks.noted:not_understood",
     "first-ingredient-claim": "panellint.checks.claims:first_ingredient",
     "formula-clash": "panellint.checks.formulas:clash",
     "further-guarantee-order": "panellint.checks.further_guarantees:order",

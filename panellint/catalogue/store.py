@@ -79,6 +79,11 @@ class Catalogue:
 
         return Reader(self, places.unpacked(self._data["reading"]))
 
+    @cached_property
+    def languages(self) -> tuple[str, ...]:
+        """The languages that any name is known in, by code ("en")."""
+        return tuple(sorted({name.partition("-")[0] for name in self._data["names"]}))
+
     def get(self, id: str) -> Known | None:
         """The entry with this id, or None."""
         return self.known(id) if id in self._data["known"] else None

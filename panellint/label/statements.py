@@ -140,8 +140,13 @@ def _large_size(words: str) -> str | None:
 
 def species_in(words: str) -> str | None:
     """ "dog", "cat", or None where neither or both are named."""
-    named = [name for name, told in _words("species", "species") if told.search(words)]
+    named = species_named(words)
     return named[0] if len(named) == 1 else None
+
+
+def species_named(words: str) -> tuple[str, ...]:
+    """Every animal that the words name, in a fixed order."""
+    return tuple(name for name, told in _words("species", "species") if told.search(words))
 
 
 def stages_in(words: str) -> tuple[str, ...]:

@@ -1,0 +1,55 @@
+"""What the linter's user notes beside a label ("Market: eu", "Form: kibble"), where nothing of it
+is understood."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.case import uses_in
+from panellint.findings import Certainty, Observation
+from panellint.label.statements import species_named, stages_in
+from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
+from panellint.packs import data
+from panellint.settings import markets
+from panellint.wording import listed
+
+if TYPE_CHECKING:
+    from panellint.case import Case
+    from panellint.packs import Rule
+
+
+def not_understood(case: Case, rule: Rule) -> Iterator[Observation]:
+    """A fact (`fact`: market, species, form, life-stage or language) whose words say nothing
+    that is known, so that it is passed over."""
+    kind = rule.parameters.text("fact")
+    words, span = case.label.facts.get(kind, ("", None))
+    if span is None or not words.strip() or _is_understood(case, kind, words):
+        return
+    yield Observation(
+        span,
+        Certainty.PRACTICE,
+        {"printed": " ".join(words.split()), "known": listed(_known(case, kind))},
+    )
+
+
+def _is_understood(case: Case, kind: str, words: str) -> bool:
+    if kind == "species":
+        return bool(species_named(words))
+    if kind == "form":
+        return form_in(words) is not None or bool(uses_in(words))  # "treat"
+    if kind == "life-stage":
+        return bool(stages_in(words))
+    said = words.strip().casefold()
+    return (said[:2] if kind == "language" else said) in _known(case, kind)
+
+
+def _known(case: Case, kind: str) -> tuple[str, ...]:
+    """What could be said instead."""
+    if kind == "species":
+        return tuple(data("markets")["species"])
+    if kind == "form":
+        return tuple(id for id in form_ids() if id != UNKNOWN)
+    if kind == "life-stage":
+        return tuple(one["stage"] for one in data("words/statements")["stages"])
+    return case.catalogue.languages if kind == "language" else markets()
