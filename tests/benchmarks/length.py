@@ -1,0 +1,67 @@
+"""How time grows with the length of a text: four times the text against the text, as ratios.
+
+Texts of many shapes, odd ones above all, are linted quickly, each once in full length and once at
+a quarter of it (aim: at most 6, where growth in step with the length gives 4).
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+from panellint.lint import lint
+from panellint.settings import Settings
+from panellint.source import Source
+
+#: Characters of the longer text.
+LENGTH = 400_000
+
+#: What is repeated behind a lead.
+SHAPES = {
+    "known names": ("Ingredients: ", "chicken, rice, peas, salt, "),
+    "one name without commas": ("Ingredients: ", "chicken and "),
+    "words that nobody knows": ("Ingredients: ", "foo bar "),
+    "open brackets": ("Ingredients: ", "("),
+    "nested groups": ("Ingredients: ", "chicken ("),
+    "percentages": ("Ingredients: ", "chicken 0.1 %, "),
+    "figures": ("Ingredients: ", "1 "),
+    "digits": ("", "1"),
+    "marks": ("Ingredients: ", "chicken*, "),
+    "commas": ("Ingredients: chicken", ","),
+    "full stops": ("Ingredients: chicken", ". "),
+    "leaders": ("Ingredients: chicken", "."),
+    "blanks": ("Ingredients: chicken", " "),
+    "line ends": ("Ingredients: chicken", "\r\n"),
+    "letters": ("", "a"),
+    "labels": ("", "Species: dog\nIngredients: chicken, rice\n"),
+    "headings": ("", "Guaranteed Analysis: "),
+    "a product name": ("Ingredients: chicken\nProduct name: ", "chicken and "),
+    "guarantees": ("Ingredients: chicken\nGuaranteed analysis: ", "Crude protein (min) 30%, "),
+    "calories": ("Ingredients: chicken\nCalorie content: ", "3500 kcal/kg "),
+    "additives": ("Composition: chicken\nAdditives per kg: ", "3a672a vitamin A 15000 IU, "),
+    "statements": ("Ingredients: chicken\n", "Complete food for dogs. "),
+    "claims": ("Ingredients: chicken\nClaims: ", "grain free, no corn; "),
+    "waivers": ("Ingredients: chicken\n", "waive x until 2026-01-01: y\n"),
+}
+
+
+def seconds(text: str) -> float:
+    """Processor time of linting a text quickly, the best of two runs."""
+    found = []
+    for _ in range(2):
+        start = time.process_time()
+        lint(Source(text, "long.panel"), Settings.default(), quick=True)
+        found.append(time.process_time() - start)
+    return min(found)
+
+
+def growth(made: Callable[[int], str]) -> float:
+    """Time for a text of LENGTH against a quarter of it."""
+    seconds(made(100))
+    return seconds(made(LENGTH)) / seconds(made(LENGTH // 4))
+
+
+if __name__ == "__main__":
+    for name, (lead, piece) in SHAPES.items():
+        ratio = growth(lambda length, lead=lead, piece=piece: lead + piece * (length // len(piece)))
+        print(f"{name:26} 4x the text: {ratio:5.1f}x the time  (aim 6)")
