@@ -98,7 +98,9 @@ def kilocalories(case: BatchCase) -> float | None:
     if found is None:
         return None
     step = float(data("practice/batch")["margins"]["energy_step"])
-    return round(found[0].middle / step) * step
+    kcal = found[0].middle
+    # A food that is nearly all salt or water has less than a step.
+    return float(round(kcal / step) * step or round(kcal)) or None
 
 
 def us_calories(kcal: float, unit: str, grams: float | None) -> str:
