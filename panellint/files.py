@@ -63,6 +63,12 @@ class Ignored:
         return None
 
 
+def forget() -> None:
+    """Let go of the patterns that were read, so that the next question looks at the files."""
+    _settings_file.cache_clear()
+    _patterns.cache_clear()
+
+
 @cache
 def _settings_file(folder: Path) -> Path | None:
     return settings.find(folder)

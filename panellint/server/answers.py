@@ -13,7 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from panellint import places, settings
+from panellint import files, places, settings
 from panellint.case import Case
 from panellint.errors import Fault, InputError, PanellintError
 from panellint.exits import TRACEBACK, defect
@@ -70,6 +70,9 @@ class Answers:
 
     def _lint(self, asked: Asked) -> dict[str, Any]:
         case = self.case(asked)
+        files.forget()
+        if asked.path != "-" and files.Ignored().by(Path(asked.path)):
+            return {"diagnostics": [], "faults": []}  # as the command leaves it out
         found = lint_case(case, case.settings, quick=asked.quick)
         units = Positions(case.source, asked.encoding).units
         today = date.today()

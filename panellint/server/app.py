@@ -19,6 +19,7 @@ from pygls.workspace import TextDocument
 
 from panellint import __version__, settings
 from panellint.errors import PanellintError
+from panellint.files import IGNORE_FILE
 from panellint.server import convert
 from panellint.server.answers import Answers, Asked
 from panellint.server.prover import Prover
@@ -207,7 +208,8 @@ class LabelServer(LanguageServer):
         watching = workspace.did_change_watched_files if workspace else None
         if watching is None or not watching.dynamic_registration:
             return
-        watchers = [types.FileSystemWatcher("**/*.yaml"), types.FileSystemWatcher("**/*.yml")]
+        watched = ("**/*.yaml", "**/*.yml", f"**/{IGNORE_FILE}")
+        watchers = [types.FileSystemWatcher(pattern) for pattern in watched]
         self.client_register_capability(
             types.RegistrationParams(
                 [
@@ -221,7 +223,7 @@ class LabelServer(LanguageServer):
         )
 
     def settings_changed(self) -> None:
-        """A settings file or a pack is another one."""
+        """A settings file, a pack or an ignore file is another one."""
         settings.forget()
         self.look_at_all()
 

@@ -100,6 +100,19 @@ async def test_faulty_settings_are_told_and_forgotten_when_mended(tmp_path, labe
         assert await editor.told(settings.as_uri(), None, lambda found: not found) == [None]
 
 
+async def test_an_ignored_label_is_left_alone_until_it_is_ignored_no_more(tmp_path, label):
+    ignore = tmp_path / ".panellintignore"
+    ignore.write_text("drafts-*.panel\n")
+    async with serving(tmp_path) as editor:
+        ignored = editor.open("drafts-millet.panel", label)
+        other = editor.open("millet.panel", label)
+        await editor.told(other, 1, lambda found: PROVEN in rules(found))
+        assert await editor.told(ignored, 1, lambda found: not found)
+        ignore.unlink()
+        editor.change(ignored, label + "\n", 2)
+        await editor.told(ignored, 2, lambda found: PROVEN in rules(found))
+
+
 async def test_a_pack_of_ones_own_that_changes_counts_from_the_next_change_on(tmp_path):
     pack = """
 pack: quillbrook
