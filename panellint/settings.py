@@ -7,10 +7,9 @@ What a command says goes before what the label says, and that before the file.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from panellint import packs, places
 from panellint.errors import Fault, InputError
@@ -20,8 +19,21 @@ from panellint.packs import Change, Kind, Rule
 FILE_NAME = "panellint.yaml"
 
 
-@dataclass(frozen=True)
-class Settings:
+class _Chosen(NamedTuple):
+    """What is chosen; `Settings` says what each of it is, and holds what is worked out of it."""
+
+    market: str | None = None
+    chosen_market: str | None = None
+    editions: Mapping[str, str] = {}
+    language: str | None = None
+    packs: tuple[Path, ...] = ()
+    changes: Mapping[str, Change] = {}
+    fail_at: Severity = Severity.WARNING
+    ignore: tuple[str, ...] = ()
+    path: str = ""
+
+
+class Settings(_Chosen):
     """How labels are linted. Make one with `for_path`, `of_file` or `default`.
 
     `market` is the file's; `chosen_market` the command's, which goes before the label's own.
@@ -30,16 +42,6 @@ class Settings:
     leave out, in gitignore's syntax, for what lies below the file. `path` is the file itself,
     or "" for the defaults.
     """
-
-    market: str | None = None
-    chosen_market: str | None = None
-    editions: Mapping[str, str] = field(default_factory=dict)
-    language: str | None = None
-    packs: tuple[Path, ...] = ()
-    changes: Mapping[str, Change] = field(default_factory=dict)
-    fail_at: Severity = Severity.WARNING
-    ignore: tuple[str, ...] = ()
-    path: str = ""
 
     @classmethod
     def default(cls) -> Settings:
@@ -82,11 +84,11 @@ class Settings:
             if edition not in _markets()[of]["editions"]:
                 raise _no_such(f"edition of {of}", edition, _markets()[of]["editions"])
             editions[of] = edition
-        return replace(self, chosen_market=chosen, editions=editions)
+        return self._replace(chosen_market=chosen, editions=editions)
 
     def with_fail_at(self, severity: Severity) -> Settings:
         """The same with another severity from which a run fails."""
-        return replace(self, fail_at=severity)
+        return self._replace(fail_at=severity)
 
     def market_for(self, printed: str | None = None) -> str:
         """The market of a label: the command's, the label's own, the file's, the usual one.
