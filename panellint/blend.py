@@ -16,8 +16,8 @@ from panellint.nutrition.data import figures
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
 from panellint.nutrition.faults import ImpossibleFigure, MissingFigure, NotComputable, number
 from panellint.nutrition.requirements import Need
-from panellint.nutrition.statement import Statement
 from panellint.nutrition.told import parts_told, told
+from panellint.nutrition.working import Statement
 
 #: What a target can be set for, and on which bases.
 PARTS_OF_TARGETS = ("carbohydrate", "protein", "fat", "fibre", "ash", "moisture", "energy")

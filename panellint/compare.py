@@ -12,8 +12,8 @@ from panellint.nutrition.bases import PARTS
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.faults import ImpossibleFigure, NotComputable
 from panellint.nutrition.requirements import Need
-from panellint.nutrition.statement import Statement
 from panellint.nutrition.told import parts_told, told
+from panellint.nutrition.working import Statement
 
 if TYPE_CHECKING:
     from panellint.case import Case

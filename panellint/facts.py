@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
-from weakref import WeakKeyDictionary
 
 from panellint.known import Range
 from panellint.label.figures import figure_of
@@ -13,11 +12,11 @@ from panellint.nutrition.printed import Line, read_lines
 from panellint.nutrition.ranges import part_range
 from panellint.nutrition.statement import Facts, Refused
 from panellint.nutrition.units import kcal_per_kg
-from panellint.nutrition.working import state
+from panellint.nutrition.working import Statement, state
 
 if TYPE_CHECKING:
     from panellint.case import Case
-    from panellint.nutrition.statement import Box, Statement
+    from panellint.nutrition.statement import Box
     from panellint.shares.formulas import Formulas
 
 _COMPLETE = {
@@ -83,15 +82,13 @@ def facts_of(case: Case) -> Facts:
     )
 
 
-_STATEMENTS: WeakKeyDictionary[Case, Statement] = WeakKeyDictionary()
-
-
 def statement_of(case: Case) -> Statement:
     """All that the figures of a label allow, worked out once."""
-    found = _STATEMENTS.get(case)
-    if found is None:
-        found = _STATEMENTS[case] = state(facts_of(case))
-    return found
+    return case.once(_statement)
+
+
+def _statement(case: Case) -> Statement:
+    return state(facts_of(case))
 
 
 def _printed(case: Case, told: _Told) -> dict[str, Bounds]:

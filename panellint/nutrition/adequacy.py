@@ -1,6 +1,7 @@
 """What a label's figures show against a nutrient profile, and what they do not let one judge."""
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from math import inf
 from typing import NamedTuple
 
@@ -32,7 +33,8 @@ class Judgement(NamedTuple):
     limit's unit, after the correction for energy density where `factor` is not 1; None where
     the label says nothing that bears on it. `verdict`: "meets", "misses" (a guarantee that
     allows less than the minimum, or more than the maximum), "open" (the figure says nothing of
-    this side). `proven` is True where the verdict holds for every food that fits the label.
+    this side). `proven` is True where the verdict holds for every food that fits the label;
+    `proof` finds out, when that is asked.
     """
 
     nutrient: str
@@ -44,11 +46,16 @@ class Judgement(NamedTuple):
     basis: str
     bound: str
     factor: float
-    proven: bool
+    proof: Callable[[], bool]
     legal: bool
     source: str
     confirmed: bool
     notes: tuple[str, ...] = ()
+
+    @property
+    def proven(self) -> bool:
+        """Whether no food within the label's figures is otherwise."""
+        return self.proof()
 
 
 class Ratio(NamedTuple):
@@ -119,6 +126,8 @@ def judge(
     factor = density_factor(prof, density) if prof.basis == DRY_MATTER else 1.0
     found: list[Judgement] = []
     for limit in prof.limits:
+        if limit.nutrient not in contents and limit.nutrient not in RATIOS:
+            continue
         try:
             bounds = _ratio_bounds(limit, contents)
             if bounds is None:
@@ -130,7 +139,7 @@ def judge(
         if bounds is None:
             continue
         correct = 1.0 if limit.legal or limit.basis == RATIO else factor
-        span = span_of(limit) if span_of and correct == 1.0 else None
+        span = partial(span_of, limit) if span_of and correct == 1.0 else None
         found.append(_judge_one(prof, limit, bounds, correct, span, contents, moisture))
     judged = {judgement.nutrient for judgement in found}
     missing = dict.fromkeys(limit.nutrient for limit in prof.limits if limit.nutrient not in judged)
@@ -192,7 +201,7 @@ def _judge_one(
     limit: Limit,
     told: tuple[float | None, ...],
     factor: float,
-    span: Range | None,
+    span_of: Callable[[], Range | None] | None,
     contents: Mapping[str, Bounds],
     moisture: float | None,
 ) -> Judgement:
@@ -215,14 +224,16 @@ def _judge_one(
         verdict, assured = MISSES, other if assured is None else assured
     else:
         verdict = OPEN if assured is None else MISSES
-    proven = False
-    if span is not None:
+
+    def proof() -> bool:
+        span = span_of() if span_of and verdict != OPEN else None
+        if span is None:
+            return False
         worst, best = (span.low, span.high) if minimum else (span.high, span.low)
-        proven = (
-            sign * (worst - line) >= -slack
-            if verdict == MEETS
-            else verdict == MISSES and sign * (best - line) < -slack
-        )
+        if verdict == MEETS:
+            return sign * (worst - line) >= -slack
+        return sign * (best - line) < -slack
+
     bounds = contents.get(limit.nutrient)
     return Judgement(
         nutrient=limit.nutrient,
@@ -234,7 +245,7 @@ def _judge_one(
         basis=limit.basis,
         bound="" if bounds is None else bounds.bound,
         factor=factor,
-        proven=proven,
+        proof=proof,
         legal=limit.legal,
         source=f"{prof.title}; {limit.source}",
         confirmed=limit.confirmed,

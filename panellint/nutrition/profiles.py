@@ -177,11 +177,18 @@ def notes(prof: Profile, nutrient: str) -> tuple[str, ...]:
     columns = set(prof.columns)
     return tuple(
         str(note["says"])
-        for note in _file(prof.authority)["notes"]
-        if prof.species in note["species"]
-        and note["nutrient"] == nutrient
-        and columns & set(note.get("columns", columns))
+        for note in _notes(prof.authority).get(nutrient, ())
+        if prof.species in note["species"] and columns & set(note.get("columns", columns))
     )
+
+
+@cache
+def _notes(authority: str) -> dict[str, list[Any]]:
+    """The footnotes of an authority's tables by nutrient."""
+    found: dict[str, list[Any]] = {}
+    for note in _file(authority)["notes"]:
+        found.setdefault(note["nutrient"], []).append(note)
+    return found
 
 
 def rise(prof: Profile, nutrient: str) -> tuple[str, float, float] | None:

@@ -2,7 +2,8 @@
 
 The six parts of a food lie in a box, each between a least and a most in percent as fed, and add
 up to 100. A ratio of two linear sums of them is largest and smallest at a corner of that
-polytope, and a corner has all parts but one at a bound. So every range here is exact.
+polytope, and a corner has all parts but one at a bound. So every range here is exact. Of a
+linear sum the corner is plain: what counts most is taken first, as far as the whole goes.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from panellint.nutrition.energy import MODIFIED_ATWATER, factors
 from panellint.nutrition.faults import ContradictoryFigures, ImpossibleFigure, number
 
 _SLACK = 1e-9
+_PLACE = {part: place for place, part in enumerate(PARTS)}
 
 
 def check_box(box: Mapping[str, Range]) -> None:
@@ -81,17 +83,14 @@ def extremes(
     fits, and ImpossibleFigure where the divisor vanishes everywhere.
     """
     check_box(box)
+    if denominator is None:
+        low, high = (_sum(numerator, _extreme(box, numerator, up)) for up in (False, True))
+        return Range(low * times, high * times)
     low, high = float("inf"), float("-inf")
     for corner in corners(box):
-        parts = dict(zip(PARTS, corner, strict=True))
-        upper = sum(weight * parts[part] for part, weight in numerator.items())
-        lower = (
-            100.0
-            if denominator is None
-            else sum(weight * parts[part] for part, weight in denominator.items())
-        )
+        upper, lower = _sum(numerator, corner), _sum(denominator, corner)
         if abs(lower) > _SLACK:
-            value = upper if denominator is None else upper / lower
+            value = upper / lower
         elif abs(upper) > _SLACK:
             value = float("inf")
         else:
@@ -100,6 +99,27 @@ def extremes(
     if low > high:
         raise ImpossibleFigure("nothing is left to divide by")
     return Range(low * times, high * times)
+
+
+def _extreme(box: Mapping[str, Range], weights: Mapping[str, float], up: bool) -> tuple[float, ...]:
+    """The corner where a linear sum is most, or least: every part at its least, and what is left
+    of the whole given to the parts by what they count."""
+    corner = [box[part].low for part in PARTS]
+    left = 100 - sum(corner)
+    counting = [weights.get(part, 0.0) for part in PARTS]
+    for place in sorted(range(len(PARTS)), key=counting.__getitem__, reverse=up):
+        low, high = box[PARTS[place]]
+        if high - low > left:
+            break
+        corner[place] = high
+        left -= high - low
+    others = corner[:place] + corner[place + 1 :]
+    corner[place] = min(max(100 - sum(others), low), high)
+    return tuple(corner)
+
+
+def _sum(weights: Mapping[str, float], corner: tuple[float, ...]) -> float:
+    return sum(weight * corner[_PLACE[part]] for part, weight in weights.items())
 
 
 def part_range(box: Mapping[str, Range], part: str) -> Range:

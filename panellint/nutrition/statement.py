@@ -1,19 +1,17 @@
-"""What the figures of one food come to: all bases, ranges, energy and profile.
+"""What is known of one food before any arithmetic, and the records of what it comes to.
 
 Nothing here reads a label: who does gathers `Facts`, and `panellint.nutrition.working.state`
 makes the statement.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from panellint.known import Range
 from panellint.nutrition import energy as me
-from panellint.nutrition.adequacy import Adequacy, Ratio
-from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.faults import NotComputable, check_amount
+from panellint.nutrition.faults import check_amount
 from panellint.nutrition.forms import Form
 
 #: The six parts, each between a least and a most, percent as fed.
@@ -90,54 +88,3 @@ class Energy(NamedTuple):
     steps: me.FourSteps | None
     label: LabelEnergy | None
     uplift: float | None
-
-
-class Statement(NamedTuple):
-    """All that was worked out for one food.
-
-    `analysis` is the point estimate, percent as fed; the parts in `assumed` were not printed.
-    `boxes` are the ranges of the parts with the premises that each rests on, widest first.
-    """
-
-    facts: Facts
-    analysis: Analysis
-    assumed: tuple[str, ...]
-    boxes: tuple[tuple[Box, tuple[str, ...]], ...]
-    energy: Energy | None
-    adequacy: Adequacy | None
-    calcium_phosphorus: Ratio | None
-    prepared: Analysis | None
-    refused: tuple[Refused, ...]
-    notes: tuple[str, ...]
-
-    @property
-    def kcal_per_kg(self) -> float | None:
-        """The computed energy as fed, by the main method."""
-        return self.energy.kcal_per_kg if self.energy else None
-
-    @property
-    def dry_matter(self) -> dict[str, float | None]:
-        """The parts in percent of dry matter; all None where that cannot be told."""
-        try:
-            return on_dry_matter(self.analysis)
-        except NotComputable:
-            return dict.fromkeys(PARTS)
-
-    @property
-    def per_1000_kcal(self) -> dict[str, float | None]:
-        """The parts in grams per 1000 kcal; all None where that cannot be told."""
-        return (
-            on_energy(self.analysis, self.kcal_per_kg) if self.kcal_per_kg else dict.fromkeys(PARTS)
-        )
-
-    def range_of(
-        self, quantity: Callable[[Box], Range]
-    ) -> tuple[tuple[Range, tuple[str, ...]], ...]:
-        """A range of the module `ranges` over every box, with what each rests on."""
-        found = []
-        for bounds, rests_on in self.boxes:
-            try:
-                found.append((quantity(bounds), rests_on))
-            except NotComputable:
-                continue
-        return tuple(found)

@@ -11,7 +11,8 @@ from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
 from panellint.nutrition.adequacy import Adequacy, Judgement, outside
 from panellint.nutrition.data import figures
-from panellint.nutrition.statement import Box, Energy, Statement
+from panellint.nutrition.statement import Box, Energy
+from panellint.nutrition.working import Statement
 
 #: Figures are told to this many places, which is finer than any source of theirs.
 _PLACES = 4

@@ -5,14 +5,22 @@ What cannot be worked out is refused with its reason, and no number stands in fo
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cached_property
+from itertools import chain
 
 from panellint.known import Range
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
 from panellint.nutrition.adequacy import Adequacy, Ratio, judge, ratio
-from panellint.nutrition.bases import PARTS, Analysis, carbohydrate_by_difference, dry_matter
+from panellint.nutrition.bases import (
+    PARTS,
+    Analysis,
+    carbohydrate_by_difference,
+    dry_matter,
+    on_dry_matter,
+    on_energy,
+)
 from panellint.nutrition.bounds import Bounds, box, left_open
 from panellint.nutrition.data import figures
 from panellint.nutrition.faults import (
@@ -33,7 +41,7 @@ from panellint.nutrition.profiles import (
     profile,
     stage_of,
 )
-from panellint.nutrition.statement import Box, Energy, Facts, LabelEnergy, Refused, Statement
+from panellint.nutrition.statement import Box, Energy, Facts, LabelEnergy, Refused
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.nutrition.units import convert
 
@@ -47,37 +55,40 @@ _BY_TRIAL = (
 
 
 def state(facts: Facts) -> Statement:
-    """Work out all that the facts allow."""
-    return _Work(facts).statement()
+    """All that the facts allow; each figure is worked out when it is first asked for."""
+    return Statement(facts)
 
 
-class _Work:
-    """The working sheet of one statement."""
+class Statement:
+    """All that can be worked out for one food: all bases, ranges, energy and profile."""
+
+    #: What is worked out in turn, which is the order in which what is refused is told.
+    _STEPS = ("printed", "sound", "analysis", "energy", "boxes", "adequacy", "prepared")
 
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
-        self.refused = list(facts.unread)
-        self.notes = list(facts.remarks)
-        self.assumed: list[str] = []
+        self._assumed: list[str] = []
+        self._refused: dict[str, list[Refused]] = {step: [] for step in self._STEPS}
+        self._notes: dict[str, list[str]] = {step: [] for step in self._STEPS}
 
-    def statement(self) -> Statement:
-        analysis = self.analysis()
-        energy = self.energy(analysis)
-        return Statement(
-            facts=self.facts,
-            analysis=analysis,
-            assumed=tuple(self.assumed),
-            boxes=self.boxes,
-            energy=energy,
-            adequacy=self.adequacy(analysis, energy),
-            calcium_phosphorus=self.calcium_phosphorus(),
-            prepared=self.prepared(analysis),
-            refused=tuple(self.refused),
-            notes=tuple(self.notes),
-        )
+    def _refuse(self, step: str, what: str, fault: NotComputable) -> None:
+        self._refused[step].append(Refused(what, fault.reason, fault.names))
 
-    def refuse(self, what: str, fault: NotComputable) -> None:
-        self.refused.append(Refused(what, fault.reason, fault.names))
+    def _work_out_all(self) -> None:
+        for step in self._STEPS:
+            getattr(self, step)
+
+    @property
+    def refused(self) -> tuple[Refused, ...]:
+        """What could not be worked out, and why."""
+        self._work_out_all()
+        return (*self.facts.unread, *chain.from_iterable(self._refused.values()))
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What was taken for granted, and what is to be known beside the figures."""
+        self._work_out_all()
+        return (*self.facts.remarks, *chain.from_iterable(self._notes.values()))
 
     @cached_property
     def printed(self) -> dict[str, Bounds]:
@@ -86,7 +97,7 @@ class _Work:
         dietary = printed.get("dietary-fibre")
         if "fibre" not in printed and dietary is not None:
             printed["fibre"] = Bounds(dietary.low, dietary.high, dietary.declared)
-            self.notes.append(
+            self._notes["printed"].append(
                 "dietary fibre stands in for crude fibre: carbohydrate is without any fibre"
             )
         # "Total carbohydrate" counts the fibre in, so it only limits what is left from above.
@@ -97,39 +108,59 @@ class _Work:
 
     # The point estimate -------------------------------------------------------------------------
 
+    @cached_property
     def analysis(self) -> Analysis:
+        """The point estimate, percent as fed."""
         form = self.facts.form
         parts = {part: b.point for part, b in self.printed.items() if part in PARTS[:5]}
         default = form.moisture_default
-        if default is None and self.moisture_unsaid is not None:
+        if default is None and self._moisture_unsaid is not None:
             # What need not be said is little: the food is a dry one.
             default = float(figures("practice/forms")["moisture_of_class"]["dry"])
         if parts.get("moisture") is None and default is not None:
             parts["moisture"] = default
-            self.assumed.append("moisture")
+            self._assumed.append("moisture")
         if parts.get("ash") is None and form.ash is not None:
             parts["ash"] = form.ash.typical
-            self.assumed.append("ash")
+            self._assumed.append("ash")
         if not self.sound:
             return Analysis.of({part: parts.get(part) for part in PARTS[:5]})
         try:
-            parts["carbohydrate"] = carbohydrate_by_difference(
-                *(parts.get(part) for part in PARTS[:5])
-            )
+            given = (parts.get(part) for part in PARTS[:5])
+            parts["carbohydrate"] = carbohydrate_by_difference(*given)
         except ContradictoryFigures as fault:
             if not any("practice" in rests_on for _, rests_on in self.boxes):
-                self.refuse("carbohydrate", fault)
+                self._refuse("analysis", "carbohydrate", fault)
             else:
                 # Bounds that are near the truth and still pass 100 leave next to nothing.
                 parts["carbohydrate"] = 0.0
-                self.notes.append(
+                self._notes["analysis"].append(
                     f"{fault.reason}: the printed figures are bounds or have a tolerance and "
                     "cannot all be exact; carbohydrate by difference is below nothing and is "
                     "taken as 0"
                 )
         except NotComputable as fault:
-            self.refuse("carbohydrate", fault)
+            self._refuse("analysis", "carbohydrate", fault)
         return Analysis.of(parts)
+
+    @property
+    def dry_matter(self) -> dict[str, float | None]:
+        """The parts in percent of dry matter; all None where that cannot be told."""
+        try:
+            return on_dry_matter(self.analysis)
+        except NotComputable:
+            return dict.fromkeys(PARTS)
+
+    @property
+    def per_1000_kcal(self) -> dict[str, float | None]:
+        """The parts in grams per 1000 kcal; all None where that cannot be told."""
+        kcal = self.kcal_per_kg
+        return on_energy(self.analysis, kcal) if kcal else dict.fromkeys(PARTS)
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """The parts of the point estimate that were not printed."""
+        return tuple(self._assumed) if self.analysis else ()
 
     # Ranges -------------------------------------------------------------------------------------
 
@@ -137,14 +168,14 @@ class _Work:
     def sound(self) -> bool:
         """False where no food can fit the printed figures, which is then refused."""
         try:
-            ranges.check_box(self.guaranteed)
+            ranges.check_box(self._guaranteed)
         except ContradictoryFigures as fault:
-            self.refuse("guarantees", fault)
+            self._refuse("sound", "guarantees", fault)
             return False
         return True
 
     @property
-    def moisture_unsaid(self) -> float | None:
+    def _moisture_unsaid(self) -> float | None:
         """The most moisture that may go unsaid; None for a form that is plainly moister, whose
         label then lacks a line."""
         if self.facts.form.moisture_class not in (None, "dry"):
@@ -152,9 +183,9 @@ class _Work:
         return undeclared_at_most(self.facts.market, "moisture")
 
     @cached_property
-    def guaranteed(self) -> Box:
+    def _guaranteed(self) -> Box:
         """What the printed figures alone leave of each part."""
-        unsaid = self.moisture_unsaid
+        unsaid = self._moisture_unsaid
         return box(
             self.printed,
             self.facts.market,
@@ -163,25 +194,26 @@ class _Work:
 
     @cached_property
     def boxes(self) -> tuple[tuple[Box, tuple[str, ...]], ...]:
+        """Ranges of the parts with the premises that each rests on, widest first."""
         if not self.sound:
             return ()
-        found: list[tuple[Box, tuple[str, ...]]] = [(self.guaranteed, ("guarantees",))]
-        usual = self.usual()
+        found: list[tuple[Box, tuple[str, ...]]] = [(self._guaranteed, ("guarantees",))]
+        usual = self._usual()
         try:
             ranges.check_box(usual)
         except ContradictoryFigures as fault:
-            self.notes.append(
+            self._notes["boxes"].append(
                 f"with guarantees printed near the truth the figures fit no food: {fault.reason}"
             )
         else:
             found.append((usual, ("guarantees", "practice")))
         return tuple(found)
 
-    def usual(self) -> Box:
+    def _usual(self) -> Box:
         """Guarantees printed near the truth, the usual ash and moisture of the form."""
-        margins = figures("practice/premises")["premises"]["near_the_truth"]["margins"]
-        usual = dict(self.guaranteed)
-        for part, margin in margins.items():
+        near = figures("practice/premises")["premises"]["near_the_truth"]
+        usual = dict(self._guaranteed)
+        for part, margin in near["margins"].items():
             bounds = self.printed.get(part)
             if bounds is None or bounds.point is None:
                 continue
@@ -200,9 +232,21 @@ class _Work:
             usual["moisture"] = Range(low, min(high, max(low, usual["moisture"].high)))
         return usual
 
+    def range_of(
+        self, quantity: Callable[[Box], Range]
+    ) -> tuple[tuple[Range, tuple[str, ...]], ...]:
+        """A range of the module `ranges` over every box, with what each rests on."""
+        found = []
+        for bounds, rests_on in self.boxes:
+            try:
+                found.append((quantity(bounds), rests_on))
+            except NotComputable:
+                continue
+        return tuple(found)
+
     # Energy -------------------------------------------------------------------------------------
 
-    def methods(self) -> Iterator[str]:
+    def _methods(self) -> Iterator[str]:
         """Methods of energy, the main one first: what the market's guidance takes."""
         by_guidance = self.facts.market in ("eu", "uk")
         natural = self.facts.form.natural and self.facts.form.id != "unknown"
@@ -214,22 +258,24 @@ class _Work:
             if other != first and (other != me.NATURAL_PRODUCTS or natural):
                 yield other
 
-    def energy(self, analysis: Analysis) -> Energy | None:
+    @cached_property
+    def energy(self) -> Energy | None:
+        """Energy by every method; None where the figures do not give it."""
         if not self.sound:
             return None
-        a = analysis
+        a = self.analysis
         try:
             need(protein=a.protein, fat=a.fat, carbohydrate=a.carbohydrate)
             shares = me.energy_shares(a.protein, a.fat, a.carbohydrate)
         except NotComputable as fault:
-            self.refuse("energy", fault)
+            self._refuse("energy", "energy", fault)
             return None
         found: dict[str, float] = {}
-        for method in self.methods():
+        for method in self._methods():
             try:
-                found[method] = me.energy_of(analysis, method, self.facts.species)
+                found[method] = me.energy_of(a, method, self.facts.species)
             except NotComputable as fault:
-                self.refuse(f"energy by {me.method(method).title}", fault)
+                self._refuse("energy", f"energy by {me.method(method).title}", fault)
         method = next(iter(found))
         steps = None
         if me.NRC_2006 in found:
@@ -237,20 +283,25 @@ class _Work:
                 self.facts.species or "", a.protein, a.fat, a.carbohydrate, a.fibre, a.moisture
             )
             if me.fibre_beyond_equation(a.fibre or 0.0, a.moisture or 0.0):
-                self.notes.append("so much fibre that the NRC equation may read low")
+                self._notes["energy"].append("so much fibre that the NRC equation may read low")
         computed = found[method]
-        label = self.label_energy(computed)
-        return Energy(computed, method, found, shares, steps, label, self.uplift)
+        label = self._label_energy(computed)
+        return Energy(computed, method, found, shares, steps, label, self._uplift)
 
     @property
-    def uplift(self) -> float | None:
+    def kcal_per_kg(self) -> float | None:
+        """The computed energy as fed, by the main method."""
+        return self.energy.kcal_per_kg if self.energy else None
+
+    @property
+    def _uplift(self) -> float | None:
         """What practice multiplies energy by that was worked out from minima of protein and fat;
         None where the label declares values or the class of moisture is not known."""
         minima = all(b is not None and b.bound == "min" for b in map(self.printed.get, _MINIMA))
         moisture_class = self.facts.form.moisture_class
         return me.uplift_of_guarantees(moisture_class) if minima and moisture_class else None
 
-    def label_energy(self, computed: float) -> LabelEnergy | None:
+    def _label_energy(self, computed: float) -> LabelEnergy | None:
         label = self.facts.kcal_per_kg
         if label is None:
             return None
@@ -258,17 +309,14 @@ class _Work:
         if self.boxes:
             low, high = ranges.energy_range(self.boxes[0][0])
             possible = low - 1e-6 <= label <= high + 1e-6
-        return LabelEnergy(
-            label,
-            self.facts.kcal_method,
-            label - computed,
-            100 * (label - computed) / computed,
-            possible,
-        )
+        apart = label - computed
+        return LabelEnergy(label, self.facts.kcal_method, apart, 100 * apart / computed, possible)
 
     # Against the profile ------------------------------------------------------------------------
 
-    def adequacy(self, analysis: Analysis, energy: Energy | None) -> Adequacy | None:
+    @cached_property
+    def adequacy(self) -> Adequacy | None:
+        """The food against the profile that it is to meet; None where there is none."""
         facts = self.facts
         if not self.sound:
             return None
@@ -286,7 +334,7 @@ class _Work:
             if stage is None:
                 raise MissingFigure("no life stage is stated", "life-stage")
             authority, edition = authority_of(facts.market)
-            kcal = facts.kcal_per_kg or (energy.kcal_per_kg if energy else None)
+            kcal = facts.kcal_per_kg or self.kcal_per_kg
             wet = facts.form.moisture_class
             found = profile(
                 authority,
@@ -300,16 +348,16 @@ class _Work:
             judged = judge(
                 found,
                 facts.printed,
-                moisture=analysis.moisture,
+                moisture=self.analysis.moisture,
                 kcal_per_kg=kcal,
-                span_of=self.span_of,
+                span_of=self._span_of,
             )
             return judged._replace(notes=(*judged.notes, _BY_TRIAL)) if facts.trial else judged
         except (NoProfile, NotComputable) as fault:
-            self.refuse("profile", fault)
+            self._refuse("adequacy", "profile", fault)
             return None
 
-    def span_of(self, limit: Limit) -> Range | None:
+    def _span_of(self, limit: Limit) -> Range | None:
         """What every food within the printed figures holds of a nutrient in its dry matter."""
         bounds = self.facts.printed.get(limit.nutrient)
         if limit.basis != DRY_MATTER or bounds is None or not self.boxes:
@@ -327,20 +375,24 @@ class _Work:
             return None
         return Range(least, most)
 
+    @property
     def calcium_phosphorus(self) -> Ratio | None:
+        """Calcium over phosphorus; None where one of them is not printed."""
         printed = self.facts.printed
         if not {"calcium", "phosphorus"} <= printed.keys():
             return None
         return ratio(printed["calcium"], printed["phosphorus"])
 
-    def prepared(self, analysis: Analysis) -> Analysis | None:
+    @cached_property
+    def prepared(self) -> Analysis | None:
+        """The food in the bowl, percent as fed; None where no water is added."""
         water = self.facts.water
         if water is None:
             return None
         try:
             if not water > 0:
                 raise ImpossibleFigure(f"{number(water)} weights of water to one of food", "water")
-            return with_water(analysis, water)
+            return with_water(self.analysis, water)
         except NotComputable as fault:
-            self.refuse("prepared food", fault)
+            self._refuse("prepared", "prepared food", fault)
             return None

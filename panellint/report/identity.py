@@ -14,7 +14,7 @@ from panellint.wording import listed
 if TYPE_CHECKING:
     from panellint.case import Case
     from panellint.label.model import Adequacy
-    from panellint.nutrition.statement import Statement
+    from panellint.nutrition.working import Statement
 
 _MARKETS = {"us": "United States", "eu": "European Union", "uk": "United Kingdom", "ca": "Canada"}
 _ROUTES = {

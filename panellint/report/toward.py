@@ -14,7 +14,7 @@ from panellint.wording import listed
 
 if TYPE_CHECKING:
     from panellint.case import Case
-    from panellint.nutrition.statement import Statement
+    from panellint.nutrition.working import Statement
 
 _RULES = "practice/reading"
 _SHARE = "energy share"
