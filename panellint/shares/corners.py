@@ -43,6 +43,21 @@ class Corners:
             *((place,) for place in loose),
         )
 
+    @cached_property
+    def _ranks(self) -> dict[int, int]:
+        """The ranks, from 1, of the top entries that stand in order, by their places."""
+        return {place: rank for rank, place in enumerate(self._places[0], start=1)}
+
+    def of_one(self, path: Path) -> tuple[int, int]:
+        """By how many the mix is shared where one entry (and what it stands in) is most of it,
+        and where it is least; 0 where it may be nothing."""
+        ordered, loose = self._places
+        place = path[0]
+        rank = self._ranks.get(place, 1)
+        others = len(loose) if place in self._ranks else len(loose) - 1 + len(ordered)
+        inside = len(self.tree.under[path]) < len(self.tree.under[(place,)])
+        return rank, 0 if rank > 1 or others or inside else len(ordered) or 1
+
     def _totals(self, terms: Mapping[int, int], up: bool) -> tuple[list[int], list[int]]:
         """The most (or least) of a sum over leaves: of the first k entries in order for each k,
         and of each entry that stands in none."""

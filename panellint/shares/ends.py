@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
-from math import lcm
+from math import gcd, lcm
 
 from panellint.shares.answers import Proof
 from panellint.shares.premises import Premise, in_order
@@ -15,24 +15,26 @@ LONGEST = 8
 
 
 class End:
-    """One end of an interval, `top / bottom` of the mix in lowest terms, with why it holds.
+    """One end of an interval, `top / bottom` of the mix, with why it holds.
 
-    Whole numbers compare at a tenth of the cost of fractions. Most ends are never told, so why
-    it holds is put into words when first asked for: first what the ends `using` say, then
-    `words`. It rests on `premises` beside those of the ends that it uses.
+    Whole numbers are worked with at a tenth of the cost of fractions; `bottom` is above nothing.
+    Most ends are never told, so why it holds is put into words when first asked for: first what
+    the ends `using` say, then `words`. It rests on `premises` beside those of what it uses.
     """
 
     __slots__ = ("_premises", "_told", "_using", "_words", "bottom", "top")
 
     def __init__(
         self,
-        value: Fraction,
+        top: int,
+        bottom: int,
         words: Callable[[], str] | None = None,
         premises: Iterable[Premise] = (),
         using: Sequence[End] = (),
     ) -> None:
-        self.top = value.numerator
-        self.bottom = value.denominator
+        common = gcd(top, bottom)
+        self.top = top // common
+        self.bottom = bottom // common
         self._words = words
         self._premises = premises
         self._using = using
@@ -86,8 +88,8 @@ class End:
         return tuple(said), frozenset(self._premises).union(*(rests for _, rests in used))
 
 
-NOTHING = End(Fraction(0))
-ALL = End(Fraction(1))
+NOTHING = End(0, 1)
+ALL = End(1, 1)
 
 
 def scaled(*runs: Sequence[End]) -> tuple[int, list[list[int]]]:

@@ -81,15 +81,15 @@ class OrderAnswers:
         """Least and most of every entry."""
         return Spread(self.tree, self.premises)
 
-    @property
+    @cached_property
     def consistent(self) -> bool:
         """False where the declaration contradicts itself."""
-        return self.exact or self.spread.clash is None
+        return self.exact or self.tree.may_be_all_first or self.spread.clash is None
 
     @property
     def clash(self) -> tuple[ClashLine, ...]:
         """Where it is not consistent: the statements that cannot all be true."""
-        path = None if self.exact else self.spread.clash
+        path = None if self.consistent else self.spread.clash
         if path is None:
             return ()
         ends = (self.spread.low[path], self.spread.high[path])
@@ -148,11 +148,20 @@ class OrderAnswers:
         else:
             tighter = False
         if tighter:
-            return End(value, using=used)
-        return self._by_corners(best) if total < biggest * size else End(best)
+            return _end(value, *used)
+        return self._by_corners(best) if total < biggest * size else _end(best)
 
     def _by_corners(self, value: Fraction) -> End:
-        return End(value, lambda: self._corner_words, self._rests)
+        words, rests = (lambda: self._corner_words), self._rests
+        return End(value.numerator, value.denominator, words, rests)
+
+    def _of_one(self, path: Path) -> tuple[End, End] | None:
+        """The least and the most of one entry; None where the corners may say more."""
+        least, most = self._end(path, up=False), self._end(path, up=True)
+        few, many = self.corners.of_one(path)
+        if most.top * few > most.bottom or (many and least.top * many < least.bottom):
+            return None
+        return least, most
 
     def _end(self, path: Path, *, up: bool) -> End:
         """The most or the least of one entry; of a plain list at once, for any length."""
@@ -164,10 +173,10 @@ class OrderAnswers:
         name = self.tree.entries[path].name
         if up and before:
             words = partial(kth_words, name, before + 1, "the mix")
-            return End(Fraction(1, before + 1), words, (Premise.ORDER,))
+            return End(1, before + 1, words, (Premise.ORDER,))
         if not up and not before and size > 1:
             words = partial(first_words, name, size, "the mix")
-            return End(Fraction(1, size), words, (Premise.ORDER,))
+            return End(1, size, words, (Premise.ORDER,))
         return NOTHING if before else ALL
 
     @cached_property
@@ -198,14 +207,19 @@ class OrderAnswers:
         weightless = base is Base.MIX_WITHOUT_WATER and len(tree.water) == len(tree.leaves)
         if weightless or not tree.leaves or not self.consistent:
             return Bounds(-INFINITE, INFINITE, sure=False)
-        whole = next(iter(weights)) if len(weights) == 1 else None
-        high = self._most(scale, terms, whole)
-        mirrored = self._most(scale, {leaf: -number for leaf, number in terms.items()}, whole)
-        low = End(-mirrored.value, using=(mirrored,))
+        paths = tuple(weights)
+        whole = paths[0] if len(paths) == 1 else None
+        least: End | None
+        most: End | None
+        if whole is not None and weights[whole] == 1 and (ends := self._of_one(whole)):
+            low, high = ends
+        else:
+            high = self._most(scale, terms, whole)
+            mirrored = self._most(scale, {leaf: -number for leaf, number in terms.items()}, whole)
+            low = End(-mirrored.top, mirrored.bottom, using=(mirrored,))
         least, most = self._rebased(scale, terms, low, high, base)
         if (least is None or least.top <= 0) and all(number >= 0 for number in terms.values()):
             least = NOTHING
-        paths = tuple(weights)
         return Bounds(
             -INFINITE if least is None else outward(100 * least.value, up=False),
             INFINITE if most is None else outward(100 * most.value, up=True),
@@ -244,7 +258,8 @@ class OrderAnswers:
             return end
         side = "takes out" if lost > 0 else "adds"
         words = f"processing {side} {say(abs(100 * lost))} % of the mix as water and no more"
-        return End(end.value / (1 - lost), lambda: words, (Premise.WATER,), (end,))
+        value = end.value / (1 - lost)
+        return End(value.numerator, value.denominator, lambda: words, (Premise.WATER,), (end,))
 
     def _water_lost(self) -> Interval | None:
         """Net water lost as a part of the mix; None without its premise."""
@@ -271,11 +286,11 @@ class OrderAnswers:
         if all(leaf in dry for leaf in terms):
             biggest = Fraction(max(max(terms.values(), default=0), 0), scale)
             if top is None or biggest <= top.value:
-                top = End(biggest)
+                top = _end(biggest)
         if not self.exact and high.top >= 0:
             wet = self._most(1, water, None)
             if wet.value < 1 and (top is None or high.value / (1 - wet.value) < top.value):
-                top = End(high.value / (1 - wet.value), using=(high, wet))
+                top = _end(high.value / (1 - wet.value), high, wet)
         if low.top >= 0 and (bottom is None or bottom.is_less(low)):
             bottom = low
         return bottom, top
@@ -355,3 +370,8 @@ class OrderAnswers:
                     [Fraction(int(i == place)) for i in range(len(self.corners.sets))]
                 )
         return None
+
+
+def _end(value: Fraction, *using: End) -> End:
+    """A value that holds for the reasons of other ends alone."""
+    return End(value.numerator, value.denominator, using=using)

@@ -43,12 +43,14 @@ class _Printed(NamedTuple):
 
 
 class _Run(NamedTuple):
-    """Entries in descending order, the group they stand in, and all entries of that group."""
+    """Entries in descending order, the group that they stand in, and all entries of it, with
+    those apart that stand in no order."""
 
     premise: Premise
     paths: Sequence[Path]
     parent: Path
     everyone: Sequence[Path]
+    loose: Sequence[Path]
 
 
 class Spread:
@@ -98,41 +100,50 @@ class Spread:
     def _narrow(
         self,
         path: Path,
-        value: Fraction,
         up: bool,
+        top: int,
+        bottom: int,
         words: Callable[[], str],
         premise: Premise | None,
         *using: End,
     ) -> None:
-        ends, others = (self.high, self.low) if up else (self.low, self.high)
-        rests = [] if premise is None else [premise]
+        """Bring the most of an entry (or its least) to top / bottom, if that is tighter."""
+        now, other = self.low[path], self.high[path]
+        if up:
+            now, other = other, now
+        tighter = top * now.bottom - now.top * bottom
+        if (tighter >= 0) if up else (tighter <= 0):
+            return
+        rests: tuple[Premise, ...] = () if premise is None else (premise,)
         if premise is Premise.ORDER and self._groups:
-            rests.append(Premise.GROUPS)
-        end, now, other = End(value, words, rests, using), ends[path], others[path]
-        if end.is_less(now) if up else now.is_less(end):
-            ends[path] = end
-            self._changed = True
-            # Ends only draw nearer: what has crossed stays so.
-            if end.is_less(other) if up else other.is_less(end):
-                self._crossed.add(path)
+            rests = (premise, Premise.GROUPS)
+        (self.high if up else self.low)[path] = End(top, bottom, words, rests, using)
+        self._changed = True
+        # Ends only draw nearer: what has crossed stays so.
+        beyond = top * other.bottom - other.top * bottom
+        if (beyond < 0) if up else (beyond > 0):
+            self._crossed.add(path)
 
     def _caps(self) -> None:
         for path, entry in self.tree.entries.items():
-            most = additives_at_most(entry)
+            most = additives_at_most(entry) if entry.any_of else None
             if most is not None:
                 words = partial(_at_most_words, entry.name, most)
-                self._narrow(path, most / 100, True, words, Premise.COMPOSITION)
+                part = most / 100
+                composition = Premise.COMPOSITION
+                self._narrow(path, True, part.numerator, part.denominator, words, composition)
         if Premise.TAIL not in self.premises:
             return
         for path, entry in self.tree.entries.items():
             if entry.at_most is not None:
                 cap = Fraction(entry.at_most) / 100
-                self._narrow(path, cap, True, partial(tail_words, entry.name, cap), Premise.TAIL)
+                words = partial(tail_words, entry.name, cap)
+                self._narrow(path, True, cap.numerator, cap.denominator, words, Premise.TAIL)
 
     def _percentages(self) -> Iterator[_Printed]:
         for path, entry in self.tree.entries.items():
             percent = entry.percent
-            base = self._percent_base(path, entry)
+            base = self._percent_base(path, percent.of) if percent else None
             if percent is None or base is None:
                 continue
             low, high = percent_limits(
@@ -142,22 +153,19 @@ class Spread:
             yield _Printed(path, base, low, high, words)
 
     def _percentage(self, one: _Printed) -> None:
-        path, base, low, high, words = one
-        if low is not None:
-            end = self.low[base]
-            self._narrow(path, low * end.value, False, words, Premise.PERCENTAGES, end)
-            if base and low > 0:
-                end = self.high[path]
-                self._narrow(base, end.value / low, True, words, Premise.PERCENTAGES, end)
-        if high is not None:
-            end = self.high[base]
-            self._narrow(path, high * end.value, True, words, Premise.PERCENTAGES, end)
-            if base and high > 0:
-                end = self.low[path]
-                self._narrow(base, end.value / high, False, words, Premise.PERCENTAGES, end)
+        for limit, up in ((one.low, False), (one.high, True)):
+            if limit is None:
+                continue
+            here, there = (self.high, self.low) if up else (self.low, self.high)
+            part, whole, end = limit.numerator, limit.denominator, here[one.base]
+            top, bottom = part * end.top, whole * end.bottom
+            self._narrow(one.path, up, top, bottom, one.words, Premise.PERCENTAGES, end)
+            if one.base and part > 0:
+                end = there[one.path]
+                top, bottom = whole * end.top, part * end.bottom
+                self._narrow(one.base, not up, top, bottom, one.words, Premise.PERCENTAGES, end)
 
-    def _percent_base(self, path: Path, entry: Ingredient) -> Path | None:
-        of = entry.percent.of if entry.percent else None
+    def _percent_base(self, path: Path, of: PercentOf) -> Path | None:
         if of is PercentOf.FOOD:
             return WHOLE
         around = None
@@ -179,87 +187,93 @@ class Spread:
             low = least
             told = [end for end in lows if end.top]
             words = partial("{} is no less than its parts together".format, self.name(path))
-            self._narrow(path, Fraction(least, scale), False, words, None, *told)
+            self._narrow(path, False, least, scale, words, None, *told)
         if most < high and full:
             high = most
             words = partial("{} is no more than its parts together".format, self.name(path))
-            self._narrow(path, Fraction(most, scale), True, words, None, *highs)
+            self._narrow(path, True, most, scale, words, None, *highs)
         # What the others leave to a member beside its own least, and at its own most.
         room, lack = high - least, most - low
         for place, member in enumerate(paths):
             width = most_of[place] - least_of[place]
             if width > room:
                 others = [end for i, end in enumerate(lows) if i != place and end.top]
-                value = Fraction(room + least_of[place], scale)
                 because = self._leave(member, path, "can be no more than")
-                self._narrow(member, value, True, because, None, self.high[path], *others)
+                value = room + least_of[place]
+                self._narrow(member, True, value, scale, because, None, self.high[path], *others)
             if width > lack and full:
                 above = [end for i, end in enumerate(highs) if i != place]
-                value = Fraction(most_of[place] - lack, scale)
                 because = self._leave(member, path, "must be no less than")
-                self._narrow(member, value, False, because, None, self.low[path], *above)
+                value = most_of[place] - lack
+                self._narrow(member, False, value, scale, because, None, self.low[path], *above)
 
     def _run(self, chain: Chain) -> _Run:
         paths = [entry.path for entry in chain.entries]
         siblings = chain.parent.members if chain.parent else self.tree.declaration.ingredients
         everyone = [member.path for member in siblings]
-        return _Run(chain.premise, paths, chain.parent.path if chain.parent else WHOLE, everyone)
+        inside = set(paths)
+        loose = [path for path in everyone if path not in inside]
+        parent = chain.parent.path if chain.parent else WHOLE
+        return _Run(chain.premise, paths, parent, everyone, loose)
 
     def _order(self, run: _Run) -> None:
         """None less than the next, and all of them within what they stand in."""
-        pairs = list(pairwise(run.paths))
-        for before, after in pairs:
-            self._descend(before, after, True, run.premise)
-        for before, after in reversed(pairs):
-            self._descend(before, after, False, run.premise)
+        high, low = self.high, self.low
+        for before, after in pairwise(run.paths):
+            if high[before] is not ALL:
+                self._hand_on(before, after, run.premise)
+        for after, before in pairwise(reversed(run.paths)):
+            if low[after] is not NOTHING:
+                self._hand_back(before, after, run.premise)
         self._shared_above(run)
         self._shared_below(run)
 
-    def _descend(self, before: Path, after: Path, up: bool, premise: Premise, *using: End) -> None:
-        """One entry is no less than another: the most of the one is handed on, or the least of
-        the other back."""
-        if up:
-            end, path = self.high[before], after
-            tighter = end.is_less(self.high[after])
-        else:
-            end, path = self.low[after], before
-            tighter = self.low[before].is_less(end)
-        if tighter:
+    def _hand_on(self, before: Path, after: Path, premise: Premise, *using: End) -> None:
+        """No more than the most of what stands before."""
+        end, now = self.high[before], self.high[after]
+        if end.top * now.bottom < now.top * end.bottom:
             words = partial(before_words, self.name(before), self.name(after))
-            self._narrow(path, end.value, up, words, premise, end, *using)
+            self._narrow(after, True, end.top, end.bottom, words, premise, end, *using)
+
+    def _hand_back(self, before: Path, after: Path, premise: Premise, *using: End) -> None:
+        """No less than the least of what stands behind."""
+        end, now = self.low[after], self.low[before]
+        if end.top * now.bottom > now.top * end.bottom:
+            words = partial(before_words, self.name(before), self.name(after))
+            self._narrow(before, False, end.top, end.bottom, words, premise, end, *using)
 
     def _beside(self, beside: Beside) -> None:
         """Groups without a sure place stand between their neighbours all the same."""
-        before = beside.before.path
+        before, place = beside.before.path, beside.place
+        most = self.high[before]
+        by_place = place > 1 and place * most.top > most.bottom
         for entry in beside.after:
             after = entry.path
-            self._descend(before, after, True, Premise.ORDER, _BY_GROUP)
-            self._descend(before, after, False, Premise.ORDER, _BY_GROUP)
-            most = self.high[after]
-            if beside.place > 1 and beside.place * most.top > most.bottom:
-                words = partial(kth_words, self.name(after), beside.place, self.name(WHOLE))
-                part = Fraction(1, beside.place)
-                self._narrow(after, part, True, words, Premise.ORDER, _BY_GROUP)
+            if not by_place:
+                self._hand_on(before, after, Premise.ORDER, _BY_GROUP)
+            elif place * self.high[after].top > self.high[after].bottom:
+                words = partial(kth_words, self.name(after), place, self.name(WHOLE))
+                self._narrow(after, True, 1, place, words, Premise.ORDER, _BY_GROUP)
+            if self.low[after] is not NOTHING:
+                self._hand_back(before, after, Premise.ORDER, _BY_GROUP)
 
     def _shared_above(self, run: _Run) -> None:
         """An entry is at most its part of what it and those before it have between them."""
         paths, most = run.paths, self.high[run.parent]
-        scale, (lows, (whole,), every) = scaled(
-            [self.low[p] for p in paths], [most], [self.low[p] for p in run.everyone]
+        scale, (lows, (whole,), loose) = scaled(
+            [self.low[p] for p in paths], [most], [self.low[p] for p in run.loose]
         )
-        spare = whole - sum(every)
         before = [0, *accumulate(lows)]
+        spare = whole - before[-1] - sum(loose)
+        first = 0
         for place, path in enumerate(paths):
-            # A longer run lowers the mean as long as what joins it has a lower least; these do
-            # not rise along the list, so the best run is found by halving.
-            first, end = 0, place
-            while first < end:
-                middle = (first + end) // 2
-                mean_times = spare + before[place + 1] - before[middle + 1]
-                if lows[middle] * (place - middle) < mean_times:
-                    end = middle
-                else:
-                    first = middle + 1
+            # A longer run lowers the mean as long as what joins it has a lower least. These do
+            # not rise along the list, so the best run never begins before that of the last entry.
+            while first < place:
+                rest = spare + before[place + 1] - before[first + 1]
+                if lows[first] * (place - first) < rest:
+                    break
+                first += 1
             size = place - first + 1
             value = spare + before[place + 1] - before[first]
             now = self.high[path]
@@ -267,17 +281,16 @@ class Spread:
                 members = set(paths[first : place + 1])
                 others = [self.low[p] for p in run.everyone if p not in members and self.low[p].top]
                 words = partial(kth_words, self.name(path), size, self._left(run.parent, others))
-                part = Fraction(value, scale * size)
-                self._narrow(path, part, True, words, run.premise, most, *others)
+                self._narrow(path, True, value, scale * size, words, run.premise, most, *others)
 
     def _shared_below(self, run: _Run) -> None:
         """An entry is at least its part of what it and those after it have to fill."""
         paths, least = run.paths, self.low[run.parent]
-        scale, (highs, (whole,), every) = scaled(
-            [self.high[p] for p in paths], [least], [self.high[p] for p in run.everyone]
+        scale, (highs, (whole,), loose) = scaled(
+            [self.high[p] for p in paths], [least], [self.high[p] for p in run.loose]
         )
-        lack = whole - sum(every)
         before = [0, *accumulate(highs)]
+        lack = whole - before[-1] - sum(loose)
         for place, path in enumerate(paths):
             if lack + before[-1] <= before[place] and highs[-1] >= 0:
                 return  # those before can fill the whole, from here on
@@ -295,8 +308,7 @@ class Spread:
                 members = set(paths[place : last + 1])
                 above = [self.high[p] for p in run.everyone if p not in members]
                 words = partial(first_words, self.name(path), size, self._left(run.parent, above))
-                part = Fraction(value, scale * size)
-                self._narrow(path, part, False, words, run.premise, least, *above)
+                self._narrow(path, False, value, scale * size, words, run.premise, least, *above)
 
     # ---- words ----
 
@@ -309,7 +321,7 @@ class Spread:
 
 
 #: What is said of a group without a place of its own rests on its being one.
-_BY_GROUP = End(Fraction(0), None, (Premise.GROUPS,))
+_BY_GROUP = End(0, 1, None, (Premise.GROUPS,))
 
 
 def _at_most_words(name: str, most: Fraction) -> str:

@@ -209,6 +209,19 @@ class Tree:
         return None
 
     @cached_property
+    def may_be_all_first(self) -> bool:
+        """True where a food may be all of its first entry and nothing else, so that nothing in
+        the declaration contradicts it: no percentage is printed and that entry has no cap."""
+        if not self.entries or any(entry.percent is not None for entry in self.entries.values()):
+            return False
+        first = self.declaration.ingredients[0]
+        while first.at_most is None and not first.any_of:
+            if first.is_leaf:
+                return True
+            first = first.members[0]
+        return False
+
+    @cached_property
     def is_plain(self) -> bool:
         """True for a list that order alone describes: no groups, tails, percentages, any-of."""
         return all(

@@ -58,6 +58,27 @@ def limits_of(guarantees: Iterable[Guarantee]) -> Limits | None:
     return Limits(low, high)
 
 
+class _Asked:
+    """One condition as it is asked of a recipe: factors by leaf, and the part of the whole, or of
+    what is left without water, that their sum is to reach (or to stay under)."""
+
+    __slots__ = ("at_most", "dry", "factors", "part")
+
+    def __init__(self, condition: Condition, tree: Tree) -> None:
+        scale, terms = tree.scaled_weights(condition.weights)
+        self.factors = [(leaf, number / scale) for leaf, number in terms.items()]
+        self.part = float(condition.needs) / 100
+        self.dry = condition.base is Base.MIX_WITHOUT_WATER
+        self.at_most = condition.at_most
+
+    def is_met(self, shares: Mapping[int, float], water: Iterable[int]) -> bool:
+        """Whether a recipe keeps it, by more than a hair."""
+        found = sum(factor * shares[leaf] for leaf, factor in self.factors)
+        whole = 1.0 - sum(shares[leaf] for leaf in water) if self.dry else 1.0
+        needs = self.part * whole
+        return found <= needs - SLACK if self.at_most else found >= needs + SLACK
+
+
 class Witnesses:
     """Looks for formulas that fit a declaration without printed percentages.
 
@@ -66,11 +87,16 @@ class Witnesses:
 
     def __init__(self, tree: Tree, guarantees: Iterable[Guarantee], water: Range) -> None:
         self.tree = tree
-        self.limits = limits_of(guarantees)
+        self._guarantees = guarantees
         self.water = (water.low / 100, min(water.high / 100, 0.95))
         #: For a set of parts, the most that it can be of each leaf.
         self._tops: dict[tuple[str, ...], list[float]] = {}
         self._boxes: dict[int, tuple[dict[str, float], dict[str, float]]] = {}
+
+    @cached_property
+    def limits(self) -> Limits | None:
+        """What the guarantees leave of each part; None where they do not say so simply."""
+        return limits_of(self._guarantees)
 
     def keeps(self, alternatives: Sequence[Sequence[Condition]]) -> Mapping[Path, float] | None:
         """A formula (percent of the mix by leaf path) that keeps one of the alternatives."""
@@ -91,42 +117,50 @@ class Witnesses:
 
     def _keeping(self, alternatives: Sequence[Sequence[Condition]]) -> Iterator[dict[int, float]]:
         """The recipes that keep one of the alternatives."""
-        if not self._is_simple:
-            return
-        named = {
-            leaf
+        asked = [
+            [_Asked(condition, self.tree) for condition in conditions]
             for conditions in alternatives
-            for condition in conditions
-            for leaf in self.tree.leaf_weights(condition.weights)
-        }
+            if all(condition.base in (Base.MIX, Base.MIX_WITHOUT_WATER) for condition in conditions)
+        ]
+        if not asked or not self._is_simple:
+            return
+        water = self.tree.water
+        named = {leaf for some in asked for one in some for leaf, _ in one.factors}
         for ratio in RATIOS:
             shares = self._recipe(ratio, named)
-            if any(
-                all(self._meets(shares, condition) for condition in conditions)
-                for conditions in alternatives
-            ):
+            if any(all(one.is_met(shares, water) for one in some) for some in asked):
                 yield shares
 
     @cached_property
     def _is_simple(self) -> bool:
-        entries = list(self.tree.declaration.walk())
+        entries = self.tree.entries.values()
         return bool(entries) and not any(
             one.percent is not None or one.any_of or one.partial or one.component for one in entries
         )
+
+    @cached_property
+    def _first_minor(self) -> int:
+        """The place of the first minor ingredient outside a tail; behind the last for none."""
+        top = self.tree.declaration.ingredients
+        minor = (
+            place
+            for place, one in enumerate(top)
+            if one.at_most is None and one.match and one.match.known.kind in MINOR_KINDS
+        )
+        return next(minor, len(top))
 
     def _recipe(self, ratio: float, named: Iterable[int]) -> dict[int, float]:
         """Shares by leaf, as parts of the mix."""
         top = self.tree.declaration.ingredients
         amounts: list[float] = []
-        size, minor = 1.0, False
-        for one in top:
+        size = 1.0
+        for place, one in enumerate(top):
             if one.at_most is not None:
                 wanted = any(index in named for index in self.tree.under[one.path])
                 amounts.append(-float(one.at_most) / 100 * (0.95 if wanted else 0.1))
                 continue
-            kind = one.match.known.kind if one.match else ""
-            if not minor and kind in MINOR_KINDS:
-                minor, size = True, min(size, MINOR)
+            if place == self._first_minor:
+                size = min(size, MINOR)
             amounts.append(size)
             size *= ratio
         # Amounts of a tail are parts of the mix already; the others share what is left.
@@ -145,21 +179,9 @@ class Witnesses:
             into[self.tree.under[one.path][0]] = part
             return
         sizes = [ratio**place for place in range(len(one.members))]
+        whole = sum(sizes)
         for member, size in zip(one.members, sizes, strict=True):
-            self._spread(member, part * size / sum(sizes), ratio, into)
-
-    def _meets(self, shares: Mapping[int, float], condition: Condition) -> bool:
-        if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
-            return False
-        base = 1.0
-        if condition.base is Base.MIX_WITHOUT_WATER:
-            base -= sum(shares[index] for index in self.tree.water)
-        found = sum(
-            float(factor) * shares[index]
-            for index, factor in self.tree.leaf_weights(condition.weights).items()
-        )
-        needs = float(condition.needs) / 100 * base
-        return found <= needs - SLACK if condition.at_most else found >= needs + SLACK
+            self._spread(member, part * size / whole, ratio, into)
 
     # ---- guarantees ----
 
