@@ -16,7 +16,7 @@ from panellint.catalogue import Catalogue, load
 from panellint.declared import Declaration, Ingredient
 from panellint.identify import identify
 from panellint.label.languages import language_of
-from panellint.label.model import Bound, Guarantee, Label, TextFault
+from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
 from panellint.label.read import read_label
 from panellint.label.statements import species_in, stages_in
 from panellint.nutrition.forms import Form, form_of
@@ -215,6 +215,17 @@ class Case:
         if value is not None and not 0 <= value < 100:
             value = None
         return form_of(self.fact("form"), self.label.product_name, value)
+
+    @cached_property
+    def _sections(self) -> dict[str, tuple[Section, ...]]:
+        return {
+            kind: self.label.sections_of(kind)
+            for kind in dict.fromkeys(section.kind for section in self.label.sections)
+        }
+
+    def sections_of(self, kind: str) -> tuple[Section, ...]:
+        """Every section of that kind, in the order of the text."""
+        return self._sections.get(kind, ())
 
     def guarantee(self, nutrient: str, bound: Bound | None = None) -> Guarantee | None:
         """The first guarantee of a nutrient (with that bound, where one is given)."""

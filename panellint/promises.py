@@ -6,7 +6,7 @@ The words are data (`rules/words/names.yaml`); what a tier asks stands in the ru
 import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from panellint.declared import Declaration, Ingredient
@@ -331,6 +331,7 @@ def _heads(declared: str, named: str) -> bool:
     return declared == named or declared.endswith(f" {named}")
 
 
+@lru_cache(maxsize=4096)
 def _folded(name: str) -> str:
     return " ".join(_stem(word) for word in _WORD.findall(name.lower()))
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.checks.choosing import Choice
+from panellint.checks.choosing import Choice, listing
 from panellint.checks.parts import is_whole, where
 from panellint.checks.spoken import said
 from panellint.findings import Certainty, Observation, Related
@@ -51,13 +51,26 @@ def _limited() -> tuple[_Limited, ...]:
     )
 
 
+@cache
+def _any_limited() -> Words:
+    """The words of all of them."""
+    return pattern(*(word for one in _limited() for word in one.words.expressions))
+
+
+def _limit_of(name: str) -> _Limited | None:
+    """The additive of that name that has a maximum, or None."""
+    if not _any_limited().fullmatch(name):
+        return None
+    return next((one for one in _limited() if one.words.fullmatch(name)), None)
+
+
 def without_amount(case: Case, rule: Rule) -> Iterator[Observation]:
     """An additive that has a legal maximum, listed without its amount."""
-    for section in case.label.sections_of("additives"):
+    for section in case.sections_of("additives"):
         for words, span in _items(section):
             if re.search(r"\d", words):
                 continue
-            if any(one.words.fullmatch(words) for one in _limited()):
+            if _limit_of(words) is not None:
                 yield Observation(span, Certainty.PROVEN, {"name": words})
 
 
@@ -92,8 +105,10 @@ def maximum(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     factor = (100 - water) / (100 - stands_for)
     for given in case.label.additives:
-        limit = next((one for one in _limited() if _is(one, given)), None)
-        if limit is None or given.value is None:
+        if given.value is None:
+            continue
+        limit = _limit_of(" ".join(_ITEM.sub(" ", given.printed).split()).strip(" ,;:-–"))
+        if limit is None:
             continue
         added = _in_unit(given, limit.unit)
         most = limit.at_most * factor
@@ -113,11 +128,6 @@ def maximum(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def _is(limit: _Limited, given: AdditiveAmount) -> bool:
-    name = " ".join(_ITEM.sub(" ", given.printed).split()).strip(" ,;:-–")
-    return limit.words.fullmatch(name) is not None
-
-
 def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
     """The amount in a unit per kg, None where it is counted otherwise."""
     assert given.value is not None
@@ -134,7 +144,7 @@ def _whole_ration(case: Case, rule: Rule) -> bool:
     if routes & set(rule.parameters.words("complete")):
         return True
     words = pattern(*rule.parameters.words("whole_ration"))
-    return any(words.search(section.text) for section in case.label.sections_of("feeding"))
+    return any(words.search(section.text) for section in case.sections_of("feeding"))
 
 
 def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
@@ -144,8 +154,8 @@ def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     if not is_whole(case):
         return
-    which = rule.parameters.made("which", Choice)
-    found = [one for one in which.among(case.leaves) if one.match]
+    which = rule.parameters.made("which", Choice).of(listing(case))
+    found = [one for one in which if one.match and not one.members]
     if found:
         names = list(dict.fromkeys(one.name for one in found))
         shown = (
@@ -163,7 +173,7 @@ def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
 def said_of_all(case: Case, rule: Rule) -> Iterator[Observation]:
     """A list of additives with amounts that lacks what must be said of them all: `words` are
     regular expressions of it, in a heading or in the list (such as "per kg")."""
-    lists = case.label.sections_of("additives")
+    lists = case.sections_of("additives")
     if not any(one.value is not None for one in case.label.additives):
         return
     words = pattern(*rule.parameters.words("words"))

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.checks.parts import is_whole, where
+from panellint.checks.spoken import said
 from panellint.findings import Certainty, Observation, Related
 from panellint.label.statements import species_in, stages_in
 from panellint.packs import data
 from panellint.source import Span
-from panellint.wordlist import spaced
+from panellint.wordlist import pattern, spaced
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -40,17 +41,10 @@ def missing(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def complete_claim(case: Case, with_: Parameters) -> Span | None:
     """The first words in name or claims that call the food complete (`claims`), or None."""
-    words = with_.get("claims", ())
-    if not words:
+    if not with_.get("claims"):
         return None
-    pattern = re.compile(spaced("|".join(words)), re.IGNORECASE)
-    places = [case.label.product_name_span] if case.label.product_name else []
-    places += [section.body for section in case.label.sections_of("claims")]
-    for place in places:
-        found = pattern.search(case.source.slice(place))
-        if found:
-            return Span(place.start + found.start(), place.start + found.end())
-    return None
+    claims = said(case, pattern(*with_.words("claims")))
+    return next((stretch.span(found) for stretch, found in claims), None)
 
 
 def contradiction(case: Case, rule: Rule) -> Iterator[Observation]:

@@ -29,7 +29,7 @@ def line(case: Case, rule: Rule) -> Iterator[Observation]:
     energy = case.label.energy
     if energy is None:
         if fault == "missing" and is_whole(case):
-            unread = bool(case.label.sections_of("calories"))
+            unread = bool(case.sections_of("calories"))
             place = where(case, "calories") if unread else where(case)
             yield Observation(place, Certainty.PROVEN, case="unread" if unread else "")
         return

@@ -28,6 +28,9 @@ _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNC
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """As `named-share`; of practice, with the case "noted", where a figure is of a part."""
+    tiers = rule.parameters.words("tier")
+    if not any(promise.tier in tiers for promise in case.promises):
+        return
     if not case.order.consistent:
         yield from _as_printed(case, rule)
         return

@@ -42,6 +42,8 @@ def falling(case: Case, rule: Rule) -> Iterator[Observation]:
 
     It is only possible where the rounding of the two figures could explain it.
     """
+    if not case.once(_prints_percent):
+        return
     for entries in _lists(case):
         lowest: Ingredient | None = None
         for entry in entries:
@@ -68,12 +70,19 @@ def falling(case: Case, rule: Rule) -> Iterator[Observation]:
                 lowest = entry
 
 
+def _prints_percent(case: Case) -> bool:
+    """Whether any entry has a printed percentage."""
+    return any(entry.percent is not None for entry in case.entries)
+
+
 def sums(case: Case, rule: Rule) -> Iterator[Observation]:
     """Percentages that are more than their whole: the food, or the entry that they are in.
 
     Where every entry of the list has one, they must make the whole; `slack` is what is passed
     over on either side, in percentage points, beside half a unit of each last digit.
     """
+    if not case.once(_prints_percent):
+        return
     slack = Decimal(str(rule.parameters.number("slack")))
     top = case.declaration.ingredients
     given = [one for one in top if _least(one) is not None]
@@ -84,6 +93,8 @@ def sums(case: Case, rule: Rule) -> Iterator[Observation]:
         full = len(given) == len(top) and WATER not in left
         yield from _of_the_food(given, full, slack, room)
     for entry in case.entries:
+        if not entry.members:
+            continue
         whole = _most(entry)
         inside = [m for m in entry.members if m.percent and m.percent.of is PercentOf.FOOD]
         total = sum((_least(one) or Decimal(0) for one in inside), Decimal(0))
@@ -225,14 +236,13 @@ def stressed_nowhere(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     categories = with_["categories"]
-    for promise in case.promises:
+    declared = case.once(_declared_categories)
+    for promise in case.promises if declared else ():
         if promise.tier not in with_.words("tiers"):
             continue
         for named in promise.named:
             known = named.match.known
-            held = [
-                one for one in case.entries if category_of(one) in categories.get(known.kind, ())
-            ]
+            held = [one for one, number in declared if number in categories.get(known.kind, ())]
             entries = [one for one in case.entries if one.match and _same(known, one)]
             if held and not entries and not _inside(named.name, held):
                 yield Observation(
@@ -329,6 +339,12 @@ def category_of(entry: Ingredient) -> int | None:
     return _categories().get(_folded(entry.name))
 
 
+def _declared_categories(case: Case) -> list[tuple[Ingredient, int]]:
+    """The declared entries that name a category, each with its number."""
+    found = ((entry, category_of(entry)) for entry in case.entries)
+    return [(entry, number) for entry, number in found if number is not None]
+
+
 def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
     """Category names beside names of single materials in one list.
 
@@ -336,16 +352,19 @@ def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
     not); `kinds` are those of the single materials that stand against them, outside a
     category's bracket. `beside` are kinds that may stand beside categories: water, additives.
     """
-    top = case.declaration.ingredients
-    categories = [one for one in top if category_of(one) in _only_categories()]
+    declared = case.once(_declared_categories)
+    only = _only_categories()
+    categories = [one for one, number in declared if number in only and len(one.path) == 1]
+    if not categories:
+        return
+    places = {one.path for one, _ in declared}
+    kinds = rule.parameters.words("kinds")
     single = [
         one
-        for one in top
-        if category_of(one) is None
-        and one.match is not None
-        and one.match.known.kind in rule.parameters.words("kinds")
+        for one in case.declaration.ingredients
+        if one.path not in places and one.match is not None and one.match.known.kind in kinds
     ]
-    if categories and single:
+    if single:
         yield Observation(
             categories[0].name_span,
             Certainty.PRACTICE,
@@ -361,8 +380,10 @@ def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
 def permitted(case: Case, rule: Rule) -> Iterator[Observation]:
     """A collective name that is none of the categories: `words` find it."""
     collective = pattern(*rule.parameters.words("words"))
+    places = {one.path for one, _ in case.once(_declared_categories)}
     for one in case.entries:
-        known = one.match.known if one.match else None
-        named = known is not None and known.kind == "category"
-        if category_of(one) is None and (named or collective.fullmatch(_folded(one.name))):
+        if one.path in places:
+            continue
+        named = one.match is not None and one.match.known.kind == "category"
+        if named or collective.fullmatch(_folded(one.name)):
             yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.name})

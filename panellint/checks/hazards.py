@@ -8,7 +8,7 @@ what an animal eats (`rules/practice/feeding.yaml`).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.checks.choosing import Choice
 from panellint.checks.standing import Standing, standing
@@ -25,6 +25,15 @@ if TYPE_CHECKING:
 SPECIES = ("dog", "cat")
 
 
+class _Little(NamedTuple):
+    """What is little of where it stands behind one of `after`: under so many percent."""
+
+    species: tuple[str, ...]
+    which: Choice
+    after: Choice
+    under: float
+
+
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation for each declared ingredient with a hazard of the rule's `level`.
 
@@ -36,14 +45,16 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     a judgement too.
     """
     level = rule.parameters.text("level")
+    if not case.once(_dangers):
+        return
     beside = not set(case.uses).isdisjoint(rule.parameters.get("beside", ()))
     there = case.market in rule.parameters.get("elsewhere-in", (case.market,))
     elsewhere = rule.parameters.made("elsewhere", Choice) if there else None
     limits: list[tuple[Choice, int]] = []
     if "only-among-first" in rule.parameters:
         limits = rule.parameters.made("only-among-first", _limits)
-    for entry in case.entries:
-        worst = [hazard for hazard in hazards_of(case, entry) if hazard.level == level]
+    for entry, hazards in case.once(_dangers):
+        worst = [hazard for hazard in hazards if hazard.level == level]
         if not worst or (elsewhere and elsewhere.fits(entry)):
             continue
         firsts = [first for which, first in limits if which.fits(entry)]
@@ -54,22 +65,28 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 def _little(case: Case, rule: Rule, entry: Ingredient) -> dict[str, object]:
     """The marker (salt, a premix) behind which this much of it is far below what harms, and
     the percentage that it usually keeps under there; empty where there is none."""
-    for little in rule.parameters.get("little", ()):
-        if case.species not in little["species"]:
+    if "little" not in rule.parameters:
+        return {}
+    for little in rule.parameters.made("little", _littles):
+        if case.species not in little.species or not little.which.fits(entry):
             continue
-        if not Choice(little["which"], rule.path).fits(entry):
-            continue
-        after = Choice(little["after"], rule.path).among(case.declaration.ingredients)
+        after = little.after.among(case.declaration.ingredients)
         marker = next((one.name for one in after if one.path[0] < entry.path[0]), "")
         if marker:
-            return {"marker": marker, "under": little["under"]}
+            return {"marker": marker, "under": little.under}
     return {}
+
+
+def _dangers(case: Case) -> list[tuple[Ingredient, tuple[Hazard, ...]]]:
+    """The declared ingredients that have hazards, with these."""
+    found = ((entry, hazards_of(case, entry)) for entry in case.entries)
+    return [(entry, hazards) for entry, hazards in found if hazards]
 
 
 def hazards_of(case: Case, entry: Ingredient) -> tuple[Hazard, ...]:
     """The hazards of an ingredient to the species that the food is for; to either where the
     label names none, or both."""
-    if entry.match is None:
+    if entry.match is None or not entry.match.known.hazards:
         return ()
     wanted = (case.species,) if case.species else SPECIES
     return tuple(h for h in entry.match.known.hazards if any(s in h.species for s in wanted))
@@ -104,6 +121,18 @@ def _observation(
         },
         rests_on=stands.rests_on,
     )
+
+
+def _littles(given: list[dict[str, Any]], where: str) -> list[_Little]:
+    return [
+        _Little(
+            tuple(one["species"]),
+            Choice(one["which"], where),
+            Choice(one["after"], where),
+            one["under"],
+        )
+        for one in given
+    ]
 
 
 def _limits(given: list[dict[str, Any]], where: str) -> list[tuple[Choice, int]]:

@@ -35,11 +35,11 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
     entries = case.entries
     if not entries:
         return
-    unknown = [one for one in entries if one.match is None and one.name and not one.members]
     passed_over = {*with_.get("exempt", ()), *with_.get("vague", ())}
     for promise in case.promises:
         if promise.tier not in with_.words("tier"):
             continue
+        unknown = case.once(_unknown)
         for place, named in enumerate(promise.named):
             known = named.match.known
             if named.name.split()[-1] in with_.get("vague_words", ()):
@@ -69,6 +69,11 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
+def _unknown(case: Case) -> list[Ingredient]:
+    """The declared names that the catalogue does not know; one of them could be the ingredient."""
+    return [one for one in case.entries if one.match is None and one.name and not one.members]
+
+
 def _stands_apart(case: Case, pair: Sequence[Named]) -> bool:
     """True where words of no ingredient stand between a named one and the next."""
     if len(pair) < 2:
@@ -83,11 +88,11 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
     `also` are kinds of ingredient that some count with the first one where they are of the
     same animal or plant (chicken meal with chicken): with one of them the finding is no proof.
     """
-    kinds = set(rule.parameters.words("also"))
+    kinds = rule.parameters.words("also")
     if not case.declaration.ingredients:
         return
     for promise in case.promises:
-        if promise.tier not in rule.parameters.words("tier"):
+        if len(promise.named) < 2 or promise.tier not in rule.parameters.words("tier"):
             continue
         support = support_of(promise.named, case)
         for (first, lighter), (second, heavier) in pairwise(support):
@@ -143,7 +148,7 @@ def alone(case: Case, rule: Rule) -> Iterator[Observation]:
     that do not.
     """
     with_ = rule.parameters
-    kinds, ids = set(with_.words("allowed")), set(with_.get("allowed_as", ()))
+    kinds, ids = with_.words("allowed"), with_.get("allowed_as", ())
     for promise in case.promises:
         if promise.tier not in with_.words("tier"):
             continue
@@ -179,7 +184,9 @@ def behind(case: Case, rule: Rule) -> Iterator[Observation]:
     `after` are catalogue ids of such; `usual_below` what is told of them, in percent.
     """
     with_ = rule.parameters
-    marks = set(with_.words("after"))
+    if not any(promise.tier in with_.words("tier") for promise in case.promises):
+        return
+    marks = with_.words("after")
     in_order = [one for one in case.declaration.ingredients if one.at_most is None]
     place = next((n for n, one in enumerate(in_order) if one.known_as in marks), None)
     if place is None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.checks.parts import is_whole, where
@@ -44,18 +45,19 @@ def part(case: Case, rule: Rule) -> Iterator[Observation]:
     that show it elsewhere in the small print. With `routes` it is only due beside a statement of
     such a kind.
     """
-    if not is_whole(case) or not any(case.label.sections_of(kind) for kind in _SMALL_PRINT):
+    if not _has_small_print(case):
         return
     with_ = rule.parameters
     if "routes" in with_ and not any(
         one.route in with_.words("routes") for one in case.label.adequacy
     ):
         return
-    if any(s.text for kind in with_.get("sections", ()) for s in case.label.sections_of(kind)):
+    if any(s.text for kind in with_.get("sections", ()) for s in case.sections_of(kind)):
         return
-    words = with_.get("words")
-    if words and any(pattern(*words).search(text) for text in _small_print(case)):
-        return
+    if "words" in with_:
+        words = pattern(*with_.words("words"))
+        if any(words.search(text) for text in case.once(_small_print)):
+            return
     yield Observation(where(case), Certainty.PRACTICE, {"market": _market(case)})
 
 
@@ -66,10 +68,10 @@ def heading(case: Case, rule: Rule) -> Iterator[Observation]:
     has for it, `wanted` the one to use.
     """
     with_ = rule.parameters
-    allowed = pattern(*with_.words("words"))
-    for section in case.label.sections_of(with_.text("section")):
+    words = with_.words("words")
+    for section in case.sections_of(with_.text("section")):
         printed = " ".join(case.source.slice(section.heading).split())
-        if printed and not allowed.search(printed):
+        if printed and not pattern(*words).search(printed):
             yield Observation(
                 section.heading,
                 Certainty.PRACTICE,
@@ -146,7 +148,7 @@ def against_words(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     against = pattern(*with_.words("words"))
     for kind in with_.words("sections"):
-        for section in case.label.sections_of(kind):
+        for section in case.sections_of(kind):
             found = against.search(case.source.slice(section.body))
             if found is None:
                 continue
@@ -193,11 +195,11 @@ def languages(case: Case, rule: Rule) -> Iterator[Observation]:
     `rules/words/headings.yaml`. One finding, at the first heading that lacks a language.
     """
     with_ = rule.parameters
-    if not is_whole(case) or not any(case.label.sections_of(kind) for kind in _SMALL_PRINT):
+    if not _has_small_print(case):
         return
     lacking: list[tuple[Span, str, str]] = []
     for kind in with_.words("sections"):
-        for section in case.label.sections_of(kind):
+        for section in case.sections_of(kind):
             if section.heading.end == section.heading.start:
                 continue
             line = _heading_line(case, section.heading)
@@ -221,11 +223,18 @@ def languages(case: Case, rule: Rule) -> Iterator[Observation]:
 # ---- parts ---------------------------------------------------------------------------------------
 
 
-def _small_print(case: Case) -> Iterator[str]:
+def _has_small_print(case: Case) -> bool:
+    """False for a bare declaration, and for a draft of the rest of a label."""
+    return is_whole(case) and any(case.sections_of(kind) for kind in _SMALL_PRINT)
+
+
+def _small_print(case: Case) -> tuple[str, ...]:
     """The words of each section that may carry small print, with its heading."""
-    for section in case.label.sections:
-        if section.kind not in _NOT_SEARCHED:
-            yield f"{case.source.slice(section.heading)} {section.text}"
+    return tuple(
+        f"{case.source.slice(section.heading)} {section.text}"
+        for section in case.label.sections
+        if section.kind not in _NOT_SEARCHED
+    )
 
 
 def _heading_line(case: Case, span: Span) -> str:
@@ -237,6 +246,7 @@ def _heading_line(case: Case, span: Span) -> str:
     return line.split(":", 1)[0]
 
 
+@cache
 def _heading_words(kind: str, code: str) -> re.Pattern[str]:
     words = [
         re.escape(word).replace("'", "['’]")

@@ -33,6 +33,19 @@ _NOT_A_LABEL = frozenset(
 
 def is_whole(case: Case) -> bool:
     """False for a declaration alone, which owes nothing that a whole label owes."""
+    return case.once(_is_whole)
+
+
+def declaration_text(case: Case) -> str:
+    """The declaration as printed, without its heading."""
+    return case.once(_declaration_text)
+
+
+def _declaration_text(case: Case) -> str:
+    return case.source.slice(case.label.declaration_span)
+
+
+def _is_whole(case: Case) -> bool:
     return not case.label.bare and any(
         section.kind not in _NOT_A_LABEL and (section.text or section.heading.end)
         for section in case.label.sections
@@ -44,7 +57,7 @@ def where(case: Case, *kinds: str) -> Span:
     words of the text."""
     label = case.label
     for kind in kinds:
-        for section in label.sections_of(kind):
+        for section in case.sections_of(kind):
             found = section.heading if section.heading.end > section.heading.start else section.body
             return _first_line(case, found)
     if label.product_name:

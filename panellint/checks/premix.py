@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.adequacy import complete_claim
+from panellint.checks.choosing import listing
 from panellint.checks.near import near_name
 from panellint.findings import Certainty, Observation, Related
 from panellint.packs import data
@@ -51,6 +52,10 @@ def sources(
     carries: set[str] = set()
     kinds: set[str] = set()
     open_list = False
+    printed = listing(case).printed.lower()
+    noted = [
+        (nutrient, word) for nutrient, words in by_note.items() for word in words if word in printed
+    ]
     for one in case.entries:
         known = one.match.known if one.match else _meant(case, one)
         if known is None:
@@ -61,11 +66,9 @@ def sources(
         kinds.add(known.kind)
         if known.state == "premix" and not one.members:
             open_list = True
-        carries.update(
-            nutrient
-            for nutrient, words in by_note.items()
-            if any(word in note.lower() for note in (one.name, *one.notes) for word in words)
-        )
+        for nutrient, word in noted:
+            if any(word in note.lower() for note in (one.name, *one.notes)):
+                carries.add(nutrient)
     carries.update(n for n, among in by_kind.items() if not kinds.isdisjoint(among))
     asked = tuple(nutrients)
     return Sources(
@@ -94,12 +97,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     if statement is None or not case.declaration.ingredients or not case.species:
         return
     listed = data(with_.text("nutrients"))
-    found = sources(
-        case,
-        listed["nutrients"].get(case.species, ()),
-        listed["carried_by_kind"],
-        listed["carried_by_words"],
-    )
+    found = _sources_of(case, with_.text("nutrients"))
     lost = len(found.missing)
     if found.open_list:
         return
@@ -123,6 +121,25 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
         case="few" if found.supplied and fault == "missing" else "",
         related=_declaration(case),
     )
+
+
+def _sources_of(case: Case, name: str) -> Sources:
+    """Where the nutrients of a list come from, looked for once for all rules about it."""
+    known = case.once(_looked_for)
+    if name not in known:
+        listed = data(name)
+        known[name] = sources(
+            case,
+            listed["nutrients"].get(case.species, ()),
+            listed["carried_by_kind"],
+            listed["carried_by_words"],
+        )
+    return known[name]
+
+
+def _looked_for(case: Case) -> dict[str, Sources]:
+    """The lists of nutrients that were looked for so far."""
+    return {}
 
 
 def names_of(nutrients: Iterable[str]) -> Iterator[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice
+from panellint.checks.choosing import Choice, listing
 from panellint.checks.guarantees import name_of
 from panellint.checks.parts import is_whole
 from panellint.checks.saying import certainty_of, declared_here
@@ -30,16 +30,13 @@ def natural(case: Case, rule: Rule) -> Iterator[Observation]:
     excuses (`excused` are its words); `wholly` are words that nothing excuses.
     """
     with_ = rule.parameters
-    synthetic = with_.made("synthetic", Choice)
-    nutrients = with_.made("nutrients", Choice)
-    wholly, excused = pattern(*with_.words("wholly")), pattern(*with_.words("excused"))
-    noted = any(True for _ in said(case, excused))
     for stretch, match in said(case, pattern(*with_.words("words"))):
         claim = " ".join(match.group().split())
+        wholly, excused = pattern(*with_.words("wholly")), pattern(*with_.words("excused"))
         all_of_it = wholly.match(stretch.text, match.start()) is not None
-        held, kind = list(synthetic.among(case.leaves)), ""
-        if not held and (all_of_it or not noted):
-            held = list(nutrients.among(case.leaves))
+        held, kind = _leaves(case, with_.made("synthetic", Choice)), ""
+        if not held and (all_of_it or not any(said(case, excused))):
+            held = _leaves(case, with_.made("nutrients", Choice))
             kind = "wholly" if all_of_it else "nutrients"
         if held:
             names = list(dict.fromkeys(one.name for one in held))
@@ -51,6 +48,11 @@ def natural(case: Case, rule: Rule) -> Iterator[Observation]:
                 related=declared_here(held[:6]),
             )
             return
+
+
+def _leaves(case: Case, which: Choice) -> list[Ingredient]:
+    """Those chosen that have no members."""
+    return [entry for entry in which.of(listing(case)) if not entry.members]
 
 
 def organic(case: Case, rule: Rule) -> Iterator[Observation]:
@@ -65,21 +67,20 @@ def organic(case: Case, rule: Rule) -> Iterator[Observation]:
     if not case.leaves:
         return
     needs = with_.number("at_least")
-    ids = set(with_.get("not_counted", ()))
-    marks = {note.mark for note in case.label.footnotes if _says_organic(note.text)}
-    own = [one for one in case.leaves if _is_organic(one, marks)]
-    kept = {one.path for one in (*own, *(e for e in case.leaves if e.known_as in ids))}
-    weights: dict[Path, Number] = dict.fromkeys(kept, 1)
     for stretch, match in said(case, pattern(*with_.words("words"))):
         before = stretch.text[: match.start()].rstrip()
         if stretch.in_name != with_.get("in_name", stretch.in_name) or (
             "not_after" in with_ and pattern(*with_.words("not_after")).search(before)
         ):
             continue
+        own = case.once(_organic)
         values = {"claim": " ".join(match.group().split()), "needs": needs, "count": len(own)}
         if not own:
             yield Observation(stretch.span(match), Certainty.PROVEN, values, case="none")
             return
+        ids = with_.get("not_counted", ())
+        kept = {one.path for one in (*own, *(e for e in case.leaves if e.known_as in ids))}
+        weights: dict[Path, Number] = dict.fromkeys(kept, 1)
         condition = Condition(weights, Fraction(str(needs)), Base.MIX_WITHOUT_WATER, "organic")
         judgement = case.bounds.judge([condition])
         if judgement.verdict is Verdict.REFUTED:
@@ -92,6 +93,12 @@ def organic(case: Case, rule: Rule) -> Iterator[Observation]:
                 related=declared_here(own[:6], "is declared organic"),
             )
         return
+
+
+def _organic(case: Case) -> list[Ingredient]:
+    """The declared ingredients that are called organic, or whose footnote calls them so."""
+    marks = {note.mark for note in case.label.footnotes if _says_organic(note.text)}
+    return [one for one in case.leaves if _is_organic(one, marks)]
 
 
 def _says_organic(text: str) -> bool:
@@ -114,13 +121,12 @@ def without_guarantee(case: Case, rule: Rule) -> Iterator[Observation]:
     if not is_whole(case) or not case.label.guarantees:
         return
     given = {one.nutrient for one in case.label.guarantees}
-    printed = " ".join(one.printed.lower() for one in case.label.guarantees)
     for claim in rule.parameters["claims"]:
-        words = pattern(*claim["words"])
-        if not given.isdisjoint(claim["nutrients"]) or words.search(printed):
+        if not given.isdisjoint(claim["nutrients"]):
             continue
+        words = pattern(*claim["words"])
         found = next(((s, m) for s, m in said(case, words) if not _denied(s, m)), None)
-        if found:
+        if found and not words.search(case.once(_guaranteed)):
             stretch, match = found
             yield Observation(
                 stretch.span(match),
@@ -130,6 +136,11 @@ def without_guarantee(case: Case, rule: Rule) -> Iterator[Observation]:
                     "substances": [name_of(one) for one in claim["nutrients"]],
                 },
             )
+
+
+def _guaranteed(case: Case) -> str:
+    """The names of all that is guaranteed."""
+    return " ".join(one.printed.lower() for one in case.label.guarantees)
 
 
 def _denied(stretch: Spoken, match: re.Match[str]) -> bool:
@@ -144,8 +155,8 @@ def _denied(stretch: Spoken, match: re.Match[str]) -> bool:
 def both_forms(case: Case, rule: Rule) -> Iterator[Observation]:
     """Words of two editions of the rules on one label: `new` and `old` are regular expressions
     that show either outside the ingredient list and the claims."""
-    old = _shown(case, pattern(*rule.parameters.words("old")))
     new = _shown(case, pattern(*rule.parameters.words("new")))
+    old = _shown(case, pattern(*rule.parameters.words("old"))) if new else None
     if old is None or new is None:
         return
     yield Observation(
@@ -161,6 +172,8 @@ def both_forms(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def _shown(case: Case, words: Words) -> Span | None:
     """The first place of the words in headings or parts of the label that bind."""
+    if not words.may_be_in(case.source.text):
+        return None
     for section in case.label.sections:
         if section.kind in {"declaration", "claims", "product-name"}:
             continue

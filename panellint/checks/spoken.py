@@ -52,7 +52,7 @@ def _free(case: Case) -> _Free:
     found = [Spoken(case.source.slice(name), name.start, True)] if case.label.product_name else []
     found += [
         Spoken(case.source.slice(section.body), section.body.start, False)
-        for section in case.label.sections_of("claims")
+        for section in case.sections_of("claims")
     ]
     return _Free(tuple(found), "\n".join(one.text for one in found))
 

@@ -23,14 +23,15 @@ if TYPE_CHECKING:
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation for a label: its high-index starches that may be main ingredients."""
-    if set(case.uses) & set(rule.parameters.words("not-for")):
+    if not set(case.uses).isdisjoint(rule.parameters.words("not-for")):
         return
+    first, high_from = rule.parameters.number("among-first"), rule.parameters.number("high-from")
     found: list[tuple[Ingredient, Standing, list[Glycaemic]]] = []
     for entry in case.entries:
-        if entry.path[0] >= rule.parameters.number("among-first") or entry.match is None:
-            continue
-        tested = entry.match.known.glycaemic
-        if class_of(tested, rule.parameters.number("high-from")) != "high":
+        if entry.path[0] >= first:
+            break
+        tested = entry.match.known.glycaemic if entry.match else ()
+        if not tested or class_of(tested, high_from) != "high":
             continue
         stands = standing(case, entry)
         if stands.bounds and stands.high >= rule.parameters.number("share-at-least"):
@@ -43,7 +44,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
         values={
             "name": found[0][0].name,
             "starches": listed(_spoken(*one) for one in found),
-            "high": rule.parameters.number("high-from"),
+            "high": high_from,
         },
         rests_on=tuple(dict.fromkeys(p for _, stands, _ in found for p in stands.rests_on)),
         proof=tuple(_proof(entry, one) for entry, _, tested in found for one in tested),

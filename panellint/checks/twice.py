@@ -22,6 +22,15 @@ def _synonyms() -> dict[str, int]:
     return {name: number for number, names in enumerate(sets) for name in names}
 
 
+def _single(case: Case) -> list[tuple[Ingredient, str]]:
+    """The entries that are looked at, with their names folded."""
+    return [
+        (entry, folded(entry.name))
+        for entry in case.entries
+        if not entry.any_of and not entry.members and entry.name
+    ]
+
+
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each later entry of a list that an earlier one of it equals: by name where the rule's
     `by` is "name", by another name of the same ingredient where it is "synonym".
@@ -30,13 +39,10 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     of the food are two additions. Alternatives ("and/or") and component lists are left alone.
     """
     by_name = rule.parameters.text("by") == "name"
-    first: dict[tuple[tuple[int, ...], str], Ingredient] = {}
-    for entry in case.entries:
-        if entry.any_of or entry.members or not entry.name:
-            continue
-        name = folded(entry.name)
-        key = name if by_name else str(_synonyms().get(name, ""))
-        if not key:
+    first: dict[tuple[tuple[int, ...], str | int], Ingredient] = {}
+    for entry, name in case.once(_single):
+        key = name if by_name else _synonyms().get(name)
+        if key is None:
             continue
         earlier = first.setdefault((entry.path[:-1], key), entry)
         if earlier is entry or (not by_name and folded(earlier.name) == name):

@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice, is_one_animal
+from panellint.checks.choosing import Choice, is_one_animal, listing
 from panellint.checks.near import near_name
+from panellint.checks.parts import declaration_text
 from panellint.checks.spoken import said
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Edit, Observation, Remedy
@@ -27,10 +28,10 @@ def listed(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each place in the list where the rule's `words` stand; with `whole` they must be the
     entire name of an entry. `certainty` is the finding's."""
     words = pattern(*rule.parameters.words("words"))
+    if not words.search(declaration_text(case)):
+        return
     certainty = Certainty(rule.parameters.text("certainty"))
     whole = rule.parameters["whole"]
-    if not words.search(case.source.slice(case.label.declaration_span)):
-        return
     for entry in case.entries:
         for span in _places(case, entry, words, whole):
             yield Observation(
@@ -58,12 +59,13 @@ def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each entry whose entire name is one of the rule's `words`, unless the group that it
     stands in, its members or its notes name the animal ("Duck (meat, liver)")."""
     words = pattern(*rule.parameters.words("words"))
-    if not words.search(case.source.slice(case.label.declaration_span)):
+    if not words.search(declaration_text(case)):
         return
-    holders = {entry.path: entry for entry in case.entries}
-    for path, entry in holders.items():
-        if not words.fullmatch(entry.name):
-            continue
+    is_all = words.compiled().fullmatch
+    found = [entry for entry in case.entries if is_all(entry.name)]
+    holders = {entry.path: entry for entry in case.entries} if found else {}
+    for entry in found:
+        path = entry.path
         around = [holders[path[:size]] for size in range(1, len(path))]
         if path[-1] and _JOINED.search(
             case.source.text[max(0, entry.name_span.start - 6) : entry.name_span.start]
@@ -119,10 +121,12 @@ def capitals(case: Case, rule: Rule) -> Iterator[Observation]:
     the other names, in percent, that must have small letters; `shortest` the letters of a
     word that counts (shorter ones are mostly abbreviations)."""
     shortest = int(rule.parameters.number("shortest"))
+    loud = [entry for entry in case.entries if _is_loud(entry.name, shortest)]
+    if not loud:
+        return
     entries = [entry for entry in case.entries if _LETTERS.search(entry.name)]
-    loud = [entry for entry in entries if _is_loud(entry.name, shortest)]
     plain = sum(any(letter.islower() for letter in entry.name) for entry in entries)
-    if not loud or 100 * plain < rule.parameters.number("rest-at-least") * len(entries):
+    if 100 * plain < rule.parameters.number("rest-at-least") * len(entries):
         return
     for entry in loud:
         quiet = entry.name.lower()
@@ -143,10 +147,13 @@ def purpose(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each ingredient of `which` that stands without words of its purpose: in its own name or
     notes, those of the entry that it stands in, or just before it."""
     which = rule.parameters.made("which", Choice)
+    found = which.of(listing(case))
+    if not found:
+        return
     words = pattern(*rule.parameters.words("said-by"))
     holders = {entry.path: entry for entry in case.entries}
-    for entry in holders.values():
-        if not which.fits(entry) or _is_said(case, entry, holders, words):
+    for entry in found:
+        if _is_said(case, entry, holders, words):
             continue
         place = which.place(case, entry)
         yield Observation(
