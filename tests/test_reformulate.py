@@ -300,9 +300,11 @@ def test_the_new_sheet_has_no_formula_in_it_and_is_not_written_over_the_old(shee
             "--quiet",
         ],
     )
-    rows = list(csv.DictReader(io.StringIO(done.stdout)))
+    species, table = done.stdout.split("\n", 1)
+    assert species == "Species: dog"
+    rows = list(csv.DictReader(io.StringIO(table)))
     assert [row["Ingredient"] for row in rows] == ["duck", "millet", "'=peas"]
-    assert sum(Fraction(row["Percent"]) for row in rows) == 100
+    assert sum(Fraction(row["kg"]) for row in rows) == 100
     before = sheet_file.read_bytes()
     assert run(sheet_file, "--target", "protein >= 9 %", "--output", sheet_file).exit_code == 2
     assert sheet_file.read_bytes() == before

@@ -152,14 +152,14 @@ def written(cell: str) -> str:
     return f"'{cell}" if cell.startswith(FORMULA_MARKS) else cell
 
 
-def csv_text(rows: Iterable[Sequence[str]]) -> str:
-    """Rows as CSV text (commas, LF), no cell of which a spreadsheet takes for a formula.
+def csv_text(rows: Iterable[Sequence[str]], delimiter: str = ",") -> str:
+    """Rows as CSV text (with LF), no cell of which a spreadsheet takes for a formula.
 
     White space in a cell is folded, as it is where sheets are read: a lone carriage return
     would begin a row of its own.
     """
     out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
+    writer = csv.writer(out, lineterminator="\n", delimiter=delimiter)
     for row in rows:
         writer.writerow([written(" ".join(cell.split())) for cell in row])
     return out.getvalue()

@@ -91,7 +91,8 @@ class Batch:
 
     `unit` is g (all weights converted) or %. `facts` are what stands above the table
     ("Species: dog"), by the word that they were taken for. `stated` is the batch size that the
-    sheet states, in its unit. `headings` say what each column was taken for.
+    sheet states, in its unit. `headings` say what each column was taken for. `rows` are the
+    sheet's cells, by row from 1, and `delimiter` what parts them ("" in a worksheet).
     """
 
     path: str
@@ -102,6 +103,8 @@ class Batch:
     stated: Fraction | None = None
     headings: tuple[Heading, ...] = ()
     remarks: tuple[Remark, ...] = ()
+    rows: tuple[tuple[int, tuple[str, ...]], ...] = field(default=(), repr=False)
+    delimiter: str = ""
 
     @property
     def total(self) -> Fraction:

@@ -109,6 +109,8 @@ class _Reader:
             dict(self.facts),
             dict(self.fact_places),
             headings=headings.shown,
+            rows=self.grid.rows,
+            delimiter=self.grid.delimiter,
         )
         self._duplicates(lines)
         figures = [c for c in headings.columns if c.kind in (WEIGHT, PERCENTAGE, NUTRIENT)]

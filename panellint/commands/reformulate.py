@@ -89,8 +89,9 @@ def reformulate(
             stream.write(json.dumps(_data(read, found, rows), allow_nan=False, indent=1) + "\n")
         elif form == "csv" and not isinstance(found, Clash):
             from panellint.batch.cells import csv_text
+            from panellint.batch.rewritten import rewritten
 
-            stream.write(csv_text(_sheet(read, found)))
+            stream.write(csv_text(rewritten(read, found.shares), read.delimiter or ","))
         elif form == "terminal":
             stream.write(_told(read, found, rows, width_of(stream)))
     if isinstance(found, Clash):
@@ -208,19 +209,6 @@ def _impossible(found: Clash) -> str:
     if not found.certified:
         lines.append("  (the solver's word; exact arithmetic alone did not settle it)")
     return "\n".join(lines)
-
-
-def _sheet(batch: Batch, found: Found) -> list[list[str]]:
-    """The new formula as a batch sheet, in percent."""
-    rows = [["Ingredient", "Percent", "Supplier", "Lot", "Cost per kg"]]
-    for line, share in zip(batch.lines, found.shares, strict=True):
-        cost = "" if line.cost is None else number(float(line.cost), 6)
-        rows.append([line.name, _exact(share), line.supplier, line.lot, cost])
-    return rows
-
-
-def _exact(share: Fraction) -> str:
-    return f"{float(share):.9f}".rstrip("0").rstrip(".")
 
 
 def _data(batch: Batch, found: Found | Clash, rows: tuple[Row, ...]) -> dict[str, Any]:
