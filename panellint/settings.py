@@ -69,12 +69,18 @@ class Settings(_Chosen):
             raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
 
     def with_market(self, market: str | None, edition: str | None = None) -> Settings:
-        """The same for a market that the command names (None leaves it as it is).
+        """The same for a market that the command names (None leaves it as it is), made once.
 
         Raises InputError for a market or an edition that is not known.
         """
         if market is None and edition is None:
             return self
+        found = self._by_market.get((market, edition))
+        if found is None:
+            found = self._by_market[market, edition] = self._of_market(market, edition)
+        return found
+
+    def _of_market(self, market: str | None, edition: str | None) -> Settings:
         chosen = market or self.chosen_market
         editions = dict(self.editions)
         if chosen is not None and chosen not in _markets():
@@ -125,6 +131,10 @@ class Settings(_Chosen):
                 rule for rule in self.rules.values() if rule.is_on and rule.is_about(kind)
             )
         return found
+
+    @cached_property
+    def _by_market(self) -> dict[tuple[str | None, str | None], Settings]:
+        return {}
 
     @cached_property
     def _by_kind(self) -> dict[Kind, tuple[Rule, ...]]:

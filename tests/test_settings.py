@@ -287,3 +287,11 @@ def test_what_a_parameter_is_made_into_is_made_once() -> None:
     assert parameters.changed({"which": "goose"}).made("which", make) == ["goose"]
     with pytest.raises(InputError, match="`other` is missing"):
         parameters.made("other", make)
+
+
+def test_settings_for_a_market_are_made_once_for_all_labels():
+    eu = Settings.default().with_market("eu")
+    assert Settings.default().with_market("eu") is eu
+    assert eu.chosen_market == "eu"
+    assert Settings.default().with_market("us", "modernised").editions == {"us": "modernised"}
+    assert Settings.default().with_market("us").editions == {}
