@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from functools import cache
+from functools import cache, lru_cache
 
 from panellint.label.model import Label
 from panellint.packs import data
@@ -27,15 +26,20 @@ def _folded(words: str) -> str:
     return " ".join(words.replace("’", "'").split()).casefold()
 
 
+@lru_cache(maxsize=1024)
+def _languages_of(kind: str, printed: str) -> frozenset[str]:
+    """The languages that have such a heading; labels have few different ones."""
+    return _languages().get((kind, _folded(printed)), frozenset())
+
+
 def language_of(label: Label) -> str:
     """The language that most headings of the label stand in; the facts that its user adds
     ("Form:", "Market:") are no headings of the label and do not count."""
-    votes: Counter[str] = Counter()
+    votes: dict[str, int] = {}
     for section in label.sections:
-        printed = _folded(label.source.slice(section.heading))
-        languages = _languages().get((section.kind, printed), frozenset())
         if section.kind not in label.facts or section.kind in _ON_LABELS:
-            votes.update(languages)
+            for language in _languages_of(section.kind, label.source.slice(section.heading)):
+                votes[language] = votes.get(language, 0) + 1
     if not votes:
         return USUAL
     most = max(votes.values())
