@@ -54,7 +54,9 @@ def cache_folder() -> Path | None:
 
 def key_of(inputs: Iterable[Path]) -> str:
     """A key that changes when an input's path, size or time of change does."""
-    digest = hashlib.blake2b(f"{__version__} {sys.implementation.cache_tag}".encode(), digest_size=16)
+    digest = hashlib.blake2b(
+        f"{__version__} {sys.implementation.cache_tag}".encode(), digest_size=16
+    )
     for path in inputs:
         state = os.stat(path)
         digest.update(f"\n{path} {state.st_size} {state.st_mtime_ns}".encode())

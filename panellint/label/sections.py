@@ -76,6 +76,7 @@ _JOINED = re.compile(r"[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?=(?P<word>[^\W\d_]
 _AFTER = re.compile(
     r"(?P<note>[ \t]*\([^()\n]{0,80}\))?[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
 )
+_COLONS = (":", "：")
 _COUNTS = re.compile(r"\d|[<>~≈]")
 
 
@@ -144,6 +145,10 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     vocabulary = _vocabulary()
     kind = vocabulary.kinds[_fold(phrase.group())]
     end = phrase.end()
+    if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
+        return (
+            Heading(kind, Span(start, end), end + 1) if at_line_start or word[0].isupper() else None
+        )
     joined = _JOINED.match(text, end)
     second = _phrase_at(text, joined["word"], joined.end()) if joined else None
     if second is not None:
@@ -162,7 +167,7 @@ def _is_heading(
     text: str, heading: Heading, after: re.Match[str], at_line_start: bool, bare: bool
 ) -> bool:
     """True where the words at this place are a heading and not a part of a sentence."""
-    colon = after["mark"] in {":", "："}
+    colon = after["mark"] in _COLONS
     capital = text[heading.words.start].isupper()
     if not at_line_start:
         return colon and capital
