@@ -250,8 +250,8 @@ class Case:
 
         found = Witnesses(self.order.tree, self.label.guarantees, self.form.water_lost)
         if self.quick or (self.order.exact and not self.label.guarantees):
-            return InTurn(self.order, None, found.keeps_in_order)
-        return InTurn(self.order, lambda: self.formulas, found.keeps)
+            return InTurn(self.order, None, found.is_kept_in_order)
+        return InTurn(self.order, lambda: self.formulas, found.is_kept)
 
     @cached_property
     def order(self) -> OrderAnswers:
@@ -259,13 +259,24 @@ class Case:
         from panellint.shares.order import OrderAnswers
 
         return OrderAnswers(
-            self.declaration.weighable(),
+            self._weighable,
             premises=self._premises,
             water=self.form.water_lost,
             unlisted=self._unlisted,
             groups_ranked=self._groups["ranked"],
             groups_ordered=self._groups["ordered"],
         )
+
+    @cached_property
+    def _weighable(self) -> Declaration:
+        """The declaration for who concludes from the order."""
+        ranked = not any(entry.unranked for entry in self.entries)
+        return self.declaration if ranked else self.declaration.weighable()
+
+    @cached_property
+    def groups_stand_in_order(self) -> bool:
+        """Whether the text has the members of a group in descending order of weight."""
+        return self._groups["ordered"]
 
     @cached_property
     def formulas(self) -> Formulas:
@@ -283,7 +294,7 @@ class Case:
 
         market = self.market
         return Formulas(
-            self.declaration.weighable(),
+            self._weighable,
             guarantees=self.label.guarantees,
             water=self.form.water_lost,
             tolerance=lambda nutrient, declared: tolerance(market, nutrient, float(declared)),
@@ -301,16 +312,14 @@ class Case:
         from panellint.shares.composition import PART_OF_WHOLE
         from panellint.shares.unlisted import ADDITIVES, left_out
 
-        printed = sum(
-            (
-                100 * Fraction(one.value) * PART_OF_WHOLE.get(one.unit, Fraction(0))
-                for one in self.label.additives
-                if one.value is not None
-            ),
-            Fraction(0),
-        )
         kinds = left_out(self.market, self.form.moisture_class)
-        return {kind: printed if kind == ADDITIVES else Fraction(0) for kind in kinds}
+        found = dict.fromkeys(kinds, Fraction(0))
+        if ADDITIVES in found:
+            for one in self.label.additives:
+                if one.value is not None:
+                    part = PART_OF_WHOLE.get(one.unit, Fraction(0))
+                    found[ADDITIVES] += 100 * Fraction(one.value) * part
+        return found
 
     @cached_property
     def _premises(self) -> tuple[Premise, ...]:

@@ -58,7 +58,8 @@ class Declaration(NamedTuple):
         while stack:
             entry = stack.pop()
             yield entry
-            stack.extend(reversed(entry.members))
+            if entry.members:
+                stack.extend(reversed(entry.members))
 
     def leaves(self) -> Iterator[Ingredient]:
         """Every entry without members, in printed order.

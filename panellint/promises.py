@@ -4,7 +4,7 @@ The words are data (`rules/words/names.yaml`); what a tier asks stands in the ru
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
@@ -289,15 +289,14 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
     "Deboned chicken" and "organic chicken" support "chicken"; chicken meal, chicken fat and
     chicken broth do not. A group counts through its members, unless its own name fits.
     """
+    is_own = _own_name(named.match.known, named.name)
     found: list[Ingredient] = []
     stack = list(reversed(declaration.ingredients))
     while stack:
         entry = stack.pop()
-        if entry.match and supports(
-            named.match.known, entry.match.known, entry.name, said=named.name
-        ):
+        if entry.match and is_own(entry.match.known, entry.name):
             found.append(entry)
-        else:
+        elif entry.members:
             stack.extend(reversed(entry.members))
     return tuple(found)
 
@@ -307,23 +306,36 @@ def supports(named: Known, declared: Known, printed: str = "", *, said: str = ""
 
     `said` are the words by which it is named, where they are known.
     """
-    if named.id == declared.id:
-        return True
+    return _own_name(named, said)(declared, printed)
+
+
+def _own_name(named: Known, said: str) -> Callable[[Known, str], bool]:
+    """What tells whether a declared ingredient, as printed, bears the name of a named one."""
     names = data("words/names")
     generic = names["generic"].get(_stem(named.id))
     if generic and _folded(said) in generic.get("names", [_folded(said)]):
         barred = set(names["other-states"]).difference(generic.get("states", ()))
-        return (
-            declared.kind in generic["kinds"]
-            and declared.state not in barred
-            and declared.species in generic.get("species", [declared.species])
-        )
-    if named.kind == declared.kind and declared.kind in names["whole-kinds"]:
-        return named.species == declared.species
-    akin = named.family == declared.family if named.family else named.kind == declared.kind
-    if not akin:
-        return False
-    return any(_heads(_folded(printed), _folded(own)) for own in named.names)
+        kinds, species = generic["kinds"], generic.get("species")
+
+        def is_such(declared: Known, printed: str) -> bool:
+            return declared.id == named.id or (
+                declared.kind in kinds
+                and declared.state not in barred
+                and (species is None or declared.species in species)
+            )
+
+        return is_such
+    is_whole = named.kind in names["whole-kinds"]
+
+    def is_own(declared: Known, printed: str) -> bool:
+        if declared.id == named.id:
+            return True
+        if is_whole and declared.kind == named.kind:
+            return declared.species == named.species
+        akin = named.family == declared.family if named.family else named.kind == declared.kind
+        return akin and any(_heads(_folded(printed), _folded(own)) for own in named.names)
+
+    return is_own
 
 
 def _heads(declared: str, named: str) -> bool:

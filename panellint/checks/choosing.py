@@ -35,14 +35,16 @@ class Listing:
     """Ingredients with what they have between them, by which most choices are seen at once to
     fit none of them."""
 
-    __slots__ = ("entries", "fields", "printed")
+    __slots__ = ("entries", "fields", "known", "printed")
 
     def __init__(self, entries: Sequence[Ingredient]) -> None:
         self.entries = entries
-        known = (_fields_of(entry.match.known) for entry in entries if entry.match)
-        self.fields = dict(zip(FIELDS, map(frozenset, zip(*known, strict=True)), strict=False))
+        #: The fields of each, None for a name that is not known.
+        self.known = [_fields_of(one.match.known) if one.match else None for one in entries]
+        values = zip(*filter(None, self.known), strict=True)
+        self.fields = dict(zip(FIELDS, map(frozenset, values), strict=False))
         #: Every name and note.
-        self.printed = "\n".join(text for one in entries for text in (one.name, *one.notes))
+        self.printed = "\n".join(["\n".join((one.name, *one.notes)) for one in entries])
 
 
 def listing(case: Case) -> Listing:
@@ -89,7 +91,8 @@ class Alternative(NamedTuple):
 
     def _printed(self, entry: Ingredient) -> bool:
         assert self.words is not None
-        return any(self.words.search(text) for text in (entry.name, *entry.notes))
+        search = self.words.search
+        return search(entry.name) is not None or any(map(search, entry.notes))
 
 
 class Choice:
@@ -104,14 +107,19 @@ class Choice:
 
     def fits(self, entry: Ingredient) -> bool:
         """Whether a declared ingredient is among those chosen."""
+        known = _fields_of(entry.match.known) if entry.match else None
+        return self._fits(entry, known, self._by_words)
+
+    def _fits(
+        self, entry: Ingredient, known: tuple[str, ...] | None, by_words: Sequence[Alternative]
+    ) -> bool:
         if self._by_fields:
-            fields = _fields_of(entry.match.known) if entry.match else None
-            fits = self._answers.get(fields)
+            fits = self._answers.get(known)
             if fits is None:
-                fits = self._answers[fields] = any(one.fits(entry) for one in self._by_fields)
+                fits = self._answers[known] = any(one.fits(entry) for one in self._by_fields)
             if fits:
                 return True
-        return any(one.fits(entry) for one in self._by_words)
+        return any(one.fits(entry) for one in by_words) if by_words else False
 
     def among(self, entries: Sequence[Ingredient]) -> Iterator[Ingredient]:
         """Those that are chosen, in their order."""
@@ -119,10 +127,11 @@ class Choice:
 
     def of(self, listing: Listing) -> list[Ingredient]:
         """Those of a list that are chosen, in their order."""
-        for alternative in self.alternatives:
-            if alternative.may_fit(listing):
-                return [entry for entry in listing.entries if self.fits(entry)]
-        return []
+        by_words = [one for one in self._by_words if one.may_fit(listing)]
+        if not by_words and not any([one.may_fit(listing) for one in self._by_fields]):
+            return []
+        pairs = zip(listing.entries, listing.known, strict=True)
+        return [entry for entry, known in pairs if self._fits(entry, known, by_words)]
 
     def place(self, case: Case, entry: Ingredient) -> Span:
         """What to mark: the name, or the words that were looked for where they are its notes'."""

@@ -162,7 +162,7 @@ def _is_water(entry: Ingredient) -> bool:
 def _lists(case: Case) -> Iterator[Sequence[Ingredient]]:
     """The lists that stand in order: the whole, a component's own, and full groups where the
     text orders them."""
-    ordered = case.order.tree.groups_ordered
+    ordered = case.groups_stand_in_order
     yield [one for one in case.declaration.ingredients if one.at_most is None and not one.any_of]
     for entry in case.entries:
         if entry.members and not entry.any_of and not entry.partial:

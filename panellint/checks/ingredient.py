@@ -26,7 +26,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation where enough of the chosen ingredients stand in that part of the list."""
     which = rule.parameters.made("which", Choice)
     found = _in_part(case, rule, which.of(listing(case)))
-    if not found and "among-first" not in rule.parameters:
+    if not found and case.label.additives and "among-first" not in rule.parameters:
         found = which.of(case.once(_additives))
     if not found or len(found) < rule.parameters.get("at-least", 1):
         return

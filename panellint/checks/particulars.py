@@ -56,7 +56,8 @@ def part(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     if "words" in with_:
         words = pattern(*with_.words("words"))
-        if any(words.search(text) for text in case.once(_small_print)):
+        # What stands on the whole pack stands at its end for the most part.
+        if any(words.search(text) for text in reversed(case.once(_small_print))):
             return
     yield Observation(where(case), Certainty.PRACTICE, {"market": _market(case)})
 

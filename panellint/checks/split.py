@@ -27,15 +27,16 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     top = case.declaration.ingredients
-    if not top or not case.brackets_are_sound:
+    families = _families(case, rule)
+    if not families or not case.brackets_are_sound:
         return
-    minor = set(with_.words("until_kinds"))
+    minor = with_.words("until_kinds")
     last = min(
         (one.path[0] for one in top if one.match and one.match.known.kind in minor),
         default=len(top),
     )
     last = min(last, int(with_.number("within")))
-    for family, members in _families(case, rule).items():
+    for family, members in families.items():
         high_up = [one for one in members if one.path[0] < last and one.at_most is None]
         if len(high_up) < 2 or members[0].path[0] == 0:
             continue
@@ -75,23 +76,26 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 def _families(case: Case, rule: Rule) -> dict[str, Sequence[Ingredient]]:
     """Families with two or more members that are different things, in printed order."""
     with_ = rule.parameters
-    origins, kinds = set(with_.words("origins")), set(with_.words("except_kinds"))
-    passed_over = set(with_.get("except_families", ()))
+    origins, kinds = with_.words("origins"), with_.words("except_kinds")
+    passed_over = with_.get("except_families", ())
+    found: dict[str, Sequence[Ingredient]] = {}
+    for family, relatives in case.once(_relatives).items():
+        if len(relatives) < 2 or family in passed_over:
+            continue
+        members = [
+            one
+            for one in relatives
+            if one.match and one.match.known.origin in origins and one.match.known.kind not in kinds
+        ]
+        if len({one.name.lower() for one in members}) > 1:
+            found[family] = members
+    return found
+
+
+def _relatives(case: Case) -> dict[str, list[Ingredient]]:
+    """The declared ingredients of each family, those that may be absent left out."""
     found: dict[str, list[Ingredient]] = {}
     for one in case.leaves:
-        known = one.match.known if one.match else None
-        if (
-            known is None
-            or not known.family
-            or one.any_of
-            or known.origin not in origins
-            or known.kind in kinds
-            or known.family in passed_over
-        ):
-            continue
-        found.setdefault(known.family, []).append(one)
-    return {
-        family: members
-        for family, members in found.items()
-        if len({one.name.lower() for one in members}) > 1
-    }
+        if one.match and one.match.known.family and not one.any_of:
+            found.setdefault(one.match.known.family, []).append(one)
+    return found

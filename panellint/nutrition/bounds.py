@@ -1,10 +1,8 @@
 """What a label says of a part: a least, a most, a declared value; and what that leaves open."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple, Self
 
 from panellint.known import Range
 from panellint.nutrition.bases import PARTS
@@ -17,8 +15,23 @@ from panellint.nutrition.faults import (
 from panellint.nutrition.tolerances import tolerance
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
+def check_content(value: float, unit: str = "%") -> float:
+    """`value` if a food can hold so much; raises ImpossibleFigure otherwise."""
+    if unit == "%":
+        return check_percent("content", value)
+    if not 0 <= value < inf:
+        raise ImpossibleFigure(f"a content of {number(value)} {unit}")
+    return value
+
+
+class _Bounds(NamedTuple):
+    low: float | None
+    high: float | None
+    declared: bool
+    unit: str
+
+
+class Bounds(_Bounds):
     """A printed content: a guaranteed minimum (`low`), maximum (`high`), or both.
 
     A declared value is both at once, with `declared` set: an analysis may lie to either side
@@ -26,38 +39,39 @@ class Bounds:
     ContradictoryFigures (a least above a most), and MissingFigure never: no figure is no Bounds.
     """
 
-    low: float | None = None
-    high: float | None = None
-    declared: bool = False
-    unit: str = "%"
+    __slots__ = ()
 
-    def __post_init__(self) -> None:
-        for value in (self.low, self.high):
-            if value is None:
-                continue
-            if self.unit == "%":
-                check_percent("content", value)
-            elif not 0 <= value < inf:
-                raise ImpossibleFigure(f"a content of {number(value)} {self.unit}")
-        if self.low is not None and self.high is not None and self.low > self.high:
+    def __new__(
+        cls,
+        low: float | None = None,
+        high: float | None = None,
+        declared: bool = False,
+        unit: str = "%",
+    ) -> Self:
+        if low is not None:
+            check_content(low, unit)
+        if high is not None and high is not low:
+            check_content(high, unit)
+        if low is not None and high is not None and low > high:
             raise ContradictoryFigures(
-                f"the minimum of {number(self.low)} {self.unit} is above "
-                f"the maximum of {number(self.high)} {self.unit}",
-                excess=self.low - self.high,
+                f"the minimum of {number(low)} {unit} is above "
+                f"the maximum of {number(high)} {unit}",
+                excess=low - high,
             )
+        return super().__new__(cls, low, high, declared, unit)
 
     @classmethod
-    def minimum(cls, value: float, unit: str = "%") -> Bounds:
+    def minimum(cls, value: float, unit: str = "%") -> Self:
         """A guaranteed minimum."""
         return cls(low=value, unit=unit)
 
     @classmethod
-    def maximum(cls, value: float, unit: str = "%") -> Bounds:
+    def maximum(cls, value: float, unit: str = "%") -> Self:
         """A guaranteed maximum."""
         return cls(high=value, unit=unit)
 
     @classmethod
-    def value(cls, value: float, unit: str = "%") -> Bounds:
+    def value(cls, value: float, unit: str = "%") -> Self:
         """A declared value."""
         return cls(low=value, high=value, declared=True, unit=unit)
 

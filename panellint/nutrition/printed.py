@@ -8,7 +8,7 @@ from functools import cache
 from typing import NamedTuple
 
 from panellint.nutrition.bases import as_fed
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import Bounds, check_content
 from panellint.nutrition.data import figures
 from panellint.nutrition.faults import ContradictoryFigures, MissingFigure, NotComputable
 from panellint.nutrition.units import convert
@@ -72,8 +72,7 @@ def read_lines(lines: Iterable[Line]) -> Printed:
                         "moisture",
                     )
                 value = as_fed(value, moisture)
-            # Refuses what is no content at all.
-            Bounds.value(value, unit)
+            check_content(value, unit)
         except NotComputable as fault:
             faults.append(LineFault(number, fault))
             continue
@@ -91,7 +90,8 @@ def read_lines(lines: Iterable[Line]) -> Printed:
                     placed[nutrient], ContradictoryFigures(reason, nutrient, excess=fault.excess)
                 )
             )
-    return Printed(bounds, tuple(sorted(faults, key=lambda fault: fault.line)))
+    faults.sort(key=lambda fault: fault.line)
+    return Printed(bounds, tuple(faults))
 
 
 def _bounds(found: dict[str, float], unit: str) -> Bounds:

@@ -4,7 +4,7 @@ Nothing here reads a label: who does gathers `Facts`, and `panellint.nutrition.w
 makes the statement.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
@@ -62,15 +62,22 @@ class LabelEnergy(NamedTuple):
     """The label's own energy beside the one worked out from its figures.
 
     `difference` is the label's less the computed, kcal/kg, and `percent` that of the computed.
-    `possible` is False where no food that fits the guarantees has this energy by modified
-    Atwater (None where that cannot be told).
+    `reach` finds out, when that is asked, what food that fits the guarantees can have by modified
+    Atwater, kcal/kg (None where that cannot be told).
     """
 
     kcal_per_kg: float
     method: str | None
     difference: float
     percent: float
-    possible: bool | None
+    reach: Callable[[], Range | None]
+
+    @property
+    def possible(self) -> bool | None:
+        """False where no food that fits the guarantees has this energy; None where that cannot be
+        told."""
+        reach = self.reach()
+        return None if reach is None else reach.low - 1e-6 <= self.kcal_per_kg <= reach.high + 1e-6
 
 
 class Energy(NamedTuple):

@@ -305,12 +305,11 @@ class Statement:
         label = self.facts.kcal_per_kg
         if label is None:
             return None
-        possible = None
-        if self.boxes:
-            low, high = ranges.energy_range(self.boxes[0][0])
-            possible = low - 1e-6 <= label <= high + 1e-6
-        apart = label - computed
-        return LabelEnergy(label, self.facts.kcal_method, apart, 100 * apart / computed, possible)
+        apart, method = label - computed, self.facts.kcal_method
+        return LabelEnergy(label, method, apart, 100 * apart / computed, self._energy_range)
+
+    def _energy_range(self) -> Range | None:
+        return ranges.energy_range(self.boxes[0][0]) if self.boxes else None
 
     # Against the profile ------------------------------------------------------------------------
 

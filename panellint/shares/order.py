@@ -32,7 +32,7 @@ from panellint.shares.corners import Corners
 from panellint.shares.ends import ALL, NOTHING, End
 from panellint.shares.game import play
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
-from panellint.shares.rounding import outward
+from panellint.shares.rounding import outward_of
 from panellint.shares.spread import Spread
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import with_unlisted
@@ -221,8 +221,8 @@ class OrderAnswers:
         if (least is None or least.top <= 0) and all(number >= 0 for number in terms.values()):
             least = NOTHING
         return Bounds(
-            -INFINITE if least is None else outward(100 * least.value, up=False),
-            INFINITE if most is None else outward(100 * most.value, up=True),
+            -INFINITE if least is None else outward_of(100 * least.top, least.bottom, up=False),
+            INFINITE if most is None else outward_of(100 * most.top, most.bottom, up=True),
             no_proof if least is None else partial(self._closed, least, paths, "least", base),
             no_proof if most is None else partial(self._closed, most, paths, "most", base),
         )
@@ -322,29 +322,36 @@ class OrderAnswers:
             found.append((verdict, proof))
         return combined(found, answers)
 
+    def _row(self, condition: Condition) -> tuple[int, dict[int, int]] | None:
+        """A condition as a sum over leaves that must not be below zero, in whole numbers over
+        one denominator, which comes first; None where its base is not linear in the mix."""
+        if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
+            return None
+        scale, terms = self.tree.scaled_weights(condition.weights)
+        needs = Fraction(condition.needs) / 100
+        terms = {leaf: number * needs.denominator for leaf, number in terms.items()}
+        less = needs.numerator * scale
+        dry = condition.base is Base.MIX_WITHOUT_WATER
+        for leaf in range(len(self.tree.leaves)):
+            if not dry or leaf not in self.tree.water:
+                terms[leaf] = terms.get(leaf, 0) - less
+        if condition.at_most:
+            terms = {leaf: -number for leaf, number in terms.items()}
+        return scale * needs.denominator, terms
+
     def _rows(self, conditions: Sequence[Condition]) -> list[list[Fraction]]:
-        """Conditions as sums that must not be below zero, at every corner; none where a base is
-        not linear in the mix."""
-        rows = []
-        for condition in conditions:
-            if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
-                return []
-            scale, terms = self.tree.scaled_weights(condition.weights)
-            needs = Fraction(condition.needs) / 100
-            # Both sides of the condition as whole numbers over one denominator.
-            terms = {leaf: number * needs.denominator for leaf, number in terms.items()}
-            less = needs.numerator * scale
-            for leaf in self.tree.leaves:
-                if condition.base is Base.MIX or not leaf.is_water:
-                    terms[leaf.index] = terms.get(leaf.index, 0) - less
-            if condition.at_most:
-                terms = {leaf: -number for leaf, number in terms.items()}
-            rows.append(self.corners.values(scale * needs.denominator, terms, True))
-        return rows
+        """Each condition's sum at every corner; none where one is not linear in the mix."""
+        rows = [self._row(condition) for condition in conditions]
+        return [self.corners.values(*row, True) for row in rows if row] if all(rows) else []
 
     def _jointly(self, conditions: Sequence[Condition]) -> tuple[Verdict, Proof]:
-        rows = self._rows(conditions)
-        if not rows or play(rows)[0] >= 0:
+        if len(conditions) == 1:
+            row = self._row(conditions[0])
+            fails = row is not None and self.corners.most(row[1])[0] < 0
+        else:
+            rows = self._rows(conditions)
+            fails = bool(rows) and play(rows)[0] < 0
+        if not fails:
             return Verdict.OPEN, Proof()
         said = (
             self._corner_words,

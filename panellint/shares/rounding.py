@@ -8,9 +8,14 @@ from fractions import Fraction
 
 def outward(value: Fraction, up: bool) -> float:
     """The nearest float that is not on the wrong side."""
-    found = float(value)
-    top, bottom = found.as_integer_ratio()
-    above = top * value.denominator - value.numerator * bottom
+    return outward_of(value.numerator, value.denominator, up)
+
+
+def outward_of(top: int, bottom: int, up: bool) -> float:
+    """The same of top / bottom, where `bottom` is above nothing."""
+    found = top / bottom
+    near, unit = found.as_integer_ratio()
+    above = near * bottom - top * unit
     if up and above < 0:
         return math.nextafter(found, math.inf)
     if not up and above > 0:

@@ -81,19 +81,24 @@ class Tree:
         self.groups_ordered = groups_ordered
         self.entries: dict[Path, Ingredient] = {}
         self.under: dict[Path, tuple[int, ...]] = {}
-        leaves: list[Leaf] = []
+        self._leaves: list[Ingredient] = []
         found: dict[Path, list[int]] = {}
         for entry in declaration.walk():
             path = entry.path
             self.entries[path] = entry
             found[path] = []
-            if entry.is_leaf:
-                found[path].append(len(leaves))
+            if not entry.members or entry.partial:
+                number = len(self._leaves)
+                found[path].append(number)
                 for depth in range(1, len(path)):
-                    found[path[:depth]].append(len(leaves))
-                leaves.append(Leaf(len(leaves), entry))
-        self.leaves = tuple(leaves)
+                    found[path[:depth]].append(number)
+                self._leaves.append(entry)
         self.under = {path: tuple(indexes) for path, indexes in found.items()}
+
+    @cached_property
+    def leaves(self) -> tuple[Leaf, ...]:
+        """The entries with a weight of their own, in printed order."""
+        return tuple(Leaf(index, entry) for index, entry in enumerate(self._leaves))
 
     @cached_property
     def water(self) -> frozenset[int]:

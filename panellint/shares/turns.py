@@ -34,7 +34,7 @@ class InTurn:
         self,
         order: OrderAnswers,
         formulas: Callable[[], ShareAnswers] | None,
-        witness: Finder = lambda alternatives: None,
+        witness: Finder = lambda alternatives: False,
     ) -> None:
         self._order = order
         self._make = formulas
@@ -88,7 +88,7 @@ class InTurn:
         What a rule asks that is silent about open promises: a single formula that keeps one is
         enough of an answer, and is looked for first.
         """
-        if self._witness(alternatives) is not None:
+        if self._witness(alternatives):
             return None
         found = self._order.settle(*alternatives)
         if self._is_asked_on(found):

@@ -112,6 +112,14 @@ class Witnesses:
         """As `keeps`, of the formulas that fit the declaration, whatever is guaranteed."""
         return next((self._told(one) for one in self._keeping(alternatives)), None)
 
+    def is_kept(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
+        """Whether `keeps` finds a formula."""
+        return self.limits is not None and any(map(self.fits, self._keeping(alternatives)))
+
+    def is_kept_in_order(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
+        """Whether `keeps_in_order` finds a formula."""
+        return any(True for _ in self._keeping(alternatives))
+
     def _told(self, shares: Mapping[int, float]) -> dict[Path, float]:
         return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
 
@@ -164,14 +172,17 @@ class Witnesses:
             amounts.append(size)
             size *= ratio
         # Amounts of a tail are parts of the mix already; the others share what is left.
-        tail = -sum(amount for amount in amounts if amount < 0)
-        rest = sum(amount for amount in amounts if amount > 0)
+        tail = -sum([amount for amount in amounts if amount < 0])
+        rest = sum([amount for amount in amounts if amount > 0])
         if tail >= 1 or not rest:
             return {leaf.index: 0.0 for leaf in self.tree.leaves}
         shares: dict[int, float] = {}
         for one, amount in zip(top, amounts, strict=True):
             part = -amount if amount < 0 else amount * (1 - tail) / rest
-            self._spread(one, part, ratio, shares)
+            if one.members:
+                self._spread(one, part, ratio, shares)
+            else:
+                shares[self.tree.under[one.path][0]] = part
         return shares
 
     def _spread(self, one: Ingredient, part: float, ratio: float, into: dict[int, float]) -> None:
@@ -255,7 +266,8 @@ class Witnesses:
         return self._boxes[index]
 
 
-Finder = Callable[[Sequence[Sequence[Condition]]], Mapping[Path, float] | None]
+#: Tells whether a formula was found that keeps one of the alternatives.
+Finder = Callable[[Sequence[Sequence[Condition]]], bool]
 
 
 def _subsets(parts: Iterable[str]) -> Iterator[tuple[str, ...]]:
