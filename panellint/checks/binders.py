@@ -7,6 +7,7 @@ named apart from it. A dry food needs starch to hold its shape, which is neither
 from __future__ import annotations
 
 from collections.abc import Iterator
+from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.choosing import Choice, listing
@@ -59,17 +60,22 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def answers(case: Case, limits: Parameters) -> Iterator[Answer]:
     """The answer for each declared starch and gum, in printed order."""
-    starches, gums = limits.made("starches", Choice), limits.made("gums", Choice)
-    if not starches.of(listing(case)) and not gums.of(listing(case)):
-        return
-    marker = _marker(case, limits.made("markers", Choice))
-    for entry in case.entries:
+    declared = listing(case)
+    gums = limits.made("gums", Choice).of(declared)
+    starches = limits.made("starches", Choice).of(declared)
+    marker = _marker(case, limits.made("markers", Choice)) if starches else None
+    gum_paths = {entry.path for entry in gums}
+    others = [entry for entry in starches if entry.path not in gum_paths]
+    for entry in sorted([*gums, *others], key=_path) if others else gums:
         if entry.members and not entry.partial:
             continue
-        if gums.fits(entry):
+        if entry.path in gum_paths:
             yield _gum(case, entry, limits)
-        elif starches.fits(entry):
+        else:
             yield _starch(case, entry, limits, marker)
+
+
+_path = attrgetter("path")
 
 
 def _marker(case: Case, markers: Choice) -> Ingredient | None:

@@ -11,7 +11,7 @@ from panellint.facts import statement_of
 from panellint.findings import Certainty, Observation, Related
 from panellint.nutrition.energy import MODIFIED_ATWATER, kcal
 from panellint.nutrition.faults import NotComputable
-from panellint.nutrition.units import kcal_per_kg
+from panellint.nutrition.units import grams_in, kcal_per_kg
 from panellint.wording import number
 
 if TYPE_CHECKING:
@@ -88,16 +88,20 @@ def figure(case: Case, rule: Rule) -> Iterator[Observation]:
     kcal/kg."""
     most = rule.parameters.number("above")
     for one in case.label.energy.figures if case.label.energy else ():
-        values: dict[str, object] = {"printed": case.source.slice(one.span), "most": most}
-        if one.value <= 0:
-            yield Observation(one.span, Certainty.PROVEN, values, case="nothing")
-            continue
+        nothing = one.value <= 0
+        if not nothing and grams_in(one.per) is None:
+            continue  # a unit of which no weight is known
         try:
-            per_kg = kcal_per_kg(float(one.value), one.unit, one.per)
+            high = nothing or kcal_per_kg(float(one.value), one.unit, one.per) > most
         except NotComputable:
             continue
-        if per_kg > most:
-            yield Observation(one.span, Certainty.PROVEN, values)
+        if high:
+            yield Observation(
+                one.span,
+                Certainty.PROVEN,
+                {"printed": case.source.slice(one.span), "most": most},
+                case="nothing" if nothing else "",
+            )
 
 
 class Estimate(NamedTuple):

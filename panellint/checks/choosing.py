@@ -128,7 +128,7 @@ class Choice:
     def of(self, listing: Listing) -> list[Ingredient]:
         """Those of a list that are chosen, in their order."""
         by_words = [one for one in self._by_words if one.may_fit(listing)]
-        if not by_words and not any([one.may_fit(listing) for one in self._by_fields]):
+        if not by_words and not any(one.may_fit(listing) for one in self._by_fields):
             return []
         pairs = zip(listing.entries, listing.known, strict=True)
         return [entry for entry, known in pairs if self._fits(entry, known, by_words)]

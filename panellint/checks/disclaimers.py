@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.checks.premix import sources
@@ -27,16 +28,21 @@ def unmarked(case: Case, rule: Rule) -> Iterator[Observation]:
     if not case.species or not case.label.guarantees:
         return
     with_ = rule.parameters
-    authority, edition = authority_of(case.market)
-    essential = set(with_.words("also_essential"))
-    for stage in _STAGES:
-        limits = profile(authority, case.species, stage, edition).limits
-        essential |= {limit.nutrient for limit in limits}
+    essential = _essential(*authority_of(case.market), case.species)
+    also, over = with_.words("also_essential"), with_.words("passed_over")
+    unlisted = [
+        one
+        for one in case.label.guarantees
+        if one.nutrient is not None
+        and one.nutrient not in essential
+        and one.nutrient not in also
+        and one.nutrient not in over
+    ]
+    if not unlisted:
+        return
     said = pattern(*with_.words("disclaimer")).search(case.source.text) is not None
-    for one in case.label.guarantees:
-        if one.nutrient is None or one.nutrient in essential:
-            continue
-        if one.nutrient in with_.words("passed_over") or (said and one.marks):
+    for one in unlisted:
+        if said and one.marks:
             continue
         yield Observation(
             one.name_span,
@@ -46,14 +52,22 @@ def unmarked(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
+@cache
+def _essential(authority: str, edition: str, species: str) -> frozenset[str]:
+    """Every nutrient that an authority knows of for a species."""
+    profiles = (profile(authority, species, stage, edition) for stage in _STAGES)
+    return frozenset(limit.nutrient for one in profiles for limit in one.limits)
+
+
 def without_source(case: Case, rule: Rule) -> Iterator[Observation]:
     """A guarantee of something (`nutrients`) that no declared ingredient is known to hold.
 
     `by_kind` and `by_note` as for `nutrient-sources`.
     """
     with_ = rule.parameters
+    nutrients = with_.words("nutrients")
     for one in case.label.guarantees:
-        if one.nutrient not in with_.words("nutrients") or not case.leaves:
+        if one.nutrient not in nutrients or not case.leaves:
             continue
         found = sources(case, [one.nutrient], with_.get("by_kind", {}), with_.get("by_note", {}))
         if found.missing and not found.open_list:

@@ -3,7 +3,8 @@ sugars."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.findings import Certainty, Observation, Related
@@ -17,13 +18,15 @@ if TYPE_CHECKING:
 _STAGE = "growth and reproduction"
 
 
-def _profile_of(case: Case) -> dict[str, tuple[int, str]]:
+def _profile_of(case: Case) -> Mapping[str, tuple[int, str]]:
     """The nutrients of the species' profile with their place in it and their unit there."""
-    if not case.species:
-        return {}
-    authority, edition = authority_of(case.market)
+    return _places(*authority_of(case.market), case.species) if case.species else {}
+
+
+@cache
+def _places(authority: str, edition: str, species: str) -> Mapping[str, tuple[int, str]]:
     found: dict[str, tuple[int, str]] = {}
-    for limit in profile(authority, case.species, _STAGE, edition).limits:
+    for limit in profile(authority, species, _STAGE, edition).limits:
         if limit.nutrient not in found:
             found[limit.nutrient] = (len(found), limit.unit)
     return found
@@ -31,7 +34,7 @@ def _profile_of(case: Case) -> dict[str, tuple[int, str]]:
 
 def _further(case: Case, rule: Rule) -> list[Guarantee]:
     """The guarantees that a rule is about: those that are not mandatory lines (`passed_over`)."""
-    over = set(rule.parameters.words("passed_over"))
+    over = rule.parameters.words("passed_over")
     return [one for one in case.label.guarantees if one.nutrient and one.nutrient not in over]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
+from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.parts import is_whole, where
@@ -59,10 +60,7 @@ def missing(case: Case, rule: Rule) -> Iterator[Observation]:
 def order(case: Case, rule: Rule) -> Iterator[Observation]:
     """The first mandatory line that stands out of its order; `lines` as for `missing`."""
     lines = [line.nutrient for line in _lines(case, rule.parameters)]
-    given: list[Guarantee] = []
-    for one in case.label.guarantees:
-        if one.nutrient in lines and all(one.nutrient != other.nutrient for other in given):
-            given.append(one)
+    given = _first_of_each(one for one in case.label.guarantees if one.nutrient in lines)
     wanted = sorted(given, key=lambda one: lines.index(one.nutrient or ""))
     for one, right in zip(given, wanted, strict=True):
         if one is not right:
@@ -83,8 +81,9 @@ def bound(case: Case, rule: Rule) -> Iterator[Observation]:
     """A mandatory guarantee that binds the wrong way (`fault: swapped`), or not at all
     (`fault: unstated`); `lines` as for `missing`."""
     fault = rule.parameters.text("fault")
+    by_nutrient = case.once(_by_nutrient)
     for line in _lines(case, rule.parameters):
-        given = [one for one in case.label.guarantees if one.nutrient == line.nutrient]
+        given = by_nutrient.get(line.nutrient)
         if not given or any(one.bound is line.bound for one in given):
             continue
         first = given[0]
@@ -259,9 +258,21 @@ def name_of(nutrient: str) -> str:
 
 
 def _lines(case: Case, with_: Parameters) -> tuple[Line, ...]:
-    lines = data(with_.text("lines"))["lines"].get(case.edition, ())
-    parted = (words.split() for words in lines)
+    return _lines_of(with_.text("lines"), case.edition)
+
+
+@cache
+def _lines_of(name: str, edition: str) -> tuple[Line, ...]:
+    parted = (words.split() for words in data(name)["lines"].get(edition, ()))
     return tuple(Line(nutrient, Bound(bound)) for nutrient, bound in parted)
+
+
+def _by_nutrient(case: Case) -> dict[str | None, list[Guarantee]]:
+    """The guarantees of each nutrient, in printed order."""
+    found: dict[str | None, list[Guarantee]] = {}
+    for one in case.label.guarantees:
+        found.setdefault(one.nutrient, []).append(one)
+    return found
 
 
 def _exempt(case: Case, with_: Parameters) -> bool:

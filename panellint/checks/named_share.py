@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from panellint.checks.backing import Support, all_declared, names_of, support_of, weights_of
@@ -133,6 +134,7 @@ def _conditions(given: Mapping[str, Any], support: Support) -> Iterator[Conditio
             yield Condition(weights, _exact(given["each_at_least"]), base, named.name)
 
 
+@lru_cache(maxsize=256)
 def _exact(value: int | float) -> Fraction:
     return Fraction(str(value))
 

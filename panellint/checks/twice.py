@@ -39,6 +39,9 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     of the food are two additions. Alternatives ("and/or") and component lists are left alone.
     """
     by_name = rule.parameters.text("by") == "name"
+    names = [name for _, name in case.once(_single)]
+    if by_name and len(set(names)) == len(names):
+        return
     first: dict[tuple[tuple[int, ...], str | int], Ingredient] = {}
     for entry, name in case.once(_single):
         key = name if by_name else _synonyms().get(name)

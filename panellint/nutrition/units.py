@@ -7,7 +7,7 @@ A unit is an amount (`g`, `mg`, `µg`, `IU`, `CFU`) over a weight (`kg`, `100 g`
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, lru_cache
 
 from panellint.nutrition.faults import ImpossibleFigure, check_amount
 
@@ -78,6 +78,15 @@ def per_energy(value: float, unit: str, kcal_per_kg: float, to: str) -> float:
     return per_kg * 1000 / check_amount("energy", kcal_per_kg)
 
 
+@lru_cache(maxsize=256)
+def grams_in(per: str) -> float | None:
+    """The weight that a figure is told per (`kg`, `100 g`, `lb`...) in grams; None for what is no
+    weight (`cup`)."""
+    match = _OVER.match(per.strip())
+    over = _name(match["unit"]) if match else None
+    return float(match["count"] or 1) * _GRAMS[over] if match and over in _GRAMS else None
+
+
 def kcal_per_kg(value: float, unit: str, per: str, grams: float | None = None) -> float:
     """kcal/kg as fed of one figure of a calorie line.
 
@@ -96,10 +105,8 @@ def kcal_per_kg(value: float, unit: str, per: str, grams: float | None = None) -
         kilocalories = kcal(1000 * value)
     else:
         raise ImpossibleFigure(f"unknown unit of energy {unit!r}", "energy")
-    match = _OVER.match(per.strip())
-    over = _name(match["unit"]) if match else None
-    if match and over in _GRAMS:
-        grams = float(match["count"] or 1) * _GRAMS[over]
+    weight = grams_in(per)
+    grams = grams if weight is None else weight
     if grams is None:
         raise ImpossibleFigure(f"no weight is given for one {per}", "energy")
     return check_amount("energy", kilocalories) * 1000 / check_amount("weight", grams)
