@@ -218,10 +218,10 @@ class Case:
 
     @cached_property
     def _sections(self) -> dict[str, tuple[Section, ...]]:
-        return {
-            kind: self.label.sections_of(kind)
-            for kind in dict.fromkeys(section.kind for section in self.label.sections)
-        }
+        found: dict[str, tuple[Section, ...]] = {}
+        for section in self.label.sections:
+            found[section.kind] = (*found.get(section.kind, ()), section)
+        return found
 
     def sections_of(self, kind: str) -> tuple[Section, ...]:
         """Every section of that kind, in the order of the text."""

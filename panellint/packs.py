@@ -123,15 +123,17 @@ class Parameters(Mapping[str, Any]):
 
     def number(self, key: str) -> float:
         """A number. Raises InputError, at the rule, where it is missing or none."""
-        value = self[key]
+        value = self._values.get(key)
         if isinstance(value, bool) or not isinstance(value, int | float):
+            value = self[key]
             raise self._fault(f"parameter `{key}` is {value!r}", "a number")
         return value
 
     def text(self, key: str) -> str:
         """A text. Raises InputError, at the rule, where it is missing or none."""
-        value = self[key]
+        value = self._values.get(key)
         if not isinstance(value, str):
+            value = self[key]
             raise self._fault(f"parameter `{key}` is {value!r}", "a text")
         return value
 

@@ -9,7 +9,7 @@ that it must not fit).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -25,26 +25,32 @@ if TYPE_CHECKING:
 #: Keys that are compared with a field of the catalogue's entry.
 FIELDS = ("id", "kind", "family", "species", "origin", "state")
 
-_fields_of: Callable[[Known], tuple[str, ...]] = attrgetter(*FIELDS)
-
 #: Species words of the catalogue that name no one animal.
 UNNAMED = frozenset({"", "animal", "poultry", "fish", "game"})
 
 
 class Listing:
-    """Ingredients with what they have between them, by which most choices are seen at once to
-    fit none of them."""
+    """Ingredients with what they have between them, by which those that a choice may fit are
+    found at once."""
 
-    __slots__ = ("entries", "fields", "known", "printed")
+    __slots__ = ("_places", "entries", "printed")
 
     def __init__(self, entries: Sequence[Ingredient]) -> None:
         self.entries = entries
-        #: The fields of each, None for a name that is not known.
-        self.known = [_fields_of(one.match.known) if one.match else None for one in entries]
-        values = zip(*filter(None, self.known), strict=True)
-        self.fields = dict(zip(FIELDS, map(frozenset, values), strict=False))
         #: Every name and note.
         self.printed = "\n".join(["\n".join((one.name, *one.notes)) for one in entries])
+        self._places: dict[str, dict[str, list[int]]] = {}
+
+    def places(self, field: str) -> dict[str, list[int]]:
+        """Where the ingredients stand in the list, by what the catalogue has in a field."""
+        found = self._places.get(field)
+        if found is None:
+            found = self._places[field] = {}
+            value_of: Callable[[Known], str] = attrgetter(field)
+            for place, entry in enumerate(self.entries):
+                if entry.match is not None:
+                    found.setdefault(value_of(entry.match.known), []).append(place)
+        return found
 
 
 def listing(case: Case) -> Listing:
@@ -54,9 +60,6 @@ def listing(case: Case) -> Listing:
 
 def _declared(case: Case) -> Listing:
     return Listing(case.entries)
-
-
-_NONE: frozenset[str] = frozenset()
 
 
 class Alternative(NamedTuple):
@@ -74,17 +77,18 @@ class Alternative(NamedTuple):
             return False
         return not any(other.fits(entry) for other in self.but)
 
-    def may_fit(self, listing: Listing) -> bool:
-        """False where surely none of the ingredients fits."""
-        for name, wanted in self.fields:
-            if wanted.isdisjoint(listing.fields.get(name, _NONE)):
-                return False
-        return self.words is None or self.words.may_be_in(listing.printed)
-
-    @property
-    def reads_words(self) -> bool:
-        """Whether what is printed counts, and not the catalogue's entry alone."""
-        return self.words is not None or any(other.reads_words for other in self.but)
+    def among(self, listing: Listing) -> Iterable[int]:
+        """The places in a list of the ingredients that fit."""
+        places: Iterable[int] = range(len(listing.entries))
+        if self.fields:
+            field, wanted = self.fields[0]
+            known = listing.places(field)
+            places = [place for value in known.keys() & wanted for place in known[value]]
+            if not places or (len(self.fields) == 1 and self.words is None and not self.but):
+                return places
+        if self.words is not None and not self.words.may_be_in(listing.printed):
+            return ()
+        return [place for place in places if self.fits(listing.entries[place])]
 
     def _known(self, known: Known) -> bool:
         return all(getattr(known, name) in wanted for name, wanted in self.fields)
@@ -100,26 +104,10 @@ class Choice:
 
     def __init__(self, given: object, where: str) -> None:
         self.alternatives = _alternatives(given, where)
-        self._by_words = [one for one in self.alternatives if one.reads_words]
-        self._by_fields = [one for one in self.alternatives if not one.reads_words]
-        #: What the alternatives without words say, by the fields that they look at.
-        self._answers: dict[tuple[str, ...] | None, bool] = {}
 
     def fits(self, entry: Ingredient) -> bool:
         """Whether a declared ingredient is among those chosen."""
-        known = _fields_of(entry.match.known) if entry.match else None
-        return self._fits(entry, known, self._by_words)
-
-    def _fits(
-        self, entry: Ingredient, known: tuple[str, ...] | None, by_words: Sequence[Alternative]
-    ) -> bool:
-        if self._by_fields:
-            fits = self._answers.get(known)
-            if fits is None:
-                fits = self._answers[known] = any(one.fits(entry) for one in self._by_fields)
-            if fits:
-                return True
-        return any(one.fits(entry) for one in by_words) if by_words else False
+        return any(one.fits(entry) for one in self.alternatives)
 
     def among(self, entries: Sequence[Ingredient]) -> Iterator[Ingredient]:
         """Those that are chosen, in their order."""
@@ -127,11 +115,10 @@ class Choice:
 
     def of(self, listing: Listing) -> list[Ingredient]:
         """Those of a list that are chosen, in their order."""
-        by_words = [one for one in self._by_words if one.may_fit(listing)]
-        if not by_words and not any(one.may_fit(listing) for one in self._by_fields):
-            return []
-        pairs = zip(listing.entries, listing.known, strict=True)
-        return [entry for entry, known in pairs if self._fits(entry, known, by_words)]
+        places: set[int] = set()
+        for alternative in self.alternatives:
+            places.update(alternative.among(listing))
+        return [listing.entries[place] for place in sorted(places)] if places else []
 
     def place(self, case: Case, entry: Ingredient) -> Span:
         """What to mark: the name, or the words that were looked for where they are its notes'."""

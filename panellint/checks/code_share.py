@@ -8,7 +8,7 @@ label at all, its printed percentages are taken at their word.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import ROUND_CEILING, Decimal
 from typing import TYPE_CHECKING
 
@@ -29,8 +29,10 @@ _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNC
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """As `named-share`; of practice, with the case "noted", where a figure is of a part."""
     tiers = rule.parameters.words("tier")
-    if not any(promise.tier in tiers for promise in case.promises):
-        return
+    needs = Decimal(str(rule.parameters.number("each_at_least")))
+    named = [one for promise in case.promises if promise.tier in tiers for one in promise.named]
+    if all(_least(case.supported[one.span]) >= needs for one in named):
+        return  # what is printed is enough, whatever else the label says
     if not case.order.consistent:
         yield from _as_printed(case, rule)
         return
@@ -77,6 +79,19 @@ def _as_printed(case: Case, rule: Rule) -> Iterator[Observation]:
                     rests_on=("percentages",),
                     related=declared_here(entries),
                 )
+
+
+def _least(entries: Iterable[Ingredient]) -> Decimal:
+    """The least of the food that printed percentages stand for together."""
+    least = Decimal(0)
+    for entry in entries:
+        percent = entry.percent
+        if percent is not None and percent.of is PercentOf.FOOD:
+            if percent.bound is Bound.EXACT:
+                least += percent.value - percent.half_unit
+            elif percent.bound is Bound.MIN:
+                least += percent.value
+    return least
 
 
 def _most(entry: Ingredient) -> Decimal | None:

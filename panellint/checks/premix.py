@@ -61,9 +61,11 @@ def sources(
         if known is None:
             open_list = open_list or (not one.members and _may_be_a_premix(one))
             continue
-        supplies.update(known.supplies)
-        carries.update(known.carries)
         kinds.add(known.kind)
+        if known.supplies:
+            supplies.update(known.supplies)
+        if known.carries:
+            carries.update(known.carries)
         if known.state == "premix" and not one.members:
             open_list = True
         for nutrient, word in noted:

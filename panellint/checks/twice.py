@@ -22,13 +22,10 @@ def _synonyms() -> dict[str, int]:
     return {name: number for number, names in enumerate(sets) for name in names}
 
 
-def _single(case: Case) -> list[tuple[Ingredient, str]]:
-    """The entries that are looked at, with their names folded."""
-    return [
-        (entry, folded(entry.name))
-        for entry in case.entries
-        if not entry.any_of and not entry.members and entry.name
-    ]
+def _single(case: Case) -> tuple[list[Ingredient], list[str]]:
+    """The entries that are looked at, and their names folded."""
+    entries = [one for one in case.entries if not one.any_of and not one.members and one.name]
+    return entries, [folded(one.name) for one in entries]
 
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
@@ -39,12 +36,13 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     of the food are two additions. Alternatives ("and/or") and component lists are left alone.
     """
     by_name = rule.parameters.text("by") == "name"
-    names = [name for _, name in case.once(_single)]
-    if by_name and len(set(names)) == len(names):
+    looked_at, names = case.once(_single)
+    keys = names if by_name else list(map(_synonyms().get, names))
+    known = [key for key in keys if key is not None]
+    if len(set(known)) == len(known):
         return
     first: dict[tuple[tuple[int, ...], str | int], Ingredient] = {}
-    for entry, name in case.once(_single):
-        key = name if by_name else _synonyms().get(name)
+    for entry, name, key in zip(looked_at, names, keys, strict=True):
         if key is None:
             continue
         earlier = first.setdefault((entry.path[:-1], key), entry)

@@ -70,16 +70,21 @@ class Adequacy(NamedTuple):
     """A food against a profile.
 
     `density` is the food's kcal/kg of dry matter, None where its energy is not known; `factor`
-    what dry-matter figures were multiplied by. `unjudged` are the nutrients of the profile for
-    which the label has no figure, in the order of the profile.
+    what dry-matter figures were multiplied by.
     """
 
     profile: Profile
     judgements: tuple[Judgement, ...]
-    unjudged: tuple[str, ...]
     density: float | None
     factor: float
     notes: tuple[str, ...]
+
+    @property
+    def unjudged(self) -> tuple[str, ...]:
+        """The nutrients of the profile for which the label has no figure, in its order."""
+        judged = {judgement.nutrient for judgement in self.judgements}
+        nutrients = dict.fromkeys(limit.nutrient for limit in self.profile.limits)
+        return tuple(nutrient for nutrient in nutrients if nutrient not in judged)
 
 
 def ratio(over: Bounds, under: Bounds) -> Ratio:
@@ -125,9 +130,8 @@ def judge(
     density = None if kcal_per_kg is None or not dry else kcal_per_kg / dry * 100
     factor = density_factor(prof, density) if prof.basis == DRY_MATTER else 1.0
     found: list[Judgement] = []
-    for limit in prof.limits:
-        if limit.nutrient not in contents and limit.nutrient not in RATIOS:
-            continue
+    spoken_of = contents.keys() | RATIOS.keys()
+    for limit in [limit for limit in prof.limits if limit.nutrient in spoken_of]:
         try:
             bounds = _ratio_bounds(limit, contents)
             if bounds is None:
@@ -141,11 +145,7 @@ def judge(
         correct = 1.0 if limit.legal or limit.basis == RATIO else factor
         span = partial(span_of, limit) if span_of and correct == 1.0 else None
         found.append(_judge_one(prof, limit, bounds, correct, span, contents, moisture))
-    judged = {judgement.nutrient for judgement in found}
-    missing = dict.fromkeys(limit.nutrient for limit in prof.limits if limit.nutrient not in judged)
-    return Adequacy(
-        prof, tuple(found), tuple(missing), density, factor, tuple(_notes(prof, density))
-    )
+    return Adequacy(prof, tuple(found), density, factor, tuple(_notes(prof, density)))
 
 
 def _notes(prof: Profile, density: float | None) -> list[str]:

@@ -4,10 +4,8 @@ Percentages are of the food as fed unless a name says otherwise; energy is kcal 
 metabolisable energy per kg as fed.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from typing import NamedTuple, Self
 
 from panellint.nutrition.faults import (
     ContradictoryFigures,
@@ -22,32 +20,45 @@ from panellint.nutrition.faults import (
 PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
 
 
-@dataclass(frozen=True, slots=True)
-class Analysis:
+class _Analysis(NamedTuple):
+    protein: float | None
+    fat: float | None
+    fibre: float | None
+    moisture: float | None
+    ash: float | None
+    carbohydrate: float | None
+
+
+class Analysis(_Analysis):
     """The six parts of a food in percent as fed; None where unknown.
 
     "fibre" is crude fibre and "carbohydrate" nitrogen-free extract, as labels count them.
     Raises ImpossibleFigure where a part is no percentage.
     """
 
-    protein: float | None = None
-    fat: float | None = None
-    fibre: float | None = None
-    moisture: float | None = None
-    ash: float | None = None
-    carbohydrate: float | None = None
+    __slots__ = ()
 
-    def __post_init__(self) -> None:
-        for name, value in self.as_dict().items():
+    def __new__(
+        cls,
+        protein: float | None = None,
+        fat: float | None = None,
+        fibre: float | None = None,
+        moisture: float | None = None,
+        ash: float | None = None,
+        carbohydrate: float | None = None,
+    ) -> Self:
+        parts = (protein, fat, fibre, moisture, ash, carbohydrate)
+        for name, value in zip(PARTS, parts, strict=True):
             if value is not None:
                 check_percent(name, value)
+        return super().__new__(cls, *parts)
 
     def as_dict(self) -> dict[str, float | None]:
         """The six parts by name, in the usual order."""
-        return {field.name: getattr(self, field.name) for field in fields(self)}
+        return self._asdict()
 
     @classmethod
-    def of(cls, parts: Mapping[str, float | None]) -> Analysis:
+    def of(cls, parts: Mapping[str, float | None]) -> Self:
         """An analysis from the six parts in a mapping; other keys are left out."""
         return cls(**{name: parts.get(name) for name in PARTS})
 

@@ -11,7 +11,6 @@ from functools import partial
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
-from panellint.declared import Ingredient
 from panellint.label.model import PercentOf
 from panellint.shares.answers import Path
 from panellint.shares.ends import ALL, NOTHING, End, scaled
@@ -62,28 +61,44 @@ class Spread:
         self.low = dict.fromkeys(tree.entries, NOTHING)
         self.high = dict.fromkeys(tree.entries, ALL)
         self.low[WHOLE] = self.high[WHOLE] = ALL
-        self._changed = False
         self._crossed: set[Path] = set()
         outer = next(tree.chains())
         self._groups = tree.ranks_by_group(outer, *outer.entries) is not None
-        runs = [self._run(chain) for chain in tree.chains() if chain.premise in self.premises]
-        groups = [(path, entry) for path, entry in tree.entries.items() if entry.members]
-        printed = list(self._percentages()) if Premise.PERCENTAGES in self.premises else []
-        beside = list(tree.beside()) if Premise.ORDER in self.premises else []
+        #: For each entry, the steps that look at its ends; and the steps whose ends have changed.
+        self._readers: dict[Path, list[int]] = {path: [] for path in self.low}
+        self._due: set[int] = set()
         self._caps()
+        steps = list(self._steps())
+        for number, (_, paths) in enumerate(steps):
+            for path in paths:
+                self._readers[path].append(number)
+        self._due.update(range(len(steps)))
         for _ in range(ROUNDS):
-            self._changed = False
-            for one in printed:
-                self._percentage(one)
-            self._sums(WHOLE, tree.declaration.ingredients, full=bool(tree.entries))
-            for path, entry in groups:
-                self._sums(path, entry.members, full=not entry.partial)
-            for run in runs:
-                self._order(run)
-            for neighbours in beside:
-                self._beside(neighbours)
-            if not self._changed or self.clash:
+            for number, (step, _) in enumerate(steps):
+                if number in self._due:
+                    self._due.discard(number)
+                    step()
+            if not self._due or self.clash:
                 break
+
+    def _steps(self) -> Iterator[tuple[Callable[[], None], Iterable[Path]]]:
+        """What narrows, in turn, each with the entries that it looks at and narrows."""
+        tree = self.tree
+        if Premise.PERCENTAGES in self.premises:
+            for printed in self._percentages():
+                yield partial(self._percentage, printed), (printed.base, printed.path)
+        lists = [(WHOLE, tree.declaration.ingredients, bool(tree.entries))]
+        lists += [(p, e.members, not e.partial) for p, e in tree.entries.items() if e.members]
+        for path, members, full in lists:
+            paths = [member.path for member in members]
+            yield partial(self._sums, path, paths, full=full), (path, *paths)
+        for chain in tree.chains():
+            if chain.premise in self.premises:
+                run = self._run(chain)
+                yield partial(self._order, run), (run.parent, *run.everyone)
+        if Premise.ORDER in self.premises:
+            for one in tree.beside():
+                yield partial(self._beside, one), (one.before.path, *(e.path for e in one.after))
 
     @property
     def clash(self) -> Path | None:
@@ -118,7 +133,7 @@ class Spread:
         if premise is Premise.ORDER and self._groups:
             rests = (premise, Premise.GROUPS)
         (self.high if up else self.low)[path] = End(top, bottom, words, rests, using)
-        self._changed = True
+        self._due.update(self._readers[path])
         # Ends only draw nearer: what has crossed stays so.
         beyond = top * other.bottom - other.top * bottom
         if (beyond < 0) if up else (beyond > 0):
@@ -175,9 +190,8 @@ class Spread:
             around = self.tree.component(path)
         return around.path if around else None
 
-    def _sums(self, path: Path, members: Sequence[Ingredient], *, full: bool) -> None:
+    def _sums(self, path: Path, paths: Sequence[Path], *, full: bool) -> None:
         """A full group is the sum of its members; a partial one is no less."""
-        paths = [member.path for member in members]
         lows = [self.low[p] for p in paths]
         highs = [self.high[p] for p in paths]
         whole = (self.low[path], self.high[path])

@@ -14,6 +14,11 @@ from panellint.shares.premises import Premise
 WATER_KIND = "water"
 
 
+def is_water(entry: Ingredient) -> bool:
+    """True for what is named as water."""
+    return entry.match is not None and entry.match.known.kind == WATER_KIND
+
+
 class Leaf:
     """An entry with a weight of its own.
 
@@ -37,8 +42,7 @@ class Leaf:
     @property
     def is_water(self) -> bool:
         """True for water that is declared as such; broth and gravy are ingredients."""
-        match = self.ingredient.match
-        return bool(match and match.known.kind == WATER_KIND and not self.rest)
+        return is_water(self.ingredient) and not self.rest
 
 
 class Chain(NamedTuple):
@@ -103,7 +107,11 @@ class Tree:
     @cached_property
     def water(self) -> frozenset[int]:
         """The leaves that are water added in processing."""
-        return frozenset(leaf.index for leaf in self.leaves if leaf.is_water)
+        return frozenset(
+            index
+            for index, entry in enumerate(self._leaves)
+            if is_water(entry) and not entry.members
+        )
 
     def leaf_weights(self, weights: Weights) -> dict[int, Fraction]:
         """Factors by leaf. A group counts with all that is in it.

@@ -21,7 +21,7 @@ from panellint.declared import Ingredient
 from panellint.known import ANYTHING, PARTS, Range
 from panellint.label.model import Bound, Guarantee
 from panellint.shares.answers import Base, Condition, Path
-from panellint.shares.tree import Tree
+from panellint.shares.tree import Tree, is_water
 
 #: What each entry is of the one before, in the recipes that are tried.
 RATIOS = (0.7, 0.5, 0.85, 0.6, 0.95)
@@ -117,8 +117,34 @@ class Witnesses:
         return self.limits is not None and any(map(self.fits, self._keeping(alternatives)))
 
     def is_kept_in_order(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
-        """Whether `keeps_in_order` finds a formula."""
+        """Whether there is a formula as `keeps_in_order` finds them: the plainest first."""
+        if self._is_simple and any(map(self._is_kept_alike, alternatives)):
+            return True
         return any(True for _ in self._keeping(alternatives))
+
+    def _is_kept_alike(self, conditions: Sequence[Condition]) -> bool:
+        """Whether conditions are kept where the first entries, down to the last that is named,
+        weigh the same and the rest nothing. Of names inside groups nothing is said."""
+        top = self.tree.declaration.ingredients
+        paths = {path for condition in conditions for path in condition.weights}
+        if not paths or any(len(path) > 1 or top[path[0]].members for path in paths):
+            return False
+        size = max(paths)[0] + 1
+        first = top[:size]
+        if any(entry.at_most is not None for entry in first):
+            return False
+        dry = size - sum(is_water(entry) for entry in first)
+        for condition in conditions:
+            whole = size
+            if condition.base is Base.MIX_WITHOUT_WATER and not any(one.members for one in first):
+                whole = dry
+            elif condition.base is not Base.MIX:
+                return False
+            found = sum(map(float, condition.weights.values())) / size
+            needs = float(condition.needs) / 100 * whole / size
+            if found > needs - SLACK if condition.at_most else found < needs + SLACK:
+                return False
+        return True
 
     def _told(self, shares: Mapping[int, float]) -> dict[Path, float]:
         return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
