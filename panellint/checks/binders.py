@@ -63,7 +63,9 @@ def answers(case: Case, limits: Parameters) -> Iterator[Answer]:
     declared = listing(case)
     gums = limits.made("gums", Choice).of(declared)
     starches = limits.made("starches", Choice).of(declared)
-    marker = _marker(case, limits.made("markers", Choice)) if starches else None
+    markers = limits.made("markers", Choice).of(declared) if starches else []
+    # The salt or premix that stands first: what comes after it is little.
+    marker = next((entry for entry in markers if len(entry.path) == 1), None)
     gum_paths = {entry.path for entry in gums}
     others = [entry for entry in starches if entry.path not in gum_paths]
     for entry in sorted([*gums, *others], key=_path) if others else gums:
@@ -76,11 +78,6 @@ def answers(case: Case, limits: Parameters) -> Iterator[Answer]:
 
 
 _path = attrgetter("path")
-
-
-def _marker(case: Case, markers: Choice) -> Ingredient | None:
-    """The salt or premix that stands first: what comes after it is little."""
-    return next((e for e in case.declaration.ingredients if markers.fits(e)), None)
 
 
 def _starch(case: Case, entry: Ingredient, limits: Parameters, marker: Ingredient | None) -> Answer:

@@ -71,11 +71,9 @@ class Alternative(NamedTuple):
 
     def fits(self, entry: Ingredient) -> bool:
         """Whether a declared ingredient fits."""
-        if self.fields and (entry.match is None or not self._known(entry.match.known)):
+        if not self._fits_but_for_words(entry):
             return False
-        if self.words is not None and not self._printed(entry):
-            return False
-        return not any(other.fits(entry) for other in self.but)
+        return self.words is None or _is_printed(entry, self.words.search)
 
     def among(self, listing: Listing) -> Iterable[int]:
         """The places in a list of the ingredients that fit."""
@@ -86,17 +84,24 @@ class Alternative(NamedTuple):
             places = [place for value in known.keys() & wanted for place in known[value]]
             if not places or (len(self.fields) == 1 and self.words is None and not self.but):
                 return places
-        if self.words is not None and not self.words.may_be_in(listing.printed):
-            return ()
-        return [place for place in places if self.fits(listing.entries[place])]
+        if self.words is not None:
+            if not self.words.may_be_in(listing.printed):
+                return ()
+            search = self.words.compiled().search
+            places = [place for place in places if _is_printed(listing.entries[place], search)]
+        entries = ((place, listing.entries[place]) for place in places)
+        return [place for place, entry in entries if self._fits_but_for_words(entry)]
 
-    def _known(self, known: Known) -> bool:
-        return all(getattr(known, name) in wanted for name, wanted in self.fields)
+    def _fits_but_for_words(self, entry: Ingredient) -> bool:
+        for name, wanted in self.fields:
+            if entry.match is None or getattr(entry.match.known, name) not in wanted:
+                return False
+        return not (self.but and any(other.fits(entry) for other in self.but))
 
-    def _printed(self, entry: Ingredient) -> bool:
-        assert self.words is not None
-        search = self.words.search
-        return search(entry.name) is not None or any(map(search, entry.notes))
+
+def _is_printed(entry: Ingredient, search: Callable[[str], object]) -> bool:
+    """Whether the words that `search` looks for stand in the name or in a note."""
+    return search(entry.name) is not None or any(map(search, entry.notes))
 
 
 class Choice:

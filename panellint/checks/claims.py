@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from panellint.checks.choosing import Choice
-from panellint.checks.spoken import Spoken, folded, said
+from panellint.checks.spoken import Spoken, folded, may_be_said, said
 from panellint.checks.standing import ordinal, standing
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Observation, Related
@@ -234,7 +234,10 @@ def first_ingredient(case: Case, rule: Rule) -> Iterator[Observation]:
     by_order = rule.parameters.text("asks") == "order"
     if not entries:
         return
-    words = (pattern(one) for one in _claims("first")["words"])
+    ways = _claims("first")["words"]
+    if not may_be_said(case, pattern(*ways)):
+        return
+    words = (pattern(one) for one in ways)
     for stretch, match in (pair for one in words for pair in said(case, one)):
         found = _claimed_first(case, match)
         if found is None:

@@ -120,6 +120,8 @@ def without_guarantee(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     if not is_whole(case) or not case.label.guarantees:
         return
+    if not any(said(case, rule.parameters.made("claims", _words_of_any))):
+        return
     given = {one.nutrient for one in case.label.guarantees}
     for claim in rule.parameters["claims"]:
         if not given.isdisjoint(claim["nutrients"]):
@@ -136,6 +138,11 @@ def without_guarantee(case: Case, rule: Rule) -> Iterator[Observation]:
                     "substances": [name_of(one) for one in claim["nutrients"]],
                 },
             )
+
+
+def _words_of_any(claims: list[dict[str, list[str]]], where: str) -> Words:
+    """The words of all claims as one."""
+    return pattern(*(word for claim in claims for word in claim["words"]))
 
 
 def _guaranteed(case: Case) -> str:
@@ -178,7 +185,7 @@ def _shown(case: Case, words: Words) -> Span | None:
         if section.kind in {"declaration", "claims", "product-name"}:
             continue
         for part in (section.heading, section.body):
-            found = words.search(case.source.slice(part))
+            found = words.compiled().search(case.source.slice(part))
             if found:
                 return Span(part.start + found.start(), part.start + found.end())
     return None

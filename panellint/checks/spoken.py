@@ -47,6 +47,11 @@ def said(case: Case, words: Words) -> Iterator[tuple[Spoken, re.Match[str]]]:
                 yield stretch, match
 
 
+def may_be_said(case: Case, words: Words) -> bool:
+    """False where surely none of the words is said where the label speaks freely."""
+    return words.may_be_in(case.once(_free).text)
+
+
 def _free(case: Case) -> _Free:
     name = case.label.product_name_span
     found = [Spoken(case.source.slice(name), name.start, True)] if case.label.product_name else []

@@ -47,11 +47,11 @@ def listed(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def _places(case: Case, entry: Ingredient, words: Words, whole: bool) -> Iterator[Span]:
     if whole:
-        if words.fullmatch(entry.name):
+        if words.compiled().fullmatch(entry.name):
             yield entry.name_span
         return
     own = entry.name_span if entry.members else entry.span
-    for match in words.finditer(case.source.slice(own)):
+    for match in words.compiled().finditer(case.source.slice(own)):
         yield Span(own.start + match.start(), own.start + match.end())
 
 
