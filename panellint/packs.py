@@ -16,6 +16,7 @@ from typing import Any, NamedTuple, TypeVar
 from panellint import places
 from panellint.errors import Fault, InputError
 from panellint.findings import Certainty, Severity
+from panellint.wordlist import Words, pattern
 
 #: The folders of `rules/` that hold packs, in the order in which their rules run.
 PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
@@ -93,12 +94,13 @@ class Examples(NamedTuple):
 class Parameters(Mapping[str, Any]):
     """A rule's parameters: a mapping that blames the pack where one is missing or wrong."""
 
-    __slots__ = ("_made", "_values", "_where")
+    __slots__ = ("_made", "_patterns", "_values", "_where")
 
     def __init__(self, values: Mapping[str, Any], where: tuple[str, str, int] = ("", "", 0)):
         self._values = dict(values)
         self._where = where
         self._made: dict[tuple[str, Callable[..., Any]], Any] = {}
+        self._patterns: dict[str, Words] = {}
 
     def __getitem__(self, key: str) -> Any:
         if key not in self._values:
@@ -148,6 +150,13 @@ class Parameters(Mapping[str, Any]):
             made = self._made[key, tuple] = tuple(found)
         words: tuple[str, ...] = made
         return words
+
+    def pattern(self, key: str) -> Words:
+        """A list of regular expressions as one, made once. Raises InputError as `text` does."""
+        found = self._patterns.get(key)
+        if found is None:
+            found = self._patterns[key] = pattern(*self.words(key))
+        return found
 
     def made(self, key: str, make: Callable[[Any, str], T]) -> T:
         """What `make` makes of a parameter and the pack's path, made once: what a rule looks

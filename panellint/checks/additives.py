@@ -143,7 +143,7 @@ def _whole_ration(case: Case, rule: Rule) -> bool:
     routes = {one.route for one in case.label.adequacy}
     if routes & set(rule.parameters.words("complete")):
         return True
-    words = pattern(*rule.parameters.words("whole_ration"))
+    words = rule.parameters.pattern("whole_ration")
     return any(words.search(section.text) for section in case.sections_of("feeding"))
 
 
@@ -176,7 +176,7 @@ def said_of_all(case: Case, rule: Rule) -> Iterator[Observation]:
     lists = case.sections_of("additives")
     if not any(one.value is not None for one in case.label.additives):
         return
-    words = pattern(*rule.parameters.words("words"))
+    words = rule.parameters.pattern("words")
     if any(words.search(f"{case.source.slice(one.heading)} {one.text}") for one in lists):
         return
     yield Observation(where(case, "additives"), Certainty.PRACTICE)
@@ -189,7 +189,7 @@ def stressed(case: Case, rule: Rule) -> Iterator[Observation]:
     that group may say, as a regular expression, to words that show it among the additives or
     the constituents.
     """
-    words = pattern(*rule.parameters.words("words"))
+    words = rule.parameters.pattern("words")
     wanted = rule.parameters["wanted"]
     for stretch, match in said(case, words):
         named = " ".join(match["named"].lower().split())

@@ -12,7 +12,7 @@ from panellint.findings import Certainty, Observation, Related
 from panellint.label.statements import species_in, stages_in
 from panellint.packs import data
 from panellint.source import Span
-from panellint.wordlist import pattern, spaced
+from panellint.wordlist import spaced
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -43,7 +43,7 @@ def complete_claim(case: Case, with_: Parameters) -> Span | None:
     """The first words in name or claims that call the food complete (`claims`), or None."""
     if not with_.get("claims"):
         return None
-    claims = said(case, pattern(*with_.words("claims")))
+    claims = said(case, with_.pattern("claims"))
     return next((stretch.span(found) for stretch, found in claims), None)
 
 

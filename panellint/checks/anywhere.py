@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from panellint.findings import Certainty, Observation
 from panellint.source import Span
-from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -16,7 +15,7 @@ if TYPE_CHECKING:
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each place of the text where the rule's `words`, regular expressions, stand."""
-    words = pattern(*rule.parameters.words("words"))
+    words = rule.parameters.pattern("words")
     for found in words.finditer(case.source.text):
         if found.group():
             yield Observation(

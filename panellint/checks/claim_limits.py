@@ -11,7 +11,6 @@ from panellint.checks.spoken import said
 from panellint.findings import Certainty, Observation, Related
 from panellint.label.model import Bound
 from panellint.nutrition.forms import moisture_class
-from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -85,8 +84,8 @@ def compared(case: Case, rule: Rule) -> Iterator[Observation]:
     `percentage` and `than` are regular expressions looked for in the same stretch of words.
     """
     with_ = rule.parameters
-    percentage, than = pattern(*with_.words("percentage")), pattern(*with_.words("than"))
-    for stretch, match in said(case, pattern(*with_.words("words"))):
+    percentage, than = with_.pattern("percentage"), with_.pattern("than")
+    for stretch, match in said(case, with_.pattern("words")):
         sentence = _sentence(stretch.text, match)
         lacks = []
         if not percentage.search(sentence):
@@ -109,7 +108,7 @@ def _sentence(text: str, match: re.Match[str]) -> str:
 
 def _first(case: Case, rule: Rule) -> tuple[Span, str] | None:
     """The place and the words of the first such claim."""
-    for stretch, match in said(case, pattern(*rule.parameters.words("words"))):
+    for stretch, match in said(case, rule.parameters.pattern("words")):
         return stretch.span(match), " ".join(match.group().split())
     return None
 

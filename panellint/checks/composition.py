@@ -263,7 +263,7 @@ def _stressed(case: Case, rule: Rule) -> Iterator[tuple[Known, str, Span, Certai
         if promise.tier in with_.words("tiers"):
             for named in promise.named:
                 yield named.match.known, named.name, named.span, Certainty.PROVEN
-    words = pattern(*with_.words("claims"))
+    words = with_.pattern("claims")
     for stretch in spoken(case):
         if not stretch.in_name:
             for opening in words.finditer(stretch.text):
@@ -379,7 +379,7 @@ def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def permitted(case: Case, rule: Rule) -> Iterator[Observation]:
     """A collective name that is none of the categories: `words` find it."""
-    collective = pattern(*rule.parameters.words("words"))
+    collective = rule.parameters.pattern("words")
     places = {one.path for one, _ in case.once(_declared_categories)}
     for one in case.entries:
         if one.path in places:

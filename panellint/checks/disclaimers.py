@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from panellint.checks.premix import sources
 from panellint.findings import Certainty, Observation, Related
 from panellint.nutrition.profiles import authority_of, profile
-from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -40,7 +39,7 @@ def unmarked(case: Case, rule: Rule) -> Iterator[Observation]:
     ]
     if not unlisted:
         return
-    said = pattern(*with_.words("disclaimer")).search(case.source.text) is not None
+    said = with_.pattern("disclaimer").search(case.source.text) is not None
     for one in unlisted:
         if said and one.marks:
             continue

@@ -55,7 +55,7 @@ def part(case: Case, rule: Rule) -> Iterator[Observation]:
     if any(s.text for kind in with_.get("sections", ()) for s in case.sections_of(kind)):
         return
     if "words" in with_:
-        words = pattern(*with_.words("words"))
+        words = with_.pattern("words")
         # What stands on the whole pack stands at its end for the most part.
         if any(words.search(text) for text in reversed(case.once(_small_print))):
             return
@@ -105,7 +105,7 @@ def feed_type(case: Case, rule: Rule) -> Iterator[Observation]:
             foreign.span, Certainty.PROVEN, {"market": _market(case)}, case="another market"
         )
         return
-    vague = pattern(*with_.words("vague"))
+    vague = with_.pattern("vague")
     for section in case.label.sections:
         found = None if section.kind in {"declaration", "claims"} else vague.search(section.text)
         if found:
@@ -128,7 +128,7 @@ def foreign_statement(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     if set(with_.words("except_uses")).isdisjoint(case.uses):
         words = " ".join(case.source.slice(stated[0].span).split())
-        balanced = pattern(*with_.words("balanced")).search(words) is not None
+        balanced = with_.pattern("balanced").search(words) is not None
         yield Observation(
             stated[0].span,
             Certainty.PROVEN,
@@ -147,7 +147,7 @@ def against_words(case: Case, rule: Rule) -> Iterator[Observation]:
     stated = next((a for a in case.label.adequacy if a.route in with_.words("routes")), None)
     if stated is None:
         return
-    against = pattern(*with_.words("words"))
+    against = with_.pattern("words")
     for kind in with_.words("sections"):
         for section in case.sections_of(kind):
             found = against.search(case.source.slice(section.body))

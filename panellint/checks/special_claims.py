@@ -30,9 +30,9 @@ def natural(case: Case, rule: Rule) -> Iterator[Observation]:
     excuses (`excused` are its words); `wholly` are words that nothing excuses.
     """
     with_ = rule.parameters
-    for stretch, match in said(case, pattern(*with_.words("words"))):
+    for stretch, match in said(case, with_.pattern("words")):
         claim = " ".join(match.group().split())
-        wholly, excused = pattern(*with_.words("wholly")), pattern(*with_.words("excused"))
+        wholly, excused = with_.pattern("wholly"), with_.pattern("excused")
         all_of_it = wholly.match(stretch.text, match.start()) is not None
         held, kind = _leaves(case, with_.made("synthetic", Choice)), ""
         if not held and (all_of_it or not any(said(case, excused))):
@@ -67,10 +67,10 @@ def organic(case: Case, rule: Rule) -> Iterator[Observation]:
     if not case.leaves:
         return
     needs = with_.number("at_least")
-    for stretch, match in said(case, pattern(*with_.words("words"))):
+    for stretch, match in said(case, with_.pattern("words")):
         before = stretch.text[: match.start()].rstrip()
         if stretch.in_name != with_.get("in_name", stretch.in_name) or (
-            "not_after" in with_ and pattern(*with_.words("not_after")).search(before)
+            "not_after" in with_ and with_.pattern("not_after").search(before)
         ):
             continue
         own = case.once(_organic)
@@ -162,8 +162,8 @@ def _denied(stretch: Spoken, match: re.Match[str]) -> bool:
 def both_forms(case: Case, rule: Rule) -> Iterator[Observation]:
     """Words of two editions of the rules on one label: `new` and `old` are regular expressions
     that show either outside the ingredient list and the claims."""
-    new = _shown(case, pattern(*rule.parameters.words("new")))
-    old = _shown(case, pattern(*rule.parameters.words("old"))) if new else None
+    new = _shown(case, rule.parameters.pattern("new"))
+    old = _shown(case, rule.parameters.pattern("old")) if new else None
     if old is None or new is None:
         return
     yield Observation(

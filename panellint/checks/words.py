@@ -13,7 +13,7 @@ from panellint.checks.spoken import said
 from panellint.declared import Ingredient
 from panellint.findings import Certainty, Edit, Observation, Remedy
 from panellint.source import Span
-from panellint.wordlist import Words, pattern
+from panellint.wordlist import Words
 
 if TYPE_CHECKING:
     from panellint.case import Case
@@ -27,7 +27,7 @@ _LETTERS = re.compile(r"[^\W\d_]+")
 def listed(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each place in the list where the rule's `words` stand; with `whole` they must be the
     entire name of an entry. `certainty` is the finding's."""
-    words = pattern(*rule.parameters.words("words"))
+    words = rule.parameters.pattern("words")
     if not words.search(declaration_text(case)):
         return
     certainty = Certainty(rule.parameters.text("certainty"))
@@ -58,7 +58,7 @@ def _places(case: Case, entry: Ingredient, words: Words, whole: bool) -> Iterato
 def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each entry whose entire name is one of the rule's `words`, unless the group that it
     stands in, its members or its notes name the animal ("Duck (meat, liver)")."""
-    words = pattern(*rule.parameters.words("words"))
+    words = rule.parameters.pattern("words")
     if not words.search(declaration_text(case)):
         return
     is_all = words.compiled().fullmatch
@@ -88,7 +88,7 @@ def _is_animal(case: Case, note: str) -> bool:
 
 def spoken(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each place where the product's name or a claim says the rule's `words`."""
-    words = pattern(*rule.parameters.words("words"))
+    words = rule.parameters.pattern("words")
     for stretch, match in said(case, words):
         yield Observation(
             stretch.span(match), Certainty.PRACTICE, {"words": " ".join(match.group().split())}
@@ -150,7 +150,7 @@ def purpose(case: Case, rule: Rule) -> Iterator[Observation]:
     found = which.of(listing(case))
     if not found:
         return
-    words = pattern(*rule.parameters.words("said-by"))
+    words = rule.parameters.pattern("said-by")
     holders = {entry.path: entry for entry in case.entries}
     for entry in found:
         if _is_said(case, entry, holders, words):
