@@ -1,8 +1,8 @@
 """Lists of words as one regular expression, compiled only when a text may hold one of them.
 
 Compiling some hundred expressions takes longer than linting a label, and nearly every text is
-without nearly every word. From each expression letters that every match must hold are taken; a
-text without any of them is passed over.
+without nearly every word. From each expression letters and signs that every match must hold are
+taken; a text without them is passed over.
 """
 
 from __future__ import annotations
@@ -34,25 +34,30 @@ def _fold(text: str) -> str:
 
 
 class _Branch:
-    """What must be in every match of a branch: its longest run of letters, else one of the
-    letters of a bracket."""
+    """What must be in every match of a branch: its runs of letters and signs, and of each of
+    its brackets and sets one of a choice."""
 
-    __slots__ = ("choice", "run")
+    __slots__ = ("needs",)
 
     def __init__(self) -> None:
-        self.run = ""
-        self.choice: tuple[str, ...] | None = None
+        self.needs: list[tuple[str, ...]] = []
 
-    @property
-    def signs(self) -> tuple[str, ...] | None:
-        if len(self.run) >= _SHORTEST:
-            return (_fold(self.run),)
-        return self.choice
+    def run(self, run: str) -> None:
+        """Take up a run of what is written as it is; a single letter tells too little."""
+        if len(run) >= _SHORTEST or (run and not run.isalnum()):
+            self.needs.append((_fold(run),))
+
+    def told(self) -> tuple[tuple[str, ...], ...]:
+        """Its needs, the most telling one first."""
+        return tuple(sorted(set(self.needs), key=lambda need: (len(need), -len(need[0]), need)))
 
 
-def _signs(expression: str) -> tuple[str, ...] | None:
-    """Letters of which every match of an expression holds one or more, folded; None where
-    unsure."""
+#: For each branch of a list of expressions what all must be in its matches, each a choice.
+_Needs = tuple[tuple[tuple[str, ...], ...], ...]
+
+
+def _needs(expression: str) -> _Needs | None:
+    """What every match of an expression holds, branch by branch; None where unsure."""
     # Each level of brackets: the branches so far, and whether its letters count.
     levels = [([_Branch()], True)]
     last: tuple[str, ...] | None = None
@@ -61,15 +66,18 @@ def _signs(expression: str) -> tuple[str, ...] | None:
         kind, text = part.lastgroup, part.group()
         branches, counts = levels[-1]
         branch = branches[-1]
-        if kind == "repeat" and text[0] in "?*{":
+        literal = _literal(kind, text)
+        if literal and not last:
+            run += literal
+            continue
+        if kind == "repeat" and (text[0] in "?*" or text.startswith("{0")):
             run, last = run[:-1], None  # the letter before it may be missing, or the bracket
-        if len(run) > len(branch.run):
-            branch.run = run
-        if last is not None and branch.choice is None:
-            branch.choice = last
-        run, last = "", None
-        if kind == "letters":
-            run = text
+        branch.run(run)
+        if last is not None:
+            branch.needs.append(last)
+        run, last = literal, None
+        if kind == "set":
+            last = _choice(text)
         elif kind == "bar":
             branches.append(_Branch())
         elif kind == "odd" or len(levels) > _DEEPEST:
@@ -82,30 +90,43 @@ def _signs(expression: str) -> tuple[str, ...] | None:
             levels.pop()
             last = _any_of(branches) if counts else None
     branches, _ = levels[0]
-    branch = branches[-1]
-    if len(run) > len(branch.run):
-        branch.run = run
-    if last is not None and branch.choice is None:
-        branch.choice = last
-    return _any_of(branches) if len(levels) == 1 else None
+    branches[-1].run(run)
+    if last is not None:
+        branches[-1].needs.append(last)
+    told = tuple(one.told() for one in branches)
+    return told if len(levels) == 1 and all(told) else None
+
+
+def _literal(kind: str | None, text: str) -> str:
+    """What stands for itself: letters, signs, escaped signs. A space is any white space."""
+    if kind == "letters" or (kind == "other" and text not in ".^$ "):
+        return text
+    if kind == "set" and text[0] == "\\" and not text[1].isalnum() and text[1] != " ":
+        return text[1]
+    return ""
+
+
+def _choice(text: str) -> tuple[str, ...] | None:
+    """The characters of a plain set, none of them a letter; None for others."""
+    held = text[1:-1]
+    if text[0] != "[" or held[0] == "^" or any(c.isalnum() or c in "-\\_ " for c in held):
+        return None
+    return tuple(held)
 
 
 def _any_of(branches: list[_Branch]) -> tuple[str, ...] | None:
-    """The signs of one branch or another; None where a branch has none."""
-    signs: list[str] = []
-    for branch in branches:
-        found = branch.signs
-        if found is None:
-            return None
-        signs.extend(found)
-    return tuple(dict.fromkeys(signs))
+    """What tells most of one branch or another; None where a branch has nothing."""
+    told = [one.told() for one in branches]
+    if not all(told):
+        return None
+    return tuple(dict.fromkeys(sign for needs in told for sign in needs[0]))
 
 
-def _any_sign(expressions: tuple[str, ...]) -> tuple[str, ...] | None:
-    found = [_signs(one) for one in expressions]
+def _all_needs(expressions: tuple[str, ...]) -> _Needs | None:
+    found = [_needs(one) for one in expressions]
     if None in found:
         return None
-    return tuple(dict.fromkeys(sign for one in found for sign in one or ()))
+    return tuple(dict.fromkeys(needs for one in found for needs in one or ()))
 
 
 def spaced(expression: str) -> str:
@@ -121,12 +142,14 @@ class Words:
     where one is no regular expression.
     """
 
-    __slots__ = ("_compiled", "_looked", "_signs", "expressions")
+    __slots__ = ("_compiled", "_looked", "_needs", "_signs", "expressions")
 
     def __init__(self, *expressions: str) -> None:
         self.expressions = expressions
         self._compiled: re.Pattern[str] | None = None
-        self._signs: tuple[str, ...] | None = None
+        self._needs: _Needs | None = None
+        #: One sign or another is in every text that holds any of the words.
+        self._signs: tuple[str, ...] = ()
         self._looked = False
 
     def compiled(self) -> re.Pattern[str]:
@@ -144,14 +167,20 @@ class Words:
     def may_be_in(self, text: str) -> bool:
         """False where the text surely holds none of the words."""
         if not self._looked:
-            self._signs, self._looked = _any_sign(self.expressions), True
-        if self._signs is None:
+            self._looked, self._needs = True, _all_needs(self.expressions)
+            firsts = (sign for needs in self._needs or () for sign in needs[0])
+            self._signs = tuple(dict.fromkeys(firsts))
+        if self._needs is None:
             return True
         folded = _fold(text)
-        for sign in self._signs:  # noqa: SIM110 - quicker, and asked often
+        for sign in self._signs:
             if sign in folded:
-                return True
-        return False
+                break
+        else:
+            return False
+        return any(
+            all(any(sign in folded for sign in need) for need in needs) for needs in self._needs
+        )
 
     def search(self, text: str, *places: int) -> re.Match[str] | None:
         """The first match in the text (from and to the places given)."""

@@ -23,6 +23,9 @@ LISTS = [
     (r"(?:human|food)[- ](?:grade|quality)", r"(?P<named>[a-z]+) first\b"),
     (r"\b(?:no|zero)(?: any)? (?!real)colou?rs?", r"(?:pup|kitten)+s?"),
     (r"\u0070uppies|\x66ood", r"natural(?=\s)|(?:made)? with"),
+    (r"(?<!\w)[\w'’-]+\s?(?:[®™℠]|\(TM\)|\(R\))", "_{3,}"),
+    (r"total (?:dietary )?fib(?:er|re)", r"complete (?:food for \w+|(?:adult )?(?:dog|cat) food)"),
+    (r"no\.? \d+", r"a{0,2}bc{2}d", r"[%°] off", r"(?:a\+|b)\?", r"[^®]™", r"[a-c]-x_y"),
     (r"i[nm]stant|k(?:ilo|s)", r"(?:a|bone) meal|(?<!no-)li(?:ver|ght){1,2}"),
 ]
 
