@@ -35,6 +35,7 @@ class Catalogue:
         self._known: dict[str, Known] = {}
         self._sorted: dict[tuple[str, str], dict[str, str]] = {}
         self._matches: dict[str, Match] = {}
+        self._nearest: dict[tuple[str, str, str, int], list[str]] = {}
         self._found: dict[tuple[str, str, str], Match | None] = {}
 
     def lookup(self, name: str, *, market: str = "us", language: str = "en") -> Match | None:
@@ -103,6 +104,15 @@ class Catalogue:
 
         For the reader's eye only; a match is never made from them.
         """
+        asked = (name, market, language, limit)
+        nearest = self._nearest.get(asked)
+        if nearest is None:
+            if len(self._nearest) >= _NAMES:
+                self._nearest.clear()
+            nearest = self._nearest[asked] = self._suggestions(*asked)
+        return list(nearest)
+
+    def _suggestions(self, name: str, market: str, language: str, limit: int) -> list[str]:
         from rapidfuzz import fuzz, process
 
         table = self._names_of(language, _REGIONS.get(market, "us"))

@@ -27,11 +27,11 @@ _LETTERS = re.compile(r"[^\W\d_]+")
 def listed(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each place in the list where the rule's `words` stand; with `whole` they must be the
     entire name of an entry. `certainty` is the finding's."""
-    words = rule.parameters.pattern("words")
-    if not words.search(declaration_text(case)):
+    words, text = rule.parameters.pattern("words"), declaration_text(case)
+    whole = rule.parameters["whole"]
+    if not words.may_be_in(text) or not (whole or words.search(text)):
         return
     certainty = Certainty(rule.parameters.text("certainty"))
-    whole = rule.parameters["whole"]
     for entry in case.entries:
         for span in _places(case, entry, words, whole):
             yield Observation(
@@ -59,7 +59,7 @@ def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each entry whose entire name is one of the rule's `words`, unless the group that it
     stands in, its members or its notes name the animal ("Duck (meat, liver)")."""
     words = rule.parameters.pattern("words")
-    if not words.search(declaration_text(case)):
+    if not words.may_be_in(declaration_text(case)):
         return
     is_all = words.compiled().fullmatch
     found = [entry for entry in case.entries if is_all(entry.name)]
