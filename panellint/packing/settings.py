@@ -67,7 +67,11 @@ def _own_packs(document: Document, folder: Path) -> list[Path]:
         if path in own:
             document.faults.append(document.fault(loc, f"pack `{name}` is named twice"))
         elif not path.is_file():
-            near = sorted(one.name for one in path.parent.glob("*.yaml"))
+            near = sorted(
+                one.name
+                for one in path.parent.glob("*.yaml")
+                if one.name != Path(document.path).name
+            )
             document.faults.append(unknown(document, loc, "pack", name, near))
         else:
             own.append(path)
