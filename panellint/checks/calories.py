@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.checks.parts import is_whole, where
 from panellint.facts import statement_of
 from panellint.findings import Certainty, Observation, Related
-from panellint.nutrition.energy import MODIFIED_ATWATER, kcal
+from panellint.nutrition.energy import kcal, modified_atwater
 from panellint.nutrition.faults import NotComputable
 from panellint.nutrition.units import grams_in, kcal_per_kg
 from panellint.wording import number
@@ -121,13 +121,12 @@ def estimate(case: Case) -> Estimate | None:
     declared; None where a figure is missing or they exceed the whole."""
     statement = statement_of(case)
     found = statement.analysis
-    energy = statement.energy.by_method.get(MODIFIED_ATWATER) if statement.energy else None
-    if energy is None or "moisture" in statement.assumed:
+    if not statement.sound or "moisture" in statement.assumed:
         return None
     if None in (found.protein, found.fat, found.carbohydrate, found.ash):
         return None
     return Estimate(
-        energy,
+        modified_atwater(found.protein, found.fat, found.carbohydrate),
         found.protein or 0.0,
         found.fat or 0.0,
         found.carbohydrate or 0.0,
@@ -144,9 +143,11 @@ def against_guarantees(case: Case, rule: Rule) -> Iterator[Observation]:
     and moisture, so that figure runs low: a declared one below it weighs more.
     """
     with_ = rule.parameters
-    per_kg, found = _per_kg(case), estimate(case)
-    allowed = with_["percent"].get(case.form.moisture_class)
-    if per_kg is None or found is None or found.energy <= 0 or allowed is None:
+    per_kg, allowed = _per_kg(case), with_["percent"].get(case.form.moisture_class)
+    if per_kg is None or allowed is None:
+        return
+    found = case.once(estimate)
+    if found is None or found.energy <= 0:
         return
     value = float(per_kg.value) if per_kg.unit == "kcal" else kcal(float(per_kg.value))
     apart = 100 * (value - found.energy) / found.energy

@@ -107,11 +107,11 @@ def energy(case: Case, rule: Rule) -> Iterator[Observation]:
     if line is None or (line.method or "") not in rule.parameters.words("methods"):
         return
     statement = statement_of(case)
-    label = statement.facts.kcal_per_kg
-    if label is None or not statement.boxes or not _plain(case):
+    label, widest = statement.facts.kcal_per_kg, statement.widest
+    if label is None or widest is None or not _plain(case):
         return
     try:
-        low, high = energy_range(statement.boxes[0][0], MODIFIED_ATWATER)
+        low, high = energy_range(widest, MODIFIED_ATWATER)
     except NotComputable:
         return
     slack = rule.parameters.number("slack_percent") / 100

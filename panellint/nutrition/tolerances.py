@@ -4,6 +4,7 @@ The tables and their sources stand in `rules/nutrients/tolerances.yaml`. A toler
 unit of the figure itself: percentage points for a percentage, mg/kg for mg/kg.
 """
 
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from panellint.known import Range
@@ -30,6 +31,7 @@ class Basis(NamedTuple):
     level_given: bool
 
 
+@lru_cache(maxsize=512)
 def _tables(market: str, nutrient: str) -> list[dict[str, Any]]:
     data = figures("nutrients/tolerances")
     names = data["markets"].get(market)

@@ -192,6 +192,11 @@ class Statement:
             moisture=None if unsaid is None else Range(0.0, unsaid),
         )
 
+    @property
+    def widest(self) -> Box | None:
+        """What the printed figures alone leave of each part; None where no food fits them."""
+        return self._guaranteed if self.sound else None
+
     @cached_property
     def boxes(self) -> tuple[tuple[Box, tuple[str, ...]], ...]:
         """Ranges of the parts with the premises that each rests on, widest first."""
@@ -309,7 +314,7 @@ class Statement:
         return LabelEnergy(label, method, apart, 100 * apart / computed, self._energy_range)
 
     def _energy_range(self) -> Range | None:
-        return ranges.energy_range(self.boxes[0][0]) if self.boxes else None
+        return ranges.energy_range(self.widest) if self.widest else None
 
     # Against the profile ------------------------------------------------------------------------
 
@@ -359,9 +364,9 @@ class Statement:
     def _span_of(self, limit: Limit) -> Range | None:
         """What every food within the printed figures holds of a nutrient in its dry matter."""
         bounds = self.facts.printed.get(limit.nutrient)
-        if limit.basis != DRY_MATTER or bounds is None or not self.boxes:
+        widest = self.widest
+        if limit.basis != DRY_MATTER or bounds is None or widest is None:
             return None
-        widest = self.boxes[0][0]
         try:
             if limit.nutrient in PARTS:
                 span = ranges.dry_matter_range(widest, limit.nutrient)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
+from itertools import chain, islice
 from math import gcd, lcm
 
 from panellint.shares.answers import Proof
@@ -94,5 +95,7 @@ ALL = End(1, 1)
 
 def scaled(*runs: Sequence[End]) -> tuple[int, list[list[int]]]:
     """Ends as whole numbers over one denominator, which comes first."""
-    scale = lcm(*{end.bottom for run in runs for end in run})
-    return scale, [[end.top * (scale // end.bottom) for end in run] for run in runs]
+    ends = list(chain(*runs))
+    scale = lcm(*{end.bottom for end in ends})
+    numbers = iter([end.top * (scale // end.bottom) for end in ends])
+    return scale, [list(islice(numbers, len(run))) for run in runs]
