@@ -246,12 +246,28 @@ class Case:
         question open; not for a quick look, nor where the label says nothing that order does
         not take up in full."""
         from panellint.shares.turns import InTurn
+
+        if self.quick or (self.order.exact and not self.label.guarantees):
+            return InTurn(lambda: self.order, None, self._is_kept_in_order)
         from panellint.shares.witness import Witnesses
 
         found = Witnesses(self.order.tree, self.label.guarantees, self.form.water_lost)
-        if self.quick or (self.order.exact and not self.label.guarantees):
-            return InTurn(self.order, None, found.is_kept_in_order)
-        return InTurn(self.order, lambda: self.formulas, found.is_kept)
+        return InTurn(lambda: self.order, lambda: self.formulas, found.is_kept)
+
+    @cached_property
+    def _is_simple(self) -> bool:
+        """Whether order and the caps of a tail are all that the label says of shares."""
+        from panellint.shares.witness import is_simple
+
+        ranked = self._weighable is self.declaration
+        return ranked and not self._unlisted and is_simple(self.entries)
+
+    def _is_kept_in_order(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
+        """Whether one of the alternatives is seen to be kept, whatever is guaranteed."""
+        from panellint.shares.witness import is_kept_alike
+
+        top = self.declaration.ingredients
+        return self._is_simple and any(is_kept_alike(top, some) for some in alternatives)
 
     @cached_property
     def order(self) -> OrderAnswers:
@@ -316,9 +332,8 @@ class Case:
         found = dict.fromkeys(kinds, Fraction(0))
         if ADDITIVES in found:
             for one in self.label.additives:
-                if one.value is not None:
-                    part = PART_OF_WHOLE.get(one.unit, Fraction(0))
-                    found[ADDITIVES] += 100 * Fraction(one.value) * part
+                if one.value is not None and one.unit in PART_OF_WHOLE:
+                    found[ADDITIVES] += 100 * Fraction(one.value) * PART_OF_WHOLE[one.unit]
         return found
 
     @cached_property

@@ -33,12 +33,15 @@ class Listing:
     """Ingredients with what they have between them, by which those that a choice may fit are
     found at once."""
 
-    __slots__ = ("_places", "entries", "printed")
+    __slots__ = ("_known", "_places", "entries", "printed")
 
     def __init__(self, entries: Sequence[Ingredient]) -> None:
         self.entries = entries
         #: Every name and note.
         self.printed = "\n".join(["\n".join((one.name, *one.notes)) for one in entries])
+        self._known = [
+            (place, one.match.known) for place, one in enumerate(entries) if one.match is not None
+        ]
         self._places: dict[str, dict[str, list[int]]] = {}
 
     def places(self, field: str) -> dict[str, list[int]]:
@@ -47,9 +50,8 @@ class Listing:
         if found is None:
             found = self._places[field] = {}
             value_of: Callable[[Known], str] = attrgetter(field)
-            for place, entry in enumerate(self.entries):
-                if entry.match is not None:
-                    found.setdefault(value_of(entry.match.known), []).append(place)
+            for place, known in self._known:
+                found.setdefault(value_of(known), []).append(place)
         return found
 
 

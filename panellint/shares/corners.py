@@ -65,7 +65,7 @@ class Corners:
         best = [0] * len(self.tree.declaration.ingredients)
         seen: dict[int, int] = {}
         for leaf, number in terms.items():
-            place = self.tree.leaves[leaf].path[0]
+            place = self.tree.place_of(leaf)
             best[place] = pick(best[place], number) if place in seen else number
             seen[place] = seen.get(place, 0) + 1
         for place, count in seen.items():
@@ -100,19 +100,20 @@ class Corners:
     ) -> Fraction | None:
         """The most (least) of a ratio over the corners; None where it has no bound. `terms` are
         whole numbers over `scale`, those of `base` over 1."""
-        found = None
         signed = terms if up else {leaf: -number for leaf, number in terms.items()}
         # Sum and base are of the same entries, so their number cancels out.
         thick, thin = self._sums(base, True), self._sums(base, False)
+        best: tuple[int, int] | None = None
         for place, top in enumerate(self._sums(signed, True)):
             bottom = thin[place] if top > 0 else thick[place]
             if bottom == 0:
                 if top > 0:
                     return None
-                continue
-            value = Fraction(top, scale * bottom)
-            found = value if found is None else max(found, value)
-        return found if found is None or up else -found
+            elif best is None or top * best[1] > best[0] * bottom:
+                best = top, bottom
+        if best is None:
+            return None
+        return Fraction(best[0] if up else -best[0], scale * best[1])
 
     def _sums(self, terms: Mapping[int, int], up: bool) -> list[int]:
         running, single = self._totals(terms, up)

@@ -134,7 +134,7 @@ class OrderAnswers:
         `scale`; `whole` is the entry that they are of where it is a single one."""
         total, size = self.corners.most(terms)
         biggest = max(terms.values(), default=0)
-        if len(terms) < len(self.tree.leaves):
+        if len(terms) < self.tree.size:
             biggest = max(biggest, 0)
         best = Fraction(total, scale * size)
         used: tuple[End, ...]
@@ -169,7 +169,7 @@ class OrderAnswers:
             return self.spread.high[path] if up else self.spread.low[path]
         if Premise.ORDER not in self.premises:
             return ALL if up else NOTHING
-        size, before = len(self.tree.leaves), path[0]
+        size, before = self.tree.size, path[0]
         name = self.tree.entries[path].name
         if up and before:
             words = partial(kth_words, name, before + 1, "the mix")
@@ -204,8 +204,8 @@ class OrderAnswers:
         """
         tree = self.tree
         scale, terms = tree.scaled_weights(weights)
-        weightless = base is Base.MIX_WITHOUT_WATER and len(tree.water) == len(tree.leaves)
-        if weightless or not tree.leaves or not self.consistent:
+        weightless = base is Base.MIX_WITHOUT_WATER and len(tree.water) == tree.size
+        if weightless or not tree.size or not self.consistent:
             return Bounds(-INFINITE, INFINITE, sure=False)
         paths = tuple(weights)
         whole = paths[0] if len(paths) == 1 else None
@@ -278,7 +278,7 @@ class OrderAnswers:
         water = dict.fromkeys(self.tree.water, 1)
         if not water:
             return low, high
-        dry = {leaf.index: 1 for leaf in self.tree.leaves if leaf.index not in water}
+        dry = {leaf: 1 for leaf in range(self.tree.size) if leaf not in water}
         most = self.corners.ratio(scale, terms, dry, True)
         least = self.corners.ratio(scale, terms, dry, False)
         top = None if most is None else self._by_corners(most)
@@ -332,7 +332,7 @@ class OrderAnswers:
         terms = {leaf: number * needs.denominator for leaf, number in terms.items()}
         less = needs.numerator * scale
         dry = condition.base is Base.MIX_WITHOUT_WATER
-        for leaf in range(len(self.tree.leaves)):
+        for leaf in range(self.tree.size):
             if not dry or leaf not in self.tree.water:
                 terms[leaf] = terms.get(leaf, 0) - less
         if condition.at_most:
@@ -346,8 +346,7 @@ class OrderAnswers:
 
     def _jointly(self, conditions: Sequence[Condition]) -> tuple[Verdict, Proof]:
         if len(conditions) == 1:
-            row = self._row(conditions[0])
-            fails = row is not None and self.corners.most(row[1])[0] < 0
+            fails = self._fails_at_corners(conditions[0])
         else:
             rows = self._rows(conditions)
             fails = bool(rows) and play(rows)[0] < 0
@@ -359,6 +358,17 @@ class OrderAnswers:
             "These cannot all hold, though each may by itself.",
         )
         return Verdict.REFUTED, Proof(said, in_order(self._rests))
+
+    def _fails_at_corners(self, condition: Condition) -> bool:
+        """Whether a condition is kept at no corner."""
+        if condition.base is not Base.MIX:
+            row = self._row(condition)
+            return row is not None and self.corners.most(row[1])[0] < 0
+        scale, terms = self.tree.scaled_weights(condition.weights)
+        sign = -1 if condition.at_most else 1
+        needs = sign * Fraction(condition.needs) / 100
+        total, size = self.corners.most({leaf: sign * number for leaf, number in terms.items()})
+        return total * needs.denominator < needs.numerator * scale * size
 
     def _keeping(self, conditions: Sequence[Condition]) -> dict[Path, float] | None:
         """A formula that keeps all of the conditions, for a plain list; None where none does."""

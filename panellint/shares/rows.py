@@ -255,10 +255,10 @@ def percent_rows(columns: Columns) -> list[Row]:
     return [row for row in found if row]
 
 
-def _percent_base(tree: Tree, path: Path, of: PercentOf) -> tuple[str, tuple[int, ...] | None]:
+def _percent_base(tree: Tree, path: Path, of: PercentOf) -> tuple[str, range | None]:
     """What a percentage is of, with its leaves; None where that is not certain."""
     if of is PercentOf.FOOD:
-        return "the mix", tuple(range(len(tree.leaves)))
+        return "the mix", range(tree.size)
     around = None
     if of is PercentOf.PARENT:
         around = tree.parent(path)

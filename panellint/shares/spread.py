@@ -6,8 +6,9 @@ a tail and sums of groups narrow what is left. Repeated until nothing changes.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from decimal import Decimal
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
@@ -41,6 +42,15 @@ class _Printed(NamedTuple):
     words: Callable[[], str]
 
 
+class _Step(NamedTuple):
+    """Something that narrows, with the entries that it looks at; `at_first` is False where it can
+    only do so once another has."""
+
+    run: Callable[[], None]
+    paths: Sequence[Path]
+    at_first: bool = True
+
+
 class _Run(NamedTuple):
     """Entries in descending order, the group that they stand in, and all entries of it, with
     those apart that stand in no order."""
@@ -64,41 +74,43 @@ class Spread:
         self._crossed: set[Path] = set()
         outer = next(tree.chains())
         self._groups = tree.ranks_by_group(outer, *outer.entries) is not None
-        #: For each entry, the steps that look at its ends; and the steps whose ends have changed.
-        self._readers: dict[Path, list[int]] = {path: [] for path in self.low}
-        self._due: set[int] = set()
-        self._caps()
         steps = list(self._steps())
-        for number, (_, paths) in enumerate(steps):
-            for path in paths:
+        #: For each entry, the steps that look at its ends; and the steps that are due, since
+        #: ends have changed that they look at.
+        self._readers: dict[Path, list[int]] = {path: [] for path in self.low}
+        for number, step in enumerate(steps):
+            for path in step.paths:
                 self._readers[path].append(number)
-        self._due.update(range(len(steps)))
+        self._due = {number for number, step in enumerate(steps) if step.at_first}
+        self._caps()
         for _ in range(ROUNDS):
-            for number, (step, _) in enumerate(steps):
+            for number, step in enumerate(steps):
                 if number in self._due:
                     self._due.discard(number)
-                    step()
+                    step.run()
             if not self._due or self.clash:
                 break
 
-    def _steps(self) -> Iterator[tuple[Callable[[], None], Iterable[Path]]]:
-        """What narrows, in turn, each with the entries that it looks at and narrows."""
+    def _steps(self) -> Iterator[_Step]:
         tree = self.tree
         if Premise.PERCENTAGES in self.premises:
             for printed in self._percentages():
-                yield partial(self._percentage, printed), (printed.base, printed.path)
+                yield _Step(partial(self._percentage, printed), (printed.base, printed.path))
         lists = [(WHOLE, tree.declaration.ingredients, bool(tree.entries))]
         lists += [(p, e.members, not e.partial) for p, e in tree.entries.items() if e.members]
         for path, members, full in lists:
             paths = [member.path for member in members]
-            yield partial(self._sums, path, paths, full=full), (path, *paths)
+            # Of several that may each be nothing or all, a sum says nothing.
+            run = partial(self._sums, path, paths, full=full)
+            yield _Step(run, (path, *paths), at_first=len(paths) < 2)
         for chain in tree.chains():
             if chain.premise in self.premises:
-                run = self._run(chain)
-                yield partial(self._order, run), (run.parent, *run.everyone)
+                order = self._run(chain)
+                yield _Step(partial(self._order, order), (order.parent, *order.everyone))
         if Premise.ORDER in self.premises:
             for one in tree.beside():
-                yield partial(self._beside, one), (one.before.path, *(e.path for e in one.after))
+                inside = (entry.path for entry in one.after)
+                yield _Step(partial(self._beside, one), (one.before.path, *inside))
 
     @property
     def clash(self) -> Path | None:
@@ -140,20 +152,21 @@ class Spread:
             self._crossed.add(path)
 
     def _caps(self) -> None:
-        for path, entry in self.tree.entries.items():
+        entries = self.tree.entries.values()
+        for entry in entries:
             most = additives_at_most(entry) if entry.any_of else None
             if most is not None:
                 words = partial(_at_most_words, entry.name, most)
                 part = most / 100
                 composition = Premise.COMPOSITION
-                self._narrow(path, True, part.numerator, part.denominator, words, composition)
+                self._narrow(entry.path, True, part.numerator, part.denominator, words, composition)
         if Premise.TAIL not in self.premises:
             return
-        for path, entry in self.tree.entries.items():
+        for entry in entries:
             if entry.at_most is not None:
-                cap = Fraction(entry.at_most) / 100
+                cap = _part(entry.at_most)
                 words = partial(tail_words, entry.name, cap)
-                self._narrow(path, True, cap.numerator, cap.denominator, words, Premise.TAIL)
+                self._narrow(entry.path, True, cap.numerator, cap.denominator, words, Premise.TAIL)
 
     def _percentages(self) -> Iterator[_Printed]:
         for path, entry in self.tree.entries.items():
@@ -279,6 +292,7 @@ class Spread:
         )
         before = [0, *accumulate(lows)]
         spare = whole - before[-1] - sum(loose)
+        sure = [p for p in run.everyone if self.low[p].top] if before[-1] or any(loose) else []
         first = 0
         for place, path in enumerate(paths):
             # A longer run lowers the mean as long as what joins it has a lower least. These do
@@ -292,8 +306,8 @@ class Spread:
             value = spare + before[place + 1] - before[first]
             now = self.high[path]
             if value * now.bottom < now.top * scale * size:
-                members = set(paths[first : place + 1])
-                others = [self.low[p] for p in run.everyone if p not in members and self.low[p].top]
+                members = set(paths[first : place + 1]) if sure else ()
+                others = [self.low[p] for p in sure if p not in members]
                 words = partial(kth_words, self.name(path), size, self._left(run.parent, others))
                 self._narrow(path, True, value, scale * size, words, run.premise, most, *others)
 
@@ -336,6 +350,12 @@ class Spread:
 
 #: What is said of a group without a place of its own rests on its being one.
 _BY_GROUP = End(0, 1, None, (Premise.GROUPS,))
+
+
+@lru_cache(maxsize=64)
+def _part(percent: Decimal) -> Fraction:
+    """A printed percentage as a part: many entries of a tail have the same."""
+    return Fraction(percent) / 100
 
 
 def _at_most_words(name: str, most: Fraction) -> str:

@@ -84,20 +84,28 @@ class Tree:
         self.groups_ranked = groups_ranked
         self.groups_ordered = groups_ordered
         self.entries: dict[Path, Ingredient] = {}
-        self.under: dict[Path, tuple[int, ...]] = {}
+        self.under: dict[Path, range] = {}
         self._leaves: list[Ingredient] = []
-        found: dict[Path, list[int]] = {}
+        entries, under, leaves = self.entries, self.under, self._leaves
         for entry in declaration.walk():
             path = entry.path
-            self.entries[path] = entry
-            found[path] = []
+            entries[path] = entry
+            number = len(leaves)
+            under[path] = range(number, number)
             if not entry.members or entry.partial:
-                number = len(self._leaves)
-                found[path].append(number)
-                for depth in range(1, len(path)):
-                    found[path[:depth]].append(number)
-                self._leaves.append(entry)
-        self.under = {path: tuple(indexes) for path, indexes in found.items()}
+                leaves.append(entry)
+                # What an entry holds follows it at once.
+                for depth in range(1, len(path) + 1):
+                    under[path[:depth]] = range(under[path[:depth]].start, number + 1)
+
+    @property
+    def size(self) -> int:
+        """How many leaves there are."""
+        return len(self._leaves)
+
+    def place_of(self, leaf: int) -> int:
+        """The place of the top entry that a leaf stands in."""
+        return self._leaves[leaf].path[0]
 
     @cached_property
     def leaves(self) -> tuple[Leaf, ...]:
@@ -177,21 +185,23 @@ class Tree:
         for entry in entries:
             if entry.at_most is not None or entry.any_of or entry.component:
                 continue
-            inside = (entry,) if entry.is_leaf else self._inside(entry)
-            if group is not None and inside:
-                yield Beside(group, inside, 1)
-            if single is not None and not entry.is_leaf and inside:
-                yield Beside(single, inside, place)
             if entry.is_leaf:
+                if group is not None:
+                    yield Beside(group, (entry,), 1)
                 single, group = entry, None
                 place += 1
-            else:
-                group = entry
+                continue
+            inside = self._inside(entry)
+            if group is not None and inside:
+                yield Beside(group, inside, 1)
+            if single is not None and inside:
+                yield Beside(single, inside, place)
+            group = entry
 
     def _inside(self, group: Ingredient) -> tuple[Ingredient, ...]:
         """The single entries of a full group, however deep."""
-        leaves = [self.leaves[index].ingredient for index in self.under[group.path]]
-        return tuple(leaf for leaf in leaves if leaf.at_most is None)
+        leaves = [self._leaves[index] for index in self.under[group.path]]
+        return tuple([leaf for leaf in leaves if leaf.at_most is None])
 
     def ranks_by_group(self, chain: Chain, *entries: Ingredient) -> Premise | None:
         """`groups`, where the place of a full group in the outer order is made use of."""
@@ -200,14 +210,15 @@ class Tree:
         return None
 
     def _ordered(self, entries: tuple[Ingredient, ...]) -> tuple[Ingredient, ...]:
-        return tuple(
+        found = [
             entry
             for entry in entries
             if entry.at_most is None
             and not entry.any_of
             and not entry.component
-            and (self.groups_ranked or entry.is_leaf)
-        )
+            and (self.groups_ranked or not entry.members or entry.partial)
+        ]
+        return tuple(found)
 
     def parent(self, path: Path) -> Ingredient | None:
         """The group an entry stands in, or None at the top."""

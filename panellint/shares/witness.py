@@ -11,7 +11,7 @@ most of S, and U(S) at least the least of S (Frank and Tardos 1988, Mathematical
 42:489, Theorem on the intersection with a box).
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import combinations
 from operator import mul
@@ -79,6 +79,39 @@ class _Asked:
         return found <= needs - SLACK if self.at_most else found >= needs + SLACK
 
 
+def is_simple(entries: Collection[Ingredient]) -> bool:
+    """True where order and the caps of a tail are all that a declaration says of its entries."""
+    return bool(entries) and not any(
+        one.percent is not None or one.any_of or one.partial or one.component for one in entries
+    )
+
+
+def is_kept_alike(top: Sequence[Ingredient], conditions: Sequence[Condition]) -> bool:
+    """Whether conditions are kept, in a simple declaration, where its first entries, down to the
+    last that is named, weigh the same and the rest nothing. Of names inside groups nothing is
+    said."""
+    paths = {path for condition in conditions for path in condition.weights}
+    if not paths or any(len(path) > 1 or top[path[0]].members for path in paths):
+        return False
+    size = max(paths)[0] + 1
+    first = top[:size]
+    if any(entry.at_most is not None for entry in first):
+        return False
+    flat = not any(entry.members for entry in first)
+    dry = size - sum(map(is_water, first))
+    for condition in conditions:
+        if condition.base is not Base.MIX and not (
+            flat and condition.base is Base.MIX_WITHOUT_WATER
+        ):
+            return False
+        whole = size if condition.base is Base.MIX else dry
+        found = sum(map(float, condition.weights.values())) / size
+        needs = float(condition.needs) / 100 * whole / size
+        if found > needs - SLACK if condition.at_most else found < needs + SLACK:
+            return False
+    return True
+
+
 class Witnesses:
     """Looks for formulas that fit a declaration without printed percentages.
 
@@ -106,45 +139,9 @@ class Witnesses:
             (self._told(one) for one in self._keeping(alternatives) if self.fits(one)), None
         )
 
-    def keeps_in_order(
-        self, alternatives: Sequence[Sequence[Condition]]
-    ) -> Mapping[Path, float] | None:
-        """As `keeps`, of the formulas that fit the declaration, whatever is guaranteed."""
-        return next((self._told(one) for one in self._keeping(alternatives)), None)
-
     def is_kept(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
         """Whether `keeps` finds a formula."""
         return self.limits is not None and any(map(self.fits, self._keeping(alternatives)))
-
-    def is_kept_in_order(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
-        """Whether there is a formula as `keeps_in_order` finds them: the plainest first."""
-        if self._is_simple and any(map(self._is_kept_alike, alternatives)):
-            return True
-        return any(True for _ in self._keeping(alternatives))
-
-    def _is_kept_alike(self, conditions: Sequence[Condition]) -> bool:
-        """Whether conditions are kept where the first entries, down to the last that is named,
-        weigh the same and the rest nothing. Of names inside groups nothing is said."""
-        top = self.tree.declaration.ingredients
-        paths = {path for condition in conditions for path in condition.weights}
-        if not paths or any(len(path) > 1 or top[path[0]].members for path in paths):
-            return False
-        size = max(paths)[0] + 1
-        first = top[:size]
-        if any(entry.at_most is not None for entry in first):
-            return False
-        dry = size - sum(is_water(entry) for entry in first)
-        for condition in conditions:
-            whole = size
-            if condition.base is Base.MIX_WITHOUT_WATER and not any(one.members for one in first):
-                whole = dry
-            elif condition.base is not Base.MIX:
-                return False
-            found = sum(map(float, condition.weights.values())) / size
-            needs = float(condition.needs) / 100 * whole / size
-            if found > needs - SLACK if condition.at_most else found < needs + SLACK:
-                return False
-        return True
 
     def _told(self, shares: Mapping[int, float]) -> dict[Path, float]:
         return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
@@ -167,10 +164,7 @@ class Witnesses:
 
     @cached_property
     def _is_simple(self) -> bool:
-        entries = self.tree.entries.values()
-        return bool(entries) and not any(
-            one.percent is not None or one.any_of or one.partial or one.component for one in entries
-        )
+        return is_simple(self.tree.entries.values())
 
     @cached_property
     def _first_minor(self) -> int:
