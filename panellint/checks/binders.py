@@ -41,7 +41,7 @@ class Answer(NamedTuple):
 def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """One observation for each binder whose answer is the rule's `answer`."""
     wanted = rule.parameters.text("answer")
-    for answer in answers(case, rule.parameters):
+    for answer in _answers(case, rule.parameters):
         if answer.which == wanted:
             yield Observation(
                 answer.entry.name_span,
@@ -56,6 +56,33 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
                 rests_on=answer.stands.rests_on,
                 proof=answer.sources,
             )
+
+
+#: What an answer depends on beside the label.
+_LIMITS = (
+    "starches",
+    "gums",
+    "markers",
+    "starch-binds-up-to",
+    "gum-binds-up-to",
+    "bulk-among-first",
+)
+
+
+def _answers(case: Case, limits: Parameters) -> list[Answer]:
+    """The answers, found once for all rules that take the same limits."""
+    known = case.once(_given)
+    for given, found in known:
+        if all(given[key] == limits[key] for key in _LIMITS):
+            return found
+    found = list(answers(case, limits))
+    known.append((limits, found))
+    return found
+
+
+def _given(case: Case) -> list[tuple[Parameters, list[Answer]]]:
+    """The limits that were asked for so far, with the answers."""
+    return []
 
 
 def answers(case: Case, limits: Parameters) -> Iterator[Answer]:

@@ -79,7 +79,8 @@ def _little(case: Case, rule: Rule, entry: Ingredient) -> dict[str, object]:
 
 def _dangers(case: Case) -> list[tuple[Ingredient, tuple[Hazard, ...]]]:
     """The declared ingredients that have hazards, with these."""
-    found = ((entry, hazards_of(case, entry)) for entry in case.entries)
+    feared = [one for one in case.entries if one.match is not None and one.match.known.hazards]
+    found = [(entry, hazards_of(case, entry)) for entry in feared]
     return [(entry, hazards) for entry, hazards in found if hazards]
 
 

@@ -17,6 +17,11 @@ if TYPE_CHECKING:
     from panellint.catalogue import Catalogue
 
 
+def unknown(case: Case) -> list[Ingredient]:
+    """The entries under a name that is not known."""
+    return [entry for entry in case.entries if entry.match is None]
+
+
 def near_name(case: Case, entry: Ingredient) -> str | None:
     """The known name that a printed, unknown one misses by a letter or two; None for a name
     that is known, a group's heading, or one that is far from all."""

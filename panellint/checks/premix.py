@@ -48,29 +48,25 @@ def sources(
     `by_kind` maps a nutrient to kinds of ingredient that carry it, beside what the catalogue
     says of single foods; `by_note` to words of a name or its bracket that do ("with bone").
     """
-    supplies: set[str] = set()
-    carries: set[str] = set()
-    kinds: set[str] = set()
     open_list = False
-    printed = listing(case).printed.lower()
-    noted = [
-        (nutrient, word) for nutrient, words in by_note.items() for word in words if word in printed
-    ]
+    found: list[tuple[Ingredient, Known]] = []
     for one in case.entries:
         known = one.match.known if one.match else _meant(case, one)
-        if known is None:
-            open_list = open_list or (not one.members and _may_be_a_premix(one))
-            continue
-        kinds.add(known.kind)
-        if known.supplies:
-            supplies.update(known.supplies)
-        if known.carries:
-            carries.update(known.carries)
-        if known.state == "premix" and not one.members:
+        if known is not None:
+            found.append((one, known))
+            open_list = open_list or (known.state == "premix" and not one.members)
+        elif not one.members and _may_be_a_premix(one):
             open_list = True
-        for nutrient, word in noted:
-            if any(word in note.lower() for note in (one.name, *one.notes)):
-                carries.add(nutrient)
+    supplies: set[str] = set()
+    supplies.update(*[known.supplies for _, known in found])
+    carries: set[str] = set()
+    carries.update(*[known.carries for _, known in found])
+    kinds = {known.kind for _, known in found}
+    printed = listing(case).printed.lower()
+    for nutrient, words in by_note.items():
+        noted = [word for word in words if word in printed]
+        if noted and any(word in text for one, _ in found for text in _told(one) for word in noted):
+            carries.add(nutrient)
     carries.update(n for n, among in by_kind.items() if not kinds.isdisjoint(among))
     asked = tuple(nutrients)
     return Sources(
@@ -148,6 +144,11 @@ def names_of(nutrients: Iterable[str]) -> Iterator[str]:
     """What nutrients are called in a sentence."""
     names = {row["id"]: row["names"]["en"][0] for row in data("nutrients/nutrients")["nutrients"]}
     return (_VITAMIN.sub(lambda found: found.group().upper(), names[one]) for one in nutrients)
+
+
+def _told(one: Ingredient) -> Iterator[str]:
+    """The name and the notes of an ingredient, in small letters."""
+    return (text.lower() for text in (one.name, *one.notes))
 
 
 def _meant(case: Case, one: Ingredient) -> Known | None:

@@ -184,8 +184,11 @@ def _shown(case: Case, words: Words) -> Span | None:
     for section in case.label.sections:
         if section.kind in {"declaration", "claims", "product-name"}:
             continue
-        for part in (section.heading, section.body):
-            found = words.compiled().search(case.source.slice(part))
+        parts = [(part, case.source.slice(part)) for part in (section.heading, section.body)]
+        if not words.may_be_in("\n".join([text for _, text in parts])):
+            continue
+        for part, text in parts:
+            found = words.compiled().search(text)
             if found:
                 return Span(part.start + found.start(), part.start + found.end())
     return None

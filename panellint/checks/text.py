@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.near import near_name
+from panellint.checks.near import near_name, unknown
 from panellint.checks.parts import is_whole, where
 from panellint.findings import Certainty, Edit, Observation, Remedy
 from panellint.source import Span
@@ -101,8 +101,8 @@ def unknown_name(case: Case, rule: Rule) -> Iterator[Observation]:
 
     Names that are something like it are offered as remedies and never taken silently.
     """
-    for one in case.entries:
-        if one.match is not None or not one.name or one.component or _is_no_name(one):
+    for one in case.once(unknown):
+        if not one.name or one.component or _is_no_name(one):
             continue
         if near_name(case, one) is not None:
             continue

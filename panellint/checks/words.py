@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.checks.choosing import Choice, is_one_animal, listing
-from panellint.checks.near import near_name
+from panellint.checks.near import near_name, unknown
 from panellint.checks.parts import declaration_text
 from panellint.checks.spoken import said
 from panellint.declared import Ingredient
@@ -97,7 +97,7 @@ def spoken(case: Case, rule: Rule) -> Iterator[Observation]:
 
 def misspelt(case: Case, rule: Rule) -> Iterator[Observation]:
     """Each unknown name that a known one is very near to, with the remedy on offer."""
-    for entry in case.entries:
+    for entry in case.once(unknown):
         near = near_name(case, entry)
         if near is not None:
             meant = _dressed(near, entry.name)
