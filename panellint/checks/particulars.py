@@ -69,10 +69,10 @@ def heading(case: Case, rule: Rule) -> Iterator[Observation]:
     has for it, `wanted` the one to use.
     """
     with_ = rule.parameters
-    words = with_.words("words")
+    allowed = with_.pattern("words")
     for section in case.sections_of(with_.text("section")):
         printed = " ".join(case.source.slice(section.heading).split())
-        if printed and not pattern(*words).search(printed):
+        if printed and not allowed.search(printed):
             yield Observation(
                 section.heading,
                 Certainty.PRACTICE,

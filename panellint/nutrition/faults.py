@@ -52,13 +52,13 @@ def need(**figures: float | None) -> tuple[float, ...]:
 
 def check_percent(name: str, value: float) -> float:
     """`value` if it can be a percentage; raises ImpossibleFigure otherwise."""
+    if 0 <= value <= 100:
+        return value
     if not isfinite(value):
         raise ImpossibleFigure(f"{name} is not a number", name)
     if value < 0:
         raise ImpossibleFigure(f"{name} of {number(value)} % is below nothing", name)
-    if value > 100:
-        raise ImpossibleFigure(f"{name} of {number(value)} % is more than the whole", name)
-    return value
+    raise ImpossibleFigure(f"{name} of {number(value)} % is more than the whole", name)
 
 
 def check_amount(name: str, value: float) -> float:

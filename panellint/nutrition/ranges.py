@@ -34,8 +34,8 @@ def check_box(box: Mapping[str, Range]) -> None:
                 part,
                 excess=low - high,
             )
-    least = sum(box[part].low for part in PARTS)
-    most = sum(box[part].high for part in PARTS)
+    least = sum([box[part].low for part in PARTS])
+    most = sum([box[part].high for part in PARTS])
     if least > 100 + _SLACK:
         raise ContradictoryFigures(
             f"the parts are at least {number(least)} % together",
@@ -119,7 +119,7 @@ def _extreme(box: Mapping[str, Range], weights: Mapping[str, float], up: bool) -
 
 
 def _sum(weights: Mapping[str, float], corner: tuple[float, ...]) -> float:
-    return sum(weight * corner[_PLACE[part]] for part, weight in weights.items())
+    return sum([weight * corner[_PLACE[part]] for part, weight in weights.items()])
 
 
 def part_range(box: Mapping[str, Range], part: str) -> Range:
