@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.checks.choosing import Choice, listing
@@ -51,16 +51,10 @@ def _limited() -> tuple[_Limited, ...]:
     )
 
 
-@cache
-def _any_limited() -> Words:
-    """The words of all of them."""
-    return pattern(*(word for one in _limited() for word in one.words.expressions))
-
-
+@lru_cache(maxsize=1024)
 def _limit_of(name: str) -> _Limited | None:
-    """The additive of that name that has a maximum, or None."""
-    if not _any_limited().fullmatch(name):
-        return None
+    """The additive of that name that has a maximum, or None; names come again from label to
+    label."""
     return next((one for one in _limited() if one.words.fullmatch(name)), None)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 from panellint.checks.saying import as_in_a_sentence, declared_here
@@ -330,6 +330,7 @@ def _only_categories() -> frozenset[int]:
     )
 
 
+@lru_cache(maxsize=4096)
 def _folded(name: str) -> str:
     return re.sub(r"[\s-]+", " ", name.casefold()).strip()
 

@@ -45,7 +45,7 @@ def part(case: Case, rule: Rule) -> Iterator[Observation]:
     that show it elsewhere in the small print. With `routes` it is only due beside a statement of
     such a kind.
     """
-    if not _has_small_print(case):
+    if not case.once(_has_small_print):
         return
     with_ = rule.parameters
     if "routes" in with_ and not any(
@@ -196,7 +196,7 @@ def languages(case: Case, rule: Rule) -> Iterator[Observation]:
     `rules/words/headings.yaml`. One finding, at the first heading that lacks a language.
     """
     with_ = rule.parameters
-    if not _has_small_print(case):
+    if not case.once(_has_small_print):
         return
     lacking: list[tuple[Span, str, str]] = []
     for kind in with_.words("sections"):

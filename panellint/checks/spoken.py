@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.source import Span
@@ -62,6 +63,7 @@ def _free(case: Case) -> _Free:
     return _Free(tuple(found), "\n".join(one.text for one in found))
 
 
+@lru_cache(maxsize=4096)
 def folded(text: str) -> str:
-    """Lower case, white space folded."""
+    """Lower case, white space folded: names come again from label to label."""
     return " ".join(text.lower().split())

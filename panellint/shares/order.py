@@ -29,7 +29,7 @@ from panellint.shares.answers import (
 )
 from panellint.shares.composition import Interval
 from panellint.shares.corners import Corners
-from panellint.shares.ends import ALL, NOTHING, End
+from panellint.shares.ends import ALL, NOTHING, End, scaled
 from panellint.shares.game import play
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
 from panellint.shares.rounding import outward_of
@@ -104,30 +104,31 @@ class OrderAnswers:
         """The corners of the outer list."""
         return Corners(self.tree, ordered=Premise.ORDER in self.premises)
 
-    def _box_most(self, scale: int, terms: Mapping[int, int]) -> tuple[Fraction, tuple[End, ...]]:
-        """The most of a sum over leaves within their intervals, all of them one together."""
+    @cached_property
+    def _box(self) -> tuple[list[End], list[End], int, list[int], list[int]]:
+        """Least and most of every leaf, as ends and as whole numbers over one denominator."""
         leaves = self.tree.leaves
-        lows = [self._leaf_low(leaf.index) for leaf in leaves]
+        lows = [NOTHING if leaf.rest else self.spread.low[leaf.path] for leaf in leaves]
         highs = [self.spread.high[leaf.path] for leaf in leaves]
+        scale, (least, most) = scaled(lows, highs)
+        return lows, highs, scale, least, most
+
+    def _box_most(self, terms: Mapping[int, int]) -> tuple[Fraction, list[End]]:
+        """The most of a sum over leaves within their intervals, all of them one together."""
+        lows, highs, scale, least, most = self._box
         used = [end for end in lows if end.top]
-        room = 1 - sum((end.value for end in used), Fraction(0))
-        total = sum((n * lows[i].value for i, n in terms.items() if lows[i].top), Fraction(0))
+        room = scale - sum(least)
+        total = sum([number * least[leaf] for leaf, number in terms.items()])
         # What is left goes first to what counts most; what counts nothing is told for the proof.
-        for leaf in sorted(leaves, key=lambda x: -terms.get(x.index, 0)):
+        for leaf in sorted(range(len(least)), key=lambda leaf: -terms.get(leaf, 0)):
             if room <= 0:
                 break
-            low, high = lows[leaf.index], highs[leaf.index]
-            take = min(room, high.value - low.value if low.top else high.value)
+            take = min(room, most[leaf] - least[leaf])
             if take > 0:
-                if leaf.index in terms:
-                    total += terms[leaf.index] * take
+                total += terms.get(leaf, 0) * take
                 room -= take
-                used.append(high)
-        return total / scale, tuple(used)
-
-    def _leaf_low(self, index: int) -> End:
-        leaf = self.tree.leaves[index]
-        return NOTHING if leaf.rest else self.spread.low[leaf.path]
+                used.append(highs[leaf])
+        return Fraction(total, scale), used
 
     def _most(self, scale: int, terms: Mapping[int, int], whole: Path | None) -> End:
         """The most of a sum over leaves, as a part of the mix. `terms` are whole numbers over
@@ -143,7 +144,8 @@ class OrderAnswers:
             value = Fraction(next(iter(terms.values()), 0) * end.top, scale * end.bottom)
             tighter, used = value <= best, (end,)
         elif not self.exact:
-            value, used = self._box_most(scale, terms)
+            value, ends = self._box_most(terms)
+            value, used = value / scale, tuple(ends)
             tighter = value < best or (value == best and len(used) == 1)
         else:
             tighter = False
