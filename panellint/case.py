@@ -217,13 +217,13 @@ class Case:
         return form_of(self.fact("form"), self.label.product_name, value)
 
     @cached_property
-    def _sections(self) -> dict[str, tuple[Section, ...]]:
-        found: dict[str, tuple[Section, ...]] = {}
+    def _sections(self) -> dict[str, list[Section]]:
+        found: dict[str, list[Section]] = {}
         for section in self.label.sections:
-            found[section.kind] = (*found.get(section.kind, ()), section)
+            found.setdefault(section.kind, []).append(section)
         return found
 
-    def sections_of(self, kind: str) -> tuple[Section, ...]:
+    def sections_of(self, kind: str) -> Sequence[Section]:
         """Every section of that kind, in the order of the text."""
         return self._sections.get(kind, ())
 
