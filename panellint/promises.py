@@ -4,7 +4,7 @@ The words are data (`rules/words/names.yaml`); what a tier asks stands in the ru
 """
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
@@ -289,12 +289,18 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
     "Deboned chicken" and "organic chicken" support "chicken"; chicken meal, chicken fat and
     chicken broth do not. A group counts through its members, unless its own name fits.
     """
-    is_own = _own_name(named.match.known, named.name)
+    own = named.match.known
+    kinds, is_own = _own_name(own, named.name)
     found: list[Ingredient] = []
     stack = list(reversed(declaration.ingredients))
     while stack:
         entry = stack.pop()
-        if entry.match and is_own(entry.match.known, entry.name):
+        known = entry.match.known if entry.match else None
+        if (
+            known is not None
+            and (known.kind in kinds or known.family == own.family or known.id == own.id)
+            and is_own(known, entry.name)
+        ):
             found.append(entry)
         elif entry.members:
             stack.extend(reversed(entry.members))
@@ -306,11 +312,13 @@ def supports(named: Known, declared: Known, printed: str = "", *, said: str = ""
 
     `said` are the words by which it is named, where they are known.
     """
-    return _own_name(named, said)(declared, printed)
+    _, is_own = _own_name(named, said)
+    return is_own(declared, printed)
 
 
-def _own_name(named: Known, said: str) -> Callable[[Known, str], bool]:
-    """What tells whether a declared ingredient, as printed, bears the name of a named one."""
+def _own_name(named: Known, said: str) -> tuple[Collection[str], Callable[[Known, str], bool]]:
+    """What tells whether a declared ingredient, as printed, bears the name of a named one; and
+    the kinds of ingredient that may, beside what is of the same family or the same itself."""
     names = data("words/names")
     generic = names["generic"].get(_stem(named.id))
     if generic and _folded(said) in generic.get("names", [_folded(said)]):
@@ -324,7 +332,7 @@ def _own_name(named: Known, said: str) -> Callable[[Known, str], bool]:
                 and (species is None or declared.species in species)
             )
 
-        return is_such
+        return kinds, is_such
     is_whole = named.kind in names["whole-kinds"]
 
     def is_own(declared: Known, printed: str) -> bool:
@@ -335,7 +343,7 @@ def _own_name(named: Known, said: str) -> Callable[[Known, str], bool]:
         akin = named.family == declared.family if named.family else named.kind == declared.kind
         return akin and any(_heads(_folded(printed), _folded(own)) for own in named.names)
 
-    return is_own
+    return (named.kind,), is_own
 
 
 def _heads(declared: str, named: str) -> bool:

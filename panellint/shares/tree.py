@@ -91,12 +91,14 @@ class Tree:
             path = entry.path
             entries[path] = entry
             number = len(leaves)
-            under[path] = range(number, number)
-            if not entry.members or entry.partial:
-                leaves.append(entry)
-                # What an entry holds follows it at once.
-                for depth in range(1, len(path) + 1):
-                    under[path[:depth]] = range(under[path[:depth]].start, number + 1)
+            if entry.members and not entry.partial:
+                under[path] = range(number, number)
+                continue
+            under[path] = range(number, number + 1)
+            leaves.append(entry)
+            # What an entry holds follows it at once.
+            for depth in range(1, len(path)):
+                under[path[:depth]] = range(under[path[:depth]].start, number + 1)
 
     @property
     def size(self) -> int:
