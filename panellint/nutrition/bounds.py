@@ -6,6 +6,7 @@ from typing import NamedTuple, Self
 
 from panellint.known import Range
 from panellint.nutrition.bases import PARTS
+from panellint.nutrition.data import figures
 from panellint.nutrition.faults import (
     ContradictoryFigures,
     ImpossibleFigure,
@@ -130,3 +131,22 @@ def box(
         else:
             found[part] = left_open(printed.get(part), market, part)
     return found
+
+
+def near_the_truth(wide: Mapping[str, Range], printed: Mapping[str, Bounds]) -> dict[str, Range]:
+    """The ranges of the parts, percent as fed, where guarantees are printed near the truth: by
+    the margins of practice, as much as `wide` leaves."""
+    margins = figures("practice/premises")["premises"]["near_the_truth"]["margins"]
+    usual = dict(wide)
+    for part, margin in margins.items():
+        bounds = printed.get(part)
+        if bounds is None or bounds.point is None:
+            continue
+        room = max(margin["points"], margin["share"] * bounds.point)
+        low, high = usual[part]
+        if bounds.low is not None:
+            high = min(high, bounds.low + room)
+        if bounds.high is not None:
+            low = max(low, bounds.high - room)
+        usual[part] = Range(min(low, high), max(low, high))
+    return usual

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import cached_property
 from itertools import chain
+from typing import TypeVar
 
 from panellint.known import Range
 from panellint.nutrition import energy as me
@@ -21,7 +22,7 @@ from panellint.nutrition.bases import (
     on_dry_matter,
     on_energy,
 )
-from panellint.nutrition.bounds import Bounds, box, left_open
+from panellint.nutrition.bounds import Bounds, box, left_open, near_the_truth
 from panellint.nutrition.data import figures
 from panellint.nutrition.faults import (
     ContradictoryFigures,
@@ -44,6 +45,8 @@ from panellint.nutrition.profiles import (
 from panellint.nutrition.statement import Box, Energy, Facts, LabelEnergy, Refused
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.nutrition.units import convert
+
+T = TypeVar("T")
 
 _MINIMA = ("protein", "fat")
 
@@ -74,21 +77,20 @@ class Statement:
     def _refuse(self, step: str, what: str, fault: NotComputable) -> None:
         self._refused[step].append(Refused(what, fault.reason, fault.names))
 
-    def _work_out_all(self) -> None:
+    def _all_of(self, said: dict[str, list[T]]) -> Iterator[T]:
         for step in self._STEPS:
             getattr(self, step)
+        return chain.from_iterable(said.values())
 
     @property
     def refused(self) -> tuple[Refused, ...]:
         """What could not be worked out, and why."""
-        self._work_out_all()
-        return (*self.facts.unread, *chain.from_iterable(self._refused.values()))
+        return (*self.facts.unread, *self._all_of(self._refused))
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What was taken for granted, and what is to be known beside the figures."""
-        self._work_out_all()
-        return (*self.facts.remarks, *chain.from_iterable(self._notes.values()))
+        return (*self.facts.remarks, *self._all_of(self._notes))
 
     @cached_property
     def printed(self) -> dict[str, Bounds]:
@@ -216,19 +218,7 @@ class Statement:
 
     def _usual(self) -> Box:
         """Guarantees printed near the truth, the usual ash and moisture of the form."""
-        near = figures("practice/premises")["premises"]["near_the_truth"]
-        usual = dict(self._guaranteed)
-        for part, margin in near["margins"].items():
-            bounds = self.printed.get(part)
-            if bounds is None or bounds.point is None:
-                continue
-            room = max(margin["points"], margin["share"] * bounds.point)
-            low, high = usual[part]
-            if bounds.low is not None:
-                high = min(high, bounds.low + room)
-            if bounds.high is not None:
-                low = max(low, bounds.high - room)
-            usual[part] = Range(min(low, high), max(low, high))
+        usual = near_the_truth(self._guaranteed, self.printed)
         ash = self.facts.form.ash
         if ash is not None and "ash" not in self.printed:
             usual["ash"] = Range(ash.low, ash.high)
@@ -310,11 +300,12 @@ class Statement:
         label = self.facts.kcal_per_kg
         if label is None:
             return None
-        apart, method = label - computed, self.facts.kcal_method
-        return LabelEnergy(label, method, apart, 100 * apart / computed, self._energy_range)
 
-    def _energy_range(self) -> Range | None:
-        return ranges.energy_range(self.widest) if self.widest else None
+        def reach() -> Range | None:
+            return ranges.energy_range(self.widest) if self.widest else None
+
+        apart, method = label - computed, self.facts.kcal_method
+        return LabelEnergy(label, method, apart, 100 * apart / computed, reach)
 
     # Against the profile ------------------------------------------------------------------------
 
