@@ -181,7 +181,7 @@ def editions(market: str) -> tuple[str, ...]:
 def forget() -> None:
     """Let go of settings and packs, so that the files are looked at again."""
     _settings.cache_clear()
-    for kept in ("rules", "_by_kind"):
+    for kept in ("rules", "_by_market", "_by_kind"):
         _DEFAULT.__dict__.pop(kept, None)
     packs.forget()
 

@@ -295,3 +295,9 @@ def test_settings_for_a_market_are_made_once_for_all_labels():
     assert eu.chosen_market == "eu"
     assert Settings.default().with_market("us", "modernised").editions == {"us": "modernised"}
     assert Settings.default().with_market("us").editions == {}
+
+
+def test_settings_for_a_market_are_forgotten_with_the_rest():
+    before = Settings.default().with_market("eu")
+    forget()
+    assert Settings.default().with_market("eu") is not before

@@ -97,6 +97,17 @@ def _key(text: str) -> str:
     return text.strip() if text.strip() in ("%", "#") else fold(text)
 
 
+def unit_in(
+    headings: Headings, column: Column, cells: Sequence[str], behind: str
+) -> tuple[str, str]:
+    """The unit of a weight or percentage, "" where it is none, and the words that say it: those
+    behind the figure, those of a column of their own, or those of its heading."""
+    apart = headings.of("unit")
+    own = cells[apart.at] if apart is not None and apart.at < len(cells) else ""
+    said = behind or own or column.unit
+    return (PERCENT if column.kind == PERCENTAGE and not behind else weight_unit(said)), said
+
+
 def find_headings(rows: Sequence[tuple[int, tuple[str, ...]]]) -> Headings | None:
     """The first row that names an ingredient column and a weight or percent column.
 

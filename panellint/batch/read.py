@@ -21,6 +21,7 @@ from panellint.batch.headers import (
     find_headings,
     is_total,
     nutrient_unit,
+    unit_in,
     weight_unit,
 )
 from panellint.batch.model import GRAMS, PERCENT, Batch, Line, Place, Remark
@@ -218,8 +219,7 @@ class _Reader:
             self.faults.append(place.fault(f"{name}: {what} is no weight", "a number"))
             return None
         amount, behind = found
-        said = behind or self._cell(cells, headings.of("unit")) or column.unit
-        unit = PERCENT if column.kind == PERCENTAGE and not behind else weight_unit(said)
+        unit, said = unit_in(headings, column, cells, behind)
         if not unit:
             words = f"`{said}` is no unit of weight" if said else "no unit is stated"
             self.faults.append(place.fault(f"{name}: {words}", "g, kg, lb, oz or %"))

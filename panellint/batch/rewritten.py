@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from panellint.batch.headers import PERCENTAGE, Headings, find_headings, weight_unit
-from panellint.batch.model import GRAMS, PERCENT, Batch, Line
+from panellint.batch.headers import PERCENTAGE, Headings, find_headings, unit_in
+from panellint.batch.model import GRAMS, Batch, Line
 from panellint.batch.numbers import decimal_comma, read_number
 
 #: Digits behind the point, of kilograms or percent: what is left out weighs nothing on any scale.
@@ -46,9 +46,7 @@ def _weight(
     column = next(one for one in headings.columns if one.at == line.place.column - 1)
     read = read_number(cells[column.at], comma)
     behind = read[1] if read else ""
-    apart = headings.of("unit")
-    said = behind or (cells[apart.at] if apart and apart.at < len(cells) else "") or column.unit
-    unit = PERCENT if column.kind == PERCENTAGE and not behind else weight_unit(said)
+    unit, _ = unit_in(headings, column, cells, behind)
     printed = _printed(weight / GRAMS.get(unit, Fraction(1)), comma)
     return f"{printed} {behind}" if behind else printed
 

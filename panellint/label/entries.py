@@ -79,21 +79,18 @@ class EntryReader:
             plain = self._plain(segment.children, state if heading is None else own)
             if plain is not None:
                 (entries if heading is None else inner).append(plain)
-                if heading is not None and mixed and separator in {";", "；"}:
-                    entries.append(_component(heading, inner))
-                    heading = None
-                continue
-            before, after = split_at_colon(segment)
-            if before is not None:
-                lead, before = self._own_line(before)
-                if lead:
-                    earlier = (entries, state) if heading is None else (inner, own)
-                    earlier[0].extend(self._segment(lead, earlier[1]))
-                if heading is not None:
-                    entries.append(_component(heading, inner))
-                heading, inner, own = self._heading(before), [], ListState()
-            target, current = (entries, state) if heading is None else (inner, own)
-            target.extend(self._segment(after, current))
+            else:
+                before, after = split_at_colon(segment)
+                if before is not None:
+                    lead, before = self._own_line(before)
+                    if lead:
+                        earlier = (entries, state) if heading is None else (inner, own)
+                        earlier[0].extend(self._segment(lead, earlier[1]))
+                    if heading is not None:
+                        entries.append(_component(heading, inner))
+                    heading, inner, own = self._heading(before), [], ListState()
+                target, current = (entries, state) if heading is None else (inner, own)
+                target.extend(self._segment(after, current))
             if heading is not None and mixed and separator in {";", "；"}:
                 entries.append(_component(heading, inner))
                 heading = None

@@ -96,7 +96,7 @@ def _vocabulary() -> _Vocabulary:
     for entry in data("words/headings")["headings"]:
         for words in entry["words"].values():
             for phrase in words:
-                folded = _fold(phrase)
+                folded = fold_heading(phrase)
                 if kinds.setdefault(folded, entry["kind"]) == entry["kind"]:
                     first = _WORD.match(folded)
                     by_word.setdefault(first.group() if first else "", []).append(folded)
@@ -115,7 +115,8 @@ def _beginning_with(word: str) -> re.Pattern[str]:
     return re.compile(rf"(?:{any_of})(?!\w)", re.IGNORECASE)
 
 
-def _fold(words: str) -> str:
+def fold_heading(words: str) -> str:
+    """A heading without case, curly apostrophes and odd white space."""
     return " ".join(words.replace("’", "'").split()).casefold()
 
 
@@ -143,7 +144,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     if phrase is None:
         return None
     vocabulary = _vocabulary()
-    kind = vocabulary.kinds[_fold(phrase.group())]
+    kind = vocabulary.kinds[fold_heading(phrase.group())]
     end = phrase.end()
     if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
         return (

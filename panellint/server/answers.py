@@ -70,7 +70,6 @@ class Answers:
 
     def _lint(self, asked: Asked) -> dict[str, Any]:
         case = self.case(asked)
-        files.forget()
         if asked.path != "-" and files.Ignored().by(Path(asked.path)):
             return {"diagnostics": [], "faults": []}  # as the command leaves it out
         found = lint_case(case, case.settings, quick=asked.quick)
@@ -88,7 +87,9 @@ class Answers:
         return {"diagnostics": told, "faults": []}
 
     def _forget_what_changed(self, path: str) -> None:
-        """Settings and packs are looked at again when a file of theirs is another one."""
+        """Settings and packs are looked at again when a file of theirs is another one, ignore
+        files always."""
+        files.forget()
         found = settings.find(Path(path) if path != "-" else Path.cwd())
         name = str(found or "")
         stamp = _stamp(found)
