@@ -11,7 +11,7 @@ from io import TextIOWrapper
 from types import FrameType
 from typing import NoReturn
 
-from panellint.exits import TRACEBACK, Exit, Terminated, defect
+from panellint.core.exit_codes import TRACEBACK, Exit, Terminated, defect
 
 #: New objects after which Python looks for some to give back.
 _OBJECTS = 100_000

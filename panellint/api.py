@@ -10,22 +10,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.settings import Settings
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.settings import Settings
 
 
 def outline(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
     """What the linter understood: the object of `outline --format json`."""
-    from panellint.outline import outline as understood
+    from panellint.analysis.outline import outline as understood
 
     return understood(_case(text, path, settings, quick=True))
 
 
 def lint(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
     """The findings of one label: one element of `files` of `lint --format json`."""
-    from panellint.lint import lint as find
-    from panellint.output.data import file_data
-    from panellint.source import Source
+    from panellint.core.source import Source
+    from panellint.lint.engine import lint as find
+    from panellint.output.findings.json import file_data
 
     return file_data(find(Source(text, path), settings))
 
@@ -38,7 +38,7 @@ def shares(
 ) -> dict[str, Any]:
     """Least and most of each ingredient, the families, the promises of the name: the object of
     `shares --format json`. `premises` names those to take; None takes the usual ones."""
-    from panellint.shares_of import shares as proven
+    from panellint.analysis.shares_report import shares as proven
 
     return proven(_case(text, path, settings), premises)
 
@@ -46,8 +46,8 @@ def shares(
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> dict[str, Any]:
     """The food on every basis, with ranges, energy and profile: the object of
     `nutrition --format json`."""
-    from panellint.facts import ranges_by_shares, statement_of
-    from panellint.nutrition.told import tell
+    from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
+    from panellint.nutrition.serialize import tell
 
     case = _case(text, path, settings)
     statement = statement_of(case)
@@ -59,8 +59,8 @@ def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> d
 
 
 def _case(text: str, path: str, settings: Settings | None, *, quick: bool = False) -> Case:
-    from panellint.case import Case
-    from panellint.settings import Settings
-    from panellint.source import Source
+    from panellint.analysis.context import Case
+    from panellint.core.source import Source
+    from panellint.rulepacks.settings import Settings
 
     return Case.of(Source(text, path), settings or Settings.for_path(path), quick=quick)

@@ -8,8 +8,8 @@ from typing import Any, NamedTuple
 import click
 
 from panellint import __version__
-from panellint.errors import PanellintError
-from panellint.exits import Exit
+from panellint.core.errors import PanellintError
+from panellint.core.exit_codes import Exit
 
 
 class Entry(NamedTuple):
@@ -131,6 +131,6 @@ def cli(ctx: click.Context) -> None:
     Exit status: 0 nothing at or above the chosen severity, 1 findings, 2 the command or an
     input could not be used.
     """
-    from panellint.output.look import wants_colour
+    from panellint.output.render_options import wants_colour
 
     ctx.color = wants_colour(sys.stdout)

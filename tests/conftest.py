@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from panellint import places, settings
+from panellint.core import paths
+from panellint.rulepacks import settings
 
 
 @pytest.fixture
@@ -17,10 +18,10 @@ def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]
     """A cache folder of this test's own, empty; nothing that was read before is remembered."""
     folder = tmp_path / "cache-of-the-test"
     monkeypatch.setenv("PANELLINT_CACHE", str(folder))
-    places.cache_folder.cache_clear()
+    paths.cache_folder.cache_clear()
     settings.forget()
     yield folder
-    places.cache_folder.cache_clear()
+    paths.cache_folder.cache_clear()
     settings.forget()
 
 

@@ -7,8 +7,8 @@ from click.testing import CliRunner
 
 from panellint import api
 from panellint.cli import cli
-from panellint.errors import InputError, PanellintError
-from panellint.settings import Settings
+from panellint.core.errors import InputError, PanellintError
+from panellint.rulepacks.settings import Settings
 
 LABEL = """Product name: Quillbrook Larder Duck & Millet Recipe for Dogs
 Species: dog

@@ -17,12 +17,12 @@ from click.testing import CliRunner
 
 from panellint.__main__ import main
 from panellint.cli import COMMANDS, cli
-from panellint.exits import Exit
+from panellint.core.exit_codes import Exit
 from panellint.output import FORMATS
 
 MADE_UP = """
     import re, sys, time
-    import panellint.lint
+    import panellint.lint.engine
     from panellint.findings import Certainty, FileFindings, Finding, Severity
     from panellint.source import Span
 
@@ -39,8 +39,8 @@ MADE_UP = """
             for match in re.finditer("FAULT|DOUBT", source.text)
         ))
 
-    panellint.lint.lint = lint
-    panellint.lint.lint_case = lambda case, settings, *, quick=False: lint(
+    panellint.lint.engine.lint = lint
+    panellint.lint.engine.lint_case = lambda case, settings, *, quick=False: lint(
         case.source, settings, quick=quick)
 """
 PROGRAM = textwrap.dedent(MADE_UP) + textwrap.dedent(
@@ -54,12 +54,12 @@ PROGRAM = textwrap.dedent(MADE_UP) + textwrap.dedent(
 
 @pytest.fixture
 def here(tmp_path, monkeypatch):
-    # `import panellint.lint` first, so that monkeypatch gives back the real one.
-    import panellint.lint
+    # `import panellint.lint.engine` first, so that monkeypatch gives back the real one.
+    import panellint.lint.engine
 
     monkeypatch.chdir(tmp_path)
     for name in ("lint", "lint_case"):
-        monkeypatch.setattr(panellint.lint, name, getattr(panellint.lint, name))
+        monkeypatch.setattr(panellint.lint.engine, name, getattr(panellint.lint.engine, name))
     exec(textwrap.dedent(MADE_UP), {})
     for name, text in {
         "clean.panel": "Ingredients: duck\n",
@@ -234,7 +234,7 @@ def test_a_signal_while_output_is_written_says_how_far_it_came_too(here, monkeyp
         yield next(iter(stream)).path
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("panellint.output.gnu.write", write)
+    monkeypatch.setattr("panellint.output.findings.gnu.write", write)
     before = signal.getsignal(signal.SIGTERM)
     try:
         status = main(["lint", ".", "--format", "gnu", "--output", "out.txt"])

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from panellint.source import read
+from panellint.core.source import read
 
 ROOT = Path(__file__).parent.parent
 CORPUS = sorted((ROOT / "corpus").glob("*.expected.yaml"))

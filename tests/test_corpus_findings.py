@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 import yaml
 
-from panellint.findings import FileFindings, Finding, Severity
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import read
+from panellint.core.findings import FileFindings, Finding, Severity
+from panellint.core.source import read
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 ROOT = Path(__file__).parent.parent
 LABELS = sorted((ROOT / "corpus").glob("*.panel"))

@@ -87,7 +87,7 @@ def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, opti
     names = modules(tmp_path, *arguments)
     assert "json" not in names
     forms = {name for name in names if name.startswith("panellint.output.")}
-    assert ("panellint.output.glance" in forms) == ("--summary" in options)
+    assert ("panellint.output.views.overview" in forms) == ("--summary" in options)
     assert forms <= {
         f"panellint.output.{name}"
         for name in ("cells", "excerpt", "files", "glance", "look", "terminal")

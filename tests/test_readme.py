@@ -10,7 +10,7 @@ import yaml
 from click.testing import CliRunner
 
 from panellint.cli import cli
-from panellint.settings import Settings
+from panellint.rulepacks.settings import Settings
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

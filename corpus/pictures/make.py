@@ -11,10 +11,10 @@ import tempfile
 from pathlib import Path
 from shutil import which
 
-from playwright.sync_api import Page, sync_playwright
-
 from panellint.case import Case
 from panellint.files import source_of
+from playwright.sync_api import Page, sync_playwright
+
 from panellint.report.page import one_page, several_page
 from panellint.report.reading import read
 from panellint.report.several import several

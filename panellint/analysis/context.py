@@ -13,25 +13,25 @@ from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from panellint.catalogue import Catalogue, load
-from panellint.declared import Declaration, Ingredient
-from panellint.identify import identify
+from panellint.core.patterns import pattern
+from panellint.core.source import Source, Span
+from panellint.ingredients.model import Declaration, Ingredient
+from panellint.ingredients.product_name import Promise, read_promises, supporting
+from panellint.ingredients.resolve import identify
 from panellint.label.languages import language_of
 from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
-from panellint.label.read import read_label
+from panellint.label.reader import read_label
 from panellint.label.statements import species_in, stages_in
 from panellint.nutrition.forms import Form, form_of
-from panellint.packs import data
-from panellint.promises import Promise, read_promises, supporting
-from panellint.settings import Settings, editions
-from panellint.source import Source, Span
-from panellint.wordlist import pattern
+from panellint.rulepacks.packs import data
+from panellint.rulepacks.settings import Settings, editions
 
 if TYPE_CHECKING:
-    from panellint.shares.answers import Condition
-    from panellint.shares.formulas import Formulas
-    from panellint.shares.order import OrderAnswers
+    from panellint.shares.engine import InTurn
+    from panellint.shares.exact.declaration_bounds import OrderAnswers
+    from panellint.shares.model import Condition
     from panellint.shares.premises import Premise
-    from panellint.shares.turns import InTurn
+    from panellint.shares.solver.formula_set import Formulas
 
 T = TypeVar("T")
 
@@ -245,11 +245,11 @@ class Case:
         """Who answers questions about shares: order, and the solver where order leaves a
         question open; not for a quick look, nor where the label says nothing that order does
         not take up in full."""
-        from panellint.shares.turns import InTurn
+        from panellint.shares.engine import InTurn
 
         if self.quick or (self.order.exact and not self.label.guarantees):
             return InTurn(lambda: self.order, None, self._is_kept_in_order)
-        from panellint.shares.witness import Witnesses
+        from panellint.shares.exact.feasible_recipe import Witnesses
 
         found = Witnesses(self.order.tree, self.label.guarantees, self.form.water_lost)
         return InTurn(lambda: self.order, lambda: self.formulas, found.is_kept)
@@ -257,14 +257,14 @@ class Case:
     @cached_property
     def _is_simple(self) -> bool:
         """Whether order and the caps of a tail are all that the label says of shares."""
-        from panellint.shares.witness import is_simple
+        from panellint.shares.exact.feasible_recipe import is_simple
 
         ranked = self._weighable is self.declaration
         return ranked and not self._unlisted and is_simple(self.entries)
 
     def _is_kept_in_order(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
         """Whether one of the alternatives is seen to be kept, whatever is guaranteed."""
-        from panellint.shares.witness import is_kept_alike
+        from panellint.shares.exact.feasible_recipe import is_kept_alike
 
         top = self.declaration.ingredients
         return self._is_simple and any(is_kept_alike(top, some) for some in alternatives)
@@ -272,7 +272,7 @@ class Case:
     @cached_property
     def order(self) -> OrderAnswers:
         """The answers that need no solver: exact, at times wider."""
-        from panellint.shares.order import OrderAnswers
+        from panellint.shares.exact.declaration_bounds import OrderAnswers
 
         return OrderAnswers(
             self._weighable,
@@ -305,8 +305,8 @@ class Case:
         """All formulas that fit under the named premises (None: those on by default). `kept`
         are the conditions of the name, for the premise `name`."""
         from panellint.nutrition.tolerances import tolerance
-        from panellint.shares.formulas import Formulas
         from panellint.shares.premises import chosen
+        from panellint.shares.solver.formula_set import Formulas
 
         market = self.market
         return Formulas(
@@ -325,7 +325,7 @@ class Case:
     def _unlisted(self) -> dict[str, Fraction]:
         """What the market's list of ingredients leaves out, water and additives listed apart,
         with the amount of these that the label prints, in percent of the food."""
-        from panellint.shares.composition import PART_OF_WHOLE
+        from panellint.shares.solver.composition import PART_OF_WHOLE
         from panellint.shares.unlisted import ADDITIVES, left_out
 
         kinds = left_out(self.market, self.form.moisture_class)

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
+from panellint.core.units import kcal_per_kg
 from panellint.label.figures import figure_of
+from panellint.nutrition.assessment import Statement, state
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.faults import NotComputable
-from panellint.nutrition.printed import Line, read_lines
+from panellint.nutrition.errors import NotComputable
+from panellint.nutrition.guaranteed import Line, read_lines
 from panellint.nutrition.ranges import part_range
 from panellint.nutrition.statement import Facts, Refused
-from panellint.nutrition.units import kcal_per_kg
-from panellint.nutrition.working import Statement, state
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
     from panellint.nutrition.statement import Box
-    from panellint.shares.formulas import Formulas
+    from panellint.shares.solver.formula_set import Formulas
 
 _COMPLETE = {
     "formulated": True,
@@ -221,7 +221,7 @@ def ranges_by_shares(case: Case, statement: Statement) -> Found:
 
 def _add(found: Found, part: str, formulas: Formulas, told: tuple[Box, tuple[str, ...]]) -> None:
     """The range of a part that shares and guarantees leave together, where it is the tighter."""
-    from panellint.shares.answers import Base
+    from panellint.shares.model import Base
 
     bounds, (box, rests_on) = formulas.nutrient(part, Base.FOOD), told
     try:

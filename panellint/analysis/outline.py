@@ -5,11 +5,11 @@ from __future__ import annotations
 from math import isfinite
 from typing import Any
 
-from panellint.case import Case
-from panellint.declared import Ingredient
-from panellint.glance import glance
+from panellint.analysis.context import Case
+from panellint.analysis.overview import glance
+from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Guarantee
-from panellint.source import Span
 
 
 def outline(case: Case) -> dict[str, Any]:

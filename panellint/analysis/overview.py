@@ -10,17 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
-from panellint.checks.binders import answers
-from panellint.checks.choosing import UNNAMED, Choice
-from panellint.checks.premix import names_of
-from panellint.checks.standing import standing
-from panellint.declared import Ingredient
-from panellint.known import Known
+from panellint.catalogue.model import Known
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.selector import UNNAMED, Choice
+from panellint.lint.checks.binders import answers
+from panellint.lint.checks.nutrient_sources import names_of
+from panellint.lint.checks.support.list_position import standing
 from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage_of
-from panellint.packs import data
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 _WHERE = "rules/words/glance.yaml"
 #: The rule whose limits say what binds; a settings file may change them.

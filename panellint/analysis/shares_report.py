@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.errors import PanellintError
-from panellint.shares.answers import Condition, ShareAnswers
+from panellint.core.errors import PanellintError
+from panellint.shares.model import Condition, ShareAnswers
 from panellint.shares.premises import DEFAULT, Premise, chosen
 from panellint.shares.rank import Rank, as_one, rank_without_water
 from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.promises import Promise
-    from panellint.shares.formulas import Formulas
+    from panellint.analysis.context import Case
+    from panellint.ingredients.product_name import Promise
+    from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 
 #: The check whose rules say what a tier of a name asks for.
@@ -80,8 +80,8 @@ def _formulas(case: Case, premises: tuple[str, ...] | None, asked: tuple[Asked, 
 
 def _asked(case: Case) -> Iterator[Asked]:
     """What each promise asks for, by the first rule of the market that speaks of it."""
-    from panellint.checks.named_share import asked_of
-    from panellint.lint import applies
+    from panellint.lint.checks.named_share import asked_of
+    from panellint.lint.engine import applies
 
     rules = [
         rule

@@ -8,8 +8,8 @@ from typing import Any
 
 from panellint.catalogue import files
 from panellint.catalogue.words import fold, plain
-from panellint.errors import Fault, InputError
-from panellint.places import packed
+from panellint.core.errors import Fault, InputError
+from panellint.core.paths import packed
 
 #: What an entry of an ingredient file may hold.
 KEYS = {

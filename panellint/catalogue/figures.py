@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from panellint.known import Figure, Range
+from panellint.catalogue.model import Figure, Range
 
 
 class Figures(Mapping[str, Figure]):

@@ -6,8 +6,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from panellint.errors import Fault, InputError
-from panellint.places import rules_folder
+from panellint.core.errors import Fault, InputError
+from panellint.core.paths import rules_folder
 
 #: Files of `rules/ingredients/` that are not lists of ingredients.
 TABLES = (

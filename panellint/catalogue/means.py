@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
-from panellint import places
 from panellint.catalogue import files
+from panellint.core import paths
 
 
 def means_of(id: str) -> Mapping[str, float]:
@@ -23,15 +23,15 @@ def means_of(id: str) -> Mapping[str, float]:
 @cache
 def _all() -> dict[str, dict[str, float]]:
     tables = sorted((files.folder() / "tables").glob("*.csv"))
-    found: dict[str, dict[str, float]] = places.cached(
+    found: dict[str, dict[str, float]] = paths.cached(
         "catalogue-means", [*files.figure_inputs(), *tables, files.folder() / "kinds.yaml"], _built
     )
     return found
 
 
 def _built() -> dict[str, Any]:
+    from panellint.catalogue.build.rows import Row, Tables
     from panellint.catalogue.compile import entries
-    from panellint.maintenance.rows import Row, Tables
 
     folder = files.folder()
     policy = files.read(folder / "widening.yaml")

@@ -6,7 +6,7 @@ from typing import Any
 
 from panellint.catalogue import files
 from panellint.catalogue.compile import entries
-from panellint.known import PARTS
+from panellint.catalogue.model import PARTS
 
 
 def compiled() -> dict[str, Any]:

@@ -7,8 +7,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from panellint.catalogue.figures import Figures
+from panellint.catalogue.model import Known, Match
 from panellint.catalogue.words import plain
-from panellint.known import Known, Match
 
 if TYPE_CHECKING:
     from panellint.catalogue.store import Catalogue

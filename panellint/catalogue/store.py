@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
 
-from panellint import places
 from panellint.catalogue import files
 from panellint.catalogue.figures import Figures, decoded
+from panellint.catalogue.model import Binding, Figure, Glycaemic, Hazard, Known, Match, Range
 from panellint.catalogue.words import fold
-from panellint.known import Binding, Figure, Glycaemic, Hazard, Known, Match, Range
+from panellint.core import paths
 
 if TYPE_CHECKING:
-    from panellint.catalogue.structure import Reader
+    from panellint.catalogue.name_parser import Reader
 
 #: The region of a language whose words the labels of a market use.
 _REGIONS = {"us": "us", "ca": "us", "uk": "gb", "eu": "gb"}
@@ -71,14 +71,14 @@ class Catalogue:
         table = self._tables.get(language)
         if table is None:
             kept = self._data["names"].get(language)
-            table = self._tables[language] = places.unpacked(kept) if kept else {}
+            table = self._tables[language] = paths.unpacked(kept) if kept else {}
         return table
 
     @cached_property
     def _reader(self) -> Reader:
-        from panellint.catalogue.structure import Reader
+        from panellint.catalogue.name_parser import Reader
 
-        return Reader(self, places.unpacked(self._data["reading"]))
+        return Reader(self, paths.unpacked(self._data["reading"]))
 
     @cached_property
     def languages(self) -> tuple[str, ...]:
@@ -93,7 +93,7 @@ class Catalogue:
         """The entry with this id; raises KeyError where there is none."""
         known = self._known.get(id)
         if known is None:
-            known = self._known[id] = self._build(id, places.unpacked(self._data["known"][id]))
+            known = self._known[id] = self._build(id, paths.unpacked(self._data["known"][id]))
         return known
 
     def suggest(
@@ -124,7 +124,7 @@ class Catalogue:
         for text, _, _ in found:
             nearest.setdefault(table[text], text)
         kept = self._data["printed"].get(language)
-        printed: dict[str, str] = places.unpacked(kept) if kept else {}
+        printed: dict[str, str] = paths.unpacked(kept) if kept else {}
         return [printed.get(text, text) for text in list(nearest.values())[:limit]]
 
     def _names_of(self, language: str, region: str) -> dict[str, str]:
@@ -207,7 +207,7 @@ class Catalogue:
 
     @cached_property
     def _figure_data(self) -> dict[str, Any]:
-        data: dict[str, Any] = places.cached("catalogue-figures", files.figure_inputs(), _figures)
+        data: dict[str, Any] = paths.cached("catalogue-figures", files.figure_inputs(), _figures)
         return data
 
     def _figures_of(self, id: str) -> dict[str, Figure]:
@@ -224,7 +224,7 @@ def load() -> Catalogue:
 
     Raises InputError, with file and line, where a catalogue file is at fault.
     """
-    return Catalogue(places.cached("catalogue-names", files.name_inputs(), _names))
+    return Catalogue(paths.cached("catalogue-names", files.name_inputs(), _names))
 
 
 def _names() -> dict[str, Any]:

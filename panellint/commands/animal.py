@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from panellint.errors import PanellintError
+from panellint.core.errors import PanellintError
 
 if TYPE_CHECKING:
     from panellint.nutrition.requirements import Need
@@ -49,7 +49,7 @@ def need_of(
     `labels` are the species of the labels. Raises PanellintError where they do not settle the
     species, or the weight or the way of life is none.
     """
-    from panellint.nutrition.faults import NotComputable
+    from panellint.nutrition.errors import NotComputable
     from panellint.nutrition.requirements import daily_energy
 
     if kilograms is None:

@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 import click
 
 from panellint.commands import animal, options
-from panellint.errors import Fault, InputError, PanellintError
-from panellint.exits import Exit
-from panellint.files import STANDARD_INPUT, source_of
-from panellint.output.files import opened
-from panellint.output.look import look_of
+from panellint.core.errors import Fault, InputError, PanellintError
+from panellint.core.exit_codes import Exit
+from panellint.lint.runner.files import STANDARD_INPUT, source_of
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import look_of
 
 if TYPE_CHECKING:
-    from panellint.blend import Portion
+    from panellint.tasks.blend import Portion
 
 
 @click.command()
@@ -53,9 +53,9 @@ def blend(
     on every basis, and what that costs in completeness. BASE is a panel file; ADDED is one too,
     or the name of an ingredient of the catalogue. Exit status 1 where no blend meets the
     target."""
-    from panellint.blend import blend as blended
-    from panellint.blend import read_target
-    from panellint.nutrition.faults import NotComputable
+    from panellint.nutrition.errors import NotComputable
+    from panellint.tasks.blend import blend as blended
+    from panellint.tasks.blend import read_target
 
     if base == STANDARD_INPUT and added == STANDARD_INPUT:
         raise click.UsageError("Standard input can be one of the two.")
@@ -74,7 +74,7 @@ def blend(
         if form == "json":
             stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
         else:
-            from panellint.output.blend import write
+            from panellint.output.views.blend import write
 
             write(data, stream, look_of(stream))
     ctx.exit(Exit.CLEAN if data["possible"] else Exit.FINDINGS)
@@ -85,10 +85,10 @@ def _side(
 ) -> tuple[Portion, str | None]:
     """A food of a panel file, or with `known` an ingredient of the catalogue where there is no
     such file; and the species that the label is for."""
-    from panellint.blend import portion_of
-    from panellint.case import Case
-    from panellint.facts import statement_of
-    from panellint.settings import Settings
+    from panellint.analysis.context import Case
+    from panellint.analysis.nutrition_input import statement_of
+    from panellint.rulepacks.settings import Settings
+    from panellint.tasks.blend import portion_of
 
     if known and argument != STANDARD_INPUT and not os.path.lexists(argument):
         return _ingredient(argument, market), None
@@ -100,9 +100,9 @@ def _side(
 
 
 def _ingredient(name: str, market: str | None) -> Portion:
-    from panellint.blend import portion_of_known
     from panellint.catalogue import load
-    from panellint.settings import Settings
+    from panellint.rulepacks.settings import Settings
+    from panellint.tasks.blend import portion_of_known
 
     settings = Settings.for_path(".").with_market(market)
     where, language = settings.market_for(), settings.language or "en"

@@ -8,14 +8,14 @@ from pathlib import Path
 
 import click
 
-from panellint.case import Case
+from panellint.analysis.context import Case
 from panellint.commands import options
-from panellint.exits import Exit
-from panellint.files import STANDARD_INPUT, source_of
-from panellint.output.files import opened
-from panellint.output.look import width_of
-from panellint.settings import Settings
-from panellint.source import decode
+from panellint.core.exit_codes import Exit
+from panellint.core.source import decode
+from panellint.lint.runner.files import STANDARD_INPUT, source_of
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import width_of
+from panellint.rulepacks.settings import Settings
 
 EPILOG = """OLD and NEW are panel files, - for standard input, or REV:PATH for a file as git has it
 (HEAD:duck.panel). The exit status is 1 where the new version brings findings at or above the
@@ -34,8 +34,8 @@ def changes(
 ) -> None:
     """Say what a new version of a label changed: ingredients that moved, came or went, what
     the name promises, guarantees, calories, statements and claims, and the findings."""
-    from panellint.changes import as_data
-    from panellint.changes import changes as compare
+    from panellint.tasks.changes import as_data
+    from panellint.tasks.changes import changes as compare
 
     found = compare(_case(old, market), _case(new, market))
     data = as_data(found)
@@ -43,7 +43,7 @@ def changes(
         if form == "json":
             stream.write(json.dumps(data, indent=1) + "\n")
         else:
-            from panellint.output.changes import changes_text
+            from panellint.output.views.changes import changes_text
 
             stream.write(changes_text(data, width_of(stream)))
     fail_at = found.new.settings.fail_at
@@ -55,7 +55,7 @@ def _case(argument: str, market: str | None) -> Case:
     """A label by its file or by git; settings are those that reach the path now."""
     revision, colon, path = argument.partition(":")
     if argument != STANDARD_INPUT and colon and path and not os.path.lexists(argument):
-        from panellint.since import content_at
+        from panellint.lint.runner.git import content_at
 
         data, real = content_at(revision, path)
         source = decode(data, argument)

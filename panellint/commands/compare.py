@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import click
 
 from panellint.commands import animal, options
-from panellint.errors import InputError
-from panellint.files import Ignored, find, source_of
-from panellint.output.files import opened
-from panellint.output.look import look_of
+from panellint.core.errors import InputError
+from panellint.lint.runner.files import Ignored, find, source_of
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import look_of
 
 if TYPE_CHECKING:
-    from panellint.compare import Food
+    from panellint.tasks.compare import Food
 
 _BASES = ("as-fed", "dry-matter", "per-1000-kcal", "energy-share")
 _ORDERS = (
@@ -59,7 +59,7 @@ def compare(
     """Put foods side by side on one basis, with what 1000 kcal cost where price and net weight
     are given, and what a day costs for an animal of a body weight. PATH is a panel file, a
     folder, or - for standard input."""
-    from panellint.compare import compare as compared
+    from panellint.tasks.compare import compare as compared
 
     foods = _foods(paths, market, named)
     need = animal.need_of(
@@ -70,16 +70,16 @@ def compare(
         if form == "json":
             stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
         else:
-            from panellint.output.compare import write
+            from panellint.output.views.compare import write
 
             write(data, stream, look_of(stream))
 
 
 def _foods(paths: tuple[str, ...], market: str | None, named: str | None) -> list[Food]:
     """The foods in the order of the arguments; every fault is told at once."""
-    from panellint.case import Case
-    from panellint.compare import food_of
-    from panellint.settings import Settings
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.settings import Settings
+    from panellint.tasks.compare import food_of
 
     found = find(paths, Ignored())
     faults = list(found.faults)

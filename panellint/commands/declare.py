@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panellint.commands import options, sheets
-from panellint.exits import Exit
-from panellint.output.files import opened
-from panellint.output.look import CAUTION
+from panellint.core.exit_codes import Exit
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import CAUTION
 
 if TYPE_CHECKING:
-    from panellint.batch.model import Batch
-    from panellint.declare import Declared
+    from panellint.maker.declare import Declared
+    from panellint.maker.model import Batch
 
 
 @click.command()
@@ -70,9 +70,9 @@ def declare(
 ) -> None:
     """Write the panel file that a batch sheet supports: declaration, guarantees with a safety
     margin, calorie line; and say which names the formula earns."""
-    from panellint.declare import Product
-    from panellint.declare import declare as declared_of
-    from panellint.settings import Settings
+    from panellint.maker.declare import Product
+    from panellint.maker.declare import declare as declared_of
+    from panellint.rulepacks.settings import Settings
 
     sheets.guard(output, (batch,), force)
     read = sheets.with_water(sheets.batch_of(batch, quiet=quiet), moisture, yield_)
@@ -99,7 +99,7 @@ def declare(
 
 
 def _tell(found: Declared) -> None:
-    from panellint.run import Checked, Tally
+    from panellint.lint.runner.results import Checked, Tally
 
     for note in found.notes:
         click.echo(f"panellint: {note}", err=True)
@@ -115,8 +115,8 @@ def _tell(found: Declared) -> None:
 
 
 def _data(batch: Batch, found: Declared) -> dict[str, Any]:
-    from panellint.output.data import file_data
-    from panellint.reconcile.tables import analysis_data, sheet_data
+    from panellint.maker.reconcile.tables import analysis_data, sheet_data
+    from panellint.output.findings.json import file_data
 
     return {
         "panel": found.text,

@@ -7,11 +7,11 @@ import json
 import click
 
 from panellint.commands import options
-from panellint.errors import PanellintError
-from panellint.output.files import opened
-from panellint.output.ingredient import ingredient_data, ingredient_text
-from panellint.output.look import width_of
-from panellint.settings import Settings
+from panellint.core.errors import PanellintError
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import width_of
+from panellint.output.views.ingredient import ingredient_data, ingredient_text
+from panellint.rulepacks.settings import Settings
 
 
 @click.command()

@@ -10,20 +10,20 @@ from typing import TYPE_CHECKING, TextIO
 
 import click
 
-from panellint.checker import Checker
 from panellint.commands import options
-from panellint.errors import Fault
-from panellint.exits import Exit, Terminated
-from panellint.files import STANDARD_INPUT, Found, Ignored, find
-from panellint.jobs import Progress, run
+from panellint.core.errors import Fault
+from panellint.core.exit_codes import Exit, Terminated
+from panellint.lint.runner.files import STANDARD_INPUT, Found, Ignored, find
+from panellint.lint.runner.parallel import Progress, run
+from panellint.lint.runner.results import Checked, Tally
+from panellint.lint.runner.worker import Checker
 from panellint.output import FORMATS, writer
-from panellint.output.files import opened, write_whole
-from panellint.output.look import Look, wants_colour, width_of
-from panellint.run import Checked, Tally
+from panellint.output.atomic_file import opened, write_whole
+from panellint.output.render_options import Look, wants_colour, width_of
 
 if TYPE_CHECKING:
-    from panellint.baseline import Baseline
-    from panellint.packs import Rule
+    from panellint.lint.runner.baseline import Baseline
+    from panellint.rulepacks.packs import Rule
 
 MOST_UNNEEDED = 10
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
@@ -84,7 +84,7 @@ def lint(
     for path, reason in found.left_out:
         _say(f"{path}: left out by {reason} (--no-ignore lints it)")
     if since is not None:
-        from panellint.since import changed_since
+        from panellint.lint.runner.git import changed_since
 
         found.paths = changed_since(since, found.paths)
     checker = Checker(market, fail_at, named, quick=quick, glance=summary)
@@ -117,7 +117,7 @@ def _written(
     """Write the findings in the form that was asked for; the known ones are left out."""
     known, tally = None, Tally()
     if baseline is not None:
-        from panellint.baseline import Baseline
+        from panellint.lint.runner.baseline import Baseline
 
         known = Baseline.of_file(baseline)
         stream = map(known.without_known, stream)
@@ -138,7 +138,7 @@ def _say(text: str) -> None:
 
 def _look(target: TextIO, summary: bool) -> Look:
     def rule_of(path: str, rule: str) -> Rule | None:
-        from panellint.settings import Settings
+        from panellint.rulepacks.settings import Settings
 
         return Settings.for_path(path).rules.get(rule)
 
@@ -159,7 +159,7 @@ def _root() -> Path:
 
 def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:
     """Take every finding of the run as known; nothing of it fails."""
-    from panellint.baseline import Baseline
+    from panellint.lint.runner.baseline import Baseline
 
     known = Baseline.of_file(path) if os.path.exists(path) else Baseline(path)
     tally = Tally()

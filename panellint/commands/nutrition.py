@@ -8,10 +8,10 @@ import click
 
 from panellint import api
 from panellint.commands import options
-from panellint.files import source_of
-from panellint.output.files import opened
-from panellint.output.look import look_of
-from panellint.settings import Settings
+from panellint.lint.runner.files import source_of
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import look_of
+from panellint.rulepacks.settings import Settings
 
 
 @click.command()
@@ -33,6 +33,6 @@ def nutrition(
         if form == "json":
             stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
         else:
-            from panellint.output.nutrition import write
+            from panellint.output.views.nutrition import write
 
             write(data, stream, look_of(stream))

@@ -10,8 +10,8 @@ from typing import Any, TypeVar, cast
 
 import click
 
-from panellint.errors import Fault, InputError
-from panellint.findings import Severity
+from panellint.core.errors import Fault, InputError
+from panellint.core.findings import Severity
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -71,7 +71,7 @@ def _is_input(target: str, argument: str) -> bool:
 def _market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> str | None:
     if word is None:
         return None
-    from panellint.settings import Settings
+    from panellint.rulepacks.settings import Settings
 
     return Settings.default().with_market(word.lower()).chosen_market
 

@@ -8,11 +8,11 @@ import click
 
 from panellint import api
 from panellint.commands import options
-from panellint.files import source_of
-from panellint.output.files import opened
-from panellint.output.look import width_of
-from panellint.output.outline import outline_text
-from panellint.settings import Settings
+from panellint.lint.runner.files import source_of
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import width_of
+from panellint.output.views.outline import outline_text
+from panellint.rulepacks.settings import Settings
 
 
 @click.command()

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panellint.commands import options, sheets
-from panellint.exits import Exit
-from panellint.files import STANDARD_INPUT, source_of
-from panellint.findings import Severity
+from panellint.core.exit_codes import Exit
+from panellint.core.findings import Severity
+from panellint.lint.runner.files import STANDARD_INPUT, source_of
+from panellint.lint.runner.results import Checked, Tally
 from panellint.output import FORMATS, writer
-from panellint.output.files import opened
-from panellint.output.look import Look, wants_colour, width_of
-from panellint.run import Checked, Tally
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import Look, wants_colour, width_of
 
 if TYPE_CHECKING:
-    from panellint.packs import Rule
+    from panellint.rulepacks.packs import Rule
 
 #: Outputs that the maker reads; the others go to places where a formula may not stand.
 OWN = ("terminal", "json")
@@ -55,11 +55,11 @@ def reconcile(
     """Hold a label against its batch sheet: order, names, percentages, guarantees, energy,
     adequacy and hazards, with the weights known. Without BATCH, the sheet that the panel file
     names ("Batch sheet: sheets/duck.csv")."""
-    from panellint.batch.beside import named_batch
-    from panellint.errors import Fault, InputError
-    from panellint.reconcile import case_of, without_weights
-    from panellint.reconcile import reconcile as compare
-    from panellint.settings import Settings
+    from panellint.core.errors import Fault, InputError
+    from panellint.maker.reconcile import case_of, without_weights
+    from panellint.maker.reconcile import reconcile as compare
+    from panellint.maker.sheet.locate import named_batch
+    from panellint.rulepacks.settings import Settings
 
     source = source_of(label, named)
     settings = Settings.for_path(source.path).with_market(market)
@@ -67,7 +67,7 @@ def reconcile(
         sheets.guard(output, (label, batch), force)
         found = sheets.batch_of(batch, quiet=quiet)
     else:
-        from panellint.label.read import read_label
+        from panellint.label.reader import read_label
 
         fact = read_label(source).facts.get("batch-sheet")
         if fact is None:
@@ -98,13 +98,13 @@ def reconcile(
             rule_of=rule_of,
         )
         if form == "terminal":
+            from panellint.maker.reconcile.tables import tables
             from panellint.output.columns import text
-            from panellint.reconcile.tables import tables
 
             target.write(text(list(tables(case)), look.width) + "\n")
         pieces = "".join(writer(form)(tally.over([checked]), look))
         if form == "json":
-            from panellint.reconcile.tables import as_data
+            from panellint.maker.reconcile.tables import as_data
 
             pieces = _joined(pieces, as_data(case))
         target.write(pieces)

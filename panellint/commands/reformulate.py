@@ -9,18 +9,18 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panellint.commands import options, sheets
-from panellint.errors import PanellintError
-from panellint.exits import Exit
+from panellint.core.errors import PanellintError
+from panellint.core.exit_codes import Exit
+from panellint.core.phrases import listed, number
+from panellint.output.atomic_file import opened
 from panellint.output.columns import Table, text
-from panellint.output.files import opened
-from panellint.output.look import CAUTION, width_of
-from panellint.wording import listed, number
+from panellint.output.render_options import CAUTION, width_of
 
 if TYPE_CHECKING:
-    from panellint.batch.formula import Formula
-    from panellint.batch.model import Batch
-    from panellint.reformulate import Clash, Found, Limits, Row
-    from panellint.settings import Settings
+    from panellint.maker.formula import Formula
+    from panellint.maker.model import Batch
+    from panellint.maker.reformulate import Clash, Found, Limits, Row
+    from panellint.rulepacks.settings import Settings
 
 
 @click.command()
@@ -72,8 +72,8 @@ def reformulate(
 ) -> None:
     """Find the least change of weights that reaches a name, a guarantee, a carbohydrate target
     or a nutrient minimum, within limits per ingredient. Exit status 1 where none does."""
-    from panellint.reformulate import Clash, limits_of
-    from panellint.settings import Settings
+    from panellint.maker.reformulate import Clash, limits_of
+    from panellint.rulepacks.settings import Settings
 
     if not name and not targets:
         raise click.UsageError("Say what is to be reached: --name or --target.")
@@ -88,8 +88,8 @@ def reformulate(
         if form == "json":
             stream.write(json.dumps(_data(read, found, rows), allow_nan=False, indent=1) + "\n")
         elif form == "csv" and not isinstance(found, Clash):
-            from panellint.batch.cells import csv_text
-            from panellint.batch.rewritten import rewritten
+            from panellint.maker.sheet.cells import csv_text
+            from panellint.maker.sheet.write import rewritten
 
             stream.write(csv_text(rewritten(read, found.shares), read.delimiter or ","))
         elif form == "terminal":
@@ -104,8 +104,8 @@ def reformulate(
 
 
 def _formula(batch: Batch, settings: Settings) -> Formula:
-    from panellint.batch.formula import Formula
     from panellint.catalogue import load
+    from panellint.maker.formula import Formula
 
     return Formula.of(batch, load(), market=settings.market_for())
 
@@ -121,7 +121,7 @@ def _best(
     worst: bool,
 ) -> tuple[Found | Clash, tuple[Row, ...]]:
     """The least change over the alternatives that a name allows; a clash where none fits."""
-    from panellint.reformulate import Found, name_rows, read_target, solve, target_row
+    from panellint.maker.reformulate import Found, name_rows, read_target, solve, target_row
 
     wanted = tuple(target_row(formula, read_target(one), worst) for one in targets)
     animal = species or batch.facts.get("species", "")
@@ -151,7 +151,7 @@ def _percent(value: Fraction) -> str:
 
 
 def _told(batch: Batch, found: Found | Clash, rows: tuple[Row, ...], width: int) -> str:
-    from panellint.reformulate import Clash
+    from panellint.maker.reformulate import Clash
 
     if isinstance(found, Clash):
         return _impossible(found) + "\n"
@@ -212,7 +212,7 @@ def _impossible(found: Clash) -> str:
 
 
 def _data(batch: Batch, found: Found | Clash, rows: tuple[Row, ...]) -> dict[str, Any]:
-    from panellint.reformulate import Clash
+    from panellint.maker.reformulate import Clash
 
     wanted = [row.words for row in rows]
     if isinstance(found, Clash):
@@ -248,7 +248,7 @@ def _data(batch: Batch, found: Found | Clash, rows: tuple[Row, ...]) -> dict[str
 
 
 def _tell_unknown(formula: Formula, targets: tuple[str, ...], worst: bool) -> None:
-    from panellint.reformulate import read_target
+    from panellint.maker.reformulate import read_target
 
     for one in targets:
         target = read_target(one)

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, TextIO
 import click
 
 from panellint.commands import animal, options
-from panellint.errors import Fault, InputError
-from panellint.files import Ignored, find, source_of
-from panellint.output.files import opened
-from panellint.output.look import look_of
-from panellint.settings import Settings
+from panellint.core.errors import Fault, InputError
+from panellint.lint.runner.files import Ignored, find, source_of
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import look_of
+from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -59,7 +59,7 @@ def report(
 
 def _reads(paths: tuple[str, ...], market: str | None, named: str | None) -> list[Read]:
     """Every label read, in the order of the arguments; every fault is told at once."""
-    from panellint.jobs import Progress
+    from panellint.lint.runner.parallel import Progress
 
     found = find(paths, Ignored())
     for path, reason in found.left_out:
@@ -84,7 +84,7 @@ def _reads(paths: tuple[str, ...], market: str | None, named: str | None) -> lis
 
 
 def _read(path: str, market: str | None, named: str | None) -> Read:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
     from panellint.report.reading import read
 
     source = source_of(path, named)

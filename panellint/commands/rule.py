@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panellint.commands import options
-from panellint.exits import Exit
-from panellint.output.files import opened
-from panellint.output.look import width_of
+from panellint.core.exit_codes import Exit
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import width_of
 
 if TYPE_CHECKING:
-    from panellint.tryout import Trial
+    from panellint.lint.runner.examples import Trial
 
 
 @click.command()
@@ -53,26 +53,26 @@ def rule(
 
 
 def _told(name: str | None, as_data: bool, width: int) -> str:
-    from panellint import explain
-    from panellint.settings import Settings
+    from panellint.rulepacks import docs
+    from panellint.rulepacks.settings import Settings
 
     rules = Settings.for_path(".").rules
     if name is None:
         listed = rules.values()
-        return _json(explain.listing(listed)) if as_data else explain.list_text(listed, width)
-    found = explain.rule_of(rules, name)
-    return _json(explain.as_data(found)) if as_data else explain.rule_text(found, width)
+        return _json(docs.listing(listed)) if as_data else docs.list_text(listed, width)
+    found = docs.rule_of(rules, name)
+    return _json(docs.as_data(found)) if as_data else docs.rule_text(found, width)
 
 
 def _schema(kind: str) -> dict[str, Any]:
-    from panellint.packing.models import pack_schema, settings_schema
+    from panellint.rulepacks.compile.models import pack_schema, settings_schema
 
     return pack_schema() if kind == "pack" else settings_schema()
 
 
 def _tried(pack: str) -> tuple[Trial, ...]:
-    from panellint.settings import Settings
-    from panellint.tryout import try_pack
+    from panellint.lint.runner.examples import try_pack
+    from panellint.rulepacks.settings import Settings
 
     whole = Path(pack).absolute()
     others = [own for own in Settings.for_path(whole).packs if own != whole]

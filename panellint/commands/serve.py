@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from panellint.errors import PanellintError
+from panellint.core.errors import PanellintError
 
 EDITORS = Path(__file__).resolve().parent.parent / "editors"
 EPILOG = f"""An editor starts it and talks to it; at a terminal it waits for a client in vain.

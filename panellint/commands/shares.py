@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panellint.commands import options
-from panellint.files import source_of
-from panellint.output.files import opened
-from panellint.output.look import look_of
-from panellint.settings import Settings
+from panellint.lint.runner.files import source_of
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import look_of
+from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
-    from panellint.source import Source
+    from panellint.core.source import Source
 
 
 @click.command()
@@ -58,16 +58,16 @@ def shares(
         if form == "json":
             stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
         else:
-            from panellint.output.shares import write
+            from panellint.output.views.shares import write
 
             names = {name.casefold() for name in of}
             write(data, stream, look_of(stream), proofs=proof, of=names)
 
 
 def _proven(source: Source, settings: Settings, premises: str | None) -> dict[str, Any]:
-    from panellint.case import Case
-    from panellint.jobs import Progress
-    from panellint.shares_of import shares as proven
+    from panellint.analysis.context import Case
+    from panellint.analysis.shares_report import shares as proven
+    from panellint.lint.runner.parallel import Progress
 
     names = None
     if premises is not None:
@@ -82,8 +82,8 @@ def _proven(source: Source, settings: Settings, premises: str | None) -> dict[st
 
 def _known(asked: tuple[str, ...], names: list[str], path: str) -> None:
     """Raise InputError for an ingredient that the label does not declare."""
-    from panellint.errors import Fault, InputError
-    from panellint.wording import nearest
+    from panellint.core.errors import Fault, InputError
+    from panellint.core.phrases import nearest
 
     declared = {name.casefold() for name in names}
     for name in asked:

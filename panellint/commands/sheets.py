@@ -10,9 +10,9 @@ from typing import Any, TypeVar
 
 import click
 
-from panellint.batch.model import Batch, Place
-from panellint.batch.read import read_batch
-from panellint.errors import Fault, InputError
+from panellint.core.errors import Fault, InputError
+from panellint.maker.model import Batch, Place
+from panellint.maker.sheet.read import read_batch
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panellint.commands import options, sheets
-from panellint.errors import Fault, InputError
-from panellint.exits import Exit
-from panellint.files import Ignored, find
+from panellint.core.errors import Fault, InputError
+from panellint.core.exit_codes import Exit
+from panellint.lint.runner.files import Ignored, find
+from panellint.output.atomic_file import opened
 from panellint.output.cells import harmless, wrap
-from panellint.output.files import opened
-from panellint.output.look import width_of
+from panellint.output.render_options import width_of
 
 if TYPE_CHECKING:
-    from panellint.trace import Reach, Sought
+    from panellint.tasks.trace import Reach, Sought
 
 EPILOG = """NAME is any name of the ingredient, or * for all of a lot or a supplier. PATH is a panel
 file, a folder (its *.panel files), a glob in quotes, or a batch sheet (CSV, XLSX). The batch
@@ -48,7 +48,7 @@ def trace(
 ) -> None:
     """List the labels, batches and lots that an ingredient reaches, under every name and inside
     premixes, composites and broths; what may contain it stands apart."""
-    from panellint.trace import ANYTHING, Sought, in_order, is_sheet
+    from panellint.tasks.trace import ANYTHING, Sought, in_order, is_sheet
 
     if name == ANYTHING and not (supplier or lot):
         raise click.UsageError("* asks for all of a lot or a supplier: give --lot or --supplier.")
@@ -70,7 +70,7 @@ def trace(
         if form == "json":
             stream.write(json.dumps(_data(sought, ordered, faults), indent=1) + "\n")
         elif form == "csv":
-            from panellint.batch.cells import csv_text
+            from panellint.maker.sheet.cells import csv_text
 
             stream.write(csv_text([_HEADINGS, *(_row(one) for one in ordered)]))
         else:
@@ -99,7 +99,7 @@ def _each(
     """One piece of work for each file, so that a fault in one keeps none of the others back."""
     from functools import partial
 
-    from panellint.trace import trace_label, trace_sheet
+    from panellint.tasks.trace import trace_label, trace_sheet
 
     def of_label(path: str) -> list[Reach]:
         return list(trace_label(sought, path, supplier=supplier, lot=lot, market=market))
@@ -114,7 +114,7 @@ def _each(
 
 
 def _tell_name(sought: Sought) -> None:
-    from panellint.trace import ANYTHING
+    from panellint.tasks.trace import ANYTHING
 
     if sought.known is not None:
         first, *others = sought.names[:8]
@@ -158,7 +158,7 @@ def _row(one: Reach) -> list[str]:
 
 
 def _told(sought: Sought, found: list[Reach], labels: int, direct: int, width: int) -> str:
-    from panellint.trace import Level
+    from panellint.tasks.trace import Level
 
     lines: list[str] = []
     for level, title in ((Level.CONTAINS, "Contains it"), (Level.MAY, "May contain it")):

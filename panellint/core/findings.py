@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import NamedTuple
 
-from panellint.source import Source, Span
+from panellint.core.source import Source, Span
 
 
 class Severity(StrEnum):

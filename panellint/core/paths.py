@@ -25,9 +25,9 @@ from panellint import __version__
 @cache
 def rules_folder() -> Path:
     """The folder of rule packs and catalogue: inside a wheel, or beside it in a checkout."""
-    here = Path(__file__).resolve().parent
-    inside = here / "rules"
-    return inside if inside.is_dir() else here.parent / "rules"
+    package = Path(__file__).resolve().parents[1]
+    inside = package / "rules"
+    return inside if inside.is_dir() else package.parent / "rules"
 
 
 @cache

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 
-from panellint.errors import PanellintError
+from panellint.core.errors import PanellintError
 
 #: What an expression is written in: escapes, sets, brackets, bars, repeats, letters, the rest.
 _PARTS = re.compile(

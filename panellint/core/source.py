@@ -12,7 +12,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
 
-from panellint.errors import Fault, InputError
+from panellint.core.errors import Fault, InputError
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
 _WIDE = re.compile("[\U00010000-\U0010ffff]")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 
-from panellint.nutrition.faults import ImpossibleFigure, check_amount
+from panellint.nutrition.errors import ImpossibleFigure, check_amount
 
 #: Grams in one unit of mass; definitions (the pound is the international one).
 _GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "µg": 1e-6, "lb": 453.59237, "oz": 28.349523125}

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from decimal import Decimal
 from functools import cache
 
-from panellint.declared import Ingredient
-from panellint.known import Match
+from panellint.catalogue.model import Match
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
-from panellint.packs import data
+from panellint.rulepacks.packs import data
 
 #: Kinds that are made of other ingredients: a bracket behind them lists.
 GROUPS = frozenset({"category", "mixed"})

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import NamedTuple
 
-from panellint.known import Match
+from panellint.catalogue.model import Match
+from panellint.core.source import Span
 from panellint.label.model import Mark, Percent, TextFault
-from panellint.source import Span
 
 
 class Ingredient(NamedTuple):

@@ -9,13 +9,13 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
-from panellint.declared import Declaration, Ingredient
-from panellint.identify import Names
-from panellint.known import Known, Match
+from panellint.catalogue.model import Known, Match
+from panellint.core.patterns import spaced
+from panellint.core.source import Span
+from panellint.ingredients.model import Declaration, Ingredient
+from panellint.ingredients.resolve import Names
 from panellint.label.model import Label
-from panellint.packs import data
-from panellint.source import Span
-from panellint.wordlist import spaced
+from panellint.rulepacks.packs import data
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")

@@ -8,18 +8,9 @@ and where a comma stands inside an inverted name ("yeast, brewer's").
 import re
 from typing import NamedTuple, Protocol
 
-from panellint.declared import Declaration, Ingredient
-from panellint.known import Match
-from panellint.label.model import (
-    Bracket,
-    Entry,
-    Label,
-    Mark,
-    Percent,
-    PercentOf,
-    TextFault,
-)
-from panellint.membership import (
+from panellint.catalogue.model import Match
+from panellint.core.source import Source, Span
+from panellint.ingredients.groups import (
     BY_WEIGHT_OF_FEED,
     GROUPS,
     adds_up,
@@ -29,7 +20,8 @@ from panellint.membership import (
     unmeasured,
     worked,
 )
-from panellint.source import Source, Span
+from panellint.ingredients.model import Declaration, Ingredient
+from panellint.label.model import Bracket, Entry, Label, Mark, Percent, PercentOf, TextFault
 
 #: Words that may join two names; "oils and fats" is known whole and is not parted.
 _JOINING = frozenset({"and", "&", "und", "et", "y", "e", "ed", "en", "or", "oder", "ou", "o", "of"})

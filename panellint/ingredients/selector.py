@@ -13,14 +13,14 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.declared import Ingredient
-from panellint.errors import Fault, InputError
-from panellint.known import Known
-from panellint.source import Span
-from panellint.wordlist import Words, pattern
+from panellint.catalogue.model import Known
+from panellint.core.errors import Fault, InputError
+from panellint.core.patterns import Words, pattern
+from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 #: Keys that are compared with a field of the catalogue's entry.
 FIELDS = ("id", "kind", "family", "species", "origin", "state")

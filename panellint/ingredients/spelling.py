@@ -9,11 +9,11 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from panellint.declared import Ingredient
-from panellint.packs import data
+from panellint.ingredients.model import Ingredient
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
     from panellint.catalogue import Catalogue
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from panellint.core.source import Span
 from panellint.label.figures import amount_of
 from panellint.label.model import CalorieLine, EnergyFigure
-from panellint.source import Span
 
 _NUMBER = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
 _FIGURE = re.compile(

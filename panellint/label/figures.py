@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from panellint.core.source import Span
 from panellint.label.model import Bound, Percent, PercentOf
-from panellint.source import Span
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _AT_LEAST = re.compile(

@@ -10,10 +10,10 @@ import re
 from decimal import Decimal
 from functools import cache, lru_cache
 
+from panellint.core.source import Span
 from panellint.label.figures import amount_of, bound_of
 from panellint.label.model import Bound, Guarantee, Mark
-from panellint.packs import data
-from panellint.source import Span
+from panellint.rulepacks.packs import data
 
 UNITS = (
     r"%|per\s?cent\b|(?:mg|g|mcg|µg|μg|ug|IU|I\.U\.|IE|UI|KIU)\s*(?:/|per\s+)\s*(?:kg|lb|100\s?g)\b"

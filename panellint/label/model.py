@@ -1,7 +1,7 @@
 """The neutral tree of one label: what is printed, with the place of everything.
 
 Nothing here knows an ingredient. Whether a bracket lists members or qualifies the name
-before it is decided later, with the catalogue at hand (`panellint.identify`).
+before it is decided later, with the catalogue at hand (`panellint.ingredients.resolve`).
 """
 
 from collections.abc import Mapping
@@ -10,7 +10,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import NamedTuple
 
-from panellint.source import Source, Span
+from panellint.core.source import Source, Span
 
 
 class Bound(StrEnum):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 
-from panellint.label.brackets import by_place
+from panellint.core.source import Source, Span
 from panellint.label.calories import read_calories
-from panellint.label.declaration import Declared, parse
+from panellint.label.declaration.brackets import by_place
+from panellint.label.declaration.parse import Declared, parse
 from panellint.label.guarantees import read_guarantees
 from panellint.label.model import Bracket, Entry, Footnote, Label, Section, TextFault
 from panellint.label.sections import split
@@ -17,7 +18,6 @@ from panellint.label.statements import (
     read_waiver,
     statement_kind,
 )
-from panellint.source import Source, Span
 
 _FACTS = frozenset(
     "species form market life-stage language price preparation ash batch-sheet brand feeding"

@@ -11,9 +11,9 @@ from collections.abc import Callable
 from functools import cache
 from typing import NamedTuple
 
+from panellint.core.source import Source, Span
 from panellint.label.model import Section, TextFault
-from panellint.packs import data
-from panellint.source import Source, Span
+from panellint.rulepacks.packs import data
 
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"

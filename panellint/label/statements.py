@@ -10,13 +10,13 @@ import re
 from datetime import date
 from functools import cache
 
+from panellint.core.patterns import Words, pattern, spaced
+from panellint.core.source import Source, Span
 from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.figures import amount_of
 from panellint.label.guarantees import nutrient_of, unit_of
 from panellint.label.model import AdditiveAmount, Adequacy, WaiverLine
-from panellint.packs import data
-from panellint.source import Source, Span
-from panellint.wordlist import Words, pattern, spaced
+from panellint.rulepacks.packs import data
 
 
 @cache

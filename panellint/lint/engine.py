@@ -6,16 +6,17 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from panellint import registry, waivers
-from panellint.errors import Fault, InputError, PanellintError
-from panellint.findings import FileFindings, Finding, Observation
-from panellint.packs import Kind, Rule
-from panellint.settings import Settings
-from panellint.source import Source
-from panellint.wording import fill
+from panellint.core.errors import Fault, InputError, PanellintError
+from panellint.core.findings import FileFindings, Finding, Observation
+from panellint.core.phrases import fill
+from panellint.core.source import Source
+from panellint.lint import waivers
+from panellint.rulepacks import registry
+from panellint.rulepacks.packs import Kind, Rule
+from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 
 def lint(
@@ -31,7 +32,7 @@ def lint(
     needs the solver; `today` is the day that waivers are judged on. Raises InputError where
     settings or packs are faulty, or where a check of another package fails.
     """
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
     if settings is None:
         settings = Settings.for_path(source.path)

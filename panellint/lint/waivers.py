@@ -10,9 +10,9 @@ from collections.abc import Collection, Iterable, Iterator
 from datetime import date
 from typing import NamedTuple
 
-from panellint.findings import Certainty, Edit, Finding, Observation, Remedy
+from panellint.core.findings import Certainty, Edit, Finding, Observation, Remedy
+from panellint.core.source import Source, Span
 from panellint.label.model import WaiverLine
-from panellint.source import Source, Span
 
 #: What can be wrong with a waiver: the values of the parameter `fault`, graver ones first.
 #: Of each waiver the first that is true is told.
@@ -97,7 +97,7 @@ def _observation(
         values["days"] = (today - waiver.until).days
     remedies = list(_removals(fault, waiver, source))
     if fault == UNKNOWN_RULE:
-        from panellint.wording import nearest
+        from panellint.core.phrases import nearest
 
         span = waiver.rule_span
         near = nearest(waiver.rule, rules)

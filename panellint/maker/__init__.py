@@ -1,6 +1,6 @@
 """The maker's own formula: batch sheets read, and what a food made by them holds."""
 
-from panellint.batch.model import Batch, Line, Place, Remark
-from panellint.batch.read import read_batch
+from panellint.maker.model import Batch, Line, Place, Remark
+from panellint.maker.sheet.read import read_batch
 
 __all__ = ["Batch", "Line", "Place", "Remark", "read_batch"]

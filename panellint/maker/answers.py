@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from panellint.batch.formula import Formula
-from panellint.declared import Declaration
-from panellint.shares.answers import (
+from panellint.core.phrases import number
+from panellint.ingredients.model import Declaration
+from panellint.maker.formula import Formula
+from panellint.shares.model import (
     Base,
     Bounds,
     ClashLine,
@@ -20,7 +21,6 @@ from panellint.shares.answers import (
     Weights,
 )
 from panellint.shares.verdicts import combined, verdict_of
-from panellint.wording import number
 
 
 class Weighed:

@@ -6,17 +6,17 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from panellint.batch.beside import INLINE, inline
-from panellint.batch.formula import FINISHED, Content, Formula
-from panellint.batch.model import Batch
-from panellint.batch.water import Water, settled_water
-from panellint.case import Case
-from panellint.facts import facts_of
-from panellint.packs import data
-from panellint.reconcile.exact import Weighed
-from panellint.reconcile.matching import Matching, match
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.analysis.nutrition_input import facts_of
+from panellint.core.source import Source
+from panellint.maker.answers import Weighed
+from panellint.maker.formula import FINISHED, Content, Formula
+from panellint.maker.model import Batch
+from panellint.maker.reconcile.matching import Matching, match
+from panellint.maker.sheet.locate import INLINE, inline
+from panellint.maker.water import Water, settled_water
+from panellint.rulepacks.packs import data
+from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
     from panellint.shares.tree import Tree

@@ -15,21 +15,15 @@ from functools import cached_property
 from math import inf
 from typing import Protocol
 
-from panellint.batch.headers import nutrient_class, nutrient_unit
-from panellint.batch.means import means_of
-from panellint.batch.model import Batch, Line
-from panellint.batch.parts import Box, Mixed, Terms, value
-from panellint.batch.water import Water, added_of, water_of
+from panellint.catalogue.means import means_of
+from panellint.catalogue.model import PARTS, Known, Match, Range
 from panellint.catalogue.words import fold, singular
-from panellint.known import PARTS, Known, Match, Range
+from panellint.maker.mixture import Box, Mixed, Terms, value
+from panellint.maker.model import Batch, Line
+from panellint.maker.sheet.headers import nutrient_class, nutrient_unit
+from panellint.maker.water import Water, added_of, water_of
 from panellint.nutrition.bases import Analysis
-from panellint.nutrition.energy import (
-    MODIFIED_ATWATER,
-    NRC_2006,
-    FourSteps,
-    factors,
-    four_steps,
-)
+from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
 
 AS_MIXED, FINISHED, REHYDRATED, DRY_MATTER, ENERGY = (
     "as mixed",

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import inf
 
-from panellint.known import PARTS, Range
+from panellint.catalogue.model import PARTS, Range
 
 _ROUNDS = 60
 NOTHING = Range(0.0, 0.0)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
-from panellint.errors import Fault
+from panellint.core.errors import Fault
 
 #: Grams in one unit of weight; definitions (the pound is the international one).
 GRAMS: Mapping[str, Fraction] = {

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from panellint.batch.model import GRAMS, Batch
-from panellint.batch.numbers import read_number
-from panellint.errors import InputError
+from panellint.core.errors import InputError
 from panellint.label.amounts import water_in
+from panellint.maker.model import GRAMS, Batch
+from panellint.maker.sheet.numbers import read_number
 from panellint.nutrition.forms import Form
 
 

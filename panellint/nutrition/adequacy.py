@@ -5,20 +5,12 @@ from functools import partial
 from math import inf
 from typing import NamedTuple
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
+from panellint.core.units import convert, per_energy
 from panellint.nutrition.bases import dry_matter
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.faults import NotComputable, number
-from panellint.nutrition.profiles import (
-    DRY_MATTER,
-    RATIO,
-    RATIOS,
-    Limit,
-    Profile,
-    notes,
-    rise,
-)
-from panellint.nutrition.units import convert, per_energy
+from panellint.nutrition.errors import NotComputable, number
+from panellint.nutrition.profiles import DRY_MATTER, RATIO, RATIOS, Limit, Profile, notes, rise
 
 #: Figures that are equal but for the rounding of binary fractions are equal.
 _SAME = 1e-9

@@ -10,7 +10,8 @@ from functools import cached_property
 from itertools import chain
 from typing import TypeVar
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
+from panellint.core.units import convert
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
 from panellint.nutrition.adequacy import Adequacy, Ratio, judge, ratio
@@ -22,9 +23,10 @@ from panellint.nutrition.bases import (
     on_dry_matter,
     on_energy,
 )
+from panellint.nutrition.blending import with_water
 from panellint.nutrition.bounds import Bounds, box, left_open, near_the_truth
 from panellint.nutrition.data import figures
-from panellint.nutrition.faults import (
+from panellint.nutrition.errors import (
     ContradictoryFigures,
     ImpossibleFigure,
     MissingFigure,
@@ -32,7 +34,6 @@ from panellint.nutrition.faults import (
     need,
     number,
 )
-from panellint.nutrition.mixing import with_water
 from panellint.nutrition.profiles import (
     ALL_STAGES,
     DRY_MATTER,
@@ -44,7 +45,6 @@ from panellint.nutrition.profiles import (
 )
 from panellint.nutrition.statement import Box, Energy, Facts, LabelEnergy, Refused
 from panellint.nutrition.tolerances import undeclared_at_most
-from panellint.nutrition.units import convert
 
 T = TypeVar("T")
 

@@ -7,7 +7,7 @@ metabolisable energy per kg as fed.
 from collections.abc import Mapping
 from typing import NamedTuple, Self
 
-from panellint.nutrition.faults import (
+from panellint.nutrition.errors import (
     ContradictoryFigures,
     ImpossibleFigure,
     check_amount,

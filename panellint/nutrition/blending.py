@@ -10,9 +10,9 @@ from collections.abc import Mapping, Sequence
 from math import inf
 from typing import NamedTuple
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.bases import PARTS, Analysis
-from panellint.nutrition.faults import (
+from panellint.nutrition.errors import (
     ContradictoryFigures,
     ImpossibleFigure,
     MissingFigure,

@@ -4,15 +4,10 @@ from collections.abc import Mapping
 from math import inf
 from typing import NamedTuple, Self
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.data import figures
-from panellint.nutrition.faults import (
-    ContradictoryFigures,
-    ImpossibleFigure,
-    check_percent,
-    number,
-)
+from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure, check_percent, number
 from panellint.nutrition.tolerances import tolerance
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from panellint import packs
+from panellint.rulepacks import packs
 
 
 def figures(name: str) -> Any:

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from panellint.nutrition.bases import Analysis, dry_matter
 from panellint.nutrition.data import figures
-from panellint.nutrition.faults import ImpossibleFigure, check_amount, check_percent, need
+from panellint.nutrition.errors import ImpossibleFigure, check_amount, check_percent, need
 
 #: What `method` a figure of energy was worked out by, in the words of outputs.
 MODIFIED_ATWATER = "modified-atwater"

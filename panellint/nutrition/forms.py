@@ -8,9 +8,9 @@ import re
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.data import figures
-from panellint.nutrition.faults import check_percent
+from panellint.nutrition.errors import check_percent
 
 _DATA = "practice/forms"
 UNKNOWN = "unknown"

@@ -9,7 +9,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.nutrition.data import figures
-from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.errors import NotComputable
 
 #: The bases of profile tables; ratios stand on none.
 DRY_MATTER, ENERGY, RATIO = "dry matter", "energy", "ratio"

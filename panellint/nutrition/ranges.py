@@ -12,10 +12,10 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from itertools import product
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.energy import MODIFIED_ATWATER, factors
-from panellint.nutrition.faults import ContradictoryFigures, ImpossibleFigure, number
+from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure, number
 
 _SLACK = 1e-9
 _PLACE = {part: place for place, part in enumerate(PARTS)}

@@ -5,9 +5,9 @@ Formulas and their sources stand in `rules/nutrients/daily-energy.yaml`.
 
 from typing import NamedTuple
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.data import figures
-from panellint.nutrition.faults import ImpossibleFigure, check_amount, number
+from panellint.nutrition.errors import ImpossibleFigure, check_amount, number
 
 _DATA = "nutrients/daily-energy"
 

@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterable, Mapping
 from math import isfinite
 from typing import Any
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
 from panellint.nutrition.adequacy import Adequacy, Judgement, outside
+from panellint.nutrition.assessment import Statement
 from panellint.nutrition.data import figures
 from panellint.nutrition.statement import Box, Energy
-from panellint.nutrition.working import Statement
 
 #: Figures are told to this many places, which is finer than any source of theirs.
 _PLACES = 4

@@ -1,6 +1,6 @@
 """What is known of one food before any arithmetic, and the records of what it comes to.
 
-Nothing here reads a label: who does gathers `Facts`, and `panellint.nutrition.working.state`
+Nothing here reads a label: who does gathers `Facts`, and `panellint.nutrition.assessment.state`
 makes the statement.
 """
 
@@ -8,10 +8,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition import energy as me
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.faults import check_amount
+from panellint.nutrition.errors import check_amount
 from panellint.nutrition.forms import Form
 
 #: The six parts, each between a least and a most, percent as fed.

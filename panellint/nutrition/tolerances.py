@@ -7,9 +7,9 @@ unit of the figure itself: percentage points for a percentage, mg/kg for mg/kg.
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.data import figures
-from panellint.nutrition.faults import ImpossibleFigure, number
+from panellint.nutrition.errors import ImpossibleFigure, number
 
 
 class Tolerance(NamedTuple):

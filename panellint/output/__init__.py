@@ -12,18 +12,18 @@ from collections.abc import Callable, Iterable, Iterator
 from importlib import import_module
 from typing import cast
 
-from panellint.output.look import Look
-from panellint.run import Checked
+from panellint.lint.runner.results import Checked
+from panellint.output.render_options import Look
 
 Write = Callable[[Iterable[Checked], Look], Iterator[str]]
 
 FORMATS = {
-    "terminal": "panellint.output.terminal",
-    "json": "panellint.output.data",
-    "lsp": "panellint.output.lsp",
-    "sarif": "panellint.output.sarif",
-    "junit": "panellint.output.junit",
-    "gnu": "panellint.output.gnu",
+    "terminal": "panellint.output.findings.terminal",
+    "json": "panellint.output.findings.json",
+    "lsp": "panellint.output.findings.lsp",
+    "sarif": "panellint.output.findings.sarif",
+    "junit": "panellint.output.findings.junit",
+    "gnu": "panellint.output.findings.gnu",
 }
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import TextIO
 
-from panellint.errors import Fault, InputError
+from panellint.core.errors import Fault, InputError
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from rich.table import Table
 from rich.text import Text
 
 from panellint.output.cells import harmless, width
-from panellint.output.look import Look
+from panellint.output.render_options import Look
 
 #: Quotation marks and dashes of our own sentences, where the encoding has none.
 _ASCII = str.maketrans({"“": '"', "”": '"', "‘": "'", "’": "'", "–": "-", "—": "-", "−": "-"})

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
-from panellint.output.look import CAUTION
+from panellint.output.render_options import CAUTION
 from panellint.report import lead
 from panellint.report.model import Content, Figures, Nutrient, Proof, Reading, Said, Toward
 from panellint.report.saying import capital, figure, spread

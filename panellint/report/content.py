@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from panellint.declared import Ingredient
-from panellint.known import Known
+from panellint.catalogue.model import Known
+from panellint.core.phrases import number
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound
 from panellint.report.model import Content, Fresh, Kin, Proof, Row, Side
 from panellint.report.saying import percent, shown, spread
-from panellint.shares.answers import Bounds, Path
+from panellint.shares.model import Bounds, Path
 from panellint.shares.premises import Premise
 from panellint.shares.unlisted import is_unlisted
-from panellint.wording import number
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.shares.formulas import Formulas
+    from panellint.analysis.context import Case
+    from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 
 #: Sides in the order in which they are told: title and the catalogue's origins.

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from panellint.core.phrases import listed, number
 from panellint.report.model import Band, Figures, Limit, Part
 from panellint.report.saying import figure, premises
-from panellint.wording import listed, number
 
 _PARTS = ("protein", "fat", "carbohydrate", "fibre", "ash", "moisture")
 _BASES = ("as_fed", "dry_matter", "per_1000_kcal")
@@ -16,7 +16,7 @@ _VERDICTS = {"meets": "meets it", "misses": "misses it", "open": "not settled by
 
 
 def figures(told: dict[str, Any], names: dict[str, str]) -> Figures:
-    """The figures of `panellint.nutrition.told.tell`; `names` are nutrients' names by id."""
+    """The figures of `panellint.nutrition.serialize.tell`; `names` are nutrients' names by id."""
     energy = told["energy"]
     return Figures(
         tuple(_parts(told)),

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from panellint.findings import Severity
+from panellint.core.findings import Severity
+from panellint.core.phrases import listed
 from panellint.report.judged import HEAVY, WEIGHTS
 from panellint.report.model import Fact, Said
 from panellint.report.saying import capital, figure
-from panellint.wording import listed
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
     from panellint.label.model import Adequacy
-    from panellint.nutrition.working import Statement
+    from panellint.nutrition.assessment import Statement
 
 _MARKETS = {"us": "United States", "eu": "European Union", "uk": "United Kingdom", "ca": "Canada"}
 _ROUTES = {

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
-from panellint.findings import Certainty, Finding, Severity
+from panellint.core.findings import Certainty, Finding, Severity
+from panellint.core.phrases import listed, number
 from panellint.report.model import Need, Promised, Said
 from panellint.report.saying import capital, resting, spread
-from panellint.wording import listed, number
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 NOT_KEPT = "not kept"
 _VERDICTS = {

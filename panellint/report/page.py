@@ -19,7 +19,7 @@ from markupsafe import Markup
 
 from panellint import __version__
 from panellint.output.cells import harmless
-from panellint.output.look import CAUTION
+from panellint.output.render_options import CAUTION
 from panellint.report import lead
 from panellint.report.model import Part, Reading
 from panellint.report.saying import capital, figure, spread

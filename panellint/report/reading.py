@@ -9,13 +9,12 @@ from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.compare import Food, food_of
-from panellint.facts import ranges_by_shares, statement_of
-from panellint.findings import Finding, Severity
-from panellint.glance import glance
-from panellint.lint import lint_case
-from panellint.nutrition.told import tell
-from panellint.packs import data
+from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
+from panellint.analysis.overview import glance
+from panellint.analysis.shares_report import shares
+from panellint.core.findings import Finding, Severity
+from panellint.lint.engine import lint_case
+from panellint.nutrition.serialize import tell
 from panellint.report.content import content
 from panellint.report.figures import figures
 from panellint.report.identity import facts, in_short
@@ -25,10 +24,11 @@ from panellint.report.model import Reading
 from panellint.report.saying import RATIOS, lettered
 from panellint.report.supply import index_sources, nutrients, starches
 from panellint.report.toward import toward
-from panellint.shares_of import shares
+from panellint.rulepacks.packs import data
+from panellint.tasks.compare import Food, food_of
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 _RULES = "practice/reading"
 #: What a rule without a document has for a source.

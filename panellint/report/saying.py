@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from panellint.checks.standing import share
+from panellint.core.phrases import listed, number
+from panellint.lint.checks.support.list_position import share
 from panellint.report.model import Proof
-from panellint.shares.answers import Proof as Shown
-from panellint.wording import listed, number
+from panellint.shares.model import Proof as Shown
 
 #: What a proof rests on, for people who have not met the words of the premises.
 PREMISES = {

@@ -10,16 +10,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.compare import compare
+from panellint.core.phrases import listed
 from panellint.report.judged import HEAVY, NOT_KEPT
 from panellint.report.model import Reading
 from panellint.report.saying import counted, figure
-from panellint.wording import listed
+from panellint.tasks.compare import compare
 
 if TYPE_CHECKING:
-    from panellint.compare import Food
     from panellint.nutrition.requirements import Need
     from panellint.report.reading import Read
+    from panellint.tasks.compare import Food
 
 #: Bases of the tables: id, title, unit of the parts.
 BASES = (

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from panellint.checks.binders import answers
-from panellint.declared import Ingredient
+from panellint.core.phrases import number
+from panellint.ingredients.model import Ingredient
+from panellint.lint.checks.binders import answers
 from panellint.report.model import Nutrient, Starch
-from panellint.wording import number
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 _BINDERS = "starch-as-bulk"
 _DOES = {
@@ -61,7 +61,7 @@ def index_sources(case: Case) -> Iterator[str]:
 
 
 def nutrients(rows: list[dict[str, Any]]) -> tuple[Nutrient, ...]:
-    """The rows of `panellint.glance` as those of a reading."""
+    """The rows of `panellint.analysis.overview` as those of a reading."""
     return tuple(
         Nutrient(row["name"], row["source"], tuple(row["from"]), _note(row)) for row in rows
     )

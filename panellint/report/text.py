@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from typing import TextIO
 
 from panellint.output.cells import width
-from panellint.output.look import Look
-from panellint.output.page import Page
+from panellint.output.console import Page
+from panellint.output.render_options import Look
 from panellint.report.blocks import Bar, Bars, Block, Heading, Items, Line, Table
 
 _INDENT = 2

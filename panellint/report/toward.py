@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from panellint.blend import Portion, Target, blend, portion_of, portion_of_known
-from panellint.nutrition.faults import NotComputable
-from panellint.packs import data
+from panellint.core.phrases import listed
+from panellint.nutrition.errors import NotComputable
 from panellint.report.model import Toward, Way
 from panellint.report.saying import capital, figure
-from panellint.wording import listed
+from panellint.rulepacks.packs import data
+from panellint.tasks.blend import Portion, Target, blend, portion_of, portion_of_known
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.nutrition.working import Statement
+    from panellint.analysis.context import Case
+    from panellint.nutrition.assessment import Statement
 
 _RULES = "practice/reading"
 _SHARE = "energy share"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from panellint.packs import data
 from panellint.report.model import Part, Reading, Row, Said
 from panellint.report.saying import counted, figure, spread
+from panellint.rulepacks.packs import data
 
 #: The bars of one food: field of a part, and title.
 PILES = (

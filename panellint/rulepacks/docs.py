@@ -6,9 +6,9 @@ import textwrap
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from panellint.errors import PanellintError
-from panellint.packs import Rule
-from panellint.wording import listed, nearest, shown
+from panellint.core.errors import PanellintError
+from panellint.core.phrases import listed, nearest, shown
+from panellint.rulepacks.packs import Rule
 
 WIDTH = 80
 

@@ -2,8 +2,8 @@
 
 Packs are the YAML files in `rules/us`, `rules/eu`, `rules/uk`, `rules/ca` and
 `rules/practice` that start a `pack:`, and a user's own. All other YAML below `rules/`, but for
-the catalogue, is data, read with `data`. Both are compiled by `panellint.packing` when they
-have changed, and only then.
+the catalogue, is data, read with `data`. Both are compiled by `panellint.rulepacks.compile` when
+they have changed, and only then.
 """
 
 import hashlib
@@ -13,10 +13,10 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
-from panellint import places
-from panellint.errors import Fault, InputError
-from panellint.findings import Certainty, Severity
-from panellint.wordlist import Words, pattern
+from panellint.core import paths
+from panellint.core.errors import Fault, InputError
+from panellint.core.findings import Certainty, Severity
+from panellint.core.patterns import Words, pattern
 
 #: The folders of `rules/` that hold packs, in the order in which their rules run.
 PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
@@ -268,13 +268,13 @@ def _load(own: tuple[Path, ...]) -> dict[str, Rule]:
     files = pack_files()
 
     def build() -> Any:
-        from panellint.packing import packs
+        from panellint.rulepacks.compile import packs
 
         return packs.compile_packs(files, own)
 
     name = f"packs{name_of(own)}" if own else "packs"
     try:
-        compiled = places.cached(name, inputs([*files, *own]), build)
+        compiled = paths.cached(name, inputs([*files, *own]), build)
     except OSError:
         compiled = build()
     rules = {data["id"]: _rule(data) for data in compiled["rules"]}
@@ -297,19 +297,19 @@ def _data() -> Any:
     files = data_files()
 
     def build() -> Any:
-        from panellint.packing import packs, yamltext
+        from panellint.rulepacks.compile import packs, yaml_source
 
-        return yamltext.read_all(
+        return yaml_source.read_all(
             {name: path for name, path in files.items() if not packs.is_pack(path)}
         )
 
-    return places.cached("data", inputs(files.values()), build)
+    return paths.cached("data", inputs(files.values()), build)
 
 
 def pack_files() -> tuple[Path, ...]:
     """The files where built-in packs can be, by folder in the order of PACK_FOLDERS, then by
     name. `packing` passes over those that are data."""
-    rules = places.rules_folder()
+    rules = paths.rules_folder()
     return tuple(
         path for folder in PACK_FOLDERS for path in sorted((rules / folder).glob("*.yaml"))
     )
@@ -317,7 +317,7 @@ def pack_files() -> tuple[Path, ...]:
 
 def data_files() -> dict[str, Path]:
     """The files where data can be, by name: all below `rules/` that are not kept apart."""
-    rules = str(places.rules_folder())
+    rules = str(paths.rules_folder())
     found = {}
     for folder, below, files in os.walk(rules):
         below[:] = sorted(name for name in below if folder != rules or name not in APART)
@@ -332,7 +332,7 @@ def data_files() -> dict[str, Path]:
 def inputs(files: Iterable[Path]) -> list[Path]:
     """`files` and what compiles them: a change of either makes the compiled form stale."""
     here = Path(__file__).parent
-    code = [*sorted((here / "packing").glob("*.py")), here / "registry.py", here / "packs.py"]
+    code = [*sorted((here / "compile").glob("*.py")), here / "registry.py", here / "packs.py"]
     return [*files, *code]
 
 

@@ -11,10 +11,11 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from panellint import packs, places
-from panellint.errors import Fault, InputError
-from panellint.findings import Severity
-from panellint.packs import Change, Kind, Rule
+from panellint.core import paths
+from panellint.core.errors import Fault, InputError
+from panellint.core.findings import Severity
+from panellint.rulepacks import packs
+from panellint.rulepacks.packs import Change, Kind, Rule
 
 FILE_NAME = "panellint.yaml"
 
@@ -63,7 +64,7 @@ class Settings(_Chosen):
         """The settings that one file holds. Raises InputError with every fault of it."""
         absolute = Path(path).absolute()
         try:
-            return _settings(absolute, places.key_of([absolute]))
+            return _settings(absolute, paths.key_of([absolute]))
         except OSError as error:
             reason = error.strerror or type(error).__name__
             raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
@@ -191,12 +192,12 @@ def _settings(path: Path, key: str) -> Settings:
     """`key` changes with the file, so that a changed one is read again."""
 
     def build() -> Any:
-        from panellint.packing import settings
+        from panellint.rulepacks.compile import settings
 
         return settings.compile_settings(path)
 
     name = f"settings{packs.name_of([path])}"
-    data = places.cached(name, packs.inputs([path, *packs.pack_files()]), build)
+    data = paths.cached(name, packs.inputs([path, *packs.pack_files()]), build)
     own = tuple(Path(one) for one in data["packs"])
     changes = {name: packs.change_of(change) for name, change in data["rules"].items()}
     if not _fits(changes, packs.load(own)):
@@ -225,7 +226,7 @@ def _markets() -> dict[str, Any]:
 
 
 def _no_such(what: str, word: str, words: Iterable[str]) -> InputError:
-    from panellint.wording import listed, nearest
+    from panellint.core.phrases import listed, nearest
 
     known = list(words)
     near = nearest(word, known)

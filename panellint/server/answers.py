@@ -13,16 +13,18 @@ from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from panellint import files, places, settings
-from panellint.case import Case
-from panellint.errors import Fault, InputError, PanellintError
-from panellint.exits import TRACEBACK, defect
-from panellint.lint import lint_case
-from panellint.output.lsp import diagnostic
+from panellint.analysis.context import Case
+from panellint.core import paths
+from panellint.core.errors import Fault, InputError, PanellintError
+from panellint.core.exit_codes import TRACEBACK, defect
+from panellint.core.source import Source
+from panellint.lint.engine import lint_case
+from panellint.lint.runner import files
+from panellint.output.findings.lsp import diagnostic
+from panellint.rulepacks import settings
 from panellint.server.fixes import remedies
 from panellint.server.hover import hover as hover_at
 from panellint.server.positions import Positions
-from panellint.source import Source
 
 #: Labels that were read lately and are kept, since one question follows another.
 KEPT = 4
@@ -104,7 +106,7 @@ def _stamp(file: Path | None) -> str:
     if file is None:
         return ""
     try:
-        return places.key_of([file, *settings.Settings.of_file(file).packs])
+        return paths.key_of([file, *settings.Settings.of_file(file).packs])
     except (PanellintError, OSError):
         return "faulty"
 

@@ -17,9 +17,10 @@ from lsprotocol import types
 from pygls.lsp.server import LanguageServer
 from pygls.workspace import TextDocument
 
-from panellint import __version__, settings
-from panellint.errors import PanellintError
-from panellint.files import IGNORE_FILE
+from panellint import __version__
+from panellint.core.errors import PanellintError
+from panellint.lint.runner.files import IGNORE_FILE
+from panellint.rulepacks import settings
 from panellint.server import convert
 from panellint.server.answers import Answers, Asked
 from panellint.server.prover import Prover

@@ -6,12 +6,12 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from panellint import settings
-from panellint.case import Case
+from panellint.analysis.context import Case
 from panellint.catalogue.words import fold
+from panellint.core.source import Span
 from panellint.label.model import Section
-from panellint.packs import data
-from panellint.source import Span
+from panellint.rulepacks import settings
+from panellint.rulepacks.packs import data
 
 #: A client asks again as typing goes on, so that a long list helps nobody.
 MOST = 50

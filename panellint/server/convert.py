@@ -8,10 +8,10 @@ from typing import Any
 from lsprotocol import types
 from lsprotocol.converters import get_converter
 
+from panellint.core.source import Span
 from panellint.server.completion import Completion
 from panellint.server.positions import Positions
 from panellint.server.symbols import Symbol
-from panellint.source import Span
 
 _converter = get_converter()
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from lsprotocol import types
 
-from panellint.case import Case
-from panellint.errors import PanellintError
+from panellint.analysis.context import Case
+from panellint.core.errors import PanellintError
+from panellint.core.source import Source, Span
 from panellint.server import convert
 from panellint.server.app import LONG, PAUSE, LabelServer
 from panellint.server.completion import completions
 from panellint.server.positions import Positions
 from panellint.server.symbols import symbols
-from panellint.source import Source, Span
 
 _TRIGGERS = [",", "(", "[", ":", " "]
 

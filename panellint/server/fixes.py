@@ -11,14 +11,14 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any
 
-from panellint import registry
-from panellint.case import Case
-from panellint.checks.guarantees import name_of
-from panellint.findings import Edit, Finding, Remedy
+from panellint.analysis.context import Case
+from panellint.core.findings import Edit, Finding, Remedy
+from panellint.core.phrases import fill
+from panellint.core.source import Source, Span
 from panellint.label.model import Guarantee
-from panellint.packs import Rule, data
-from panellint.source import Source, Span
-from panellint.wording import fill
+from panellint.lint.checks.guarantees import name_of
+from panellint.rulepacks import registry
+from panellint.rulepacks.packs import Rule, data
 
 ORDER = "guarantee-order"
 _ANIMALS = {"dog": "dogs", "cat": "cats"}

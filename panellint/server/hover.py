@@ -6,14 +6,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from panellint.case import Case
-from panellint.checks.standing import standing
-from panellint.declared import Ingredient
-from panellint.known import PARTS, Known
-from panellint.promises import Promise
-from panellint.shares_of import promises
-from panellint.source import Span
-from panellint.wording import listed, number
+from panellint.analysis.context import Case
+from panellint.analysis.shares_report import promises
+from panellint.catalogue.model import PARTS, Known
+from panellint.core.phrases import listed, number
+from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.product_name import Promise
+from panellint.lint.checks.support.list_position import standing
 
 _VERDICTS = {
     "implied": "Kept by every formula that fits the label.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 
-from panellint.source import Source
+from panellint.core.source import Source
 
 #: Per encoding, the characters that take one unit more each time they match.
 _WIDER = {

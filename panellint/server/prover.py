@@ -14,7 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from panellint.errors import PanellintError
+from panellint.core.errors import PanellintError
 from panellint.server.answers import Asked
 
 _HOUSE = Path(__file__).resolve().parents[2]

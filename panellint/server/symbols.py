@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from panellint.case import Case
-from panellint.declared import Ingredient
+from panellint.analysis.context import Case
+from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Section
-from panellint.source import Span
 
 
 class Symbol(NamedTuple):

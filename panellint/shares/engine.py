@@ -6,7 +6,8 @@ from collections.abc import Callable, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from panellint.shares.answers import (
+from panellint.shares.exact.feasible_recipe import Finder
+from panellint.shares.model import (
     Base,
     Bounds,
     ClashLine,
@@ -16,10 +17,9 @@ from panellint.shares.answers import (
     Verdict,
     Weights,
 )
-from panellint.shares.witness import Finder
 
 if TYPE_CHECKING:
-    from panellint.shares.order import OrderAnswers
+    from panellint.shares.exact.declaration_bounds import OrderAnswers
 
 
 class InTurn:

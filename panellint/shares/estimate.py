@@ -17,15 +17,15 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from panellint.known import PARTS
-from panellint.shares.answers import Path
+from panellint.catalogue.model import PARTS
+from panellint.shares.model import Path
 from panellint.shares.premises import Premise, in_order
-from panellint.shares.rows import Columns, Row, add, difference, whole
-from panellint.shares.solver import Program, Solution, Status
+from panellint.shares.solver.constraints import Columns, Row, add, difference, whole
+from panellint.shares.solver.program import Program, Solution, Status
 
 if TYPE_CHECKING:
-    from panellint.shares.formulas import Formulas
-    from panellint.shares.guarantees import Limit
+    from panellint.shares.solver.formula_set import Formulas
+    from panellint.shares.solver.guarantees import Limit
 
 #: How far a range is kept from its middle: one is the whole range.
 DRAWN_IN = (Fraction(1, 3), Fraction(2, 3), Fraction(1))

@@ -8,13 +8,13 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, cast
 
 from panellint.label.model import Bound, Percent
-from panellint.shares.answers import Condition, Path
+from panellint.shares.model import Condition, Path
 from panellint.shares.premises import Premise, in_order
 from panellint.shares.tree import Tree
 
 if TYPE_CHECKING:
-    from panellint.shares.certificate import Certified
-    from panellint.shares.rows import Row
+    from panellint.shares.solver.certificate import Certified
+    from panellint.shares.solver.constraints import Row
 
 
 def say(number: Fraction | float, digits: int = 4) -> str:

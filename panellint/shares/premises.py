@@ -9,9 +9,9 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, NamedTuple
 
-from panellint.errors import Fault, InputError
-from panellint.known import Known
-from panellint.places import cached, rules_folder
+from panellint.catalogue.model import Known
+from panellint.core.errors import Fault, InputError
+from panellint.core.paths import cached, rules_folder
 
 
 class Premise(StrEnum):

@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from panellint.shares.answers import Bounds, Path, ShareAnswers, Weights
+from panellint.shares.model import Bounds, Path, ShareAnswers, Weights
 from panellint.shares.tree import Tree
 
 if TYPE_CHECKING:
-    from panellint.shares.formulas import Formulas
+    from panellint.shares.solver.formula_set import Formulas
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from functools import cached_property
 from math import lcm
 from typing import NamedTuple
 
-from panellint.declared import Declaration, Ingredient
-from panellint.shares.answers import Path, Weights
+from panellint.ingredients.model import Declaration, Ingredient
+from panellint.shares.model import Path, Weights
 from panellint.shares.premises import Premise
 
 #: The kind in `rules/ingredients/kinds.yaml` that is left out "without processing water".

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
-from panellint.declared import Declaration, Ingredient
-from panellint.known import PARTS, Figure, Known, Match, Range
+from panellint.catalogue.model import PARTS, Figure, Known, Match, Range
+from panellint.core.source import Span
+from panellint.ingredients.model import Declaration, Ingredient
 from panellint.shares.premises import numbers
-from panellint.source import Span
 
 WATER = "water"
 ADDITIVES = "additives"

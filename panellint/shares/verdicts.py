@@ -4,14 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panellint.shares.answers import (
-    Bounds,
-    Condition,
-    ConditionAnswer,
-    Judgement,
-    Proof,
-    Verdict,
-)
+from panellint.shares.model import Bounds, Condition, ConditionAnswer, Judgement, Proof, Verdict
 from panellint.shares.premises import in_order
 
 

@@ -8,16 +8,16 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Any
 
-from panellint.known import ANYTHING, Known, Range
-from panellint.nutrition import mixing
+from panellint.catalogue.model import ANYTHING, Known, Range
+from panellint.nutrition import blending
+from panellint.nutrition.assessment import Statement
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.cost import grams_per_day
 from panellint.nutrition.data import figures
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
-from panellint.nutrition.faults import ImpossibleFigure, MissingFigure, NotComputable, number
+from panellint.nutrition.errors import ImpossibleFigure, MissingFigure, NotComputable, number
 from panellint.nutrition.requirements import Need
-from panellint.nutrition.told import parts_told, told
-from panellint.nutrition.working import Statement
+from panellint.nutrition.serialize import parts_told, told
 
 #: What a target can be set for, and on which bases.
 PARTS_OF_TARGETS = ("carbohydrate", "protein", "fat", "fibre", "ash", "moisture", "energy")
@@ -179,14 +179,14 @@ def blend(
         raise ImpossibleFigure(f"a target of {number(target.value)}")
     weights = factors()
     sides = [
-        mixing.amounts(side.analysis, side.kcal_per_kg, target.part, target.basis, weights)
+        blending.amounts(side.analysis, side.kcal_per_kg, target.part, target.basis, weights)
         for side in (base, added)
     ]
-    shares = mixing.share_for(sides[0], sides[1], target.value, target.sense)
+    shares = blending.share_for(sides[0], sides[1], target.value, target.sense)
     share = shares.share
-    bowl = mixing.blend([(base.analysis, 1 - share), (added.analysis, share)])
+    bowl = blending.blend([(base.analysis, 1 - share), (added.analysis, share)])
     kcal = (1 - share) * base.kcal_per_kg + share * added.kcal_per_kg
-    of_energy = mixing.energy_share_of(share, base.kcal_per_kg, added.kcal_per_kg)
+    of_energy = blending.energy_share_of(share, base.kcal_per_kg, added.kcal_per_kg)
     day = None
     if need is not None:
         grams = grams_per_day(need.kcal, kcal)
@@ -235,16 +235,16 @@ def blend(
 
 
 def _between(
-    base: mixing.Amounts, added: Portion, target: Target, weights: dict[str, float]
+    base: blending.Amounts, added: Portion, target: Target, weights: dict[str, float]
 ) -> dict[str, float | None] | None:
     """The shares that may be needed over the literature ranges of the added food."""
     if added.box is None:
         return None
     try:
-        distance = mixing.distance_range(
+        distance = blending.distance_range(
             added.box, target.part, target.basis, weights, target.value
         )
-        low, high = mixing.share_range(base, distance, target.value)
+        low, high = blending.share_range(base, distance, target.value)
     except NotComputable:
         return None
     return {"low": told(100 * low), "high": told(None if high is None else 100 * high)}
@@ -257,7 +257,7 @@ def _or_none(bowl: Analysis) -> dict[str, float | None]:
         return dict.fromkeys(PARTS)
 
 
-def _told_portion(side: Portion, amounts: mixing.Amounts) -> dict[str, Any]:
+def _told_portion(side: Portion, amounts: blending.Amounts) -> dict[str, Any]:
     return {
         "name": side.name,
         "path": side.path,
@@ -265,7 +265,7 @@ def _told_portion(side: Portion, amounts: mixing.Amounts) -> dict[str, Any]:
         "estimated": side.estimated,
         "kcal_per_kg": told(side.kcal_per_kg),
         "as_fed": parts_told(side.analysis.as_dict()),
-        "now": told(mixing.quantity(amounts)),
+        "now": told(blending.quantity(amounts)),
     }
 
 
@@ -282,7 +282,7 @@ def _completeness(base: Portion, added: Portion, share: float, of_energy: float)
         "over": incomplete > most + 1e-9,
         "not_said": unsaid,
         "share_percent_at_customary_most": told(
-            100 * mixing.share_at_energy(most, base.kcal_per_kg, added.kcal_per_kg)
+            100 * blending.share_at_energy(most, base.kcal_per_kg, added.kcal_per_kg)
         )
         if base.complete is not False and added.complete is False
         else None,
@@ -293,7 +293,7 @@ def _words(
     base: Portion,
     added: Portion,
     target: Target,
-    shares: mixing.Shares,
+    shares: blending.Shares,
     of_energy: float,
     completeness: dict[str, Any],
     day: dict[str, Any] | None,

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from itertools import permutations
 from typing import TYPE_CHECKING, Any
 
-from panellint.facts import cost_of, statement_of
+from panellint.analysis.nutrition_input import cost_of, statement_of
+from panellint.nutrition.assessment import Statement
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
-from panellint.nutrition.faults import ImpossibleFigure, NotComputable
+from panellint.nutrition.errors import ImpossibleFigure, NotComputable
 from panellint.nutrition.requirements import Need
-from panellint.nutrition.told import parts_told, told
-from panellint.nutrition.working import Statement
+from panellint.nutrition.serialize import parts_told, told
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
 BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")

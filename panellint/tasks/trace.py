@@ -16,18 +16,18 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from panellint.batch.beside import INLINE, named_batch, root_of
-from panellint.batch.formula import folded, names_of
-from panellint.batch.model import Batch
-from panellint.batch.read import read_batch
-from panellint.batch.workbook import is_workbook
-from panellint.case import Case
+from panellint.analysis.context import Case
 from panellint.catalogue import Catalogue, load
-from panellint.declared import Ingredient
-from panellint.known import Known, Match
-from panellint.packs import data
-from panellint.settings import Settings
-from panellint.source import read
+from panellint.catalogue.model import Known, Match
+from panellint.core.source import read
+from panellint.ingredients.model import Ingredient
+from panellint.maker.formula import folded, names_of
+from panellint.maker.model import Batch
+from panellint.maker.sheet.locate import INLINE, named_batch, root_of
+from panellint.maker.sheet.read import read_batch
+from panellint.maker.sheet.workbook import is_workbook
+from panellint.rulepacks.packs import data
+from panellint.rulepacks.settings import Settings
 
 ANYTHING = "*"
 

@@ -2,11 +2,11 @@
 
 import pytest
 
-from panellint.case import Case
-from panellint.facts import cost_of, facts_of, ranges_by_shares, statement_of
+from panellint.analysis.context import Case
+from panellint.analysis.nutrition_input import cost_of, facts_of, ranges_by_shares, statement_of
+from panellint.core.source import Source
 from panellint.nutrition.ranges import part_range
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.rulepacks.settings import Settings
 
 LABEL = """Product name: Quillbrook Larder Beef Dinner for Dogs
 Species: dog

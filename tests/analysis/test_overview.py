@@ -8,10 +8,10 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from panellint.case import Case
-from panellint.glance import glance
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.analysis.overview import glance
+from panellint.core.source import Source
+from panellint.rulepacks.settings import Settings
 
 
 def seen(text: str) -> dict[str, Any]:

@@ -12,7 +12,7 @@ import timeit
 
 LOAD = """
 import time, json, hashlib, tempfile, pathlib, functools, unicodedata, dataclasses, typing
-import panellint.places, panellint.known
+import panellint.core.paths, panellint.catalogue.model
 start = time.perf_counter()
 from panellint.catalogue import load
 load().lookup('chicken')

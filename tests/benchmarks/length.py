@@ -9,9 +9,9 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 #: Characters of the longer text.
 LENGTH = 400_000

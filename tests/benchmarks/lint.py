@@ -25,14 +25,14 @@ from pathlib import Path
 
 from lark import Lark
 
-from panellint import registry
-from panellint.case import Case
-from panellint.label.brackets import MatchedBrackets
-from panellint.label.declaration import GRAMMAR
-from panellint.lint import lint
-from panellint.packs import OFF
-from panellint.settings import Settings
-from panellint.source import Source, read
+from panellint.analysis.context import Case
+from panellint.core.source import Source, read
+from panellint.label.declaration.brackets import MatchedBrackets
+from panellint.label.declaration.parse import GRAMMAR
+from panellint.lint.engine import lint
+from panellint.rulepacks import registry
+from panellint.rulepacks.packs import OFF
+from panellint.rulepacks.settings import Settings
 
 #: The checks of the rules that the first aim was set for, by group.
 FIRST = frozenset(

@@ -14,13 +14,13 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from panellint.case import Case  # noqa: E402
+from panellint.analysis.context import Case  # noqa: E402
+from panellint.analysis.shares_report import shares  # noqa: E402
+from panellint.core.source import Source  # noqa: E402
+from panellint.core.source import read as text_of  # noqa: E402
 from panellint.report.page import one_page, several_page  # noqa: E402
 from panellint.report.reading import read  # noqa: E402
 from panellint.report.several import several  # noqa: E402
-from panellint.shares_of import shares  # noqa: E402
-from panellint.source import Source  # noqa: E402
-from panellint.source import read as text_of  # noqa: E402
 
 LABELS = 50
 AIM = 3.0

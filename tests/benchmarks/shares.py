@@ -22,15 +22,15 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from panellint.case import Case  # noqa: E402
-from panellint.declared import Declaration  # noqa: E402
-from panellint.shares.answers import Base, Condition  # noqa: E402
+from panellint.analysis.context import Case  # noqa: E402
+from panellint.core.source import Source, read  # noqa: E402
+from panellint.ingredients.model import Declaration  # noqa: E402
 from panellint.shares.estimate import central  # noqa: E402
-from panellint.shares.formulas import Formulas  # noqa: E402
-from panellint.shares.order import OrderAnswers  # noqa: E402
+from panellint.shares.exact.declaration_bounds import OrderAnswers  # noqa: E402
+from panellint.shares.model import Base, Condition  # noqa: E402
 from panellint.shares.premises import DEFAULT, Premise  # noqa: E402
-from panellint.shares.solver import Program  # noqa: E402
-from panellint.source import Source, read  # noqa: E402
+from panellint.shares.solver.formula_set import Formulas  # noqa: E402
+from panellint.shares.solver.program import Program  # noqa: E402
 from tests.shares.honest import honest_label  # noqa: E402
 from tests.shares.published import PUBLISHED  # noqa: E402
 

@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 
 from panellint.catalogue import load
-from panellint.declared import Ingredient
-from panellint.identify import identify
-from panellint.label.read import read_label
-from panellint.source import read
+from panellint.core.source import read
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.resolve import identify
+from panellint.label.reader import read_label
 
 FILES = sorted((Path(__file__).parent / "declarations").glob("*.txt"))
 #: What is left unknown on purpose: a preparation that no entry describes.

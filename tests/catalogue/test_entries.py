@@ -6,8 +6,8 @@ import pytest
 import yaml
 
 from panellint.catalogue import Catalogue, load
-from panellint.known import PARTS, Known
-from panellint.places import rules_folder
+from panellint.catalogue.model import PARTS, Known
+from panellint.core.paths import rules_folder
 
 KINDS = yaml.safe_load((rules_folder() / "ingredients" / "kinds.yaml").read_text("utf-8"))["kinds"]
 NUTRIENTS = {

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from panellint.catalogue import Catalogue, compile, files, merge
-from panellint.errors import InputError
-from panellint.places import rules_folder
+from panellint.core.errors import InputError
+from panellint.core.paths import rules_folder
 
 
 @pytest.fixture

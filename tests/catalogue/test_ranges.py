@@ -8,8 +8,8 @@ import pytest
 import yaml
 
 from panellint.catalogue import Catalogue, load
-from panellint.maintenance import tables
-from panellint.places import rules_folder
+from panellint.catalogue.build import tables
+from panellint.core.paths import rules_folder
 
 FOLDER = rules_folder() / "ingredients"
 #: Rows made for another use, of which the six parts alone are taken (widening.yaml).

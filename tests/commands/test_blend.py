@@ -5,9 +5,9 @@ import json
 import pytest
 from click.testing import CliRunner
 
-from panellint.blend import Target, read_target
 from panellint.cli import cli
-from panellint.nutrition.faults import ImpossibleFigure
+from panellint.nutrition.errors import ImpossibleFigure
+from panellint.tasks.blend import Target, read_target
 
 KIBBLE = """Product name: Kibble
 Species: dog

@@ -8,7 +8,7 @@ from click.testing import CliRunner
 
 from panellint import api
 from panellint.cli import cli
-from panellint.source import read
+from panellint.core.source import read
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 

@@ -4,7 +4,7 @@ import pytest
 from click.testing import CliRunner
 
 from panellint.cli import cli
-from panellint.errors import InputError
+from panellint.core.errors import InputError
 
 LABEL = (
     "Product name: Duck Recipe for Dogs\nForm: kibble\nIngredients: duck, millet, oats.\n"

@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from panellint.cli import cli
-from panellint.output.look import CAUTION
+from panellint.output.render_options import CAUTION
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 TREAT = CORPUS / "words-treat.panel"
@@ -78,7 +78,7 @@ def test_several_foods_with_what_a_day_takes() -> None:
 
 
 def test_a_narrow_terminal_loses_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    from panellint.output.look import Look
+    from panellint.output.render_options import Look
 
     monkeypatch.setattr("panellint.commands.report.look_of", lambda _: Look(width=40))
     result = run(TREAT, MIXER)

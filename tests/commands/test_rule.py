@@ -4,7 +4,7 @@ import pytest
 from click.testing import CliRunner
 
 from panellint.cli import cli
-from panellint.packs import load
+from panellint.rulepacks.packs import load
 
 PACK = """pack: house
 rules:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint import places
+from panellint.core import paths
 
 
 @pytest.fixture
@@ -20,7 +20,7 @@ def ask(source: Path, built: list[int], name: str = "thing") -> object:
         built.append(1)
         return {"text": source.read_text(encoding="utf-8")}
 
-    return places.cached(name, [source], build)
+    return paths.cached(name, [source], build)
 
 
 def test_what_is_compiled_is_kept_until_its_input_changes(
@@ -56,11 +56,11 @@ def test_without_a_cache_everything_works(
     try:
         for folder in ("", str(source / "below-a-file")):
             monkeypatch.setenv("PANELLINT_CACHE", folder)
-            places.cache_folder.cache_clear()
-            assert places.cache_folder() is None
+            paths.cache_folder.cache_clear()
+            assert paths.cache_folder() is None
             assert ask(source, built) == {"text": "one"}
     finally:
-        places.cache_folder.cache_clear()
+        paths.cache_folder.cache_clear()
     assert len(built) == 2
 
 
@@ -71,11 +71,11 @@ def test_a_folder_that_others_can_write_is_not_trusted(
     shared.mkdir()
     shared.chmod(0o777)
     monkeypatch.setenv("PANELLINT_CACHE", str(shared))
-    places.cache_folder.cache_clear()
+    paths.cache_folder.cache_clear()
     try:
-        assert places.cache_folder() is None
+        assert paths.cache_folder() is None
     finally:
-        places.cache_folder.cache_clear()
+        paths.cache_folder.cache_clear()
 
 
 def test_a_write_that_fails_leaves_nothing_behind(
@@ -84,8 +84,8 @@ def test_a_write_that_fails_leaves_nothing_behind(
     def refuse(old: str, new: Path) -> None:
         raise OSError("no room")
 
-    folder = places.cache_folder()
+    folder = paths.cache_folder()
     assert folder is not None
     monkeypatch.setattr(os, "replace", refuse)
-    places.write_beside(folder / "thing.cache", b"data")
+    paths.write_beside(folder / "thing.cache", b"data")
     assert list(folder.iterdir()) == []

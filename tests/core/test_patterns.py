@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint import packs
-from panellint.errors import PanellintError
-from panellint.wordlist import Words, pattern
+from panellint.core.errors import PanellintError
+from panellint.core.patterns import Words, pattern
+from panellint.rulepacks import packs
 
 LISTS = [
     (r"\bno\b", r"\bwithout\b"),

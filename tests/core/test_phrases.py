@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint import wording
+from panellint.core import phrases
 
 
 @pytest.mark.parametrize(
@@ -34,12 +34,12 @@ from panellint import wording
     ],
 )
 def test_number(value: float | Decimal | Fraction, text: str) -> None:
-    assert wording.number(value) == text
+    assert phrases.number(value) == text
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False, min_value=-1e12, max_value=1e12))
 def test_a_number_is_told_within_half_a_unit_of_its_third_digit(value: float) -> None:
-    told = float(wording.number(value))
+    told = float(phrases.number(value))
     assert abs(told - value) <= max(abs(value) * 0.005001, 0) or abs(told - value) <= 0.5 < 1e3 < (
         abs(value)
     )
@@ -47,19 +47,19 @@ def test_a_number_is_told_within_half_a_unit_of_its_third_digit(value: float) ->
 
 def test_fields_are_filled_and_nothing_else_is_reached() -> None:
     text = "{named}: {most} % {who} {most.real} {0} {} {most!r}"
-    assert wording.fill(text, {"named": ("duck", "hen", "egg"), "most": 12.50}) == (
+    assert phrases.fill(text, {"named": ("duck", "hen", "egg"), "most": 12.50}) == (
         "duck, hen and egg: 12.5 % {who} {most.real} {0} {} {most!r}"
     )
-    assert wording.fields("{a} {b} {a} {c.d}") == ("a", "b")
+    assert phrases.fields("{a} {b} {a} {c.d}") == ("a", "b")
 
 
 def test_lists() -> None:
-    assert wording.listed([]) == ""
-    assert wording.listed(["duck"]) == "duck"
-    assert wording.listed(["duck", "hen"], "or") == "duck or hen"
+    assert phrases.listed([]) == ""
+    assert phrases.listed(["duck"]) == "duck"
+    assert phrases.listed(["duck", "hen"], "or") == "duck or hen"
 
 
 def test_the_nearest_word() -> None:
-    assert wording.nearest("Kible", ["kibble", "baked"]) == "kibble"
-    assert wording.nearest("zzz", ["kibble", "baked"]) is None
-    assert wording.nearest("x", []) is None
+    assert phrases.nearest("Kible", ["kibble", "baked"]) == "kibble"
+    assert phrases.nearest("zzz", ["kibble", "baked"]) is None
+    assert phrases.nearest("x", []) is None

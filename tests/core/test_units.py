@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.nutrition.faults import ImpossibleFigure
-from panellint.nutrition.units import convert, kcal_per_kg, per_energy
+from panellint.core.units import convert, kcal_per_kg, per_energy
+from panellint.nutrition.errors import ImpossibleFigure
 
 UNITS = pint.UnitRegistry()
 #: The same units in pint's words.

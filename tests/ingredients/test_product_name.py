@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.case import Case
-from panellint.promises import supporting
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.core.source import Source
+from panellint.ingredients.product_name import supporting
+from panellint.rulepacks.settings import Settings
 
 
 def case_of(name: str, market: str = "us", declaration: str = "chicken") -> Case:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.case import Case
-from panellint.declared import Ingredient
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.core.source import Source
+from panellint.ingredients.model import Ingredient
+from panellint.rulepacks.settings import Settings
 
 
 def told(text: str, market: str = "us") -> str:

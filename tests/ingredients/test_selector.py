@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.case import Case
-from panellint.checks.choosing import Choice
-from panellint.errors import InputError
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.core.errors import InputError
+from panellint.core.source import Source
+from panellint.ingredients.selector import Choice
+from panellint.rulepacks.settings import Settings
 
 CASE = Case.of(
     Source("Ingredients: duck, potato starch, peas, fat (preserved with BHA), zorgal\n", "c.panel"),

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panellint.core.source import Source
 from panellint.label.model import Label
-from panellint.label.read import read_label
-from panellint.source import Source
+from panellint.label.reader import read_label
 
 
 def label_of(text: str) -> Label:

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint import waivers
-from panellint.findings import Certainty, Finding, Severity
+from panellint.core.findings import Certainty, Finding, Severity
+from panellint.core.source import Source, Span
 from panellint.label.model import WaiverLine
-from panellint.source import Source, Span
+from panellint.lint import waivers
 
 RULES = ("calorie-line", "name-quarter-share", "split-family")
 TODAY = date(2026, 6, 15)

@@ -9,21 +9,14 @@ from math import isclose
 
 import pytest
 
-from panellint.batch.formula import (
-    AS_MIXED,
-    DRY_MATTER,
-    ENERGY,
-    FINISHED,
-    REHYDRATED,
-    Formula,
-)
-from panellint.batch.model import Batch, Line, Place
-from panellint.batch.water import Water
 from panellint.catalogue import load
-from panellint.errors import InputError
-from panellint.known import PARTS
+from panellint.catalogue.model import PARTS
+from panellint.core.errors import InputError
+from panellint.core.paths import rules_folder
+from panellint.maker.formula import AS_MIXED, DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Formula
+from panellint.maker.model import Batch, Line, Place
+from panellint.maker.water import Water
 from panellint.nutrition.energy import NRC_2006, nrc_2006
-from panellint.places import rules_folder
 
 AT = Place("sheet.csv", "", 2, 2)
 

@@ -8,8 +8,8 @@ from math import inf, isclose
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panellint.batch.parts import Box, Mixed, Terms, value
-from panellint.known import PARTS, Range
+from panellint.catalogue.model import PARTS, Range
+from panellint.maker.mixture import Box, Mixed, Terms, value
 
 DRY = {part: 1.0 for part in PARTS if part != "moisture"}
 

@@ -2,10 +2,10 @@
 
 import pytest
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.adequacy import density_factor, judge, outside, ratio
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.profiles import profile
 
 MIN, MAX, VALUE = Bounds.minimum, Bounds.maximum, Bounds.value

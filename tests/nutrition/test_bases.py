@@ -15,7 +15,7 @@ from panellint.nutrition.bases import (
     on_energy,
     per_1000_kcal,
 )
-from panellint.nutrition.faults import (
+from panellint.nutrition.errors import (
     ContradictoryFigures,
     ImpossibleFigure,
     MissingFigure,

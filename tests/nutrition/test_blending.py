@@ -7,9 +7,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from panellint.nutrition.bases import Analysis, dry_matter
-from panellint.nutrition.energy import factors, modified_atwater
-from panellint.nutrition.faults import ImpossibleFigure, MissingFigure, NotComputable
-from panellint.nutrition.mixing import (
+from panellint.nutrition.blending import (
     Amounts,
     amounts,
     blend,
@@ -19,6 +17,8 @@ from panellint.nutrition.mixing import (
     share_for,
     with_water,
 )
+from panellint.nutrition.energy import factors, modified_atwater
+from panellint.nutrition.errors import ImpossibleFigure, MissingFigure, NotComputable
 
 KIBBLE = Analysis(26, 14, 5, 8, 7, 40)
 MEAT = Analysis(19, 10, 0, 69, 1, 1)

@@ -2,9 +2,9 @@
 
 import pytest
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.bounds import Bounds, box, left_open
-from panellint.nutrition.faults import ContradictoryFigures, ImpossibleFigure
+from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure
 
 
 def test_a_bound_knows_what_it_is():

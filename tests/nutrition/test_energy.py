@@ -19,7 +19,7 @@ from panellint.nutrition.energy import (
     nrc_2006,
     uplift_of_guarantees,
 )
-from panellint.nutrition.faults import ImpossibleFigure, MissingFigure
+from panellint.nutrition.errors import ImpossibleFigure, MissingFigure
 
 #: Derived from the equations as printed (FEDIAF, annex 7.2); no published example of the
 #: four steps is known. protein, fat, fibre, ash, moisture, carbohydrate, then kcal per 100 g:

@@ -3,8 +3,8 @@
 import pytest
 
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.faults import ContradictoryFigures, ImpossibleFigure, MissingFigure
-from panellint.nutrition.printed import Line, read_lines, unit_of
+from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
+from panellint.nutrition.guaranteed import Line, read_lines, unit_of
 
 
 def test_lines_become_bounds_in_their_own_units():

@@ -3,14 +3,7 @@
 import pytest
 
 from panellint.nutrition.data import figures
-from panellint.nutrition.profiles import (
-    NoProfile,
-    authority_of,
-    notes,
-    profile,
-    rise,
-    stage_of,
-)
+from panellint.nutrition.profiles import NoProfile, authority_of, notes, profile, rise, stage_of
 
 AAFCO_2014 = "AAFCO methods, 2014 text, and a secondary table that cites it"
 PRE_2016 = "reprints of the AAFCO tables of 1992 to 1997 on public pages"

@@ -5,10 +5,10 @@ import swiglpk as glpk
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.bounds import Bounds, box
-from panellint.nutrition.faults import ContradictoryFigures, ImpossibleFigure
+from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.nutrition.ranges import (
     check_box,
     dry_matter_range,

@@ -6,13 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
+from panellint.nutrition.assessment import state
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.faults import ImpossibleFigure
+from panellint.nutrition.errors import ImpossibleFigure
 from panellint.nutrition.forms import form_of
+from panellint.nutrition.serialize import tell
 from panellint.nutrition.statement import Facts
-from panellint.nutrition.told import tell
-from panellint.nutrition.working import state
 
 MIN, MAX, VALUE = Bounds.minimum, Bounds.maximum, Bounds.value
 DUCK = {"protein": MIN(26), "fat": MIN(14), "fibre": MAX(5), "moisture": MAX(8)}

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from panellint.findings import (
+from panellint.core.findings import (
     Certainty,
     Edit,
     FileFindings,
@@ -15,8 +15,8 @@ from panellint.findings import (
     Remedy,
     Severity,
 )
-from panellint.run import Checked
-from panellint.source import Source, Span
+from panellint.core.source import Source, Span
+from panellint.lint.runner.results import Checked
 
 LABEL = (
     "Product name: Duck 🦆 & Millet {Recipe}\n"

@@ -3,8 +3,8 @@ import stat
 
 import pytest
 
-from panellint.errors import InputError
-from panellint.output.files import opened, write_whole
+from panellint.core.errors import InputError
+from panellint.output.atomic_file import opened, write_whole
 
 
 def _half(stream):

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from panellint import api
-from panellint.output import nutrition, shares
-from panellint.output.look import Look
-from panellint.output.page import Page, figure
-from panellint.source import read
+from panellint.core.source import read
+from panellint.output.console import Page, figure
+from panellint.output.render_options import Look
+from panellint.output.views import nutrition, shares
 
 LABEL = Path(__file__).parents[2] / "corpus" / "chicken-barley-kibble.panel"
 NUTRITION = api.nutrition(read(LABEL).text, "kibble.panel")

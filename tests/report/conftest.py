@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from panellint.case import Case
-from panellint.files import source_of
+from panellint.analysis.context import Case
+from panellint.core.source import Source
+from panellint.lint.runner.files import source_of
 from panellint.report.reading import Read, read
-from panellint.source import Source
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 DAY = "25 November 2026"

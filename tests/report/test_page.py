@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.output.look import CAUTION, Look
+from panellint.output.render_options import CAUTION, Look
 from panellint.report import blocks, markdown, text
 from panellint.report.page import one_page, several_page
 from panellint.report.reading import Read

@@ -8,17 +8,17 @@ from pathlib import Path
 
 import pytest
 
-from panellint.case import Case
+from panellint.analysis.context import Case
+from panellint.analysis.shares_report import shares
 from panellint.commands.report import _read
+from panellint.core.source import Source
+from panellint.core.source import read as text_of
 from panellint.nutrition.requirements import daily_energy
 from panellint.report import blocks
 from panellint.report.model import Reading
 from panellint.report.page import one_page
 from panellint.report.reading import Read, read
 from panellint.report.several import several
-from panellint.shares_of import shares
-from panellint.source import Source
-from panellint.source import read as text_of
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 Corpus = Callable[[str], Read]

@@ -8,8 +8,8 @@ from textwrap import dedent, indent
 
 import pytest
 
-from panellint.errors import Fault, InputError
-from panellint.packing.packs import compile_packs
+from panellint.core.errors import Fault, InputError
+from panellint.rulepacks.compile.packs import compile_packs
 
 RULE = """
 id: {id}
@@ -61,7 +61,7 @@ def faults() -> Callable[..., list[Fault]]:
     """The faults of packs of a user's own, compiled with no built-in pack but the waivers'."""
 
     def find(*own: Path) -> list[Fault]:
-        from panellint import packs
+        from panellint.rulepacks import packs
 
         try:
             compile_packs(packs.pack_files(), own)

@@ -6,16 +6,16 @@ import json
 
 import pytest
 
-from panellint import explain, packs
-from panellint.findings import Certainty, Severity
-from panellint.packs import Applies
+from panellint.core.findings import Certainty, Severity
+from panellint.rulepacks import docs, packs
+from panellint.rulepacks.packs import Applies
 
 RULES = packs.load()
 RULE = RULES["waiver-expired"]
 
 
 def test_a_rule_is_told_with_reason_source_and_examples() -> None:
-    text = explain.rule_text(RULE)
+    text = docs.rule_text(RULE)
     assert text.startswith("waiver-expired\nA waiver holds until its date and no longer\n")
     for part in ("warning as practice", "every label", "common practice", "fault: expired"):
         assert part in text
@@ -25,34 +25,34 @@ def test_a_rule_is_told_with_reason_source_and_examples() -> None:
 
 @pytest.mark.parametrize("name", RULES)
 def test_what_we_write_ourselves_fits_in_eighty_columns(name: str) -> None:
-    for line in explain.rule_text(RULES[name]).splitlines():
+    for line in docs.rule_text(RULES[name]).splitlines():
         assert len(line) <= 80 or line.startswith("    ") or " " not in line.strip()
 
 
 def test_every_rule_is_listed_with_weight_and_place() -> None:
-    rows = explain.listing(RULES.values())
+    rows = docs.listing(RULES.values())
     assert [row["rule"] for row in rows] == list(RULES)
-    text = explain.list_text(RULES.values())
+    text = docs.list_text(RULES.values())
     assert "  waiver-expired  (warning as practice)\n    A waiver holds" in text
 
 
 def test_words_for_weight_and_place() -> None:
     mixed = {Certainty.PROVEN: Severity.ERROR, Certainty.POSSIBLE: None}
-    assert explain.severity_words(RULE._replace(severity=mixed)) == "error where proven"
-    assert explain.severity_words(RULE._replace(severity=dict.fromkeys(Certainty))) == "off"
+    assert docs.severity_words(RULE._replace(severity=mixed)) == "error where proven"
+    assert docs.severity_words(RULE._replace(severity=dict.fromkeys(Certainty))) == "off"
     same = dict.fromkeys(Certainty, Severity.HINT)
-    assert explain.severity_words(RULE._replace(severity=same)) == "hint"
+    assert docs.severity_words(RULE._replace(severity=same)) == "hint"
     applies = Applies(markets=("us", "ca"), species=("cat",))
-    assert explain.where_words(RULE._replace(applies=applies)) == "us or ca; cat"
+    assert docs.where_words(RULE._replace(applies=applies)) == "us or ca; cat"
 
 
 def test_an_unknown_rule_is_told_with_the_nearest() -> None:
-    with pytest.raises(explain.UnknownRule, match=r"no rule `waiver-expird`; did you mean"):
-        explain.rule_of(RULES, "waiver-expird")
-    assert explain.rule_of(RULES, "waiver-expired") is RULE
+    with pytest.raises(docs.UnknownRule, match=r"no rule `waiver-expird`; did you mean"):
+        docs.rule_of(RULES, "waiver-expird")
+    assert docs.rule_of(RULES, "waiver-expired") is RULE
 
 
 def test_the_data_of_every_rule_is_json() -> None:
     for rule in RULES.values():
-        data = explain.as_data(rule)
+        data = docs.as_data(rule)
         assert json.loads(json.dumps(data)) == data

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from panellint import packs, registry
-from panellint.packing.packs import compile_packs
-from panellint.tryout import Trial, try_rules, unused_cases
+from panellint.lint.runner.examples import Trial, try_rules, unused_cases
+from panellint.rulepacks import packs, registry
+from panellint.rulepacks.compile.packs import compile_packs
 
 RULES = packs.load()
 

@@ -10,11 +10,11 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from panellint.errors import InputError
-from panellint.findings import Certainty, Severity
-from panellint.packing import models, yamltext
-from panellint.packs import Kind, Parameters
-from panellint.settings import Settings, editions, forget, patterns_in
+from panellint.core.errors import InputError
+from panellint.core.findings import Certainty, Severity
+from panellint.rulepacks.compile import models, yaml_source
+from panellint.rulepacks.packs import Kind, Parameters
+from panellint.rulepacks.settings import Settings, editions, forget, patterns_in
 
 pytestmark = pytest.mark.usefixtures("own_cache")
 
@@ -222,7 +222,7 @@ fail-at: hint
 ignore: ["*.old.panel"]
 """
     path = write(tmp_path, good)
-    jsonschema.validate(yamltext.read(path).data, schema)
+    jsonschema.validate(yaml_source.read(path).data, schema)
     assert Settings.of_file(path).fail_at is Severity.HINT
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate({"fail-at": "never"}, schema)
@@ -236,7 +236,7 @@ def test_a_run_without_changes_loads_neither_yaml_nor_pydantic(
     code = (
         "import sys\n"
         "from panellint import lint\n"
-        "from panellint.settings import Settings\n"
+        "from panellint.rulepacks.settings import Settings\n"
         f"assert 'duck-in-duck' in Settings.of_file({str(path)!r}).rules\n"
         "print([m for m in ('yaml', 'pydantic', 'rapidfuzz', 'importlib.metadata')"
         " if m in sys.modules])\n"

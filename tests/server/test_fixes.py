@@ -4,11 +4,11 @@ from datetime import date
 
 import pytest
 
-from panellint.case import Case
-from panellint.lint import lint_case
+from panellint.analysis.context import Case
+from panellint.core.source import Source
+from panellint.lint.engine import lint_case
+from panellint.rulepacks.settings import Settings
 from panellint.server.fixes import remedies
-from panellint.settings import Settings
-from panellint.source import Source
 
 TODAY = date(2027, 1, 31)
 

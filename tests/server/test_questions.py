@@ -4,7 +4,7 @@ import pytest
 from lsprotocol import types
 from pytest_lsp import client_capabilities
 
-from panellint.source import Source
+from panellint.core.source import Source
 
 from .conftest import serving
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
-from panellint.declared import Declaration, Ingredient
-from panellint.known import PARTS, Known, Match, Range
+from panellint.catalogue.model import PARTS, Known, Match, Range
+from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bound, Guarantee, Percent, PercentOf
 
 from .materials import MATERIALS, MINORS, PARTS_OF_TABLE, TRACE, VITAMINS

@@ -5,10 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from panellint.declared import Declaration, Ingredient
-from panellint.known import Known, Match, Range
+from panellint.catalogue.model import Known, Match, Range
+from panellint.core.source import Span
+from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bound, Guarantee, Percent, PercentOf
-from panellint.source import Span
 
 NOWHERE = Span(0, 0)
 

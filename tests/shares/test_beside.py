@@ -10,11 +10,11 @@ from fractions import Fraction
 
 import pytest
 
-from panellint.declared import Declaration, Ingredient
-from panellint.shares.formulas import Formulas
-from panellint.shares.order import OrderAnswers
+from panellint.core.source import Span
+from panellint.ingredients.model import Declaration, Ingredient
+from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.premises import DEFAULT, Premise
-from panellint.source import Span
+from panellint.shares.solver.formula_set import Formulas
 
 NOWHERE = Span(0, 0)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from panellint.shares.estimate import Estimate, central
-from panellint.shares.formulas import Formulas
 from panellint.shares.premises import Premise
+from panellint.shares.solver.formula_set import Formulas
 
 from .honest import honest_label
 from .labels import declare, entry, percent

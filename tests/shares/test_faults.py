@@ -8,11 +8,11 @@ from fractions import Fraction
 import pytest
 
 from panellint.label.model import Bound
-from panellint.shares.answers import Base, Condition, Verdict
-from panellint.shares.formulas import Formulas
-from panellint.shares.order import OrderAnswers
+from panellint.shares.exact.declaration_bounds import OrderAnswers
+from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import DEFAULT, Premise
-from panellint.shares.solver import Program, Solution, Status
+from panellint.shares.solver.formula_set import Formulas
+from panellint.shares.solver.program import Program, Solution, Status
 
 from .labels import declare, guarantee, ranges_by_name
 

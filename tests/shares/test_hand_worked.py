@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.declared import Declaration
-from panellint.known import Range
+from panellint.catalogue.model import Range
+from panellint.ingredients.model import Declaration
 from panellint.label.model import Bound, PercentOf
-from panellint.shares.answers import Base, Condition, Verdict
-from panellint.shares.formulas import Formulas
-from panellint.shares.order import OrderAnswers
+from panellint.shares.exact.declaration_bounds import OrderAnswers
+from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import DEFAULT, Premise
+from panellint.shares.solver.formula_set import Formulas
 
 from .labels import declare, entry, guarantee, percent, ranges_by_name
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from panellint.case import Case
+from panellint.analysis.context import Case
+from panellint.core.source import read
 from panellint.shares.unlisted import left_out
-from panellint.source import read
 
 FOLDER = Path(__file__).parents[1] / "honest"
 PANELS = sorted(FOLDER.glob("*.panel"))

@@ -8,11 +8,11 @@ from fractions import Fraction
 
 import pytest
 
-from panellint.known import Known, Match
-from panellint.shares.answers import Base
-from panellint.shares.formulas import Formulas
-from panellint.shares.order import OrderAnswers
+from panellint.catalogue.model import Known, Match
+from panellint.shares.exact.declaration_bounds import OrderAnswers
+from panellint.shares.model import Base
 from panellint.shares.premises import DEFAULT, Premise, chosen, in_order, numbers
+from panellint.shares.solver.formula_set import Formulas
 
 from .labels import declare, entry, percent
 
@@ -93,10 +93,10 @@ def test_nothing_else_is_unlisted() -> None:
 def test_order_alone_loads_no_solver() -> None:
     code = (
         "import sys\n"
-        "from panellint.shares.order import OrderAnswers\n"
-        "from panellint.shares.answers import Condition\n"
-        "from panellint.declared import Declaration, Ingredient\n"
-        "from panellint.source import Span\n"
+        "from panellint.shares.exact.declaration_bounds import OrderAnswers\n"
+        "from panellint.shares.model import Condition\n"
+        "from panellint.ingredients.model import Declaration, Ingredient\n"
+        "from panellint.core.source import Span\n"
         "n = Span(0, 0)\n"
         "d = Declaration(tuple(Ingredient(x, n, n, (i,)) for i, x in enumerate('abcde')))\n"
         "assert OrderAnswers(d).judge([Condition({(4,): 1}, 25)]).verdict == 'refuted'\n"

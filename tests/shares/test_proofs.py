@@ -5,9 +5,9 @@ from __future__ import annotations
 import random
 import re
 
-from panellint.shares.answers import Base, Condition, Verdict
-from panellint.shares.formulas import Formulas
+from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import CHOICES, Premise
+from panellint.shares.solver.formula_set import Formulas
 
 from .honest import honest_label
 from .labels import declare, entry, guarantee, percent, ranges_by_name

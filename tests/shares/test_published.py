@@ -5,10 +5,10 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.case import Case
+from panellint.analysis.context import Case
+from panellint.core.source import Source
 from panellint.shares.estimate import central
 from panellint.shares.premises import DEFAULT, Premise
-from panellint.source import Source
 
 from .published import PUBLISHED, Published
 

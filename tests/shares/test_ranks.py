@@ -6,10 +6,10 @@ from fractions import Fraction
 
 import pytest
 
-from panellint.known import Range
-from panellint.shares.formulas import Formulas
-from panellint.shares.order import OrderAnswers
+from panellint.catalogue.model import Range
+from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.rank import as_one, rank_without_water
+from panellint.shares.solver.formula_set import Formulas
 
 from .honest import honest_label
 from .labels import declare, entry, percent, ranges_by_name

@@ -10,11 +10,11 @@ from itertools import product
 
 import pytest
 
-from panellint.shares.answers import Base, Condition, Verdict
-from panellint.shares.formulas import Formulas
-from panellint.shares.game import play
-from panellint.shares.order import OrderAnswers
-from panellint.shares.system import System
+from panellint.shares.exact.declaration_bounds import OrderAnswers
+from panellint.shares.exact.matrix_game import play
+from panellint.shares.model import Base, Condition, Verdict
+from panellint.shares.solver.formula_set import Formulas
+from panellint.shares.solver.problem import System
 
 from .honest import honest_label
 from .labels import declare

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.known import Range
+from panellint.catalogue.model import Range
 from panellint.label.model import Bound
-from panellint.shares.answers import Condition, Judgement, Verdict
-from panellint.shares.formulas import Formulas
-from panellint.shares.judging import example
+from panellint.shares.model import Condition, Judgement, Verdict
 from panellint.shares.premises import LABEL_ALONE, Premise
+from panellint.shares.solver.formula_set import Formulas
+from panellint.shares.solver.judging import example
 
 from .labels import declare, entry, guarantee, percent, ranges_by_name
 

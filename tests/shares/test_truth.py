@@ -7,10 +7,10 @@ from fractions import Fraction
 
 import pytest
 
-from panellint.shares.answers import Base, Condition, ShareAnswers, Verdict
-from panellint.shares.formulas import Formulas
-from panellint.shares.order import OrderAnswers
+from panellint.shares.exact.declaration_bounds import OrderAnswers
+from panellint.shares.model import Base, Condition, ShareAnswers, Verdict
 from panellint.shares.premises import DEFAULT, Premise
+from panellint.shares.solver.formula_set import Formulas
 
 from .honest import honest_label
 from .truth import HonestLabel

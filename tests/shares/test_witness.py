@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from panellint.case import Case
-from panellint.checks.backing import support_of, weights_of
-from panellint.known import Range
-from panellint.shares.answers import Base, Condition, Verdict
-from panellint.shares.witness import Witnesses, is_kept_alike, is_simple, limits_of
-from panellint.source import Source, read
+from panellint.analysis.context import Case
+from panellint.catalogue.model import Range
+from panellint.core.source import Source, read
+from panellint.lint.checks.support.named_support import support_of, weights_of
+from panellint.shares.exact.feasible_recipe import Witnesses, is_kept_alike, is_simple, limits_of
+from panellint.shares.model import Base, Condition, Verdict
 
 NONE = Range(0, 0)
 ROOT = Path(__file__).parents[2]

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from panellint.declared import Declaration, Ingredient
-from panellint.known import Range
+from panellint.catalogue.model import Range
+from panellint.core.source import Span
+from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Guarantee
-from panellint.source import Span
 
 NOWHERE = Span(0, 0)
 Path = tuple[int, ...]

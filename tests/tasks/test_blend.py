@@ -2,16 +2,16 @@
 
 import pytest
 
-from panellint.blend import Portion, Target, blend, portion_of, portion_of_known
-from panellint.known import Figure, Known, Range
+from panellint.catalogue.model import Figure, Known, Range
+from panellint.nutrition.assessment import state
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.energy import modified_atwater
-from panellint.nutrition.faults import ImpossibleFigure, MissingFigure
+from panellint.nutrition.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import Facts
-from panellint.nutrition.working import state
+from panellint.tasks.blend import Portion, Target, blend, portion_of, portion_of_known
 
 
 def portion(name, *parts, complete=None):

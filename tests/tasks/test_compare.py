@@ -4,13 +4,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.compare import BASES, Food, compare, words
+from panellint.nutrition.assessment import state
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.faults import ImpossibleFigure
+from panellint.nutrition.errors import ImpossibleFigure
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import Facts
-from panellint.nutrition.working import state
+from panellint.tasks.compare import BASES, Food, compare, words
 
 MIN, MAX = Bounds.minimum, Bounds.maximum
 

@@ -11,9 +11,9 @@ import pytest
 from click.testing import CliRunner
 
 from panellint.cli import cli
-from panellint.trace import Level, Sought, in_order, trace_label, trace_sheet
+from panellint.tasks.trace import Level, Sought, in_order, trace_label, trace_sheet
 
-SHEETS = Path(__file__).parent.parent / "corpus" / "sheets"
+SHEETS = Path(__file__).parents[2] / "corpus" / "sheets"
 CONTAINS, MAY = Level.CONTAINS, Level.MAY
 
 

@@ -1,6 +1,6 @@
 """Composition tables into the catalogue's generated ranges.
 
-`python -m panellint.maintenance.tables` reads the tables in `rules/ingredients/tables/`, the
+`python -m panellint.catalogue.build.tables` reads the tables in `rules/ingredients/tables/`, the
 rows that each hand-written entry names (`usda`, `feed`, `envelope`) and the policy in
 `widening.yaml`, and writes `rules/ingredients/generated/`, one file for each hand-written
 one. With `--check` it writes nothing and tells whether the files are in time. A new edition
@@ -16,14 +16,14 @@ from typing import Any
 
 from panellint.catalogue import files
 from panellint.catalogue.compile import entries
-from panellint.errors import InputError
-from panellint.known import PARTS
-from panellint.maintenance.rows import Row, Tables
+from panellint.core.errors import InputError
+from panellint.catalogue.model import PARTS
+from panellint.catalogue.build.rows import Row, Tables
 
 #: low, high, source, seen
 Figure = tuple[float, float, str, bool]
 HEAD = """\
-# Made by `python -m panellint.maintenance.tables` from tables/*.csv; not written by hand.
+# Made by `python -m panellint.catalogue.build.tables` from tables/*.csv; not written by hand.
 # nutrient: [low, high, index of source, 1 where the source was read]
 """
 

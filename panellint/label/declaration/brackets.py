@@ -12,8 +12,8 @@ from collections.abc import Iterable, Iterator
 from lark import Token
 from lark.lark import PostLex
 
+from panellint.core.source import Span
 from panellint.label.model import TextFault
-from panellint.source import Span
 
 #: The deepest nesting that is kept as a tree; real labels stay under five.
 DEEPEST = 100

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from lark import Token, Tree
 
+from panellint.core.source import Span
+from panellint.label.declaration.lexer import Piece
 from panellint.label.figures import figure_of, percent_of_token
-from panellint.label.lexer import Piece
 from panellint.label.model import Bracket, Entry, Mark, Percent, TextFault
-from panellint.source import Span
 
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
 _BROKEN_WORD = re.compile(r"-[\r\n]+[ \t]*")

@@ -12,14 +12,14 @@ from typing import NamedTuple
 
 from lark import Lark, Token, Tree
 
-from panellint.label.brackets import MatchedBrackets, by_place
-from panellint.label.entries import EntryReader, ListState, ends, split_at_colon
-from panellint.label.lexer import OffsetLexer
+from panellint.core.paths import cache_folder
+from panellint.core.source import Span
+from panellint.label.declaration.brackets import MatchedBrackets, by_place
+from panellint.label.declaration.entries import EntryReader, ListState, ends, split_at_colon
+from panellint.label.declaration.lexer import OffsetLexer
+from panellint.label.declaration.percentages import settle
 from panellint.label.model import Entry, Footnote, TextFault
-from panellint.label.percentages import settle
-from panellint.packs import data
-from panellint.places import cache_folder
-from panellint.source import Span
+from panellint.rulepacks.packs import data
 
 #: The grammar of declarations.
 GRAMMAR = Path(__file__).with_name("declaration.lark")

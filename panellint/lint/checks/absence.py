@@ -11,18 +11,18 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.checks.choosing import Choice
-from panellint.checks.spoken import Spoken, folded, spoken
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Observation, Related
-from panellint.packs import data
-from panellint.source import Span
-from panellint.wordlist import Words, pattern
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.patterns import Words, pattern
+from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.selector import Choice
+from panellint.lint.checks.support.free_text import Spoken, folded, spoken
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.known import Known
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.catalogue.model import Known
+    from panellint.rulepacks.packs import Rule
 
 _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"

@@ -8,18 +8,18 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.checks.choosing import Choice, listing
-from panellint.checks.parts import is_whole, where
-from panellint.checks.spoken import said
-from panellint.findings import Certainty, Observation, Related
-from panellint.packs import data
-from panellint.source import Span
-from panellint.wordlist import Words, pattern
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.patterns import Words, pattern
+from panellint.core.source import Span
+from panellint.ingredients.selector import Choice, listing
+from panellint.lint.checks.support.free_text import said
+from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
     from panellint.label.model import AdditiveAmount, Section
-    from panellint.packs import Rule
+    from panellint.rulepacks.packs import Rule
 
 #: Where one additive ends and the next begins; a comma inside a number ends none.
 _NEXT = re.compile(r"[;·•]|,(?!\d)|\.(?=\s|$)|:(?!\s*\d)|\n(?=[ \t]*[A-Z–-])")

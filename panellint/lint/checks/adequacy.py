@@ -6,18 +6,18 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.parts import is_whole, where
-from panellint.checks.spoken import said
-from panellint.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.patterns import spaced
+from panellint.core.source import Span
 from panellint.label.statements import species_in, stages_in
-from panellint.packs import data
-from panellint.source import Span
-from panellint.wordlist import spaced
+from panellint.lint.checks.support.free_text import said
+from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
     from panellint.label.model import Adequacy
-    from panellint.packs import Parameters, Rule
+    from panellint.rulepacks.packs import Parameters, Rule
 
 
 def missing(case: Case, rule: Rule) -> Iterator[Observation]:

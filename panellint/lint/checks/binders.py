@@ -10,17 +10,17 @@ from collections.abc import Iterator
 from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.checks.choosing import Choice, listing
-from panellint.checks.standing import Standing, standing
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Observation
-from panellint.known import Binding
-from panellint.packs import Parameters
-from panellint.wording import number
+from panellint.catalogue.model import Binding
+from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import number
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.selector import Choice, listing
+from panellint.lint.checks.support.list_position import Standing, standing
+from panellint.rulepacks.packs import Parameters
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 BINDS, BULK, SHAPE, UNDECIDED = "binds", "bulk", "holds shape", "undecided"
 

@@ -6,18 +6,18 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.checks.parts import is_whole, where
-from panellint.facts import statement_of
-from panellint.findings import Certainty, Observation, Related
+from panellint.analysis.nutrition_input import statement_of
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.phrases import number
+from panellint.core.units import grams_in, kcal_per_kg
+from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.nutrition.energy import kcal, modified_atwater
-from panellint.nutrition.faults import NotComputable
-from panellint.nutrition.units import grams_in, kcal_per_kg
-from panellint.wording import number
+from panellint.nutrition.errors import NotComputable
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
     from panellint.label.model import EnergyFigure
-    from panellint.packs import Rule
+    from panellint.rulepacks.packs import Rule
 
 _PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
 

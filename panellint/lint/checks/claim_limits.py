@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from panellint.checks.spoken import said
-from panellint.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related
 from panellint.label.model import Bound
+from panellint.lint.checks.support.free_text import said
 from panellint.nutrition.forms import moisture_class
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
-    from panellint.source import Span
+    from panellint.analysis.context import Case
+    from panellint.core.source import Span
+    from panellint.rulepacks.packs import Rule
 
 #: Printed figures of energy per kilogram, by their unit in kcal.
 _KCAL = {"kcal": Decimal(1), "kJ": 1 / Decimal("4.184")}

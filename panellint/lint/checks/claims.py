@@ -10,19 +10,19 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from panellint.checks.choosing import Choice
-from panellint.checks.spoken import Spoken, folded, may_be_said, said
-from panellint.checks.standing import ordinal, standing
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Observation, Related
-from panellint.packs import data
-from panellint.promises import supports
-from panellint.wordlist import pattern
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.patterns import pattern
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.product_name import supports
+from panellint.ingredients.selector import Choice
+from panellint.lint.checks.support.free_text import Spoken, folded, may_be_said, said
+from panellint.lint.checks.support.list_position import ordinal, standing
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.known import Known
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.catalogue.model import Known
+    from panellint.rulepacks.packs import Rule
 
 _DATA = "words/claims"
 _TOKEN = re.compile(r"[^\W\d_]+(?:[-'’][^\W\d_]+)*")

@@ -12,16 +12,16 @@ from collections.abc import Iterable, Iterator, Mapping
 from decimal import ROUND_CEILING, Decimal
 from typing import TYPE_CHECKING
 
-from panellint.checks.named_share import share
-from panellint.checks.saying import as_in_a_sentence, declared_here
-from panellint.findings import Certainty, Observation
+from panellint.core.findings import Certainty, Observation
+from panellint.ingredients.product_name import supporting
 from panellint.label.model import Bound, PercentOf
-from panellint.promises import supporting
+from panellint.lint.checks.named_share import share
+from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.declared import Ingredient
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.ingredients.model import Ingredient
+    from panellint.rulepacks.packs import Rule
 
 _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})
 

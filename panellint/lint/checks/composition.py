@@ -12,22 +12,22 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
-from panellint.checks.saying import as_in_a_sentence, declared_here
-from panellint.checks.spoken import Spoken, spoken
-from panellint.findings import Certainty, Observation, Related
-from panellint.known import Known
+from panellint.catalogue.model import Known
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.patterns import pattern
+from panellint.core.source import Span
+from panellint.ingredients.product_name import supports
 from panellint.label.model import Bound, PercentOf
-from panellint.packs import data
-from panellint.promises import supports
+from panellint.lint.checks.support.free_text import Spoken, spoken
+from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
+from panellint.rulepacks.packs import data
 from panellint.shares.premises import numbers
 from panellint.shares.unlisted import ADDITIVES, WATER, left_out
-from panellint.source import Span
-from panellint.wordlist import pattern
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.declared import Ingredient
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.ingredients.model import Ingredient
+    from panellint.rulepacks.packs import Rule
 
 _WHOLE = Decimal(100)
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")

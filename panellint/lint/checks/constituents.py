@@ -7,15 +7,15 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.parts import is_whole, where
-from panellint.findings import Certainty, Observation
+from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import listed
+from panellint.core.source import Span
 from panellint.label.model import Bound
-from panellint.source import Span
-from panellint.wording import listed
+from panellint.lint.checks.support.label_parts import is_whole, where
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 _BOUND = re.compile(
     r"\(?\s*\b(?:not? less than|not? more than|at least|at most|minimum|maximum|min\b\.?|max\b\.?"

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from functools import cache
 from typing import TYPE_CHECKING
 
-from panellint.checks.premix import sources
-from panellint.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.lint.checks.nutrient_sources import sources
 from panellint.nutrition.profiles import authority_of, profile
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 #: Stages whose profiles together name every nutrient that an authority knows of.
 _STAGES = ("growth and reproduction", "maintenance")

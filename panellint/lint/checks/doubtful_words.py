@@ -6,18 +6,18 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice, is_one_animal, listing
-from panellint.checks.near import near_name, unknown
-from panellint.checks.parts import declaration_text
-from panellint.checks.spoken import said
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Edit, Observation, Remedy
-from panellint.source import Span
-from panellint.wordlist import Words
+from panellint.core.findings import Certainty, Edit, Observation, Remedy
+from panellint.core.patterns import Words
+from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.selector import Choice, is_one_animal, listing
+from panellint.ingredients.spelling import near_name, unknown
+from panellint.lint.checks.support.free_text import said
+from panellint.lint.checks.support.label_parts import declaration_text
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 _ENTRY_END = re.compile(r"[,;.\n]\s|[\])}]\s*[,;.]|\Z")
 _JOINED = re.compile(r"(?:\band|&)\s+\Z", re.IGNORECASE)

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from functools import cache
 from typing import TYPE_CHECKING
 
-from panellint.checks.spoken import folded
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Observation, Related
-from panellint.packs import data
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.ingredients.model import Ingredient
+from panellint.lint.checks.support.free_text import folded
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 
 @cache

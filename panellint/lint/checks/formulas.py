@@ -6,29 +6,29 @@ from collections.abc import Iterator, Mapping
 from math import inf
 from typing import TYPE_CHECKING
 
-from panellint.checks.parts import where
-from panellint.checks.premix import names_of
-from panellint.checks.saying import certainty_of
-from panellint.facts import statement_of
-from panellint.findings import Certainty, Observation, Related
-from panellint.known import PARTS
+from panellint.analysis.nutrition_input import statement_of
+from panellint.catalogue.model import PARTS
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.phrases import number
+from panellint.core.units import convert
 from panellint.label.model import Bound
+from panellint.lint.checks.nutrient_sources import names_of
+from panellint.lint.checks.support.label_parts import where
+from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
-from panellint.nutrition.faults import NotComputable
-from panellint.nutrition.printed import unit_of
+from panellint.nutrition.errors import NotComputable
+from panellint.nutrition.guaranteed import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, profile
-from panellint.nutrition.units import convert
-from panellint.shares.answers import Base
+from panellint.shares.model import Base
 from panellint.shares.premises import Premise
-from panellint.wording import number
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
     from panellint.label.model import Guarantee
     from panellint.nutrition.profiles import Limit, Profile
-    from panellint.packs import Rule
-    from panellint.shares.answers import Bounds, Path
-    from panellint.shares.formulas import Formulas
+    from panellint.rulepacks.packs import Rule
+    from panellint.shares.model import Bounds, Path
+    from panellint.shares.solver.formula_set import Formulas
 
 #: Order against printed percentages, and their sum: rules of their own speak of it.
 _SPOKEN_OF = frozenset({Premise.ORDER, Premise.PERCENTAGES})
@@ -122,7 +122,7 @@ def _some_recipe_fits(case: Case) -> bool:
 def _recipe(case: Case) -> Mapping[Path, float] | None:
     """A usual recipe (percent of the mix by leaf) that fits the declaration and the guarantees of
     the six parts, where one is found."""
-    from panellint.shares.witness import Witnesses
+    from panellint.shares.exact.feasible_recipe import Witnesses
 
     finder = Witnesses(case.order.tree, case.label.guarantees, case.form.water_lost)
     return finder.keeps(((),))

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING
 
-from panellint.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.profiles import authority_of, profile
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 _STAGE = "growth and reproduction"
 

@@ -8,18 +8,18 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.checks.parts import is_whole, where
-from panellint.findings import Certainty, Edit, Observation, Related, Remedy
+from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy
+from panellint.core.phrases import number
+from panellint.core.source import Span
 from panellint.label.model import Bound, Guarantee
+from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.nutrition.forms import moisture_class
-from panellint.packs import data
-from panellint.shares.answers import Base
-from panellint.source import Span
-from panellint.wording import number
+from panellint.rulepacks.packs import data
+from panellint.shares.model import Base
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Parameters, Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Parameters, Rule
 
 _BOUND_WORD = re.compile(
     r"\b(?P<min>not?\s+less\s+than|at\s+least|minimum|min)\b\.?"

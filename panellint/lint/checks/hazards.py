@@ -10,17 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.checks.choosing import Choice
-from panellint.checks.standing import Standing, standing
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Observation
-from panellint.known import Hazard
-from panellint.packs import data
-from panellint.wording import number
+from panellint.catalogue.model import Hazard
+from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import number
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.selector import Choice
+from panellint.lint.checks.support.list_position import Standing, standing
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 SPECIES = ("dog", "cat")
 

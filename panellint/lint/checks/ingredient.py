@@ -12,14 +12,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice, Listing, listing
-from panellint.checks.standing import standing
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.selector import Choice, Listing, listing
+from panellint.lint.checks.support.list_position import standing
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.findings import Certainty, Observation
-from panellint.source import Span
+from panellint.core.findings import Certainty, Observation
+from panellint.core.source import Span
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:

@@ -23,11 +23,18 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from panellint.checks.backing import Support, all_declared, names_of, support_of, weights_of
-from panellint.checks.saying import as_in_a_sentence, certainty_of, declared_here
-from panellint.findings import Certainty, Observation
-from panellint.promises import Named, Promise
-from panellint.shares.answers import (
+from panellint.core.findings import Certainty, Observation
+from panellint.core.source import Span
+from panellint.ingredients.product_name import Named, Promise
+from panellint.lint.checks.support.named_support import (
+    Support,
+    all_declared,
+    names_of,
+    support_of,
+    weights_of,
+)
+from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
+from panellint.shares.model import (
     Base,
     Condition,
     ConditionAnswer,
@@ -36,11 +43,10 @@ from panellint.shares.answers import (
     Path,
     Verdict,
 )
-from panellint.source import Span
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 _CONDITIONS = (
     "together_at_least",

@@ -7,20 +7,26 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from panellint.checks.backing import all_declared, support_of
-from panellint.checks.descending import heavier_by_figures
-from panellint.checks.saying import are, as_in_a_sentence, certainty_of, declared_here, pointing
-from panellint.findings import Certainty, Observation
-from panellint.promises import Named
-from panellint.shares.answers import Number, Path
+from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import listed
+from panellint.core.source import Span
+from panellint.ingredients.product_name import Named
+from panellint.lint.checks.support.descending import heavier_by_figures
+from panellint.lint.checks.support.named_support import all_declared, support_of
+from panellint.lint.checks.support.phrases import (
+    are,
+    as_in_a_sentence,
+    certainty_of,
+    declared_here,
+    pointing,
+)
+from panellint.shares.model import Number, Path
 from panellint.shares.premises import Premise
-from panellint.source import Span
-from panellint.wording import listed
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.declared import Ingredient
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.ingredients.model import Ingredient
+    from panellint.rulepacks.packs import Rule
 
 
 def declared(case: Case, rule: Rule) -> Iterator[Observation]:

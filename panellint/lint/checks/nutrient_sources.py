@@ -6,18 +6,18 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.checks.adequacy import complete_claim
-from panellint.checks.choosing import listing
-from panellint.checks.near import near_name
-from panellint.findings import Certainty, Observation, Related
-from panellint.packs import data
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.ingredients.selector import listing
+from panellint.ingredients.spelling import near_name
+from panellint.lint.checks.adequacy import complete_claim
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.declared import Ingredient
-    from panellint.known import Known
-    from panellint.packs import Rule
-    from panellint.source import Span
+    from panellint.analysis.context import Case
+    from panellint.catalogue.model import Known
+    from panellint.core.source import Span
+    from panellint.ingredients.model import Ingredient
+    from panellint.rulepacks.packs import Rule
 
 #: The letter of a vitamin, a capital in a sentence: "vitamin A", "vitamin B12".
 _VITAMIN = re.compile(r"(?<=\bvitamin )[a-z](?=\d*\b)")

@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.premix import names_of
-from panellint.facts import statement_of
-from panellint.findings import Certainty, Observation
+from panellint.analysis.nutrition_input import statement_of
+from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import number
+from panellint.lint.checks.nutrient_sources import names_of
 from panellint.nutrition.adequacy import MISSES
 from panellint.nutrition.energy import MODIFIED_ATWATER
-from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.ranges import energy_range
-from panellint.wording import number
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
+    from panellint.core.source import Span
     from panellint.label.model import Adequacy
     from panellint.nutrition.adequacy import Judgement, Ratio
-    from panellint.packs import Rule
-    from panellint.source import Span
+    from panellint.rulepacks.packs import Rule
 
 _RATIO = "calcium-phosphorus"
 

@@ -12,16 +12,16 @@ from collections.abc import Iterator
 from functools import cache
 from typing import TYPE_CHECKING
 
-from panellint.checks.parts import is_whole, where
-from panellint.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.patterns import pattern
+from panellint.core.source import Span
 from panellint.label.statements import species_in
-from panellint.packs import data
-from panellint.source import Span
-from panellint.wordlist import pattern
+from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 #: The small print of a pack: a label that has none of it is a draft of the rest.
 _SMALL_PRINT = (

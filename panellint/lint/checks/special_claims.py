@@ -7,20 +7,20 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from panellint.checks.choosing import Choice, listing
-from panellint.checks.guarantees import name_of
-from panellint.checks.parts import is_whole
-from panellint.checks.saying import certainty_of, declared_here
-from panellint.checks.spoken import Spoken, said
-from panellint.findings import Certainty, Observation, Related
-from panellint.shares.answers import Base, Condition, Number, Path, Verdict
-from panellint.source import Span
-from panellint.wordlist import Words, pattern
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.patterns import Words, pattern
+from panellint.core.source import Span
+from panellint.ingredients.selector import Choice, listing
+from panellint.lint.checks.guarantees import name_of
+from panellint.lint.checks.support.free_text import Spoken, said
+from panellint.lint.checks.support.label_parts import is_whole
+from panellint.lint.checks.support.phrases import certainty_of, declared_here
+from panellint.shares.model import Base, Condition, Number, Path, Verdict
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.declared import Ingredient
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.ingredients.model import Ingredient
+    from panellint.rulepacks.packs import Rule
 
 
 def natural(case: Case, rule: Rule) -> Iterator[Observation]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from panellint.checks.saying import as_in_a_sentence, certainty_of, declared_here
-from panellint.findings import Certainty, Observation
-from panellint.shares.answers import Number, Path
+from panellint.core.findings import Certainty, Observation
+from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
+from panellint.shares.model import Number, Path
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.declared import Ingredient
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.ingredients.model import Ingredient
+    from panellint.rulepacks.packs import Rule
 
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:

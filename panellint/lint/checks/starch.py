@@ -10,15 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.standing import Standing, standing
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Observation, Related
-from panellint.known import Glycaemic
-from panellint.wording import listed, number
+from panellint.catalogue.model import Glycaemic
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.phrases import listed, number
+from panellint.ingredients.model import Ingredient
+from panellint.lint.checks.support.list_position import Standing, standing
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 
 def check(case: Case, rule: Rule) -> Iterator[Observation]:

@@ -6,17 +6,17 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.checks.near import near_name, unknown
-from panellint.checks.parts import is_whole, where
-from panellint.findings import Certainty, Edit, Observation, Remedy
-from panellint.source import Span
-from panellint.wording import listed
+from panellint.core.findings import Certainty, Edit, Observation, Remedy
+from panellint.core.phrases import listed
+from panellint.core.source import Span
+from panellint.ingredients.spelling import near_name, unknown
+from panellint.lint.checks.support.label_parts import is_whole, where
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.declared import Ingredient
+    from panellint.analysis.context import Case
+    from panellint.ingredients.model import Ingredient
     from panellint.label.model import TextFault
-    from panellint.packs import Rule
+    from panellint.rulepacks.packs import Rule
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 

@@ -6,17 +6,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.case import uses_in
-from panellint.findings import Certainty, Observation
+from panellint.analysis.context import uses_in
+from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import listed
 from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
-from panellint.packs import data
-from panellint.settings import markets
-from panellint.wording import listed
+from panellint.rulepacks.packs import data
+from panellint.rulepacks.settings import markets
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 
 def not_understood(case: Case, rule: Rule) -> Iterator[Observation]:

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from panellint.errors import Fault, InputError
-from panellint.fingerprint import fingerprints
-from panellint.run import Checked
-from panellint.source import read
+from panellint.core.errors import Fault, InputError
+from panellint.core.source import read
+from panellint.lint.runner.fingerprint import fingerprints
+from panellint.lint.runner.results import Checked
 
 EDITION = 1
 LONGEST_TEXT = 60

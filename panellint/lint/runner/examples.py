@@ -13,15 +13,16 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panellint import lint, registry, waivers
-from panellint.findings import Certainty, Finding, Observation, Severity
-from panellint.packs import Failing, Rule, load, pack_files
-from panellint.settings import Settings, editions
-from panellint.source import Source
-from panellint.wording import fields, listed
+from panellint.core.findings import Certainty, Finding, Observation, Severity
+from panellint.core.phrases import fields, listed
+from panellint.core.source import Source
+from panellint.lint import engine, waivers
+from panellint.rulepacks import registry
+from panellint.rulepacks.packs import Failing, Rule, load, pack_files
+from panellint.rulepacks.settings import Settings, editions
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,18 +91,18 @@ def _trials(rule: Rule, among: Mapping[str, Rule]) -> Iterable[Trial]:
 
 def _trial(rule: Rule, among: Mapping[str, Rule], trial: Trial, failing: Failing | None) -> Trial:
     """Run one example; an exception of a check is a problem of the example, told as such."""
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
     path = f"{rule.id} {trial.kind} {trial.number}"
     try:
         case = Case.of(Source(trial.text, path), settings_for(rule))
-        seen = _observations(rule, among, case) if lint.applies(rule, case) else None
+        seen = _observations(rule, among, case) if engine.applies(rule, case) else None
     except Exception as error:
         return replace(trial, problem=f"{type(error).__name__}: {error}")
     if seen is None:
         return replace(trial, problem=f"the rule is not about this text: {_why_not(rule, case)}")
     pairs = sorted(
-        ((finding, one) for one in seen for finding in lint.weighed(rule, one)),
+        ((finding, one) for one in seen for finding in engine.weighed(rule, one)),
         key=lambda pair: pair[0].sort_key(),
     )
     found = tuple(finding for finding, _ in pairs)
@@ -122,9 +123,9 @@ def settings_for(rule: Rule) -> Settings:
 
 def _observations(rule: Rule, among: Mapping[str, Rule], case: Case) -> Sequence[Observation]:
     if rule.check != registry.WAIVER:
-        return lint.observations(rule, case)
+        return engine.observations(rule, case)
     label = case.label
-    found = lint.findings_of(case, among.values())
+    found = engine.findings_of(case, among.values())
     reviewed = waivers.review(label.waivers, found, label.source, among, date.today())
     return reviewed.about(rule.parameters.text("fault"))
 

@@ -14,14 +14,14 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panellint import settings
-from panellint.errors import Fault, InputError
-from panellint.source import decode, read
+from panellint.core.errors import Fault, InputError
+from panellint.core.source import decode, read
+from panellint.rulepacks import settings
 
 if TYPE_CHECKING:
     from pathspec import GitIgnoreSpec
 
-    from panellint.source import Source
+    from panellint.core.source import Source
 
 SUFFIX = ".panel"
 IGNORE_FILE = ".panellintignore"

@@ -10,8 +10,8 @@ from collections import Counter
 from collections.abc import Iterable
 from hashlib import blake2b
 
-from panellint.findings import Finding
-from panellint.source import Source
+from panellint.core.findings import Finding
+from panellint.core.source import Source
 
 #: More of the marked words than this adds nothing, and costs time where much is marked.
 LONGEST_MARK = 1000

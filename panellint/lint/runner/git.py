@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from panellint import settings
-from panellint.errors import PanellintError
-from panellint.files import STANDARD_INPUT
+from panellint.core.errors import PanellintError
+from panellint.lint.runner.files import STANDARD_INPUT
+from panellint.rulepacks import settings
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 from typing import TextIO, TypeVar
 
-from panellint.errors import PanellintError
+from panellint.core.errors import PanellintError
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")

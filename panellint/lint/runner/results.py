@@ -3,15 +3,16 @@
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
-from panellint.errors import Fault
-from panellint.findings import FileFindings, Severity
+from panellint.core.errors import Fault
+from panellint.core.findings import FileFindings, Severity
 
 
 class Checked(NamedTuple):
     """One file of a run: its findings, or the faults that kept it from being used.
 
     `fail_at` is the mildest severity that fails this file; None where no finding does.
-    `glance` is what is in the food, as `panellint.glance` gives it, where it was asked for.
+    `glance` is what is in the food, as `panellint.analysis.overview` gives it, where it was
+    asked for.
     """
 
     path: str

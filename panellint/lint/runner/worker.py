@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 
-from panellint.errors import Fault, InputError, PanellintError
-from panellint.exits import TRACEBACK, defect
-from panellint.files import STANDARD_INPUT, source_of
-from panellint.findings import Severity
-from panellint.run import Checked
+from panellint.core.errors import Fault, InputError, PanellintError
+from panellint.core.exit_codes import TRACEBACK, defect
+from panellint.core.findings import Severity
+from panellint.lint.runner.files import STANDARD_INPUT, source_of
+from panellint.lint.runner.results import Checked
 
 
 class Checker:
@@ -49,9 +49,9 @@ class Checker:
             return Checked(called, faults=(Fault(called, None, None, defect(error)),))
 
     def _checked(self, path: str, called: str) -> Checked:
-        from panellint.case import Case
-        from panellint.lint import lint_case
-        from panellint.settings import Settings
+        from panellint.analysis.context import Case
+        from panellint.lint.engine import lint_case
+        from panellint.rulepacks.settings import Settings
 
         source = source_of(path, self.named)
         settings = Settings.for_path(called)
@@ -64,7 +64,7 @@ class Checker:
             fail_at = None if self.fail_at == "never" else Severity(self.fail_at)
         seen = None
         if self.glance:
-            from panellint.glance import glance
+            from panellint.analysis.overview import glance
 
             seen = glance(case)
         return Checked(called, result, fail_at=fail_at, glance=seen)

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from panellint.batch.formula import Component, Formula
-from panellint.packs import data
+from panellint.maker.formula import Component, Formula
+from panellint.rulepacks.packs import data
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil, floor
 
-from panellint.batch.formula import Content
-from panellint.declare.entries import is_additive, official
-from panellint.lint import applies
+from panellint.core.phrases import number
+from panellint.lint.engine import applies
+from panellint.maker.context import BatchCase
+from panellint.maker.declare.entries import is_additive, official
+from panellint.maker.formula import Content
+from panellint.maker.reconcile.figures import energy_content
 from panellint.nutrition.tolerances import undeclared_at_most
-from panellint.packs import data
-from panellint.reconcile.case import BatchCase
-from panellint.reconcile.figures import energy_content
-from panellint.wording import number
+from panellint.rulepacks.packs import data
 
 #: Guarantees of a US label in their order: nutrient, words, side.
 _US = (

@@ -7,9 +7,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from panellint.batch.model import Batch
-from panellint.declare import figures
-from panellint.declare.entries import (
+from panellint.core.errors import PanellintError
+from panellint.core.phrases import listed
+from panellint.core.source import Source
+from panellint.ingredients.product_name import supports
+from panellint.label.statements import species_in, stages_in
+from panellint.maker.context import BatchCase
+from panellint.maker.declare import figures
+from panellint.maker.declare.entries import (
     Item,
     items_of,
     keeps_water,
@@ -17,18 +22,13 @@ from panellint.declare.entries import (
     with_percentages,
     wrapped,
 )
-from panellint.declare.promises import Tier, in_words, tiers
-from panellint.errors import PanellintError
-from panellint.label.statements import species_in, stages_in
-from panellint.packs import data
-from panellint.promises import supports
-from panellint.reconcile.case import BatchCase
-from panellint.settings import Settings
-from panellint.source import Source
-from panellint.wording import listed
+from panellint.maker.declare.promises import Tier, in_words, tiers
+from panellint.maker.model import Batch
+from panellint.rulepacks.packs import data
+from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
-    from panellint.findings import FileFindings
+    from panellint.core.findings import FileFindings
 
 _UNIT = re.compile(r"(?P<unit>[^\W\d]+)\D*?(?P<grams>[\d.,]+)\s*g\b", re.IGNORECASE)
 _COMPLETE = ("formulated", "complete")
@@ -60,7 +60,7 @@ class Declared:
 
     def findings(self) -> FileFindings:
         """What `lint` says of the panel file."""
-        from panellint.lint import lint
+        from panellint.lint.engine import lint
 
         return lint(Source(self.text, self.case.source.path), self.case.settings)
 
@@ -144,7 +144,7 @@ def _best(tried: tuple[Tier, ...], species: str) -> str:
 
 def _named(name: str, items: tuple[Item, ...], settings: Settings, head: str) -> frozenset[str]:
     """The declared names (lower case) that the product's name stresses."""
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
     case = Case.of(Source(f"Product name: {name}\n{head}", "-"), settings)
     found = set()

@@ -10,16 +10,17 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-from panellint import lint, registry
-from panellint.batch.model import Batch
-from panellint.declare.entries import Item, bare
-from panellint.packs import data
-from panellint.promises import supporting
-from panellint.reconcile.case import BatchCase
-from panellint.settings import Settings
-from panellint.shares.answers import Condition, Path
-from panellint.source import Source
-from panellint.wording import listed, number
+from panellint.core.phrases import listed, number
+from panellint.core.source import Source
+from panellint.ingredients.product_name import supporting
+from panellint.lint import engine
+from panellint.maker.context import BatchCase
+from panellint.maker.declare.entries import Item, bare
+from panellint.maker.model import Batch
+from panellint.rulepacks import registry
+from panellint.rulepacks.packs import data
+from panellint.rulepacks.settings import Settings
+from panellint.shares.model import Condition, Path
 
 #: The checks that judge a name by shares.
 _CHECKS = ("named-share", "named-percentage", "named-order", "code-share", "named-declared")
@@ -99,7 +100,7 @@ def _tried(
         return None
     covered: set[Path] = set()
     for rule in settings.rules.values():
-        if rule.check not in _CHECKS or not rule.is_on or not lint.applies(rule, case):
+        if rule.check not in _CHECKS or not rule.is_on or not engine.applies(rule, case):
             continue
         case.weighed.judged.clear()
         if any(True for _ in registry.find(rule.check).function(case, rule)):

@@ -5,22 +5,23 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from panellint import registry, waivers
-from panellint.findings import FileFindings, Finding
-from panellint.lint import findings_of
+from panellint.core.findings import FileFindings, Finding
+from panellint.lint import waivers
+from panellint.lint.engine import findings_of
+from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
-    from panellint.batch.model import Batch
-    from panellint.packs import Rule
-    from panellint.reconcile.case import BatchCase
-    from panellint.settings import Settings
-    from panellint.source import Source
+    from panellint.core.source import Source
+    from panellint.maker.context import BatchCase
+    from panellint.maker.model import Batch
+    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.settings import Settings
 
 
 def case_of(source: Source, batch: Batch, settings: Settings | None = None) -> BatchCase:
     """A label with its batch, under the settings that reach it."""
-    from panellint.reconcile.case import BatchCase
-    from panellint.settings import Settings
+    from panellint.maker.context import BatchCase
+    from panellint.rulepacks.settings import Settings
 
     return BatchCase(source, settings or Settings.for_path(source.path), batch)
 
@@ -48,7 +49,7 @@ def reconcile(case: BatchCase, *, today: date | None = None) -> FileFindings:
 def without_weights(result: FileFindings) -> FileFindings:
     """The same for eyes that may not see the formula: no proof and no remedy that tells a
     weight of the sheet. Messages never hold one."""
-    from panellint.reconcile.listing import SECRET
+    from panellint.maker.reconcile.listing import SECRET
 
     def bare(finding: Finding) -> Finding:
         return finding._replace(

@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from panellint.batch.formula import DRY_MATTER, ENERGY, Content
-from panellint.findings import Certainty, Observation
+from panellint.core.findings import Certainty, Observation
+from panellint.core.units import convert
+from panellint.maker.context import BatchCase, batch_case
+from panellint.maker.formula import DRY_MATTER, ENERGY, Content
+from panellint.maker.reconcile.figures import HAIR, in_unit
 from panellint.nutrition.adequacy import density_factor
-from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
 from panellint.nutrition.profiles import (
     RATIO,
@@ -21,13 +24,10 @@ from panellint.nutrition.profiles import (
     profile,
     stage_of,
 )
-from panellint.nutrition.units import convert
-from panellint.reconcile.case import BatchCase, batch_case
-from panellint.reconcile.figures import HAIR, in_unit
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 
 @dataclass(frozen=True, slots=True)

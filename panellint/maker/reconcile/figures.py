@@ -7,20 +7,20 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from panellint.batch.formula import DRY_MATTER, FINISHED, Content
-from panellint.findings import Certainty, Observation
+from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import listed, number
+from panellint.core.units import convert, kcal_per_kg
 from panellint.label.model import Bound, Guarantee
+from panellint.maker.context import BatchCase, batch_case
+from panellint.maker.formula import DRY_MATTER, FINISHED, Content
+from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006
-from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.tolerances import tolerance, tolerance_basis
-from panellint.nutrition.units import convert, kcal_per_kg
-from panellint.reconcile.case import BatchCase, batch_case
-from panellint.reconcile.listing import percent
-from panellint.wording import listed, number
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 HAIR = 1e-9
 

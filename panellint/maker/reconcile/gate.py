@@ -8,9 +8,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.findings import Observation
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.core.findings import Observation
+    from panellint.rulepacks.packs import Rule
 
 Check = Callable[["Case", "Rule"], Iterable["Observation"]]
 
@@ -19,7 +19,7 @@ def _only_with_a_sheet(module: str, function: str) -> Check:
     def check(case: Case, rule: Rule) -> Iterable[Observation]:
         if not hasattr(case, "batch") and "batch-sheet" not in case.label.facts:
             return ()
-        found: Check = getattr(import_module(f"panellint.reconcile.{module}"), function)
+        found: Check = getattr(import_module(f"panellint.maker.reconcile.{module}"), function)
         return found(case, rule)
 
     check.__name__ = check.__qualname__ = function
@@ -35,5 +35,5 @@ settled = _only_with_a_sheet("listing", "settled")
 guarantees = _only_with_a_sheet("figures", "guarantees")
 calories = _only_with_a_sheet("figures", "calories")
 adequacy = _only_with_a_sheet("adequacy", "adequacy")
-hazards = _only_with_a_sheet("harm", "hazards")
-named = _only_with_a_sheet("named", "named")
+hazards = _only_with_a_sheet("hazards", "hazards")
+named = _only_with_a_sheet("sheet_reference", "named")

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint import lint, registry
-from panellint.batch.formula import Component
-from panellint.findings import Certainty, Observation
-from panellint.reconcile.case import BatchCase, batch_case
-from panellint.reconcile.listing import percent
-from panellint.source import Source
+from panellint.core.findings import Certainty, Observation
+from panellint.core.source import Source
+from panellint.lint import engine
+from panellint.maker.context import BatchCase, batch_case
+from panellint.maker.formula import Component
+from panellint.maker.reconcile.listing import percent
+from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 
 def hazards(case: Case, rule: Rule) -> Iterator[Observation]:
@@ -31,7 +32,7 @@ def hazards(case: Case, rule: Rule) -> Iterator[Observation]:
     others = [
         other
         for other in found.settings.rules.values()
-        if other.check in checks and other.is_on and lint.applies(other, found)
+        if other.check in checks and other.is_on and engine.applies(other, found)
     ]
     if not others:
         return
@@ -64,7 +65,7 @@ def hazards(case: Case, rule: Rule) -> Iterator[Observation]:
                 rests_on=("batch sheet",),
                 proof=(
                     f"{component.name} is {percent(component.share)} of the mix",
-                    lint.message(other, seen),
+                    engine.message(other, seen),
                     f"{other.id}: {other.source}",
                 ),
             )

@@ -12,19 +12,20 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from panellint import lint, registry
-from panellint.batch.formula import Component, folded
-from panellint.declared import Ingredient
-from panellint.findings import Certainty, Edit, Observation, Related, Remedy, Severity
+from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy, Severity
+from panellint.core.phrases import number
+from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
-from panellint.packs import data
-from panellint.reconcile.case import BatchCase, batch_case
-from panellint.source import Span
-from panellint.wording import number
+from panellint.lint import engine
+from panellint.maker.context import BatchCase, batch_case
+from panellint.maker.formula import Component, folded
+from panellint.rulepacks import registry
+from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 #: A remedy or a proof that holds weights of the sheet; outputs for others leave it out.
 SECRET = "weights"
@@ -244,7 +245,7 @@ def not_in_sheet(case: Case, rule: Rule) -> Iterator[Observation]:
 def _near(name: str, names: Sequence[str]) -> str:
     if not names:
         return ""
-    from panellint.wording import nearest
+    from panellint.core.phrases import nearest
 
     return nearest(name, names) or ""
 
@@ -349,7 +350,7 @@ def settled(case: Case, rule: Rule) -> Iterator[Observation]:
         return
     names = set(rule.parameters.words("checks"))
     for other in case.settings.rules.values():
-        if other.check not in names or not other.is_on or not lint.applies(other, found):
+        if other.check not in names or not other.is_on or not engine.applies(other, found):
             continue
         for seen in registry.find(other.check).function(found, other):
             yield Observation(

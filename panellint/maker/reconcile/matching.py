@@ -14,10 +14,10 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from panellint.batch.formula import Component, folded, names_of
-from panellint.declared import Declaration, Ingredient
-from panellint.packs import data
-from panellint.shares.answers import Path
+from panellint.ingredients.model import Declaration, Ingredient
+from panellint.maker.formula import Component, folded, names_of
+from panellint.rulepacks.packs import data
+from panellint.shares.model import Path
 
 CATEGORY = "category"
 

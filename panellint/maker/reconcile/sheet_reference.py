@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panellint.batch.beside import INLINE, sheet_path
-from panellint.errors import InputError
-from panellint.findings import Certainty, Observation
-from panellint.reconcile import is_ours
-from panellint.reconcile.case import BatchCase
+from panellint.core.errors import InputError
+from panellint.core.findings import Certainty, Observation
+from panellint.maker.context import BatchCase
+from panellint.maker.reconcile import is_ours
+from panellint.maker.sheet.locate import INLINE, sheet_path
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.packs import Rule
+    from panellint.analysis.context import Case
+    from panellint.rulepacks.packs import Rule
 
 
 def named(case: Case, rule: Rule) -> Iterator[Observation]:

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from math import isfinite
 from typing import Any
 
-from panellint.batch.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Content
+from panellint.core.phrases import listed, number
+from panellint.maker.context import BatchCase
+from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Content
+from panellint.maker.reconcile.adequacy import adequacy_of
+from panellint.maker.reconcile.figures import Compared, compared, energy_content
 from panellint.nutrition.bases import PARTS
-from panellint.nutrition.faults import NotComputable
+from panellint.nutrition.errors import NotComputable
 from panellint.output.columns import Table
-from panellint.reconcile.adequacy import adequacy_of
-from panellint.reconcile.case import BatchCase
-from panellint.reconcile.figures import Compared, compared, energy_content
-from panellint.wording import listed, number
 
 _FEW = 5
 

@@ -1,7 +1,13 @@
 """The least change of a formula that reaches a name, a guarantee or a target."""
 
-from panellint.reformulate.program import Clash, Found, Limits, Row, SolverTrouble, solve
-from panellint.reformulate.targets import Target, limits_of, name_rows, read_target, target_row
+from panellint.maker.reformulate.program import Clash, Found, Limits, Row, SolverTrouble, solve
+from panellint.maker.reformulate.targets import (
+    Target,
+    limits_of,
+    name_rows,
+    read_target,
+    target_row,
+)
 
 __all__ = [
     "Clash",

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from panellint.batch.model import Batch
-from panellint.errors import PanellintError
+from panellint.core.errors import PanellintError
+from panellint.maker.model import Batch
 
 #: Shares are told to this part of a percent; constraints are met with so much to spare (percent).
 GRAIN = Fraction(1, 1000)
@@ -157,7 +157,7 @@ def _clash(rows: Sequence[Row], limits: Sequence[Limits]) -> Clash | None:
 
 
 def _say(value: Fraction) -> str:
-    from panellint.wording import number
+    from panellint.core.phrases import number
 
     return number(float(value), 5)
 

@@ -9,22 +9,23 @@ from fractions import Fraction
 from itertools import product
 from math import isfinite
 
-from panellint import lint, registry
-from panellint.batch.formula import DRY_MATTER, ENERGY, FINISHED, Formula, folded, names_of
-from panellint.batch.headers import nutrient_id, nutrient_unit
-from panellint.batch.model import Batch
-from panellint.batch.numbers import read_number
-from panellint.declare.entries import official
-from panellint.errors import PanellintError
+from panellint.core.errors import PanellintError
+from panellint.core.phrases import listed, number
+from panellint.core.source import Source
+from panellint.core.units import convert
+from panellint.lint import engine
+from panellint.maker.context import BatchCase
+from panellint.maker.declare.entries import official
+from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, Formula, folded, names_of
+from panellint.maker.model import Batch
+from panellint.maker.reformulate.program import Limits, Row
+from panellint.maker.sheet.headers import nutrient_id, nutrient_unit
+from panellint.maker.sheet.numbers import read_number
 from panellint.nutrition.bases import PARTS
-from panellint.nutrition.faults import ImpossibleFigure
-from panellint.nutrition.units import convert
-from panellint.reconcile.case import BatchCase
-from panellint.reformulate.program import Limits, Row
-from panellint.settings import Settings
-from panellint.shares.answers import Base, Condition
-from panellint.source import Source
-from panellint.wording import listed, number
+from panellint.nutrition.errors import ImpossibleFigure
+from panellint.rulepacks import registry
+from panellint.rulepacks.settings import Settings
+from panellint.shares.model import Base, Condition
 
 _TARGET = re.compile(
     r"^(?P<nutrient>[^<>=≥≤]+?)\s*(?P<side>>=|≥|=>|<=|≤|=<|at least|at most|min\.?|max\.?)\s*"
@@ -144,12 +145,12 @@ def name_rows(batch: Batch, name: str, settings: Settings, head: str) -> Iterato
     for rule in settings.rules.values():
         if rule.check not in ("named-share", "named-percentage", "code-share", "named-declared"):
             continue
-        if not rule.is_on or not lint.applies(rule, case):
+        if not rule.is_on or not engine.applies(rule, case):
             continue
         case.weighed.judged.clear()
         seen = list(registry.find(rule.check).function(case, rule))
         if seen and not case.weighed.judged:
-            raise PanellintError(f"“{name}”: {lint.message(rule, seen[0])}")
+            raise PanellintError(f"“{name}”: {engine.message(rule, seen[0])}")
         # A rule asks again, more mildly, where it is not sure; its first question is strict.
         for alternatives in case.weighed.judged[:1]:
             choices.append(
@@ -236,7 +237,7 @@ def _lines_called(batch: Batch, name: str) -> list[int]:
     found = [at for at, line in lines if folded(line.name) == wanted]
     found = found or [at for at, line in lines if wanted in map(folded, names_of(line))]
     if not found:
-        from panellint.wording import nearest
+        from panellint.core.phrases import nearest
 
         near = nearest(name, [line.name for line in batch.lines])
         raise PanellintError(

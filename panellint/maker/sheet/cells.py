@@ -11,10 +11,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from panellint.batch.model import Place, Remark
-from panellint.errors import Fault, InputError
-from panellint.packs import data
-from panellint.source import decode
+from panellint.core.errors import Fault, InputError
+from panellint.core.source import decode
+from panellint.maker.model import Place, Remark
+from panellint.rulepacks.packs import data
 
 DELIMITERS = (";", "\t", "|", ",")
 #: What spreadsheets take for the beginning of a formula.
@@ -140,7 +140,7 @@ def trimmed(cells: Iterable[str]) -> tuple[str, ...]:
 def _fits(rows: Sequence[tuple[int, tuple[str, ...]]]) -> tuple[bool, int, int]:
     """How well a delimiter fits: a row of headings is found under it, then the number of
     rows with as many cells as most have."""
-    from panellint.batch.headers import find_headings
+    from panellint.maker.sheet.headers import find_headings
 
     widths = [len(cells) for _, cells in rows if len(cells) > 1]
     usual = max(set(widths), key=lambda w: (widths.count(w), w)) if widths else 0

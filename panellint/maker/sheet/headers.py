@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Any, NamedTuple
 
-from panellint.batch.model import PERCENT, Heading
 from panellint.catalogue.words import fold
-from panellint.packs import data
+from panellint.maker.model import PERCENT, Heading
+from panellint.rulepacks.packs import data
 
 #: Kinds of columns, and what each is called when it is shown.
 INGREDIENT, WEIGHT, PERCENTAGE, NUTRIENT = "ingredient", "weight", "percent", "nutrient"
@@ -168,8 +168,8 @@ def _column(index: int, printed: str) -> Column | None:
 def _is_unit(text: str) -> bool:
     if weight_unit(text):
         return True
-    from panellint.nutrition.faults import ImpossibleFigure
-    from panellint.nutrition.units import convert
+    from panellint.core.units import convert
+    from panellint.nutrition.errors import ImpossibleFigure
 
     try:
         convert(1.0, text, text)

@@ -6,13 +6,13 @@ import os
 from fractions import Fraction
 from pathlib import Path
 
-from panellint.batch.headers import weight_unit
-from panellint.batch.model import GRAMS, PERCENT, Batch, Line, Place
-from panellint.batch.numbers import read_number
-from panellint.batch.read import read_batch
-from panellint.errors import Fault, InputError
-from panellint.settings import find
-from panellint.source import Source, Span
+from panellint.core.errors import Fault, InputError
+from panellint.core.source import Source, Span
+from panellint.maker.model import GRAMS, PERCENT, Batch, Line, Place
+from panellint.maker.sheet.headers import weight_unit
+from panellint.maker.sheet.numbers import read_number
+from panellint.maker.sheet.read import read_batch
+from panellint.rulepacks.settings import find
 
 #: How a formula written out in a panel file begins, for examples and small recipes.
 INLINE = "="

@@ -9,8 +9,12 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from panellint.batch.cells import Grid, read_csv
-from panellint.batch.headers import (
+from panellint.catalogue.words import fold
+from panellint.core.errors import Fault, InputError
+from panellint.core.phrases import number
+from panellint.maker.model import GRAMS, PERCENT, Batch, Line, Place, Remark
+from panellint.maker.sheet.cells import Grid, read_csv
+from panellint.maker.sheet.headers import (
     INGREDIENT,
     NUTRIENT,
     PERCENTAGE,
@@ -24,13 +28,9 @@ from panellint.batch.headers import (
     unit_in,
     weight_unit,
 )
-from panellint.batch.model import GRAMS, PERCENT, Batch, Line, Place, Remark
-from panellint.batch.numbers import both_marks, decimal_comma, read_number
-from panellint.batch.workbook import is_workbook, read_workbook
-from panellint.catalogue.words import fold
-from panellint.errors import Fault, InputError
-from panellint.packs import data
-from panellint.wording import number
+from panellint.maker.sheet.numbers import both_marks, decimal_comma, read_number
+from panellint.maker.sheet.workbook import is_workbook, read_workbook
+from panellint.rulepacks.packs import data
 
 _DEEPEST = 8
 STANDARD_INPUT = "-"
@@ -259,8 +259,8 @@ class _Reader:
     def _analysis(
         self, row: int, cells: tuple[str, ...], headings: Headings
     ) -> Iterator[tuple[str, Fraction]]:
-        from panellint.nutrition.faults import ImpossibleFigure
-        from panellint.nutrition.units import convert
+        from panellint.core.units import convert
+        from panellint.nutrition.errors import ImpossibleFigure
 
         for column in headings.columns:
             if column.kind != NUTRIENT:

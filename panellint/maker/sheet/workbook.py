@@ -9,10 +9,10 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 
-from panellint.batch.cells import Grid, most_rows, too_many, trimmed
-from panellint.batch.model import Place, Remark
-from panellint.errors import Fault, InputError, PanellintError
-from panellint.packs import data
+from panellint.core.errors import Fault, InputError, PanellintError
+from panellint.maker.model import Place, Remark
+from panellint.maker.sheet.cells import Grid, most_rows, too_many, trimmed
+from panellint.rulepacks.packs import data
 
 SUFFIXES = (".xlsx", ".xlsm", ".xltx", ".xltm")
 _OLD = b"\xd0\xcf\x11\xe0"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from panellint.batch.headers import PERCENTAGE, Headings, find_headings, unit_in
-from panellint.batch.model import GRAMS, Batch, Line
-from panellint.batch.numbers import decimal_comma, read_number
+from panellint.maker.model import GRAMS, Batch, Line
+from panellint.maker.sheet.headers import PERCENTAGE, Headings, find_headings, unit_in
+from panellint.maker.sheet.numbers import decimal_comma, read_number
 
 #: Digits behind the point, of kilograms or percent: what is left out weighs nothing on any scale.
 _DIGITS = 9

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from panellint.core.source import Source, Span
 from panellint.output.cells import cells
-from panellint.source import Source, Span
 
 MOST_LINES = 3
 CARET = "^"

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from panellint.lint.runner.results import Checked
 from panellint.output.cells import harmless
-from panellint.output.look import Look
-from panellint.run import Checked
+from panellint.output.render_options import Look
 
 
 def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:

@@ -10,11 +10,11 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from panellint.errors import Fault
-from panellint.findings import FileFindings, Finding
-from panellint.output.look import CAUTION, Look
-from panellint.run import Checked, Tally, counts
-from panellint.source import Source, Span
+from panellint.core.errors import Fault
+from panellint.core.findings import FileFindings, Finding
+from panellint.core.source import Source, Span
+from panellint.lint.runner.results import Checked, Tally, counts
+from panellint.output.render_options import CAUTION, Look
 
 
 def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:

@@ -11,10 +11,10 @@ import re
 from collections.abc import Iterable, Iterator
 from xml.sax.saxutils import escape, quoteattr
 
-from panellint.findings import Finding
-from panellint.output.look import Look
-from panellint.run import Checked
-from panellint.source import Source
+from panellint.core.findings import Finding
+from panellint.core.source import Source
+from panellint.lint.runner.results import Checked
+from panellint.output.render_options import Look
 
 _FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 

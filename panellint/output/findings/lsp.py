@@ -10,12 +10,12 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from panellint.files import STANDARD_INPUT
-from panellint.findings import Finding
-from panellint.output.data import dumps
-from panellint.output.look import Look
-from panellint.run import Checked
-from panellint.source import Source, Span
+from panellint.core.findings import Finding
+from panellint.core.source import Source, Span
+from panellint.lint.runner.files import STANDARD_INPUT
+from panellint.lint.runner.results import Checked
+from panellint.output.findings.json import dumps
+from panellint.output.render_options import Look
 
 #: The protocol's DiagnosticTag, by the word that a finding carries.
 TAGS = {"unnecessary": 1, "deprecated": 2}

@@ -13,17 +13,17 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from panellint import __version__
-from panellint.errors import Fault
-from panellint.files import STANDARD_INPUT
-from panellint.findings import Finding, Severity
-from panellint.fingerprint import fingerprints
-from panellint.output.data import dumps
-from panellint.output.look import CAUTION, Look
-from panellint.run import Checked, Tally
-from panellint.source import Source, Span
+from panellint.core.errors import Fault
+from panellint.core.findings import Finding, Severity
+from panellint.core.source import Source, Span
+from panellint.lint.runner.files import STANDARD_INPUT
+from panellint.lint.runner.fingerprint import fingerprints
+from panellint.lint.runner.results import Checked, Tally
+from panellint.output.findings.json import dumps
+from panellint.output.render_options import CAUTION, Look
 
 if TYPE_CHECKING:
-    from panellint.packs import Rule
+    from panellint.rulepacks.packs import Rule
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 
 import click
 
-from panellint.findings import Finding, Severity
+from panellint.core.findings import Finding, Severity
+from panellint.core.source import Source
+from panellint.lint.runner.results import Checked, Tally
 from panellint.output.cells import harmless, wrap
-from panellint.output.excerpt import excerpt
-from panellint.output.look import CAUTION, Look
-from panellint.run import Checked, Tally
-from panellint.source import Source
+from panellint.output.findings.excerpt import excerpt
+from panellint.output.render_options import CAUTION, Look
 
 INDENT = "    "
 HUE = {
@@ -32,7 +32,7 @@ def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
         if look.summary_only:
             yield _counted(checked) + "\n"
             if checked.glance is not None:
-                from panellint.output.glance import glance_lines
+                from panellint.output.views.overview import glance_lines
 
                 yield "".join(f"{line}\n" for line in glance_lines(checked.glance, look.width))
         elif checked.result.findings:

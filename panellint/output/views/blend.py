@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, TextIO
 
-from panellint.output.look import CAUTION, Look
-from panellint.output.page import Page, figure
+from panellint.output.console import Page, figure
+from panellint.output.render_options import CAUTION, Look
 
 Data = Mapping[str, Any]
 

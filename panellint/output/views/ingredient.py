@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from panellint.known import PARTS, Figure, Known, Match, Range
+from panellint.catalogue.model import PARTS, Figure, Known, Match, Range
 from panellint.output.cells import wrap
 
 LABEL = 14

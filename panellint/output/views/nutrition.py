@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, TextIO
 
+from panellint.core.phrases import number
 from panellint.nutrition.profiles import RATIOS
-from panellint.output.look import CAUTION, Look
-from panellint.output.page import Page, figure
-from panellint.packs import data as pack_data
-from panellint.wording import number
+from panellint.output.console import Page, figure
+from panellint.output.render_options import CAUTION, Look
+from panellint.rulepacks.packs import data as pack_data
 
 Data = Mapping[str, Any]
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from panellint.output.cells import harmless, width, wrap
-from panellint.output.glance import glance_lines
+from panellint.output.views.overview import glance_lines
 
 WIDEST_NAME = 44
 BOUNDS = {"min": "at least ", "max": "at most ", "about": "about ", "exact": "", "declared": ""}

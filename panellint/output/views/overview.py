@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from panellint.core.phrases import listed, number
 from panellint.output.cells import wrap
-from panellint.wording import listed, number
 
 _INDENT = "  "
 
 
 def glance_lines(data: Mapping[str, Any], columns: int) -> list[str]:
-    """The lines for what `panellint.glance.glance` gives, none wider than so many cells."""
+    """The lines for what `analysis.overview.glance` gives, none wider than so many cells."""
     lines: list[str] = []
     for heading, words in _paragraphs(data):
         lines += wrap(f"{heading}: {words}", columns, _INDENT, _INDENT * 3)

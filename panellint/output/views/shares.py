@@ -6,9 +6,9 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import chain
 from typing import Any, TextIO
 
-from panellint.output.look import CAUTION, Look
-from panellint.output.page import Page, figure
-from panellint.wording import listed, number
+from panellint.core.phrases import listed, number
+from panellint.output.console import Page, figure
+from panellint.output.render_options import CAUTION, Look
 
 Data = Mapping[str, Any]
 

@@ -10,9 +10,9 @@ from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from panellint.errors import Fault
-from panellint.packing.yamltext import Document, Loc
-from panellint.wording import listed, nearest
+from panellint.core.errors import Fault
+from panellint.core.phrases import listed, nearest
+from panellint.rulepacks.compile.yaml_source import Document, Loc
 
 M = TypeVar("M", bound=BaseModel)
 

@@ -15,7 +15,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from panellint import packs, registry
+from panellint.rulepacks import packs, registry
 
 SEVERITIES = ("error", "warning", "information", "hint", "off")
 CERTAINTIES = ("proven", "possible", "practice")

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from panellint import packs
-from panellint.errors import InputError
-from panellint.packing import models, yamltext
-from panellint.packing.faults import items, suggestion, unknown, validated
-from panellint.packing.yamltext import Document, Loc
+from panellint.core.errors import InputError
+from panellint.rulepacks import packs
+from panellint.rulepacks.compile import models, yaml_source
+from panellint.rulepacks.compile.errors import items, suggestion, unknown, validated
+from panellint.rulepacks.compile.yaml_source import Document, Loc
 
 #: Keys of `for` that lint itself looks at, with the name of their field in `packs.Applies`.
 APPLIES = {
@@ -132,7 +132,7 @@ class _Compiling:
 
     def add(self, path: Path, folder: str = "") -> None:
         """Read one pack; `folder` is the built-in folder it lies in, "" for a user's own."""
-        document = yamltext.read(path)
+        document = yaml_source.read(path)
         self.documents.append(document)
         if document.broken:
             return

@@ -6,12 +6,12 @@ import os
 from pathlib import Path
 from typing import Any, TypeVar
 
-from panellint import packs
-from panellint.errors import Fault, InputError
-from panellint.packing import models, yamltext
-from panellint.packing.faults import unknown, validated
-from panellint.packing.packs import changed, kinds, parameter_faults
-from panellint.packing.yamltext import Document
+from panellint.core.errors import Fault, InputError
+from panellint.rulepacks import packs
+from panellint.rulepacks.compile import models, yaml_source
+from panellint.rulepacks.compile.errors import unknown, validated
+from panellint.rulepacks.compile.packs import changed, kinds, parameter_faults
+from panellint.rulepacks.compile.yaml_source import Document
 
 T = TypeVar("T", list[Any], dict[str, Any])
 
@@ -19,7 +19,7 @@ T = TypeVar("T", list[Any], dict[str, Any])
 def compile_settings(path: Path) -> dict[str, Any]:
     """One settings file as JSON data. Raises InputError with every fault of it, and with
     those of the packs that it names."""
-    document = yamltext.read(path)
+    document = yaml_source.read(path)
     if document.broken:
         raise InputError(*document.faults)
     settings = validated(document, models.Settings)

@@ -17,8 +17,8 @@ from typing import Any
 
 import yaml
 
-from panellint import source
-from panellint.errors import Fault, InputError
+from panellint.core import source
+from panellint.core.errors import Fault, InputError
 
 Loc = tuple[str | int, ...]
 Place = tuple[int, int]

@@ -7,9 +7,9 @@ from fractions import Fraction
 from itertools import chain, islice
 from math import gcd, lcm
 
-from panellint.shares.answers import Proof
+from panellint.shares.explain import sentence
+from panellint.shares.model import Proof
 from panellint.shares.premises import Premise, in_order
-from panellint.shares.words import sentence
 
 #: Sentences of one proof: a longer one is no pencil work.
 LONGEST = 8

@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
 
-from panellint.shares.answers import Path
+from panellint.shares.model import Path
 from panellint.shares.tree import Tree
 
 

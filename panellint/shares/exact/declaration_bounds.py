@@ -12,9 +12,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
 
-from panellint.declared import Declaration
-from panellint.known import Range
-from panellint.shares.answers import (
+from panellint.catalogue.model import Range
+from panellint.ingredients.model import Declaration
+from panellint.shares.exact.bound import ALL, NOTHING, End, scaled
+from panellint.shares.exact.corners import Corners
+from panellint.shares.exact.intervals import Spread
+from panellint.shares.exact.matrix_game import play
+from panellint.shares.explain import condition_words, first_words, kth_words, plural, say, sentence
+from panellint.shares.model import (
     Base,
     Bounds,
     ClashLine,
@@ -27,17 +32,12 @@ from panellint.shares.answers import (
     Weights,
     no_proof,
 )
-from panellint.shares.composition import Interval
-from panellint.shares.corners import Corners
-from panellint.shares.ends import ALL, NOTHING, End, scaled
-from panellint.shares.game import play
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
-from panellint.shares.rounding import outward_of
-from panellint.shares.spread import Spread
+from panellint.shares.solver.composition import Interval
+from panellint.shares.solver.rounding import outward_of
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import with_unlisted
 from panellint.shares.verdicts import alone, combined, verdict_of
-from panellint.shares.words import condition_words, first_words, kth_words, plural, say, sentence
 
 INFINITE = float("inf")
 

@@ -17,10 +17,10 @@ from itertools import combinations
 from operator import mul
 from typing import NamedTuple
 
-from panellint.declared import Ingredient
-from panellint.known import ANYTHING, PARTS, Range
+from panellint.catalogue.model import ANYTHING, PARTS, Range
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Guarantee
-from panellint.shares.answers import Base, Condition, Path
+from panellint.shares.model import Base, Condition, Path
 from panellint.shares.tree import Tree, is_water
 
 #: What each entry is of the one before, in the recipes that are tried.

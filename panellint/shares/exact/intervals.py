@@ -13,12 +13,8 @@ from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from panellint.label.model import PercentOf
-from panellint.shares.answers import Path
-from panellint.shares.ends import ALL, NOTHING, End, scaled
-from panellint.shares.premises import Premise
-from panellint.shares.tree import Beside, Chain, Tree
-from panellint.shares.unlisted import additives_at_most
-from panellint.shares.words import (
+from panellint.shares.exact.bound import ALL, NOTHING, End, scaled
+from panellint.shares.explain import (
     before_words,
     first_words,
     kth_words,
@@ -27,6 +23,10 @@ from panellint.shares.words import (
     say,
     tail_words,
 )
+from panellint.shares.model import Path
+from panellint.shares.premises import Premise
+from panellint.shares.tree import Beside, Chain, Tree
+from panellint.shares.unlisted import additives_at_most
 
 ROUNDS = 12
 WHOLE: Path = ()

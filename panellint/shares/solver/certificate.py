@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from panellint.shares.rows import Row
+from panellint.shares.solver.constraints import Row
 
 #: Binary digits kept of a multiplier, beside those of its row.
 DIGITS = 60

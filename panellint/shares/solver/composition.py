@@ -5,8 +5,8 @@ from fractions import Fraction
 from math import inf, isfinite
 from typing import NamedTuple, TypeAlias
 
-from panellint.declared import Ingredient
-from panellint.known import PARTS, Range
+from panellint.catalogue.model import PARTS, Range
+from panellint.ingredients.model import Ingredient
 
 #: Composition of an ingredient: nutrient id to range in the nutrient's own unit. What is
 #: absent is unknown.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panellint.shares.answers import Base
+from panellint.shares.model import Base
 from panellint.shares.premises import LABEL_ALONE, Premise
-from panellint.shares.rows import Row
-from panellint.shares.system import System, misfit
+from panellint.shares.solver.constraints import Row
+from panellint.shares.solver.problem import System, misfit
 
 #: What is left out first, if the rest still clashes: the label's own words are kept longest.
 _LEFT_OUT_FIRST = (

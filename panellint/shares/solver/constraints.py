@@ -10,14 +10,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd, lcm
 
-from panellint.known import PARTS
+from panellint.catalogue.model import PARTS
 from panellint.label.model import PercentOf
-from panellint.shares.answers import Path
-from panellint.shares.composition import Composition, Interval
+from panellint.shares.explain import before_words, percent_limits, percent_words, say, tail_words
+from panellint.shares.model import Path
 from panellint.shares.premises import Premise
+from panellint.shares.solver.composition import Composition, Interval
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import additives_at_most
-from panellint.shares.words import before_words, percent_limits, percent_words, say, tail_words
 
 #: The parts that are merged into one column where no row tells them apart.
 OTHER = "other"

@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
 
-from panellint.declared import Declaration, Ingredient
-from panellint.known import PARTS, Range
+from panellint.catalogue.model import PARTS, Range
+from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bound, Guarantee
-from panellint.shares.answers import (
+from panellint.shares.explain import ledger, plural, premises_of, rank_alone, say, sentence, told
+from panellint.shares.model import (
     Base,
     Bounds,
     ClashLine,
@@ -20,9 +21,9 @@ from panellint.shares.answers import (
     Weights,
     no_proof,
 )
-from panellint.shares.certificate import Certified
-from panellint.shares.clash import smallest_clash
-from panellint.shares.composition import (
+from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
+from panellint.shares.solver.certificate import Certified
+from panellint.shares.solver.composition import (
     PART_OF_WHOLE,
     Composition,
     Interval,
@@ -32,7 +33,18 @@ from panellint.shares.composition import (
     nutrient_interval,
     usual_levels,
 )
-from panellint.shares.guarantees import (
+from panellint.shares.solver.conflict import smallest_clash
+from panellint.shares.solver.constraints import (
+    Columns,
+    Row,
+    composition_rows,
+    order_rows,
+    percent_rows,
+    tail_rows,
+    unlisted_rows,
+    water_rows,
+)
+from panellint.shares.solver.guarantees import (
     Limit,
     Tolerance,
     guarantee_rows,
@@ -43,23 +55,11 @@ from panellint.shares.guarantees import (
     parts_needed,
     usual_rows,
 )
-from panellint.shares.judging import judge
-from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
-from panellint.shares.rounding import outward
-from panellint.shares.rows import (
-    Columns,
-    Row,
-    composition_rows,
-    order_rows,
-    percent_rows,
-    tail_rows,
-    unlisted_rows,
-    water_rows,
-)
-from panellint.shares.system import Extreme, System
+from panellint.shares.solver.judging import judge
+from panellint.shares.solver.problem import Extreme, System
+from panellint.shares.solver.rounding import outward
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted, with_unlisted
-from panellint.shares.words import ledger, plural, premises_of, rank_alone, say, sentence, told
 
 #: The longest list whose guarantees are used: no label comes near, and time stays bounded.
 LONGEST = 250

@@ -9,15 +9,15 @@ from functools import cache
 from math import isfinite
 from typing import TypeAlias
 
-from panellint.declared import Ingredient
-from panellint.known import PARTS, Range
+from panellint.catalogue.model import PARTS, Range
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.data import figures
-from panellint.shares.answers import Base, Condition
-from panellint.shares.composition import PART_OF_WHOLE
+from panellint.shares.explain import say
+from panellint.shares.model import Base, Condition
 from panellint.shares.premises import Numbers, Premise
-from panellint.shares.rows import Columns, Row, difference, whole
-from panellint.shares.words import say
+from panellint.shares.solver.composition import PART_OF_WHOLE
+from panellint.shares.solver.constraints import Columns, Row, difference, whole
 
 #: How far an analysis may lie below and above a declared value, in the unit of the value. None
 #: for a side, or for both, where no limit is known; that side then proves nothing.

@@ -7,25 +7,17 @@ from fractions import Fraction
 from itertools import islice, product
 from typing import TYPE_CHECKING
 
-from panellint.shares.answers import (
-    Base,
-    Condition,
-    ConditionAnswer,
-    Judgement,
-    Path,
-    Proof,
-    Verdict,
-)
-from panellint.shares.guarantees import condition_terms
+from panellint.shares.explain import condition_words, premises_of, sentence, told
+from panellint.shares.model import Base, Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
 from panellint.shares.premises import Premise
-from panellint.shares.rows import Row, whole
-from panellint.shares.solver import Program, Status
-from panellint.shares.system import FITS, System
+from panellint.shares.solver.constraints import Row, whole
+from panellint.shares.solver.guarantees import condition_terms
+from panellint.shares.solver.problem import FITS, System
+from panellint.shares.solver.program import Program, Status
 from panellint.shares.verdicts import alone, combined, verdict_of
-from panellint.shares.words import condition_words, premises_of, sentence, told
 
 if TYPE_CHECKING:
-    from panellint.shares.formulas import Formulas
+    from panellint.shares.solver.formula_set import Formulas
 
 #: How many ways to break every alternative at once are tried.
 TRIES = 8

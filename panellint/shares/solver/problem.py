@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from panellint.shares.answers import Base
-from panellint.shares.certificate import Certified, Repair, certify, pruned, repair_from
-from panellint.shares.guarantees import base_of
+from panellint.shares.model import Base
 from panellint.shares.premises import LABEL_ALONE, Premise
-from panellint.shares.rows import Columns, Row
-from panellint.shares.solver import Program, Solution, Status
+from panellint.shares.solver.certificate import Certified, Repair, certify, pruned, repair_from
+from panellint.shares.solver.constraints import Columns, Row
+from panellint.shares.solver.guarantees import base_of
+from panellint.shares.solver.program import Program, Solution, Status
 
 #: A misfit below this is rounding: the rows fit together as far as anyone can tell.
 FITS = 1e-9

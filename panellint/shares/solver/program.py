@@ -14,7 +14,7 @@ from typing import Any
 import highspy
 import numpy as np
 
-from panellint.shares.rows import Row
+from panellint.shares.solver.constraints import Row
 
 #: Feasibility tolerances of the solver: the tightest that it takes.
 TIGHTEST = 1e-10

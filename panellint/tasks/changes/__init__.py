@@ -7,15 +7,15 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from panellint.case import Case
+from panellint.analysis.context import Case
 from panellint.catalogue.words import fold
-from panellint.changes.figures import additives, energy, guarantees
-from panellint.changes.listing import ingredients
-from panellint.changes.pairing import Change, flat, paired
-from panellint.findings import Finding
-from panellint.lint import lint_case
-from panellint.source import Span
-from panellint.wording import listed, number
+from panellint.core.findings import Finding
+from panellint.core.phrases import listed, number
+from panellint.core.source import Span
+from panellint.lint.engine import lint_case
+from panellint.tasks.changes.figures import additives, energy, guarantees
+from panellint.tasks.changes.listing import ingredients
+from panellint.tasks.changes.pairing import Change, flat, paired
 
 _OTHER = (
     "feeding", "net-contents", "maker", "lot", "best-before", "storage", "contact", "warnings",
@@ -162,7 +162,7 @@ def _surplus(
 
 def as_data(found: Changes) -> dict[str, Any]:
     """The object of `changes --format json`; places count from 1, in code points."""
-    from panellint.output.data import finding_data, place
+    from panellint.output.findings.json import finding_data, place
 
     def at(case: Case, span: Span | None) -> dict[str, Any] | None:
         return None if span is None else place(case.source, span)

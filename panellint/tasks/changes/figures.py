@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panellint.catalogue.words import fold
-from panellint.changes.pairing import Change, paired
+from panellint.core.phrases import number
 from panellint.label.model import Guarantee, Label
-from panellint.wording import number
+from panellint.tasks.changes.pairing import Change, paired
 
 _BOUNDS = {"min": "minimum", "max": "maximum"}
 

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from panellint.case import Case
+from panellint.analysis.context import Case
 from panellint.catalogue.words import fold
-from panellint.changes.pairing import Change, kept_in_place, paired
-from panellint.checks.standing import ordinal, standing
-from panellint.declared import Ingredient
-from panellint.wording import listed, number
+from panellint.core.phrases import listed, number
+from panellint.ingredients.model import Ingredient
+from panellint.lint.checks.support.list_position import ordinal, standing
+from panellint.tasks.changes.pairing import Change, kept_in_place, paired
 
 
 def ingredients(old: Case, new: Case) -> Iterator[Change]:

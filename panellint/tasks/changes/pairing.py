@@ -7,7 +7,7 @@ from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from panellint.source import Span
+from panellint.core.source import Span
 
 Item = TypeVar("Item")
 

@@ -9,9 +9,9 @@ from lark import Lark, Token
 from lark.common import LexerConf
 from lark.lexer import BasicLexer, LexerThread
 
-from panellint.label.brackets import MatchedBrackets
-from panellint.label.declaration import GRAMMAR
-from panellint.label.lexer import OffsetLexer
+from panellint.label.declaration.brackets import MatchedBrackets
+from panellint.label.declaration.lexer import OffsetLexer
+from panellint.label.declaration.parse import GRAMMAR
 
 #: Stretches of declarations that each terminal, and the white space around it, is made of.
 _PIECES = (

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.label.declaration import parse
+from panellint.core.source import Source
+from panellint.label.declaration.parse import parse
 from panellint.label.model import Bracket, Entry
-from panellint.label.read import read_label
-from panellint.source import Source
+from panellint.label.reader import read_label
 
 CASES = Path(__file__).with_name("declarations.txt")
 

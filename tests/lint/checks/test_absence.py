@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.case import Case
-from panellint.checks.absence import absences
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.core.source import Source
+from panellint.lint.checks.absence import absences
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 RULE = "absent-but-declared"
 

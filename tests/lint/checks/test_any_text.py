@@ -6,20 +6,20 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panellint import packs
-from panellint.case import Case
-from panellint.findings import Finding
-from panellint.glance import glance
-from panellint.lint import findings_of
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.analysis.overview import glance
+from panellint.core.findings import Finding
+from panellint.core.source import Source
+from panellint.lint.engine import findings_of
+from panellint.rulepacks import packs
+from panellint.rulepacks.settings import Settings
 
 MODULES = ("absence", "binders", "claims", "hazards", "ingredient", "starch", "twice", "words")
-CHECKS = tuple(f"panellint.checks.{name}" for name in MODULES)
+CHECKS = tuple(f"panellint.lint.checks.{name}" for name in MODULES)
 
 
 def rules() -> list[packs.Rule]:
-    from panellint.registry import CHECKS as table
+    from panellint.rulepacks.registry import CHECKS as table
 
     return [r for r in packs.load().values() if table[r.check].partition(":")[0] in CHECKS]
 

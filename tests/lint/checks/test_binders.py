@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint import packs
-from panellint.case import Case
+from panellint.analysis.context import Case
 from panellint.catalogue import load
-from panellint.checks.binders import answers
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.core.source import Source
+from panellint.lint.checks.binders import answers
+from panellint.rulepacks import packs
+from panellint.rulepacks.settings import Settings
 
 RULE = packs.load()["starch-as-bulk"]
 

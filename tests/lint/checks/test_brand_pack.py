@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from panellint.files import source_of
-from panellint.lint import lint
-from panellint.tryout import try_pack
+from panellint.lint.engine import lint
+from panellint.lint.runner.examples import try_pack
+from panellint.lint.runner.files import source_of
 
-BRAND = Path(__file__).parents[2] / "corpus" / "brand"
+BRAND = Path(__file__).parents[3] / "corpus" / "brand"
 
 
 def found(name: str) -> dict[str, tuple[str, str]]:

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panellint.findings import Certainty, Finding
-from panellint.lint import lint
-from panellint.packs import data
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.core.findings import Certainty, Finding
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.packs import data
+from panellint.rulepacks.settings import Settings
 
 EU = Settings.default().with_market("eu")
 

@@ -10,11 +10,11 @@ import math
 
 import pytest
 
-from panellint.findings import Certainty, Finding, Severity
-from panellint.lint import lint
-from panellint.packs import data
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.core.findings import Certainty, Finding, Severity
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.packs import data
+from panellint.rulepacks.settings import Settings
 
 WHOLE = """\
 Product name: Lamb Menu

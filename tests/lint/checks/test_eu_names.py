@@ -10,10 +10,10 @@ from fractions import Fraction
 
 import pytest
 
-from panellint.findings import Certainty, Finding, Severity
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.core.findings import Certainty, Finding, Severity
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 RULES = {"with": "eu-name-with", "rich": "eu-name-rich", "dish": "eu-name-dish"}
 NAMES = {"with": "Adult Dog with Duck", "rich": "Pâté rich in Duck", "dish": "Duck Menu"}

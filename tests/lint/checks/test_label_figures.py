@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.case import Case
-from panellint.checks.calories import estimate
-from panellint.checks.parts import is_whole
-from panellint.findings import Finding
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.core.findings import Finding
+from panellint.core.source import Source
+from panellint.lint.checks.calories import estimate
+from panellint.lint.checks.support.label_parts import is_whole
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 KIBBLE = (
     "Form: kibble\nGuaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, "

@@ -6,15 +6,15 @@ from pathlib import Path
 
 import pytest
 
-from panellint import packs
-from panellint.case import Case
-from panellint.files import source_of
-from panellint.findings import Certainty, Finding, Severity
-from panellint.lint import findings_of, lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.core.findings import Certainty, Finding, Severity
+from panellint.core.source import Source
+from panellint.lint.engine import findings_of, lint
+from panellint.lint.runner.files import source_of
+from panellint.rulepacks import packs
+from panellint.rulepacks.settings import Settings
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 #: Moisture that stands just inside each class: below 20, from 20 to below 65, from 65 on.
 INSIDE = {"dry": ("0.1", "19.9"), "semi-moist": ("20", "64.9"), "wet": ("65", "90")}
 

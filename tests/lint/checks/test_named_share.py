@@ -14,11 +14,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panellint.case import Case
-from panellint.findings import Certainty, Finding
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.core.findings import Certainty, Finding
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 OTHERS = [
     "rice", "oats", "barley", "millet", "sorghum", "peas", "carrots", "apples", "pumpkin", "quinoa",
@@ -143,7 +143,7 @@ def test_the_solver_is_not_asked_where_a_formula_keeps_the_promise() -> None:
     )
     case = Case.of(Source(text, "label.panel"))
     rule = case.settings.rules["name-quarter"]
-    from panellint import lint as linting
+    from panellint.lint import engine as linting
 
     assert linting.observations(rule, case) == ()
     assert "formulas" not in vars(case)

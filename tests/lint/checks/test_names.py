@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.findings import Certainty, Finding
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.core.findings import Certainty, Finding
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 
 def found(text: str, rule: str) -> list[Finding]:

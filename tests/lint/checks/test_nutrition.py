@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from panellint import packs
-from panellint.case import Case
-from panellint.findings import Finding
-from panellint.lint import findings_of
-from panellint.settings import Settings
-from panellint.source import Source, read
+from panellint.analysis.context import Case
+from panellint.core.findings import Finding
+from panellint.core.source import Source, read
+from panellint.lint.engine import findings_of
+from panellint.rulepacks import packs
+from panellint.rulepacks.settings import Settings
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 CHECKS = {"profile-limit", "mineral-ratio", "calorie-reach", "formula-clash", "profile-reach"}
 RULES = [rule for rule in packs.load().values() if rule.check in CHECKS]
 CLEAN = [

@@ -12,13 +12,13 @@ from pathlib import Path
 
 import pytest
 
-from panellint import packs
-from panellint.case import Case
-from panellint.files import source_of
-from panellint.lint import findings_of
-from panellint.settings import Settings
+from panellint.analysis.context import Case
+from panellint.lint.engine import findings_of
+from panellint.lint.runner.files import source_of
+from panellint.rulepacks import packs
+from panellint.rulepacks.settings import Settings
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 CHECKS = {
     "absent-claim", "barred-ingredient", "binder-or-bulk", "broth-claim", "claim-words",
     "declared-twice", "dish-claim", "first-ingredient-claim", "glycaemic-starch", "hazard",
@@ -61,8 +61,8 @@ def test_a_quick_look_asks_no_solver() -> None:
     label = ROOT / "corpus" / "lamb-stew-gravy.panel"
     code = (
         "import sys\n"
-        "from panellint.files import source_of\n"
-        "from panellint.lint import lint\n"
+        "from panellint.lint.runner.files import source_of\n"
+        "from panellint.lint.engine import lint\n"
         f"lint(source_of({str(label)!r}, None), quick=True)\n"
         "print(sorted({'highspy', 'numpy', 'rapidfuzz', 'yaml', 'pydantic'} & set(sys.modules)))\n"
     )

@@ -10,12 +10,12 @@ from __future__ import annotations
 import pytest
 
 from panellint.catalogue import load
-from panellint.checks.starch import class_of
-from panellint.findings import Finding
-from panellint.known import Glycaemic
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.catalogue.model import Glycaemic
+from panellint.core.findings import Finding
+from panellint.core.source import Source
+from panellint.lint.checks.starch import class_of
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 
 def found(ingredients: str, head: str = "Species: dog\nForm: kibble\n") -> list[Finding]:

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panellint.findings import Finding, Remedy
-from panellint.lint import lint
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.core.findings import Finding, Remedy
+from panellint.core.source import Source
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
 
 
 def findings(text: str) -> list[Finding]:

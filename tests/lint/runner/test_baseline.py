@@ -3,11 +3,11 @@ from pathlib import Path
 
 import pytest
 
-from panellint.baseline import Baseline
-from panellint.errors import InputError
-from panellint.findings import Certainty, FileFindings, Finding, Severity
-from panellint.run import Checked
-from panellint.source import Source, Span
+from panellint.core.errors import InputError
+from panellint.core.findings import Certainty, FileFindings, Finding, Severity
+from panellint.core.source import Source, Span
+from panellint.lint.runner.baseline import Baseline
+from panellint.lint.runner.results import Checked
 
 
 def checked(path: str, text: str, *marked: str) -> Checked:

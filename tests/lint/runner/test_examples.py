@@ -9,13 +9,14 @@ from typing import Any
 
 import pytest
 
-from panellint import packs, registry, tryout
-from panellint.case import Case
-from panellint.findings import Certainty, Observation, Severity
+from panellint.analysis.context import Case
+from panellint.core.findings import Certainty, Observation, Severity
+from panellint.core.source import Source, Span
 from panellint.label.model import Label
-from panellint.packs import Applies, Examples, Failing, Rule
-from panellint.settings import Settings
-from panellint.source import Source, Span
+from panellint.lint.runner import examples
+from panellint.rulepacks import packs, registry
+from panellint.rulepacks.packs import Applies, Examples, Failing, Rule
+from panellint.rulepacks.settings import Settings
 
 
 class WordsOnly(Case):
@@ -41,9 +42,9 @@ def goose_is_no_duck(case: Any, rule: Rule) -> Iterator[Observation]:
 
 @pytest.fixture
 def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
-    module = ModuleType("panellint.case")
+    module = ModuleType("panellint.analysis.context")
     module.Case = WordsOnly  # type: ignore[attr-defined]
-    monkeypatch.setitem(__import__("sys").modules, "panellint.case", module)
+    monkeypatch.setitem(__import__("sys").modules, "panellint.analysis.context", module)
     find = registry.find
     ours = registry.Check("goose", goose_is_no_duck)
     monkeypatch.setattr(registry, "find", lambda name: ours if name == "goose" else find(name))
@@ -67,17 +68,17 @@ def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
 
 
 def problems(rule: Rule) -> list[str]:
-    return [trial.problem for trial in tryout.try_rules([rule])]
+    return [trial.problem for trial in examples.try_rules([rule])]
 
 
 def test_examples_that_hold(rule: Callable[..., Rule]) -> None:
     one = rule("duck", Failing("a goose", ("goose",), says="goose is no"))
-    trials = tryout.try_rules([one])
+    trials = examples.try_rules([one])
     assert [str(trial) for trial in trials] == [
         "goose-is-no-duck, passes 1: as it should be",
         "goose-is-no-duck, fails 1: as it should be",
     ]
-    assert tryout.unused_cases(trials) == {}
+    assert examples.unused_cases(trials) == {}
 
 
 @pytest.mark.parametrize(
@@ -116,7 +117,7 @@ def test_an_example_runs_under_the_first_market_and_edition_of_its_rule(
         applies=Applies(markets=("us", "eu"), editions=("modernised",)),
     )
     assert problems(one) == [""]
-    assert tryout.settings_for(rule(applies=Applies(markets=("uk",)))).market_for("us") == "uk"
+    assert examples.settings_for(rule(applies=Applies(markets=("uk",)))).market_for("us") == "uk"
 
 
 def test_an_example_that_the_rule_is_not_about_is_told_why(rule: Callable[..., Rule]) -> None:
@@ -143,7 +144,7 @@ def test_words_that_cannot_be_filled_are_a_problem(
 
 def test_a_text_that_no_example_brings_about_is_told(rule: Callable[..., Rule]) -> None:
     one = rule(Failing("goose", ("goose",)), says={"one": "{bird}", "two": "{bird}"})
-    assert tryout.unused_cases(tryout.try_rules([one])) == {"goose-is-no-duck": ("two",)}
+    assert examples.unused_cases(examples.try_rules([one])) == {"goose-is-no-duck": ("two",)}
 
 
 def test_the_pack_of_a_user_is_tried_alone_and_a_built_in_one_too(
@@ -168,10 +169,10 @@ rules:
 """,
         encoding="utf-8",
     )
-    for trials in (tryout.try_pack(path), tryout.try_pack(path, [path])):
+    for trials in (examples.try_pack(path), examples.try_pack(path, [path])):
         assert [(one.kind, one.problem) for one in trials] == [
             ("passes", ""),
             ("fails", "finds no fault; `duck` should be marked"),
         ]
     built_in = next(one for one in packs.pack_files() if one.name == "waivers.yaml")
-    assert {trial.rule.pack for trial in tryout.try_pack(built_in)} == {"practice"}
+    assert {trial.rule.pack for trial in examples.try_pack(built_in)} == {"practice"}

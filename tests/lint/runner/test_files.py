@@ -3,8 +3,8 @@ from pathlib import Path
 
 import pytest
 
-from panellint.errors import InputError
-from panellint.files import Ignored, find, source_of
+from panellint.core.errors import InputError
+from panellint.lint.runner.files import Ignored, find, source_of
 
 
 @pytest.fixture

@@ -3,8 +3,8 @@ from pathlib import Path
 
 import pytest
 
-from panellint.errors import PanellintError
-from panellint.since import changed_since
+from panellint.core.errors import PanellintError
+from panellint.lint.runner.git import changed_since
 
 
 def git(*arguments: str) -> None:

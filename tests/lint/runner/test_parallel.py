@@ -3,8 +3,8 @@ import time
 
 import pytest
 
-from panellint.errors import PanellintError
-from panellint.jobs import BATCH, Progress, run
+from panellint.core.errors import PanellintError
+from panellint.lint.runner.parallel import BATCH, Progress, run
 
 
 def slow_when_small(number: int) -> tuple[int, int]:
@@ -79,7 +79,7 @@ class Terminal:
 )
 def test_progress_is_for_long_runs_on_a_terminal(monkeypatch, tty, seconds, shown):
     now = 100.0
-    monkeypatch.setattr("panellint.jobs.time.monotonic", lambda: now)
+    monkeypatch.setattr("panellint.lint.runner.parallel.time.monotonic", lambda: now)
     terminal = Terminal(tty)
     progress = Progress(2000, terminal)
     now += seconds

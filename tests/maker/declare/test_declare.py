@@ -9,18 +9,18 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from panellint.batch import Batch, Line, Place, read_batch
-from panellint.batch.formula import Content
 from panellint.cli import cli
-from panellint.declare import Product, declare
-from panellint.declare.entries import printed
-from panellint.declare.figures import guaranteed
-from panellint.errors import PanellintError
-from panellint.findings import Severity
-from panellint.reconcile import reconcile
-from panellint.settings import Settings
+from panellint.core.errors import PanellintError
+from panellint.core.findings import Severity
+from panellint.maker import Batch, Line, Place, read_batch
+from panellint.maker.declare import Product, declare
+from panellint.maker.declare.entries import printed
+from panellint.maker.declare.figures import guaranteed
+from panellint.maker.formula import Content
+from panellint.maker.reconcile import reconcile
+from panellint.rulepacks.settings import Settings
 
-SHEETS = Path(__file__).parent.parent / "corpus" / "sheets"
+SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"
 AT = Place("sheet.csv", "", 2, 2)
 US = Settings.default().with_market("us")
 EU = Settings.default().with_market("eu")

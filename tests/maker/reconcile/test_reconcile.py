@@ -14,16 +14,16 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
-from panellint.batch import Batch, Line, Place, read_batch
 from panellint.cli import cli
-from panellint.errors import InputError
-from panellint.findings import Severity
-from panellint.lint import lint
-from panellint.reconcile import case_of, reconcile, without_weights
-from panellint.settings import Settings
-from panellint.source import Source, read
+from panellint.core.errors import InputError
+from panellint.core.findings import Severity
+from panellint.core.source import Source, read
+from panellint.lint.engine import lint
+from panellint.maker import Batch, Line, Place, read_batch
+from panellint.maker.reconcile import case_of, reconcile, without_weights
+from panellint.rulepacks.settings import Settings
 
-ROOT = Path(__file__).parent.parent
+ROOT = Path(__file__).parents[3]
 SHEETS = ROOT / "corpus" / "sheets"
 EXPECTED = yaml.safe_load((SHEETS / "expected.yaml").read_text(encoding="utf-8"))
 DEFAULT = Settings.default()
@@ -170,8 +170,8 @@ def test_an_ingredient_left_out_is_found_on_either_side(weights, data):
 @given(batches, st.sampled_from(["us", "eu"]))
 @example({"duck": 50, "salt": 24571}, "us")
 def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, market):
-    from panellint.declare import Product, declare
-    from panellint.declare.figures import kilocalories
+    from panellint.maker.declare import Product, declare
+    from panellint.maker.declare.figures import kilocalories
 
     batch = made(weights)
     product = Product(species="dog", form="fresh", unit="cup 200 g")
@@ -190,8 +190,8 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
 
 def rules_of(text: str) -> list[tuple[str, str]]:
     source = Source(text, "x.panel")
-    from panellint.case import Case
-    from panellint.reconcile.case import batch_case
+    from panellint.analysis.context import Case
+    from panellint.maker.context import batch_case
 
     case = batch_case(Case.of(source, DEFAULT))
     assert case is not None
@@ -248,8 +248,8 @@ def test_a_group_takes_its_place_from_its_members_where_the_edition_says_so():
     modern = DEFAULT.with_market("us", "modernised")
     for kale, expected in (("5", []), ("5.5", ["sheet-order"])):
         source = Source(text.replace("{kale}", kale), "x.panel")
-        from panellint.case import Case
-        from panellint.reconcile.case import batch_case
+        from panellint.analysis.context import Case
+        from panellint.maker.context import batch_case
 
         case = batch_case(Case.of(source, modern))
         assert case is not None
@@ -262,7 +262,7 @@ def test_lint_imports_nothing_of_it_for_a_label_without_a_sheet(tmp_path):
     code = (
         "import sys; from panellint.__main__ import main\n"
         f"main(['lint', '--quick', '--fail-at', 'never', {str(panel)!r}])\n"
-        "print(sorted(m for m in sys.modules if m.startswith('panellint.batch')))\n"
+        "print(sorted(m for m in sys.modules if m.startswith('panellint.maker')))\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert done.stdout.splitlines()[-1] == "[]", done.stderr
@@ -274,8 +274,8 @@ def test_a_preparation_of_the_label_gives_the_rehydrated_base():
         "Preparation: add 300 ml of water to 100 g of food\n"
         "Batch sheet: = duck 60 %; oats 40 %\n"
     )
-    from panellint.case import Case
-    from panellint.reconcile.case import batch_case
+    from panellint.analysis.context import Case
+    from panellint.maker.context import batch_case
 
     case = batch_case(Case.of(Source(text, "x.panel"), DEFAULT))
     assert case is not None
@@ -407,7 +407,7 @@ def test_a_label_that_names_no_sheet(tmp_path):
 
 
 def test_what_is_judged_on_one_side_is_said_to_be_open_on_the_other_only():
-    from panellint.reconcile.tables import tables
+    from panellint.maker.reconcile.tables import tables
 
     name = "duck-millet-freeze-dried"
     case = case_of(label(name), read_batch(SHEETS / "faulty" / "name-falls-short.csv"))

@@ -13,12 +13,12 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panellint.batch import Batch, Line, Place
-from panellint.batch.formula import DRY_MATTER, ENERGY, Formula
 from panellint.catalogue import load
 from panellint.cli import cli
-from panellint.errors import PanellintError
-from panellint.reformulate import (
+from panellint.core.errors import PanellintError
+from panellint.maker import Batch, Line, Place
+from panellint.maker.formula import DRY_MATTER, ENERGY, Formula
+from panellint.maker.reformulate import (
     Clash,
     Found,
     Limits,
@@ -29,8 +29,8 @@ from panellint.reformulate import (
     solve,
     target_row,
 )
-from panellint.reformulate.program import slack
-from panellint.settings import Settings
+from panellint.maker.reformulate.program import slack
+from panellint.rulepacks.settings import Settings
 
 AT = Place("sheet.csv", "", 2, 2)
 US = Settings.default().with_market("us")

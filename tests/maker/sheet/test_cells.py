@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.batch.cells import FORMULA_MARKS, csv_text, most_rows, read_csv, written
-from panellint.batch.numbers import decimal_comma, read_number
-from panellint.errors import InputError
+from panellint.core.errors import InputError
+from panellint.maker.sheet.cells import FORMULA_MARKS, csv_text, most_rows, read_csv, written
+from panellint.maker.sheet.numbers import decimal_comma, read_number
 
 
 def rows(text: str | bytes) -> list[tuple[int, tuple[str, ...]]]:

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.batch import read_batch
-from panellint.batch.headers import find_headings
-from panellint.errors import InputError
+from panellint.core.errors import InputError
+from panellint.maker import read_batch
+from panellint.maker.sheet.headers import find_headings
 
 
 @pytest.fixture

@@ -8,9 +8,9 @@ import zipfile
 import pytest
 from openpyxl import Workbook
 
-from panellint.batch import read_batch
-from panellint.batch.workbook import read_workbook
-from panellint.errors import InputError, PanellintError
+from panellint.core.errors import InputError, PanellintError
+from panellint.maker import read_batch
+from panellint.maker.sheet.workbook import read_workbook
 
 
 def book(path, *sheets, change=None):

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from panellint.batch.cells import csv_text
-from panellint.batch.model import Batch, Line, Place
-from panellint.batch.read import read_batch
-from panellint.batch.rewritten import rewritten
+from panellint.maker.model import Batch, Line, Place
+from panellint.maker.sheet.cells import csv_text
+from panellint.maker.sheet.read import read_batch
+from panellint.maker.sheet.write import rewritten
 
-SHEETS = Path(__file__).parents[2] / "corpus" / "sheets"
+SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"
 
 
 def again(batch: Batch, shares: list[Fraction], path: Path) -> Batch:

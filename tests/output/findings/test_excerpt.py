@@ -3,9 +3,9 @@ import time
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panellint.core.source import Source, Span
 from panellint.output.cells import cell_width, width
-from panellint.output.excerpt import ELLIPSIS, excerpt
-from panellint.source import Source, Span
+from panellint.output.findings.excerpt import ELLIPSIS, excerpt
 
 
 def of(text: str, words: str, columns: int = 60) -> list[tuple[str, str]]:

@@ -1,10 +1,10 @@
 import re
 
-from panellint.findings import FileFindings
-from panellint.output import gnu
-from panellint.output.look import Look
-from panellint.run import Checked
-from panellint.source import Source, Span
+from panellint.core.findings import FileFindings
+from panellint.core.source import Source, Span
+from panellint.lint.runner.results import Checked
+from panellint.output.findings import gnu
+from panellint.output.render_options import Look
 
 # GNU Coding Standards, "Formatting Error Messages": sourcefile:lineno:column: message
 LINE = re.compile(r"(?P<file>[^:\n]+):(?P<line>\d+):(?P<column>\d+): (?P<message>[^\n]+)\n")

@@ -1,15 +1,15 @@
 import json
 
-from panellint.errors import Fault
-from panellint.findings import FileFindings, Severity
-from panellint.output import data
-from panellint.output.look import Look
-from panellint.run import Checked
-from panellint.source import Source, Span
+from panellint.core.errors import Fault
+from panellint.core.findings import FileFindings, Severity
+from panellint.core.source import Source, Span
+from panellint.lint.runner.results import Checked
+from panellint.output.findings import json as findings_json
+from panellint.output.render_options import Look
 
 
 def told(*stream, **look):
-    return json.loads("".join(data.write(iter(stream), Look(**look))))
+    return json.loads("".join(findings_json.write(iter(stream), Look(**look))))
 
 
 def test_the_object_others_rely_on(checked, clean):
@@ -53,7 +53,7 @@ def test_bytes_do_not_depend_on_the_locale_and_surrogates_survive(findings):
     source = Source("\udc80 Millet pea protein salt peas", "x\udcff.panel")
     finding = findings[1]._replace(span=Span(0, 1), message="\udc80 é")
     text = "".join(
-        data.write(iter([Checked(source.path, FileFindings(source, (finding,)))]), Look())
+        findings_json.write(iter([Checked(source.path, FileFindings(source, (finding,)))]), Look())
     )
     assert text.isascii()
     assert json.loads(text)["files"][0]["findings"][0]["message"] == "\udc80 é"
@@ -67,4 +67,4 @@ def test_waived_findings_are_kept_apart(source, findings):
 
 
 def test_severities_are_plain_words():
-    assert data.dumps({"s": Severity.ERROR}) == '{"s": "error"}'
+    assert findings_json.dumps({"s": Severity.ERROR}) == '{"s": "error"}'

@@ -1,11 +1,11 @@
 from xml.etree import ElementTree
 
-from panellint.errors import Fault
-from panellint.findings import FileFindings, Severity
-from panellint.output import junit
-from panellint.output.look import Look
-from panellint.run import Checked
-from panellint.source import Source, Span
+from panellint.core.errors import Fault
+from panellint.core.findings import FileFindings, Severity
+from panellint.core.source import Source, Span
+from panellint.lint.runner.results import Checked
+from panellint.output.findings import junit
+from panellint.output.render_options import Look
 
 
 def told(*stream):

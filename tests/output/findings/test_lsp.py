@@ -5,9 +5,9 @@ import json
 import pytest
 from lsprotocol import converters, types
 
-from panellint.output import lsp
-from panellint.output.look import Look
-from panellint.source import Source
+from panellint.core.source import Source
+from panellint.output.findings import lsp
+from panellint.output.render_options import Look
 
 
 def told(*stream):

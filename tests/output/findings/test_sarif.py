@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from panellint.errors import Fault
-from panellint.findings import FileFindings
-from panellint.output import sarif
-from panellint.output.look import Look
-from panellint.run import Checked
-from panellint.source import Source, Span
+from panellint.core.errors import Fault
+from panellint.core.findings import FileFindings
+from panellint.core.source import Source, Span
+from panellint.lint.runner.results import Checked
+from panellint.output.findings import sarif
+from panellint.output.render_options import Look
 
 SCHEMA = json.loads((Path(__file__).parent / "sarif-2.1.0.schema.json").read_text("utf-8"))
 VALIDATOR = Draft202012Validator(SCHEMA)
@@ -59,7 +59,7 @@ def test_rules_are_described_and_pointed_at(checked):
 
 
 def test_a_rule_of_a_pack_brings_its_own_words(checked, findings):
-    from panellint.packs import load
+    from panellint.rulepacks.packs import load
 
     rule = next(iter(load().values()))
     finding = findings[0]._replace(rule=rule.id)

@@ -1,10 +1,10 @@
 import re
 
-from panellint.errors import Fault
-from panellint.output import terminal
+from panellint.core.errors import Fault
+from panellint.lint.runner.results import Checked
 from panellint.output.cells import width
-from panellint.output.look import CAUTION, Look, wants_colour
-from panellint.run import Checked
+from panellint.output.findings import terminal
+from panellint.output.render_options import CAUTION, Look, wants_colour
 
 
 def told(*stream, **look) -> str:

@@ -1,8 +1,8 @@
 import pytest
 
-from panellint.known import Figure, Hazard, Known, Match, Range
+from panellint.catalogue.model import Figure, Hazard, Known, Match, Range
 from panellint.output.cells import width
-from panellint.output.ingredient import ingredient_data, ingredient_text
+from panellint.output.views.ingredient import ingredient_data, ingredient_text
 
 TABLE, MEMORY = "A table of foods, item 7", "what the trade says"
 MATCH = Match(

@@ -1,5 +1,5 @@
 from panellint.output.cells import width
-from panellint.output.outline import outline_text
+from panellint.output.views.outline import outline_text
 
 ENTRY = {
     "percent": None,

@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint import packs
-from panellint.errors import Fault, InputError
-from panellint.findings import Certainty, Severity
-from panellint.packing import models, yamltext
-from panellint.packing.packs import compile_packs
-from panellint.packing.settings import compile_settings
+from panellint.core.errors import Fault, InputError
+from panellint.core.findings import Certainty, Severity
+from panellint.rulepacks import packs
+from panellint.rulepacks.compile import models, yaml_source
+from panellint.rulepacks.compile.packs import compile_packs
+from panellint.rulepacks.compile.settings import compile_settings
 
 WAIVERS = next(path for path in packs.pack_files() if path.name == "waivers.yaml")
 Make = Callable[..., str]
@@ -157,13 +157,13 @@ def test_the_schema_accepts_every_built_in_pack_and_refuses_a_faulty_one(
 ) -> None:
     schema = models.pack_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
-    from panellint.packing.packs import is_pack
+    from panellint.rulepacks.compile.packs import is_pack
 
     built_in = [path for path in packs.pack_files() if is_pack(path)]
     assert built_in
     for path in built_in:
-        jsonschema.validate(yamltext.read(path).data, schema)
-    faulty = yamltext.read(pack(f"pack: brand\nrules:\n{rule(severity='severity: eror')}"))
+        jsonschema.validate(yaml_source.read(path).data, schema)
+    faulty = yaml_source.read(pack(f"pack: brand\nrules:\n{rule(severity='severity: eror')}"))
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(faulty.data, schema)
 

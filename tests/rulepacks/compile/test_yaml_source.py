@@ -8,14 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.errors import InputError
-from panellint.packing import yamltext
+from panellint.core.errors import InputError
+from panellint.rulepacks.compile import yaml_source
 
 
-def read(tmp_path: Path, text: str) -> yamltext.Document:
+def read(tmp_path: Path, text: str) -> yaml_source.Document:
     path = tmp_path / "file.yaml"
     path.write_text(text, encoding="utf-8", newline="")
-    return yamltext.read(path)
+    return yaml_source.read(path)
 
 
 @pytest.mark.parametrize(
@@ -91,25 +91,25 @@ def test_nesting_without_end_is_a_fault_and_no_crash(tmp_path: Path, text: str) 
 def test_a_file_that_is_no_text_or_not_there_is_a_fault(tmp_path: Path) -> None:
     path = tmp_path / "file.yaml"
     path.write_bytes(b"a: \xff\xfe\x00")
-    assert "not text" in yamltext.read(path).faults[0].message
-    assert "cannot be read" in yamltext.read(tmp_path / "none.yaml").faults[0].message
+    assert "not text" in yaml_source.read(path).faults[0].message
+    assert "cannot be read" in yaml_source.read(tmp_path / "none.yaml").faults[0].message
 
 
 def test_data_of_our_own_may_name_a_value_and_use_it_again(tmp_path: Path) -> None:
     path = tmp_path / "data.yaml"
     path.write_text("a: &list [1, 2]\nb: *list\nc: &word x\nd: [*word]\n", encoding="utf-8")
-    assert yamltext.read_all({"data": path}) == {
+    assert yaml_source.read_all({"data": path}) == {
         "data": {"a": [1, 2], "b": [1, 2], "c": "x", "d": ["x"]}
     }
     path.write_text("a: &me [*me]\n", encoding="utf-8")
     with pytest.raises(InputError, match="stands inside what it names"):
-        yamltext.read_all({"data": path})
+        yaml_source.read_all({"data": path})
 
 
 @given(st.text(alphabet=st.characters(codec="utf-8"), max_size=60))
 def test_any_text_is_read_without_an_exception(tmp_path_factory: object, text: str) -> None:
     path = Path(tmp_path_factory.getbasetemp()) / "any.yaml"  # type: ignore[attr-defined]
     path.write_text(text, encoding="utf-8", newline="")
-    document = yamltext.read(path)
+    document = yaml_source.read(path)
     for fault in document.faults:
         assert fault.message

@@ -10,12 +10,12 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.case import Case
-from panellint.changes import changes
-from panellint.changes.pairing import kept_in_place
+from panellint.analysis.context import Case
 from panellint.cli import cli
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.core.source import Source
+from panellint.rulepacks.settings import Settings
+from panellint.tasks.changes import changes
+from panellint.tasks.changes.pairing import kept_in_place
 
 OLD = """Product name: Quillbrook Larder Duck Dinner for Dogs
 Ingredients: duck, millet, peas, hemp seed, dried egg, duck fat (preserved with mixed tocopherols), vitamins (vitamin E supplement, biotin), salt.

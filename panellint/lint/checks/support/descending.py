@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.label.model import Bound, PercentOf
 
 if TYPE_CHECKING:
-    from panellint.declared import Ingredient
+    from panellint.ingredients.model import Ingredient
 
 
 class Between(NamedTuple):

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.source import Span
-from panellint.wordlist import Words
+from panellint.core.patterns import Words
+from panellint.core.source import Span
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 
 class Spoken(NamedTuple):

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from panellint.source import Span
+from panellint.core.source import Span
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 #: Sections that a text may have without being a whole label: a declaration, and what the
 #: linter's user notes beside it.

@@ -10,12 +10,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 from weakref import ref
 
-from panellint.declared import Ingredient
-from panellint.shares.answers import Bounds, Path
-from panellint.wording import number
+from panellint.core.phrases import number
+from panellint.ingredients.model import Ingredient
+from panellint.shares.model import Bounds, Path
 
 if TYPE_CHECKING:
-    from panellint.case import Case
+    from panellint.analysis.context import Case
 
 #: Bounds nearer to nothing or to all than this are not worth a word.
 _HAIR = 0.05

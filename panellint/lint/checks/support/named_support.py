@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.promises import Named
-from panellint.shares.answers import Number, Path
-from panellint.wording import listed
+from panellint.core.phrases import listed
+from panellint.ingredients.product_name import Named
+from panellint.shares.model import Number, Path
 
 if TYPE_CHECKING:
-    from panellint.case import Case
-    from panellint.declared import Ingredient
+    from panellint.analysis.context import Case
+    from panellint.ingredients.model import Ingredient
 
 
 class Backed(NamedTuple):

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from panellint.findings import Certainty, Related
+from panellint.core.findings import Certainty, Related
 from panellint.shares.premises import LABEL_ALONE, Premise
 
 if TYPE_CHECKING:
-    from panellint.declared import Ingredient
+    from panellint.ingredients.model import Ingredient
 
 
 def certainty_of(rests_on: Iterable[Premise]) -> Certainty:

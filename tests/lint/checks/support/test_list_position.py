@@ -7,10 +7,10 @@ import weakref
 
 import pytest
 
-from panellint.case import Case
-from panellint.checks.standing import ordinal, share, standing
-from panellint.settings import Settings
-from panellint.source import Source
+from panellint.analysis.context import Case
+from panellint.core.source import Source
+from panellint.lint.checks.support.list_position import ordinal, share, standing
+from panellint.rulepacks.settings import Settings
 
 
 def case_of(ingredients: str) -> Case:

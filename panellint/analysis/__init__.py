@@ -1,0 +1,1 @@
+"""One label with everything known about it, and the questions that checks and views share."""

@@ -1,0 +1,1 @@
+"""Text and positions, numbers and units, errors, findings: what every room stands on."""

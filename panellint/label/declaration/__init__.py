@@ -1,0 +1,1 @@
+"""The ingredient declaration: from text to a tree that knows no ingredient."""

@@ -1,0 +1,1 @@
+"""Rules applied to one label and to many."""

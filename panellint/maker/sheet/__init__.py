@@ -1,0 +1,1 @@
+"""Batch sheets: CSV and XLSX cells to named rows with weights."""

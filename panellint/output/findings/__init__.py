@@ -1,0 +1,1 @@
+"""Findings in each output format, one file a format."""

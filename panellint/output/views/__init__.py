@@ -1,0 +1,1 @@
+"""Terminal views of the other questions, one file a question."""

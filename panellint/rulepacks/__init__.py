@@ -1,0 +1,1 @@
+"""Rule packs and settings: what is checked, and with which thresholds."""

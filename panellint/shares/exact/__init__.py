@@ -1,0 +1,1 @@
+"""Share bounds without the solver."""

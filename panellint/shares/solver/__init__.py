@@ -1,0 +1,1 @@
+"""Share bounds by linear programs, each with a certificate."""

@@ -1,0 +1,1 @@
+"""Questions about several labels: comparison, blends, recalls, changes."""
