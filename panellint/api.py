@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.settings import Settings
 
 
@@ -49,18 +49,18 @@ def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> d
     from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
     from panellint.nutrition.serialize import tell
 
-    case = _case(text, path, settings)
-    statement = statement_of(case)
+    context = _case(text, path, settings)
+    statement = statement_of(context)
     return {
         "path": path,
-        "name": case.label.product_name or None,
-        **tell(statement, ranges_by_shares(case, statement)),
+        "name": context.label.product_name or None,
+        **tell(statement, ranges_by_shares(context, statement)),
     }
 
 
-def _case(text: str, path: str, settings: Settings | None, *, quick: bool = False) -> Case:
-    from panellint.analysis.context import Case
+def _case(text: str, path: str, settings: Settings | None, *, quick: bool = False) -> LabelContext:
+    from panellint.analysis.context import LabelContext
     from panellint.core.source import Source
     from panellint.rulepacks.settings import Settings
 
-    return Case.of(Source(text, path), settings or Settings.for_path(path), quick=quick)
+    return LabelContext.of(Source(text, path), settings or Settings.for_path(path), quick=quick)

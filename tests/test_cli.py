@@ -23,8 +23,8 @@ from panellint.output import FORMATS
 MADE_UP = """
     import re, sys, time
     import panellint.lint.engine
-    from panellint.findings import Certainty, FileFindings, Finding, Severity
-    from panellint.source import Span
+    from panellint.core.findings import Certainty, FileFindings, Finding, Severity
+    from panellint.core.source import Span
 
     def lint(source, settings, *, quick=False):
         if "BOOM" in source.text:
@@ -40,7 +40,7 @@ MADE_UP = """
         ))
 
     panellint.lint.engine.lint = lint
-    panellint.lint.engine.lint_case = lambda case, settings, *, quick=False: lint(
+    panellint.lint.engine.lint_context = lambda case, settings, *, quick=False: lint(
         case.source, settings, quick=quick)
 """
 PROGRAM = textwrap.dedent(MADE_UP) + textwrap.dedent(
@@ -58,7 +58,7 @@ def here(tmp_path, monkeypatch):
     import panellint.lint.engine
 
     monkeypatch.chdir(tmp_path)
-    for name in ("lint", "lint_case"):
+    for name in ("lint", "lint_context"):
         monkeypatch.setattr(panellint.lint.engine, name, getattr(panellint.lint.engine, name))
     exec(textwrap.dedent(MADE_UP), {})
     for name, text in {

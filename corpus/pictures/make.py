@@ -11,10 +11,10 @@ import tempfile
 from pathlib import Path
 from shutil import which
 
-from panellint.case import Case
-from panellint.files import source_of
 from playwright.sync_api import Page, sync_playwright
 
+from panellint.analysis.context import LabelContext
+from panellint.lint.runner.files import source_of
 from panellint.report.page import one_page, several_page
 from panellint.report.reading import read
 from panellint.report.several import several
@@ -34,9 +34,9 @@ SEVERAL = (
 )
 
 
-def of(name: str) -> Case:
+def of(name: str) -> LabelContext:
     """The case of a corpus label."""
-    return Case.of(source_of(str(HERE.parent / f"{name}.panel")))
+    return LabelContext.of(source_of(str(HERE.parent / f"{name}.panel")))
 
 
 def taken(page: Page, text: str, first: str, height: int, target: Path) -> None:

@@ -27,7 +27,7 @@ from panellint.rulepacks.packs import data
 from panellint.rulepacks.settings import Settings, editions
 
 if TYPE_CHECKING:
-    from panellint.shares.engine import InTurn
+    from panellint.shares.engine import FallbackEngine
     from panellint.shares.exact.declaration_bounds import OrderAnswers
     from panellint.shares.model import Condition
     from panellint.shares.premises import Premise
@@ -53,25 +53,27 @@ def uses_in(words: str) -> tuple[str, ...]:
     )
 
 
-class Case:
+class LabelContext:
     """What is known of one label, under the settings that reach it.
 
     `quick` keeps to what needs no solver; so does a list that is longer than any label's.
-    Make one with `Case.of`.
+    Make one with `LabelContext.of`.
     """
 
     def __init__(self, source: Source, settings: Settings, *, quick: bool = False) -> None:
         self.source = source
         self.settings = settings
         self._asked_quick = quick
-        self._made: dict[Callable[[Case], Any], Any] = {}
+        self._made: dict[Callable[[LabelContext], Any], Any] = {}
 
     @classmethod
-    def of(cls, source: Source, settings: Settings | None = None, *, quick: bool = False) -> Case:
+    def of(
+        cls, source: Source, settings: Settings | None = None, *, quick: bool = False
+    ) -> LabelContext:
         """The case of a source; without settings, those that reach its path."""
         return cls(source, settings or Settings.for_path(source.path), quick=quick)
 
-    def once(self, make: Callable[[Case], T]) -> T:
+    def once(self, make: Callable[[LabelContext], T]) -> T:
         """What `make` makes of the case, made when first asked for: what several rules look at
         is the same for all of them. What is made must not hold the case itself."""
         found: T
@@ -241,18 +243,18 @@ class Case:
     # Shares ----------------------------------------------------------------------------------
 
     @cached_property
-    def bounds(self) -> InTurn:
+    def bounds(self) -> FallbackEngine:
         """Who answers questions about shares: order, and the solver where order leaves a
         question open; not for a quick look, nor where the label says nothing that order does
         not take up in full."""
-        from panellint.shares.engine import InTurn
+        from panellint.shares.engine import FallbackEngine
 
         if self.quick or (self.order.exact and not self.label.guarantees):
-            return InTurn(lambda: self.order, None, self._is_kept_in_order)
+            return FallbackEngine(lambda: self.order, None, self._is_kept_in_order)
         from panellint.shares.exact.feasible_recipe import Witnesses
 
         found = Witnesses(self.order.tree, self.label.guarantees, self.form.water_lost)
-        return InTurn(lambda: self.order, lambda: self.formulas, found.is_kept)
+        return FallbackEngine(lambda: self.order, lambda: self.formulas, found.is_kept)
 
     @cached_property
     def _is_simple(self) -> bool:

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 from panellint.catalogue.model import Range
 from panellint.core.units import kcal_per_kg
 from panellint.label.figures import figure_of
-from panellint.nutrition.assessment import Statement, state
+from panellint.nutrition.assessment import Assessment, state
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.guaranteed import Line, read_lines
 from panellint.nutrition.ranges import part_range
-from panellint.nutrition.statement import Facts, Refused
+from panellint.nutrition.statement import NutritionInput, Refused
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.nutrition.statement import Box
     from panellint.shares.solver.formula_set import Formulas
 
@@ -55,55 +55,55 @@ class _Told:
         self.remarks: list[str] = []
 
 
-def facts_of(case: Case) -> Facts:
+def facts_of(context: LabelContext) -> NutritionInput:
     """What one label says, as fed and in the units that nutrients are kept in.
 
     A line that cannot be read as a content gives no figure and is told among `unread`. An ash
     that the user gives as a fact stands in where the label declares none.
     """
     told = _Told()
-    statements = case.label.adequacy
+    statements = context.label.adequacy
     first = statements[0] if statements else None
-    energy = case.label.energy
-    return Facts(
-        printed=_printed(case, told),
-        form=case.form,
-        market=case.market,
-        species=case.species,
-        stages=case.stages,
+    energy = context.label.energy
+    return NutritionInput(
+        printed=_printed(context, told),
+        form=context.form,
+        market=context.market,
+        species=context.species,
+        stages=context.stages,
         large_size=_LARGE_SIZE.get(first.large_size or "") if first else None,
         complete=_COMPLETE.get(first.route) if first else None,
         trial=any(one.route in _TRIED for one in statements),
-        kcal_per_kg=_kcal_per_kg(case, told),
+        kcal_per_kg=_kcal_per_kg(context, told),
         kcal_method=energy.method if energy else None,
-        water=_water(case, told),
+        water=_water(context, told),
         unread=tuple(told.unread),
         remarks=tuple(told.remarks),
     )
 
 
-def statement_of(case: Case) -> Statement:
+def statement_of(context: LabelContext) -> Assessment:
     """All that the figures of a label allow, worked out once."""
-    return case.once(_statement)
+    return context.once(_statement)
 
 
-def _statement(case: Case) -> Statement:
-    return state(facts_of(case))
+def _statement(context: LabelContext) -> Assessment:
+    return state(facts_of(context))
 
 
-def _printed(case: Case, told: _Told) -> dict[str, Bounds]:
-    lines = [one for one in case.label.guarantees if one.nutrient is not None]
+def _printed(context: LabelContext, told: _Told) -> dict[str, Bounds]:
+    lines = [one for one in context.label.guarantees if one.nutrient is not None]
     read = read_lines(
         Line(one.nutrient or "", one.bound.value, float(one.value), one.unit, one.basis)
         for one in lines
     )
     for one in read.faults:
-        row, _ = case.source.position(lines[one.line].span.start)
+        row, _ = context.source.position(lines[one.line].span.start)
         told.unread.append(
             Refused(f"line {row}: {lines[one.line].printed}", one.fault.reason, one.fault.names)
         )
     printed = read.bounds
-    ash = case.fact("ash")
+    ash = context.fact("ash")
     if ash is not None and "ash" not in printed:
         value = float(figure_of(ash))
         if 0 < value < 100:
@@ -113,16 +113,16 @@ def _printed(case: Case, told: _Told) -> dict[str, Bounds]:
     return printed
 
 
-def _kcal_per_kg(case: Case, told: _Told) -> float | None:
+def _kcal_per_kg(context: LabelContext, told: _Told) -> float | None:
     """The label's own energy: the figure per weight, else one whose unit has a weight."""
     faults: list[NotComputable] = []
-    for figure in case.label.energy.figures if case.label.energy else ():
+    for figure in context.label.energy.figures if context.label.energy else ():
         grams = float(figure.grams) if figure.grams is not None else None
         try:
             return kcal_per_kg(float(figure.value), figure.unit, figure.per, grams)
         except NotComputable as fault:
             faults.append(fault)
-    if case.label.energy is None and case.label.sections_of("calories"):
+    if context.label.energy is None and context.label.sections_of("calories"):
         reason = "no figure of energy can be read"
         told.unread.append(Refused("the label's calories", reason, ("energy",)))
     if faults:
@@ -133,9 +133,9 @@ def _kcal_per_kg(case: Case, told: _Told) -> float | None:
 # ---- the bowl ------------------------------------------------------------------------------------
 
 
-def _water(case: Case, told: _Told) -> float | None:
+def _water(context: LabelContext, told: _Told) -> float | None:
     """Weights of water to one of food, as the preparation has it."""
-    words = case.fact("preparation")
+    words = context.fact("preparation")
     if not words:
         return None
     from panellint.label.amounts import water_in
@@ -149,7 +149,7 @@ def _water(case: Case, told: _Told) -> float | None:
         return None
     weight = found.food
     if found.food_unit != "g":
-        grams = _grams_of(case, found.food_unit)
+        grams = _grams_of(context, found.food_unit)
         if grams is None:
             _refuse_bowl(told, f"the weight of one {found.food_unit} of the food is not given")
             return None
@@ -163,10 +163,10 @@ def _refuse_bowl(told: _Told, reason: str) -> None:
     told.unread.append(Refused("prepared food", reason, ("preparation",)))
 
 
-def _grams_of(case: Case, unit: str) -> float | None:
+def _grams_of(context: LabelContext, unit: str) -> float | None:
     """The weight of a unit of food that the calorie line prints, or that follows from its
     figures per unit and per kg."""
-    figures = case.label.energy.figures if case.label.energy else ()
+    figures = context.label.energy.figures if context.label.energy else ()
     mine = [one for one in figures if one.per.lower().rstrip("s") == unit]
     per_kg = next((one for one in figures if one.per == "kg" and one.value > 0), None)
     for one in mine:
@@ -180,14 +180,14 @@ def _grams_of(case: Case, unit: str) -> float | None:
 # ---- what it costs -------------------------------------------------------------------------------
 
 
-def cost_of(case: Case) -> Cost:
+def cost_of(context: LabelContext) -> Cost:
     """The price that the user notes, and the weight that it is the price of: what is said with
     it, else the net weight."""
     from panellint.label.amounts import kilograms_in, price_in
 
-    words = case.fact("price")
+    words = context.fact("price")
     price = price_in(words) if words else None
-    net = case.fact("net-contents")
+    net = context.fact("net-contents")
     weight = kilograms_in(net) if net else None
     if price is None or not price.amount > 0:
         return Cost(None, "", weight)
@@ -197,7 +197,7 @@ def cost_of(case: Case) -> Cost:
 # ---- tighter ranges from the shares of ingredients -----------------------------------------------
 
 
-def ranges_by_shares(case: Case, statement: Statement) -> Found:
+def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
     """Carbohydrate and ash over all formulas that fit the label, where that is tighter than what
     the guarantees alone leave; nothing where no formula fits or there is no list.
 
@@ -207,13 +207,13 @@ def ranges_by_shares(case: Case, statement: Statement) -> Found:
     from panellint.shares.premises import Premise
 
     found: Found = {}
-    if not case.leaves or not statement.boxes or not case.formulas.consistent:
+    if not context.leaves or not statement.boxes or not context.formulas.consistent:
         return found
     for part in ("carbohydrate", "ash"):
-        _add(found, part, case.formulas, statement.boxes[0])
+        _add(found, part, context.formulas, statement.boxes[0])
     if len(statement.boxes) > 1:
-        taken = (*case.formulas.premises, Premise.PRACTICE)
-        usual = case.formulas_under(tuple(map(str, taken)))
+        taken = (*context.formulas.premises, Premise.PRACTICE)
+        usual = context.formulas_under(tuple(map(str, taken)))
         if usual.consistent:
             _add(found, "carbohydrate", usual, statement.boxes[-1])
     return found

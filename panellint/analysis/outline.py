@@ -5,30 +5,30 @@ from __future__ import annotations
 from math import isfinite
 from typing import Any
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.analysis.overview import glance
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Guarantee
 
 
-def outline(case: Case) -> dict[str, Any]:
+def outline(context: LabelContext) -> dict[str, Any]:
     """The declaration's tree, guarantees, name, statements, energy and sections.
 
     Lines and columns count from 1, in code points, ends exclusive.
     """
-    label = case.label
+    label = context.label
     return {
-        "path": case.source.path,
-        "market": case.market,
-        "edition": case.edition,
-        "species": case.species,
-        "stages": list(case.stages),
-        "form": {"id": case.form.id, "how": case.form.how, "word": case.form.word},
-        "uses": list(case.uses),
-        "declaration": [_ingredient(case, entry) for entry in case.declaration.ingredients],
+        "path": context.source.path,
+        "market": context.market,
+        "edition": context.edition,
+        "species": context.species,
+        "stages": list(context.stages),
+        "form": {"id": context.form.id, "how": context.form.how, "word": context.form.word},
+        "uses": list(context.uses),
+        "declaration": [_ingredient(context, entry) for entry in context.declaration.ingredients],
         "footnotes": [{"mark": note.mark, "text": note.text} for note in label.footnotes],
-        "guarantees": [_guarantee(case, guarantee) for guarantee in label.guarantees],
+        "guarantees": [_guarantee(context, guarantee) for guarantee in label.guarantees],
         "additives": [
             {
                 "name": additive.printed,
@@ -36,7 +36,7 @@ def outline(case: Case) -> dict[str, Any]:
                 "value": _number(additive.value),
                 "unit": additive.unit,
                 "group": additive.group,
-                **_place(case, additive.span),
+                **_place(context, additive.span),
             }
             for additive in label.additives
         ],
@@ -49,29 +49,29 @@ def outline(case: Case) -> dict[str, Any]:
                     "text": promise.text,
                     "named": [named.name for named in promise.named],
                     "percent": _number(promise.percent),
-                    **_place(case, promise.span),
+                    **_place(context, promise.span),
                 }
-                for promise in case.promises
+                for promise in context.promises
             ],
         },
-        "glance": glance(case),
-        "adequacy": _adequacy(case),
-        "energy": _energy(case),
-        "claims": [{"text": text, **_place(case, span)} for text, span in label.claims],
+        "glance": glance(context),
+        "adequacy": _adequacy(context),
+        "energy": _energy(context),
+        "claims": [{"text": text, **_place(context, span)} for text, span in label.claims],
         "sections": [
             {
                 "kind": section.kind,
-                "heading": case.source.slice(section.heading),
-                **_place(case, Span(section.heading.start, section.body.end)),
+                "heading": context.source.slice(section.heading),
+                **_place(context, Span(section.heading.start, section.body.end)),
             }
             for section in label.sections
         ],
     }
 
 
-def _place(case: Case, span: Span) -> dict[str, dict[str, int]]:
+def _place(context: LabelContext, span: Span) -> dict[str, dict[str, int]]:
     return {
-        name: dict(zip(("line", "column"), case.source.position(offset), strict=True))
+        name: dict(zip(("line", "column"), context.source.position(offset), strict=True))
         for name, offset in (("start", span.start), ("end", span.end))
     }
 
@@ -82,7 +82,7 @@ def _number(value: Any) -> float | None:
     return number if number is not None and isfinite(number) else None
 
 
-def _ingredient(case: Case, entry: Ingredient) -> dict[str, Any]:
+def _ingredient(context: LabelContext, entry: Ingredient) -> dict[str, Any]:
     known = entry.match.known if entry.match else None
     percent = entry.percent
     return {
@@ -100,12 +100,12 @@ def _ingredient(case: Case, entry: Ingredient) -> dict[str, Any]:
         "notes": list(entry.notes),
         "any_of": entry.any_of,
         "component": entry.component,
-        **_place(case, entry.name_span),
-        "members": [_ingredient(case, member) for member in entry.members],
+        **_place(context, entry.name_span),
+        "members": [_ingredient(context, member) for member in entry.members],
     }
 
 
-def _guarantee(case: Case, guarantee: Guarantee) -> dict[str, Any]:
+def _guarantee(context: LabelContext, guarantee: Guarantee) -> dict[str, Any]:
     return {
         "nutrient": guarantee.nutrient or guarantee.printed,
         "known": guarantee.nutrient is not None,
@@ -114,26 +114,26 @@ def _guarantee(case: Case, guarantee: Guarantee) -> dict[str, Any]:
         "value": _number(guarantee.value),
         "unit": guarantee.unit,
         "basis": guarantee.basis,
-        **_place(case, guarantee.span),
+        **_place(context, guarantee.span),
     }
 
 
-def _adequacy(case: Case) -> dict[str, Any]:
+def _adequacy(context: LabelContext) -> dict[str, Any]:
     statements = [
         {
             "route": statement.route,
             "species": statement.species,
             "stages": list(statement.stages),
             "large_size": statement.large_size,
-            **_place(case, statement.span),
+            **_place(context, statement.span),
         }
-        for statement in case.label.adequacy
+        for statement in context.label.adequacy
     ]
     return {**statements[0], "statements": statements} if statements else {}
 
 
-def _energy(case: Case) -> dict[str, Any]:
-    line = case.label.energy
+def _energy(context: LabelContext) -> dict[str, Any]:
+    line = context.label.energy
     if line is None:
         return {}
     return {
@@ -147,5 +147,5 @@ def _energy(case: Case) -> dict[str, Any]:
             }
             for figure in line.figures
         ],
-        **_place(case, line.span),
+        **_place(context, line.span),
     }

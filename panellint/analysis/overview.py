@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
-from panellint.catalogue.model import Known
+from panellint.catalogue.model import CatalogueEntry
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import UNNAMED, Choice
 from panellint.lint.checks.binders import answers
@@ -20,7 +20,7 @@ from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 _WHERE = "rules/words/glance.yaml"
 #: The rule whose limits say what binds; a settings file may change them.
@@ -28,7 +28,7 @@ _BINDERS = "starch-as-bulk"
 DECLARED, FOOD, PREMIX, NONE = "declared", "whole food", "unlisted premix", "none found"
 
 
-def glance(case: Case) -> dict[str, Any]:
+def glance(context: LabelContext) -> dict[str, Any]:
     """What is in the food, in printed order.
 
     `first`: name, kind, origin and species as the catalogue has them (None where the name is
@@ -41,16 +41,16 @@ def glance(case: Case) -> dict[str, Any]:
     as `nutrients`, with `not_from` for what is no source to a cat, and a word about it.
     """
     words = data("words/glance")
-    leaves = [leaf for leaf in case.leaves if leaf.name]
+    leaves = [leaf for leaf in context.leaves if leaf.name]
     return {
-        "first": [_entry(case, e) for e in case.declaration.ingredients[: words["first"]]],
-        "animals": _animals(case, Choice(words["animals"], _WHERE)),
-        "nutrients": list(_nutrients(case, words)),
+        "first": [_entry(context, e) for e in context.declaration.ingredients[: words["first"]]],
+        "animals": _animals(context, Choice(words["animals"], _WHERE)),
+        "nutrients": list(_nutrients(context, words)),
         "palatants": _names(Choice(words["palatants"], _WHERE).among(leaves)),
-        "preservatives": _preservatives(case, leaves, Choice(words["preservatives"], _WHERE)),
-        "binders": _binders(case),
+        "preservatives": _preservatives(context, leaves, Choice(words["preservatives"], _WHERE)),
+        "binders": _binders(context),
         "unknown": _names(leaf for leaf in leaves if leaf.match is None),
-        "cat": list(_cat(case, leaves, words)) if case.species == "cat" else [],
+        "cat": list(_cat(context, leaves, words)) if context.species == "cat" else [],
     }
 
 
@@ -58,9 +58,9 @@ def _names(entries: Iterable[Ingredient]) -> list[str]:
     return list(dict.fromkeys(entry.name for entry in entries))
 
 
-def _entry(case: Case, entry: Ingredient) -> dict[str, Any]:
+def _entry(context: LabelContext, entry: Ingredient) -> dict[str, Any]:
     known = entry.match.known if entry.match else None
-    stands = standing(case, entry)
+    stands = standing(context, entry)
     return {
         "name": entry.name,
         "kind": known.kind if known else None,
@@ -71,11 +71,11 @@ def _entry(case: Case, entry: Ingredient) -> dict[str, Any]:
     }
 
 
-def _animals(case: Case, animals: Choice) -> dict[str, list[str]]:
+def _animals(context: LabelContext, animals: Choice) -> dict[str, list[str]]:
     """Names by species; what stands inside a named animal ("duck (liver)") is of that one."""
     found: dict[str, list[str]] = {}
     inside: dict[tuple[int, ...], str] = {}
-    for entry in case.entries:
+    for entry in context.entries:
         named = next(
             (inside[p] for n in range(len(entry.path)) if (p := entry.path[:n]) in inside), ""
         )
@@ -91,48 +91,48 @@ def _animals(case: Case, animals: Choice) -> dict[str, list[str]]:
     return found
 
 
-def _preservatives(case: Case, leaves: list[Ingredient], wanted: Choice) -> list[str]:
+def _preservatives(context: LabelContext, leaves: list[Ingredient], wanted: Choice) -> list[str]:
     """The preservatives by name; one in a note by the note's words."""
     found = []
     for entry in wanted.among(leaves):
-        place = wanted.place(case, entry)
+        place = wanted.place(context, entry)
         in_note = place != entry.name_span
         notes = [note for note in entry.notes if note] if in_note else []
         found.append(", ".join([entry.name, *notes]) if in_note else entry.name)
     return list(dict.fromkeys(found))
 
 
-def _binders(case: Case) -> list[dict[str, Any]]:
-    rule = case.settings.rules.get(_BINDERS)
+def _binders(context: LabelContext) -> list[dict[str, Any]]:
+    rule = context.settings.rules.get(_BINDERS)
     if rule is None:
         return []
     return [
         {"name": answer.entry.name, "does": answer.which, "why": answer.why}
-        for answer in answers(case, rule.parameters)
+        for answer in answers(context, rule.parameters)
     ]
 
 
 # Where nutrients come from -------------------------------------------------------------------
 
 
-def _suppliers(case: Case) -> list[tuple[str, Known]]:
+def _suppliers(context: LabelContext) -> list[tuple[str, CatalogueEntry]]:
     """Every known thing of the label by its printed name: entries of the list, then the
     additives of the EU heading."""
-    found = [(e.name, e.match.known) for e in case.entries if e.match]
-    for additive in case.label.additives:
+    found = [(e.name, e.match.known) for e in context.entries if e.match]
+    for additive in context.label.additives:
         for printed in (additive.printed, additive.printed.partition("(")[0], additive.number):
-            match = case.catalogue.lookup(printed or "", market=case.market)
+            match = context.catalogue.lookup(printed or "", market=context.market)
             if match is not None:
                 found.append((additive.printed, match.known))
                 break
     return found
 
 
-def _nutrients(case: Case, words: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    suppliers = _suppliers(case)
-    unlisted = list(Choice(words["premixes"], _WHERE).among(case.leaves))
+def _nutrients(context: LabelContext, words: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    suppliers = _suppliers(context)
+    unlisted = list(Choice(words["premixes"], _WHERE).among(context.leaves))
     rows = {row["id"]: row for row in data("nutrients/nutrients")["nutrients"]}
-    for nutrient in _asked_for(case):
+    for nutrient in _asked_for(context):
         row = rows.get(nutrient)
         if row is None or row["class"] not in words["classes"]:
             continue
@@ -144,7 +144,7 @@ def _nutrients(case: Case, words: dict[str, Any]) -> Iterator[dict[str, Any]]:
 
 
 def _source(
-    nutrient: str, suppliers: list[tuple[str, Known]], unlisted: list[Ingredient]
+    nutrient: str, suppliers: list[tuple[str, CatalogueEntry]], unlisted: list[Ingredient]
 ) -> dict[str, Any]:
     added = [name for name, known in suppliers if nutrient in known.supplies]
     if added:
@@ -156,13 +156,13 @@ def _source(
     return {"source": FOOD if foods else NONE, "from": list(dict.fromkeys(foods))}
 
 
-def _asked_for(case: Case) -> list[str]:
+def _asked_for(context: LabelContext) -> list[str]:
     """The nutrients with a minimum in the profiles of the market, in the profile's order; for
     both species where the label names none."""
-    authority, edition = authority_of(case.market)
+    authority, edition = authority_of(context.market)
     found: dict[str, None] = {}
-    for species in (case.species,) if case.species else ("dog", "cat"):
-        for stage in (stage_of(case.stages), "maintenance"):
+    for species in (context.species,) if context.species else ("dog", "cat"):
+        for stage in (stage_of(context.stages), "maintenance"):
             try:
                 limits = profile(authority, species, stage or "maintenance", edition).limits
             except NoProfile:
@@ -172,9 +172,11 @@ def _asked_for(case: Case) -> list[str]:
     return list(found)
 
 
-def _cat(case: Case, leaves: list[Ingredient], words: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    suppliers = _suppliers(case)
-    unlisted = list(Choice(words["premixes"], _WHERE).among(case.leaves))
+def _cat(
+    context: LabelContext, leaves: list[Ingredient], words: dict[str, Any]
+) -> Iterator[dict[str, Any]]:
+    suppliers = _suppliers(context)
+    unlisted = list(Choice(words["premixes"], _WHERE).among(context.leaves))
     for need in words["cat"]:
         useless = Choice(need["no-source"], _WHERE)
         counted = [
@@ -193,7 +195,7 @@ def _cat(case: Case, leaves: list[Ingredient], words: dict[str, Any]) -> Iterato
         }
 
 
-def useless_to_a_cat(known: Known, useless: Choice) -> bool:
+def useless_to_a_cat(known: CatalogueEntry, useless: Choice) -> bool:
     """True for what feeds a dog and not a cat, such as carotene for vitamin A."""
     return any(
         all(getattr(known, name) in wanted for name, wanted in one.fields)

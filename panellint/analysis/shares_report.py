@@ -12,7 +12,7 @@ from panellint.shares.rank import Rank, as_one, rank_without_water
 from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.product_name import Promise
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
@@ -31,7 +31,7 @@ class Asked(NamedTuple):
 
 
 def shares(
-    case: Case,
+    context: LabelContext,
     premises: tuple[str, ...] | None = None,
     step: Callable[[], None] = lambda: None,
 ) -> dict[str, Any]:
@@ -42,55 +42,57 @@ def shares(
     mix; where no formula fits, `clash` says why and the lists are empty. `step` is called when
     an ingredient is done.
     """
-    asked = tuple(_asked(case))
-    formulas = _formulas(case, premises, asked)
+    asked = tuple(_asked(context))
+    formulas = _formulas(context, premises, asked)
     consistent = formulas.consistent
     return {
-        "path": case.source.path,
+        "path": context.source.path,
         "premises": [str(premise) for premise in formulas.premises],
         "premises_left_out": [str(one) for one in DEFAULT if one not in formulas.premises],
         "consistent": consistent,
         "clash": [{"premise": str(line.premise), "words": line.words} for line in formulas.clash],
         "ingredients": _ingredients(formulas, step) if consistent else [],
-        "families": list(_families(case, formulas)) if consistent else [],
+        "families": list(_families(context, formulas)) if consistent else [],
         "promises": [_promise(one, formulas) for one in asked] if consistent else [],
         "notes": list(formulas.notes),
     }
 
 
-def promises(case: Case) -> list[dict[str, Any]]:
+def promises(context: LabelContext) -> list[dict[str, Any]]:
     """The promises of the name alone, by whatever the case asks about shares: a quick case
     answers without the solver. Each is an element of `promises` of `shares`."""
-    if not case.bounds.consistent:
+    if not context.bounds.consistent:
         return []
-    return [_promise(one, case.bounds) for one in _asked(case)]
+    return [_promise(one, context.bounds) for one in _asked(context)]
 
 
-def _formulas(case: Case, premises: tuple[str, ...] | None, asked: tuple[Asked, ...]) -> Formulas:
+def _formulas(
+    context: LabelContext, premises: tuple[str, ...] | None, asked: tuple[Asked, ...]
+) -> Formulas:
     try:
         taken = None if premises is None else chosen(premises)
     except ValueError as error:
         raise PanellintError(str(error)) from None
     if taken is None:
-        return case.formulas
+        return context.formulas
     # Of sets of which one must be met, none is sure by itself.
     kept = [one for promise in asked if len(promise.sets) == 1 for one in promise.sets[0]]
-    return case.formulas_under(premises, kept if Premise.NAME in taken else ())
+    return context.formulas_under(premises, kept if Premise.NAME in taken else ())
 
 
-def _asked(case: Case) -> Iterator[Asked]:
+def _asked(context: LabelContext) -> Iterator[Asked]:
     """What each promise asks for, by the first rule of the market that speaks of it."""
     from panellint.lint.checks.named_share import asked_of
     from panellint.lint.engine import applies
 
     rules = [
         rule
-        for rule in case.settings.rules.values()
-        if rule.check == NAMED_SHARE and applies(rule, case)
+        for rule in context.settings.rules.values()
+        if rule.check == NAMED_SHARE and applies(rule, context)
     ]
-    for promise in case.promises:
+    for promise in context.promises:
         for rule in rules:
-            found = asked_of(promise, case, rule)
+            found = asked_of(promise, context, rule)
             if found is not None:
                 yield Asked(promise, tuple(map(tuple, found[1])), rule.id)
                 break
@@ -142,7 +144,7 @@ def _weights(leaf: Leaf) -> dict[tuple[int, ...], int]:
     return weights
 
 
-def _families(case: Case, formulas: Formulas) -> Iterator[dict[str, Any]]:
+def _families(context: LabelContext, formulas: Formulas) -> Iterator[dict[str, Any]]:
     """Families of which two or more different members are declared, in printed order."""
     found: dict[str, list[Leaf]] = {}
     for leaf in formulas.tree.leaves:

@@ -30,7 +30,7 @@ def entries() -> Iterator[tuple[Path, str, dict[str, Any]]]:
 
 
 def names() -> dict[str, Any]:
-    """All that matching and `Known` need except figures, as plain data.
+    """All that matching and `CatalogueEntry` need except figures, as plain data.
 
     What a single look-up does not need is kept packed, and unpacked when asked for.
     """

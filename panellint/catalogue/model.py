@@ -64,7 +64,7 @@ class Hazard(NamedTuple):
     confirmed: bool = True
 
 
-class Known(NamedTuple):
+class CatalogueEntry(NamedTuple):
     """One ingredient of the catalogue.
 
     `kind` is one of the kinds in `rules/ingredients/kinds.yaml`; `origin` is animal, plant,
@@ -104,6 +104,6 @@ class Match(NamedTuple):
     "organic", kept in `qualifiers`) or "structure" (understood from its parts, wide ranges).
     """
 
-    known: Known
+    known: CatalogueEntry
     how: str
     qualifiers: tuple[str, ...] = ()

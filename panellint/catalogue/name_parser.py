@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from panellint.catalogue.figures import Figures
-from panellint.catalogue.model import Known, Match
+from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.catalogue.words import plain
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ class Reader:
                 return Match(self._catalogue.known(id), "qualified", tuple(taken))
         return None
 
-    def _listed(self, words: tuple[str, ...], market: str) -> Known | None:
+    def _listed(self, words: tuple[str, ...], market: str) -> CatalogueEntry | None:
         id = self._catalogue.listed(" ".join(words), market, "en")
         return self._catalogue.known(id) if id else None
 
@@ -170,7 +170,7 @@ class Reader:
             return Match(own, "structure", base.qualifiers)
         kind, origin = form["kinds"][name]
         catalogue = self._catalogue
-        made = Known(
+        made = CatalogueEntry(
             id=id,
             names=(" ".join(words),),
             kind=form["kind"] or kind,
@@ -199,9 +199,11 @@ class Reader:
                 return Match(self._organism(genus, species, words, fermented), "structure")
         return None
 
-    def _organism(self, genus: str, species: str, words: tuple[str, ...], fermented: bool) -> Known:
+    def _organism(
+        self, genus: str, species: str, words: tuple[str, ...], fermented: bool
+    ) -> CatalogueEntry:
         kind = "yeast" if genus in self._yeasts else "probiotic"
-        return Known(
+        return CatalogueEntry(
             id=f"{genus}-{species}",
             names=(" ".join(words),),
             kind=kind,

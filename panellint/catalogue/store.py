@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 from panellint.catalogue import files
 from panellint.catalogue.figures import Figures, decoded
-from panellint.catalogue.model import Binding, Figure, Glycaemic, Hazard, Known, Match, Range
+from panellint.catalogue.model import (
+    Binding,
+    CatalogueEntry,
+    Figure,
+    Glycaemic,
+    Hazard,
+    Match,
+    Range,
+)
 from panellint.catalogue.words import fold
 from panellint.core import paths
 
@@ -32,7 +40,7 @@ class Catalogue:
     def __init__(self, data: dict[str, Any]) -> None:
         self._data = data
         self._tables: dict[str, dict[str, str]] = {}
-        self._known: dict[str, Known] = {}
+        self._known: dict[str, CatalogueEntry] = {}
         self._sorted: dict[tuple[str, str], dict[str, str]] = {}
         self._matches: dict[str, Match] = {}
         self._nearest: dict[tuple[str, str, str, int], list[str]] = {}
@@ -85,11 +93,11 @@ class Catalogue:
         """The languages that any name is known in, by code ("en")."""
         return tuple(sorted({name.partition("-")[0] for name in self._data["names"]}))
 
-    def get(self, id: str) -> Known | None:
+    def get(self, id: str) -> CatalogueEntry | None:
         """The entry with this id, or None."""
         return self.known(id) if id in self._data["known"] else None
 
-    def known(self, id: str) -> Known:
+    def known(self, id: str) -> CatalogueEntry:
         """The entry with this id; raises KeyError where there is none."""
         known = self._known.get(id)
         if known is None:
@@ -135,7 +143,7 @@ class Catalogue:
             made = self._sorted[language, region] = dict(sorted(table.items()))
         return made
 
-    def __iter__(self) -> Iterator[Known]:
+    def __iter__(self) -> Iterator[CatalogueEntry]:
         """Every entry, in id order."""
         return (self.known(id) for id in sorted(self._data["known"]))
 
@@ -167,11 +175,11 @@ class Catalogue:
                     found.setdefault(id, []).append(group)
         return found
 
-    def _build(self, id: str, row: list[Any]) -> Known:
+    def _build(self, id: str, row: list[Any]) -> CatalogueEntry:
         names, kind, origin, species, state, supplies, carries, notes, _, joined = row
         families = self._families_of.get(id, [])
         usual = joined.get("usual")
-        return Known(
+        return CatalogueEntry(
             id=id,
             names=tuple(names),
             kind=kind,

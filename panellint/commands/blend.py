@@ -85,7 +85,7 @@ def _side(
 ) -> tuple[Portion, str | None]:
     """A food of a panel file, or with `known` an ingredient of the catalogue where there is no
     such file; and the species that the label is for."""
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.analysis.nutrition_input import statement_of
     from panellint.rulepacks.settings import Settings
     from panellint.tasks.blend import portion_of
@@ -93,9 +93,9 @@ def _side(
     if known and argument != STANDARD_INPUT and not os.path.lexists(argument):
         return _ingredient(argument, market), None
     source = source_of(argument, named)
-    case = Case.of(source, Settings.for_path(source.path).with_market(market))
-    statement = statement_of(case)
-    name = case.label.product_name or source.path
+    context = LabelContext.of(source, Settings.for_path(source.path).with_market(market))
+    statement = statement_of(context)
+    name = context.label.product_name or source.path
     return portion_of(statement, name, source.path), statement.facts.species
 
 

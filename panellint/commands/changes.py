@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.commands import options
 from panellint.core.exit_codes import Exit
 from panellint.core.source import decode
@@ -51,7 +51,7 @@ def changes(
     ctx.exit(Exit.FINDINGS if failing else Exit.CLEAN)
 
 
-def _case(argument: str, market: str | None) -> Case:
+def _case(argument: str, market: str | None) -> LabelContext:
     """A label by its file or by git; settings are those that reach the path now."""
     revision, colon, path = argument.partition(":")
     if argument != STANDARD_INPUT and colon and path and not os.path.lexists(argument):
@@ -63,4 +63,4 @@ def _case(argument: str, market: str | None) -> Case:
     else:
         source = source_of(argument)
         settings = Settings.for_path(argument)
-    return Case.of(source, settings.with_market(market))
+    return LabelContext.of(source, settings.with_market(market))

@@ -77,7 +77,7 @@ def compare(
 
 def _foods(paths: tuple[str, ...], market: str | None, named: str | None) -> list[Food]:
     """The foods in the order of the arguments; every fault is told at once."""
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.settings import Settings
     from panellint.tasks.compare import food_of
 
@@ -88,7 +88,7 @@ def _foods(paths: tuple[str, ...], market: str | None, named: str | None) -> lis
         try:
             source = source_of(path, named)
             settings = Settings.for_path(source.path).with_market(market)
-            foods.append(food_of(Case.of(source, settings)))
+            foods.append(food_of(LabelContext.of(source, settings)))
         except InputError as error:
             faults += error.faults
     for path, pattern in found.left_out:

@@ -133,7 +133,7 @@ def _data(batch: Batch, found: Declared) -> dict[str, Any]:
         ],
         "notes": list(found.notes),
         "caution": CAUTION,
-        "analysis": analysis_data(found.case),
-        "sheet": sheet_data(found.case),
+        "analysis": analysis_data(found.context),
+        "sheet": sheet_data(found.context),
         "lint": file_data(found.findings())["findings"],
     }

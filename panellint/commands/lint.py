@@ -19,7 +19,7 @@ from panellint.lint.runner.results import Checked, Tally
 from panellint.lint.runner.worker import Checker
 from panellint.output import FORMATS, writer
 from panellint.output.atomic_file import opened, write_whole
-from panellint.output.render_options import Look, wants_colour, width_of
+from panellint.output.render_options import RenderOptions, wants_colour, width_of
 
 if TYPE_CHECKING:
     from panellint.lint.runner.baseline import Baseline
@@ -136,13 +136,13 @@ def _say(text: str) -> None:
     click.echo(f"panellint: {text}", err=True)
 
 
-def _look(target: TextIO, summary: bool) -> Look:
+def _look(target: TextIO, summary: bool) -> RenderOptions:
     def rule_of(path: str, rule: str) -> Rule | None:
         from panellint.rulepacks.settings import Settings
 
         return Settings.for_path(path).rules.get(rule)
 
-    return Look(
+    return RenderOptions(
         colour=target is sys.stdout and wants_colour(target),
         width=width_of(target),
         summary_only=summary,

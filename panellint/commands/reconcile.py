@@ -14,7 +14,7 @@ from panellint.lint.runner.files import STANDARD_INPUT, source_of
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output import FORMATS, writer
 from panellint.output.atomic_file import opened
-from panellint.output.render_options import Look, wants_colour, width_of
+from panellint.output.render_options import RenderOptions, wants_colour, width_of
 
 if TYPE_CHECKING:
     from panellint.rulepacks.packs import Rule
@@ -78,8 +78,8 @@ def reconcile(
         sheets.guard(output, (label, found.path), force)
         if not quiet:
             sheets.tell(found)
-    case = case_of(source, found, settings)
-    result = compare(case)
+    context = case_of(source, found, settings)
+    result = compare(context)
     if form not in OWN and not with_weights:
         result = without_weights(result)
     fails: Severity | None = settings.fail_at
@@ -92,7 +92,7 @@ def reconcile(
         return settings.rules.get(rule)
 
     with opened(output) as target:
-        look = Look(
+        look = RenderOptions(
             colour=target is sys.stdout and wants_colour(target),
             width=width_of(target),
             rule_of=rule_of,
@@ -101,12 +101,12 @@ def reconcile(
             from panellint.maker.reconcile.tables import tables
             from panellint.output.columns import text
 
-            target.write(text(list(tables(case)), look.width) + "\n")
+            target.write(text(list(tables(context)), look.width) + "\n")
         pieces = "".join(writer(form)(tally.over([checked]), look))
         if form == "json":
             from panellint.maker.reconcile.tables import as_data
 
-            pieces = _joined(pieces, as_data(case))
+            pieces = _joined(pieces, as_data(context))
         target.write(pieces)
     ctx.exit(Exit.FINDINGS if tally.failing else Exit.CLEAN)
 

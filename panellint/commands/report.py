@@ -84,12 +84,12 @@ def _reads(paths: tuple[str, ...], market: str | None, named: str | None) -> lis
 
 
 def _read(path: str, market: str | None, named: str | None) -> Read:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.report.reading import read
 
     source = source_of(path, named)
     settings = Settings.for_path(source.path).with_market(market)
-    return read(Case.of(source, settings))
+    return read(LabelContext.of(source, settings))
 
 
 def _write_one(one: Read, form: str, day: str, stream: TextIO) -> None:

@@ -65,17 +65,17 @@ def shares(
 
 
 def _proven(source: Source, settings: Settings, premises: str | None) -> dict[str, Any]:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.analysis.shares_report import shares as proven
     from panellint.lint.runner.parallel import Progress
 
     names = None
     if premises is not None:
         names = tuple(word.strip() for word in premises.split(",") if word.strip())
-    case = Case.of(source, settings)
-    progress = Progress(len(case.leaves), what="ingredients")
+    context = LabelContext.of(source, settings)
+    progress = Progress(len(context.leaves), what="ingredients")
     try:
-        return proven(case, names, progress.step)
+        return proven(context, names, progress.step)
     finally:
         progress.hide()
 

@@ -18,7 +18,7 @@ from panellint.output.cells import harmless, wrap
 from panellint.output.render_options import width_of
 
 if TYPE_CHECKING:
-    from panellint.tasks.trace import Reach, Sought
+    from panellint.tasks.trace import TraceHit, TraceQuery
 
 EPILOG = """NAME is any name of the ingredient, or * for all of a lot or a supplier. PATH is a panel
 file, a folder (its *.panel files), a glob in quotes, or a batch sheet (CSV, XLSX). The batch
@@ -48,7 +48,7 @@ def trace(
 ) -> None:
     """List the labels, batches and lots that an ingredient reaches, under every name and inside
     premixes, composites and broths; what may contain it stands apart."""
-    from panellint.tasks.trace import ANYTHING, Sought, in_order, is_sheet
+    from panellint.tasks.trace import ANYTHING, TraceQuery, in_order, is_sheet
 
     if name == ANYTHING and not (supplier or lot):
         raise click.UsageError("* asks for all of a lot or a supplier: give --lot or --supplier.")
@@ -56,10 +56,10 @@ def trace(
     direct = [one for path in paths if is_sheet(path) for one in _matching(path)]
     sheets.guard(output, paths, force)
     found = find(others, Ignored())
-    sought = Sought(name)
+    sought = TraceQuery(name)
     _tell_name(sought)
     faults: list[Fault] = list(found.faults)
-    reached: list[Reach] = []
+    reached: list[TraceHit] = []
     for hits in _each(sought, found.paths, direct, supplier, lot, market):
         try:
             reached += hits()
@@ -89,22 +89,22 @@ def _matching(path: str) -> list[str]:
 
 
 def _each(
-    sought: Sought,
+    sought: TraceQuery,
     labels: list[str],
     direct: list[str],
     supplier: str,
     lot: str,
     market: str | None,
-) -> Iterator[Callable[[], list[Reach]]]:
+) -> Iterator[Callable[[], list[TraceHit]]]:
     """One piece of work for each file, so that a fault in one keeps none of the others back."""
     from functools import partial
 
     from panellint.tasks.trace import trace_label, trace_sheet
 
-    def of_label(path: str) -> list[Reach]:
+    def of_label(path: str) -> list[TraceHit]:
         return list(trace_label(sought, path, supplier=supplier, lot=lot, market=market))
 
-    def of_sheet(path: str) -> list[Reach]:
+    def of_sheet(path: str) -> list[TraceHit]:
         return list(trace_sheet(sought, path, supplier=supplier, lot=lot))
 
     for path in labels:
@@ -113,7 +113,7 @@ def _each(
         yield partial(of_sheet, path)
 
 
-def _tell_name(sought: Sought) -> None:
+def _tell_name(sought: TraceQuery) -> None:
     from panellint.tasks.trace import ANYTHING
 
     if sought.known is not None:
@@ -141,7 +141,7 @@ _HEADINGS = [
 ]  # fmt: skip
 
 
-def _row(one: Reach) -> list[str]:
+def _row(one: TraceHit) -> list[str]:
     return [
         one.label,
         one.product,
@@ -157,7 +157,7 @@ def _row(one: Reach) -> list[str]:
     ]
 
 
-def _told(sought: Sought, found: list[Reach], labels: int, direct: int, width: int) -> str:
+def _told(sought: TraceQuery, found: list[TraceHit], labels: int, direct: int, width: int) -> str:
     from panellint.tasks.trace import Level
 
     lines: list[str] = []
@@ -185,7 +185,7 @@ def _told(sought: Sought, found: list[Reach], labels: int, direct: int, width: i
     return "\n".join(lines).lstrip("\n") + "\n"
 
 
-def _hit(one: Reach) -> str:
+def _hit(one: TraceHit) -> str:
     """One place in words: where, under what name, inside what, why, by whom and of which lot."""
     place = f"row {one.line}" if one.sheet else f"{one.line}:{one.column}"
     sheet = f"{one.sheet} " if one.sheet and one.label else ""
@@ -199,7 +199,7 @@ def _wrapped(words: str, width: int) -> list[str]:
     return wrap(words, width, "    ", "      ") if words else []
 
 
-def _data(sought: Sought, found: list[Reach], faults: list[Fault]) -> dict[str, Any]:
+def _data(sought: TraceQuery, found: list[TraceHit], faults: list[Fault]) -> dict[str, Any]:
     return {
         "name": sought.name,
         "known_as": sought.known.id if sought.known else None,

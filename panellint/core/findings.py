@@ -57,13 +57,13 @@ class Remedy(NamedTuple):
 class Observation(NamedTuple):
     """What a check saw, before its rule gives it words and weight.
 
-    `case` picks among the rule's messages where it has several; `values` fill the message.
+    `context` picks among the rule's messages where it has several; `values` fill the message.
     """
 
     span: Span
     certainty: Certainty
     values: Mapping[str, object] = {}
-    case: str = ""
+    variant: str = ""
     rests_on: tuple[str, ...] = ()
     proof: tuple[str, ...] = ()
     related: tuple[Related, ...] = ()

@@ -9,7 +9,7 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
-from panellint.catalogue.model import Known, Match
+from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.core.patterns import spaced
 from panellint.core.source import Span
 from panellint.ingredients.model import Declaration, Ingredient
@@ -307,7 +307,9 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
     return tuple(found)
 
 
-def supports(named: Known, declared: Known, printed: str = "", *, said: str = "") -> bool:
+def supports(
+    named: CatalogueEntry, declared: CatalogueEntry, printed: str = "", *, said: str = ""
+) -> bool:
     """True where a declared ingredient's name is the named one's own name.
 
     `said` are the words by which it is named, where they are known.
@@ -316,7 +318,9 @@ def supports(named: Known, declared: Known, printed: str = "", *, said: str = ""
     return is_own(declared, printed)
 
 
-def _own_name(named: Known, said: str) -> tuple[Collection[str], Callable[[Known, str], bool]]:
+def _own_name(
+    named: CatalogueEntry, said: str
+) -> tuple[Collection[str], Callable[[CatalogueEntry, str], bool]]:
     """What tells whether a declared ingredient, as printed, bears the name of a named one; and
     the kinds of ingredient that may, beside what is of the same family or the same itself."""
     names = data("words/names")
@@ -325,7 +329,7 @@ def _own_name(named: Known, said: str) -> tuple[Collection[str], Callable[[Known
         barred = set(names["other-states"]).difference(generic.get("states", ()))
         kinds, species = generic["kinds"], generic.get("species")
 
-        def is_such(declared: Known, printed: str) -> bool:
+        def is_such(declared: CatalogueEntry, printed: str) -> bool:
             return declared.id == named.id or (
                 declared.kind in kinds
                 and declared.state not in barred
@@ -335,7 +339,7 @@ def _own_name(named: Known, said: str) -> tuple[Collection[str], Callable[[Known
         return kinds, is_such
     is_whole = named.kind in names["whole-kinds"]
 
-    def is_own(declared: Known, printed: str) -> bool:
+    def is_own(declared: CatalogueEntry, printed: str) -> bool:
         if declared.id == named.id:
             return True
         if is_whole and declared.kind == named.kind:

@@ -13,14 +13,14 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from panellint.catalogue.model import Known
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import Fault, InputError
 from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 #: Keys that are compared with a field of the catalogue's entry.
 FIELDS = ("id", "kind", "family", "species", "origin", "state")
@@ -49,19 +49,19 @@ class Listing:
         found = self._places.get(field)
         if found is None:
             found = self._places[field] = {}
-            value_of: Callable[[Known], str] = attrgetter(field)
+            value_of: Callable[[CatalogueEntry], str] = attrgetter(field)
             for place, known in self._known:
                 found.setdefault(value_of(known), []).append(place)
         return found
 
 
-def listing(case: Case) -> Listing:
+def listing(context: LabelContext) -> Listing:
     """The declared ingredients and groups of a label."""
-    return case.once(_declared)
+    return context.once(_declared)
 
 
-def _declared(case: Case) -> Listing:
-    return Listing(case.entries)
+def _declared(context: LabelContext) -> Listing:
+    return Listing(context.entries)
 
 
 class Alternative(NamedTuple):
@@ -127,13 +127,13 @@ class Choice:
             places.update(alternative.among(listing))
         return [listing.entries[place] for place in sorted(places)] if places else []
 
-    def place(self, case: Case, entry: Ingredient) -> Span:
+    def place(self, context: LabelContext, entry: Ingredient) -> Span:
         """What to mark: the name, or the words that were looked for where they are its notes'."""
         for alternative in self.alternatives:
             if alternative.words is None or not alternative.fits(entry):
                 continue
             own = entry.name_span if entry.members else entry.span
-            found = alternative.words.search(case.source.slice(own))
+            found = alternative.words.search(context.source.slice(own))
             if found and own.start + found.start() >= entry.name_span.end:
                 return Span(own.start + found.start(), own.start + found.end())
         return entry.name_span
@@ -172,6 +172,6 @@ def _fault(where: str, what: object) -> InputError:
     return InputError(Fault(where, None, None, f"{what!r} chooses no ingredient", expected))
 
 
-def is_one_animal(known: Known) -> bool:
+def is_one_animal(known: CatalogueEntry) -> bool:
     """Whether an ingredient comes of an animal that is named."""
     return known.origin == "animal" and known.species not in UNNAMED

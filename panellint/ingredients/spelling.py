@@ -13,22 +13,22 @@ from panellint.ingredients.model import Ingredient
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.catalogue import Catalogue
 
 
-def unknown(case: Case) -> list[Ingredient]:
+def unknown(context: LabelContext) -> list[Ingredient]:
     """The entries under a name that is not known."""
-    return [entry for entry in case.entries if entry.match is None]
+    return [entry for entry in context.entries if entry.match is None]
 
 
-def near_name(case: Case, entry: Ingredient) -> str | None:
+def near_name(context: LabelContext, entry: Ingredient) -> str | None:
     """The known name that a printed, unknown one misses by a letter or two; None for a name
     that is known, a group's heading, or one that is far from all."""
     if entry.match is not None or entry.members:
         return None
     name = " ".join(entry.name.lower().split())
-    return _near(case.catalogue, name, case.market, case.language)
+    return _near(context.catalogue, name, context.market, context.language)
 
 
 @lru_cache(maxsize=1024)

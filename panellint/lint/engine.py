@@ -16,7 +16,7 @@ from panellint.rulepacks.packs import Kind, Rule
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 
 def lint(
@@ -32,77 +32,86 @@ def lint(
     needs the solver; `today` is the day that waivers are judged on. Raises InputError where
     settings or packs are faulty, or where a check of another package fails.
     """
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
     if settings is None:
         settings = Settings.for_path(source.path)
-    return lint_case(Case.of(source, settings, quick=quick), settings, quick=quick, today=today)
+    return lint_context(
+        LabelContext.of(source, settings, quick=quick), settings, quick=quick, today=today
+    )
 
 
-def lint_case(
-    case: Case, settings: Settings, *, quick: bool = False, today: date | None = None
+def lint_context(
+    context: LabelContext, settings: Settings, *, quick: bool = False, today: date | None = None
 ) -> FileFindings:
     """The findings of a label that is read already; `lint` says the rest."""
     rules = settings.rules
-    found = _found(case, settings.rules_about(kind_of(case)))
+    found = _found(context, settings.rules_about(kind_of(context)))
     reviewed = waivers.review(
-        case.label.waivers,
+        context.label.waivers,
         found,
-        case.label.source,
+        context.label.source,
         rules,
         today or date.today(),
         complete=not quick,
         elsewhere=[
             waiver.rule
-            for waiver in case.label.waivers
+            for waiver in context.label.waivers
             if waiver.rule in rules and registry.is_elsewhere(rules[waiver.rule].check)
         ],
     )
-    findings = [*reviewed.standing, *waiver_findings(case, rules, reviewed)]
+    findings = [*reviewed.standing, *waiver_findings(context, rules, reviewed)]
     return FileFindings(
-        case.label.source,
+        context.label.source,
         tuple(sorted(findings, key=Finding.sort_key)),
         tuple(sorted(reviewed.waived, key=Finding.sort_key)),
     )
 
 
-def findings_of(case: Case, rules: Iterable[Rule]) -> list[Finding]:
+def findings_of(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
     """What the rules find in a label, rule by rule, before waivers; rules about waivers are
     passed over."""
-    kind = kind_of(case)
-    return _found(case, (rule for rule in rules if rule.is_on and rule.is_about(kind)))
+    kind = kind_of(context)
+    return _found(context, (rule for rule in rules if rule.is_on and rule.is_about(kind)))
 
 
-def _found(case: Case, rules: Iterable[Rule]) -> list[Finding]:
+def _found(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
     """What rules that are on and about such a label find in it."""
     return [
         finding
         for rule in rules
         if rule.check != registry.WAIVER
-        for observation in observations(rule, case)
+        for observation in observations(rule, context)
         for finding in weighed(rule, observation)
     ]
 
 
 def waiver_findings(
-    case: Case, rules: Mapping[str, Rule], reviewed: waivers.Review
+    context: LabelContext, rules: Mapping[str, Rule], reviewed: waivers.Review
 ) -> Iterator[Finding]:
     """The findings about the waivers themselves."""
     for rule in rules.values() if reviewed.faults else ():
-        if rule.is_on and rule.check == registry.WAIVER and applies(rule, case):
+        if rule.is_on and rule.check == registry.WAIVER and applies(rule, context):
             for observation in reviewed.about(rule.parameters.text("fault")):
                 yield from weighed(rule, observation)
 
 
-def kind_of(case: Case) -> Kind:
+def kind_of(context: LabelContext) -> Kind:
     """What decides which rules are about a label."""
-    return Kind(case.market, case.edition, case.species, case.form.id, case.stages, case.uses)
+    return Kind(
+        context.market,
+        context.edition,
+        context.species,
+        context.form.id,
+        context.stages,
+        context.uses,
+    )
 
 
-def applies(rule: Rule, case: Case) -> bool:
+def applies(rule: Rule, context: LabelContext) -> bool:
     """Whether a rule is about such a label. Where it is about some species or life stages
     only, and the label's is not known, it is not."""
-    return rule.is_about(kind_of(case))
+    return rule.is_about(kind_of(context))
 
 
 def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
@@ -128,11 +137,11 @@ def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
 
 def message(rule: Rule, observation: Observation) -> str:
     """The rule's words for what was seen; its title where it has none for the case."""
-    words = rule.says.get(observation.case, rule.says.get("", rule.title))
+    words = rule.says.get(observation.variant, rule.says.get("", rule.title))
     return fill(words, observation.values)
 
 
-def observations(rule: Rule, case: Case) -> Sequence[Observation]:
+def observations(rule: Rule, context: LabelContext) -> Sequence[Observation]:
     """What a rule's check sees in a label, whatever it weighs.
 
     Our own check's exceptions pass through; those of another package become an InputError
@@ -143,9 +152,9 @@ def observations(rule: Rule, case: Case) -> Sequence[Observation]:
     except PanellintError as error:
         raise InputError(Fault(rule.path, rule.line or None, None, str(error))) from error
     if not check.package:
-        return tuple(check.function(case, rule))
+        return tuple(check.function(context, rule))
     try:
-        seen = tuple(check.function(case, rule))
+        seen = tuple(check.function(context, rule))
         strange = next((one for one in seen if not isinstance(one, Observation)), None)
         if strange is not None:
             raise TypeError(f"it gave {type(strange).__name__} and no Observation")
@@ -154,6 +163,6 @@ def observations(rule: Rule, case: Case) -> Sequence[Observation]:
     except Exception as error:
         words = f"check `{rule.check}` of package {check.package} failed on rule `{rule.id}`: "
         raise InputError(
-            Fault(case.label.source.path, None, None, f"{words}{type(error).__name__}: {error}")
+            Fault(context.label.source.path, None, None, f"{words}{type(error).__name__}: {error}")
         ) from error
     return seen

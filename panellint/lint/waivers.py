@@ -90,7 +90,7 @@ def _observation(
     fault: str, waiver: WaiverLine, source: Source, rules: Collection[str], today: date
 ) -> Observation:
     values: dict[str, object] = {"rule": waiver.rule, "reason": waiver.reason}
-    case = ""
+    context = ""
     span = waiver.span
     if waiver.until is not None:
         values["until"] = waiver.until.isoformat()
@@ -101,7 +101,7 @@ def _observation(
 
         span = waiver.rule_span
         near = nearest(waiver.rule, rules)
-        case = "near" if near else "far"
+        context = "near" if near else "far"
         if near:
             values["near"] = near
             remedies.insert(0, Remedy(f"Waive {near}", (Edit(waiver.rule_span, near),)))
@@ -109,7 +109,7 @@ def _observation(
         span,
         Certainty.PRACTICE,
         values,
-        case,
+        context,
         remedies=tuple(remedies),
         tags=("unnecessary",) if fault == UNUSED else (),
     )

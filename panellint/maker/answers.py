@@ -23,7 +23,7 @@ from panellint.shares.model import (
 from panellint.shares.verdicts import combined, verdict_of
 
 
-class Weighed:
+class BatchAnswers:
     """Answers from known weights. `weights` are parts of the mix by path, None where the sheet
     does not say; `judged` remembers every promise that was put to it."""
 

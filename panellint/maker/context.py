@@ -6,10 +6,10 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import facts_of
 from panellint.core.source import Source
-from panellint.maker.answers import Weighed
+from panellint.maker.answers import BatchAnswers
 from panellint.maker.formula import FINISHED, Content, Formula
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.matching import Matching, match
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from panellint.shares.tree import Tree
 
 
-class BatchCase(Case):
+class BatchContext(LabelContext):
     """What is known of one label and of the batch it is made from."""
 
     def __init__(self, source: Source, settings: Settings, batch: Batch) -> None:
@@ -61,9 +61,9 @@ class BatchCase(Case):
         return match(self.declaration, self.formula.components)
 
     @cached_property
-    def weighed(self) -> Weighed:
+    def weighed(self) -> BatchAnswers:
         """The answers of the batch sheet."""
-        return Weighed(self.declaration, self.matching.weights, self.formula)
+        return BatchAnswers(self.declaration, self.matching.weights, self.formula)
 
     @cached_property
     def bounds(self) -> Any:
@@ -92,16 +92,18 @@ class BatchCase(Case):
         )
 
 
-def batch_case(case: Case) -> BatchCase | None:
+def batch_context(context: LabelContext) -> BatchContext | None:
     """The case with its batch: one that has it, or a label with its formula written out in it.
     None for any other label, of which the rules here say nothing."""
-    if isinstance(case, BatchCase):
-        return case
-    fact = case.label.facts.get("batch-sheet")
+    if isinstance(context, BatchContext):
+        return context
+    fact = context.label.facts.get("batch-sheet")
     if fact is None or not fact[0].lstrip().startswith(INLINE):
         return None
-    held = case.__dict__.get("_batch_case")
+    held = context.__dict__.get("_batch_case")
     if held is None:
-        held = BatchCase(case.source, case.settings, inline(fact[0], case.source, fact[1]))
-        case.__dict__["_batch_case"] = held
-    return held if isinstance(held, BatchCase) else None
+        held = BatchContext(
+            context.source, context.settings, inline(fact[0], context.source, fact[1])
+        )
+        context.__dict__["_batch_case"] = held
+    return held if isinstance(held, BatchContext) else None

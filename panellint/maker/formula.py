@@ -16,7 +16,7 @@ from math import inf
 from typing import Protocol
 
 from panellint.catalogue.means import means_of
-from panellint.catalogue.model import PARTS, Known, Match, Range
+from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.catalogue.words import fold, singular
 from panellint.maker.mixture import Box, Mixed, Terms, value
 from panellint.maker.model import Batch, Line
@@ -70,7 +70,7 @@ class Component:
         return self.line.name
 
     @property
-    def known(self) -> Known | None:
+    def known(self) -> CatalogueEntry | None:
         """The catalogue's entry, or None."""
         return self.match.known if self.match else None
 

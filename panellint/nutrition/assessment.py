@@ -43,7 +43,7 @@ from panellint.nutrition.profiles import (
     profile,
     stage_of,
 )
-from panellint.nutrition.statement import Box, Energy, Facts, LabelEnergy, Refused
+from panellint.nutrition.statement import Box, Energy, LabelEnergy, NutritionInput, Refused
 from panellint.nutrition.tolerances import undeclared_at_most
 
 T = TypeVar("T")
@@ -57,18 +57,18 @@ _BY_TRIAL = (
 )
 
 
-def state(facts: Facts) -> Statement:
+def state(facts: NutritionInput) -> Assessment:
     """All that the facts allow; each figure is worked out when it is first asked for."""
-    return Statement(facts)
+    return Assessment(facts)
 
 
-class Statement:
+class Assessment:
     """All that can be worked out for one food: all bases, ranges, energy and profile."""
 
     #: What is worked out in turn, which is the order in which what is refused is told.
     _STEPS = ("printed", "sound", "analysis", "energy", "boxes", "adequacy", "prepared")
 
-    def __init__(self, facts: Facts) -> None:
+    def __init__(self, facts: NutritionInput) -> None:
         self.facts = facts
         self._assumed: list[str] = []
         self._refused: dict[str, list[Refused]] = {step: [] for step in self._STEPS}

@@ -10,7 +10,7 @@ from panellint.catalogue.model import Range
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
 from panellint.nutrition.adequacy import Adequacy, Judgement, outside
-from panellint.nutrition.assessment import Statement
+from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.data import figures
 from panellint.nutrition.statement import Box, Energy
 
@@ -43,7 +43,7 @@ def parts_told(parts: Mapping[str, float | None]) -> dict[str, float | None]:
 
 
 def tell(
-    statement: Statement,
+    statement: Assessment,
     more: Mapping[str, Iterable[tuple[Range, tuple[str, ...]]]] | None = None,
 ) -> dict[str, Any]:
     """The statement as plain data.
@@ -132,7 +132,7 @@ def _energy(energy: Energy | None) -> dict[str, Any] | None:
     }
 
 
-def _carbohydrate(statement: Statement) -> dict[str, Any]:
+def _carbohydrate(statement: Assessment) -> dict[str, Any]:
     """The food's carbohydrate beside the practice's target, research and the NRC."""
     data = figures("practice/carbohydrate")
     species = statement.facts.species
@@ -170,7 +170,7 @@ def _place(value: float | None, target: Mapping[str, float]) -> str | None:
     return "above" if value > target["high"] else "within"
 
 
-def _calcium_phosphorus(statement: Statement) -> dict[str, Any] | None:
+def _calcium_phosphorus(statement: Assessment) -> dict[str, Any] | None:
     found = statement.calcium_phosphorus
     return None if found is None else parts_told(found._asdict())
 
@@ -215,7 +215,7 @@ def _judgement(judgement: Judgement) -> dict[str, Any]:
     }
 
 
-def _prepared(statement: Statement) -> dict[str, Any] | None:
+def _prepared(statement: Assessment) -> dict[str, Any] | None:
     """The food in the bowl: more water, the same dry matter and the same energy in all."""
     water, bowl = statement.facts.water, statement.prepared
     if water is None or bowl is None:

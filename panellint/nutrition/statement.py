@@ -1,7 +1,7 @@
 """What is known of one food before any arithmetic, and the records of what it comes to.
 
-Nothing here reads a label: who does gathers `Facts`, and `panellint.nutrition.assessment.state`
-makes the statement.
+Nothing here reads a label: `panellint.analysis.nutrition_input` gathers a `NutritionInput`, and
+`panellint.nutrition.assessment.state` works the assessment out.
 """
 
 from collections.abc import Callable, Mapping
@@ -27,7 +27,7 @@ class Refused(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class NutritionInput:
     """What is known of a food before any arithmetic.
 
     `printed` are bounds by nutrient id, as fed, each in the nutrient's own unit. `kcal_per_kg`

@@ -13,9 +13,9 @@ from importlib import import_module
 from typing import cast
 
 from panellint.lint.runner.results import Checked
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
-Write = Callable[[Iterable[Checked], Look], Iterator[str]]
+Write = Callable[[Iterable[Checked], RenderOptions], Iterator[str]]
 
 FORMATS = {
     "terminal": "panellint.output.findings.terminal",

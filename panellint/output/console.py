@@ -14,7 +14,7 @@ from rich.table import Table
 from rich.text import Text
 
 from panellint.output.cells import harmless, width
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 #: Quotation marks and dashes of our own sentences, where the encoding has none.
 _ASCII = str.maketrans({"“": '"', "”": '"', "‘": "'", "’": "'", "–": "-", "—": "-", "−": "-"})
@@ -43,7 +43,7 @@ class Page:
     """What is written to one stream: plain ASCII where its encoding is no Unicode, colour only
     where the look has it, nothing that commands the terminal."""
 
-    def __init__(self, stream: TextIO, look: Look) -> None:
+    def __init__(self, stream: TextIO, look: RenderOptions) -> None:
         self._console = Console(
             file=cast(TextIO, _Trimmed(stream)),
             width=look.width,

@@ -26,7 +26,7 @@ def _unknown(_path: str, _rule: str) -> Rule | None:
     return None
 
 
-class Look(NamedTuple):
+class RenderOptions(NamedTuple):
     """What a form needs to know beside the findings themselves.
 
     `root` is the folder that machine-readable forms make paths relative to. `rule_of` gives
@@ -57,6 +57,6 @@ def width_of(stream: TextIO) -> int:
     return max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
 
 
-def look_of(stream: TextIO) -> Look:
+def look_of(stream: TextIO) -> RenderOptions:
     """How a page of figures may look on a stream."""
-    return Look(colour=wants_colour(stream), width=width_of(stream))
+    return RenderOptions(colour=wants_colour(stream), width=width_of(stream))

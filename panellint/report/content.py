@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from panellint.catalogue.model import Known
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound
@@ -16,7 +16,7 @@ from panellint.shares.premises import Premise
 from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 
@@ -33,20 +33,22 @@ _NARROWER = 0.5
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
-def content(case: Case, proven: dict[str, Any]) -> Content:
+def content(context: LabelContext, proven: dict[str, Any]) -> Content:
     """The declaration; `proven` is what `shares_of.shares` found of it."""
     if not proven["consistent"]:
         clash = tuple(line["words"] for line in proven["clash"])
-        rows = tuple(_row(case, entry, None, None, {}, "") for entry in case.declaration.walk())
+        rows = tuple(
+            _row(context, entry, None, None, {}, "") for entry in context.declaration.walk()
+        )
         return Content(rows, (), (), (), clash, tuple(proven["notes"]))
-    formulas = case.formulas
-    usual = _usual(case, formulas)
+    formulas = context.formulas
+    usual = _usual(context, formulas)
     families = tuple(_families(proven["families"]))
     estimates = {tuple(one["path"]): one["estimate"] for one in proven["ingredients"]}
-    marks = _marks(case, families)
+    marks = _marks(context, families)
     rows = tuple(
-        _row(case, entry, formulas, usual, estimates, marks.get(entry.path, ""))
-        for entry in case.declaration.walk()
+        _row(context, entry, formulas, usual, estimates, marks.get(entry.path, ""))
+        for entry in context.declaration.walk()
     )
     return Content(
         rows,
@@ -58,15 +60,15 @@ def content(case: Case, proven: dict[str, Any]) -> Content:
     )
 
 
-def _usual(case: Case, formulas: Formulas) -> Formulas | None:
+def _usual(context: LabelContext, formulas: Formulas) -> Formulas | None:
     """The formulas that also keep to the custom of the trade; None where there are none."""
     names = [str(one) for one in (*formulas.premises, Premise.PRACTICE)]
-    usual = case.formulas_under(tuple(names))
+    usual = context.formulas_under(tuple(names))
     return usual if usual.consistent else None
 
 
 def _row(
-    case: Case,
+    context: LabelContext,
     entry: Ingredient,
     formulas: Formulas | None,
     usual: Formulas | None,
@@ -99,7 +101,7 @@ def _row(
     )
 
 
-def _what(known: Known | None, group: bool) -> str:
+def _what(known: CatalogueEntry | None, group: bool) -> str:
     """ "grain, plant": the kind, and the origin where the kind does not say it."""
     inside = "its members stand below" if group else ""
     if known is None:
@@ -190,12 +192,12 @@ def _families(found: Sequence[dict[str, Any]]) -> Iterator[Kin]:
         )
 
 
-def _marks(case: Case, families: Sequence[Kin]) -> dict[Path, str]:
+def _marks(context: LabelContext, families: Sequence[Kin]) -> dict[Path, str]:
     """The mark of its family, by the place of an entry."""
     marks = {one.family: one.mark for one in families}
     return {
         entry.path: marks[name]
-        for entry in case.leaves
+        for entry in context.leaves
         if entry.match and (name := entry.match.known.family.replace("-", " ")) in marks
     }
 

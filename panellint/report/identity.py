@@ -12,9 +12,9 @@ from panellint.report.model import Fact, Said
 from panellint.report.saying import capital, figure
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.label.model import Adequacy
-    from panellint.nutrition.assessment import Statement
+    from panellint.nutrition.assessment import Assessment
 
 _MARKETS = {"us": "United States", "eu": "European Union", "uk": "United Kingdom", "ca": "Canada"}
 _ROUTES = {
@@ -37,24 +37,26 @@ _HOW = {
 }
 
 
-def facts(case: Case, statement: Statement) -> Iterator[Fact]:
+def facts(context: LabelContext, statement: Assessment) -> Iterator[Fact]:
     """Species, form, life stage, completeness, use, market and energy."""
     yield Fact(
         "Made for",
-        f"{case.species}s" if case.species else "the label does not say for which animal",
-        _BY_LABEL if case.species else "",
+        f"{context.species}s" if context.species else "the label does not say for which animal",
+        _BY_LABEL if context.species else "",
     )
-    form = case.form
+    form = context.form
     kind = form.id if form.id != "unknown" else ""
     kind = kind or (f"a {form.moisture_class} food" if form.moisture_class else "not known")
     yield Fact("Form", kind, _HOW[form.how])
-    stages = listed(_STAGES.get(stage, stage) for stage in case.stages)
+    stages = listed(_STAGES.get(stage, stage) for stage in context.stages)
     yield Fact("Life stage", stages or "the label names none", _BY_LABEL if stages else "")
-    yield from _complete(case)
-    if case.uses:
-        yield Fact("Sold as", listed(f"a {use}" for use in case.uses), _BY_LABEL)
-    edition = f", {case.edition} text" if case.edition else ""
-    yield Fact("Read by the rules of", f"{_MARKETS.get(case.market, case.market)}{edition}", "")
+    yield from _complete(context)
+    if context.uses:
+        yield Fact("Sold as", listed(f"a {use}" for use in context.uses), _BY_LABEL)
+    edition = f", {context.edition} text" if context.edition else ""
+    yield Fact(
+        "Read by the rules of", f"{_MARKETS.get(context.market, context.market)}{edition}", ""
+    )
     kcal = statement.facts.kcal_per_kg
     if kcal:
         how = {"calculated": "calculated", "fed": "measured in feeding"}
@@ -62,19 +64,19 @@ def facts(case: Case, statement: Statement) -> Iterator[Fact]:
         yield Fact("Energy on the label", f"{figure(kcal, 0)} kcal/kg as fed ({method})", _BY_LABEL)
 
 
-def _complete(case: Case) -> Iterator[Fact]:
-    for said in case.label.adequacy:
-        quote = " ".join(case.source.slice(said.span).split())
+def _complete(context: LabelContext) -> Iterator[Fact]:
+    for said in context.label.adequacy:
+        quote = " ".join(context.source.slice(said.span).split())
         yield Fact(
             "Complete or not", _ROUTES.get(said.route, said.route), f"{_BY_LABEL}: “{quote}”"
         )
-    if not case.label.adequacy:
+    if not context.label.adequacy:
         yield Fact("Complete or not", "the label does not say", "")
 
 
 def in_short(
-    case: Case,
-    statement: Statement,
+    context: LabelContext,
+    statement: Assessment,
     hazards: Sequence[Said],
     serious: Sequence[Said],
     broken: Sequence[str],
@@ -88,7 +90,7 @@ def in_short(
     for one in hazards:
         if one.severity in HEAVY:
             yield f"Look here first: {one.message}"
-    first = [entry.name for entry in case.declaration.ingredients[:3] if entry.name]
+    first = [entry.name for entry in context.declaration.ingredients[:3] if entry.name]
     if first:
         yield f"The list of ingredients begins with {listed(first)}."
     if statement.energy:
@@ -98,7 +100,7 @@ def in_short(
             f"from protein, {figure(shares.fat, 0)} % from fat and "
             f"{figure(shares.carbohydrate, 0)} % from carbohydrate."
         )
-    yield capital(_standing(case.label.adequacy))
+    yield capital(_standing(context.label.adequacy))
     for text in broken:
         yield f"No recipe that fits the label keeps the promise of the name in “{text}”."
     for one in serious[:_MOST]:

@@ -11,7 +11,7 @@ from panellint.report.model import Need, Promised, Said
 from panellint.report.saying import capital, resting, spread
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 NOT_KEPT = "not kept"
 _VERDICTS = {
@@ -40,10 +40,10 @@ _CERTAINTIES = {
 }
 
 
-def promises(case: Case, found: Iterable[dict[str, Any]]) -> Iterator[Promised]:
+def promises(context: LabelContext, found: Iterable[dict[str, Any]]) -> Iterator[Promised]:
     """The promises of the name with their verdicts; `found` is `promises` of the shares."""
     for one in found:
-        rule = case.settings.rules[one["rule"]]
+        rule = context.settings.rules[one["rule"]]
         verdict, words = _VERDICTS[one["verdict"]]
         yield Promised(
             one["text"],
@@ -70,24 +70,24 @@ def _need(condition: dict[str, Any]) -> Need:
 
 
 def promises_note(
-    case: Case, judged: Collection[str], consistent: bool, findings: Iterable[Finding]
+    context: LabelContext, judged: Collection[str], consistent: bool, findings: Iterable[Finding]
 ) -> str:
     """What is to be said where promises are not judged; `judged` are the ids of those that are,
     `findings` those of the whole label."""
     spoken_of = []
     for finding in findings:
         spoken_of += [finding.span, *(related.span for related in finding.related)]
-    if not case.label.product_name:
+    if not context.label.product_name:
         return "The label gives no product name."
-    if not case.promises:
+    if not context.promises:
         return "The name names no ingredient, so it promises none."
     if not consistent:
         return "No recipe fits all that the label says, so the name cannot be judged."
     notes = []
-    for one in case.promises:
+    for one in context.promises:
         if one.id in judged:
             continue
-        missing = [named.name for named in one.named if not case.supported.get(named.span)]
+        missing = [named.name for named in one.named if not context.supported.get(named.span)]
         if any(one.span.start <= span.start < one.span.end for span in spoken_of) and not missing:
             notes.append(f"What the rules say of “{one.text}” stands among the points.")
         elif missing:
@@ -103,18 +103,18 @@ def promises_note(
     return " ".join(notes)
 
 
-def said(case: Case, findings: Iterable[Finding]) -> tuple[Said, ...]:
+def said(context: LabelContext, findings: Iterable[Finding]) -> tuple[Said, ...]:
     """Findings by weight, those of one weight in the order of the text."""
     return tuple(
-        _said(case, one)
+        _said(context, one)
         for one in sorted(findings, key=lambda one: (one.severity.rank, one.sort_key()))
     )
 
 
-def _said(case: Case, finding: Finding) -> Said:
-    line = case.source.position(finding.span.start).line
+def _said(context: LabelContext, finding: Finding) -> Said:
+    line = context.source.position(finding.span.start).line
     end = min(finding.span.end, finding.span.start + _LONGEST)
-    quote = " ".join(case.source.text[finding.span.start : end].split())
+    quote = " ".join(context.source.text[finding.span.start : end].split())
     quote += "…" if end < finding.span.end else ""
     return Said(
         WEIGHTS[finding.severity],
@@ -126,7 +126,7 @@ def _said(case: Case, finding: Finding) -> Said:
         finding.proof,
         resting(finding.rests_on),
         tuple(
-            f"line {case.source.position(one.span.start).line}: {one.message}"
+            f"line {context.source.position(one.span.start).line}: {one.message}"
             for one in finding.related
         ),
         tuple(remedy.title for remedy in finding.remedies),

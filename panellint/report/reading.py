@@ -13,7 +13,7 @@ from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
 from panellint.analysis.overview import glance
 from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity
-from panellint.lint.engine import lint_case
+from panellint.lint.engine import lint_context
 from panellint.nutrition.serialize import tell
 from panellint.report.content import content
 from panellint.report.figures import figures
@@ -28,7 +28,7 @@ from panellint.rulepacks.packs import data
 from panellint.tasks.compare import Food, food_of
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 _RULES = "practice/reading"
 #: What a rule without a document has for a source.
@@ -43,95 +43,95 @@ class Read(NamedTuple):
     food: Food
 
 
-def read(case: Case, today: date | None = None) -> Read:
+def read(context: LabelContext, today: date | None = None) -> Read:
     """The reading of a label, and its food. `today` is the day that waivers are judged on.
 
     Raises InputError where settings or packs are faulty.
     """
-    statement = statement_of(case)
-    told = tell(statement, ranges_by_shares(case, statement))
-    proven = shares(case)
-    glanced = glance(case)
-    linted = lint_case(case, case.settings, today=today)
+    statement = statement_of(context)
+    told = tell(statement, ranges_by_shares(context, statement))
+    proven = shares(context)
+    glanced = glance(context)
+    linted = lint_context(context, context.settings, today=today)
     left_out = data(_RULES)["left-out"]
-    findings = [one for one in linted.findings if _check(case, one) not in left_out]
-    apart = _apart(case, findings)
-    name = case.label.product_name or _file(case)
-    ways, ways_note = toward(case, statement, told)
+    findings = [one for one in linted.findings if _check(context, one) not in left_out]
+    apart = _apart(context, findings)
+    name = context.label.product_name or _file(context)
+    ways, ways_note = toward(context, statement, told)
     weights = Counter(one.severity for one in findings)
-    hazards = said(case, apart["hazards"])
+    hazards = said(context, apart["hazards"])
     others = [*apart["other"], *apart["doubtful"]]
     told_above = {one["rule"] for one in proven["promises"] if one["verdict"] == "refuted"}
     serious = said(
-        case,
+        context,
         (one for one in others if one.severity is Severity.ERROR and one.rule not in told_above),
     )
-    judged = tuple(promises(case, proven["promises"]))
+    judged = tuple(promises(context, proven["promises"]))
     broken = [one.text for one in judged if one.verdict == NOT_KEPT]
     reading = Reading(
         name=name,
-        file=_file(case),
-        language=case.language if case.language in _LANGUAGES else "",
-        species=case.species,
-        short=tuple(in_short(case, statement, hazards, serious, broken, weights)),
-        facts=tuple(facts(case, statement)),
+        file=_file(context),
+        language=context.language if context.language in _LANGUAGES else "",
+        species=context.species,
+        short=tuple(in_short(context, statement, hazards, serious, broken, weights)),
+        facts=tuple(facts(context, statement)),
         promises=judged,
         promises_note=promises_note(
-            case,
+            context,
             {one["id"] for one in proven["promises"]},
             proven["consistent"],
             findings,
         ),
-        content=content(case, proven),
-        figures=figures(told, _names(case)),
-        starches=tuple(starches(case)),
+        content=content(context, proven),
+        figures=figures(told, _names(context)),
+        starches=tuple(starches(context)),
         nutrients=nutrients(glanced["nutrients"]),
         cat=nutrients(glanced["cat"]),
         nutrients_note="" if statement.facts.complete else NOT_CALLED_COMPLETE,
         hazards=hazards,
-        doubtful=said(case, apart["doubtful"]),
+        doubtful=said(context, apart["doubtful"]),
         toward=ways,
         toward_note=ways_note,
-        findings=said(case, apart["other"]),
-        waived=said(case, linted.waived),
-        sources=tuple(_sources(case, told, findings, [one.source for one in judged])),
+        findings=said(context, apart["other"]),
+        waived=said(context, linted.waived),
+        sources=tuple(_sources(context, told, findings, [one.source for one in judged])),
     )
-    return Read(reading, replace(food_of(case), name=name, path=_file(case)))
+    return Read(reading, replace(food_of(context), name=name, path=_file(context)))
 
 
-def _file(case: Case) -> str:
+def _file(context: LabelContext) -> str:
     """The name of the file alone: a reading is handed on, and folders are nobody's business."""
-    return "standard input" if case.source.path == "-" else os.path.basename(case.source.path)
+    return "standard input" if context.source.path == "-" else os.path.basename(context.source.path)
 
 
-def _names(case: Case) -> dict[str, str]:
+def _names(context: LabelContext) -> dict[str, str]:
     """Nutrients' English names by id, a vitamin's letter as a capital."""
     rows = data("nutrients/nutrients")["nutrients"]
     return {row["id"]: lettered(row["names"]["en"][0]) for row in rows} | RATIOS
 
 
-def _check(case: Case, finding: Finding) -> str:
+def _check(context: LabelContext, finding: Finding) -> str:
     """The check behind a finding."""
-    rule = case.settings.rules.get(finding.rule)
+    rule = context.settings.rules.get(finding.rule)
     return rule.check if rule else ""
 
 
-def _apart(case: Case, findings: Iterable[Finding]) -> dict[str, list[Finding]]:
+def _apart(context: LabelContext, findings: Iterable[Finding]) -> dict[str, list[Finding]]:
     """Findings about hazards, about words, and the others."""
     words = data(_RULES)
     found: dict[str, list[Finding]] = {"hazards": [], "doubtful": [], "other": []}
     for finding in findings:
-        check = _check(case, finding)
+        check = _check(context, finding)
         key = next((key for key in ("hazards", "doubtful") if check in words[key]), "other")
         found[key].append(finding)
     return found
 
 
 def _sources(
-    case: Case, told: dict[str, Any], findings: Iterable[Finding], more: Iterable[str]
+    context: LabelContext, told: dict[str, Any], findings: Iterable[Finding], more: Iterable[str]
 ) -> Iterator[str]:
     """Every document that the reading rests on, once, in the order of the alphabet."""
-    found = {*more, *index_sources(case), *(one.source for one in findings)}
+    found = {*more, *index_sources(context), *(one.source for one in findings)}
     if told["energy"]:
         found |= {one["source"] for one in told["energy"]["by_method"]}
     if told["profile"]:

@@ -11,7 +11,7 @@ from panellint.lint.checks.binders import answers
 from panellint.report.model import Nutrient, Starch
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 _BINDERS = "starch-as-bulk"
 _DOES = {
@@ -22,11 +22,11 @@ _DOES = {
 }
 
 
-def starches(case: Case) -> Iterator[Starch]:
+def starches(context: LabelContext) -> Iterator[Starch]:
     """Every starch and gum with its answer, then what else has a tested glycaemic index."""
-    rule = case.settings.rules.get(_BINDERS)
+    rule = context.settings.rules.get(_BINDERS)
     told: set[tuple[int, ...]] = set()
-    for answer in answers(case, rule.parameters) if rule else ():
+    for answer in answers(context, rule.parameters) if rule else ():
         told.add(answer.entry.path)
         yield Starch(
             answer.entry.name,
@@ -35,7 +35,7 @@ def starches(case: Case) -> Iterator[Starch]:
             answer.published,
             _index(answer.entry),
         )
-    for entry in case.declaration.walk():
+    for entry in context.declaration.walk():
         index = _index(entry)
         if index and entry.path not in told:
             yield Starch(entry.name, "carries carbohydrate", "", "", index)
@@ -49,13 +49,13 @@ def _index(entry: Ingredient) -> str:
     )
 
 
-def index_sources(case: Case) -> Iterator[str]:
+def index_sources(context: LabelContext) -> Iterator[str]:
     """Where the glycaemic indexes and the levels of binders that are told are from."""
-    for entry in case.declaration.walk():
+    for entry in context.declaration.walk():
         if entry.match:
             yield from (one.source for one in entry.match.known.glycaemic)
-    rule = case.settings.rules.get(_BINDERS)
-    for answer in answers(case, rule.parameters) if rule else ():
+    rule = context.settings.rules.get(_BINDERS)
+    for answer in answers(context, rule.parameters) if rule else ():
         known = answer.entry.match
         yield from (one.source for one in known.known.binding) if known else ()
 

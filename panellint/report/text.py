@@ -7,7 +7,7 @@ from typing import TextIO
 
 from panellint.output.cells import width
 from panellint.output.console import Page
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 from panellint.report.blocks import Bar, Bars, Block, Heading, Items, Line, Table
 
 _INDENT = 2
@@ -20,7 +20,7 @@ _GAP = 2
 _NARROW = 70
 
 
-def write(blocks: Iterable[Block], stream: TextIO, look: Look) -> None:
+def write(blocks: Iterable[Block], stream: TextIO, look: RenderOptions) -> None:
     """Write the blocks, wrapped to the look's width."""
     page = Page(stream, look)
     for block in blocks:

@@ -13,8 +13,8 @@ from panellint.rulepacks.packs import data
 from panellint.tasks.blend import Portion, Target, blend, portion_of, portion_of_known
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
-    from panellint.nutrition.assessment import Statement
+    from panellint.analysis.context import LabelContext
+    from panellint.nutrition.assessment import Assessment
 
 _RULES = "practice/reading"
 _SHARE = "energy share"
@@ -23,33 +23,33 @@ _RAW = "What is added is weighed raw; its figures are the middle of literature r
 
 
 def toward(
-    case: Case, statement: Statement, told: dict[str, Any]
+    context: LabelContext, statement: Assessment, told: dict[str, Any]
 ) -> tuple[tuple[Toward, ...], str]:
     """Ways to a carbohydrate and a protein target, and why there are none where there are none.
 
     The targets are those of `rules/practice/carbohydrate.yaml`: the trade's for carbohydrate,
     and what animals chose in the first study there for protein.
     """
-    if not case.species:
+    if not context.species:
         return (), "Targets differ for dogs and cats, and the label does not say which it is for."
-    apart = [use for use in case.uses if use in data(_RULES)["no-target-for"]]
+    apart = [use for use in context.uses if use in data(_RULES)["no-target-for"]]
     if apart:
         return (), f"Not asked: it is sold as {listed(f'a {use}' for use in apart)}, not as a bowl."
     try:
         base = portion_of(statement, "this food")
     except NotComputable as fault:
         return (), f"Cannot be worked out: {fault.reason}."
-    added = list(_added(case))
+    added = list(_added(context))
     found = []
     for target, whose in _targets(told["carbohydrate"]):
         found.append(_reached(base, added, target, whose))
     return tuple(found), "" if found else "No target is known for this animal."
 
 
-def _added(case: Case) -> Iterator[Portion]:
+def _added(context: LabelContext) -> Iterator[Portion]:
     for row in data(_RULES)["added"]:
         try:
-            yield portion_of_known(case.catalogue.known(row["id"]), row["name"])
+            yield portion_of_known(context.catalogue.known(row["id"]), row["name"])
         except NotComputable:
             continue
 

@@ -78,8 +78,10 @@ def rule_text(rule: Rule, width: int = WIDTH) -> str:
     lines += wrapped("Applies to:", where_words(rule))
     for index, (name, value) in enumerate(rule.parameters.items()):
         lines += wrapped("With:" if index == 0 else "", f"{name}: {_parameter(value)}")
-    for index, (case, words) in enumerate(rule.says.items()):
-        lines += wrapped("Says:" if index == 0 else "", f"({case}) {words}" if case else words)
+    for index, (context, words) in enumerate(rule.says.items()):
+        lines += wrapped(
+            "Says:" if index == 0 else "", f"({context}) {words}" if context else words
+        )
     lines += wrapped("Because:", rule.because)
     lines += wrapped("Source:", str(rule.source))
     if rule.source.note:

@@ -1,7 +1,7 @@
 """The checks by name, and where each one is kept.
 
 A rule names its check; the function is imported when the rule first runs. A check is
-`check(case, rule) -> Iterable[Observation]` and knows neither severity nor wording. To add
+`check(context, rule) -> Iterable[Observation]` and knows neither severity nor wording. To add
 one: write the function in `panellint/checks/`, and name it here. Other packages add theirs
 through the entry-point group `panellint.lint.checks`, which is looked at only for a name that is
 not in this table.

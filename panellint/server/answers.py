@@ -13,12 +13,12 @@ from datetime import date
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core import paths
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.exit_codes import TRACEBACK, defect
 from panellint.core.source import Source
-from panellint.lint.engine import lint_case
+from panellint.lint.engine import lint_context
 from panellint.lint.runner import files
 from panellint.output.findings.lsp import diagnostic
 from panellint.rulepacks import settings
@@ -45,21 +45,21 @@ class Answers:
     """Answers questions, and remembers the last few labels with what was worked out of them."""
 
     def __init__(self) -> None:
-        self._cases: OrderedDict[tuple[str, str, bool], Case] = OrderedDict()
+        self._cases: OrderedDict[tuple[str, str, bool], LabelContext] = OrderedDict()
         self._stamps: dict[str, str] = {}
 
-    def case(self, asked: Asked) -> Case:
+    def context(self, asked: Asked) -> LabelContext:
         """The label. Raises InputError where settings or packs are faulty."""
         self._forget_what_changed(asked.path)
         key = (asked.text, asked.path, asked.quick)
-        case = self._cases.pop(key, None)
-        if case is None:
+        context = self._cases.pop(key, None)
+        if context is None:
             own = settings.Settings.for_path(asked.path)
-            case = Case.of(Source(asked.text, asked.path), own, quick=asked.quick)
-        self._cases[key] = case
+            context = LabelContext.of(Source(asked.text, asked.path), own, quick=asked.quick)
+        self._cases[key] = context
         while len(self._cases) > KEPT:
             self._cases.popitem(last=False)
-        return case
+        return context
 
     def lint(self, asked: Asked) -> dict[str, Any]:
         """`diagnostics` as the protocol has them; or `faults`, each with path, line, column
@@ -68,19 +68,19 @@ class Answers:
 
     def hover(self, asked: Asked, offset: int) -> dict[str, Any]:
         """`markdown` and `span` of what stands at an offset; both None where nothing does."""
-        return _safely(asked.path, lambda: _hover(self.case(asked), offset))
+        return _safely(asked.path, lambda: _hover(self.context(asked), offset))
 
     def _lint(self, asked: Asked) -> dict[str, Any]:
-        case = self.case(asked)
+        context = self.context(asked)
         if asked.path != "-" and files.Ignored().by(Path(asked.path)):
             return {"diagnostics": [], "faults": []}  # as the command leaves it out
-        found = lint_case(case, case.settings, quick=asked.quick)
-        units = Positions(case.source, asked.encoding).units
+        found = lint_context(context, context.settings, quick=asked.quick)
+        units = Positions(context.source, asked.encoding).units
         today = date.today()
         told = [
             diagnostic(
-                case.source,
-                finding._replace(remedies=tuple(remedies(case, finding, today))),
+                context.source,
+                finding._replace(remedies=tuple(remedies(context, finding, today))),
                 asked.uri,
                 units,
             )
@@ -111,8 +111,8 @@ def _stamp(file: Path | None) -> str:
         return "faulty"
 
 
-def _hover(case: Case, offset: int) -> dict[str, Any]:
-    found = hover_at(case, offset)
+def _hover(context: LabelContext, offset: int) -> dict[str, Any]:
+    found = hover_at(context, offset)
     if found is None:
         return {"markdown": None, "span": None, "faults": []}
     return {"markdown": found[0], "span": list(found[1]), "faults": []}

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.catalogue.words import fold
 from panellint.core.source import Span
 from panellint.label.model import Section
@@ -32,36 +32,36 @@ class Completion(NamedTuple):
     detail: str
 
 
-def completions(case: Case, offset: int) -> tuple[list[Completion], bool]:
+def completions(context: LabelContext, offset: int) -> tuple[list[Completion], bool]:
     """What fits at an offset, best first, and whether that is all there is."""
-    found = list(_found(case, offset))
+    found = list(_found(context, offset))
     return found[:MOST], len(found) <= MOST
 
 
-def _found(case: Case, offset: int) -> Iterator[Completion]:
-    source = case.source
+def _found(context: LabelContext, offset: int) -> Iterator[Completion]:
+    source = context.source
     number = source.position(offset).line
     start = source.line_start(number)
     before = source.text[start:offset]
-    section = _section(case, offset)
+    section = _section(context, offset)
     if waive := _WAIVE.fullmatch(before):
-        yield from _rules(case, Span(start + waive.start("rule"), offset), waive["rule"])
+        yield from _rules(context, Span(start + waive.start("rule"), offset), waive["rule"])
         return
     if section is not None and section.kind == "declaration" and offset >= section.body.start:
         begin = _word_start(source.text, section.body.start, offset)
-        yield from _ingredients(case, Span(begin, offset))
+        yield from _ingredients(context, Span(begin, offset))
     elif section is not None and section.kind == "guarantees" and offset >= section.body.start:
         begin = _word_start(source.text, max(section.body.start, start), offset)
-        yield from _nutrients(case, Span(begin, offset))
+        yield from _nutrients(context, Span(begin, offset))
     elif section is not None and (headed := _HEADED.match(before)):
         yield from _facts(section.kind, Span(start + headed.end(), offset), before[headed.end() :])
     if _WORDS.fullmatch(before):
-        yield from _headings(case, Span(start + len(before) - len(before.lstrip()), offset))
+        yield from _headings(context, Span(start + len(before) - len(before.lstrip()), offset))
 
 
-def _section(case: Case, offset: int) -> Section | None:
+def _section(context: LabelContext, offset: int) -> Section | None:
     """The section that an offset stands in or behind."""
-    return next((s for s in reversed(case.label.sections) if s.heading.start <= offset), None)
+    return next((s for s in reversed(context.label.sections) if s.heading.start <= offset), None)
 
 
 def _word_start(text: str, least: int, offset: int) -> int:
@@ -85,12 +85,12 @@ def _ranked(names: Iterable[str], typed: str) -> list[str]:
     return [name for _, _, name in sorted(found)]
 
 
-def _ingredients(case: Case, span: Span) -> Iterator[Completion]:
-    typed = fold(case.source.slice(span))
+def _ingredients(context: LabelContext, span: Span) -> Iterator[Completion]:
+    typed = fold(context.source.slice(span))
     if not typed:
         return
-    catalogue, language = case.catalogue, case.language
-    region = "us" if case.market in ("us", "ca") else "gb"
+    catalogue, language = context.catalogue, context.language
+    region = "us" if context.market in ("us", "ca") else "gb"
     ids = {**catalogue.table(language), **catalogue.table(f"{language}-{region}")}
     for key in _ranked(ids, typed)[: MOST + 1]:
         known = catalogue.known(ids[key])
@@ -99,26 +99,26 @@ def _ingredients(case: Case, span: Span) -> Iterator[Completion]:
         yield Completion(printed, span, "ingredient", ", ".join(what))
 
 
-def _nutrients(case: Case, span: Span) -> Iterator[Completion]:
-    typed = case.source.slice(span).casefold()
+def _nutrients(context: LabelContext, span: Span) -> Iterator[Completion]:
+    typed = context.source.slice(span).casefold()
     rows = {
         name: row["unit"]
         for row in data("nutrients/nutrients")["nutrients"]
-        for name in row["names"].get(case.language, row["names"]["en"])[:2]
+        for name in row["names"].get(context.language, row["names"]["en"])[:2]
     }
     if typed:
         for name in _ranked(rows, typed):
             yield Completion(name[:1].upper() + name[1:], span, "nutrient", rows[name])
 
 
-def _headings(case: Case, span: Span) -> Iterator[Completion]:
-    typed = case.source.slice(span).casefold()
+def _headings(context: LabelContext, span: Span) -> Iterator[Completion]:
+    typed = context.source.slice(span).casefold()
     kinds: dict[str, str] = {}
     for entry in data("words/headings")["headings"]:
-        own = entry["words"].get(case.language, ())
+        own = entry["words"].get(context.language, ())
         for words in (*own, *(entry["words"].get("en", ()) if not own or typed else ())):
             kinds.setdefault(words, entry["kind"])
-    given = {section.kind for section in case.label.sections}
+    given = {section.kind for section in context.label.sections}
     told: set[str] = set()
     for words in _ranked(kinds, typed) if typed else kinds:
         kind = kinds[words]
@@ -142,7 +142,7 @@ def _facts(kind: str, span: Span, typed: str) -> Iterator[Completion]:
             yield Completion(value.upper() if kind == "market" else value, span, "fact", kind)
 
 
-def _rules(case: Case, span: Span, typed: str) -> Iterator[Completion]:
-    for rule in case.settings.rules.values():
+def _rules(context: LabelContext, span: Span, typed: str) -> Iterator[Completion]:
+    for rule in context.settings.rules.values():
         if rule.id.startswith(typed.casefold()):
             yield Completion(rule.id, span, "rule", rule.title)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lsprotocol import types
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
 from panellint.core.source import Source, Span
 from panellint.server import convert
@@ -81,11 +81,11 @@ def make() -> LabelServer:
         params: types.DocumentSymbolParams,
     ) -> list[types.DocumentSymbol] | list[types.SymbolInformation]:
         uri = params.text_document.uri
-        case = _case(server, uri)
-        if case is None:
+        context = _case(server, uri)
+        if context is None:
             return []
-        positions = _positions(server, case.source.text)
-        found = symbols(case)
+        positions = _positions(server, context.source.text)
+        found = symbols(context)
         if _knows_trees(server):
             return [convert.document_symbol(one, positions) for one in found]
         return convert.flat_symbols(found, uri, positions)
@@ -94,12 +94,12 @@ def make() -> LabelServer:
         types.TEXT_DOCUMENT_COMPLETION, types.CompletionOptions(trigger_characters=_TRIGGERS)
     )
     def completion(params: types.CompletionParams) -> types.CompletionList:
-        case = _case(server, params.text_document.uri)
-        if case is None:
+        context = _case(server, params.text_document.uri)
+        if context is None:
             return types.CompletionList(is_incomplete=False, items=[])
-        positions = _positions(server, case.source.text)
+        positions = _positions(server, context.source.text)
         offset = positions.offset(params.position.line, params.position.character)
-        found, whole = completions(case, offset)
+        found, whole = completions(context, offset)
         items = [convert.completion(n, one, positions) for n, one in enumerate(found)]
         return types.CompletionList(is_incomplete=not whole or not items, items=items)
 
@@ -111,14 +111,14 @@ def _positions(server: LabelServer, text: str) -> Positions:
     return Positions(Source(text), str(getattr(encoding, "value", encoding)))
 
 
-def _case(server: LabelServer, uri: str) -> Case | None:
+def _case(server: LabelServer, uri: str) -> LabelContext | None:
     """The label as it stands; None where it is closed, far too long to be read with each key,
     or its settings are faulty (which the diagnostics say)."""
     document = server.document(uri)
     if document is None or len(document.source) > LONG:
         return None
     try:
-        return server.answers.case(server.asked(document, quick=True))
+        return server.answers.context(server.asked(document, quick=True))
     except PanellintError:
         return None
 

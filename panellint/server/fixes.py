@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Edit, Finding, Remedy
 from panellint.core.phrases import fill
 from panellint.core.source import Source, Span
@@ -24,29 +24,29 @@ ORDER = "guarantee-order"
 _ANIMALS = {"dog": "dogs", "cat": "cats"}
 
 
-def remedies(case: Case, finding: Finding, today: date) -> Iterator[Remedy]:
+def remedies(context: LabelContext, finding: Finding, today: date) -> Iterator[Remedy]:
     """The finding's own remedies, then the server's; the waiver last."""
     yield from finding.remedies
-    rule = case.settings.rules.get(finding.rule)
+    rule = context.settings.rules.get(finding.rule)
     if rule is None:
         return
     if rule.check == ORDER:
-        yield from _in_order(case, rule)
-    yield from _drafts(case, rule)
+        yield from _in_order(context, rule)
+    yield from _drafts(context, rule)
     if rule.check != registry.WAIVER:
-        yield _waiver(case.source, finding, today)
+        yield _waiver(context.source, finding, today)
 
 
 # Order ----------------------------------------------------------------------------------------
 
 
-def _in_order(case: Case, rule: Rule) -> Iterator[Remedy]:
+def _in_order(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
     """Each line of the prescribed order takes the place that is its own; other lines stay.
 
     A nutrient that is guaranteed twice, or lines that overlap, are left to the maker.
     """
-    order = [nutrient for nutrient, _ in _prescribed(case, rule)]
-    given = [one for one in case.label.guarantees if one.nutrient in order]
+    order = [nutrient for nutrient, _ in _prescribed(context, rule)]
+    given = [one for one in context.label.guarantees if one.nutrient in order]
     if len({one.nutrient for one in given}) < len(given):
         return
     places = sorted(given, key=lambda one: one.span)
@@ -54,7 +54,7 @@ def _in_order(case: Case, rule: Rule) -> Iterator[Remedy]:
         return
     wanted = sorted(given, key=lambda one: order.index(one.nutrient or ""))
     edits = tuple(
-        Edit(place.span, case.source.slice(right.span))
+        Edit(place.span, context.source.slice(right.span))
         for place, right in zip(places, wanted, strict=True)
         if place is not right
     )
@@ -62,43 +62,43 @@ def _in_order(case: Case, rule: Rule) -> Iterator[Remedy]:
         yield Remedy("Put the guarantees in the prescribed order", edits)
 
 
-def _prescribed(case: Case, rule: Rule) -> list[tuple[str, str]]:
+def _prescribed(context: LabelContext, rule: Rule) -> list[tuple[str, str]]:
     """Nutrient and bound of each mandatory line, in order."""
-    lines = data(rule.parameters.text("lines"))["lines"].get(case.edition, ())
+    lines = data(rule.parameters.text("lines"))["lines"].get(context.edition, ())
     return [(nutrient, bound) for nutrient, _, bound in (line.partition(" ") for line in lines)]
 
 
 # Drafts ---------------------------------------------------------------------------------------
 
 
-def _drafts(case: Case, rule: Rule) -> Iterator[Remedy]:
+def _drafts(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
     drafts = data("words/drafts")
-    values = _values(case, drafts["blank"])
+    values = _values(context, drafts["blank"])
     for draft in drafts["drafts"].get(rule.id, ()):
-        yield _inserted(case, draft["title"], [fill(draft["text"], values)], draft.get("after"))
+        yield _inserted(context, draft["title"], [fill(draft["text"], values)], draft.get("after"))
     if (listed := drafts["lists"].get(rule.check)) is not None:
-        yield from _missing_lines(case, rule, listed)
+        yield from _missing_lines(context, rule, listed)
 
 
-def _values(case: Case, blank: str) -> dict[str, object]:
-    species = case.species or ""
+def _values(context: LabelContext, blank: str) -> dict[str, object]:
+    species = context.species or ""
     return {
-        "name": case.label.product_name or blank,
+        "name": context.label.product_name or blank,
         "species": species.capitalize() or blank,
         "animals": _ANIMALS.get(species, blank),
-        "stage": " and ".join(case.stages) or blank,
+        "stage": " and ".join(context.stages) or blank,
     }
 
 
-def _missing_lines(case: Case, rule: Rule, listed: dict[str, Any]) -> Iterator[Remedy]:
+def _missing_lines(context: LabelContext, rule: Rule, listed: dict[str, Any]) -> Iterator[Remedy]:
     """The lines that a list lacks, each behind the one that precedes it in the rule's order."""
     if "lines" in rule.parameters:
-        wanted = dict(_prescribed(case, rule))
+        wanted = dict(_prescribed(context, rule))
         names = {nutrient: name_of(nutrient).capitalize() for nutrient in wanted}
     else:
         wanted = dict.fromkeys(rule.parameters["nutrients"], "")
         names = {key: str(name).capitalize() for key, name in rule.parameters["nutrients"].items()}
-    given = {one.nutrient: one for one in reversed(case.label.guarantees)}
+    given = {one.nutrient: one for one in reversed(context.label.guarantees)}
     lines = {
         nutrient: fill(listed["line"], {"nutrient": names[nutrient], "bound": bound})
         for nutrient, bound in wanted.items()
@@ -106,8 +106,10 @@ def _missing_lines(case: Case, rule: Rule, listed: dict[str, Any]) -> Iterator[R
     }
     if not lines:
         return
-    if not case.label.guarantees:
-        yield _inserted(case, listed["title"], [listed["heading"], *lines.values()], "declaration")
+    if not context.label.guarantees:
+        yield _inserted(
+            context, listed["title"], [listed["heading"], *lines.values()], "declaration"
+        )
         return
     edits: dict[int, list[str]] = {}
     behind: Guarantee | None = None
@@ -115,17 +117,17 @@ def _missing_lines(case: Case, rule: Rule, listed: dict[str, Any]) -> Iterator[R
         if nutrient in given:
             behind = given[nutrient]
         else:
-            at = behind.span.end if behind else _before(case, given, list(wanted))
+            at = behind.span.end if behind else _before(context, given, list(wanted))
             edits.setdefault(at, []).append(lines[nutrient])
-    yield Remedy(listed["title"], tuple(_line_edits(case.source, edits)))
+    yield Remedy(listed["title"], tuple(_line_edits(context.source, edits)))
 
 
-def _before(case: Case, given: dict[str | None, Guarantee], order: list[str]) -> int:
+def _before(context: LabelContext, given: dict[str | None, Guarantee], order: list[str]) -> int:
     """Where lines go that nothing precedes: the end of the line before the first one given."""
     first = next(
-        (given[nutrient] for nutrient in order if nutrient in given), case.label.guarantees[0]
+        (given[nutrient] for nutrient in order if nutrient in given), context.label.guarantees[0]
     )
-    return case.source.line_start(case.source.position(first.span.start).line)
+    return context.source.line_start(context.source.position(first.span.start).line)
 
 
 def _line_edits(source: Source, edits: dict[int, list[str]]) -> Iterator[Edit]:
@@ -144,11 +146,11 @@ def _line_edits(source: Source, edits: dict[int, list[str]]) -> Iterator[Edit]:
         yield Edit(Span(at, at), text or "".join(end + line for line in lines))
 
 
-def _inserted(case: Case, title: str, lines: list[str], after: str | None) -> Remedy:
+def _inserted(context: LabelContext, title: str, lines: list[str], after: str | None) -> Remedy:
     """Lines of their own behind the last section of a kind, or at the end of the text."""
-    source = case.source
+    source = context.source
     end = _line_end(source)
-    sections = case.label.sections_of(after) if after else ()
+    sections = context.label.sections_of(after) if after else ()
     if sections:
         last = sections[-1].body
         stop = last.start + len(source.slice(last).rstrip())

@@ -6,9 +6,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.analysis.shares_report import promises
-from panellint.catalogue.model import PARTS, Known
+from panellint.catalogue.model import PARTS, CatalogueEntry
 from panellint.core.phrases import listed, number
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
@@ -24,31 +24,31 @@ _VERDICTS = {
 _MOST_SENTENCES = 6
 
 
-def hover(case: Case, offset: int) -> tuple[str, Span] | None:
+def hover(context: LabelContext, offset: int) -> tuple[str, Span] | None:
     """Markdown about what stands at an offset, and the words that it is about; None where
     there is nothing to tell."""
-    name = case.label.product_name_span
+    name = context.label.product_name_span
     if name.start <= offset < name.end:
-        words = [*_promises(case, offset)]
+        words = [*_promises(context, offset)]
         return ("\n\n".join(words), name) if words else None
     at = [
         entry
-        for entry in case.declaration.walk()
+        for entry in context.declaration.walk()
         if entry.name_span.start <= offset < max(entry.name_span.end, entry.name_span.start + 1)
     ]
     if not at:
         return None
     entry = min(at, key=lambda one: one.name_span.end - one.name_span.start)
-    return "\n\n".join(_ingredient(case, entry)), entry.name_span
+    return "\n\n".join(_ingredient(context, entry)), entry.name_span
 
 
 # Ingredients ----------------------------------------------------------------------------------
 
 
-def _ingredient(case: Case, entry: Ingredient) -> Iterator[str]:
+def _ingredient(context: LabelContext, entry: Ingredient) -> Iterator[str]:
     if entry.match is None:
-        yield f"**{_plain(entry.name)}**: {_unknown(case, entry)}"
-        yield from _share(case, entry)
+        yield f"**{_plain(entry.name)}**: {_unknown(context, entry)}"
+        yield from _share(context, entry)
         return
     known = entry.match.known
     what = [known.kind.replace("-", " "), known.origin, known.species, known.state]
@@ -56,8 +56,8 @@ def _ingredient(case: Case, entry: Ingredient) -> Iterator[str]:
         f", taken as {known.names[0]}" if known.names[0].casefold() != entry.name.casefold() else ""
     )
     yield f"**{_plain(entry.name)}**{as_is}: {', '.join(dict.fromkeys(filter(None, what)))}."
-    yield from _share(case, entry)
-    yield from _dangers(case, known)
+    yield from _share(context, entry)
+    yield from _dangers(context, known)
     if entry.members:
         names = listed(_plain(one.name) for one in entry.members)
         yield f"{'Holds, among other things,' if entry.partial else 'Holds'} {names}."
@@ -68,34 +68,34 @@ def _ingredient(case: Case, entry: Ingredient) -> Iterator[str]:
         yield _plain(note)
 
 
-def _unknown(case: Case, entry: Ingredient) -> str:
+def _unknown(context: LabelContext, entry: Ingredient) -> str:
     if entry.component or (entry.members and not entry.partial):
         return "a heading over its members."
-    near = case.catalogue.suggest(entry.name, market=case.market, language=case.language)
+    near = context.catalogue.suggest(entry.name, market=context.market, language=context.language)
     hint = f" Nearest names: {listed(near, 'or')}." if near else ""
     return f"a name that the catalogue does not know; anything may be in it.{hint}"
 
 
-def _share(case: Case, entry: Ingredient) -> Iterator[str]:
-    stands = standing(case, entry)
+def _share(context: LabelContext, entry: Ingredient) -> Iterator[str]:
+    stands = standing(context, entry)
     if stands.bounds is None:
         yield f"{stands.place}. No formula fits this label, so nothing is known of its share."
         return
-    how = " (by order alone)" if case.quick else ""
+    how = " (by order alone)" if context.quick else ""
     yield f"{stands.place}; {stands.share} of the mix{how}."
     proof = stands.bounds.high_proof.sentences or stands.bounds.low_proof.sentences
     if proof:
         yield "\n".join(f"- {_plain(sentence)}" for sentence in proof[:_MOST_SENTENCES])
 
 
-def _dangers(case: Case, known: Known) -> Iterator[str]:
+def _dangers(context: LabelContext, known: CatalogueEntry) -> Iterator[str]:
     for hazard in known.hazards:
-        if hazard.level in ("error", "warning") and case.species in (None, hazard.species):
+        if hazard.level in ("error", "warning") and context.species in (None, hazard.species):
             what, source = _plain(hazard.what), _plain(hazard.source)
             yield f"**Hazard for {hazard.species}s**: {what} ({source})."
 
 
-def _composition(known: Known) -> Iterator[str]:
+def _composition(known: CatalogueEntry) -> Iterator[str]:
     """The six parts, with the sources that they come from."""
     parts = {part: known.figures[part] for part in PARTS if part in known.figures}
     if not parts:
@@ -116,25 +116,27 @@ def _composition(known: Known) -> Iterator[str]:
 # Promises -------------------------------------------------------------------------------------
 
 
-def _promises(case: Case, offset: int) -> Iterator[str]:
+def _promises(context: LabelContext, offset: int) -> Iterator[str]:
     """The promises under the pointer; all of the name where none is."""
-    judged = {one["id"]: one for one in promises(case)}
-    under = [one for one in case.promises if one.span.start <= offset < one.span.end]
-    for promise in under or case.promises:
-        yield "\n\n".join(_promise(case, promise, judged.get(promise.id)))
+    judged = {one["id"]: one for one in promises(context)}
+    under = [one for one in context.promises if one.span.start <= offset < one.span.end]
+    for promise in under or context.promises:
+        yield "\n\n".join(_promise(context, promise, judged.get(promise.id)))
 
 
-def _promise(case: Case, promise: Promise, judged: dict[str, Any] | None) -> Iterator[str]:
+def _promise(
+    context: LabelContext, promise: Promise, judged: dict[str, Any] | None
+) -> Iterator[str]:
     named = listed(one.name for one in promise.named)
     about = f", about {_plain(named)}" if named else ""
     yield f"**{_plain(promise.text)}** promises by the tier “{promise.tier}”{about}."
     if judged is None:
         yield "No rule of this market gives a share for it, or what it names is not declared."
         return
-    rule = case.settings.rules[judged["rule"]]
+    rule = context.settings.rules[judged["rule"]]
     yield f"{_plain(rule.title)} (`{rule.id}`; {_plain(str(rule.source))})."
     yield "\n".join(_condition(one) for one in judged["conditions"])
-    how = " (by order alone)" if case.quick and judged["verdict"] == "open" else ""
+    how = " (by order alone)" if context.quick and judged["verdict"] == "open" else ""
     yield _VERDICTS[judged["verdict"]] + how
     if judged["proof"]:
         yield "\n".join(f"- {_plain(words)}" for words in judged["proof"][:_MOST_SENTENCES])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Section
@@ -22,32 +22,32 @@ class Symbol(NamedTuple):
     inside: tuple[Symbol, ...] = ()
 
 
-def symbols(case: Case) -> list[Symbol]:
+def symbols(context: LabelContext) -> list[Symbol]:
     """The sections in the order of the text, with what is listed in them."""
-    return [_section(case, section) for section in case.label.sections]
+    return [_section(context, section) for section in context.label.sections]
 
 
-def _section(case: Case, section: Section) -> Symbol:
+def _section(context: LabelContext, section: Section) -> Symbol:
     span = Span(section.heading.start, max(section.body.end, section.heading.end))
-    heading = " ".join(case.source.slice(section.heading).split()).rstrip(":")
+    heading = " ".join(context.source.slice(section.heading).split()).rstrip(":")
     words = " ".join(section.text.split())
     inside: tuple[Symbol, ...] = ()
     if section.kind == "declaration":
         inside = tuple(
             _ingredient(entry)
-            for entry in case.declaration.ingredients
+            for entry in context.declaration.ingredients
             if span.start <= entry.span.start < span.end
         )
     elif section.kind == "guarantees":
         inside = tuple(
             Symbol(
                 one.printed,
-                case.source.slice(one.value_span),
+                context.source.slice(one.value_span),
                 "guarantee",
                 one.span,
                 one.name_span,
             )
-            for one in case.label.guarantees
+            for one in context.label.guarantees
             if span.start <= one.span.start < span.end
         )
     mark = section.heading if section.heading.end > section.heading.start else span

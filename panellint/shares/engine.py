@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from panellint.shares.exact.declaration_bounds import OrderAnswers
 
 
-class InTurn:
+class FallbackEngine:
     """The answers of what `order` makes, and where those are not enough of what `formulas` makes.
 
     Whatever order proves holds of every formula, so a question that it settles needs no solver.

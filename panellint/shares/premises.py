@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, NamedTuple
 
-from panellint.catalogue.model import Known
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import Fault, InputError
 from panellint.core.paths import cached, rules_folder
 
@@ -75,7 +75,7 @@ class Together(NamedTuple):
     supplies: frozenset[str]
     most: Fraction
 
-    def counts(self, known: Known) -> bool:
+    def counts(self, known: CatalogueEntry) -> bool:
         """Whether an ingredient is one of them."""
         if known.kind not in self.kinds:
             return False

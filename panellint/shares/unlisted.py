@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
-from panellint.catalogue.model import PARTS, Figure, Known, Match, Range
+from panellint.catalogue.model import PARTS, CatalogueEntry, Figure, Match, Range
 from panellint.core.source import Span
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.shares.premises import numbers
@@ -26,8 +26,8 @@ _PURE_WATER = {
 }
 _IDS = frozenset({"unlisted-water", "unlisted-additives"})
 _KNOWN = {
-    WATER: Known("unlisted-water", ("water",), "water", "mineral", figures=_PURE_WATER),
-    ADDITIVES: Known("unlisted-additives", ("additives",), "mixed", "unknown"),
+    WATER: CatalogueEntry("unlisted-water", ("water",), "water", "mineral", figures=_PURE_WATER),
+    ADDITIVES: CatalogueEntry("unlisted-additives", ("additives",), "mixed", "unknown"),
 }
 _NAMES = {WATER: "water that is not listed", ADDITIVES: "additives that are listed apart"}
 
@@ -60,7 +60,7 @@ def with_unlisted(
     return declaration._replace(ingredients=(*listed, *extra)) if extra else declaration
 
 
-def _known(kind: str, printed: Fraction) -> Known:
+def _known(kind: str, printed: Fraction) -> CatalogueEntry:
     """Of additives, with the most that they are: what the label prints, and beside it what
     carriers and additives without an amount may come to."""
     known = _KNOWN[kind]

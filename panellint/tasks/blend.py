@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Any
 
-from panellint.catalogue.model import ANYTHING, Known, Range
+from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.nutrition import blending
-from panellint.nutrition.assessment import Statement
+from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.cost import grams_per_day
 from panellint.nutrition.data import figures
@@ -118,7 +118,7 @@ def read_target(text: str) -> Target:
     return Target(part, basis, value, _SENSES.get(sense, sense))
 
 
-def portion_of(statement: Statement, name: str, path: str = "") -> Portion:
+def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:
     """A food of a panel as one side of a blend.
 
     Its energy is the computed one, so that both sides are told alike. Raises MissingFigure where
@@ -133,7 +133,7 @@ def portion_of(statement: Statement, name: str, path: str = "") -> Portion:
     return Portion(name, statement.analysis, kcal, statement.facts.complete, path)
 
 
-def portion_of_known(known: Known, name: str | None = None) -> Portion:
+def portion_of_known(known: CatalogueEntry, name: str | None = None) -> Portion:
     """An ingredient of the catalogue as one side of a blend: the middle of its ranges.
 
     Crude fibre of an animal ingredient that no table gives is none. Carbohydrate that no table

@@ -8,7 +8,7 @@ from itertools import permutations
 from typing import TYPE_CHECKING, Any
 
 from panellint.analysis.nutrition_input import cost_of, statement_of
-from panellint.nutrition.assessment import Statement
+from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.errors import ImpossibleFigure, NotComputable
@@ -16,7 +16,7 @@ from panellint.nutrition.requirements import Need
 from panellint.nutrition.serialize import parts_told, told
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
 BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
@@ -37,7 +37,7 @@ class Food:
 
     name: str
     path: str
-    statement: Statement
+    statement: Assessment
     price: float | None = None
     net_weight_kg: float | None = None
     currency: str = ""
@@ -48,21 +48,21 @@ class Food:
         return self.statement.facts.kcal_per_kg or self.statement.kcal_per_kg
 
 
-def food_of(case: Case) -> Food:
+def food_of(context: LabelContext) -> Food:
     """The food of a label, with what the panel file says of price and weight."""
-    cost = cost_of(case)
-    path = case.source.path
+    cost = cost_of(context)
+    path = context.source.path
     return Food(
-        name=case.label.product_name or path,
+        name=context.label.product_name or path,
         path=path,
-        statement=statement_of(case),
+        statement=statement_of(context),
         price=cost.price,
         net_weight_kg=cost.kilograms,
         currency=cost.currency,
     )
 
 
-def values_on(statement: Statement, basis: str) -> dict[str, float | None]:
+def values_on(statement: Assessment, basis: str) -> dict[str, float | None]:
     """The parts of a food on one of BASES. Raises ImpossibleFigure for another."""
     if basis == "as fed":
         return statement.analysis.as_dict()

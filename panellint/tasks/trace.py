@@ -16,9 +16,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.catalogue import Catalogue, load
-from panellint.catalogue.model import Known, Match
+from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.core.source import read
 from panellint.ingredients.model import Ingredient
 from panellint.maker.formula import folded, names_of
@@ -40,7 +40,7 @@ class Level(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class TraceHit:
     """One place that the ingredient reaches.
 
     `label` is the panel file, "" for a sheet that no label names; `product` its name. `printed`
@@ -64,13 +64,13 @@ class Reach:
     lot_known: bool = False
 
 
-class Sought:
+class TraceQuery:
     """What is looked for: an ingredient by any of its names, or anything (`*`)."""
 
     def __init__(self, name: str, catalogue: Catalogue | None = None) -> None:
         self.name = name
         self.catalogue = catalogue or load()
-        self.known: Known | None = None
+        self.known: CatalogueEntry | None = None
         if name != ANYTHING:
             match = self._lookup(name)
             self.known = match.known if match else None
@@ -89,7 +89,9 @@ class Sought:
         """Every name that counts as it."""
         return self.known.names if self.known else (self.name,)
 
-    def level(self, printed: str, known: Known | None, open_: bool) -> tuple[Level, str] | None:
+    def level(
+        self, printed: str, known: CatalogueEntry | None, open_: bool
+    ) -> tuple[Level, str] | None:
         """Whether a name holds it, with the reason; None where it does not.
 
         `open_` is False where members are listed, so that nothing unnamed is left inside.
@@ -115,7 +117,7 @@ class Sought:
             return Level.MAY, words
         return None
 
-    def _collective(self, known: Known) -> str:
+    def _collective(self, known: CatalogueEntry) -> str:
         """Why a name for many things may stand for it; "" where it may not."""
         assert self.known is not None
         practice = data("practice/batch")
@@ -144,7 +146,7 @@ _MUSCLE = ("muscle-meat", "fish")
 _WHOLE = (*_MUSCLE, "organ", "egg", "dairy", "grain", "legume", "tuber", "seed")
 
 
-def _falls_in(known: Known, covered: dict[str, Any]) -> bool:
+def _falls_in(known: CatalogueEntry, covered: dict[str, Any]) -> bool:
     return (
         known.kind in covered["kinds"]
         and covered.get("origin", known.origin) == known.origin
@@ -152,7 +154,7 @@ def _falls_in(known: Known, covered: dict[str, Any]) -> bool:
     )
 
 
-def _is_of(known: Known, of: str) -> bool:
+def _is_of(known: CatalogueEntry, of: str) -> bool:
     """Whether an ingredient comes of a bird, a mammal, a land animal, a fish."""
     if known.origin != "animal":
         return False
@@ -167,19 +169,19 @@ def _fish() -> frozenset[str]:
 
 
 def trace_label(
-    sought: Sought, path: str, *, supplier: str = "", lot: str = "", market: str | None = None
-) -> Iterator[Reach]:
+    sought: TraceQuery, path: str, *, supplier: str = "", lot: str = "", market: str | None = None
+) -> Iterator[TraceHit]:
     """Where the ingredient is in a label and in the batch sheet that it names.
 
     With `supplier` or `lot`, what a sheet shows to be another's is left out; a label without a
     sheet stays, its lot unknown. Raises InputError where label or sheet cannot be used.
     """
     source = read(path)
-    case = Case.of(source, Settings.for_path(path).with_market(market), quick=True)
-    fact = case.label.facts.get("batch-sheet")
+    context = LabelContext.of(source, Settings.for_path(path).with_market(market), quick=True)
+    fact = context.label.facts.get("batch-sheet")
     batch = named_batch(source, fact) if fact else None
-    product = case.label.product_name
-    hits = list(_on_label(sought, case, path))
+    product = context.label.product_name
+    hits = list(_on_label(sought, context, path))
     if batch is None:
         if sought.name != ANYTHING:
             yield from hits
@@ -192,9 +194,9 @@ def trace_label(
     )
 
 
-def _on_label(sought: Sought, case: Case, path: str) -> Iterator[Reach]:
-    names = {entry.path: entry.name for entry in case.declaration.walk()}
-    for entry in case.declaration.walk():
+def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[TraceHit]:
+    names = {entry.path: entry.name for entry in context.declaration.walk()}
+    for entry in context.declaration.walk():
         inside = tuple(names[entry.path[:depth]] for depth in range(1, len(entry.path)))
         found = sought.level(
             entry.name,
@@ -207,16 +209,18 @@ def _on_label(sought: Sought, case: Case, path: str) -> Iterator[Reach]:
         if found is None:
             continue
         level, how = found
-        line, column = case.source.position(entry.name_span.start)
-        yield Reach(path, case.label.product_name, level, entry.name, how, line, column, inside)
-    for additive in case.label.additives:
-        match = sought.catalogue.lookup(additive.printed, market=case.market)
+        line, column = context.source.position(entry.name_span.start)
+        yield TraceHit(
+            path, context.label.product_name, level, entry.name, how, line, column, inside
+        )
+    for additive in context.label.additives:
+        match = sought.catalogue.lookup(additive.printed, market=context.market)
         found = sought.level(additive.printed, match.known if match else None, False)
         if found:
-            line, column = case.source.position(additive.span.start)
-            yield Reach(
+            line, column = context.source.position(additive.span.start)
+            yield TraceHit(
                 path,
-                case.label.product_name,
+                context.label.product_name,
                 found[0],
                 additive.printed,
                 found[1],
@@ -226,7 +230,7 @@ def _on_label(sought: Sought, case: Case, path: str) -> Iterator[Reach]:
             )
 
 
-def _in_notes(sought: Sought, entry: Ingredient) -> str | None:
+def _in_notes(sought: TraceQuery, entry: Ingredient) -> str | None:
     """A bracket that says where something is from ("source of ...", "preserved with ...")."""
     wanted = [f" {folded(name)} " for name in sought.names if len(name) > 2]
     for note in entry.notes:
@@ -236,7 +240,9 @@ def _in_notes(sought: Sought, entry: Ingredient) -> str | None:
     return None
 
 
-def trace_sheet(sought: Sought, path: str, *, supplier: str = "", lot: str = "") -> Iterator[Reach]:
+def trace_sheet(
+    sought: TraceQuery, path: str, *, supplier: str = "", lot: str = ""
+) -> Iterator[TraceHit]:
     """Where the ingredient is in a batch sheet by itself. Raises InputError."""
     batch = read_batch(path, root_of(path))
     product = batch.facts.get("product_name", "")
@@ -244,14 +250,14 @@ def trace_sheet(sought: Sought, path: str, *, supplier: str = "", lot: str = "")
 
 
 def _in_sheet(
-    sought: Sought,
+    sought: TraceQuery,
     batch: Batch,
     label: str,
     product: str,
     supplier: str,
     lot: str,
     sheet: str,
-) -> Iterator[Reach]:
+) -> Iterator[TraceHit]:
     for line, inside in batch.walk():
         if not line.weight:
             continue
@@ -264,7 +270,7 @@ def _in_sheet(
             if found is None or (here and here[0] is Level.CONTAINS):
                 found = here or found
         if found:
-            yield Reach(
+            yield TraceHit(
                 label,
                 product,
                 found[0],
@@ -290,7 +296,7 @@ def is_sheet(path: str) -> bool:
     return is_workbook(path) or Path(path).suffix.lower() in (".csv", ".tsv")
 
 
-def in_order(found: Iterable[Reach]) -> list[Reach]:
+def in_order(found: Iterable[TraceHit]) -> list[TraceHit]:
     """By label, what contains it first, then by place; each once."""
     return sorted(
         dict.fromkeys(found),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import cost_of, facts_of, ranges_by_shares, statement_of
 from panellint.core.source import Source
 from panellint.nutrition.ranges import part_range
@@ -17,21 +17,21 @@ Calorie content (calculated): 3,690 kcal/kg; 369 kcal/cup
 """  # noqa: E501
 
 
-def case(more: str = "", text: str = LABEL) -> Case:
-    return Case.of(Source(more + text, "dinner.panel"), Settings.default())
+def context(more: str = "", text: str = LABEL) -> LabelContext:
+    return LabelContext.of(Source(more + text, "dinner.panel"), Settings.default())
 
 
-def unread(found: Case) -> list[tuple[str, str]]:
+def unread(found: LabelContext) -> list[tuple[str, str]]:
     return [(one.what, one.reason) for one in facts_of(found).unread]
 
 
 def test_parts_by_weight():
-    facts = facts_of(case("Preparation: 1 part food, 1.5 parts warm water by weight\n"))
+    facts = facts_of(context("Preparation: 1 part food, 1.5 parts warm water by weight\n"))
     assert (facts.water, facts.remarks) == (1.5, ())
 
 
 def test_parts_that_do_not_say_of_what_are_taken_by_weight_and_that_is_told():
-    found = case("Preparation: 1 part food, 2 parts water\n")
+    found = context("Preparation: 1 part food, 2 parts water\n")
     assert facts_of(found).water == 2
     assert "parts of food and water are taken by weight, which is not said" in (
         statement_of(found).notes
@@ -40,7 +40,7 @@ def test_parts_that_do_not_say_of_what_are_taken_by_weight_and_that_is_told():
 
 def test_a_cup_of_food_weighs_what_the_calorie_line_makes_of_it():
     # 369 kcal a cup of 3690 kcal/kg are 100 g; 1 1/2 cups of water are 354.88 g.
-    facts = facts_of(case("Preparation: 1 cup food, 1 1/2 cups water\n"))
+    facts = facts_of(context("Preparation: 1 cup food, 1 1/2 cups water\n"))
     assert facts.water == pytest.approx(1.5 * 236.5882365 / 100)
 
 
@@ -53,7 +53,7 @@ def test_a_cup_of_food_weighs_what_the_calorie_line_makes_of_it():
     ],
 )
 def test_a_preparation_that_does_not_tell_makes_up_no_number(words, reason):
-    found = case(f"Preparation: {words}\n")
+    found = context(f"Preparation: {words}\n")
     assert facts_of(found).water is None
     [(what, why)] = unread(found)
     assert what == "prepared food"
@@ -73,13 +73,13 @@ def test_lines_that_give_no_figure_reach_the_user(line, why):
     text = LABEL.replace("moisture (max) 8%", f"moisture (max) 8%\n{line}")
     if "Moisture" in line:
         text = LABEL.replace("moisture (max) 8%", line)
-    found = statement_of(case(text=text))
+    found = statement_of(context(text=text))
     assert any(why in one.reason for one in found.refused), found.refused
 
 
 def test_calories_in_units_of_no_weight_are_told():
     text = LABEL.replace("3,690 kcal/kg; 369 kcal/cup", "369 kcal/cup")
-    assert ("the label's calories", "no weight is given for one cup") in unread(case(text=text))
+    assert ("the label's calories", "no weight is given for one cup") in unread(context(text=text))
 
 
 def test_a_trial_is_a_trial():
@@ -87,16 +87,16 @@ def test_a_trial_is_a_trial():
         "Nutritional adequacy: Animal feeding tests using AAFCO procedures substantiate that Beef "
         "Dinner provides complete and balanced nutrition for maintenance.\n"
     )
-    facts = facts_of(case(text=text))
+    facts = facts_of(context(text=text))
     assert (facts.trial, facts.complete) == (True, True)
 
 
 def test_price_and_weight():
-    cost = cost_of(case("Price: $24.99\n", LABEL + "Net weight: 3 lb (1.36 kg)\n"))
+    cost = cost_of(context("Price: $24.99\n", LABEL + "Net weight: 3 lb (1.36 kg)\n"))
     assert (cost.price, cost.currency, cost.kilograms) == (24.99, "$", 1.36)
-    assert cost_of(case("Price: 18 EUR per kg\n")).kilograms == 1
-    assert cost_of(case("Price: free\n")).price is None
-    assert cost_of(case()) == (None, "", None)
+    assert cost_of(context("Price: 18 EUR per kg\n")).kilograms == 1
+    assert cost_of(context("Price: free\n")).price is None
+    assert cost_of(context()) == (None, "", None)
 
 
 def test_shares_narrow_what_the_guarantees_leave():
@@ -105,7 +105,7 @@ Form: kibble
 Ingredients: chicken meal, brown rice, chicken fat, peas.
 Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, crude fiber (max) 4%, moisture (max) 10%
 """  # noqa: E501
-    found = case(text=text)
+    found = context(text=text)
     statement = statement_of(found)
     wide = part_range(statement.boxes[0][0], "carbohydrate")
     for span, rests_on in ranges_by_shares(found, statement)["carbohydrate"][:1]:
@@ -116,7 +116,7 @@ Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, crude fiber (
 
 def test_no_list_no_ranges_by_shares():
     text = LABEL.replace("Ingredients: Beef, barley, carrots.\n", "")
-    found = case(text=text)
+    found = context(text=text)
     assert ranges_by_shares(found, statement_of(found)) == {}
 
 
@@ -129,6 +129,6 @@ def test_no_list_no_ranges_by_shares():
     ],
 )
 def test_calories_that_cannot_be_used_are_told_and_give_no_number(line: str, reason: str):
-    found = case(text=LABEL.replace("3,690 kcal/kg; 369 kcal/cup", line))
+    found = context(text=LABEL.replace("3,690 kcal/kg; 369 kcal/cup", line))
     assert facts_of(found).kcal_per_kg is None
     assert ("the label's calories", reason) in unread(found)

@@ -8,14 +8,14 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.analysis.overview import glance
 from panellint.core.source import Source
 from panellint.rulepacks.settings import Settings
 
 
 def seen(text: str) -> dict[str, Any]:
-    return glance(Case.of(Source(text, "glance.panel"), Settings.default(), quick=True))
+    return glance(LabelContext.of(Source(text, "glance.panel"), Settings.default(), quick=True))
 
 
 CAT = """Product name: Duck Supper for Cats

@@ -25,7 +25,7 @@ from pathlib import Path
 
 from lark import Lark
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Source, read
 from panellint.label.declaration.brackets import MatchedBrackets
 from panellint.label.declaration.parse import GRAMMAR
@@ -80,7 +80,7 @@ def in_process() -> tuple[float, float, float]:
     first = [made[id(one)] for one in every]
     texts = []
     for source in sources:
-        label = Case.of(source).label
+        label = LabelContext.of(source).label
         texts.append(source.slice(label.declaration_span))
     parser = Lark(
         GRAMMAR.read_text(encoding="utf-8"),

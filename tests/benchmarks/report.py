@@ -14,7 +14,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from panellint.analysis.context import Case  # noqa: E402
+from panellint.analysis.context import LabelContext  # noqa: E402
 from panellint.analysis.shares_report import shares  # noqa: E402
 from panellint.core.source import Source  # noqa: E402
 from panellint.core.source import read as text_of  # noqa: E402
@@ -42,19 +42,23 @@ def timed(run: Callable[[], object]) -> float:
 def main() -> None:
     """Print the ratio."""
     sources = fifty()
-    shares(Case.of(sources[0]))  # caches and imports are nobody's cost
-    read(Case.of(sources[0]))
-    base = timed(lambda: [shares(Case.of(source)) for source in sources])
+    shares(LabelContext.of(sources[0]))  # caches and imports are nobody's cost
+    read(LabelContext.of(sources[0]))
+    base = timed(lambda: [shares(LabelContext.of(source)) for source in sources])
     page: list[str] = []
 
     def report() -> None:
-        page.append(several_page(several([read(Case.of(source)) for source in sources]), "today"))
+        page.append(
+            several_page(several([read(LabelContext.of(source)) for source in sources]), "today")
+        )
 
     whole = timed(report)
     print(f"shares of {LABELS} labels: {base:.1f} s")
     print(f"report of the same: {whole:.1f} s, {whole / base:.2f} times (aim: {AIM:g} at most)")
     print(f"the page of all: {len(page[0].encode()) / 1000:.0f} kB")
-    largest = max(len(one_page(read(Case.of(s)).reading, "today").encode()) for s in sources[:42])
+    largest = max(
+        len(one_page(read(LabelContext.of(s)).reading, "today").encode()) for s in sources[:42]
+    )
     print(f"the largest page of one: {largest / 1000:.0f} kB (aim: below 200)")
 
 

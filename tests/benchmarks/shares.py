@@ -22,7 +22,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from panellint.analysis.context import Case  # noqa: E402
+from panellint.analysis.context import LabelContext  # noqa: E402
 from panellint.core.source import Source, read  # noqa: E402
 from panellint.ingredients.model import Declaration  # noqa: E402
 from panellint.shares.estimate import central  # noqa: E402
@@ -49,13 +49,13 @@ def best(run: Callable[[], object], times: int = 5) -> float:
     return min(found)
 
 
-def demo_cases() -> Iterator[Case]:
+def demo_cases() -> Iterator[LabelContext]:
     """The labels of the demo maker, honest ones and the corpus."""
     for folder in ("tests/honest", "corpus"):
         for path in sorted((ROOT / folder).glob("*.panel")):
-            case = Case.of(read(path))
-            if len(case.declaration.ingredients) >= FIRST:
-                yield case
+            context = LabelContext.of(read(path))
+            if len(context.declaration.ingredients) >= FIRST:
+                yield context
 
 
 def widths(answers: Formulas | OrderAnswers) -> list[float]:
@@ -133,7 +133,7 @@ def random_truths() -> Iterator[tuple[Formulas, list[float]]]:
 
 def published_truths() -> Iterator[tuple[Formulas, list[float]]]:
     for food in PUBLISHED:
-        yield Case.of(Source(food.label(), "trial.panel")).formulas, food.shares
+        yield LabelContext.of(Source(food.label(), "trial.panel")).formulas, food.shares
 
 
 def against_bare_solver() -> tuple[float, int]:
@@ -178,9 +178,9 @@ def order_decides() -> float:
     text = f"Product name: Beef Meal Dinner for Dogs\n\nIngredients: {names}, rice, peas, salt.\n"
 
     def ask(quick: bool) -> None:
-        case = Case.of(Source(text, "plain.panel"), quick=quick)
-        case.bounds.judge([Condition({(4,): 1}, 25)])
-        case.bounds.bounds({(2,): 1})
+        context = LabelContext.of(Source(text, "plain.panel"), quick=quick)
+        context.bounds.judge([Condition({(4,): 1}, 25)])
+        context.bounds.bounds({(2,): 1})
 
     ask(True)
     return best(lambda: ask(False), 15) / best(lambda: ask(True), 15)
@@ -191,9 +191,9 @@ def main() -> None:
     cases = list(demo_cases())
     practice = (*DEFAULT, Premise.PRACTICE)
     names = tuple(str(premise) for premise in practice)
-    demo, size = narrowed((case.declaration, case.formulas) for case in cases)
+    demo, size = narrowed((context.declaration, context.formulas) for context in cases)
     print(f"width, demo labels:                {demo:.3f} of order alone ({size} labels)")
-    demo, size = narrowed((case.declaration, case.formulas_under(names)) for case in cases)
+    demo, size = narrowed((context.declaration, context.formulas_under(names)) for context in cases)
     print(f"width, demo labels, practice:      {demo:.3f} of order alone ({size} labels)")
     drawn, size = narrowed(random_formulas(DEFAULT))
     print(f"width, random labels:              {drawn:.3f} of order alone ({size} labels)")

@@ -6,7 +6,7 @@ import pytest
 import yaml
 
 from panellint.catalogue import Catalogue, load
-from panellint.catalogue.model import PARTS, Known
+from panellint.catalogue.model import PARTS, CatalogueEntry
 from panellint.core.paths import rules_folder
 
 KINDS = yaml.safe_load((rules_folder() / "ingredients" / "kinds.yaml").read_text("utf-8"))["kinds"]
@@ -25,23 +25,29 @@ def catalogue() -> Catalogue:
 
 
 @pytest.fixture(scope="module")
-def everything(catalogue: Catalogue) -> list[Known]:
+def everything(catalogue: Catalogue) -> list[CatalogueEntry]:
     return list(catalogue)
 
 
-def test_the_catalogue_is_as_large_as_ordinary_labels_need(everything: list[Known]) -> None:
+def test_the_catalogue_is_as_large_as_ordinary_labels_need(
+    everything: list[CatalogueEntry],
+) -> None:
     assert len(everything) >= 450
     assert sum(len(known.names) for known in everything) >= 1600
 
 
-def test_ids_are_in_order_and_found_again(catalogue: Catalogue, everything: list[Known]) -> None:
+def test_ids_are_in_order_and_found_again(
+    catalogue: Catalogue, everything: list[CatalogueEntry]
+) -> None:
     ids = [known.id for known in everything]
     assert ids == sorted(set(ids))
     assert all(catalogue.get(known.id) == known for known in everything)
     assert catalogue.get("no-such-thing") is None
 
 
-def test_kinds_origins_and_nutrients_are_of_the_vocabulary(everything: list[Known]) -> None:
+def test_kinds_origins_and_nutrients_are_of_the_vocabulary(
+    everything: list[CatalogueEntry],
+) -> None:
     for known in everything:
         assert known.kind in KINDS, known.id
         assert known.origin in ORIGINS, known.id
@@ -49,7 +55,9 @@ def test_kinds_origins_and_nutrients_are_of_the_vocabulary(everything: list[Know
             assert nutrient in NUTRIENTS, (known.id, nutrient)
 
 
-def test_every_figure_has_a_source_its_nutrients_unit_and_order(everything: list[Known]) -> None:
+def test_every_figure_has_a_source_its_nutrients_unit_and_order(
+    everything: list[CatalogueEntry],
+) -> None:
     for known in everything:
         for nutrient, figure in known.figures.items():
             assert figure.source.strip(), (known.id, nutrient)
@@ -59,7 +67,7 @@ def test_every_figure_has_a_source_its_nutrients_unit_and_order(everything: list
                 assert figure.range.high <= 100, (known.id, nutrient)
 
 
-def test_the_six_parts_are_there_and_can_sum_to_a_hundred(everything: list[Known]) -> None:
+def test_the_six_parts_are_there_and_can_sum_to_a_hundred(everything: list[CatalogueEntry]) -> None:
     for known in everything:
         ranges = [known.range_of(part) for part in PARTS]
         assert all(ranges), known.id
@@ -68,7 +76,9 @@ def test_the_six_parts_are_there_and_can_sum_to_a_hundred(everything: list[Known
         assert low <= 100 <= high, (known.id, low, high)
 
 
-def test_hazards_binders_and_glycaemic_figures_carry_their_source(everything: list[Known]) -> None:
+def test_hazards_binders_and_glycaemic_figures_carry_their_source(
+    everything: list[CatalogueEntry],
+) -> None:
     for known in everything:
         for hazard in known.hazards:
             assert hazard.species in ("dog", "cat")

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supporting
 from panellint.rulepacks.settings import Settings
 
 
-def case_of(name: str, market: str = "us", declaration: str = "chicken") -> Case:
+def case_of(name: str, market: str = "us", declaration: str = "chicken") -> LabelContext:
     text = f"Product name: {name}\nMarket: {market}\nIngredients: {declaration}\n"
-    return Case.of(Source(text), Settings.default())
+    return LabelContext.of(Source(text), Settings.default())
 
 
 def said(name: str, market: str = "us") -> list[str]:
@@ -89,22 +89,22 @@ def test_eu_names(name: str, promises: list[str]) -> None:
     ],
 )
 def test_support(named: str, declared: str, supports: bool) -> None:
-    case = case_of(f"{named} Dinner", declaration=f"{declared}, salt")
-    found = supporting(case.promises[0].named[0], case.declaration)
+    context = case_of(f"{named} Dinner", declaration=f"{declared}, salt")
+    found = supporting(context.promises[0].named[0], context.declaration)
     assert bool(found) is supports
 
 
 def test_spans_slice_back_to_the_printed_words() -> None:
-    case = case_of("Quillbrook Ente 🦆 Duck &\n Millet Recipe")
-    promise = case.promises[0]
-    assert [case.source.slice(n.span) for n in promise.named] == ["Duck", "Millet"]
-    assert case.source.slice(promise.span) == "Duck &\n Millet Recipe"
+    context = case_of("Quillbrook Ente 🦆 Duck &\n Millet Recipe")
+    promise = context.promises[0]
+    assert [context.source.slice(n.span) for n in promise.named] == ["Duck", "Millet"]
+    assert context.source.slice(promise.span) == "Duck &\n Millet Recipe"
     assert promise.text == "Duck & Millet Recipe"
 
 
 def test_a_brand_is_no_ingredient() -> None:
     text = "Brand: Salmon Creek Larder\nProduct name: Salmon Creek Larder Duck Dinner\n"
-    promises = Case.of(Source(text + "Ingredients: duck\n"), Settings.default()).promises
+    promises = LabelContext.of(Source(text + "Ingredients: duck\n"), Settings.default()).promises
     assert [n.name for n in promises[0].named] == ["duck"]
 
 
@@ -127,6 +127,6 @@ def test_a_brand_is_no_ingredient() -> None:
 def test_names_of_a_kind_are_supported_by_its_members(
     name: str, declaration: str, supported: list[str]
 ) -> None:
-    case = case_of(name, declaration=declaration)
-    (named,) = case.promises[0].named
-    assert [entry.name for entry in supporting(named, case.declaration)] == supported
+    context = case_of(name, declaration=declaration)
+    (named,) = context.promises[0].named
+    assert [entry.name for entry in supporting(named, context.declaration)] == supported

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import InputError
 from panellint.core.source import Source
 from panellint.ingredients.selector import Choice
 from panellint.rulepacks.settings import Settings
 
-CASE = Case.of(
+CASE = LabelContext.of(
     Source("Ingredients: duck, potato starch, peas, fat (preserved with BHA), zorgal\n", "c.panel"),
     Settings.default(),
     quick=True,

@@ -40,7 +40,7 @@ class HandMade:
     uses: tuple[str, ...] = ()
 
 
-def case(**changes: Any) -> Any:
+def context(**changes: Any) -> Any:
     return HandMade(**changes)
 
 
@@ -56,7 +56,7 @@ def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
         error: Exception | None = None,
         **changes: Any,
     ) -> Rule:
-        def check(case: Any, rule: Rule) -> Iterator[Any]:
+        def check(context: Any, rule: Rule) -> Iterator[Any]:
             yield from seen
             if error is not None:
                 raise error
@@ -105,7 +105,7 @@ def test_certainty_becomes_the_severity_that_the_rule_gives_it(
     expected: list[Severity],
 ) -> None:
     one = rule(seen(certainty=certainty))._replace(severity=severity)
-    assert [finding.severity for finding in engine.findings_of(case(), [one])] == expected
+    assert [finding.severity for finding in engine.findings_of(context(), [one])] == expected
 
 
 def test_a_finding_carries_what_the_check_saw_and_what_the_rule_says(
@@ -114,13 +114,13 @@ def test_a_finding_carries_what_the_check_saw_and_what_the_rule_says(
     one = rule(
         seen(
             values={"most": 25.0, "named": ["duck", "millet"], "needs": Decimal("95.50")},
-            case="short",
+            variant="short",
             rests_on=("order",),
             proof=("three stand before it",),
         ),
         says={"short": "{named}: at most {most} %, needs {needs} % {who}", "long": "-"},
     )
-    (finding,) = engine.findings_of(case(), [one])
+    (finding,) = engine.findings_of(context(), [one])
     assert finding.message == "duck and millet: at most 25 %, needs 95.5 % {who}"
     assert finding.rests_on == ("order",)
     assert finding.proof == ("three stand before it",)
@@ -152,15 +152,15 @@ def test_a_rule_runs_where_it_applies_and_nowhere_else(
     rule: Callable[..., Rule], applies: Applies, changes: dict[str, Any], expected: bool
 ) -> None:
     one = rule(seen(), applies=applies)
-    assert bool(engine.findings_of(case(**changes), [one])) is expected
+    assert bool(engine.findings_of(context(**changes), [one])) is expected
 
 
 def test_findings_stand_in_the_order_of_the_text_whatever_the_order_of_the_rules(
     rule: Callable[..., Rule],
 ) -> None:
     rules = [rule(seen(6), seen(0), id="b"), rule(seen(0), id="a")]
-    forwards = engine.lint_case(case(), settings_of(*rules), today=TODAY)
-    backwards = engine.lint_case(case(), settings_of(*reversed(rules)), today=TODAY)
+    forwards = engine.lint_context(context(), settings_of(*rules), today=TODAY)
+    backwards = engine.lint_context(context(), settings_of(*reversed(rules)), today=TODAY)
     assert forwards.findings == backwards.findings
     assert [(one.rule, one.span.start) for one in forwards.findings] == [
         ("a", 0),
@@ -172,10 +172,10 @@ def test_findings_stand_in_the_order_of_the_text_whatever_the_order_of_the_rules
 def test_settings_change_severity_by_certainty_and_switch_off(rule: Callable[..., Rule]) -> None:
     one = rule(seen(), seen(6, Certainty.POSSIBLE))
     changed = settings_of(one, some_rule=Change(severity={"proven": "hint", "possible": "off"}))
-    found = engine.lint_case(case(), changed, today=TODAY).findings
+    found = engine.lint_context(context(), changed, today=TODAY).findings
     assert [finding.severity for finding in found] == [Severity.HINT]
     off = settings_of(one, some_rule=packs.OFF)
-    assert engine.lint_case(case(), off, today=TODAY).findings == ()
+    assert engine.lint_context(context(), off, today=TODAY).findings == ()
 
 
 def test_one_severity_word_reaches_only_what_is_on(rule: Callable[..., Rule]) -> None:
@@ -193,7 +193,7 @@ def waived(rule: str, until: date = date(2026, 12, 31)) -> Label:
 
 def test_a_waived_finding_is_kept_apart(rule: Callable[..., Rule]) -> None:
     settings = settings_of(rule(seen()), rule(seen(), id="other"))
-    result = engine.lint_case(case(label=waived("some-rule")), settings, today=TODAY)
+    result = engine.lint_context(context(label=waived("some-rule")), settings, today=TODAY)
     assert [finding.rule for finding in result.findings] == ["other"]
     assert [finding.rule for finding in result.waived] == ["some-rule"]
 
@@ -202,7 +202,7 @@ def test_an_expired_waiver_brings_the_finding_back_and_one_of_its_own(
     rule: Callable[..., Rule],
 ) -> None:
     label = waived("some-rule", date(2026, 6, 1))
-    result = engine.lint_case(case(label=label), settings_of(rule(seen())), today=TODAY)
+    result = engine.lint_context(context(label=label), settings_of(rule(seen())), today=TODAY)
     assert [finding.rule for finding in result.findings] == ["some-rule", "waiver-expired"]
     assert "ended on 2026-06-01" in result.findings[1].message
 
@@ -210,8 +210,8 @@ def test_an_expired_waiver_brings_the_finding_back_and_one_of_its_own(
 def test_an_unused_waiver_is_a_finding_but_not_in_a_quick_run(rule: Callable[..., Rule]) -> None:
     settings = settings_of(rule())
     label = waived("some-rule")
-    slow = engine.lint_case(case(label=label), settings, today=TODAY)
-    quick = engine.lint_case(case(label=label), settings, quick=True, today=TODAY)
+    slow = engine.lint_context(context(label=label), settings, today=TODAY)
+    quick = engine.lint_context(context(label=label), settings, quick=True, today=TODAY)
     assert [finding.rule for finding in slow.findings] == ["waiver-unused"]
     assert slow.findings[0].tags == ("unnecessary",)
     assert quick.findings == ()
@@ -222,16 +222,16 @@ def test_what_a_foreign_check_throws_names_its_package_and_rule(
 ) -> None:
     one = rule(seen(), package="larder-rules", error=ValueError("no such cupboard"))
     with pytest.raises(InputError) as caught:
-        engine.findings_of(case(), [one])
+        engine.findings_of(context(), [one])
     told = str(caught.value)
     assert "duck.panel" in told
     assert "package larder-rules" in told
     assert "rule `some-rule`" in told
     assert "no such cupboard" in told
     with pytest.raises(InputError, match="gave str and no Observation"):
-        engine.findings_of(case(), [rule("duck", package="larder-rules")])
+        engine.findings_of(context(), [rule("duck", package="larder-rules")])
 
 
 def test_what_a_check_of_ours_throws_passes_through(rule: Callable[..., Rule]) -> None:
     with pytest.raises(ZeroDivisionError):
-        engine.findings_of(case(), [rule(error=ZeroDivisionError())])
+        engine.findings_of(context(), [rule(error=ZeroDivisionError())])

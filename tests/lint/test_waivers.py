@@ -86,12 +86,12 @@ def test_a_run_that_left_rules_out_calls_no_waiver_unused() -> None:
 def test_a_misspelt_rule_is_marked_and_can_be_mended() -> None:
     ((_, seen),) = review(waiver(rule="calory-line")).faults
     assert seen.span == Span(16, 27)
-    assert seen.case == "near"
+    assert seen.variant == "near"
     assert seen.values["near"] == "calorie-line"
     assert seen.remedies[0].edits[0].text == "calorie-line"
     assert seen.remedies[0].edits[0].span == seen.span
     ((_, far),) = review(waiver(rule="zzz")).faults
-    assert far.case == "far"
+    assert far.variant == "far"
 
 
 def test_taking_a_waiver_away_takes_its_line_end_where_it_stands_alone() -> None:

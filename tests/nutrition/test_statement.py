@@ -12,7 +12,7 @@ from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.errors import ImpossibleFigure
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.serialize import tell
-from panellint.nutrition.statement import Facts
+from panellint.nutrition.statement import NutritionInput
 
 MIN, MAX, VALUE = Bounds.minimum, Bounds.maximum, Bounds.value
 DUCK = {"protein": MIN(26), "fat": MIN(14), "fibre": MAX(5), "moisture": MAX(8)}
@@ -21,7 +21,7 @@ DUCK = {"protein": MIN(26), "fat": MIN(14), "fibre": MAX(5), "moisture": MAX(8)}
 def duck(**more):
     facts = {"species": "dog", "stages": ("maintenance",), **more}
     printed = facts.pop("printed", DUCK)
-    return Facts(printed, form_of(stated="freeze-dried", moisture=8), **facts)
+    return NutritionInput(printed, form_of(stated="freeze-dried", moisture=8), **facts)
 
 
 def judged(statement, nutrient, side="minimum"):
@@ -69,7 +69,9 @@ def test_the_canned_cat_food_of_the_aafco_example():
         "protein": MIN(9), "fat": MIN(7), "fibre": MAX(1), "moisture": MAX(75), "ash": MAX(2),
         "calcium": MIN(0.25), "phosphorus": MIN(0.2),
     }  # fmt: skip
-    food = state(Facts(printed, form_of(stated="canned"), species="cat", stages=("growth",)))
+    food = state(
+        NutritionInput(printed, form_of(stated="canned"), species="cat", stages=("growth",))
+    )
     assert food.energy is not None
     assert food.energy.kcal_per_kg == pytest.approx(1120)
     assert food.adequacy is not None
@@ -86,7 +88,7 @@ def test_an_eu_kibble_goes_by_the_four_steps():
         "protein": VALUE(26), "fat": VALUE(15), "fibre": VALUE(2.5), "ash": VALUE(7),
         "moisture": VALUE(8),
     }  # fmt: skip
-    food = state(Facts(printed, form_of(stated="kibble"), "eu", "dog", complete=True))
+    food = state(NutritionInput(printed, form_of(stated="kibble"), "eu", "dog", complete=True))
     assert food.energy is not None
     assert food.energy.method == "nrc-2006"
     assert food.energy.kcal_per_kg == pytest.approx(3829.872, abs=0.001)
@@ -103,7 +105,7 @@ def test_an_eu_raw_food_goes_by_the_factors_for_natural_products():
         "protein": VALUE(15), "fat": VALUE(12), "fibre": VALUE(0.5), "ash": VALUE(3),
         "moisture": VALUE(68),
     }  # fmt: skip
-    food = state(Facts(printed, form_of(stated="frozen raw"), "eu", "cat"))
+    food = state(NutritionInput(printed, form_of(stated="frozen raw"), "eu", "cat"))
     assert food.energy is not None
     assert food.energy.kcal_per_kg == pytest.approx(10 * (4 * 15 + 8.5 * 12 + 4 * 1.5))
 
@@ -111,7 +113,7 @@ def test_an_eu_raw_food_goes_by_the_factors_for_natural_products():
 def test_moisture_that_the_eu_lets_go_unsaid():
     """Regulation (EC) 767/2009, Annex I, point 6: no line needed up to 14 %."""
     printed = {"protein": VALUE(26), "fat": VALUE(15), "fibre": VALUE(2.5), "ash": VALUE(7)}
-    food = state(Facts(printed, form_of(stated="kibble"), "eu", "dog"))
+    food = state(NutritionInput(printed, form_of(stated="kibble"), "eu", "dog"))
     assert food.assumed == ("moisture",)
     assert food.analysis.moisture == 10
     assert food.boxes[0][0]["moisture"] == Range(0, 14)
@@ -131,12 +133,14 @@ def test_the_label_s_own_energy_beside_the_computed():
 def test_guarantees_of_a_moist_food_understate_its_energy():
     """A teaching handout multiplies by 1.2 where the figures of a moist food are minima."""
     printed = {"protein": MIN(9), "fat": MIN(5), "fibre": MAX(1), "moisture": MAX(78)}
-    minima = tell(state(Facts(printed, form_of(stated="canned"), species="dog")))["energy"]
+    minima = tell(state(NutritionInput(printed, form_of(stated="canned"), species="dog")))["energy"]
     # 35 x 9 + 85 x 5 + 35 x 4.5 = 897.5
     assert minima["kcal_per_kg"] == 897.5
     assert minima["from_minima"] == {"kcal_per_kg": 1077.0, "factor": 1.2, "practice": True}
     declared = {part: VALUE(bounds.point) for part, bounds in printed.items()}
-    values = tell(state(Facts(declared, form_of(stated="canned"), species="dog")))["energy"]
+    values = tell(state(NutritionInput(declared, form_of(stated="canned"), species="dog")))[
+        "energy"
+    ]
     assert values["from_minima"] is None
 
 
@@ -176,7 +180,7 @@ def test_a_missing_guarantee_is_named_and_no_number_is_made_up(part):
 
 def test_nothing_known_of_form_and_moisture_leaves_the_bases_open():
     printed = {"protein": MIN(26), "fat": MIN(14), "fibre": MAX(5)}
-    found = tell(state(Facts(printed, form_of(), species="dog")))
+    found = tell(state(NutritionInput(printed, form_of(), species="dog")))
     assert found["bases"]["dry_matter"]["protein"] is None
     assert "moisture and ash not given" in found["not_computed"][0]["because"]
 
@@ -194,7 +198,7 @@ def test_guarantees_that_no_food_can_meet():
 def test_points_that_pass_the_whole_are_bounds_and_said_to_be():
     """12 + 9 + 1 + 78 + 2.5 = 102.5: maxima cannot all be reached, so nothing is left."""
     printed = {"protein": MIN(12), "fat": MIN(9), "fibre": MAX(1), "moisture": MAX(78)}
-    food = state(Facts(printed, form_of(stated="canned"), species="cat"))
+    food = state(NutritionInput(printed, form_of(stated="canned"), species="cat"))
     assert food.analysis.carbohydrate == 0
     assert any("add up to 102.5 %" in note for note in food.notes)
     assert food.boxes[0][0]["carbohydrate"].high == 100
@@ -204,7 +208,7 @@ def test_a_food_of_water_alone():
     printed = {
         "protein": MIN(0), "fat": MIN(0), "fibre": MAX(0), "moisture": MAX(100), "ash": MAX(0),
     }  # fmt: skip
-    found = tell(state(Facts(printed, form_of(stated="liquid"), species="dog")))
+    found = tell(state(NutritionInput(printed, form_of(stated="liquid"), species="dog")))
     assert found["energy"] is None
     assert found["bases"]["dry_matter"]["protein"] is None
     assert found["bases"]["per_1000_kcal"]["protein"] is None
@@ -233,10 +237,10 @@ def test_figures_far_from_any_food_give_no_carbohydrate():
 def test_moisture_that_a_moist_food_should_have_said():
     """Regulation (EC) 767/2009, Annex I, point 6, is for dry foods; a pouch holds more."""
     printed = {"protein": VALUE(9), "fat": VALUE(4), "fibre": VALUE(0.3), "ash": VALUE(2)}
-    pouch = state(Facts(printed, form_of(stated="pouch"), "eu", "cat"))
+    pouch = state(NutritionInput(printed, form_of(stated="pouch"), "eu", "cat"))
     assert pouch.analysis.moisture == 78
     assert pouch.boxes[0][0]["moisture"] == Range(0, 100)
-    unsaid = state(Facts(printed, form_of(), "eu", "cat"))
+    unsaid = state(NutritionInput(printed, form_of(), "eu", "cat"))
     assert unsaid.analysis.moisture == 10
     assert unsaid.boxes[0][0]["moisture"] == Range(0, 14)
 
@@ -294,7 +298,7 @@ def test_ranges_found_elsewhere_stand_beside_the_others():
     st.sampled_from([(), ("growth",), ("maintenance",), ("all life stages",)]),
 )
 def test_whatever_is_printed_ends_in_plain_data(printed, market, species, form, stages):
-    food = state(Facts(printed, form_of(stated=form), market, species, stages))
+    food = state(NutritionInput(printed, form_of(stated=form), market, species, stages))
     found = tell(food)
     assert json.loads(json.dumps(found, allow_nan=False)) == found
     point = food.analysis.carbohydrate

@@ -9,7 +9,7 @@ import pytest
 from panellint import api
 from panellint.core.source import read
 from panellint.output.console import Page, figure
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 from panellint.output.views import nutrition, shares
 
 LABEL = Path(__file__).parents[2] / "corpus" / "chicken-barley-kibble.panel"
@@ -19,12 +19,12 @@ SHARES = api.shares(read(LABEL).text, "kibble.panel")
 
 def page(width: int = 80) -> tuple[Page, io.StringIO]:
     stream = io.StringIO()
-    return Page(stream, Look(width=width)), stream
+    return Page(stream, RenderOptions(width=width)), stream
 
 
 def written(write, data, width: int) -> str:
     stream = io.StringIO()
-    write(data, stream, Look(width=width))
+    write(data, stream, RenderOptions(width=width))
     return stream.getvalue()
 
 

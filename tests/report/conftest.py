@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.lint.runner.files import source_of
 from panellint.report.reading import Read, read
@@ -44,13 +44,13 @@ Nutritional adequacy: <b>Chicken</b> is formulated to meet the nutritional level
 @cache
 def of_corpus(name: str) -> Read:
     """The reading of a corpus label, made once."""
-    return read(Case.of(source_of(str(CORPUS / f"{name}.panel"))))
+    return read(LabelContext.of(source_of(str(CORPUS / f"{name}.panel"))))
 
 
 @cache
 def of_hostile() -> Read:
     """The reading of the label full of markup; its file's name is no better."""
-    return read(Case.of(Source(HOSTILE, "somewhere/<img src=x>.panel")))
+    return read(LabelContext.of(Source(HOSTILE, "somewhere/<img src=x>.panel")))
 
 
 @pytest.fixture(scope="module")

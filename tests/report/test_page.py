@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.output.render_options import CAUTION, Look
+from panellint.output.render_options import CAUTION, RenderOptions
 from panellint.report import blocks, markdown, text
 from panellint.report.page import one_page, several_page
 from panellint.report.reading import Read
@@ -103,7 +103,7 @@ def test_the_policy_names_the_very_style_and_script(corpus: Corpus, day: str) ->
 def test_page_and_text_and_markdown_tell_the_same(name: str, corpus: Corpus, day: str) -> None:
     reading = corpus(name).reading
     stream = StringIO()
-    text.write(blocks.one(reading, day), stream, Look(width=200))
+    text.write(blocks.one(reading, day), stream, RenderOptions(width=200))
     told = {
         "page": squeezed(" ".join(Parts(one_page(reading, day)).words)),
         "markdown": squeezed("".join(markdown.write(blocks.one(reading, day))).replace("\\", "")),
@@ -128,7 +128,7 @@ def test_the_caution_stands_once_in_every_form(name: str, corpus: Corpus, day: s
     assert one_page(reading, day).count(CAUTION) == 1
     assert "".join(markdown.write(blocks.one(reading, day))).count(CAUTION) == 1
     stream = StringIO()
-    text.write(blocks.one(reading, day), stream, Look(width=400))
+    text.write(blocks.one(reading, day), stream, RenderOptions(width=400))
     assert stream.getvalue().count(CAUTION) == 1
 
 

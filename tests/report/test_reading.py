@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.analysis.shares_report import shares
 from panellint.commands.report import _read
 from panellint.core.source import Source
@@ -25,7 +25,7 @@ Corpus = Callable[[str], Read]
 
 
 def of(text: str) -> Reading:
-    return read(Case.of(Source(text, "food.panel"))).reading
+    return read(LabelContext.of(Source(text, "food.panel"))).reading
 
 
 def everything(reading: Reading) -> str:
@@ -34,10 +34,10 @@ def everything(reading: Reading) -> str:
 
 def test_rows_are_the_declaration_with_the_bounds_of_shares(corpus: Corpus) -> None:
     name = "venison-split-peas-kibble"
-    case = Case.of(text_of(CORPUS / f"{name}.panel"))
+    context = LabelContext.of(text_of(CORPUS / f"{name}.panel"))
     rows = {row.place: row for row in corpus(name).reading.content.rows}
-    assert [row.name for row in rows.values()] == [e.name for e in case.declaration.walk()]
-    for one in shares(case)["ingredients"]:
+    assert [row.name for row in rows.values()] == [e.name for e in context.declaration.walk()]
+    for one in shares(context)["ingredients"]:
         row = rows[".".join(str(step + 1) for step in one["path"])]
         assert (row.low, row.high) == pytest.approx((one["low"], one["high"]))
         assert row.estimate == one["estimate"]
@@ -177,7 +177,7 @@ def test_figures_of_a_table_are_those_of_the_reading(corpus: Corpus) -> None:
 def test_cost_is_told_where_price_and_weight_are_known(corpus: Corpus) -> None:
     """12 USD for 2 kg of 3500 kcal/kg: 12 / 7000 x 1000 is 1.71 for 1000 kcal."""
     priced = read(
-        Case.of(
+        LabelContext.of(
             Source(
                 "Product name: Priced\nSpecies: dog\nPrice: 12.00 USD for 2 kg\n"
                 "Ingredients: chicken, rice\nCalorie content (calculated): 3500 kcal/kg\n",

@@ -31,7 +31,7 @@ def test_every_check_that_is_written_is_named_in_the_table() -> None:
         f"panellint.lint.checks.{path.stem}:{name}"
         for path in folder.glob("[a-z]*.py")
         for name in re.findall(
-            r"^def ([a-z]\w*)\(\s*case: Case, rule: Rule,?\s*\)",
+            r"^def ([a-z]\w*)\(\s*context: LabelContext, rule: Rule,?\s*\)",
             path.read_text(encoding="utf-8"),
             re.MULTILINE,
         )

@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
-from panellint.lint.engine import lint_case
+from panellint.lint.engine import lint_context
 from panellint.rulepacks.settings import Settings
 from panellint.server.fixes import remedies
 
@@ -16,10 +16,10 @@ TODAY = date(2027, 1, 31)
 def fixes(text: str, market: str = "us") -> dict[tuple[str, str], str]:
     """The text after each fix, by rule and title."""
     settings = Settings.default().with_market(market)
-    case = Case.of(Source(text, "x.panel"), settings)
+    context = LabelContext.of(Source(text, "x.panel"), settings)
     made = {}
-    for finding in lint_case(case, settings, today=TODAY).findings:
-        for remedy in remedies(case, finding, TODAY):
+    for finding in lint_context(context, settings, today=TODAY).findings:
+        for remedy in remedies(context, finding, TODAY):
             after = text
             for edit in sorted(remedy.edits, key=lambda edit: edit.span, reverse=True):
                 after = after[: edit.span.start] + edit.text + after[edit.span.end :]
@@ -29,8 +29,8 @@ def fixes(text: str, market: str = "us") -> dict[tuple[str, str], str]:
 
 def rules(text: str, market: str = "us") -> set[str]:
     settings = Settings.default().with_market(market)
-    case = Case.of(Source(text, "x.panel"), settings)
-    return {one.rule for one in lint_case(case, settings, today=TODAY).findings}
+    context = LabelContext.of(Source(text, "x.panel"), settings)
+    return {one.rule for one in lint_context(context, settings, today=TODAY).findings}
 
 
 LABEL = (

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
-from panellint.catalogue.model import PARTS, Known, Match, Range
+from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bound, Guarantee, Percent, PercentOf
 
@@ -280,7 +280,8 @@ class _Maker:
             NOWHERE,
             path,
             match=Match(
-                Known(item.kind or item.name, (item.name,), item.kind or "mixed", ""), "name"
+                CatalogueEntry(item.kind or item.name, (item.name,), item.kind or "mixed", ""),
+                "name",
             ),
             percent=percent,
             members=members,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from panellint.catalogue.model import Known, Match, Range
+from panellint.catalogue.model import CatalogueEntry, Match, Range
 from panellint.core.source import Span
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bound, Guarantee, Percent, PercentOf
@@ -21,7 +21,7 @@ def percent(value: str, bound: Bound = Bound.EXACT, of: PercentOf = PercentOf.FO
 def entry(name: str, *members: Ingredient, **fields: Any) -> Ingredient:
     """An entry whose path is set by `declare`; "water" is processing water."""
     kind = "water" if name == "water" else "other"
-    known = Match(Known(name, (name,), kind, ""), "name")
+    known = Match(CatalogueEntry(name, (name,), kind, ""), "name")
     return Ingredient(name, NOWHERE, NOWHERE, (), match=known, members=members, **fields)
 
 

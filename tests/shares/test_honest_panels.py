@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import read
 from panellint.shares.unlisted import left_out
 
@@ -23,7 +23,7 @@ def formula_of(panel: Path) -> dict[str, float]:
 
 @pytest.mark.parametrize("panel", PANELS, ids=lambda panel: panel.stem)
 def test_the_formula_is_inside(panel: Path) -> None:
-    formulas = Case.of(read(str(panel))).formulas
+    formulas = LabelContext.of(read(str(panel))).formulas
     assert formulas.consistent, formulas.clash
     truth = formula_of(panel)
     names = [leaf.name.lower() for leaf in formulas.tree.leaves]

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from panellint.catalogue.model import Known, Match
+from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.model import Base
 from panellint.shares.premises import DEFAULT, Premise, chosen, in_order, numbers
@@ -38,7 +38,7 @@ def test_the_numbers_are_read_exactly() -> None:
 
 
 def small(name: str, kind: str, *supplies: str) -> object:
-    known = Known(name, (name,), kind, "synthetic", supplies=supplies)
+    known = CatalogueEntry(name, (name,), kind, "synthetic", supplies=supplies)
 
     return entry(name)._replace(match=Match(known, "name"))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.shares.estimate import central
 from panellint.shares.premises import DEFAULT, Premise
@@ -20,7 +20,7 @@ def broken_stick(size: int) -> list[float]:
 
 @pytest.mark.parametrize("food", PUBLISHED, ids=lambda food: food.name)
 def test_the_printed_formula_is_inside(food: Published) -> None:
-    formulas = Case.of(Source(food.label(), "trial.panel")).formulas
+    formulas = LabelContext.of(Source(food.label(), "trial.panel")).formulas
     assert formulas.consistent, formulas.clash
     leaves = formulas.tree.leaves
     assert len(leaves) == len(food.shares)
@@ -37,8 +37,8 @@ def test_the_printed_formula_is_inside(food: Published) -> None:
 @pytest.mark.parametrize("food", PUBLISHED, ids=lambda food: food.name)
 def test_practice_holds_of_published_formulas(food: Published) -> None:
     """The premise `practice` is a judgement; these formulas must not gainsay it."""
-    case = Case.of(Source(food.label(), "trial.panel"))
-    formulas = case.formulas_under(tuple(str(p) for p in (*DEFAULT, Premise.PRACTICE)))
+    context = LabelContext.of(Source(food.label(), "trial.panel"))
+    formulas = context.formulas_under(tuple(str(p) for p in (*DEFAULT, Premise.PRACTICE)))
     assert formulas.consistent, formulas.clash
     for leaf, truth in zip(formulas.tree.leaves, food.shares, strict=True):
         bounds = formulas.bounds({leaf.path: 1})

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.catalogue.model import Range
 from panellint.core.source import Source, read
 from panellint.lint.checks.support.named_support import support_of, weights_of
@@ -20,12 +20,12 @@ LABELS = sorted([*(ROOT / "corpus").glob("*.panel"), *(ROOT / "tests/honest").gl
 
 @pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
 def test_the_solver_never_refutes_what_a_witness_keeps(path: Path) -> None:
-    case = Case.of(read(path))
-    if not case.order.consistent:
+    context = LabelContext.of(read(path))
+    if not context.order.consistent:
         return
-    witnesses = Witnesses(case.order.tree, case.label.guarantees, case.form.water_lost)
-    for promise in case.promises[:1]:
-        weights = weights_of(support_of(promise.named, case))
+    witnesses = Witnesses(context.order.tree, context.label.guarantees, context.form.water_lost)
+    for promise in context.promises[:1]:
+        weights = weights_of(support_of(promise.named, context))
         kept = [
             needs
             for needs in (3, 10, 20, 25, 30, 40, 50, 60, 70, 95)
@@ -33,23 +33,25 @@ def test_the_solver_never_refutes_what_a_witness_keeps(path: Path) -> None:
         ]
         if kept:
             hardest = Condition(weights, max(kept), Base.MIX_WITHOUT_WATER)
-            assert case.formulas.judge([hardest]).verdict is not Verdict.REFUTED
+            assert context.formulas.judge([hardest]).verdict is not Verdict.REFUTED
 
 
 @pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
 def test_order_never_refutes_what_first_entries_alike_keep(path: Path) -> None:
-    case = Case.of(read(path), quick=True)
-    top = case.declaration.ingredients
-    for entry in case.leaves if is_simple(case.entries) else ():
+    context = LabelContext.of(read(path), quick=True)
+    top = context.declaration.ingredients
+    for entry in context.leaves if is_simple(context.entries) else ():
         for needs in (0.5, 2, 5, 10, 20, 30, 50, 70, 95):
             asked = [Condition({entry.path: 1}, needs, Base.MIX_WITHOUT_WATER)]
             if is_kept_alike(top, asked):
-                assert case.order.judge(asked).verdict is not Verdict.REFUTED
+                assert context.order.judge(asked).verdict is not Verdict.REFUTED
 
 
 def test_first_entries_alike() -> None:
-    case = Case.of(Source("Ingredients: duck, water, rice, kale, 2% or less of: salt", "-"))
-    top = case.declaration.ingredients
+    context = LabelContext.of(
+        Source("Ingredients: duck, water, rice, kale, 2% or less of: salt", "-")
+    )
+    top = context.declaration.ingredients
     assert is_kept_alike(top, [Condition({(2,): 1}, 33, Base.MIX)])
     assert not is_kept_alike(top, [Condition({(2,): 1}, 34, Base.MIX)])
     assert is_kept_alike(top, [Condition({(0,): 1, (2,): 1}, 99, Base.MIX_WITHOUT_WATER)])
@@ -58,8 +60,8 @@ def test_first_entries_alike() -> None:
 
 
 def witnesses(text: str, lost: Range = NONE) -> Witnesses:
-    case = Case.of(Source(text, "label.panel"))
-    return Witnesses(case.order.tree, case.label.guarantees, lost)
+    context = LabelContext.of(Source(text, "label.panel"))
+    return Witnesses(context.order.tree, context.label.guarantees, lost)
 
 
 def test_a_guarantee_that_no_recipe_meets_has_no_witness() -> None:
@@ -87,7 +89,7 @@ def test_printed_percentages_are_left_to_the_solver() -> None:
 
 
 def test_guarantees_on_another_basis_are_left_to_the_solver() -> None:
-    case = Case.of(
+    context = LabelContext.of(
         Source("Ingredients: duck\nGuaranteed analysis: crude protein (min) 60% DM", "-")
     )
-    assert limits_of(case.label.guarantees) is None
+    assert limits_of(context.label.guarantees) is None

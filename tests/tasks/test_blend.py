@@ -2,7 +2,7 @@
 
 import pytest
 
-from panellint.catalogue.model import Figure, Known, Range
+from panellint.catalogue.model import CatalogueEntry, Figure, Range
 from panellint.nutrition.assessment import state
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.bounds import Bounds
@@ -10,7 +10,7 @@ from panellint.nutrition.energy import modified_atwater
 from panellint.nutrition.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
-from panellint.nutrition.statement import Facts
+from panellint.nutrition.statement import NutritionInput
 from panellint.tasks.blend import Portion, Target, blend, portion_of, portion_of_known
 
 
@@ -105,10 +105,10 @@ def test_a_panel_s_food_and_its_refusal():
         "protein": Bounds.minimum(26), "fat": Bounds.minimum(14), "fibre": Bounds.maximum(5),
         "moisture": Bounds.maximum(8),
     }  # fmt: skip
-    food = state(Facts(printed, form_of(stated="kibble"), species="dog", complete=True))
+    food = state(NutritionInput(printed, form_of(stated="kibble"), species="dog", complete=True))
     assert portion_of(food, "Kibble").kcal_per_kg == pytest.approx(3500)
     with pytest.raises(MissingFigure, match=r"Nothing has no energy .*not given"):
-        portion_of(state(Facts({}, form_of(), species="dog")), "Nothing")
+        portion_of(state(NutritionInput({}, form_of(), species="dog")), "Nothing")
 
 
 def figure(low, high):
@@ -116,7 +116,7 @@ def figure(low, high):
 
 
 def test_an_ingredient_of_the_catalogue_stands_at_the_middle_of_its_ranges():
-    beef = Known(
+    beef = CatalogueEntry(
         "beef",
         ("beef",),
         "meat",
@@ -167,7 +167,7 @@ def test_ranges_so_wide_that_the_far_end_never_gets_there():
 
 
 def test_parts_that_pass_the_whole_are_scaled_to_it():
-    fatty = Known(
+    fatty = CatalogueEntry(
         "lard-cut",
         ("fat trim",),
         "meat",
@@ -183,7 +183,9 @@ def test_parts_that_pass_the_whole_are_scaled_to_it():
 
 
 def test_an_ingredient_without_figures_is_refused():
-    pea = Known("pea-fibre", ("pea fiber",), "fibre", "plant", figures={"moisture": figure(5, 10)})
+    pea = CatalogueEntry(
+        "pea-fibre", ("pea fiber",), "fibre", "plant", figures={"moisture": figure(5, 10)}
+    )
     with pytest.raises(MissingFigure, match="no protein and no fat and no fibre and no ash"):
         portion_of_known(pea)
 

@@ -9,7 +9,7 @@ from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.errors import ImpossibleFigure
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
-from panellint.nutrition.statement import Facts
+from panellint.nutrition.statement import NutritionInput
 from panellint.tasks.compare import BASES, Food, compare, words
 
 MIN, MAX = Bounds.minimum, Bounds.maximum
@@ -20,7 +20,7 @@ def food(name, form, protein, fat, fibre, moisture, **more):
         "protein": MIN(protein), "fat": MIN(fat), "fibre": MAX(fibre), "moisture": MAX(moisture),
     }  # fmt: skip
     kcal = more.pop("kcal_per_kg", None)
-    facts = Facts(printed, form_of(stated=form), species="dog", kcal_per_kg=kcal)
+    facts = NutritionInput(printed, form_of(stated=form), species="dog", kcal_per_kg=kcal)
     return Food(name, f"{name}.panel", state(facts), **more)
 
 
@@ -44,7 +44,7 @@ def test_nothing_is_said_where_the_order_stays():
 
 
 def test_sorted_by_what_is_picked_the_unknown_last():
-    unknown = Food("Unknown", "u.panel", state(Facts({}, form_of(), species="dog")))
+    unknown = Food("Unknown", "u.panel", state(NutritionInput({}, form_of(), species="dog")))
     foods = [unknown, DRY, CANNED]
     by_protein = compare(foods, sort_by="protein")
     assert [row["name"] for row in by_protein["foods"]] == ["Canned", "Dry", "Unknown"]

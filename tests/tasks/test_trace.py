@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from panellint.cli import cli
-from panellint.tasks.trace import Level, Sought, in_order, trace_label, trace_sheet
+from panellint.tasks.trace import Level, TraceQuery, in_order, trace_label, trace_sheet
 
 SHEETS = Path(__file__).parents[2] / "corpus" / "sheets"
 CONTAINS, MAY = Level.CONTAINS, Level.MAY
@@ -27,7 +27,9 @@ def label(tmp_path):
 
 
 def levels(name: str, path: str, **more) -> list[tuple[str, Level]]:
-    return [(one.printed, one.level) for one in in_order(trace_label(Sought(name), path, **more))]
+    return [
+        (one.printed, one.level) for one in in_order(trace_label(TraceQuery(name), path, **more))
+    ]
 
 
 @pytest.mark.parametrize(
@@ -72,7 +74,7 @@ def test_contains_and_may_contain(label, name, text, expected):
 
 def test_a_member_of_a_composite_says_what_it_is_inside(label):
     path = label("Ingredients: duck, gravy (water, chicken, salt)\n")
-    (reach,) = trace_label(Sought("chicken"), path)
+    (reach,) = trace_label(TraceQuery("chicken"), path)
     assert reach.inside == ("gravy",)
     assert (reach.line, reach.column, reach.lot_known) == (1, 34, False)
 
@@ -86,7 +88,7 @@ def test_a_premix_in_the_sheet_is_looked_into_though_the_label_does_not_say(labe
     (tmp_path / "premix.csv").write_text("Ingredient,g,Supplier,Lot\nbiotin,1,Larder,V-1\n")
     (tmp_path / "a.csv").write_text("Ingredient,kg,Sheet\nduck,9,\nVita mix,1,premix.csv\n")
     path = label("Ingredients: duck, vita mix\nBatch sheet: a.csv\n")
-    (reach,) = [one for one in trace_label(Sought("biotin"), path) if one.sheet]
+    (reach,) = [one for one in trace_label(TraceQuery("biotin"), path) if one.sheet]
     assert (reach.inside, reach.supplier, reach.lot) == (("Vita mix",), "Larder", "V-1")
     assert reach.level is CONTAINS
 
@@ -100,22 +102,22 @@ SHEET = (
 def test_lots_and_suppliers_pick_the_lines(tmp_path):
     (tmp_path / "a.csv").write_text(SHEET)
     path = str(tmp_path / "a.csv")
-    assert [r.lot for r in trace_sheet(Sought("turkey"), path, lot="bp-2")] == ["BP-2"]
-    assert [r.printed for r in trace_sheet(Sought("*"), path, supplier="Saltings")] == ["salt"]
-    assert list(trace_sheet(Sought("turkey"), path, lot="BP-3")) == []
+    assert [r.lot for r in trace_sheet(TraceQuery("turkey"), path, lot="bp-2")] == ["BP-2"]
+    assert [r.printed for r in trace_sheet(TraceQuery("*"), path, supplier="Saltings")] == ["salt"]
+    assert list(trace_sheet(TraceQuery("turkey"), path, lot="BP-3")) == []
 
 
 def test_a_label_without_a_sheet_stays_when_a_lot_is_asked_for(label):
     path = label("Ingredients: turkey, salt\n")
-    (reach,) = trace_label(Sought("turkey"), path, lot="BP-1")
+    (reach,) = trace_label(TraceQuery("turkey"), path, lot="BP-1")
     assert not reach.lot_known
 
 
 def test_a_label_whose_sheet_shows_another_lot_is_left_out(label, tmp_path):
     (tmp_path / "a.csv").write_text(SHEET)
     path = label("Ingredients: turkey, salt\nBatch sheet: a.csv\n")
-    assert list(trace_label(Sought("turkey"), path, lot="BP-3")) == []
-    assert [r.lot for r in trace_label(Sought("turkey"), path, lot="BP-1")] == ["BP-1"]
+    assert list(trace_label(TraceQuery("turkey"), path, lot="BP-3")) == []
+    assert [r.lot for r in trace_label(TraceQuery("turkey"), path, lot="BP-1")] == ["BP-1"]
 
 
 def run(*arguments: str):

@@ -16,12 +16,12 @@ from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import Spoken, folded, spoken
+from panellint.lint.checks.support.free_text import FreeText, folded, spoken
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
-    from panellint.catalogue.model import Known
+    from panellint.analysis.context import LabelContext
+    from panellint.catalogue.model import CatalogueEntry
     from panellint.rulepacks.packs import Rule
 
 _DATA = "words/claims"
@@ -92,19 +92,19 @@ def _choice(given: object) -> Choice | None:
     return Choice(flat, _WHERE)
 
 
-def absences(case: Case) -> tuple[Absent, ...]:
+def absences(context: LabelContext) -> tuple[Absent, ...]:
     """What the label says is absent, in the order of the text; each thing once."""
     words = _words()
     found: dict[str, Absent] = {}
-    for stretch in spoken(case):
+    for stretch in spoken(context):
         for name, span in sorted(_named(stretch, words), key=lambda pair: pair[1]):
-            choices = _choices(case, name, words)
+            choices = _choices(context, name, words)
             if choices is not None and name not in found:
                 found[name] = Absent(name, span, *choices)
     return tuple(sorted(found.values(), key=lambda absent: absent.span))
 
 
-def _named(stretch: Spoken, words: _Words) -> Iterator[tuple[str, Span]]:
+def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
     """The names of absent things, with the place of the claim that holds each."""
     text = stretch.text
     for opening in words.before.finditer(text):
@@ -142,7 +142,7 @@ def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
 
 
 def _before_free(
-    stretch: Spoken, closing: re.Match[str], words: _Words
+    stretch: FreeText, closing: re.Match[str], words: _Words
 ) -> Iterator[tuple[str, Span]]:
     """ "grain-free", "grain and gluten free", "soy-, corn- and wheat-free"."""
     text = stretch.text
@@ -166,19 +166,21 @@ def _before_free(
             return
 
 
-def _choices(case: Case, name: str, words: _Words) -> tuple[Choice | None, Choice | None] | None:
+def _choices(
+    context: LabelContext, name: str, words: _Words
+) -> tuple[Choice | None, Choice | None] | None:
     """What speaks against the absence of a thing; None where its name says nothing to us."""
     if name in words.topics:
         return words.topics[name]
     if not name or name in words.no_topic or len(name.split()) > _LONGEST:
         return None
-    match = case.catalogue.lookup(name, market=case.market, language=case.language)
+    match = context.catalogue.lookup(name, market=context.market, language=context.language)
     if match is None or match.how == "structure":
         return None
     return _of(match.known, words)
 
 
-def _of(known: Known, words: _Words) -> tuple[Choice | None, Choice | None]:
+def _of(known: CatalogueEntry, words: _Words) -> tuple[Choice | None, Choice | None]:
     general = known.species and known.kind in words.kinds and known.state in words.states
     if not general:
         return Choice({"id": known.id}, _WHERE), None
@@ -189,36 +191,41 @@ def _of(known: Known, words: _Words) -> tuple[Choice | None, Choice | None]:
     )
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One observation for each thing said to be absent that the list holds, or may hold."""
-    entries = case.entries
-    for absent in absences(case):
+    entries = context.entries
+    for absent in absences(context):
         for certainty, choice in (
             (Certainty.PROVEN, absent.against),
             (Certainty.POSSIBLE, absent.perhaps),
         ):
             held = list(choice.among(entries)) if choice else []
             if choice and held:
-                yield _observation(case, absent, choice, held, certainty)
+                yield _observation(context, absent, choice, held, certainty)
                 break
 
 
 def _observation(
-    case: Case, absent: Absent, choice: Choice, held: list[Ingredient], certainty: Certainty
+    context: LabelContext,
+    absent: Absent,
+    choice: Choice,
+    held: list[Ingredient],
+    certainty: Certainty,
 ) -> Observation:
-    claim = " ".join(case.source.slice(absent.span).split())
+    claim = " ".join(context.source.slice(absent.span).split())
     others = tuple(
-        Related(choice.place(case, entry), f"also against `{claim}`") for entry in held[1:]
+        Related(choice.place(context, entry), f"also against `{claim}`") for entry in held[1:]
     )
     return Observation(
-        choice.place(case, held[0]),
+        choice.place(context, held[0]),
         certainty,
-        case="certain" if certainty is Certainty.PROVEN else "doubtful",
+        variant="certain" if certainty is Certainty.PROVEN else "doubtful",
         values={
             "claim": claim,
             "absent": absent.name,
             "names": [
-                " ".join(case.source.slice(choice.place(case, entry)).split()) for entry in held
+                " ".join(context.source.slice(choice.place(context, entry)).split())
+                for entry in held
             ],
         },
         related=(Related(absent.span, "the claim"), *others),

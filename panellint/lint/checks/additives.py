@@ -17,7 +17,7 @@ from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.label.model import AdditiveAmount, Section
     from panellint.rulepacks.packs import Rule
 
@@ -58,9 +58,9 @@ def _limit_of(name: str) -> _Limited | None:
     return next((one for one in _limited() if one.words.fullmatch(name)), None)
 
 
-def without_amount(case: Case, rule: Rule) -> Iterator[Observation]:
+def without_amount(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An additive that has a legal maximum, listed without its amount."""
-    for section in case.sections_of("additives"):
+    for section in context.sections_of("additives"):
         for words, span in _items(section):
             if re.search(r"\d", words):
                 continue
@@ -82,7 +82,7 @@ def _items(section: Section) -> Iterator[tuple[str, Span]]:
         start = end.end() if end else stop
 
 
-def maximum(case: Case, rule: Rule) -> Iterator[Observation]:
+def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An added amount that by itself is above the legal maximum of a complete food.
 
     The maxima stand for `moisture` percent; they are moved to the food's own declared moisture,
@@ -90,15 +90,15 @@ def maximum(case: Case, rule: Rule) -> Iterator[Observation]:
     complementary food is left alone, unless its words (`whole_ration`) make it the whole ration.
     """
     with_ = rule.parameters
-    if not _whole_ration(case, rule):
+    if not _whole_ration(context, rule):
         return
-    declared = case.guarantee("moisture")
+    declared = context.guarantee("moisture")
     water = declared.value if declared and declared.unit == "%" else Decimal(0)
     stands_for = Decimal(str(with_.number("moisture")))
     if not 0 <= water < 100:
         return
     factor = (100 - water) / (100 - stands_for)
-    for given in case.label.additives:
+    for given in context.label.additives:
         if given.value is None:
             continue
         limit = _limit_of(" ".join(_ITEM.sub(" ", given.printed).split()).strip(" ,;:-–"))
@@ -118,7 +118,7 @@ def maximum(case: Case, rule: Rule) -> Iterator[Observation]:
                     "here": float(most),
                     "moisture": water,
                 },
-                case="" if declared else "dry",
+                variant="" if declared else "dry",
             )
 
 
@@ -133,22 +133,22 @@ def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
     return None
 
 
-def _whole_ration(case: Case, rule: Rule) -> bool:
-    routes = {one.route for one in case.label.adequacy}
+def _whole_ration(context: LabelContext, rule: Rule) -> bool:
+    routes = {one.route for one in context.label.adequacy}
     if routes & set(rule.parameters.words("complete")):
         return True
     words = rule.parameters.pattern("whole_ration")
-    return any(words.search(section.text) for section in case.sections_of("feeding"))
+    return any(words.search(section.text) for section in context.sections_of("feeding"))
 
 
-def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
+def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Additives among the materials of the composition; `which` chooses them.
 
     One finding, at the first; the others are named with it.
     """
-    if not is_whole(case):
+    if not is_whole(context):
         return
-    which = rule.parameters.made("which", Choice).of(listing(case))
+    which = rule.parameters.made("which", Choice).of(listing(context))
     found = [one for one in which if one.match and not one.members]
     if found:
         names = list(dict.fromkeys(one.name for one in found))
@@ -159,24 +159,24 @@ def misplaced(case: Case, rule: Rule) -> Iterator[Observation]:
             found[0].name_span,
             Certainty.PRACTICE,
             {"name": found[0].name, "names": shown, "count": len(names)},
-            case="one" if len(names) == 1 else "",
+            variant="one" if len(names) == 1 else "",
             related=tuple(Related(one.name_span, "this one too") for one in found[1 : _SHOWN + 1]),
         )
 
 
-def said_of_all(case: Case, rule: Rule) -> Iterator[Observation]:
+def said_of_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A list of additives with amounts that lacks what must be said of them all: `words` are
     regular expressions of it, in a heading or in the list (such as "per kg")."""
-    lists = case.sections_of("additives")
-    if not any(one.value is not None for one in case.label.additives):
+    lists = context.sections_of("additives")
+    if not any(one.value is not None for one in context.label.additives):
         return
     words = rule.parameters.pattern("words")
-    if any(words.search(f"{case.source.slice(one.heading)} {one.text}") for one in lists):
+    if any(words.search(f"{context.source.slice(one.heading)} {one.text}") for one in lists):
         return
-    yield Observation(where(case, "additives"), Certainty.PRACTICE)
+    yield Observation(where(context, "additives"), Certainty.PRACTICE)
 
 
-def stressed(case: Case, rule: Rule) -> Iterator[Observation]:
+def stressed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An additive stressed in name or claims whose amount is not declared.
 
     `words` are regular expressions with the additive in the group `named`; `wanted` maps what
@@ -185,17 +185,17 @@ def stressed(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     words = rule.parameters.pattern("words")
     wanted = rule.parameters["wanted"]
-    for stretch, match in said(case, words):
+    for stretch, match in said(context, words):
         named = " ".join(match["named"].lower().split())
         shows = next((w for key, w in wanted.items() if pattern(key).fullmatch(named)), None)
-        if shows is None or _declared(case, pattern(*shows)):
+        if shows is None or _declared(context, pattern(*shows)):
             continue
         yield Observation(
             stretch.span(match), Certainty.PRACTICE, {"named": named, "claim": match.group()}
         )
 
 
-def _declared(case: Case, words: Words) -> bool:
-    printed = [one.printed for one in case.label.additives if one.value is not None]
-    printed += [one.printed for one in case.label.guarantees]
+def _declared(context: LabelContext, words: Words) -> bool:
+    printed = [one.printed for one in context.label.additives if one.value is not None]
+    printed += [one.printed for one in context.label.guarantees]
     return any(words.search(name) for name in printed)

@@ -15,12 +15,12 @@ from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.label.model import Adequacy
     from panellint.rulepacks.packs import Parameters, Rule
 
 
-def missing(case: Case, rule: Rule) -> Iterator[Observation]:
+def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A whole label without a statement that it owes.
 
     `except_uses` maps an edition to uses of a food that are exempt; `claims` are regular
@@ -28,33 +28,36 @@ def missing(case: Case, rule: Rule) -> Iterator[Observation]:
     the food is used for.
     """
     with_ = rule.parameters
-    if case.label.adequacy or not is_whole(case):
+    if context.label.adequacy or not is_whole(context):
         return
-    claim = complete_claim(case, with_)
+    claim = complete_claim(context, with_)
     if claim is not None:
         yield Observation(
-            claim, Certainty.PROVEN, {"claim": _folded(case.source.slice(claim))}, case="claimed"
+            claim,
+            Certainty.PROVEN,
+            {"claim": _folded(context.source.slice(claim))},
+            variant="claimed",
         )
-    elif set(with_["except_uses"].get(case.edition, ())).isdisjoint(case.uses):
-        yield Observation(where(case), Certainty.PROVEN)
+    elif set(with_["except_uses"].get(context.edition, ())).isdisjoint(context.uses):
+        yield Observation(where(context), Certainty.PROVEN)
 
 
-def complete_claim(case: Case, with_: Parameters) -> Span | None:
+def complete_claim(context: LabelContext, with_: Parameters) -> Span | None:
     """The first words in name or claims that call the food complete (`claims`), or None."""
     if not with_.get("claims"):
         return None
-    claims = said(case, with_.pattern("claims"))
+    claims = said(context, with_.pattern("claims"))
     return next((stretch.span(found) for stretch, found in claims), None)
 
 
-def contradiction(case: Case, rule: Rule) -> Iterator[Observation]:
+def contradiction(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A statement that the food is complete beside one that it is not.
 
     `complete` and `partial` are routes of either kind.
     """
     with_ = rule.parameters
-    whole = _first(case, with_.words("complete"))
-    partial = _first(case, with_.words("partial"))
+    whole = _first(context, with_.words("complete"))
+    partial = _first(context, with_.words("partial"))
     if whole and partial:
         yield Observation(
             partial.span,
@@ -63,49 +66,49 @@ def contradiction(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def species(case: Case, rule: Rule) -> Iterator[Observation]:
+def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A statement about another animal than the label is for."""
-    meant = species_in(case.fact("species") or "") or species_in(case.label.product_name)
-    for one in case.label.adequacy:
+    meant = species_in(context.fact("species") or "") or species_in(context.label.product_name)
+    for one in context.label.adequacy:
         if meant and one.species and one.species != meant:
             yield Observation(
-                _word(case, one.span, "species", one.species),
+                _word(context, one.span, "species", one.species),
                 Certainty.PROVEN,
                 {"meant": meant, "printed": one.species},
             )
 
 
-def stage(case: Case, rule: Rule) -> Iterator[Observation]:
+def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A name for the young and a statement that leaves them out.
 
     `named` are stages of the name, `enough` stages of the statement that take them in.
     """
     with_ = rule.parameters
-    name = case.label.product_name
+    name = context.label.product_name
     named = [one for one in stages_in(name) if one in with_.words("named")]
-    stated = [one for one in case.label.adequacy if one.stages]
+    stated = [one for one in context.label.adequacy if one.stages]
     stages = {stage for one in stated for stage in one.stages}
     if not named or not stated or not stages.isdisjoint(with_.words("enough")):
         return
     yield Observation(
-        _word(case, case.label.product_name_span, "stages", named[0], key="stage"),
+        _word(context, context.label.product_name_span, "stages", named[0], key="stage"),
         Certainty.PROVEN,
         {"stated": sorted(stages)},
         related=(Related(stated[0].span, "the statement stands here"),),
     )
 
 
-def large_size(case: Case, rule: Rule) -> Iterator[Observation]:
+def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A statement for growth that does not say whether large-size dogs are meant.
 
     `stages` take in growth; `routes` are those of a statement of completeness.
     """
     with_ = rule.parameters
-    for one in case.label.adequacy:
+    for one in context.label.adequacy:
         stages = [name for name in one.stages if name in with_.words("stages")]
         if one.route in with_.words("routes") and stages and one.large_size is None:
             yield Observation(
-                _word(case, one.span, "stages", stages[0], key="stage"),
+                _word(context, one.span, "stages", stages[0], key="stage"),
                 Certainty.PROVEN,
                 {"stage": stages[0]},
             )
@@ -114,15 +117,15 @@ def large_size(case: Case, rule: Rule) -> Iterator[Observation]:
 # ---- parts ---------------------------------------------------------------------------------------
 
 
-def _first(case: Case, routes: tuple[str, ...]) -> Adequacy | None:
-    return next((one for one in case.label.adequacy if one.route in routes), None)
+def _first(context: LabelContext, routes: tuple[str, ...]) -> Adequacy | None:
+    return next((one for one in context.label.adequacy if one.route in routes), None)
 
 
-def _word(case: Case, span: Span, part: str, name: str, key: str = "species") -> Span:
+def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "species") -> Span:
     """The words in a stretch by which a species or a stage was read; the stretch where they
     cannot be found."""
     words = next(one["words"] for one in data("words/statements")[part] if one[key] == name)
-    found = re.search(spaced("|".join(words)), case.source.slice(span), re.IGNORECASE)
+    found = re.search(spaced("|".join(words)), context.source.slice(span), re.IGNORECASE)
     return Span(span.start + found.start(), span.start + found.end()) if found else span
 
 

@@ -15,11 +15,11 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
-from panellint.lint.checks.support.list_position import Standing, standing
+from panellint.lint.checks.support.list_position import ListPosition, standing
 from panellint.rulepacks.packs import Parameters
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 BINDS, BULK, SHAPE, UNDECIDED = "binds", "bulk", "holds shape", "undecided"
@@ -35,13 +35,13 @@ class Answer(NamedTuple):
     why: str
     published: str
     sources: tuple[str, ...]
-    stands: Standing
+    stands: ListPosition
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One observation for each binder whose answer is the rule's `answer`."""
     wanted = rule.parameters.text("answer")
-    for answer in _answers(case, rule.parameters):
+    for answer in _answers(context, rule.parameters):
         if answer.which == wanted:
             yield Observation(
                 answer.entry.name_span,
@@ -50,7 +50,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
                     "name": answer.entry.name,
                     "why": answer.why,
                     "published": answer.published,
-                    "form": case.form.id,
+                    "form": context.form.id,
                     **answer.stands.values,
                 },
                 rests_on=answer.stands.rests_on,
@@ -69,25 +69,25 @@ _LIMITS = (
 )
 
 
-def _answers(case: Case, limits: Parameters) -> list[Answer]:
+def _answers(context: LabelContext, limits: Parameters) -> list[Answer]:
     """The answers, found once for all rules that take the same limits."""
-    known = case.once(_given)
+    known = context.once(_given)
     for given, found in known:
         if all(given[key] == limits[key] for key in _LIMITS):
             return found
-    found = list(answers(case, limits))
+    found = list(answers(context, limits))
     known.append((limits, found))
     return found
 
 
-def _given(case: Case) -> list[tuple[Parameters, list[Answer]]]:
+def _given(context: LabelContext) -> list[tuple[Parameters, list[Answer]]]:
     """The limits that were asked for so far, with the answers."""
     return []
 
 
-def answers(case: Case, limits: Parameters) -> Iterator[Answer]:
+def answers(context: LabelContext, limits: Parameters) -> Iterator[Answer]:
     """The answer for each declared starch and gum, in printed order."""
-    declared = listing(case)
+    declared = listing(context)
     gums = limits.made("gums", Choice).of(declared)
     starches = limits.made("starches", Choice).of(declared)
     markers = limits.made("markers", Choice).of(declared) if starches else []
@@ -99,16 +99,18 @@ def answers(case: Case, limits: Parameters) -> Iterator[Answer]:
         if entry.members and not entry.partial:
             continue
         if entry.path in gum_paths:
-            yield _gum(case, entry, limits)
+            yield _gum(context, entry, limits)
         else:
-            yield _starch(case, entry, limits, marker)
+            yield _starch(context, entry, limits, marker)
 
 
 _path = attrgetter("path")
 
 
-def _starch(case: Case, entry: Ingredient, limits: Parameters, marker: Ingredient | None) -> Answer:
-    stands = standing(case, entry)
+def _starch(
+    context: LabelContext, entry: Ingredient, limits: Parameters, marker: Ingredient | None
+) -> Answer:
+    stands = standing(context, entry)
     most = limits.number("starch-binds-up-to")
     after = marker if marker and marker.path[0] < entry.path[0] else None
     first = stands.rank <= limits.number("bulk-among-first") and len(entry.path) == 1
@@ -118,18 +120,18 @@ def _starch(case: Case, entry: Ingredient, limits: Parameters, marker: Ingredien
         which, why = BINDS, f"its upper bound, {number(round(stands.high, 2))} %, decides"
     elif stands.low > most:
         which, why = BULK, f"its lower bound, {number(round(stands.low, 2))} %, decides"
-    elif case.form.moisture_class == "dry" and first:
+    elif context.form.moisture_class == "dry" and first:
         among = number(limits.number("bulk-among-first"))
         which, why = BULK, f"a place among the first {among} decides"
     else:
         which, why = UNDECIDED, f"its share can be {stands.share}"
-    if which == BULK and case.form.moisture_class == "dry":
+    if which == BULK and context.form.moisture_class == "dry":
         which = SHAPE
     return Answer(entry, which, why, published(entry), sources(entry), stands)
 
 
-def _gum(case: Case, entry: Ingredient, limits: Parameters) -> Answer:
-    stands = standing(case, entry)
+def _gum(context: LabelContext, entry: Ingredient, limits: Parameters) -> Answer:
+    stands = standing(context, entry)
     if stands.low > limits.number("gum-binds-up-to"):
         why = f"its lower bound, {number(round(stands.low, 2))} %, decides"
         return Answer(entry, BULK, why, published(entry), sources(entry), stands)

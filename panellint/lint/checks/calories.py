@@ -15,28 +15,28 @@ from panellint.nutrition.energy import kcal, modified_atwater
 from panellint.nutrition.errors import NotComputable
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.label.model import EnergyFigure
     from panellint.rulepacks.packs import Rule
 
 _PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
 
 
-def line(case: Case, rule: Rule) -> Iterator[Observation]:
+def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """What a whole label's calorie line lacks: `fault` is "missing" (the line, or any figure of
     energy in it), "per-kg", "familiar-unit" or "method"."""
     fault = rule.parameters.text("fault")
-    energy = case.label.energy
+    energy = context.label.energy
     if energy is None:
-        if fault == "missing" and is_whole(case):
-            unread = bool(case.sections_of("calories"))
-            place = where(case, "calories") if unread else where(case)
-            yield Observation(place, Certainty.PROVEN, case="unread" if unread else "")
+        if fault == "missing" and is_whole(context):
+            unread = bool(context.sections_of("calories"))
+            place = where(context, "calories") if unread else where(context)
+            yield Observation(place, Certainty.PROVEN, variant="unread" if unread else "")
         return
-    per_kg = _per_kg(case)
+    per_kg = _per_kg(context)
     unit = next((one for one in energy.figures if one.per not in _PER_WEIGHT), None)
     first = energy.figures[0]
-    values: dict[str, object] = {"printed": case.source.slice(first.span)}
+    values: dict[str, object] = {"printed": context.source.slice(first.span)}
     lacks = {
         "per-kg": per_kg is None,
         "familiar-unit": unit is None,
@@ -46,16 +46,16 @@ def line(case: Case, rule: Rule) -> Iterator[Observation]:
         yield Observation(first.span, Certainty.PROVEN, values)
 
 
-def unit_weight(case: Case, rule: Rule) -> Iterator[Observation]:
+def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A figure per unit that is not the figure per kg times the unit's printed weight.
 
     What rounding of the three figures explains is left alone, and `within_percent` beside it.
     """
-    per_kg = _per_kg(case)
-    if per_kg is None or case.label.energy is None:
+    per_kg = _per_kg(context)
+    if per_kg is None or context.label.energy is None:
         return
     slack = Decimal(str(rule.parameters.number("within_percent"))) / 100
-    for one in case.label.energy.figures:
+    for one in context.label.energy.figures:
         if one.grams is None or one.grams <= 0 or one.unit != per_kg.unit or one is per_kg:
             continue
         low = (per_kg.value - _half(per_kg.value)) * (one.grams - _half(one.grams)) / 1000
@@ -83,11 +83,11 @@ def unit_weight(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def figure(case: Case, rule: Rule) -> Iterator[Observation]:
+def figure(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A figure of energy that no food has: none or less, or per weight more than `above`
     kcal/kg."""
     most = rule.parameters.number("above")
-    for one in case.label.energy.figures if case.label.energy else ():
+    for one in context.label.energy.figures if context.label.energy else ():
         nothing = one.value <= 0
         if not nothing and grams_in(one.per) is None:
             continue  # a unit of which no weight is known
@@ -99,8 +99,8 @@ def figure(case: Case, rule: Rule) -> Iterator[Observation]:
             yield Observation(
                 one.span,
                 Certainty.PROVEN,
-                {"printed": case.source.slice(one.span), "most": most},
-                case="nothing" if nothing else "",
+                {"printed": context.source.slice(one.span), "most": most},
+                variant="nothing" if nothing else "",
             )
 
 
@@ -116,10 +116,10 @@ class Estimate(NamedTuple):
     ash_declared: bool
 
 
-def estimate(case: Case) -> Estimate | None:
+def estimate(context: LabelContext) -> Estimate | None:
     """Modified Atwater from the guarantees, with the typical ash of the form where none is
     declared; None where a figure is missing or they exceed the whole."""
-    statement = statement_of(case)
+    statement = statement_of(context)
     found = statement.analysis
     if not statement.sound or "moisture" in statement.assumed:
         return None
@@ -135,7 +135,7 @@ def estimate(case: Case) -> Estimate | None:
     )
 
 
-def against_guarantees(case: Case, rule: Rule) -> Iterator[Observation]:
+def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A declared figure per kg far from the one that the guarantees give.
 
     `side` is "below" or "above"; `percent` maps a class of moisture to how far, in percent of
@@ -143,10 +143,10 @@ def against_guarantees(case: Case, rule: Rule) -> Iterator[Observation]:
     and moisture, so that figure runs low: a declared one below it weighs more.
     """
     with_ = rule.parameters
-    per_kg, allowed = _per_kg(case), with_["percent"].get(case.form.moisture_class)
+    per_kg, allowed = _per_kg(context), with_["percent"].get(context.form.moisture_class)
     if per_kg is None or allowed is None:
         return
-    found = case.once(estimate)
+    found = context.once(estimate)
     if found is None or found.energy <= 0:
         return
     value = float(per_kg.value) if per_kg.unit == "kcal" else kcal(float(per_kg.value))
@@ -176,8 +176,8 @@ def against_guarantees(case: Case, rule: Rule) -> Iterator[Observation]:
     )
 
 
-def _per_kg(case: Case) -> EnergyFigure | None:
-    energy = case.label.energy
+def _per_kg(context: LabelContext) -> EnergyFigure | None:
+    energy = context.label.energy
     return next((one for one in energy.figures if one.per == "kg"), None) if energy else None
 
 

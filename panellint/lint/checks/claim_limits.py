@@ -13,7 +13,7 @@ from panellint.lint.checks.support.free_text import said
 from panellint.nutrition.forms import moisture_class
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.core.source import Span
     from panellint.rulepacks.packs import Rule
 
@@ -21,21 +21,26 @@ if TYPE_CHECKING:
 _KCAL = {"kcal": Decimal(1), "kJ": 1 / Decimal("4.184")}
 
 
-def energy(case: Case, rule: Rule) -> Iterator[Observation]:
+def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of few calories (`words`) on a food with more kcal ME/kg as fed than its class may
     have (`at_most`, by class of moisture), or without a figure per kg."""
-    claim = _first(case, rule)
+    claim = _first(context, rule)
     if claim is None:
         return
     span, words = claim
-    values: dict[str, object] = {"claim": words, "species": case.species or ""}
+    values: dict[str, object] = {"claim": words, "species": context.species or ""}
     figure = next(
-        (f for f in (case.label.energy.figures if case.label.energy else ()) if f.per == "kg"), None
+        (
+            f
+            for f in (context.label.energy.figures if context.label.energy else ())
+            if f.per == "kg"
+        ),
+        None,
     )
     if figure is None or figure.unit not in _KCAL:
-        yield Observation(span, Certainty.PROVEN, values, case="no figure")
+        yield Observation(span, Certainty.PROVEN, values, variant="no figure")
         return
-    food = _class(case)
+    food = _class(context)
     if food is None:
         return
     kind, sure = food
@@ -50,18 +55,18 @@ def energy(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def fat(case: Case, rule: Rule) -> Iterator[Observation]:
+def fat(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of little fat (`words`) on a food that may hold more crude fat, percent as fed, than
     its class may have (`at_most`), or that guarantees no maximum of it."""
-    claim = _first(case, rule)
+    claim = _first(context, rule)
     if claim is None:
         return
     span, words = claim
-    values: dict[str, object] = {"claim": words, "species": case.species or ""}
-    most_given = case.guarantee("fat", Bound.MAX)
-    least_given = case.guarantee("fat", Bound.MIN)
+    values: dict[str, object] = {"claim": words, "species": context.species or ""}
+    most_given = context.guarantee("fat", Bound.MAX)
+    least_given = context.guarantee("fat", Bound.MIN)
     given = most_given or least_given
-    food = _class(case)
+    food = _class(context)
     if given is not None and food is not None and given.unit == "%":
         kind, sure = food
         most = Decimal(str(rule.parameters["at_most"][kind]))
@@ -70,22 +75,22 @@ def fat(case: Case, rule: Rule) -> Iterator[Observation]:
                 span,
                 Certainty.PROVEN if sure else Certainty.POSSIBLE,
                 {**values, "class": kind, "most": most, "printed": given.value},
-                case="" if given is most_given else "least",
+                variant="" if given is most_given else "least",
                 related=(Related(given.span, "the guarantee stands here"),),
             )
             return
-    if most_given is None and case.label.guarantees:
-        yield Observation(span, Certainty.PROVEN, values, case="no maximum")
+    if most_given is None and context.label.guarantees:
+        yield Observation(span, Certainty.PROVEN, values, variant="no maximum")
 
 
-def compared(case: Case, rule: Rule) -> Iterator[Observation]:
+def compared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of less (`words`) that does not say by how much, or less than what.
 
     `percentage` and `than` are regular expressions looked for in the same stretch of words.
     """
     with_ = rule.parameters
     percentage, than = with_.pattern("percentage"), with_.pattern("than")
-    for stretch, match in said(case, with_.pattern("words")):
+    for stretch, match in said(context, with_.pattern("words")):
         sentence = _sentence(stretch.text, match)
         lacks = []
         if not percentage.search(sentence):
@@ -106,17 +111,17 @@ def _sentence(text: str, match: re.Match[str]) -> str:
     return text[start : min((end for end in ends if end >= match.end()), default=len(text))]
 
 
-def _first(case: Case, rule: Rule) -> tuple[Span, str] | None:
+def _first(context: LabelContext, rule: Rule) -> tuple[Span, str] | None:
     """The place and the words of the first such claim."""
-    for stretch, match in said(case, rule.parameters.pattern("words")):
+    for stretch, match in said(context, rule.parameters.pattern("words")):
         return stretch.span(match), " ".join(match.group().split())
     return None
 
 
-def _class(case: Case) -> tuple[str, bool] | None:
+def _class(context: LabelContext) -> tuple[str, bool] | None:
     """The class of moisture, and whether a printed guarantee gives it."""
-    moisture = case.guarantee("moisture")
+    moisture = context.guarantee("moisture")
     if moisture is not None and moisture.unit == "%" and 0 <= moisture.value < 100:
         return moisture_class(float(moisture.value)), True
-    found = case.form.moisture_class
+    found = context.form.moisture_class
     return (found, False) if found else None

@@ -15,13 +15,13 @@ from panellint.core.patterns import pattern
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import Spoken, folded, may_be_said, said
+from panellint.lint.checks.support.free_text import FreeText, folded, may_be_said, said
 from panellint.lint.checks.support.list_position import ordinal, standing
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
-    from panellint.catalogue.model import Known
+    from panellint.analysis.context import LabelContext
+    from panellint.catalogue.model import CatalogueEntry
     from panellint.rulepacks.packs import Rule
 
 _DATA = "words/claims"
@@ -32,15 +32,15 @@ def _claims(key: str) -> Any:
     return data(_DATA)[key]
 
 
-def single_protein(case: Case, rule: Rule) -> Iterator[Observation]:
+def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of one animal protein, where the list names animals of two species: `protein`
     chooses what counts as protein, `perhaps` what holds a little of it."""
-    for stretch, match in said(case, pattern(*_claims("single-protein")["words"])):
+    for stretch, match in said(context, pattern(*_claims("single-protein")["words"])):
         protein = rule.parameters.made("protein", Choice)
         perhaps = rule.parameters.made("perhaps", Choice)
-        entries = case.entries
+        entries = context.entries
         sources = [e for e in protein.among(entries) if _species(e)]
-        own = _own_species(case, sources)
+        own = _own_species(context, sources)
         foreign = [entry for entry in sources if own and _species(entry) != own]
         certainty = Certainty.PROVEN
         if not foreign:
@@ -51,7 +51,7 @@ def single_protein(case: Case, rule: Rule) -> Iterator[Observation]:
         yield Observation(
             foreign[0].name_span,
             certainty,
-            case="certain" if certainty is Certainty.PROVEN else "doubtful",
+            variant="certain" if certainty is Certainty.PROVEN else "doubtful",
             values={
                 "claim": folded(match.group()),
                 "own": next(entry.name for entry in sources if _species(entry) == own),
@@ -70,20 +70,20 @@ def _species(entry: Ingredient) -> str:
     return entry.match.known.species if entry.match else ""
 
 
-def _own_species(case: Case, sources: Sequence[Ingredient]) -> str:
+def _own_species(context: LabelContext, sources: Sequence[Ingredient]) -> str:
     """The animal of a single-protein food: the name's, else the first one declared."""
     declared = [_species(entry) for entry in sources]
-    named = [one.match.known.species for p in case.promises for one in p.named]
+    named = [one.match.known.species for p in context.promises for one in p.named]
     return next((one for one in named if one in declared), declared[0] if declared else "")
 
 
-def limited(case: Case, rule: Rule) -> Iterator[Observation]:
+def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of few ingredients (`claim` is its key in the word lists), where more than
     `at-most` are declared; `uncounted` chooses what nobody counts (vitamins, minerals)."""
     most = rule.parameters.number("at-most")
-    for stretch, match in said(case, pattern(*_claims(rule.parameters.text("claim"))["words"])):
+    for stretch, match in said(context, pattern(*_claims(rule.parameters.text("claim"))["words"])):
         uncounted = rule.parameters.made("uncounted", Choice)
-        counted = [e for e in case.leaves if e.name and not uncounted.fits(e)]
+        counted = [e for e in context.leaves if e.name and not uncounted.fits(e)]
         if len(counted) > most:
             yield Observation(
                 stretch.span(match),
@@ -93,20 +93,20 @@ def limited(case: Case, rule: Rule) -> Iterator[Observation]:
         return
 
 
-def made_with(case: Case, rule: Rule) -> Iterator[Observation]:
+def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """ "Made with X": X is nowhere in the list, or there can be less than `share-at-least`."""
-    for stretch, match in said(case, pattern(_claims("made-with")["words"])):
-        named = _named_after(case, stretch, match.end())
+    for stretch, match in said(context, pattern(_claims("made-with")["words"])):
+        named = _named_after(context, stretch, match.end())
         if named is None:
             continue
         name, known = named
-        entries = [e for e in case.entries if e.match and supports(known, e.match.known, e.name)]
+        entries = [e for e in context.entries if e.match and supports(known, e.match.known, e.name)]
         values: dict[str, object] = {"named": name, "claim": f"{folded(match.group())} {name}"}
         if not entries:
-            if all(entry.match for entry in case.leaves):
-                yield Observation(stretch.span(match), Certainty.PROVEN, values, case="absent")
+            if all(entry.match for entry in context.leaves):
+                yield Observation(stretch.span(match), Certainty.PROVEN, values, variant="absent")
             continue
-        stands = standing(case, entries[0])
+        stands = standing(context, entries[0])
         least = rule.parameters.number("share-at-least")
         if len(entries) == 1 and stands.high < least:
             values.update(stands.values, name=entries[0].name, needs=least)
@@ -114,59 +114,61 @@ def made_with(case: Case, rule: Rule) -> Iterator[Observation]:
                 entries[0].name_span,
                 Certainty.PRACTICE,
                 values,
-                case="little",
+                variant="little",
                 rests_on=stands.rests_on,
                 related=(Related(stretch.span(match), "the claim"),),
             )
 
 
-def _named_after(case: Case, stretch: Spoken, at: int) -> tuple[str, Known] | None:
+def _named_after(
+    context: LabelContext, stretch: FreeText, at: int
+) -> tuple[str, CatalogueEntry] | None:
     """The known ingredient that begins at a place of free words, the longest name first."""
     tokens = list(_TOKEN.finditer(stretch.text, at, at + 60))[:4]
     if not tokens or stretch.text[at : tokens[0].start()].strip():
         return None
     for last in reversed(tokens):
         name = folded(stretch.text[tokens[0].start() : last.end()])
-        match = case.catalogue.lookup(name, market=case.market, language=case.language)
+        match = context.catalogue.lookup(name, market=context.market, language=context.language)
         if match is not None and match.how != "structure":
             return name, match.known
     return None
 
 
-def raw(case: Case, rule: Rule) -> Iterator[Observation]:
+def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food called raw that holds what was rendered or cooked (`cooked` chooses it), or that
     is made in a form of `cooked-forms`."""
-    for stretch, match in said(case, pattern(*_claims("raw")["words"])):
-        if case.form.id in rule.parameters.words("cooked-forms") and case.form.stated:
+    for stretch, match in said(context, pattern(*_claims("raw")["words"])):
+        if context.form.id in rule.parameters.words("cooked-forms") and context.form.stated:
             yield Observation(
-                stretch.span(match), Certainty.PRACTICE, {"form": case.form.id}, case="form"
+                stretch.span(match), Certainty.PRACTICE, {"form": context.form.id}, variant="form"
             )
             return
         cooked = rule.parameters.made("cooked", Choice)
-        held = list(cooked.among(case.entries))
+        held = list(cooked.among(context.entries))
         if held:
             yield Observation(
                 held[0].name_span,
                 Certainty.PRACTICE,
                 {"names": [entry.name for entry in held], "name": held[0].name},
-                case="holds",
+                variant="holds",
                 related=(Related(stretch.span(match), "the word"),),
             )
         return
 
 
-def human_grade(case: Case, rule: Rule) -> Iterator[Observation]:
+def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food called human grade: what that asks of its maker, and, apart, an ingredient that
     `feed` chooses, since it is made for feed alone."""
     feed = rule.parameters.made("feed", Choice)
-    for stretch, match in said(case, pattern(*_claims("human-grade")["words"])):
-        held = list(feed.among(case.entries))
+    for stretch, match in said(context, pattern(*_claims("human-grade")["words"])):
+        held = list(feed.among(context.entries))
         if held:
             yield Observation(
                 held[0].name_span,
                 Certainty.PRACTICE,
                 {"names": [entry.name for entry in held], "claim": folded(match.group())},
-                case="holds",
+                variant="holds",
                 related=(Related(stretch.span(match), "the claim"),),
             )
         else:
@@ -174,22 +176,22 @@ def human_grade(case: Case, rule: Rule) -> Iterator[Observation]:
                 stretch.span(match),
                 Certainty.PRACTICE,
                 {"claim": folded(match.group())},
-                case="asks",
+                variant="asks",
             )
         return
 
 
-def dish(case: Case, rule: Rule) -> Iterator[Observation]:
+def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A wet food named for its liquid or its jelly, whose list has nothing to make one of:
     `dish` is a key of the word lists, `needs` chooses what it takes."""
     name = rule.parameters.text("dish")
-    if case.form.moisture_class != "wet" or not case.declaration.ingredients:
+    if context.form.moisture_class != "wet" or not context.declaration.ingredients:
         return
     words = pattern(*_claims("dishes")[name])
-    for stretch, match in said(case, words):
+    for stretch, match in said(context, words):
         needs = rule.parameters.made("needs", Choice)
-        entries = case.entries
-        told = all(e.match for e in case.leaves) and not any(e.component for e in entries)
+        entries = context.entries
+        told = all(e.match for e in context.leaves) and not any(e.component for e in entries)
         if stretch.in_name and told and not any(needs.among(entries)):
             yield Observation(
                 stretch.span(match), Certainty.PRACTICE, {"word": folded(match.group())}
@@ -197,14 +199,14 @@ def dish(case: Case, rule: Rule) -> Iterator[Observation]:
         return
 
 
-def broth(case: Case, rule: Rule) -> Iterator[Observation]:
+def broth(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food that is sold for its broth and is mostly water: the broth stands first, or water
     does, and the moisture guarantee, where there is one, is at least `moisture-at-least`
     percent."""
-    for stretch, match in said(case, pattern(*_claims("broth"))):
-        entries = case.declaration.ingredients
+    for stretch, match in said(context, pattern(*_claims("broth"))):
+        entries = context.declaration.ingredients
         first = entries[0] if entries else None
-        moisture = case.guarantee("moisture")
+        moisture = context.guarantee("moisture")
         if first is None or first.match is None:
             return
         kind = first.match.known.kind
@@ -222,24 +224,24 @@ def broth(case: Case, rule: Rule) -> Iterator[Observation]:
         else:
             return
         values.update(name=first.name, word=folded(match.group()))
-        yield Observation(stretch.span(match), Certainty.PRACTICE, values, case=how)
+        yield Observation(stretch.span(match), Certainty.PRACTICE, values, variant=how)
         return
 
 
-def first_ingredient(case: Case, rule: Rule) -> Iterator[Observation]:
+def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim that X is the first ingredient. Where the rule's `asks` is "order", that it is
     not; where it is "dry matter", that it is fresh and drops once its water is gone (only where
     water leaves: in a dry food)."""
-    entries = case.declaration.ingredients
+    entries = context.declaration.ingredients
     by_order = rule.parameters.text("asks") == "order"
     if not entries:
         return
     ways = _claims("first")["words"]
-    if not may_be_said(case, pattern(*ways)):
+    if not may_be_said(context, pattern(*ways)):
         return
     words = (pattern(one) for one in ways)
-    for stretch, match in (pair for one in words for pair in said(case, one)):
-        found = _claimed_first(case, match)
+    for stretch, match in (pair for one in words for pair in said(context, one)):
+        found = _claimed_first(context, match)
         if found is None:
             continue
         name, known = found
@@ -250,12 +252,14 @@ def first_ingredient(case: Case, rule: Rule) -> Iterator[Observation]:
         if by_order and not is_first:
             related = (Related(first.name_span, "first in the list"),)
             yield Observation(place, Certainty.PROVEN, claim, related=related)
-        elif is_first and not by_order and case.form.moisture_class == "dry":
-            yield from _dropping(case, rule, claim)
+        elif is_first and not by_order and context.form.moisture_class == "dry":
+            yield from _dropping(context, rule, claim)
         return
 
 
-def _claimed_first(case: Case, match: re.Match[str]) -> tuple[str, Known | None] | None:
+def _claimed_first(
+    context: LabelContext, match: re.Match[str]
+) -> tuple[str, CatalogueEntry | None] | None:
     """What is said to be first; "meat" is any meat and no one ingredient."""
     trim = set(_claims("first")["trim"])
     words = match["named"].lower().split()
@@ -266,26 +270,26 @@ def _claimed_first(case: Case, match: re.Match[str]) -> tuple[str, Known | None]
             name = " ".join(words[start:end])
             if name == "meat":
                 return name, None
-            found = case.catalogue.lookup(name, market=case.market, language=case.language)
+            found = context.catalogue.lookup(name, market=context.market, language=context.language)
             if found is not None and found.how != "structure":
                 return name, found.known
     return None
 
 
-def _is_named(known: Known | None, entry: Ingredient) -> bool:
+def _is_named(known: CatalogueEntry | None, entry: Ingredient) -> bool:
     assert entry.match is not None
     if known is None:
         return Choice(_claims("first")["meat"], f"rules/{_DATA}.yaml").fits(entry)
     return supports(known, entry.match.known, entry.name)
 
 
-def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observation]:
+def _dropping(context: LabelContext, rule: Rule, claim: dict[str, str]) -> Iterator[Observation]:
     """The rank of the first entry by dry matter, as a range: an entry after it stands before
     it for sure, or perhaps, by the ranges of moisture and the bounds of their shares. What
     `uncounted` chooses (salt, vitamins) is left out of the ranking."""
-    first, *others = case.declaration.ingredients
+    first, *others = context.declaration.ingredients
     moist = _moisture(first)
-    if moist is None or moist[0] < rule.parameters.number("fresh-from") or case.quick:
+    if moist is None or moist[0] < rule.parameters.number("fresh-from") or context.quick:
         return
     best = worst = 1
     ahead: list[Ingredient] = []
@@ -296,9 +300,9 @@ def _dropping(case: Case, rule: Rule, claim: dict[str, str]) -> Iterator[Observa
         wet = _moisture(other) or (0.0, 100.0)
         surely = {other.path: 100 - wet[1], first.path: -(100 - moist[0])}
         maybe = {other.path: 100 - wet[0], first.path: -(100 - moist[1])}
-        if case.bounds.bounds(surely).low > 0:
+        if context.bounds.bounds(surely).low > 0:
             best += 1
-        if case.bounds.bounds(maybe).high > 0:
+        if context.bounds.bounds(maybe).high > 0:
             worst += 1
             ahead.append(other)
     rank = f"{ordinal(best)} to {ordinal(worst)}" if best < worst else ordinal(best)

@@ -19,31 +19,31 @@ from panellint.lint.checks.named_share import share
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.packs import Rule
 
 _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """As `named-share`; of practice, with the case "noted", where a figure is of a part."""
     tiers = rule.parameters.words("tier")
     needs = Decimal(str(rule.parameters.number("each_at_least")))
-    named = [one for promise in case.promises if promise.tier in tiers for one in promise.named]
-    if all(_least(case.supported[one.span]) >= needs for one in named):
+    named = [one for promise in context.promises if promise.tier in tiers for one in promise.named]
+    if all(_least(context.supported[one.span]) >= needs for one in named):
         return  # what is printed is enough, whatever else the label says
-    if not case.order.consistent:
-        yield from _as_printed(case, rule)
+    if not context.order.consistent:
+        yield from _as_printed(context, rule)
         return
     noted = {
         one.name_span
-        for one in case.entries
+        for one in context.entries
         if one.percent is not None and one.percent.of in _OTHERWISE
     }
-    for observation in share(case, rule):
+    for observation in share(context, rule):
         if any(one.span in noted for one in observation.related):
-            yield observation._replace(certainty=Certainty.PRACTICE, case="noted")
+            yield observation._replace(certainty=Certainty.PRACTICE, variant="noted")
         else:
             yield observation._replace(values=_told(observation.values))
 
@@ -56,14 +56,14 @@ def _told(values: Mapping[str, object]) -> dict[str, object]:
     return {**values, "most": Decimal(repr(most)).quantize(Decimal("0.01"), ROUND_CEILING)}
 
 
-def _as_printed(case: Case, rule: Rule) -> Iterator[Observation]:
+def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Named ingredients whose own printed percentages are under the tier's."""
     needs = Decimal(str(rule.parameters.number("each_at_least")))
-    for promise in case.promises:
+    for promise in context.promises:
         if promise.tier not in rule.parameters.words("tier"):
             continue
         for named in promise.named:
-            entries = supporting(named, case.declaration)
+            entries = supporting(named, context.declaration)
             figures = [_most(one) for one in entries]
             total = sum((f for f in figures if f is not None), Decimal(0))
             if entries and None not in figures and total < needs:

@@ -12,20 +12,20 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
-from panellint.catalogue.model import Known
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import pattern
 from panellint.core.source import Span
 from panellint.ingredients.product_name import supports
 from panellint.label.model import Bound, PercentOf
-from panellint.lint.checks.support.free_text import Spoken, spoken
+from panellint.lint.checks.support.free_text import FreeText, spoken
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 from panellint.rulepacks.packs import data
 from panellint.shares.premises import numbers
 from panellint.shares.unlisted import ADDITIVES, WATER, left_out
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.packs import Rule
 
@@ -37,14 +37,14 @@ _LONGEST = 4
 # ---- percentages ---------------------------------------------------------------------------------
 
 
-def falling(case: Case, rule: Rule) -> Iterator[Observation]:
+def falling(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A printed percentage above one that stands before it in the same list.
 
     It is only possible where the rounding of the two figures could explain it.
     """
-    if not case.once(_prints_percent):
+    if not context.once(_prints_percent):
         return
-    for entries in _lists(case):
+    for entries in _lists(context):
         lowest: Ingredient | None = None
         for entry in entries:
             if not _counts(entry) or _value(entry) == 0:
@@ -62,7 +62,7 @@ def falling(case: Case, rule: Rule) -> Iterator[Observation]:
                         "before": lowest.name,
                         "other": _value(lowest),
                     },
-                    case="" if sure else "rounded",
+                    variant="" if sure else "rounded",
                     rests_on=("percentages",),
                     related=declared_here((lowest,)),
                 )
@@ -70,29 +70,29 @@ def falling(case: Case, rule: Rule) -> Iterator[Observation]:
                 lowest = entry
 
 
-def _prints_percent(case: Case) -> bool:
+def _prints_percent(context: LabelContext) -> bool:
     """Whether any entry has a printed percentage."""
-    return any(entry.percent is not None for entry in case.entries)
+    return any(entry.percent is not None for entry in context.entries)
 
 
-def sums(case: Case, rule: Rule) -> Iterator[Observation]:
+def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Percentages that are more than their whole: the food, or the entry that they are in.
 
     Where every entry of the list has one, they must make the whole; `slack` is what is passed
     over on either side, in percentage points, beside half a unit of each last digit.
     """
-    if not case.once(_prints_percent):
+    if not context.once(_prints_percent):
         return
     slack = Decimal(str(rule.parameters.number("slack")))
-    top = case.declaration.ingredients
+    top = context.declaration.ingredients
     given = [one for one in top if _least(one) is not None]
     if given:
         # What the market's text lets a list leave out may be the part that is missing.
-        left = left_out(case.market, case.form.moisture_class)
+        left = left_out(context.market, context.form.moisture_class)
         room = slack + Decimal(str(float(numbers().additives))) if ADDITIVES in left else slack
         full = len(given) == len(top) and WATER not in left
         yield from _of_the_food(given, full, slack, room)
-    for entry in case.entries:
+    for entry in context.entries:
         if not entry.members:
             continue
         whole = _most(entry)
@@ -103,7 +103,7 @@ def sums(case: Case, rule: Rule) -> Iterator[Observation]:
                 entry.name_span,
                 Certainty.PROVEN,
                 {"name": entry.name, "percent": _value(entry), "sum": _sum(inside)},
-                case="members",
+                variant="members",
                 rests_on=("percentages",),
                 related=declared_here(inside),
             )
@@ -121,18 +121,18 @@ def _of_the_food(
         most = sum((_most(one) or Decimal(0) for one in given), Decimal(0))
         if most < _WHOLE - room:
             yield Observation(
-                span, Certainty.PROVEN, values, case="short", rests_on=("percentages",)
+                span, Certainty.PROVEN, values, variant="short", rests_on=("percentages",)
             )
 
 
-def short_of_whole(case: Case, rule: Rule) -> Iterator[Observation]:
+def short_of_whole(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A list whose printed percentages, taken with its order, leave part of the food untold.
 
     Each entry weighs at most what the entries before it print. Lists where every entry has its
     percentage are the matter of `percent-sum`.
     """
-    top = case.declaration.ingredients
-    if not top or not case.brackets_are_sound or all(one.percent for one in top):
+    top = context.declaration.ingredients
+    if not top or not context.brackets_are_sound or all(one.percent for one in top):
         return
     cap: Decimal | None = None
     total = Decimal(0)
@@ -150,7 +150,7 @@ def short_of_whole(case: Case, rule: Rule) -> Iterator[Observation]:
             Span(first.name_span.start, max(end, first.name_span.end)).cover(first.span),
             Certainty.POSSIBLE,
             {"most": total, "first": first.name, "percent": _value(first)},
-            case="" if any(_is_water(one) for one in top) else "no water",
+            variant="" if any(_is_water(one) for one in top) else "no water",
             rests_on=("order", "percentages"),
         )
 
@@ -159,12 +159,12 @@ def _is_water(entry: Ingredient) -> bool:
     return entry.match is not None and entry.match.known.kind == "water"
 
 
-def _lists(case: Case) -> Iterator[Sequence[Ingredient]]:
+def _lists(context: LabelContext) -> Iterator[Sequence[Ingredient]]:
     """The lists that stand in order: the whole, a component's own, and full groups where the
     text orders them."""
-    ordered = case.groups_stand_in_order
-    yield [one for one in case.declaration.ingredients if one.at_most is None and not one.any_of]
-    for entry in case.entries:
+    ordered = context.groups_stand_in_order
+    yield [one for one in context.declaration.ingredients if one.at_most is None and not one.any_of]
+    for entry in context.entries:
         if entry.members and not entry.any_of and not entry.partial:
             if not (entry.component or ordered):
                 continue
@@ -201,7 +201,7 @@ def _sum(entries: Sequence[Ingredient]) -> Decimal:
 # ---- emphasis ------------------------------------------------------------------------------------
 
 
-def emphasis(case: Case, rule: Rule) -> Iterator[Observation]:
+def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An ingredient stressed in the name or a claim that stands in the list without a percentage.
 
     `tiers` are those of the name that stress an ingredient (a taste does not); `claims` are
@@ -213,22 +213,22 @@ def emphasis(case: Case, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     seen: set[str] = set()
     exempt = set(with_.words("exempt"))
-    for known, name, place, certainty in _stressed(case, rule):
+    for known, name, place, certainty in _stressed(context, rule):
         if known.kind in exempt or known.id in exempt or known.id in seen:
             continue
         seen.add(known.id)
-        entries = [one for one in case.entries if one.match and _same(known, one)]
-        if not entries or any(_has_percent(case, one) for one in entries):
+        entries = [one for one in context.entries if one.match and _same(known, one)]
+        if not entries or any(_has_percent(context, one) for one in entries):
             continue
         yield Observation(
             entries[0].name_span,
             certainty,
-            {"named": name, "where": " ".join(case.source.slice(place).split())},
+            {"named": name, "where": " ".join(context.source.slice(place).split())},
             related=(Related(place, f"{name} is stressed here"),),
         )
 
 
-def stressed_nowhere(case: Case, rule: Rule) -> Iterator[Observation]:
+def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An ingredient stressed in the name that is declared only inside a category, unnamed.
 
     `tiers` and `exempt` as for `emphasis`; `categories` map a kind to the numbers of the
@@ -236,14 +236,14 @@ def stressed_nowhere(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     categories = with_["categories"]
-    declared = case.once(_declared_categories)
-    for promise in case.promises if declared else ():
+    declared = context.once(_declared_categories)
+    for promise in context.promises if declared else ():
         if promise.tier not in with_.words("tiers"):
             continue
         for named in promise.named:
             known = named.match.known
             held = [one for one, number in declared if number in categories.get(known.kind, ())]
-            entries = [one for one in case.entries if one.match and _same(known, one)]
+            entries = [one for one in context.entries if one.match and _same(known, one)]
             if held and not entries and not _inside(named.name, held):
                 yield Observation(
                     named.span,
@@ -257,21 +257,25 @@ def _inside(name: str, entries: Sequence[Ingredient]) -> bool:
     return any(pattern(re.escape(name)).search(text) for one in entries for text in one.notes)
 
 
-def _stressed(case: Case, rule: Rule) -> Iterator[tuple[Known, str, Span, Certainty]]:
+def _stressed(
+    context: LabelContext, rule: Rule
+) -> Iterator[tuple[CatalogueEntry, str, Span, Certainty]]:
     with_ = rule.parameters
-    for promise in case.promises:
+    for promise in context.promises:
         if promise.tier in with_.words("tiers"):
             for named in promise.named:
                 yield named.match.known, named.name, named.span, Certainty.PROVEN
     words = with_.pattern("claims")
-    for stretch in spoken(case):
+    for stretch in spoken(context):
         if not stretch.in_name:
             for opening in words.finditer(stretch.text):
-                for known, name, place in _named_after(case, stretch, opening.end()):
+                for known, name, place in _named_after(context, stretch, opening.end()):
                     yield known, name, place, Certainty.POSSIBLE
 
 
-def _named_after(case: Case, stretch: Spoken, start: int) -> Iterator[tuple[Known, str, Span]]:
+def _named_after(
+    context: LabelContext, stretch: FreeText, start: int
+) -> Iterator[tuple[CatalogueEntry, str, Span]]:
     """Known ingredients in the words behind an opening, to the end of the sentence."""
     end = re.compile(r"[.;!?\n•·]|\b(?:no|without|free)\b", re.IGNORECASE).search(
         stretch.text, start
@@ -284,7 +288,9 @@ def _named_after(case: Case, stretch: Spoken, start: int) -> Iterator[tuple[Know
             printed = stretch.text[a:b]
             match = None
             if not re.search(r"[,&]", printed):
-                match = case.catalogue.lookup(printed, market=case.market, language=case.language)
+                match = context.catalogue.lookup(
+                    printed, market=context.market, language=context.language
+                )
             if match and match.how != "structure":
                 span = Span(stretch.start + a, stretch.start + b)
                 yield match.known, " ".join(printed.lower().split()), span
@@ -294,7 +300,7 @@ def _named_after(case: Case, stretch: Spoken, start: int) -> Iterator[tuple[Know
             number += 1
 
 
-def _same(known: Known, entry: Ingredient) -> bool:
+def _same(known: CatalogueEntry, entry: Ingredient) -> bool:
     """Whether an entry is of the stressed one's animal or plant, or has its name."""
     assert entry.match is not None
     own = entry.match.known
@@ -302,7 +308,7 @@ def _same(known: Known, entry: Ingredient) -> bool:
     return same_species or supports(known, own, entry.name)
 
 
-def _has_percent(case: Case, entry: Ingredient) -> bool:
+def _has_percent(context: LabelContext, entry: Ingredient) -> bool:
     """Whether the entry or a member of it, or of notes in it, prints a percentage."""
     if entry.percent is not None or any("%" in note for note in entry.notes):
         return True
@@ -340,20 +346,20 @@ def category_of(entry: Ingredient) -> int | None:
     return _categories().get(_folded(entry.name))
 
 
-def _declared_categories(case: Case) -> list[tuple[Ingredient, int]]:
+def _declared_categories(context: LabelContext) -> list[tuple[Ingredient, int]]:
     """The declared entries that name a category, each with its number."""
-    found = ((entry, category_of(entry)) for entry in case.entries)
+    found = ((entry, category_of(entry)) for entry in context.entries)
     return [(entry, number) for entry, number in found if number is not None]
 
 
-def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
+def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Category names beside names of single materials in one list.
 
     Only names that can be nothing but a category count as such ("cereals" do, "fruit" does
     not); `kinds` are those of the single materials that stand against them, outside a
     category's bracket. `beside` are kinds that may stand beside categories: water, additives.
     """
-    declared = case.once(_declared_categories)
+    declared = context.once(_declared_categories)
     only = _only_categories()
     categories = [one for one, number in declared if number in only and len(one.path) == 1]
     if not categories:
@@ -362,7 +368,7 @@ def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
     kinds = rule.parameters.words("kinds")
     single = [
         one
-        for one in case.declaration.ingredients
+        for one in context.declaration.ingredients
         if one.path not in places and one.match is not None and one.match.known.kind in kinds
     ]
     if single:
@@ -378,11 +384,11 @@ def mixing(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def permitted(case: Case, rule: Rule) -> Iterator[Observation]:
+def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A collective name that is none of the categories: `words` find it."""
     collective = rule.parameters.pattern("words")
-    places = {one.path for one, _ in case.once(_declared_categories)}
-    for one in case.entries:
+    places = {one.path for one, _ in context.once(_declared_categories)}
+    for one in context.entries:
         if one.path in places:
             continue
         named = one.match is not None and one.match.known.kind == "category"

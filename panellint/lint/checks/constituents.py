@@ -14,7 +14,7 @@ from panellint.label.model import Bound
 from panellint.lint.checks.support.label_parts import is_whole, where
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 _BOUND = re.compile(
@@ -24,48 +24,48 @@ _BOUND = re.compile(
 )
 
 
-def missing(case: Case, rule: Rule) -> Iterator[Observation]:
+def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Constituents (`nutrients`: id to what the market calls it) that a label does not declare.
 
     It is proven where the food is stated to be complete (`routes`); of other foods it is only
     possible, since the text on them was not read first-hand.
     """
-    if not is_whole(case) or not case.label.product_name:
+    if not is_whole(context) or not context.label.product_name:
         return
     with_ = rule.parameters
-    given = {one.nutrient for one in case.label.guarantees}
+    given = {one.nutrient for one in context.label.guarantees}
     lost = [name for nutrient, name in with_["nutrients"].items() if nutrient not in given]
     if not lost:
         return
-    complete = any(one.route in with_.words("routes") for one in case.label.adequacy)
+    complete = any(one.route in with_.words("routes") for one in context.label.adequacy)
     yield Observation(
-        where(case, "guarantees"),
+        where(context, "guarantees"),
         Certainty.PROVEN if complete else Certainty.POSSIBLE,
-        {"missing": listed(lost, "or" if case.label.guarantees else "and"), "count": len(lost)},
-        case="" if case.label.guarantees else "all",
+        {"missing": listed(lost, "or" if context.label.guarantees else "and"), "count": len(lost)},
+        variant="" if context.label.guarantees else "all",
     )
 
 
-def moisture(case: Case, rule: Rule) -> Iterator[Observation]:
+def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food whose form holds more water than may go undeclared (`above`, percent as fed)."""
     above = rule.parameters.number("above")
-    usual = case.form.moisture_usual
-    if not case.label.guarantees or case.guarantee("moisture") or usual is None:
+    usual = context.form.moisture_usual
+    if not context.label.guarantees or context.guarantee("moisture") or usual is None:
         return
     if usual.low > above:
         yield Observation(
-            where(case, "guarantees"),
+            where(context, "guarantees"),
             Certainty.PRACTICE,
-            {"form": case.form.word or case.form.id, "usual": usual.low, "above": above},
+            {"form": context.form.word or context.form.id, "usual": usual.low, "above": above},
         )
 
 
-def as_declared(case: Case, rule: Rule) -> Iterator[Observation]:
+def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A constituent printed as a minimum or a maximum; the market reads a declared value."""
-    for one in case.label.guarantees:
+    for one in context.label.guarantees:
         if not one.bound_printed or one.bound not in {Bound.MIN, Bound.MAX}:
             continue
-        found = _BOUND.search(case.source.text, one.name_span.end, one.span.end)
+        found = _BOUND.search(context.source.text, one.name_span.end, one.span.end)
         if found is None or one.nutrient is None:
             continue
         start = found.start() + len(found.group()) - len(found.group().lstrip())
@@ -78,11 +78,11 @@ def as_declared(case: Case, rule: Rule) -> Iterator[Observation]:
         return
 
 
-def other_names(case: Case, rule: Rule) -> Iterator[Observation]:
+def other_names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A constituent under a name that the market does not have; `names` maps a nutrient to the
     names it may have, `foreign` to those of another market."""
     foreign = rule.parameters["foreign"]
-    for one in case.label.guarantees:
+    for one in context.label.guarantees:
         name = " ".join(one.printed.lower().split())
         if one.nutrient in foreign and name in foreign[one.nutrient]["names"]:
             yield Observation(

@@ -11,27 +11,27 @@ from panellint.lint.checks.nutrient_sources import sources
 from panellint.nutrition.profiles import authority_of, profile
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 #: Stages whose profiles together name every nutrient that an authority knows of.
 _STAGES = ("growth and reproduction", "maintenance")
 
 
-def unmarked(case: Case, rule: Rule) -> Iterator[Observation]:
+def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A guarantee of what the species' profile does not list, without a mark and disclaimer.
 
     `disclaimer` are regular expressions of its words; `also_essential` are nutrient ids that
     stand in the profile under another name; `passed_over` such that have a rule of their own.
     """
-    if not case.species or not case.label.guarantees:
+    if not context.species or not context.label.guarantees:
         return
     with_ = rule.parameters
-    essential = _essential(*authority_of(case.market), case.species)
+    essential = _essential(*authority_of(context.market), context.species)
     also, over = with_.words("also_essential"), with_.words("passed_over")
     unlisted = [
         one
-        for one in case.label.guarantees
+        for one in context.label.guarantees
         if one.nutrient is not None
         and one.nutrient not in essential
         and one.nutrient not in also
@@ -39,15 +39,15 @@ def unmarked(case: Case, rule: Rule) -> Iterator[Observation]:
     ]
     if not unlisted:
         return
-    said = with_.pattern("disclaimer").search(case.source.text) is not None
+    said = with_.pattern("disclaimer").search(context.source.text) is not None
     for one in unlisted:
         if said and one.marks:
             continue
         yield Observation(
             one.name_span,
             Certainty.PROVEN,
-            {"name": one.printed, "species": case.species.capitalize()},
-            case="disclaimer" if one.marks else "mark" if said else "",
+            {"name": one.printed, "species": context.species.capitalize()},
+            variant="disclaimer" if one.marks else "mark" if said else "",
         )
 
 
@@ -58,27 +58,27 @@ def _essential(authority: str, edition: str, species: str) -> frozenset[str]:
     return frozenset(limit.nutrient for one in profiles for limit in one.limits)
 
 
-def without_source(case: Case, rule: Rule) -> Iterator[Observation]:
+def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A guarantee of something (`nutrients`) that no declared ingredient is known to hold.
 
     `by_kind` and `by_note` as for `nutrient-sources`.
     """
     with_ = rule.parameters
     nutrients = with_.words("nutrients")
-    for one in case.label.guarantees:
-        if one.nutrient not in nutrients or not case.leaves:
+    for one in context.label.guarantees:
+        if one.nutrient not in nutrients or not context.leaves:
             continue
-        found = sources(case, [one.nutrient], with_.get("by_kind", {}), with_.get("by_note", {}))
+        found = sources(context, [one.nutrient], with_.get("by_kind", {}), with_.get("by_note", {}))
         if found.missing and not found.open_list:
             yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.printed})
 
 
-def percentages(case: Case, rule: Rule) -> Iterator[Observation]:
+def percentages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A percentage of an ingredient inside a list that is to be without figures.
 
     One finding, at the first. A tail ("2 % or less of") is no such figure.
     """
-    found = [one for one in case.entries if one.percent is not None and one.name]
+    found = [one for one in context.entries if one.percent is not None and one.name]
     if found:
         first = found[0]
         assert first.percent is not None

@@ -16,7 +16,7 @@ from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import declaration_text
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 _ENTRY_END = re.compile(r"[,;.\n]\s|[\])}]\s*[,;.]|\Z")
@@ -24,55 +24,55 @@ _JOINED = re.compile(r"(?:\band|&)\s+\Z", re.IGNORECASE)
 _LETTERS = re.compile(r"[^\W\d_]+")
 
 
-def listed(case: Case, rule: Rule) -> Iterator[Observation]:
+def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each place in the list where the rule's `words` stand; with `whole` they must be the
     entire name of an entry. `certainty` is the finding's."""
-    words, text = rule.parameters.pattern("words"), declaration_text(case)
+    words, text = rule.parameters.pattern("words"), declaration_text(context)
     whole = rule.parameters["whole"]
     if not words.may_be_in(text) or not (whole or words.search(text)):
         return
     certainty = Certainty(rule.parameters.text("certainty"))
-    for entry in case.entries:
-        for span in _places(case, entry, words, whole):
+    for entry in context.entries:
+        for span in _places(context, entry, words, whole):
             yield Observation(
                 span,
                 certainty,
                 values={
                     "name": entry.name,
-                    "words": " ".join(case.source.slice(span).split()),
-                    "animals": f"{case.species} food" if case.species else "pet food",
+                    "words": " ".join(context.source.slice(span).split()),
+                    "animals": f"{context.species} food" if context.species else "pet food",
                 },
             )
 
 
-def _places(case: Case, entry: Ingredient, words: Words, whole: bool) -> Iterator[Span]:
+def _places(context: LabelContext, entry: Ingredient, words: Words, whole: bool) -> Iterator[Span]:
     if whole:
         if words.compiled().fullmatch(entry.name):
             yield entry.name_span
         return
     own = entry.name_span if entry.members else entry.span
-    for match in words.compiled().finditer(case.source.slice(own)):
+    for match in words.compiled().finditer(context.source.slice(own)):
         yield Span(own.start + match.start(), own.start + match.end())
 
 
-def unnamed_animal(case: Case, rule: Rule) -> Iterator[Observation]:
+def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each entry whose entire name is one of the rule's `words`, unless the group that it
     stands in, its members or its notes name the animal ("Duck (meat, liver)")."""
     words = rule.parameters.pattern("words")
-    if not words.may_be_in(declaration_text(case)):
+    if not words.may_be_in(declaration_text(context)):
         return
     is_all = words.compiled().fullmatch
-    found = [entry for entry in case.entries if is_all(entry.name)]
-    holders = {entry.path: entry for entry in case.entries} if found else {}
+    found = [entry for entry in context.entries if is_all(entry.name)]
+    holders = {entry.path: entry for entry in context.entries} if found else {}
     for entry in found:
         path = entry.path
         around = [holders[path[:size]] for size in range(1, len(path))]
         if path[-1] and _JOINED.search(
-            case.source.text[max(0, entry.name_span.start - 6) : entry.name_span.start]
+            context.source.text[max(0, entry.name_span.start - 6) : entry.name_span.start]
         ):
             around.append(holders[(*path[:-1], path[-1] - 1)])  # "duck heart and liver"
         if not any(_animal(one) for one in (*around, *entry.members)) and not any(
-            _is_animal(case, note) for note in entry.notes
+            _is_animal(context, note) for note in entry.notes
         ):
             yield Observation(entry.name_span, Certainty.PRACTICE, {"name": entry.name})
 
@@ -81,24 +81,24 @@ def _animal(entry: Ingredient) -> bool:
     return entry.match is not None and is_one_animal(entry.match.known)
 
 
-def _is_animal(case: Case, note: str) -> bool:
-    match = case.catalogue.lookup(note, market=case.market, language=case.language)
+def _is_animal(context: LabelContext, note: str) -> bool:
+    match = context.catalogue.lookup(note, market=context.market, language=context.language)
     return match is not None and is_one_animal(match.known)
 
 
-def spoken(case: Case, rule: Rule) -> Iterator[Observation]:
+def spoken(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each place where the product's name or a claim says the rule's `words`."""
     words = rule.parameters.pattern("words")
-    for stretch, match in said(case, words):
+    for stretch, match in said(context, words):
         yield Observation(
             stretch.span(match), Certainty.PRACTICE, {"words": " ".join(match.group().split())}
         )
 
 
-def misspelt(case: Case, rule: Rule) -> Iterator[Observation]:
+def misspelt(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each unknown name that a known one is very near to, with the remedy on offer."""
-    for entry in case.once(unknown):
-        near = near_name(case, entry)
+    for entry in context.once(unknown):
+        near = near_name(context, entry)
         if near is not None:
             meant = _dressed(near, entry.name)
             yield Observation(
@@ -116,15 +116,15 @@ def _dressed(near: str, printed: str) -> str:
     return near[0].upper() + near[1:] if printed[:1].isupper() else near
 
 
-def capitals(case: Case, rule: Rule) -> Iterator[Observation]:
+def capitals(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each entry in capitals, where most of the list is not: `rest-at-least` is the share of
     the other names, in percent, that must have small letters; `shortest` the letters of a
     word that counts (shorter ones are mostly abbreviations)."""
     shortest = int(rule.parameters.number("shortest"))
-    loud = [entry for entry in case.entries if _is_loud(entry.name, shortest)]
+    loud = [entry for entry in context.entries if _is_loud(entry.name, shortest)]
     if not loud:
         return
-    entries = [entry for entry in case.entries if _LETTERS.search(entry.name)]
+    entries = [entry for entry in context.entries if _LETTERS.search(entry.name)]
     plain = sum(any(letter.islower() for letter in entry.name) for entry in entries)
     if 100 * plain < rule.parameters.number("rest-at-least") * len(entries):
         return
@@ -143,38 +143,38 @@ def _is_loud(name: str, shortest: int) -> bool:
     return name.isupper() and any(len(word) >= shortest for word in _LETTERS.findall(name))
 
 
-def purpose(case: Case, rule: Rule) -> Iterator[Observation]:
+def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each ingredient of `which` that stands without words of its purpose: in its own name or
     notes, those of the entry that it stands in, or just before it."""
     which = rule.parameters.made("which", Choice)
-    found = which.of(listing(case))
+    found = which.of(listing(context))
     if not found:
         return
     words = rule.parameters.pattern("said-by")
-    holders = {entry.path: entry for entry in case.entries}
+    holders = {entry.path: entry for entry in context.entries}
     for entry in found:
-        if _is_said(case, entry, holders, words):
+        if _is_said(context, entry, holders, words):
             continue
-        place = which.place(case, entry)
+        place = which.place(context, entry)
         yield Observation(
             place,
             Certainty.PRACTICE,
-            {"name": " ".join(case.source.slice(place).split())},
+            {"name": " ".join(context.source.slice(place).split())},
         )
 
 
 def _is_said(
-    case: Case,
+    context: LabelContext,
     entry: Ingredient,
     holders: dict[tuple[int, ...], Ingredient],
     words: Words,
 ) -> bool:
     # "BHA and citric acid (preservatives)": the words may stand behind what is joined to it.
-    end = _ENTRY_END.search(case.source.text, entry.span.end)
-    if words.search(case.source.text[entry.span.start : end.start() if end else None]):
+    end = _ENTRY_END.search(context.source.text, entry.span.end)
+    if words.search(context.source.text[entry.span.start : end.start() if end else None]):
         return True
     parent = holders.get(entry.path[:-1])
     if parent is None:
         return False
-    before = case.source.slice(Span(parent.span.start, entry.span.start))
+    before = context.source.slice(Span(parent.span.start, entry.span.start))
     return bool(words.search(before) or any(words.search(note) for note in parent.notes))

@@ -12,7 +12,7 @@ from panellint.lint.checks.support.free_text import folded
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 
@@ -22,13 +22,13 @@ def _synonyms() -> dict[str, int]:
     return {name: number for number, names in enumerate(sets) for name in names}
 
 
-def _single(case: Case) -> tuple[list[Ingredient], list[str]]:
+def _single(context: LabelContext) -> tuple[list[Ingredient], list[str]]:
     """The entries that are looked at, and their names folded."""
-    entries = [one for one in case.entries if not one.any_of and not one.members and one.name]
+    entries = [one for one in context.entries if not one.any_of and not one.members and one.name]
     return entries, [folded(one.name) for one in entries]
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each later entry of a list that an earlier one of it equals: by name where the rule's
     `by` is "name", by another name of the same ingredient where it is "synonym".
 
@@ -36,7 +36,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     of the food are two additions. Alternatives ("and/or") and component lists are left alone.
     """
     by_name = rule.parameters.text("by") == "name"
-    looked_at, names = case.once(_single)
+    looked_at, names = context.once(_single)
     keys = names if by_name else list(map(_synonyms().get, names))
     known = [key for key in keys if key is not None]
     if len(set(known)) == len(known):
@@ -54,7 +54,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
             {
                 "name": entry.name,
                 "other": earlier.name,
-                "line": case.source.position(earlier.name_span.start)[0],
+                "line": context.source.position(earlier.name_span.start)[0],
             },
             related=(Related(earlier.name_span, "first declared here"),),
         )

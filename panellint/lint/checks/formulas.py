@@ -23,7 +23,7 @@ from panellint.shares.model import Base
 from panellint.shares.premises import Premise
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.label.model import Guarantee
     from panellint.nutrition.profiles import Limit, Profile
     from panellint.rulepacks.packs import Rule
@@ -34,33 +34,38 @@ if TYPE_CHECKING:
 _SPOKEN_OF = frozenset({Premise.ORDER, Premise.PERCENTAGES})
 
 
-def clash(case: Case, rule: Rule) -> Iterator[Observation]:
+def clash(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A label that no formula fits, with the smallest set of statements that was found to clash.
 
     A quick look does not ask, and the solver is not asked where a usual recipe is seen to fit.
     Order against percentages alone is other rules' matter.
     """
-    if case.quick or not case.leaves or _some_recipe_fits(case) or case.bounds.consistent:
+    if (
+        context.quick
+        or not context.leaves
+        or _some_recipe_fits(context)
+        or context.bounds.consistent
+    ):
         return
-    lines = case.formulas.clash
-    rests_on = case.formulas.clash_rests_on
+    lines = context.formulas.clash
+    rests_on = context.formulas.clash_rests_on
     if _SPOKEN_OF.issuperset(rests_on):
         return
     certainty = certainty_of(rests_on)
     guaranteed = Premise.GUARANTEES in rests_on
-    declared = case.label.declaration_span
+    declared = context.label.declaration_span
     yield Observation(
-        where(case, "guarantees" if guaranteed else "declaration"),
+        where(context, "guarantees" if guaranteed else "declaration"),
         certainty,
         {"count": len(lines), "premises": [str(premise) for premise in rests_on]},
-        case="ranges" if Premise.COMPOSITION in rests_on else "",
+        variant="ranges" if Premise.COMPOSITION in rests_on else "",
         rests_on=tuple(map(str, rests_on)),
         proof=tuple(line.words for line in lines),
         related=(Related(declared, "the ingredients are declared here"),) if guaranteed else (),
     )
 
 
-def out_of_reach(case: Case, rule: Rule) -> Iterator[Observation]:
+def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Nutrients of which no formula of the declared ingredients reaches the profile's minimum,
     while nothing is declared to supply them.
 
@@ -69,35 +74,35 @@ def out_of_reach(case: Case, rule: Rule) -> Iterator[Observation]:
     minimum that was not read first-hand.
     """
     routes = rule.parameters.words("routes")
-    claim = next((one for one in case.label.adequacy if one.route in routes), None)
-    if case.quick or claim is None or not case.leaves:
+    claim = next((one for one in context.label.adequacy if one.route in routes), None)
+    if context.quick or claim is None or not context.leaves:
         return
-    statement = statement_of(case)
+    statement = statement_of(context)
     judged = statement.adequacy
     if statement.facts.trial or judged is None:
         return
     met = {one.nutrient for one in judged.judgements if one.verdict == MEETS}
-    recipe = _recipe(case)
+    recipe = _recipe(context)
     asked = [
         limit
-        for limit in _limits(judged.profile, statement.facts.large_size, case)
+        for limit in _limits(judged.profile, statement.facts.large_size, context)
         if limit.nutrient not in met
-        and _is_known(case, limit.nutrient)
-        and not _is_enough(case, recipe, limit)
+        and _is_known(context, limit.nutrient)
+        and not _is_enough(context, recipe, limit)
     ]
-    if not asked or not case.formulas.consistent:
+    if not asked or not context.formulas.consistent:
         return
     found = [
         (limit, bounds)
         for limit in asked
-        if (bounds := _most(case.formulas, limit)) is not None
-        and bounds.high < _least(case.formulas, limit)
+        if (bounds := _most(context.formulas, limit)) is not None
+        and bounds.high < _least(context.formulas, limit)
     ]
     if not found:
         return
     rests_on = tuple(dict.fromkeys(str(p) for _, b in found for p in b.high_proof.rests_on))
     short = [
-        f"{next(names_of([limit.nutrient]), limit.nutrient)} ({_reached(case, limit, bounds)})"
+        f"{next(names_of([limit.nutrient]), limit.nutrient)} ({_reached(context, limit, bounds)})"
         for limit, bounds in found
     ]
     yield Observation(
@@ -106,41 +111,43 @@ def out_of_reach(case: Case, rule: Rule) -> Iterator[Observation]:
         {"short": short, "count": len(short)},
         rests_on=rests_on,
         proof=tuple(s for _, bounds in found for s in bounds.high_proof.sentences),
-        related=(Related(case.label.declaration_span, "the ingredients are declared here"),),
+        related=(Related(context.label.declaration_span, "the ingredients are declared here"),),
     )
 
 
-def _some_recipe_fits(case: Case) -> bool:
+def _some_recipe_fits(context: LabelContext) -> bool:
     """True where a recipe is found that fits the label, guarantees of minerals and the like
     included; where none is found, nothing is said."""
-    recipe = _recipe(case)
+    recipe = _recipe(context)
     return recipe is not None and all(
-        _holds(case, recipe, one) for one in case.label.guarantees if one.nutrient not in PARTS
+        _holds(context, recipe, one)
+        for one in context.label.guarantees
+        if one.nutrient not in PARTS
     )
 
 
-def _recipe(case: Case) -> Mapping[Path, float] | None:
+def _recipe(context: LabelContext) -> Mapping[Path, float] | None:
     """A usual recipe (percent of the mix by leaf) that fits the declaration and the guarantees of
     the six parts, where one is found."""
     from panellint.shares.exact.feasible_recipe import Witnesses
 
-    finder = Witnesses(case.order.tree, case.label.guarantees, case.form.water_lost)
+    finder = Witnesses(context.order.tree, context.label.guarantees, context.form.water_lost)
     return finder.keeps(((),))
 
 
-def _is_enough(case: Case, recipe: Mapping[Path, float] | None, limit: Limit) -> bool:
+def _is_enough(context: LabelContext, recipe: Mapping[Path, float] | None, limit: Limit) -> bool:
     """True where a recipe that fits can hold the minimum even as mixed, water and all. The six
     parts hang together, so that of them a recipe alone tells nothing."""
     if recipe is None or limit.nutrient in PARTS:
         return False
     held = 0.0
-    for leaf in case.leaves:
+    for leaf in context.leaves:
         found = leaf.match.known.range_of(limit.nutrient) if leaf.match else None
         held += recipe.get(leaf.path, 0.0) / 100 * (found.high if found else 0.0)
     return held >= convert(limit.low or 0.0, limit.unit, unit_of(limit.nutrient))
 
 
-def _holds(case: Case, recipe: Mapping[Path, float], one: Guarantee) -> bool:
+def _holds(context: LabelContext, recipe: Mapping[Path, float], one: Guarantee) -> bool:
     """Whether a recipe can hold what a guarantee of another nutrient says, however much water
     left; an ingredient of which nothing is known can hold any of it."""
     if one.nutrient is None or one.nutrient == "energy":
@@ -151,9 +158,9 @@ def _holds(case: Case, recipe: Mapping[Path, float], one: Guarantee) -> bool:
         value = convert(float(one.value), one.unit, unit_of(one.nutrient))
     except NotComputable:
         return False
-    lost = case.form.water_lost
+    lost = context.form.water_lost
     least = most = 0.0
-    for leaf in case.leaves:
+    for leaf in context.leaves:
         known = leaf.match.known if leaf.match else None
         found = known.range_of(one.nutrient) if known else None
         share = recipe.get(leaf.path, 0.0) / 100
@@ -165,7 +172,7 @@ def _holds(case: Case, recipe: Mapping[Path, float], one: Guarantee) -> bool:
     return enough and (one.bound is Bound.MIN or least <= value * (1 - lost.high / 100))
 
 
-def _limits(judged: Profile, large_size: bool | None, case: Case) -> Iterator[Limit]:
+def _limits(judged: Profile, large_size: bool | None, context: LabelContext) -> Iterator[Limit]:
     """The minima on dry matter, whatever basis the food was judged on: the shares know no
     energy. A correction for energy density only raises what is needed."""
     by_dry = judged
@@ -177,7 +184,7 @@ def _limits(judged: Profile, large_size: bool | None, case: Case) -> Iterator[Li
                 judged.stage,
                 judged.edition,
                 basis=DRY_MATTER,
-                food="wet" if case.form.moisture_class == "wet" else "dry",
+                food="wet" if context.form.moisture_class == "wet" else "dry",
                 large_size=large_size,
             )
         except NotComputable:
@@ -187,10 +194,10 @@ def _limits(judged: Profile, large_size: bool | None, case: Case) -> Iterator[Li
             yield limit
 
 
-def _is_known(case: Case, nutrient: str) -> bool:
+def _is_known(context: LabelContext, nutrient: str) -> bool:
     """False where an ingredient supplies the nutrient, may hold any amount of it, or is one of
     which nothing is known."""
-    for leaf in case.leaves:
+    for leaf in context.leaves:
         known = leaf.match.known if leaf.match else None
         if known is None or nutrient in known.supplies or known.range_of(nutrient) is None:
             return False
@@ -207,7 +214,7 @@ def _least(formulas: Formulas, limit: Limit) -> float:
     return convert(limit.low or 0.0, limit.unit, formulas.units.get(limit.nutrient, "%"))
 
 
-def _reached(case: Case, limit: Limit, bounds: Bounds) -> str:
-    unit = case.formulas.units.get(limit.nutrient, "%")
+def _reached(context: LabelContext, limit: Limit, bounds: Bounds) -> str:
+    unit = context.formulas.units.get(limit.nutrient, "%")
     most = convert(bounds.high, unit, limit.unit)
     return f"at most {number(most)} of {number(limit.low or 0.0)} {limit.unit}"

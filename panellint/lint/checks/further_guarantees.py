@@ -12,15 +12,15 @@ from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.profiles import authority_of, profile
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 _STAGE = "growth and reproduction"
 
 
-def _profile_of(case: Case) -> Mapping[str, tuple[int, str]]:
+def _profile_of(context: LabelContext) -> Mapping[str, tuple[int, str]]:
     """The nutrients of the species' profile with their place in it and their unit there."""
-    return _places(*authority_of(case.market), case.species) if case.species else {}
+    return _places(*authority_of(context.market), context.species) if context.species else {}
 
 
 @cache
@@ -32,23 +32,23 @@ def _places(authority: str, edition: str, species: str) -> Mapping[str, tuple[in
     return found
 
 
-def _further(case: Case, rule: Rule) -> list[Guarantee]:
+def _further(context: LabelContext, rule: Rule) -> list[Guarantee]:
     """The guarantees that a rule is about: those that are not mandatory lines (`passed_over`)."""
     over = rule.parameters.words("passed_over")
-    return [one for one in case.label.guarantees if one.nutrient and one.nutrient not in over]
+    return [one for one in context.label.guarantees if one.nutrient and one.nutrient not in over]
 
 
-def order(case: Case, rule: Rule) -> Iterator[Observation]:
+def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """The first further guarantee that does not stand where the profile has it: in the order of
     the profile, and before what is in no profile. `same_as` maps a nutrient to the one in whose
     place it stands."""
-    places = _profile_of(case)
+    places = _profile_of(context)
     if not places:
         return
     same = rule.parameters.get("same_as", {})
     before: Guarantee | None = None
     highest = -1
-    for one in _further(case, rule):
+    for one in _further(context, rule):
         name = one.nutrient or ""
         place, _ = places.get(same.get(name, name), (len(places), ""))
         if before is not None and place < highest:
@@ -57,7 +57,7 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
                 one.name_span,
                 Certainty.PROVEN,
                 {"name": one.printed, "before": before.printed},
-                case="beyond" if beyond else "",
+                variant="beyond" if beyond else "",
                 related=(Related(before.name_span, f"{before.printed} stands here"),),
             )
             return
@@ -65,10 +65,10 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
             highest, before = place, one
 
 
-def units(case: Case, rule: Rule) -> Iterator[Observation]:
+def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A further guarantee in another unit than the profile's."""
-    places = _profile_of(case)
-    for one in _further(case, rule):
+    places = _profile_of(context)
+    for one in _further(context, rule):
         _, unit = places.get(one.nutrient or "", (0, ""))
         if unit and one.unit != unit:
             yield Observation(
@@ -78,10 +78,10 @@ def units(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def pair(case: Case, rule: Rule) -> Iterator[Observation]:
+def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One of two guarantees (`nutrients`) that are given both or not at all, as maxima."""
     both = rule.parameters.words("nutrients")
-    given = {name: case.guarantee(name) for name in both}
+    given = {name: context.guarantee(name) for name in both}
     stand = [one for one in given.values() if one is not None]
     if not stand:
         return
@@ -93,4 +93,6 @@ def pair(case: Case, rule: Rule) -> Iterator[Observation]:
         )
     for one in stand:
         if one.bound is not Bound.MAX:
-            yield Observation(one.value_span, Certainty.PROVEN, {"name": one.printed}, case="bound")
+            yield Observation(
+                one.value_span, Certainty.PROVEN, {"name": one.printed}, variant="bound"
+            )

@@ -18,7 +18,7 @@ from panellint.rulepacks.packs import data
 from panellint.shares.model import Base
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Parameters, Rule
 
 _BOUND_WORD = re.compile(
@@ -36,31 +36,31 @@ class Line(NamedTuple):
     bound: Bound
 
 
-def missing(case: Case, rule: Rule) -> Iterator[Observation]:
+def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Mandatory guarantees that a whole label does not give.
 
     `lines` names the data that maps an edition to "nutrient bound" in their order;
     `except_uses` are uses of a food that are exempt.
     """
-    if not is_whole(case) or _exempt(case, rule.parameters):
+    if not is_whole(context) or _exempt(context, rule.parameters):
         return
-    given = {one.nutrient for one in case.label.guarantees}
-    lost = [line for line in _lines(case, rule.parameters) if line.nutrient not in given]
+    given = {one.nutrient for one in context.label.guarantees}
+    lost = [line for line in _lines(context, rule.parameters) if line.nutrient not in given]
     if not lost:
         return
     names = [f"{name_of(line.nutrient)} ({line.bound})" for line in lost]
     yield Observation(
-        where(case, "guarantees"),
+        where(context, "guarantees"),
         Certainty.PROVEN,
         {"missing": names, "count": len(lost)},
-        case="" if case.label.guarantees else "all",
+        variant="" if context.label.guarantees else "all",
     )
 
 
-def order(case: Case, rule: Rule) -> Iterator[Observation]:
+def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """The first mandatory line that stands out of its order; `lines` as for `missing`."""
-    lines = [line.nutrient for line in _lines(case, rule.parameters)]
-    given = _first_of_each(one for one in case.label.guarantees if one.nutrient in lines)
+    lines = [line.nutrient for line in _lines(context, rule.parameters)]
+    given = _first_of_each(one for one in context.label.guarantees if one.nutrient in lines)
     wanted = sorted(given, key=lambda one: lines.index(one.nutrient or ""))
     for one, right in zip(given, wanted, strict=True):
         if one is not right:
@@ -77,12 +77,12 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
             return
 
 
-def bound(case: Case, rule: Rule) -> Iterator[Observation]:
+def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A mandatory guarantee that binds the wrong way (`fault: swapped`), or not at all
     (`fault: unstated`); `lines` as for `missing`."""
     fault = rule.parameters.text("fault")
-    by_nutrient = case.once(_by_nutrient)
-    for line in _lines(case, rule.parameters):
+    by_nutrient = context.once(_by_nutrient)
+    for line in _lines(context, rule.parameters):
         given = by_nutrient.get(line.nutrient)
         if not given or any(one.bound is line.bound for one in given):
             continue
@@ -90,10 +90,10 @@ def bound(case: Case, rule: Rule) -> Iterator[Observation]:
         swapped = first.bound in _WORDS
         if swapped != (fault == "swapped"):
             continue
-        word = _bound_word(case, first, first.bound)
+        word = _bound_word(context, first, first.bound)
         remedies: tuple[Remedy, ...] = ()
         if swapped and word is not None:
-            printed = case.source.slice(word).lower()
+            printed = context.source.slice(word).lower()
             if printed in {"min", "max"}:
                 remedies = (Remedy(f"Write {line.bound}", (Edit(word, str(line.bound)),)),)
         yield Observation(
@@ -109,15 +109,15 @@ def bound(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def figures(case: Case, rule: Rule) -> Iterator[Observation]:
+def figures(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A figure that nothing can have: below nothing, or over 100 %; a minimum above the maximum
     of the same nutrient; one guarantee given twice, with two figures."""
     least: dict[str, Guarantee] = {}
     most: dict[str, Guarantee] = {}
-    for one in case.label.guarantees:
+    for one in context.label.guarantees:
         values = {"nutrient": one.printed, "value": one.value, "unit": one.unit}
         if one.value < 0:
-            yield Observation(one.value_span, Certainty.PROVEN, values, case="negative")
+            yield Observation(one.value_span, Certainty.PROVEN, values, variant="negative")
         elif one.unit == "%" and one.value > 100:
             yield Observation(one.value_span, Certainty.PROVEN, values)
         side = {Bound.MIN: least, Bound.MAX: most}.get(one.bound)
@@ -129,7 +129,7 @@ def figures(case: Case, rule: Rule) -> Iterator[Observation]:
                 one.value_span,
                 Certainty.PROVEN,
                 {**values, "bound": _WORDS[one.bound], "first": first.value},
-                case="twice",
+                variant="twice",
                 related=(Related(first.value_span, "the other figure stands here"),),
             )
     for key in least.keys() & most.keys():
@@ -139,12 +139,12 @@ def figures(case: Case, rule: Rule) -> Iterator[Observation]:
                 low.value_span,
                 Certainty.PROVEN,
                 {"nutrient": low.printed, "value": low.value, "most": high.value, "unit": low.unit},
-                case="contradiction",
+                variant="contradiction",
                 related=(Related(high.value_span, "the maximum stands here"),),
             )
 
 
-def sums(case: Case, rule: Rule) -> Iterator[Observation]:
+def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Parts of the food that together are more than the whole.
 
     `parts` are nutrient ids of which none holds another. `fault: impossible` counts minimums
@@ -155,7 +155,7 @@ def sums(case: Case, rule: Rule) -> Iterator[Observation]:
     parts = with_.words("parts")
     given = [
         one
-        for one in case.label.guarantees
+        for one in context.label.guarantees
         if one.nutrient in parts and one.unit == "%" and one.basis == "as fed" and one.value >= 0
     ]
     least = _first_of_each(one for one in given if one.bound in (Bound.MIN, Bound.EXACT))
@@ -164,7 +164,7 @@ def sums(case: Case, rule: Rule) -> Iterator[Observation]:
     if with_.text("fault") == "impossible":
         counted: Sequence[Guarantee] = least if impossible else ()
     else:
-        last = case.guarantee(with_.text("last"), Bound.MAX)
+        last = context.guarantee(with_.text("last"), Bound.MAX)
         if impossible or last is None or last not in given:
             return
         # A protein or fat that is printed as a maximum by mistake is meant as a minimum.
@@ -196,7 +196,7 @@ def sums(case: Case, rule: Rule) -> Iterator[Observation]:
     )
 
 
-def moisture(case: Case, rule: Rule) -> Iterator[Observation]:
+def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Moisture above the ceiling in a food that is not called by one of the words that allow it.
 
     `above` in percent as fed; `words` regular expressions that the product's name or the
@@ -206,13 +206,13 @@ def moisture(case: Case, rule: Rule) -> Iterator[Observation]:
     1 for its high end.
     """
     with_ = rule.parameters
-    found = case.guarantee("moisture")
+    found = context.guarantee("moisture")
     if found is None or found.unit != "%" or found.value <= Decimal(str(with_.number("above"))):
         return
-    called = " ".join((case.label.product_name, case.fact("form") or ""))
+    called = " ".join((context.label.product_name, context.fact("form") or ""))
     if re.search("|".join(with_.words("words")), called, re.IGNORECASE):
         return
-    natural = _natural_moisture(case, with_.number("at"))
+    natural = _natural_moisture(context, with_.number("at"))
     if natural is None or natural >= float(found.value):
         return
     yield Observation(
@@ -223,12 +223,12 @@ def moisture(case: Case, rule: Rule) -> Iterator[Observation]:
     )
 
 
-def of_form(case: Case, rule: Rule) -> Iterator[Observation]:
+def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Moisture of another class than the stated form of the food has."""
-    found = case.guarantee("moisture")
-    if found is None or found.unit != "%" or not 0 <= found.value < 100 or not case.form.stated:
+    found = context.guarantee("moisture")
+    if found is None or found.unit != "%" or not 0 <= found.value < 100 or not context.form.stated:
         return
-    row = next(one for one in data("practice/forms")["forms"] if one["id"] == case.form.id)
+    row = next(one for one in data("practice/forms")["forms"] if one["id"] == context.form.id)
     given = moisture_class(float(found.value))
     usual = row["moisture"]
     if row["class"] in (None, given) or float(found.value) <= usual["high"]:
@@ -238,7 +238,7 @@ def of_form(case: Case, rule: Rule) -> Iterator[Observation]:
         Certainty.PRACTICE,
         {
             "moisture": found.value,
-            "form": case.form.word or case.form.id,
+            "form": context.form.word or context.form.id,
             "low": usual["low"],
             "high": usual["high"],
         },
@@ -257,8 +257,8 @@ def name_of(nutrient: str) -> str:
     )
 
 
-def _lines(case: Case, with_: Parameters) -> tuple[Line, ...]:
-    return _lines_of(with_.text("lines"), case.edition)
+def _lines(context: LabelContext, with_: Parameters) -> tuple[Line, ...]:
+    return _lines_of(with_.text("lines"), context.edition)
 
 
 @cache
@@ -267,21 +267,21 @@ def _lines_of(name: str, edition: str) -> tuple[Line, ...]:
     return tuple(Line(nutrient, Bound(bound)) for nutrient, bound in parted)
 
 
-def _by_nutrient(case: Case) -> dict[str | None, list[Guarantee]]:
+def _by_nutrient(context: LabelContext) -> dict[str | None, list[Guarantee]]:
     """The guarantees of each nutrient, in printed order."""
     found: dict[str | None, list[Guarantee]] = {}
-    for one in case.label.guarantees:
+    for one in context.label.guarantees:
         found.setdefault(one.nutrient, []).append(one)
     return found
 
 
-def _exempt(case: Case, with_: Parameters) -> bool:
-    return not set(with_.get("except_uses", ())).isdisjoint(case.uses)
+def _exempt(context: LabelContext, with_: Parameters) -> bool:
+    return not set(with_.get("except_uses", ())).isdisjoint(context.uses)
 
 
-def _bound_word(case: Case, given: Guarantee, wanted: Bound) -> Span | None:
+def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span | None:
     """The place of the word that binds, without a full stop behind an abbreviation."""
-    words = case.source.slice(given.span)
+    words = context.source.slice(given.span)
     for found in _BOUND_WORD.finditer(words):
         group = str(wanted)
         if found.groupdict().get(group):
@@ -296,17 +296,17 @@ def _first_of_each(given: Iterable[Guarantee]) -> list[Guarantee]:
     return list(found.values())
 
 
-def _natural_moisture(case: Case, at: float) -> float | None:
+def _natural_moisture(context: LabelContext, at: float) -> float | None:
     """The most that the ingredients hold of water by themselves, in percent of the mix without
     added water, each at the point `at` of its range; None where nothing bounds it. An unknown
     ingredient may be all water."""
     weights = {}
-    for one in case.leaves:
+    for one in context.leaves:
         if one.match and one.match.known.kind == "water":
             continue
         held = one.match.known.range_of("moisture") if one.match else None
         weights[one.path] = (held.low + at * (held.high - held.low) if held else 100.0) / 100
     if not weights:
         return None
-    found = case.order.bounds(weights, Base.MIX_WITHOUT_WATER)
+    found = context.order.bounds(weights, Base.MIX_WITHOUT_WATER)
     return found.high if found.sure else None

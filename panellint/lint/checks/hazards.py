@@ -15,11 +15,11 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.list_position import Standing, standing
+from panellint.lint.checks.support.list_position import ListPosition, standing
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 SPECIES = ("dog", "cat")
@@ -34,7 +34,7 @@ class _Little(NamedTuple):
     under: float
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One observation for each declared ingredient with a hazard of the rule's `level`.
 
     `elsewhere` chooses those that another rule speaks of in the markets `elsewhere-in`. What
@@ -45,67 +45,67 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     a judgement too.
     """
     level = rule.parameters.text("level")
-    if not case.once(_dangers):
+    if not context.once(_dangers):
         return
-    beside = not set(case.uses).isdisjoint(rule.parameters.get("beside", ()))
-    there = case.market in rule.parameters.get("elsewhere-in", (case.market,))
+    beside = not set(context.uses).isdisjoint(rule.parameters.get("beside", ()))
+    there = context.market in rule.parameters.get("elsewhere-in", (context.market,))
     elsewhere = rule.parameters.made("elsewhere", Choice) if there else None
     limits: list[tuple[Choice, int]] = []
     if "only-among-first" in rule.parameters:
         limits = rule.parameters.made("only-among-first", _limits)
-    for entry, hazards in case.once(_dangers):
+    for entry, hazards in context.once(_dangers):
         worst = [hazard for hazard in hazards if hazard.level == level]
         if not worst or (elsewhere and elsewhere.fits(entry)):
             continue
         firsts = [first for which, first in limits if which.fits(entry)]
         if all(entry.path[0] < first and not beside for first in firsts):
-            yield _observation(case, entry, worst, _little(case, rule, entry))
+            yield _observation(context, entry, worst, _little(context, rule, entry))
 
 
-def _little(case: Case, rule: Rule, entry: Ingredient) -> dict[str, object]:
+def _little(context: LabelContext, rule: Rule, entry: Ingredient) -> dict[str, object]:
     """The marker (salt, a premix) behind which this much of it is far below what harms, and
     the percentage that it usually keeps under there; empty where there is none."""
     if "little" not in rule.parameters:
         return {}
     for little in rule.parameters.made("little", _littles):
-        if case.species not in little.species or not little.which.fits(entry):
+        if context.species not in little.species or not little.which.fits(entry):
             continue
-        after = little.after.among(case.declaration.ingredients)
+        after = little.after.among(context.declaration.ingredients)
         marker = next((one.name for one in after if one.path[0] < entry.path[0]), "")
         if marker:
             return {"marker": marker, "under": little.under}
     return {}
 
 
-def _dangers(case: Case) -> list[tuple[Ingredient, tuple[Hazard, ...]]]:
+def _dangers(context: LabelContext) -> list[tuple[Ingredient, tuple[Hazard, ...]]]:
     """The declared ingredients that have hazards, with these."""
-    feared = [one for one in case.entries if one.match is not None and one.match.known.hazards]
-    found = [(entry, hazards_of(case, entry)) for entry in feared]
+    feared = [one for one in context.entries if one.match is not None and one.match.known.hazards]
+    found = [(entry, hazards_of(context, entry)) for entry in feared]
     return [(entry, hazards) for entry, hazards in found if hazards]
 
 
-def hazards_of(case: Case, entry: Ingredient) -> tuple[Hazard, ...]:
+def hazards_of(context: LabelContext, entry: Ingredient) -> tuple[Hazard, ...]:
     """The hazards of an ingredient to the species that the food is for; to either where the
     label names none, or both."""
     if entry.match is None or not entry.match.known.hazards:
         return ()
-    wanted = (case.species,) if case.species else SPECIES
+    wanted = (context.species,) if context.species else SPECIES
     return tuple(h for h in entry.match.known.hazards if any(s in h.species for s in wanted))
 
 
 def _observation(
-    case: Case, entry: Ingredient, hazards: list[Hazard], little: dict[str, object]
+    context: LabelContext, entry: Ingredient, hazards: list[Hazard], little: dict[str, object]
 ) -> Observation:
-    stands = standing(case, entry)
+    stands = standing(context, entry)
     first = hazards[0]
     judged = bool(little) or not any(hazard.confirmed for hazard in hazards)
     species = list(dict.fromkeys(s for h in hazards for s in SPECIES if s in h.species))
-    if case.species:
-        species = [case.species]
+    if context.species:
+        species = [context.species]
     return Observation(
         entry.name_span,
         Certainty.PRACTICE if judged else Certainty.POSSIBLE,
-        case="little" if little else "",
+        variant="little" if little else "",
         values={
             "name": entry.name,
             "marker": "",
@@ -117,7 +117,7 @@ def _observation(
             "from": "; ".join(
                 dict.fromkeys(h.source + ("" if h.confirmed else " (from memory)") for h in hazards)
             ),
-            "daily": daily(case, stands),
+            "daily": daily(context, stands),
             **stands.values,
         },
         rests_on=stands.rests_on,
@@ -141,10 +141,10 @@ def _limits(given: list[dict[str, Any]], where: str) -> list[tuple[Choice, int]]
     return [(Choice(one["which"], where), one["first"]) for one in given]
 
 
-def daily(case: Case, stands: Standing) -> str:
+def daily(context: LabelContext, stands: ListPosition) -> str:
     """The share as a daily dose, in words: "at most 0.2 g per kg of body weight a day"; what
     water leaves in processing is not counted."""
-    eaten = data("practice/feeding")["eaten"].get(case.form.moisture_class or "dry")
+    eaten = data("practice/feeding")["eaten"].get(context.form.moisture_class or "dry")
     if eaten is None or stands.bounds is None:
         return "the daily dose is open"
     most = stands.high / 100 * eaten["high"]

@@ -18,32 +18,32 @@ from panellint.ingredients.selector import Choice, Listing, listing
 from panellint.lint.checks.support.list_position import standing
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One observation where enough of the chosen ingredients stand in that part of the list."""
     which = rule.parameters.made("which", Choice)
-    found = _in_part(case, rule, which.of(listing(case)))
-    if not found and case.label.additives and "among-first" not in rule.parameters:
-        found = which.of(case.once(_additives))
+    found = _in_part(context, rule, which.of(listing(context)))
+    if not found and context.label.additives and "among-first" not in rule.parameters:
+        found = which.of(context.once(_additives))
     if not found or len(found) < rule.parameters.get("at-least", 1):
         return
     first = found[0]
     listed = bool(first.path)
     yield Observation(
-        which.place(case, first),
+        which.place(context, first),
         Certainty(rule.parameters.text("certainty")),
         values={
             "name": first.name,
             "names": list(dict.fromkeys(entry.name for entry in found)),
             "number": len(found),
-            "species": case.species or "pet",
-            **(standing(case, first).values if listed else _UNLISTED),
+            "species": context.species or "pet",
+            **(standing(context, first).values if listed else _UNLISTED),
         },
         rests_on=("order",) if "among-first" in rule.parameters else (),
-        related=tuple(Related(which.place(case, e), "this one too") for e in found[1:]),
+        related=tuple(Related(which.place(context, e), "this one too") for e in found[1:]),
     )
 
 
@@ -51,7 +51,7 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
 _UNLISTED = {"place": "among the additives", "share": "a small part", "least": 0.0, "most": 100.0}
 
 
-def _additives(case: Case) -> Listing:
+def _additives(context: LabelContext) -> Listing:
     """What the EU heading of additives declares, in the form of entries without a place."""
     return Listing(
         [
@@ -60,20 +60,20 @@ def _additives(case: Case) -> Listing:
                 name_span=one.span,
                 span=one.span,
                 path=(),
-                match=case.catalogue.lookup(
-                    one.printed, market=case.market, language=case.language
+                match=context.catalogue.lookup(
+                    one.printed, market=context.market, language=context.language
                 ),
             )
-            for one in case.label.additives
+            for one in context.label.additives
         ]
     )
 
 
-def _in_part(case: Case, rule: Rule, found: list[Ingredient]) -> list[Ingredient]:
+def _in_part(context: LabelContext, rule: Rule, found: list[Ingredient]) -> list[Ingredient]:
     """Those of the chosen that stand in the part of the list that a rule looks at."""
     if found and "before" in rule.parameters:
-        ends = rule.parameters.made("before", Choice).of(listing(case))
-        end = min((entry.path[0] for entry in ends), default=len(case.declaration.ingredients))
+        ends = rule.parameters.made("before", Choice).of(listing(context))
+        end = min((entry.path[0] for entry in ends), default=len(context.declaration.ingredients))
         found = [entry for entry in found if entry.path[0] < end]
     if found and "among-first" in rule.parameters:
         most = rule.parameters.number("among-first")

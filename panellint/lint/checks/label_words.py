@@ -9,14 +9,14 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Span
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each place of the text where the rule's `words`, regular expressions, stand."""
     words = rule.parameters.pattern("words")
-    for found in words.finditer(case.source.text):
+    for found in words.finditer(context.source.text):
         if found.group():
             yield Observation(
                 Span(*found.span()), Certainty.PRACTICE, {"words": " ".join(found.group().split())}

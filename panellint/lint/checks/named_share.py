@@ -45,7 +45,7 @@ from panellint.shares.model import (
 )
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 _CONDITIONS = (
@@ -57,44 +57,44 @@ _CONDITIONS = (
 )
 
 
-def share(case: Case, rule: Rule) -> Iterator[Observation]:
+def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A name whose percentage no formula that fits the label can reach."""
-    for promise in case.promises:
-        asked = asked_of(promise, case, rule)
+    for promise in context.promises:
+        asked = asked_of(promise, context, rule)
         if asked is not None:
             support, sets = asked
             yield from _judged(
-                case, promise, support, sets, rule.parameters.get("perhaps_water", ())
+                context, promise, support, sets, rule.parameters.get("perhaps_water", ())
             )
 
 
 def asked_of(
-    promise: Promise, case: Case, rule: Rule
+    promise: Promise, context: LabelContext, rule: Rule
 ) -> tuple[Support, list[list[Condition]]] | None:
     """The declared entries behind a promise, and the sets of conditions of which it has to meet
     one; None where the rule says nothing of it."""
     with_ = rule.parameters
-    if not case.declaration.ingredients or promise.tier not in with_.words("tier"):
+    if not context.declaration.ingredients or promise.tier not in with_.words("tier"):
         return None
     if promise.percent is not None and promise.percent >= with_.get("together_at_least", 0):
         return None  # the printed figure asks for more, and is judged by a rule of its own
-    support = support_of(_counted(promise, case, with_), case)
+    support = support_of(_counted(promise, context, with_), context)
     if not support or not all_declared(support):
         return None  # a named one that is not declared is the matter of `named-declared`
     sets = (_own(with_), *(_own(other) for other in with_.get("or", ())))
     return support, [list(_conditions(one, support)) for one in sets]
 
 
-def printed_share(case: Case, rule: Rule) -> Iterator[Observation]:
+def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A percentage printed in the name ("97 % tuna") that no formula can reach.
 
     It holds where it is met of the whole mix or of the mix less declared water, to half a unit
     of its last digit. `also` maps a tier of the name to conditions that are due beside it.
     """
-    for promise in case.promises:
+    for promise in context.promises:
         if promise.percent is None:
             continue
-        support = support_of(promise.named, case)
+        support = support_of(promise.named, context)
         if not all_declared(support):
             continue
         exponent = int(promise.percent.as_tuple().exponent)
@@ -106,7 +106,7 @@ def printed_share(case: Case, rule: Rule) -> Iterator[Observation]:
         ]
         values = {"printed": promise.percent}
         yield from _judged(
-            case, promise, support, sets, rule.parameters.get("perhaps_water", ()), values
+            context, promise, support, sets, rule.parameters.get("perhaps_water", ()), values
         )
 
 
@@ -114,8 +114,10 @@ def _own(given: Mapping[str, Any]) -> dict[str, Any]:
     return {key: given[key] for key in _CONDITIONS if key in given}
 
 
-def _counted(promise: Promise, case: Case, with_: Mapping[str, Any]) -> tuple[Named, ...]:
-    origins = with_.get("counts", {}).get(case.edition)
+def _counted(
+    promise: Promise, context: LabelContext, with_: Mapping[str, Any]
+) -> tuple[Named, ...]:
+    origins = with_.get("counts", {}).get(context.edition)
     exempt = with_.get("exempt", ())
     return tuple(
         named
@@ -146,20 +148,22 @@ def _exact(value: int | float) -> Fraction:
 
 
 def _judged(
-    case: Case,
+    context: LabelContext,
     promise: Promise,
     support: Support,
     sets: Sequence[Sequence[Condition]],
     perhaps_water: Sequence[str],
     values: Mapping[str, object] | None = None,
 ) -> Iterator[Observation]:
-    judgement = case.bounds.refuted(*sets)
+    judgement = context.bounds.refuted(*sets)
     if judgement is None:
         return
     certainty = certainty_of(judgement.proof.rests_on)
-    wet = [one.path for one in case.leaves if one.match and one.match.known.kind in perhaps_water]
+    wet = [
+        one.path for one in context.leaves if one.match and one.match.known.kind in perhaps_water
+    ]
     if wet and certainty is Certainty.PROVEN:
-        milder = case.bounds.refuted(*([_milder(c, wet) for c in one] for one in sets))
+        milder = context.bounds.refuted(*([_milder(c, wet) for c in one] for one in sets))
         certainty = certainty if milder else Certainty.POSSIBLE
     broken = _broken(judgement)
     entries = [one for _, found in support for one in found]
@@ -179,14 +183,14 @@ def _judged(
         "most": answer.bounds.high,
         "least": answer.bounds.low,
         "needs": condition.needs,
-        "base": _base_words(condition.base, case),
+        "base": _base_words(condition.base, context),
         **(values or {}),
     }
     yield Observation(
         span,
         certainty,
         told,
-        case="jointly" if broken is None else "too much" if condition.at_most else "",
+        variant="jointly" if broken is None else "too much" if condition.at_most else "",
         rests_on=tuple(judgement.proof.rests_on),
         proof=judgement.proof.sentences,
         related=declared_here(entries),
@@ -218,8 +222,8 @@ def _broken(judgement: Judgement) -> ConditionAnswer | None:
     return min(refuted, key=shortfall)
 
 
-def _base_words(base: Base, case: Case) -> str:
-    water = any(one.match and one.match.known.kind == "water" for one in case.leaves)
+def _base_words(base: Base, context: LabelContext) -> str:
+    water = any(one.match and one.match.known.kind == "water" for one in context.leaves)
     if base is Base.MIX_WITHOUT_WATER and water:
         return "the recipe without processing water"
     return "the recipe" if not water else "the whole recipe, water counted"

@@ -24,12 +24,12 @@ from panellint.shares.model import Number, Path
 from panellint.shares.premises import Premise
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.packs import Rule
 
 
-def declared(case: Case, rule: Rule) -> Iterator[Observation]:
+def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A named ingredient that is not declared under its own name.
 
     `tier` picks the promises, `exempt` are kinds passed over, `vague` kinds of names that stand
@@ -38,19 +38,19 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
     enough, as for a flavour.
     """
     with_ = rule.parameters
-    entries = case.entries
+    entries = context.entries
     if not entries:
         return
     passed_over = {*with_.get("exempt", ()), *with_.get("vague", ())}
-    for promise in case.promises:
+    for promise in context.promises:
         if promise.tier not in with_.words("tier"):
             continue
-        unknown = case.once(_unknown)
+        unknown = context.once(_unknown)
         for place, named in enumerate(promise.named):
             known = named.match.known
             if named.name.split()[-1] in with_.get("vague_words", ()):
                 continue
-            if known.kind in passed_over or case.supported[named.span]:
+            if known.kind in passed_over or context.supported[named.span]:
                 continue
             if any(_shares_a_word(named.name, one.name) for one in unknown):
                 continue
@@ -59,7 +59,7 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
                 continue
             # "Goose Creek Chicken Dinner": a word that other words part from the rest may belong
             # to a brand. An entry that the catalogue does not know could be the ingredient.
-            brand = _stands_apart(case, promise.named[place : place + 2])
+            brand = _stands_apart(context, promise.named[place : place + 2])
             kind = "relatives" if related else "brand" if brand else "unknown" if unknown else ""
             yield Observation(
                 named.span,
@@ -70,37 +70,37 @@ def declared(case: Case, rule: Rule) -> Iterator[Observation]:
                     "are": are(len(related)),
                     "unknown": [one.name for one in unknown],
                 },
-                case=kind if kind in rule.says else "",
+                variant=kind if kind in rule.says else "",
                 related=declared_here(related),
             )
 
 
-def _unknown(case: Case) -> list[Ingredient]:
+def _unknown(context: LabelContext) -> list[Ingredient]:
     """The declared names that the catalogue does not know; one of them could be the ingredient."""
-    return [one for one in case.entries if one.match is None and one.name and not one.members]
+    return [one for one in context.entries if one.match is None and one.name and not one.members]
 
 
-def _stands_apart(case: Case, pair: Sequence[Named]) -> bool:
+def _stands_apart(context: LabelContext, pair: Sequence[Named]) -> bool:
     """True where words of no ingredient stand between a named one and the next."""
     if len(pair) < 2:
         return False
-    between = case.source.slice(Span(pair[0].span.end, pair[1].span.start))
+    between = context.source.slice(Span(pair[0].span.end, pair[1].span.start))
     return any(len(word) > 3 for word in re.findall(r"[^\W\d_]+", between))
 
 
-def order(case: Case, rule: Rule) -> Iterator[Observation]:
+def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Two ingredients named in the other order than that of their weights.
 
     `also` are kinds of ingredient that some count with the first one where they are of the
     same animal or plant (chicken meal with chicken): with one of them the finding is no proof.
     """
     kinds = rule.parameters.words("also")
-    if not case.declaration.ingredients:
+    if not context.declaration.ingredients:
         return
-    for promise in case.promises:
+    for promise in context.promises:
         if len(promise.named) < 2 or promise.tier not in rule.parameters.words("tier"):
             continue
-        support = support_of(promise.named, case)
+        support = support_of(promise.named, context)
         for (first, lighter), (second, heavier) in pairwise(support):
             weights: dict[Path, Number] = {one.path: 1 for one in lighter}
             if not lighter or not heavier or any(one.path in weights for one in heavier):
@@ -109,7 +109,7 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
             if in_order and not any(one.percent for one in (*lighter, *heavier)):
                 continue
             weights |= {one.path: -1 for one in heavier}
-            found = case.order.bounds(weights)
+            found = context.order.bounds(weights)
             rests_on = tuple(found.high_proof.rests_on)
             if not found.sure:
                 # The list contradicts itself; the printed figures still speak.
@@ -120,7 +120,7 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
                 continue
             others = [
                 one
-                for one in relatives(first, case.entries)
+                for one in relatives(first, context.entries)
                 if one.match and one.match.known.kind in kinds and one not in lighter
             ]
             yield Observation(
@@ -132,7 +132,7 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
                     "relatives": [one.name for one in others],
                     "are": are(len(others)),
                 },
-                case="relatives" if others else "",
+                variant="relatives" if others else "",
                 rests_on=rests_on,
                 proof=(_no_less(heavier, lighter, rests_on),),
                 related=declared_here((*heavier, *lighter)),
@@ -147,7 +147,7 @@ def _no_less(
     return as_in_a_sentence(f"by {how}, {more} weighs at least as much as {less}.")
 
 
-def alone(case: Case, rule: Rule) -> Iterator[Observation]:
+def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food that is all of one thing and declares another.
 
     `allowed` are kinds that do not count as a second ingredient; `allowed_as` are catalogue ids
@@ -155,16 +155,16 @@ def alone(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     kinds, ids = with_.words("allowed"), with_.get("allowed_as", ())
-    for promise in case.promises:
+    for promise in context.promises:
         if promise.tier not in with_.words("tier"):
             continue
-        support = support_of(promise.named, case)
+        support = support_of(promise.named, context)
         if not all_declared(support):
             continue
         own = [one.path for _, entries in support for one in entries]
         others = [
             one
-            for one in case.leaves
+            for one in context.leaves
             if one.name
             and not any(one.path[: len(path)] == path for path in own)
             and not (one.match and (one.match.known.kind in kinds or one.known_as in ids))
@@ -184,25 +184,25 @@ def alone(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def behind(case: Case, rule: Rule) -> Iterator[Observation]:
+def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A named ingredient that stands after one of which there is never much.
 
     `after` are catalogue ids of such; `usual_below` what is told of them, in percent.
     """
     with_ = rule.parameters
-    if not any(promise.tier in with_.words("tier") for promise in case.promises):
+    if not any(promise.tier in with_.words("tier") for promise in context.promises):
         return
     marks = with_.words("after")
-    in_order = [one for one in case.declaration.ingredients if one.at_most is None]
+    in_order = [one for one in context.declaration.ingredients if one.at_most is None]
     place = next((n for n, one in enumerate(in_order) if one.known_as in marks), None)
     if place is None:
         return
     later = {one.path[0] for one in in_order[place + 1 :] if not one.any_of}
-    for promise in case.promises:
+    for promise in context.promises:
         if promise.tier not in with_.words("tier"):
             continue
         for named in promise.named:
-            found = case.supported[named.span]
+            found = context.supported[named.span]
             if named.match.known.kind in with_.get("exempt", ()) or not found:
                 continue
             if all(one.path[0] in later for one in found):

@@ -13,8 +13,8 @@ from panellint.lint.checks.adequacy import complete_claim
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
-    from panellint.catalogue.model import Known
+    from panellint.analysis.context import LabelContext
+    from panellint.catalogue.model import CatalogueEntry
     from panellint.core.source import Span
     from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.packs import Rule
@@ -38,7 +38,7 @@ class Sources(NamedTuple):
 
 
 def sources(
-    case: Case,
+    context: LabelContext,
     nutrients: Iterable[str],
     by_kind: Mapping[str, Iterable[str]],
     by_note: Mapping[str, Iterable[str]],
@@ -49,9 +49,9 @@ def sources(
     says of single foods; `by_note` to words of a name or its bracket that do ("with bone").
     """
     open_list = False
-    found: list[tuple[Ingredient, Known]] = []
-    for one in case.entries:
-        known = one.match.known if one.match else _meant(case, one)
+    found: list[tuple[Ingredient, CatalogueEntry]] = []
+    for one in context.entries:
+        known = one.match.known if one.match else _meant(context, one)
         if known is not None:
             found.append((one, known))
             open_list = open_list or (known.state == "premix" and not one.members)
@@ -62,7 +62,7 @@ def sources(
     carries: set[str] = set()
     carries.update(*[known.carries for _, known in found])
     kinds = {known.kind for _, known in found}
-    printed = listing(case).printed.lower()
+    printed = listing(context).printed.lower()
     for nutrient, words in by_note.items():
         noted = [word for word in words if word in printed]
         if noted and any(word in text for one, _ in found for text in _told(one) for word in noted):
@@ -77,7 +77,7 @@ def sources(
     )
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Nutrients of a complete food without a declared source.
 
     `nutrients` names the data that lists them by species; `routes` are the routes of the
@@ -88,14 +88,14 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     statement = next(
-        (one.span for one in case.label.adequacy if one.route in with_.words("routes")), None
+        (one.span for one in context.label.adequacy if one.route in with_.words("routes")), None
     )
-    if statement is None and not case.label.adequacy:
-        statement = complete_claim(case, with_)
-    if statement is None or not case.declaration.ingredients or not case.species:
+    if statement is None and not context.label.adequacy:
+        statement = complete_claim(context, with_)
+    if statement is None or not context.declaration.ingredients or not context.species:
         return
     listed = data(with_.text("nutrients"))
-    found = _sources_of(case, with_.text("nutrients"))
+    found = _sources_of(context, with_.text("nutrients"))
     lost = len(found.missing)
     if found.open_list:
         return
@@ -116,26 +116,26 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
             "supplied": list(names_of(found.supplied)),
             "count": lost,
         },
-        case="few" if found.supplied and fault == "missing" else "",
-        related=_declaration(case),
+        variant="few" if found.supplied and fault == "missing" else "",
+        related=_declaration(context),
     )
 
 
-def _sources_of(case: Case, name: str) -> Sources:
+def _sources_of(context: LabelContext, name: str) -> Sources:
     """Where the nutrients of a list come from, looked for once for all rules about it."""
-    known = case.once(_looked_for)
+    known = context.once(_looked_for)
     if name not in known:
         listed = data(name)
         known[name] = sources(
-            case,
-            listed["nutrients"].get(case.species, ()),
+            context,
+            listed["nutrients"].get(context.species, ()),
             listed["carried_by_kind"],
             listed["carried_by_words"],
         )
     return known[name]
 
 
-def _looked_for(case: Case) -> dict[str, Sources]:
+def _looked_for(context: LabelContext) -> dict[str, Sources]:
     """The lists of nutrients that were looked for so far."""
     return {}
 
@@ -151,10 +151,12 @@ def _told(one: Ingredient) -> Iterator[str]:
     return (text.lower() for text in (one.name, *one.notes))
 
 
-def _meant(case: Case, one: Ingredient) -> Known | None:
+def _meant(context: LabelContext, one: Ingredient) -> CatalogueEntry | None:
     """What a misspelt name was most likely meant to be; a misspelling is another rule's matter."""
-    near = near_name(case, one)
-    found = near and case.catalogue.lookup(near, market=case.market, language=case.language)
+    near = near_name(context, one)
+    found = near and context.catalogue.lookup(
+        near, market=context.market, language=context.language
+    )
     return found.known if found else None
 
 
@@ -163,6 +165,6 @@ def _may_be_a_premix(one: Ingredient) -> bool:
     return any(word in words for word in ("vitamin", "mineral", "premix", "trace element"))
 
 
-def _declaration(case: Case) -> tuple[Related, ...]:
-    span: Span = case.label.declaration_span
+def _declaration(context: LabelContext) -> tuple[Related, ...]:
+    span: Span = context.label.declaration_span
     return (Related(span, "the ingredients are declared here"),)

@@ -15,7 +15,7 @@ from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.ranges import energy_range
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.core.source import Span
     from panellint.label.model import Adequacy
     from panellint.nutrition.adequacy import Judgement, Ratio
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 _RATIO = "calcium-phosphorus"
 
 
-def limit(case: Case, rule: Rule) -> Iterator[Observation]:
+def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A guarantee that is short of a minimum of the profile, or above a maximum.
 
     `side` is "minimum" or "maximum"; `routes` are routes of the statement that rest on the
@@ -33,14 +33,14 @@ def limit(case: Case, rule: Rule) -> Iterator[Observation]:
     that is guaranteed low says nothing of the content, and a value without a bound has a
     tolerance.
     """
-    claim = _by_profile(case, rule)
-    if claim is None or not set(rule.parameters.get("except_uses", ())).isdisjoint(case.uses):
+    claim = _by_profile(context, rule)
+    if claim is None or not set(rule.parameters.get("except_uses", ())).isdisjoint(context.uses):
         return
-    adequacy = statement_of(case).adequacy
+    adequacy = statement_of(context).adequacy
     for one in adequacy.judgements if adequacy else ():
         if one.side != rule.parameters.text("side") or one.verdict != MISSES:
             continue
-        span = _guaranteed(case, one.nutrient)
+        span = _guaranteed(context, one.nutrient)
         if span is None or one.value is None:
             continue
         proven = one.proven and one.confirmed and one.bound != "declared"
@@ -54,24 +54,24 @@ def limit(case: Case, rule: Rule) -> Iterator[Observation]:
                 "unit": _unit(one),
                 "profile": profile_of(one),
             },
-            case=_case(one, proven),
+            variant=_case(one, proven),
             rests_on=("guarantees",),
             proof=_proof(one),
         )
 
 
-def ratio(case: Case, rule: Rule) -> Iterator[Observation]:
+def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Calcium to phosphorus outside the profile's ratio, where both are guaranteed.
 
     `routes` as for `limit`. Proven where the bounds of both leave no ratio inside; a declared
     value has a tolerance and proves nothing.
     """
-    claim = _by_profile(case, rule)
+    claim = _by_profile(context, rule)
     if claim is None:
         return
-    statement = statement_of(case)
+    statement = statement_of(context)
     found, adequacy = statement.calcium_phosphorus, statement.adequacy
-    span = _guaranteed(case, "calcium")
+    span = _guaranteed(context, "calcium")
     if found is None or found.value is None or adequacy is None or span is None:
         return
     printed = statement.facts.printed
@@ -87,7 +87,7 @@ def ratio(case: Case, rule: Rule) -> Iterator[Observation]:
             span,
             Certainty.PROVEN if proven else Certainty.POSSIBLE,
             {"ratio": round(found.value, 2), "limit": low if below else high},
-            case="below" if below else "above",
+            variant="below" if below else "above",
             rests_on=("guarantees",),
             proof=(
                 f"The guarantees of calcium and phosphorus leave "
@@ -96,19 +96,19 @@ def ratio(case: Case, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def energy(case: Case, rule: Rule) -> Iterator[Observation]:
+def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A calculated energy per kg that no food within the guarantees has by modified Atwater.
 
     `methods` are ways in which the label says that the figure was found; `slack_percent` allows
     for rounding. Figures of the dry matter and of dietary fibre bound the parts less surely, and
     a label with such is left alone.
     """
-    line = case.label.energy
+    line = context.label.energy
     if line is None or (line.method or "") not in rule.parameters.words("methods"):
         return
-    statement = statement_of(case)
+    statement = statement_of(context)
     label, widest = statement.facts.kcal_per_kg, statement.widest
-    if label is None or widest is None or not _plain(case):
+    if label is None or widest is None or not _plain(context):
         return
     try:
         low, high = energy_range(widest, MODIFIED_ATWATER)
@@ -123,7 +123,7 @@ def energy(case: Case, rule: Rule) -> Iterator[Observation]:
         figure.span,
         Certainty.PROVEN,
         {"label": round(label), "least": round(low), "most": round(high)},
-        case="below" if below else "above",
+        variant="below" if below else "above",
         rests_on=("guarantees",),
         proof=(
             f"Within the guarantees, 10 x (3.5 protein + 8.5 fat + 3.5 carbohydrate) is "
@@ -135,21 +135,21 @@ def energy(case: Case, rule: Rule) -> Iterator[Observation]:
 # ---- parts ---------------------------------------------------------------------------------------
 
 
-def _by_profile(case: Case, rule: Rule) -> Adequacy | None:
+def _by_profile(context: LabelContext, rule: Rule) -> Adequacy | None:
     """The statement by which the food meets the profile; None where a feeding trial stands
     behind it, which need not."""
     routes = rule.parameters.words("routes")
-    claim = next((one for one in case.label.adequacy if one.route in routes), None)
-    return None if claim is None or statement_of(case).facts.trial else claim
+    claim = next((one for one in context.label.adequacy if one.route in routes), None)
+    return None if claim is None or statement_of(context).facts.trial else claim
 
 
-def _plain(case: Case) -> bool:
-    given = case.label.guarantees
+def _plain(context: LabelContext) -> bool:
+    given = context.label.guarantees
     return all(one.basis == "as fed" and one.nutrient != "dietary-fibre" for one in given)
 
 
-def _guaranteed(case: Case, nutrient: str) -> Span | None:
-    found = case.guarantee(nutrient)
+def _guaranteed(context: LabelContext, nutrient: str) -> Span | None:
+    found = context.guarantee(nutrient)
     return None if found is None else found.value_span
 
 

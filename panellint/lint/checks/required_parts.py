@@ -20,7 +20,7 @@ from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 #: The small print of a pack: a label that has none of it is a draft of the rest.
@@ -38,31 +38,31 @@ _SMALL_PRINT = (
 _NOT_SEARCHED = frozenset({"declaration", "product-name", "claims", "waiver", "market", "form"})
 
 
-def part(case: Case, rule: Rule) -> Iterator[Observation]:
+def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A part that the label does not carry, as far as its text tells.
 
     `sections` are the kinds of section any of which is the part; `words` are regular expressions
     that show it elsewhere in the small print. With `routes` it is only due beside a statement of
     such a kind.
     """
-    if not case.once(_has_small_print):
+    if not context.once(_has_small_print):
         return
     with_ = rule.parameters
     if "routes" in with_ and not any(
-        one.route in with_.words("routes") for one in case.label.adequacy
+        one.route in with_.words("routes") for one in context.label.adequacy
     ):
         return
-    if any(s.text for kind in with_.get("sections", ()) for s in case.sections_of(kind)):
+    if any(s.text for kind in with_.get("sections", ()) for s in context.sections_of(kind)):
         return
     if "words" in with_:
         words = with_.pattern("words")
         # What stands on the whole pack stands at its end for the most part.
-        if any(words.search(text) for text in reversed(case.once(_small_print))):
+        if any(words.search(text) for text in reversed(context.once(_small_print))):
             return
-    yield Observation(where(case), Certainty.PRACTICE, {"market": _market(case)})
+    yield Observation(where(context), Certainty.PRACTICE, {"market": _market(context)})
 
 
-def heading(case: Case, rule: Rule) -> Iterator[Observation]:
+def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A part under another heading than the market's.
 
     `section` is the kind of section, `words` regular expressions of the headings that the market
@@ -70,87 +70,87 @@ def heading(case: Case, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     allowed = with_.pattern("words")
-    for section in case.sections_of(with_.text("section")):
-        printed = " ".join(case.source.slice(section.heading).split())
+    for section in context.sections_of(with_.text("section")):
+        printed = " ".join(context.source.slice(section.heading).split())
         if printed and not allowed.search(printed):
             yield Observation(
                 section.heading,
                 Certainty.PRACTICE,
-                {"printed": printed, "wanted": with_.text("wanted"), "market": _market(case)},
+                {"printed": printed, "wanted": with_.text("wanted"), "market": _market(context)},
             )
 
 
-def feed_type(case: Case, rule: Rule) -> Iterator[Observation]:
+def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A label that does not say which type of feed it holds, or says two.
 
     `complete` and `complementary` are routes of the statement; `vague` are words that look like
     the type and leave it open ("pet food"), marked where they stand.
     """
     with_ = rule.parameters
-    complete = [one for one in case.label.adequacy if one.route in with_.words("complete")]
-    partial = [one for one in case.label.adequacy if one.route in with_.words("complementary")]
+    complete = [one for one in context.label.adequacy if one.route in with_.words("complete")]
+    partial = [one for one in context.label.adequacy if one.route in with_.words("complementary")]
     if complete and partial:
         yield Observation(
             partial[0].span,
             Certainty.PROVEN,
-            {"other": " ".join(case.source.slice(complete[0].span).split())},
-            case="both",
+            {"other": " ".join(context.source.slice(complete[0].span).split())},
+            variant="both",
             related=(Related(complete[0].span, "the other type is stated here"),),
         )
-    if complete or partial or not is_whole(case) or not case.label.product_name:
+    if complete or partial or not is_whole(context) or not context.label.product_name:
         return
-    foreign = next(iter(case.label.adequacy), None)
+    foreign = next(iter(context.label.adequacy), None)
     if foreign is not None:
         yield Observation(
-            foreign.span, Certainty.PROVEN, {"market": _market(case)}, case="another market"
+            foreign.span, Certainty.PROVEN, {"market": _market(context)}, variant="another market"
         )
         return
     vague = with_.pattern("vague")
-    for section in case.label.sections:
+    for section in context.label.sections:
         found = None if section.kind in {"declaration", "claims"} else vague.search(section.text)
         if found:
             span = Span(section.body.start + found.start(), section.body.start + found.end())
             values = {"printed": " ".join(found.group().split())}
-            yield Observation(span, Certainty.PROVEN, values, case="vague")
+            yield Observation(span, Certainty.PROVEN, values, variant="vague")
             return
-    yield Observation(where(case), Certainty.PROVEN)
+    yield Observation(where(context), Certainty.PROVEN)
 
 
-def foreign_statement(case: Case, rule: Rule) -> Iterator[Observation]:
+def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A label whose statements are all of another market's kind: none takes one of `routes`.
 
     `except_uses` are uses of a food that owe none; `balanced` are regular expressions of words
     of this market that lack their route.
     """
     with_ = rule.parameters
-    stated = case.label.adequacy
+    stated = context.label.adequacy
     if not stated or any(one.route in with_.words("routes") for one in stated):
         return
-    if set(with_.words("except_uses")).isdisjoint(case.uses):
-        words = " ".join(case.source.slice(stated[0].span).split())
+    if set(with_.words("except_uses")).isdisjoint(context.uses):
+        words = " ".join(context.source.slice(stated[0].span).split())
         balanced = with_.pattern("balanced").search(words) is not None
         yield Observation(
             stated[0].span,
             Certainty.PROVEN,
-            {"statement": words.rstrip("."), "market": _market(case)},
-            case="balanced" if balanced else "",
+            {"statement": words.rstrip("."), "market": _market(context)},
+            variant="balanced" if balanced else "",
         )
 
 
-def against_words(case: Case, rule: Rule) -> Iterator[Observation]:
+def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A statement that other words of the label contradict.
 
     `routes` are those of the statement, `sections` where the words are looked for, `words`
     regular expressions of what it cannot be said beside.
     """
     with_ = rule.parameters
-    stated = next((a for a in case.label.adequacy if a.route in with_.words("routes")), None)
+    stated = next((a for a in context.label.adequacy if a.route in with_.words("routes")), None)
     if stated is None:
         return
     against = with_.pattern("words")
     for kind in with_.words("sections"):
-        for section in case.sections_of(kind):
-            found = against.search(case.source.slice(section.body))
+        for section in context.sections_of(kind):
+            found = against.search(context.source.slice(section.body))
             if found is None:
                 continue
             place = Span(section.body.start + found.start(), section.body.start + found.end())
@@ -160,7 +160,7 @@ def against_words(case: Case, rule: Rule) -> Iterator[Observation]:
                 stated.span,
                 Certainty.PRACTICE,
                 {
-                    "statement": " ".join(case.source.slice(stated.span).split()),
+                    "statement": " ".join(context.source.slice(stated.span).split()),
                     "words": " ".join(found.group().split()),
                 },
                 related=(Related(place, "these words stand against it"),),
@@ -168,42 +168,42 @@ def against_words(case: Case, rule: Rule) -> Iterator[Observation]:
             return
 
 
-def species(case: Case, rule: Rule) -> Iterator[Observation]:
+def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A label on which no animal is named."""
-    if not is_whole(case) or not case.label.product_name:
+    if not is_whole(context) or not context.label.product_name:
         return
     words = pattern(*(w for one in data("words/statements")["species"] for w in one["words"]))
-    printed = (s.text for s in case.label.sections if s.kind not in {"declaration", "waiver"})
+    printed = (s.text for s in context.label.sections if s.kind not in {"declaration", "waiver"})
     if not any(words.search(text) for text in printed):
-        yield Observation(case.label.product_name_span, Certainty.PROVEN)
+        yield Observation(context.label.product_name_span, Certainty.PROVEN)
 
 
-def stage(case: Case, rule: Rule) -> Iterator[Observation]:
+def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A statement of completeness (`routes`) where nothing says for which life stage."""
-    if case.stages:
+    if context.stages:
         return
-    for one in case.label.adequacy:
+    for one in context.label.adequacy:
         if one.route in rule.parameters.words("routes"):
-            animal = species_in(case.source.slice(one.span)) or case.species or "pet"
+            animal = species_in(context.source.slice(one.span)) or context.species or "pet"
             yield Observation(one.span, Certainty.PRACTICE, {"species": animal})
             return
 
 
-def languages(case: Case, rule: Rule) -> Iterator[Observation]:
+def languages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Headings that do not stand in all the languages that a market asks for.
 
     `sections` are the kinds looked at; `languages` map a language's name to the codes of
     `rules/words/headings.yaml`. One finding, at the first heading that lacks a language.
     """
     with_ = rule.parameters
-    if not case.once(_has_small_print):
+    if not context.once(_has_small_print):
         return
     lacking: list[tuple[Span, str, str]] = []
     for kind in with_.words("sections"):
-        for section in case.sections_of(kind):
+        for section in context.sections_of(kind):
             if section.heading.end == section.heading.start:
                 continue
-            line = _heading_line(case, section.heading)
+            line = _heading_line(context, section.heading)
             for name, code in with_["languages"].items():
                 if not _heading_words(kind, code).search(line):
                     lacking.append((section.heading, " ".join(line.split()), name))
@@ -213,7 +213,7 @@ def languages(case: Case, rule: Rule) -> Iterator[Observation]:
             first[0],
             Certainty.PRACTICE,
             {
-                "heading": " ".join(case.source.slice(first[0]).split()),
+                "heading": " ".join(context.source.slice(first[0]).split()),
                 "language": first[2],
                 "count": len(lacking),
             },
@@ -224,23 +224,23 @@ def languages(case: Case, rule: Rule) -> Iterator[Observation]:
 # ---- parts ---------------------------------------------------------------------------------------
 
 
-def _has_small_print(case: Case) -> bool:
+def _has_small_print(context: LabelContext) -> bool:
     """False for a bare declaration, and for a draft of the rest of a label."""
-    return is_whole(case) and any(case.sections_of(kind) for kind in _SMALL_PRINT)
+    return is_whole(context) and any(context.sections_of(kind) for kind in _SMALL_PRINT)
 
 
-def _small_print(case: Case) -> tuple[str, ...]:
+def _small_print(context: LabelContext) -> tuple[str, ...]:
     """The words of each section that may carry small print, with its heading."""
     return tuple(
-        f"{case.source.slice(section.heading)} {section.text}"
-        for section in case.label.sections
+        f"{context.source.slice(section.heading)} {section.text}"
+        for section in context.label.sections
         if section.kind not in _NOT_SEARCHED
     )
 
 
-def _heading_line(case: Case, span: Span) -> str:
+def _heading_line(context: LabelContext, span: Span) -> str:
     """The heading with what stands on its line up to the colon: "Ingredients / Ingrédients"."""
-    text = case.source.text
+    text = context.source.text
     start = max(text.rfind("\n", 0, span.start), -1) + 1
     end = text.find("\n", span.end)
     line = text[start : end if end >= 0 else len(text)]
@@ -258,7 +258,7 @@ def _heading_words(kind: str, code: str) -> re.Pattern[str]:
     return re.compile(rf"(?<!\w)(?:{'|'.join(words) or '(?!)'})(?!\w)", re.IGNORECASE)
 
 
-def _market(case: Case) -> str:
+def _market(context: LabelContext) -> str:
     """The market's name, with its article, as a sentence has it."""
-    title = next(m["title"] for m in data("markets")["markets"] if m["id"] == case.market)
+    title = next(m["title"] for m in data("markets")["markets"] if m["id"] == context.market)
     return title if title == "Canada" else f"the {title}"

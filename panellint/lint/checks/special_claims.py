@@ -12,31 +12,31 @@ from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.guarantees import name_of
-from panellint.lint.checks.support.free_text import Spoken, said
+from panellint.lint.checks.support.free_text import FreeText, said
 from panellint.lint.checks.support.label_parts import is_whole
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
 from panellint.shares.model import Base, Condition, Number, Path, Verdict
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.packs import Rule
 
 
-def natural(case: Case, rule: Rule) -> Iterator[Observation]:
+def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of being natural (`words`) beside what is made by chemical synthesis.
 
     `synthetic` chooses what can never be natural; `nutrients` what a note beside the claim
     excuses (`excused` are its words); `wholly` are words that nothing excuses.
     """
     with_ = rule.parameters
-    for stretch, match in said(case, with_.pattern("words")):
+    for stretch, match in said(context, with_.pattern("words")):
         claim = " ".join(match.group().split())
         wholly, excused = with_.pattern("wholly"), with_.pattern("excused")
         all_of_it = wholly.match(stretch.text, match.start()) is not None
-        held, kind = _leaves(case, with_.made("synthetic", Choice)), ""
-        if not held and (all_of_it or not any(said(case, excused))):
-            held = _leaves(case, with_.made("nutrients", Choice))
+        held, kind = _leaves(context, with_.made("synthetic", Choice)), ""
+        if not held and (all_of_it or not any(said(context, excused))):
+            held = _leaves(context, with_.made("nutrients", Choice))
             kind = "wholly" if all_of_it else "nutrients"
         if held:
             names = list(dict.fromkeys(one.name for one in held))
@@ -44,18 +44,18 @@ def natural(case: Case, rule: Rule) -> Iterator[Observation]:
                 stretch.span(match),
                 Certainty.PROVEN if kind == "" else Certainty.PRACTICE,
                 {"claim": claim, "names": names[:3], "count": len(names)},
-                case=kind,
+                variant=kind,
                 related=declared_here(held[:6]),
             )
             return
 
 
-def _leaves(case: Case, which: Choice) -> list[Ingredient]:
+def _leaves(context: LabelContext, which: Choice) -> list[Ingredient]:
     """Those chosen that have no members."""
-    return [entry for entry in which.of(listing(case)) if not entry.members]
+    return [entry for entry in which.of(listing(context)) if not entry.members]
 
 
-def organic(case: Case, rule: Rule) -> Iterator[Observation]:
+def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food called organic (`words`) whose organic ingredients cannot be enough of it.
 
     `at_least` percent of the recipe without water and salt; a list without any organic
@@ -64,25 +64,25 @@ def organic(case: Case, rule: Rule) -> Iterator[Observation]:
     `in_name` keeps to the name or to the claims, `not_after` passes over words behind others.
     """
     with_ = rule.parameters
-    if not case.leaves:
+    if not context.leaves:
         return
     needs = with_.number("at_least")
-    for stretch, match in said(case, with_.pattern("words")):
+    for stretch, match in said(context, with_.pattern("words")):
         before = stretch.text[: match.start()].rstrip()
         if stretch.in_name != with_.get("in_name", stretch.in_name) or (
             "not_after" in with_ and with_.pattern("not_after").search(before)
         ):
             continue
-        own = case.once(_organic)
+        own = context.once(_organic)
         values = {"claim": " ".join(match.group().split()), "needs": needs, "count": len(own)}
         if not own:
-            yield Observation(stretch.span(match), Certainty.PROVEN, values, case="none")
+            yield Observation(stretch.span(match), Certainty.PROVEN, values, variant="none")
             return
         ids = with_.get("not_counted", ())
-        kept = {one.path for one in (*own, *(e for e in case.leaves if e.known_as in ids))}
+        kept = {one.path for one in (*own, *(e for e in context.leaves if e.known_as in ids))}
         weights: dict[Path, Number] = dict.fromkeys(kept, 1)
         condition = Condition(weights, Fraction(str(needs)), Base.MIX_WITHOUT_WATER, "organic")
-        judgement = case.bounds.judge([condition])
+        judgement = context.bounds.judge([condition])
         if judgement.verdict is Verdict.REFUTED:
             yield Observation(
                 stretch.span(match),
@@ -95,10 +95,10 @@ def organic(case: Case, rule: Rule) -> Iterator[Observation]:
         return
 
 
-def _organic(case: Case) -> list[Ingredient]:
+def _organic(context: LabelContext) -> list[Ingredient]:
     """The declared ingredients that are called organic, or whose footnote calls them so."""
-    marks = {note.mark for note in case.label.footnotes if _says_organic(note.text)}
-    return [one for one in case.leaves if _is_organic(one, marks)]
+    marks = {note.mark for note in context.label.footnotes if _says_organic(note.text)}
+    return [one for one in context.leaves if _is_organic(one, marks)]
 
 
 def _says_organic(text: str) -> bool:
@@ -113,22 +113,22 @@ def _is_organic(entry: Ingredient, marks: set[str]) -> bool:
     )
 
 
-def without_guarantee(case: Case, rule: Rule) -> Iterator[Observation]:
+def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim about a substance that the label does not guarantee.
 
     `claims` lists `words` with the `nutrients` any of which, guaranteed, is enough.
     """
-    if not is_whole(case) or not case.label.guarantees:
+    if not is_whole(context) or not context.label.guarantees:
         return
-    if not any(said(case, rule.parameters.made("claims", _words_of_any))):
+    if not any(said(context, rule.parameters.made("claims", _words_of_any))):
         return
-    given = {one.nutrient for one in case.label.guarantees}
+    given = {one.nutrient for one in context.label.guarantees}
     for claim in rule.parameters["claims"]:
         if not given.isdisjoint(claim["nutrients"]):
             continue
         words = pattern(*claim["words"])
-        found = next(((s, m) for s, m in said(case, words) if not _denied(s, m)), None)
-        if found and not words.search(case.once(_guaranteed)):
+        found = next(((s, m) for s, m in said(context, words) if not _denied(s, m)), None)
+        if found and not words.search(context.once(_guaranteed)):
             stretch, match = found
             yield Observation(
                 stretch.span(match),
@@ -145,12 +145,12 @@ def _words_of_any(claims: list[dict[str, list[str]]], where: str) -> Words:
     return pattern(*(word for claim in claims for word in claim["words"]))
 
 
-def _guaranteed(case: Case) -> str:
+def _guaranteed(context: LabelContext) -> str:
     """The names of all that is guaranteed."""
-    return " ".join(one.printed.lower() for one in case.label.guarantees)
+    return " ".join(one.printed.lower() for one in context.label.guarantees)
 
 
-def _denied(stretch: Spoken, match: re.Match[str]) -> bool:
+def _denied(stretch: FreeText, match: re.Match[str]) -> bool:
     """Whether the claim says that the thing is absent."""
     before, after = stretch.text[: match.start()], stretch.text[match.end() :]
     return bool(
@@ -159,32 +159,32 @@ def _denied(stretch: Spoken, match: re.Match[str]) -> bool:
     )
 
 
-def both_forms(case: Case, rule: Rule) -> Iterator[Observation]:
+def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Words of two editions of the rules on one label: `new` and `old` are regular expressions
     that show either outside the ingredient list and the claims."""
-    new = _shown(case, rule.parameters.pattern("new"))
-    old = _shown(case, rule.parameters.pattern("old")) if new else None
+    new = _shown(context, rule.parameters.pattern("new"))
+    old = _shown(context, rule.parameters.pattern("old")) if new else None
     if old is None or new is None:
         return
     yield Observation(
         old,
         Certainty.PRACTICE,
         {
-            span_name: " ".join(case.source.slice(span).split())
+            span_name: " ".join(context.source.slice(span).split())
             for span_name, span in (("old", old), ("new", new))
         },
         related=(Related(new, "this is of the modernised form"),),
     )
 
 
-def _shown(case: Case, words: Words) -> Span | None:
+def _shown(context: LabelContext, words: Words) -> Span | None:
     """The first place of the words in headings or parts of the label that bind."""
-    if not words.may_be_in(case.source.text):
+    if not words.may_be_in(context.source.text):
         return None
-    for section in case.label.sections:
+    for section in context.label.sections:
         if section.kind in {"declaration", "claims", "product-name"}:
             continue
-        parts = [(part, case.source.slice(part)) for part in (section.heading, section.body)]
+        parts = [(part, context.source.slice(part)) for part in (section.heading, section.body)]
         if not words.may_be_in("\n".join([text for _, text in parts])):
             continue
         for part, text in parts:

@@ -10,12 +10,12 @@ from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of
 from panellint.shares.model import Number, Path
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.packs import Rule
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A family whose members, declared as one, could take the first place.
 
     `origins` are the origins of the families that the rule is about, `except_kinds` kinds of
@@ -26,9 +26,9 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
     member already, and where it is proven that the family weighs less than the first entry.
     """
     with_ = rule.parameters
-    top = case.declaration.ingredients
-    families = _families(case, rule)
-    if not families or not case.brackets_are_sound:
+    top = context.declaration.ingredients
+    families = _families(context, rule)
+    if not families or not context.brackets_are_sound:
         return
     minor = with_.words("until_kinds")
     last = min(
@@ -41,14 +41,14 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
         if len(high_up) < 2 or members[0].path[0] == 0:
             continue
         weights: dict[Path, Number] = {one.path: 1 for one in members}
-        if case.order.bounds(weights).high < with_.number("together_at_least"):
+        if context.order.bounds(weights).high < with_.number("together_at_least"):
             continue
-        together = case.bounds.bounds(weights)
+        together = context.bounds.bounds(weights)
         if not together.sure or together.high < with_.number("together_at_least"):
             continue
         # Places count from 1 and run over the entries that are not of the family.
         others = [one for one in top if not any(m.path[0] == one.path[0] for m in members)]
-        lead = case.bounds.bounds({**weights, others[0].path: -1}) if others else None
+        lead = context.bounds.bounds({**weights, others[0].path: -1}) if others else None
         if lead is None or not lead.sure or lead.high < 0:
             continue
         first = lead.low >= 0
@@ -66,20 +66,20 @@ def check(case: Case, rule: Rule) -> Iterator[Observation]:
                 "first": others[0].name,
                 "place": members[0].path[0] + 1,
             },
-            case="first" if first else "",
+            variant="first" if first else "",
             rests_on=rests,
             proof=proof,
             related=declared_here(members[1:]),
         )
 
 
-def _families(case: Case, rule: Rule) -> dict[str, Sequence[Ingredient]]:
+def _families(context: LabelContext, rule: Rule) -> dict[str, Sequence[Ingredient]]:
     """Families with two or more members that are different things, in printed order."""
     with_ = rule.parameters
     origins, kinds = with_.words("origins"), with_.words("except_kinds")
     passed_over = with_.get("except_families", ())
     found: dict[str, Sequence[Ingredient]] = {}
-    for family, relatives in case.once(_relatives).items():
+    for family, relatives in context.once(_relatives).items():
         if len(relatives) < 2 or family in passed_over:
             continue
         members = [
@@ -92,10 +92,10 @@ def _families(case: Case, rule: Rule) -> dict[str, Sequence[Ingredient]]:
     return found
 
 
-def _relatives(case: Case) -> dict[str, list[Ingredient]]:
+def _relatives(context: LabelContext) -> dict[str, list[Ingredient]]:
     """The declared ingredients of each family, those that may be absent left out."""
     found: dict[str, list[Ingredient]] = {}
-    for one in case.leaves:
+    for one in context.leaves:
         if one.match and one.match.known.family and not one.any_of:
             found.setdefault(one.match.known.family, []).append(one)
     return found

@@ -14,26 +14,26 @@ from panellint.catalogue.model import Glycaemic
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import listed, number
 from panellint.ingredients.model import Ingredient
-from panellint.lint.checks.support.list_position import Standing, standing
+from panellint.lint.checks.support.list_position import ListPosition, standing
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 
-def check(case: Case, rule: Rule) -> Iterator[Observation]:
+def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One observation for a label: its high-index starches that may be main ingredients."""
-    if not set(case.uses).isdisjoint(rule.parameters.words("not-for")):
+    if not set(context.uses).isdisjoint(rule.parameters.words("not-for")):
         return
     first, high_from = rule.parameters.number("among-first"), rule.parameters.number("high-from")
-    found: list[tuple[Ingredient, Standing, list[Glycaemic]]] = []
-    for entry in case.entries:
+    found: list[tuple[Ingredient, ListPosition, list[Glycaemic]]] = []
+    for entry in context.entries:
         if entry.path[0] >= first:
             break
         tested = entry.match.known.glycaemic if entry.match else ()
         if not tested or class_of(tested, high_from) != "high":
             continue
-        stands = standing(case, entry)
+        stands = standing(context, entry)
         if stands.bounds and stands.high >= rule.parameters.number("share-at-least"):
             found.append((entry, stands, list(tested)))
     if not found:
@@ -61,7 +61,7 @@ def class_of(tested: tuple[Glycaemic, ...], high_from: float) -> str:
     return "high" if all(above) else "doubtful"
 
 
-def _spoken(entry: Ingredient, stands: Standing, tested: list[Glycaemic]) -> str:
+def _spoken(entry: Ingredient, stands: ListPosition, tested: list[Glycaemic]) -> str:
     values = "; ".join(f"{number(one.value)} for {one.form}" for one in tested)
     return f"{entry.name} ({stands.place}, {stands.share} of the mix; human GI {values})"
 

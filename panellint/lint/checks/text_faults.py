@@ -13,7 +13,7 @@ from panellint.ingredients.spelling import near_name, unknown
 from panellint.lint.checks.support.label_parts import is_whole, where
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
     from panellint.label.model import TextFault
     from panellint.rulepacks.packs import Rule
@@ -21,25 +21,25 @@ if TYPE_CHECKING:
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 
 
-def fault(case: Case, rule: Rule) -> Iterator[Observation]:
+def fault(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """The faults of one kind (`fault`) that reading the text came upon."""
     kind = rule.parameters.text("fault")
-    for one in case.text_faults:
+    for one in context.text_faults:
         if one.kind == kind:
             span = one.span
             if kind == "missing-comma":
-                span = _joined_names(case, one)
+                span = _joined_names(context, one)
             elif kind == "empty-entry":
-                span = _with_comma_before(case, one)
+                span = _with_comma_before(context, one)
             yield Observation(
                 span,
                 Certainty.PRACTICE if kind in _JUDGED else Certainty.PROVEN,
                 {
-                    "printed": " ".join(case.source.slice(span).split()),
+                    "printed": " ".join(context.source.slice(span).split()),
                     "what": one.words,
                     **_values(one),
                 },
-                remedies=tuple(_remedies(case, one)),
+                remedies=tuple(_remedies(context, one)),
             )
 
 
@@ -54,24 +54,24 @@ def _values(one: TextFault) -> dict[str, object]:
     return {"left": left, "right": right}
 
 
-def _joined_names(case: Case, one: TextFault) -> Span:
+def _joined_names(context: LabelContext, one: TextFault) -> Span:
     """Both names that a comma should part, whole."""
     span = one.span
-    for entry in case.entries:
+    for entry in context.entries:
         own = entry.name_span
         if own.start < one.span.end and own.end > one.span.start:
             span = span.cover(own)
     return span
 
 
-def _with_comma_before(case: Case, one: TextFault) -> Span:
+def _with_comma_before(context: LabelContext, one: TextFault) -> Span:
     """The comma before nothing, and the one that stands before it."""
-    before = case.source.text[: one.span.start].rstrip()
+    before = context.source.text[: one.span.start].rstrip()
     return Span(len(before) - 1, one.span.end) if before.endswith((",", ";")) else one.span
 
 
-def _remedies(case: Case, one: TextFault) -> Iterator[Remedy]:
-    printed = case.source.slice(one.span)
+def _remedies(context: LabelContext, one: TextFault) -> Iterator[Remedy]:
+    printed = context.source.slice(one.span)
     if one.kind == "surplus-bracket":
         yield Remedy("Remove it", (Edit(one.span, ""),))
     elif one.kind == "empty-entry":
@@ -90,28 +90,30 @@ def _remedies(case: Case, one: TextFault) -> Iterator[Remedy]:
         yield Remedy("Remove the mark", (Edit(one.span, ""),))
 
 
-def no_declaration(case: Case, rule: Rule) -> Iterator[Observation]:
+def no_declaration(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A label with other parts and no ingredients that could be read."""
-    if not case.label.declaration and is_whole(case):
-        yield Observation(where(case, "declaration"), Certainty.PROVEN)
+    if not context.label.declaration and is_whole(context):
+        yield Observation(where(context, "declaration"), Certainty.PROVEN)
 
 
-def unknown_name(case: Case, rule: Rule) -> Iterator[Observation]:
+def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A declared name that the catalogue does not know, and that is no known one misspelt.
 
     Names that are something like it are offered as remedies and never taken silently.
     """
-    for one in case.once(unknown):
+    for one in context.once(unknown):
         if not one.name or one.component or _is_no_name(one):
             continue
-        if near_name(case, one) is not None:
+        if near_name(context, one) is not None:
             continue
-        found = case.catalogue.suggest(one.name, market=case.market, language=case.language)
+        found = context.catalogue.suggest(
+            one.name, market=context.market, language=context.language
+        )
         yield Observation(
             one.name_span,
             Certainty.PRACTICE,
             {"printed": one.name, "near": listed(found, "or")},
-            case="near" if found else "",
+            variant="near" if found else "",
             remedies=tuple(Remedy(f"Write {name}", (Edit(one.name_span, name),)) for name in found),
         )
 

@@ -15,25 +15,25 @@ from panellint.rulepacks.packs import data
 from panellint.rulepacks.settings import markets
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 
-def not_understood(case: Case, rule: Rule) -> Iterator[Observation]:
+def not_understood(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A fact (`fact`: market, species, form, life-stage or language) whose words say nothing
     that is known, so that it is passed over."""
     kind = rule.parameters.text("fact")
-    words, span = case.label.facts.get(kind, ("", None))
-    if span is None or not words.strip() or _is_understood(case, kind, words):
+    words, span = context.label.facts.get(kind, ("", None))
+    if span is None or not words.strip() or _is_understood(context, kind, words):
         return
     yield Observation(
         span,
         Certainty.PRACTICE,
-        {"printed": " ".join(words.split()), "known": listed(_known(case, kind))},
+        {"printed": " ".join(words.split()), "known": listed(_known(context, kind))},
     )
 
 
-def _is_understood(case: Case, kind: str, words: str) -> bool:
+def _is_understood(context: LabelContext, kind: str, words: str) -> bool:
     if kind == "species":
         return bool(species_named(words))
     if kind == "form":
@@ -41,10 +41,10 @@ def _is_understood(case: Case, kind: str, words: str) -> bool:
     if kind == "life-stage":
         return bool(stages_in(words))
     said = words.strip().casefold()
-    return (said[:2] if kind == "language" else said) in _known(case, kind)
+    return (said[:2] if kind == "language" else said) in _known(context, kind)
 
 
-def _known(case: Case, kind: str) -> tuple[str, ...]:
+def _known(context: LabelContext, kind: str) -> tuple[str, ...]:
     """What could be said instead."""
     if kind == "species":
         return tuple(data("markets")["species"])
@@ -52,4 +52,4 @@ def _known(case: Case, kind: str) -> tuple[str, ...]:
         return tuple(id for id in form_ids() if id != UNKNOWN)
     if kind == "life-stage":
         return tuple(one["stage"] for one in data("words/statements")["stages"])
-    return case.catalogue.languages if kind == "language" else markets()
+    return context.catalogue.languages if kind == "language" else markets()

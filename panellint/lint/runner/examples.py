@@ -22,7 +22,7 @@ from panellint.rulepacks.packs import Failing, Rule, load, pack_files
 from panellint.rulepacks.settings import Settings, editions
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ def unused_cases(trials: Iterable[Trial]) -> dict[str, tuple[str, ...]]:
     missing: dict[str, list[str]] = {}
     for trial in trials:
         cases = missing.setdefault(trial.rule.id, list(trial.rule.says))
-        missing[trial.rule.id] = [case for case in cases if case not in trial.cases]
+        missing[trial.rule.id] = [context for context in cases if context not in trial.cases]
     return {name: tuple(cases) for name, cases in missing.items() if cases}
 
 
@@ -91,24 +91,24 @@ def _trials(rule: Rule, among: Mapping[str, Rule]) -> Iterable[Trial]:
 
 def _trial(rule: Rule, among: Mapping[str, Rule], trial: Trial, failing: Failing | None) -> Trial:
     """Run one example; an exception of a check is a problem of the example, told as such."""
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
     path = f"{rule.id} {trial.kind} {trial.number}"
     try:
-        case = Case.of(Source(trial.text, path), settings_for(rule))
-        seen = _observations(rule, among, case) if engine.applies(rule, case) else None
+        context = LabelContext.of(Source(trial.text, path), settings_for(rule))
+        seen = _observations(rule, among, context) if engine.applies(rule, context) else None
     except Exception as error:
         return replace(trial, problem=f"{type(error).__name__}: {error}")
     if seen is None:
-        return replace(trial, problem=f"the rule is not about this text: {_why_not(rule, case)}")
+        return replace(trial, problem=f"the rule is not about this text: {_why_not(rule, context)}")
     pairs = sorted(
         ((finding, one) for one in seen for finding in engine.weighed(rule, one)),
         key=lambda pair: pair[0].sort_key(),
     )
     found = tuple(finding for finding, _ in pairs)
-    cases = tuple(dict.fromkeys(one.case for _, one in pairs))
+    cases = tuple(dict.fromkeys(one.variant for _, one in pairs))
     problem = _badly_worded(rule, pairs) or (
-        _not_silent(case, found) if failing is None else _not_marked(case, found, failing)
+        _not_silent(context, found) if failing is None else _not_marked(context, found, failing)
     )
     return replace(trial, findings=found, cases=cases, problem=problem)
 
@@ -121,25 +121,27 @@ def settings_for(rule: Rule) -> Settings:
     return settings.with_market(market, possible[0] if possible else None)
 
 
-def _observations(rule: Rule, among: Mapping[str, Rule], case: Case) -> Sequence[Observation]:
+def _observations(
+    rule: Rule, among: Mapping[str, Rule], context: LabelContext
+) -> Sequence[Observation]:
     if rule.check != registry.WAIVER:
-        return engine.observations(rule, case)
-    label = case.label
-    found = engine.findings_of(case, among.values())
+        return engine.observations(rule, context)
+    label = context.label
+    found = engine.findings_of(context, among.values())
     reviewed = waivers.review(label.waivers, found, label.source, among, date.today())
     return reviewed.about(rule.parameters.text("fault"))
 
 
-def _why_not(rule: Rule, case: Case) -> str:
+def _why_not(rule: Rule, context: LabelContext) -> str:
     """Which of the rule's conditions the label does not meet."""
     to = rule.applies
     given = {
-        "market": (to.markets, (case.market,)),
-        "edition": (to.editions, (case.edition,)),
-        "species": (to.species, (case.species,) if case.species else ()),
-        "form": (to.forms, (case.form.id,)),
-        "stage": (to.stages, case.stages),
-        "use": (to.uses, case.uses if to.uses else ()),
+        "market": (to.markets, (context.market,)),
+        "edition": (to.editions, (context.edition,)),
+        "species": (to.species, (context.species,) if context.species else ()),
+        "form": (to.forms, (context.form.id,)),
+        "stage": (to.stages, context.stages),
+        "use": (to.uses, context.uses if to.uses else ()),
     }
     return "; ".join(
         f"its {what} is {listed(has) or 'not known'}, and the rule is for {listed(wanted, 'or')}"
@@ -150,9 +152,9 @@ def _why_not(rule: Rule, case: Case) -> str:
 
 def _badly_worded(rule: Rule, pairs: Iterable[tuple[Finding, Observation]]) -> str:
     for _, one in pairs:
-        words = rule.says.get(one.case, rule.says.get(""))
+        words = rule.says.get(one.variant, rule.says.get(""))
         if words is None:
-            return f"`says` has no text for the case `{one.case}`"
+            return f"`says` has no text for the case `{one.variant}`"
         unfilled = [name for name in fields(words) if name not in one.values]
         if unfilled:
             known = listed(sorted(one.values), "or") or "none"
@@ -160,18 +162,18 @@ def _badly_worded(rule: Rule, pairs: Iterable[tuple[Finding, Observation]]) -> s
     return ""
 
 
-def _not_silent(case: Case, found: Sequence[Finding]) -> str:
+def _not_silent(context: LabelContext, found: Sequence[Finding]) -> str:
     if not found:
         return ""
     first = found[0]
-    return f"finds fault with `{_words(case, first)}`: {first.message}"
+    return f"finds fault with `{_words(context, first)}`: {first.message}"
 
 
-def _not_marked(case: Case, found: Sequence[Finding], failing: Failing) -> str:
+def _not_marked(context: LabelContext, found: Sequence[Finding], failing: Failing) -> str:
     """What is not as a failing example wants it: the words marked, the message, the certainty."""
     if not found:
         return f"finds no fault; `{listed(failing.marks)}` should be marked"
-    marked = [_words(case, finding) for finding in found]
+    marked = [_words(context, finding) for finding in found]
     wanted = [" ".join(mark.split()) for mark in failing.marks]
     if marked != wanted:
         return f"marks {_quoted(marked)} and not {_quoted(wanted)}"
@@ -183,9 +185,9 @@ def _not_marked(case: Case, found: Sequence[Finding], failing: Failing) -> str:
     return ""
 
 
-def _words(case: Case, finding: Finding) -> str:
+def _words(context: LabelContext, finding: Finding) -> str:
     """The marked words, white space folded."""
-    return " ".join(case.label.source.slice(finding.span).split())
+    return " ".join(context.label.source.slice(finding.span).split())
 
 
 def _quoted(words: Iterable[str]) -> str:

@@ -49,16 +49,16 @@ class Checker:
             return Checked(called, faults=(Fault(called, None, None, defect(error)),))
 
     def _checked(self, path: str, called: str) -> Checked:
-        from panellint.analysis.context import Case
-        from panellint.lint.engine import lint_case
+        from panellint.analysis.context import LabelContext
+        from panellint.lint.engine import lint_context
         from panellint.rulepacks.settings import Settings
 
         source = source_of(path, self.named)
         settings = Settings.for_path(called)
         if self.market is not None:
             settings = settings.with_market(self.market)
-        case = Case.of(source, settings, quick=self.quick)
-        result = lint_case(case, settings, quick=self.quick)
+        context = LabelContext.of(source, settings, quick=self.quick)
+        result = lint_context(context, settings, quick=self.quick)
         fail_at: Severity | None = settings.fail_at
         if self.fail_at is not None:
             fail_at = None if self.fail_at == "never" else Severity(self.fail_at)
@@ -66,5 +66,5 @@ class Checker:
         if self.glance:
             from panellint.analysis.overview import glance
 
-            seen = glance(case)
+            seen = glance(context)
         return Checked(called, result, fail_at=fail_at, glance=seen)

@@ -7,7 +7,7 @@ from math import ceil, floor
 
 from panellint.core.phrases import number
 from panellint.lint.engine import applies
-from panellint.maker.context import BatchCase
+from panellint.maker.context import BatchContext
 from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.formula import Content
 from panellint.maker.reconcile.figures import energy_content
@@ -50,51 +50,51 @@ def guaranteed(nutrient: str, side: str, content: Content, margin: float, worst:
     return min(100.0, step * ceil(value / step - _HAIR))
 
 
-def us_guarantees(case: BatchCase, margin: float, worst: bool) -> list[str]:
+def us_guarantees(context: BatchContext, margin: float, worst: bool) -> list[str]:
     """The lines of the guaranteed analysis; ash too where it is not what the form presumes,
     since carbohydrate and calories follow from it."""
     lines = []
-    presumed, ash = case.form.ash, case.content("ash").middle
+    presumed, ash = context.form.ash, context.content("ash").middle
     strange = presumed is not None and not presumed.low <= ash <= presumed.high
     for nutrient, words, side in (*_US, *([_US_ASH] if strange else [])):
-        value = guaranteed(nutrient, side, case.content(nutrient), margin, worst)
+        value = guaranteed(nutrient, side, context.content(nutrient), margin, worst)
         if nutrient == "moisture":
-            value = _under_the_ceiling(case, value)
+            value = _under_the_ceiling(context, value)
         head = f"{words} ({side}.)"
         lines.append(f"  {head} {'.' * (26 - len(head))} {value:.1f}%")
     return lines
 
 
-def _under_the_ceiling(case: BatchCase, value: float) -> float:
+def _under_the_ceiling(context: BatchContext, value: float) -> float:
     """A moisture that only its margin carries over the market's ceiling is declared at it."""
-    estimate = case.content("moisture").middle
-    for rule in case.settings.rules.values():
-        if rule.check == "moisture-ceiling" and rule.is_on and applies(rule, case):
+    estimate = context.content("moisture").middle
+    for rule in context.settings.rules.values():
+        if rule.check == "moisture-ceiling" and rule.is_on and applies(rule, context):
             ceiling = rule.parameters.number("above")
             if estimate <= ceiling:
                 value = min(value, ceiling)
     return value
 
 
-def eu_constituents(case: BatchCase) -> str:
+def eu_constituents(context: BatchContext) -> str:
     """The analytical constituents, declared as averages; moisture where it must be said, by
     what the food comes to or by what foods of its form usually hold."""
     step = float(data("practice/batch")["margins"]["declared_step"])
     parts = []
     for nutrient, words in _EU:
-        content = case.content(nutrient).middle
+        content = context.content(nutrient).middle
         value = round(content / step) * step
-        unsaid = undeclared_at_most(case.market, nutrient)
-        usual = case.form.moisture_usual if nutrient == "moisture" else None
+        unsaid = undeclared_at_most(context.market, nutrient)
+        usual = context.form.moisture_usual if nutrient == "moisture" else None
         if unsaid is not None and max(content, usual.low if usual else 0.0) <= unsaid:
             continue
         parts.append(f"{words} {number(round(value, 2))} %")
     return ", ".join(parts)
 
 
-def kilocalories(case: BatchCase) -> float | None:
+def kilocalories(context: BatchContext) -> float | None:
     """kcal/kg of the estimate, rounded for print; None where it cannot be told."""
-    found = energy_content(case)
+    found = energy_content(context)
     if found is None:
         return None
     step = float(data("practice/batch")["margins"]["energy_step"])
@@ -111,15 +111,15 @@ def us_calories(kcal: float, unit: str, grams: float | None) -> str:
     return text
 
 
-def additives(case: BatchCase) -> Iterator[str]:
+def additives(context: BatchContext) -> Iterator[str]:
     """The lines of a European additives section: each substance with its weight per kg of the
     finished food, by group; preservatives, antioxidants and colours by their function."""
     known = data("practice/batch")["additives"]
-    low, high = case.formula.yield_range()
+    low, high = context.formula.yield_range()
     per_kg = 1e6 / ((low + high) / 2)
     by_group: dict[str, dict[str, float]] = {}
     functions: dict[str, set[str]] = {}
-    for component in case.formula.components:
+    for component in context.formula.components:
         group = is_additive(component)
         kind = component.known.kind if component.known else ""
         if not group or not component.share:
@@ -127,7 +127,7 @@ def additives(case: BatchCase) -> Iterator[str]:
         if kind in known["functions"]:
             functions.setdefault(group, set()).add(known["functions"][kind])
             continue
-        name = official(component, case.market)
+        name = official(component, context.market)
         amounts = by_group.setdefault(group, {})
         amounts[name] = amounts.get(name, 0.0) + float(component.share) * per_kg
     for group in known["groups"]:

@@ -12,7 +12,7 @@ from panellint.core.phrases import listed
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supports
 from panellint.label.statements import species_in, stages_in
-from panellint.maker.context import BatchCase
+from panellint.maker.context import BatchContext
 from panellint.maker.declare import figures
 from panellint.maker.declare.entries import (
     Item,
@@ -54,7 +54,7 @@ class Declared:
     that were tried, and what the reader must know or do yet."""
 
     text: str
-    case: BatchCase
+    context: BatchContext
     tiers: tuple[Tier, ...]
     notes: tuple[str, ...]
 
@@ -62,7 +62,7 @@ class Declared:
         """What `lint` says of the panel file."""
         from panellint.lint.engine import lint
 
-        return lint(Source(self.text, self.case.source.path), self.case.settings)
+        return lint(Source(self.text, self.context.source.path), self.context.settings)
 
 
 def declare(
@@ -88,7 +88,7 @@ def declare(
     if not product.species:
         raise PanellintError(f"{batch.path}: no species is stated (--species dog or cat)")
     head = _head(product, market)
-    bare = BatchCase(Source(head, path), settings, batch)
+    bare = BatchContext(Source(head, path), settings, batch)
     if not bare.finished_known:
         raise PanellintError(
             f"{batch.path}: what the finished food holds is not known: state its moisture or the "
@@ -107,9 +107,9 @@ def declare(
     items = with_percentages(items, named, which)
     lines = list(_lines(bare, product, items, market, europe, margin, worst))
     text = "\n".join(lines) + "\n"
-    case = BatchCase(Source(text, path), settings, batch)
+    context = BatchContext(Source(text, path), settings, batch)
     notes = tuple(_notes(bare, product, items, europe, worst))
-    return Declared(text, case, tried, (*in_words(tried), *notes))
+    return Declared(text, context, tried, (*in_words(tried), *notes))
 
 
 def _filled(batch: Batch, product: Product) -> Product:
@@ -144,11 +144,11 @@ def _best(tried: tuple[Tier, ...], species: str) -> str:
 
 def _named(name: str, items: tuple[Item, ...], settings: Settings, head: str) -> frozenset[str]:
     """The declared names (lower case) that the product's name stresses."""
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
-    case = Case.of(Source(f"Product name: {name}\n{head}", "-"), settings)
+    context = LabelContext.of(Source(f"Product name: {name}\n{head}", "-"), settings)
     found = set()
-    for promise in case.promises:
+    for promise in context.promises:
         for named in promise.named:
             for item in items:
                 known = item.components[0].known
@@ -158,7 +158,7 @@ def _named(name: str, items: tuple[Item, ...], settings: Settings, head: str) ->
 
 
 def _lines(
-    case: BatchCase,
+    context: BatchContext,
     product: Product,
     items: tuple[Item, ...],
     market: str,
@@ -173,10 +173,10 @@ def _lines(
     yield ""
     yield wrapped("Composition" if europe else "Ingredients", sentence(items))
     yield ""
-    kcal = figures.kilocalories(case)
+    kcal = figures.kilocalories(context)
     if europe:
-        yield wrapped("Analytical constituents", figures.eu_constituents(case) + ".")
-        found = list(figures.additives(case))
+        yield wrapped("Analytical constituents", figures.eu_constituents(context) + ".")
+        found = list(figures.additives(context))
         if found:
             yield ""
             yield "Additives (per kg)"
@@ -188,7 +188,7 @@ def _lines(
             yield f"Metabolisable energy: {kcal / 10:.0f} kcal/100 g"
         return
     yield "Guaranteed analysis"
-    yield from figures.us_guarantees(case, margin, worst)
+    yield from figures.us_guarantees(context, margin, worst)
     yield ""
     if kcal:
         unit = _UNIT.search(product.unit) if product.unit else None
@@ -221,23 +221,23 @@ def _us_statement(product: Product) -> str:
 
 
 def _notes(
-    case: BatchCase, product: Product, items: tuple[Item, ...], europe: bool, worst: bool
+    context: BatchContext, product: Product, items: tuple[Item, ...], europe: bool, worst: bool
 ) -> Iterator[str]:
     """What the reader must know or do yet."""
-    yield f"finished food: {case.formula.water.told}"
-    if case.formula.processing_water and (europe or not keeps_water(case.formula)):
+    yield f"finished food: {context.formula.water.told}"
+    if context.formula.processing_water and (europe or not keeps_water(context.formula)):
         yield "added water has no place in this list"
-    if not data("practice/batch")["name_tiers"][case.market]:
+    if not data("practice/batch")["name_tiers"][context.market]:
         yield "no rule known here says what share a name needs in this market"
-    unknown = [c.name for c in case.formula.components if c.known is None and c.share]
+    unknown = [c.name for c in context.formula.components if c.known is None and c.share]
     if unknown:
         yield f"not known to the catalogue, declared as the sheet has it: {listed(unknown)}"
-    if not worst and any(c.share and not c.own for c in case.formula.components):
+    if not worst and any(c.share and not c.own for c in context.formula.components):
         yield (
             "guarantees rest on means of composition tables with a safety margin; have the food "
             "analysed, or ask for the worst case (--worst)"
         )
-    if europe and list(figures.additives(case)):
+    if europe and list(figures.additives(context)):
         yield (
             "additives are given with their weight in the batch; print the added amount of the "
             "active substance and the identification number"

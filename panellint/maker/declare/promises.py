@@ -14,7 +14,7 @@ from panellint.core.phrases import listed, number
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supporting
 from panellint.lint import engine
-from panellint.maker.context import BatchCase
+from panellint.maker.context import BatchContext
 from panellint.maker.declare.entries import Item, bare
 from panellint.maker.model import Batch
 from panellint.rulepacks import registry
@@ -95,44 +95,44 @@ def _tried(
     """Whether the name is earned, why not, by which rule; None where the words do not make the
     promise that was meant, so that nothing can be said."""
     text = f"Product name: {name}\n{head}Ingredients: {', '.join(i.text for i in items)}\n"
-    case = BatchCase(Source(text, "-"), settings, batch)
-    if not any(promise.tier == row["tier"] for promise in case.promises):
+    context = BatchContext(Source(text, "-"), settings, batch)
+    if not any(promise.tier == row["tier"] for promise in context.promises):
         return None
     covered: set[Path] = set()
     for rule in settings.rules.values():
-        if rule.check not in _CHECKS or not rule.is_on or not engine.applies(rule, case):
+        if rule.check not in _CHECKS or not rule.is_on or not engine.applies(rule, context):
             continue
-        case.weighed.judged.clear()
-        if any(True for _ in registry.find(rule.check).function(case, rule)):
-            return False, _why(case), rule.id
-        for alternatives in case.weighed.judged:
+        context.weighed.judged.clear()
+        if any(True for _ in registry.find(rule.check).function(context, rule)):
+            return False, _why(context), rule.id
+        for alternatives in context.weighed.judged:
             for conditions in alternatives:
                 covered |= {path for one in conditions for path in one.weights}
     # A name that no rule about shares has judged (plants, where only animals count) is not earned.
     wanted = {
         entry.path
-        for promise in case.promises
+        for promise in context.promises
         for named in promise.named
-        for entry in supporting(named, case.declaration)
+        for entry in supporting(named, context.declaration)
     }
     if row.get("any_share") or (wanted and wanted <= covered):
         return True, "", ""
     return None
 
 
-def _why(case: BatchCase) -> str:
+def _why(context: BatchContext) -> str:
     """The condition that is missed by the most, in the alternative that is nearest."""
     nearest: tuple[float, str] | None = None
-    for alternatives in case.weighed.judged:
+    for alternatives in context.weighed.judged:
         for conditions in alternatives:
-            worst = max((_short(case, one) for one in conditions), default=(0.0, ""))
+            worst = max((_short(context, one) for one in conditions), default=(0.0, ""))
             if worst[0] > 0 and (nearest is None or worst[0] < nearest[0]):
                 nearest = worst
     return nearest[1] if nearest else "the rules about names do not allow it"
 
 
-def _short(case: BatchCase, condition: Condition) -> tuple[float, str]:
-    bounds = case.weighed.bounds(condition.weights, condition.base)
+def _short(context: BatchContext, condition: Condition) -> tuple[float, str]:
+    bounds = context.weighed.bounds(condition.weights, condition.base)
     needs = float(condition.needs)
     if not bounds.sure:
         return 0.0, ""

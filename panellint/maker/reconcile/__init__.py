@@ -12,18 +12,18 @@ from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
     from panellint.core.source import Source
-    from panellint.maker.context import BatchCase
+    from panellint.maker.context import BatchContext
     from panellint.maker.model import Batch
     from panellint.rulepacks.packs import Rule
     from panellint.rulepacks.settings import Settings
 
 
-def case_of(source: Source, batch: Batch, settings: Settings | None = None) -> BatchCase:
+def case_of(source: Source, batch: Batch, settings: Settings | None = None) -> BatchContext:
     """A label with its batch, under the settings that reach it."""
-    from panellint.maker.context import BatchCase
+    from panellint.maker.context import BatchContext
     from panellint.rulepacks.settings import Settings
 
-    return BatchCase(source, settings or Settings.for_path(source.path), batch)
+    return BatchContext(source, settings or Settings.for_path(source.path), batch)
 
 
 def is_ours(rule: Rule) -> bool:
@@ -31,16 +31,16 @@ def is_ours(rule: Rule) -> bool:
     return registry.is_elsewhere(rule.check)
 
 
-def reconcile(case: BatchCase, *, today: date | None = None) -> FileFindings:
+def reconcile(context: BatchContext, *, today: date | None = None) -> FileFindings:
     """Where label and batch sheet part ways, in the order of the text; waivers hold as in
     `lint`. Raises InputError where settings, packs or the sheet are faulty."""
-    rules = case.settings.rules
-    found = findings_of(case, (rule for rule in rules.values() if is_ours(rule)))
+    rules = context.settings.rules
+    found = findings_of(context, (rule for rule in rules.values() if is_ours(rule)))
     reviewed = waivers.review(
-        case.label.waivers, found, case.source, rules, today or date.today(), complete=False
+        context.label.waivers, found, context.source, rules, today or date.today(), complete=False
     )
     return FileFindings(
-        case.source,
+        context.source,
         tuple(sorted(reviewed.standing, key=Finding.sort_key)),
         tuple(sorted(reviewed.waived, key=Finding.sort_key)),
     )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
-from panellint.maker.context import BatchCase, batch_case
+from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import DRY_MATTER, ENERGY, Content
 from panellint.maker.reconcile.figures import HAIR, in_unit
 from panellint.nutrition.adequacy import density_factor
@@ -26,7 +26,7 @@ from panellint.nutrition.profiles import (
 )
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 
@@ -46,19 +46,19 @@ class Judged:
     literature: bool
 
 
-def adequacy_of(case: BatchCase) -> tuple[Profile, tuple[Judged, ...]] | None:
+def adequacy_of(context: BatchContext) -> tuple[Profile, tuple[Judged, ...]] | None:
     """The batch against the profile of its market, species and stage, nutrient by nutrient;
     None where no profile applies."""
-    stage = stage_of(case.stages)
-    if case.species is None or stage is None:
+    stage = stage_of(context.stages)
+    if context.species is None or stage is None:
         return None
-    authority, edition = authority_of(case.market)
-    large = next((a.large_size for a in case.label.adequacy if a.large_size), None)
-    food = {"wet": "wet", "dry": "dry"}.get(case.form.moisture_class or "")
+    authority, edition = authority_of(context.market)
+    large = next((a.large_size for a in context.label.adequacy if a.large_size), None)
+    food = {"wet": "wet", "dry": "dry"}.get(context.form.moisture_class or "")
     try:
         found = profile(
             authority,
-            case.species,
+            context.species,
             stage,
             edition,
             food=food,
@@ -66,17 +66,17 @@ def adequacy_of(case: BatchCase) -> tuple[Profile, tuple[Judged, ...]] | None:
         )
     except NotComputable:
         return None
-    return found, tuple(_judged(case, found))
+    return found, tuple(_judged(context, found))
 
 
-def _judged(case: BatchCase, prof: Profile) -> Iterator[Judged]:
+def _judged(context: BatchContext, prof: Profile) -> Iterator[Judged]:
     factor = 1.0
     if prof.basis == ON_DRY_MATTER:
-        dry = 100 - case.content("moisture").middle
+        dry = 100 - context.content("moisture").middle
         if dry > 0:
-            factor = density_factor(prof, case.formula.energy().middle / dry * 100)
+            factor = density_factor(prof, context.formula.energy().middle / dry * 100)
     for limit in prof.limits:
-        content = _on(case, limit)
+        content = _on(context, limit)
         if content is None:
             continue
         scale = 1.0 if limit.legal or limit.basis == RATIO else factor
@@ -97,13 +97,13 @@ def _judged(case: BatchCase, prof: Profile) -> Iterator[Judged]:
         )  # fmt: skip
 
 
-def _on(case: BatchCase, limit: Limit) -> Content | None:
+def _on(context: BatchContext, limit: Limit) -> Content | None:
     """A content on a limit's basis and in its unit; None where it cannot be told."""
     if limit.nutrient in RATIOS:
         over, under = RATIOS[limit.nutrient]
         if len(over) > 1:
             return None
-        top, bottom = case.content(over[0]), case.content(under[0])
+        top, bottom = context.content(over[0]), context.content(under[0])
         scale = convert(1.0, top.unit, bottom.unit)
         return Content(
             scale * top.low / bottom.high if isfinite(bottom.high) and bottom.high else 0.0,
@@ -115,8 +115,8 @@ def _on(case: BatchCase, limit: Limit) -> Content | None:
         )
     try:
         if limit.basis == ON_DRY_MATTER:
-            return in_unit(case.content(limit.nutrient, DRY_MATTER), limit.unit)
-        content = case.content(limit.nutrient, ENERGY)
+            return in_unit(context.content(limit.nutrient, DRY_MATTER), limit.unit)
+        content = context.content(limit.nutrient, ENERGY)
         amount = content.unit.removesuffix("/1000 kcal")
         wanted = limit.unit.removesuffix("/1000 kcal")
         return in_unit(
@@ -128,12 +128,12 @@ def _on(case: BatchCase, limit: Limit) -> Content | None:
         return None
 
 
-def adequacy(case: Case, rule: Rule) -> Iterator[Observation]:
+def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A limit of the profile that the statement claims and the batch misses.
 
     Only where the label calls the food complete by formulation: `routes`.
     """
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None or not found.finished_known:
         return
     routes = set(rule.parameters.words("routes"))
@@ -165,7 +165,7 @@ def adequacy(case: Case, rule: Rule) -> Iterator[Observation]:
                 "estimate": one.middle,
                 "profile": prof.title,
             },
-            case="" if one.verdict == "misses" else "estimate",
+            variant="" if one.verdict == "misses" else "estimate",
             rests_on=("batch sheet", "composition") if one.literature else ("batch sheet",),
             proof=(f"{prof.title}; {one.limit.source}",),
         )

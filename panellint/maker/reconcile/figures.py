@@ -11,7 +11,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed, number
 from panellint.core.units import convert, kcal_per_kg
 from panellint.label.model import Bound, Guarantee
-from panellint.maker.context import BatchCase, batch_case
+from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import DRY_MATTER, FINISHED, Content
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006
@@ -19,7 +19,7 @@ from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.tolerances import tolerance, tolerance_basis
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 HAIR = 1e-9
@@ -46,19 +46,19 @@ class Compared:
 HOLDS, FAILS, ESTIMATE, OPEN = "holds", "fails", "estimate fails", "open"
 
 
-def compared(case: BatchCase) -> Iterator[Compared]:
+def compared(context: BatchContext) -> Iterator[Compared]:
     """Every guarantee for which a content can be worked out, in printed order."""
-    for guarantee in case.label.guarantees:
+    for guarantee in context.label.guarantees:
         if guarantee.nutrient is None or guarantee.nutrient in ("energy", "microorganisms"):
             continue
         basis = DRY_MATTER if guarantee.basis == "dry matter" else FINISHED
         try:
-            content = in_unit(case.content(guarantee.nutrient, basis), guarantee.unit)
+            content = in_unit(context.content(guarantee.nutrient, basis), guarantee.unit)
         except (NotComputable, KeyError):
             continue
         figure = float(guarantee.value)
-        below, above = tolerance(case.market, guarantee.nutrient, max(0.0, figure))
-        where = tolerance_basis(case.market, guarantee.nutrient, max(0.0, figure))
+        below, above = tolerance(context.market, guarantee.nutrient, max(0.0, figure))
+        where = tolerance_basis(context.market, guarantee.nutrient, max(0.0, figure))
         source = ""
         if where:
             source = where.source + ("" if where.confirmed else " (from memory)")
@@ -114,13 +114,13 @@ def _verdict(
     return HOLDS if kept else ESTIMATE
 
 
-def guarantees(case: Case, rule: Rule) -> Iterator[Observation]:
+def guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A guarantee or declared value that the batch does not bear out.
 
     Certain where the maker's own analyses alone decide, possible where the catalogue's whole
     range misses it, practice where only the estimate does.
     """
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None or not found.finished_known:
         return
     for one in compared(found):
@@ -144,7 +144,7 @@ def guarantees(case: Case, rule: Rule) -> Iterator[Observation]:
                 "by": round(abs(one.margin), 2) if one.margin is not None else "",
                 "bound": _BOUNDS[guarantee.bound],
             },
-            case=("within" if kept else "estimate") if one.verdict == ESTIMATE else "",
+            variant=("within" if kept else "estimate") if one.verdict == ESTIMATE else "",
             rests_on=rests_on(content),
             proof=tuple(_steps(found, one)),
         )
@@ -167,14 +167,14 @@ def rests_on(content: Content) -> tuple[str, ...]:
     return ("batch sheet", "composition") if content.literature else ("batch sheet",)
 
 
-def _steps(case: BatchCase, one: Compared) -> Iterator[str]:
+def _steps(context: BatchContext, one: Compared) -> Iterator[str]:
     """The largest contributions, the water, the tolerance."""
     nutrient = one.guarantee.nutrient or ""
-    yield f"weight of the finished food: {case.formula.water.told}"
+    yield f"weight of the finished food: {context.formula.water.told}"
     if nutrient != "moisture":
         held = [
             (float(c.share) * (c.ranges[nutrient].low + c.ranges[nutrient].high) / 2, c)
-            for c in case.formula.components
+            for c in context.formula.components
             if nutrient in c.ranges
         ]
         for amount, component in sorted(held, key=lambda pair: -pair[0])[:4]:
@@ -197,18 +197,18 @@ def _steps(case: BatchCase, one: Compared) -> Iterator[str]:
         yield f"not known for {listed(one.content.unknown)}"
 
 
-def energy_content(case: BatchCase) -> tuple[Content, str] | None:
+def energy_content(context: BatchContext) -> tuple[Content, str] | None:
     """kcal/kg of the food by the method of the market, with the method; None without one."""
-    method = NRC_2006 if case.market in ("eu", "uk") and case.species else MODIFIED_ATWATER
+    method = NRC_2006 if context.market in ("eu", "uk") and context.species else MODIFIED_ATWATER
     try:
-        return case.formula.energy(method, case.species), method
+        return context.formula.energy(method, context.species), method
     except NotComputable:
         return None
 
 
-def calories(case: Case, rule: Rule) -> Iterator[Observation]:
+def calories(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A calorie line that the batch does not bear out, by `percent` or more."""
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None or found.label.energy is None or not found.finished_known:
         return
     computed = energy_content(found)

@@ -8,19 +8,19 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.core.findings import Observation
     from panellint.rulepacks.packs import Rule
 
-Check = Callable[["Case", "Rule"], Iterable["Observation"]]
+Check = Callable[["LabelContext", "Rule"], Iterable["Observation"]]
 
 
 def _only_with_a_sheet(module: str, function: str) -> Check:
-    def check(case: Case, rule: Rule) -> Iterable[Observation]:
-        if not hasattr(case, "batch") and "batch-sheet" not in case.label.facts:
+    def check(context: LabelContext, rule: Rule) -> Iterable[Observation]:
+        if not hasattr(context, "batch") and "batch-sheet" not in context.label.facts:
             return ()
         found: Check = getattr(import_module(f"panellint.maker.reconcile.{module}"), function)
-        return found(case, rule)
+        return found(context, rule)
 
     check.__name__ = check.__qualname__ = function
     return check

@@ -8,23 +8,23 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Source
 from panellint.lint import engine
-from panellint.maker.context import BatchCase, batch_case
+from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import Component
 from panellint.maker.reconcile.listing import percent
 from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 
-def hazards(case: Case, rule: Rule) -> Iterator[Observation]:
+def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """What the rules of `checks` find in a declaration of the whole batch in order of weight,
     with every share known; of those rules only findings of the weights in `severity` count.
 
     The places are those of the label's entries; what it does not declare marks the list.
     """
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None:
         return
     checks = set(rule.parameters.words("checks"))
@@ -61,7 +61,7 @@ def hazards(case: Case, rule: Rule) -> Iterator[Observation]:
                     "dose": seen.values.get("dose", ""),
                     "rule": other.id,
                 },
-                case="" if seen.values.get("what") else "barred",
+                variant="" if seen.values.get("what") else "barred",
                 rests_on=("batch sheet",),
                 proof=(
                     f"{component.name} is {percent(component.share)} of the mix",
@@ -71,21 +71,23 @@ def hazards(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def _declared_in_full(case: BatchCase) -> tuple[BatchCase, list[Component]]:
+def _declared_in_full(context: BatchContext) -> tuple[BatchContext, list[Component]]:
     """The batch as a plain declaration, each ingredient by itself, the heaviest first."""
-    components = sorted((c for c in case.formula.components if c.share), key=lambda c: -c.share)
+    components = sorted((c for c in context.formula.components if c.share), key=lambda c: -c.share)
     facts = [
         f"{heading}: {text}"
         for heading, text in (
-            ("Product name", " ".join(case.label.product_name.split())),
-            ("Species", case.species or ""),
-            ("Form", case.fact("form") or ""),
+            ("Product name", " ".join(context.label.product_name.split())),
+            ("Species", context.species or ""),
+            ("Form", context.fact("form") or ""),
         )
         if text
     ]
     names = (" ".join(c.name.translate(_MARKS).split()) for c in components)
-    text = "\n".join([*facts, f"Market: {case.market}", f"Ingredients: {', '.join(names)}", ""])
-    return BatchCase(Source(text, case.source.path), case.settings, case.batch), components
+    text = "\n".join([*facts, f"Market: {context.market}", f"Ingredients: {', '.join(names)}", ""])
+    return BatchContext(
+        Source(text, context.source.path), context.settings, context.batch
+    ), components
 
 
 #: Marks that would part a name into several entries.

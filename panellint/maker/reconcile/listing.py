@@ -18,13 +18,13 @@ from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.lint import engine
-from panellint.maker.context import BatchCase, batch_case
+from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import Component, folded
 from panellint.rulepacks import registry
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 #: A remedy or a proof that holds weights of the sheet; outputs for others leave it out.
@@ -36,9 +36,9 @@ def percent(share: Fraction | float) -> str:
     return f"{number(float(100 * Fraction(share)), 4)} %"
 
 
-def order(case: Case, rule: Rule) -> Iterator[Observation]:
+def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Entries that do not stand in the order of their weights, with the swap that mends it."""
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None:
         return
     weights = found.matching.weights
@@ -51,18 +51,18 @@ def order(case: Case, rule: Rule) -> Iterator[Observation]:
         yield from _misplaced(found, [e for e, _ in placed], [w for _, w in placed])
 
 
-def _dried_away(case: BatchCase, entry: Ingredient) -> bool:
+def _dried_away(context: BatchContext, entry: Ingredient) -> bool:
     """True for added water that has all left the food again."""
     water = entry.match is not None and entry.match.known.kind == "water"
-    return water and not _keeps_water(case)
+    return water and not _keeps_water(context)
 
 
-def _keeps_water(case: BatchCase) -> bool:
-    return case.formula.yield_range()[1] > float(1 - case.formula.processing_water)
+def _keeps_water(context: BatchContext) -> bool:
+    return context.formula.yield_range()[1] > float(1 - context.formula.processing_water)
 
 
 def _misplaced(
-    case: BatchCase, entries: Sequence[Ingredient], weights: Sequence[Fraction]
+    context: BatchContext, entries: Sequence[Ingredient], weights: Sequence[Fraction]
 ) -> Iterator[Observation]:
     if all(a >= b for a, b in pairwise(weights)):
         return
@@ -70,7 +70,7 @@ def _misplaced(
     cycles = _cycles(right)
     if all(len(cycle) == 2 for cycle in cycles):
         for first, second in sorted(sorted(cycle) for cycle in cycles):
-            yield _swap(case, entries[first], entries[second], weights[first], weights[second])
+            yield _swap(context, entries[first], entries[second], weights[first], weights[second])
         return
     for index in _outside_the_longest_run(weights):
         yield _moved(entries, weights, right, index)
@@ -110,16 +110,20 @@ def _outside_the_longest_run(weights: Sequence[Fraction]) -> list[int]:
 
 
 def _swap(
-    case: BatchCase, first: Ingredient, second: Ingredient, lighter: Fraction, heavier: Fraction
+    context: BatchContext,
+    first: Ingredient,
+    second: Ingredient,
+    lighter: Fraction,
+    heavier: Fraction,
 ) -> Observation:
     def text(entry: Ingredient) -> str:
-        return case.source.slice(entry.span)
+        return context.source.slice(entry.span)
 
     return Observation(
         first.name_span,
         Certainty.PROVEN,
         {"first": first.name, "second": second.name},
-        case="swap",
+        variant="swap",
         rests_on=("batch sheet",),
         proof=(
             f"{second.name} is {percent(heavier)} of the mix and {first.name} {percent(lighter)}",
@@ -138,12 +142,12 @@ def _moved(
     entries: Sequence[Ingredient], weights: Sequence[Fraction], right: Sequence[int], index: int
 ) -> Observation:
     entry, place = entries[index], right.index(index)
-    case, values = "first", {"name": entry.name, "after": ""}
+    context, values = "first", {"name": entry.name, "after": ""}
     related: tuple[Related, ...] = ()
     proof = [f"{entry.name} is {percent(weights[index])} of the mix"]
     if place:
         before = right[place - 1]
-        case = ""
+        context = ""
         values["after"] = entries[before].name
         related = (Related(entries[before].name_span, "its place is behind this"),)
         proof.append(f"{entries[before].name} is {percent(weights[before])}")
@@ -154,20 +158,20 @@ def _moved(
         entry.name_span,
         Certainty.PROVEN,
         values,
-        case=case,
+        variant=context,
         rests_on=("batch sheet",),
         proof=("; ".join(proof),),
         related=related,
     )
 
 
-def not_declared(case: Case, rule: Rule) -> Iterator[Observation]:
+def not_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An ingredient of the sheet that no entry of the label stands for.
 
     Water that processing takes out again needs no place. `additive_kinds` may stand among the
     additives of a label that has such a section.
     """
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None or not found.declaration.ingredients:
         return
     additives = {folded(one.printed) for one in found.label.additives}
@@ -188,10 +192,10 @@ def not_declared(case: Case, rule: Rule) -> Iterator[Observation]:
         yield _absent(found, component, "")
 
 
-def _stands_by_function(case: BatchCase, kind: str) -> bool:
+def _stands_by_function(context: BatchContext, kind: str) -> bool:
     """True where the label names the function ("antioxidants"), which is enough for some."""
     function = data("practice/batch")["additives"]["functions"].get(kind)
-    return bool(function) and function.lower() in case.source.text.lower()
+    return bool(function) and function.lower() in context.source.text.lower()
 
 
 def _stands_among(printed: str, component: Component) -> bool:
@@ -201,32 +205,32 @@ def _stands_among(printed: str, component: Component) -> bool:
     return any(name in printed or set(name.split()) <= words for name in names if name)
 
 
-def _absent(case: BatchCase, component: Component, kind: str) -> Observation:
-    weights = case.matching.weights
+def _absent(context: BatchContext, component: Component, kind: str) -> Observation:
+    weights = context.matching.weights
     before = None
-    for entry in case.declaration.ingredients:
+    for entry in context.declaration.ingredients:
         weight = weights.get(entry.path)
         if weight is not None and weight >= component.share:
             before = entry
     name = component.line.declared_as or component.name
     inside = f" (in {component.inside[-1]})" if component.inside else ""
-    place = before or case.declaration.ingredients[0]
+    place = before or context.declaration.ingredients[0]
     at = place.span.end if before else place.span.start
     edit = Edit(Span(at, at), f", {name}" if before else f"{name}, ")
     return Observation(
         place.name_span,
         Certainty.PROVEN,
         {"name": f"{component.name}{inside}", "after": place.name},
-        case=kind or ("" if before else "first"),
+        variant=kind or ("" if before else "first"),
         rests_on=("batch sheet",),
         proof=(f"{component.name} is {percent(component.share)} of the mix",),
         remedies=() if kind else (Remedy(f"Declare {name} here", (edit,)),),
     )
 
 
-def not_in_sheet(case: Case, rule: Rule) -> Iterator[Observation]:
+def not_in_sheet(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An entry of the label behind which the sheet has nothing, with the name that is near."""
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None:
         return
     free = [component.name for component in found.matching.left_over]
@@ -236,7 +240,7 @@ def not_in_sheet(case: Case, rule: Rule) -> Iterator[Observation]:
             entry.name_span,
             Certainty.PROVEN,
             {"name": entry.name, "near": near},
-            case="near" if near else "",
+            variant="near" if near else "",
             rests_on=("batch sheet",),
             proof=(),
         )
@@ -250,9 +254,9 @@ def _near(name: str, names: Sequence[str]) -> str:
     return nearest(name, names) or ""
 
 
-def tail(case: Case, rule: Rule) -> Iterator[Observation]:
+def tail(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A member of a "2 % or less" list that weighs more."""
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None:
         return
     for entry in found.declaration.walk():
@@ -269,9 +273,9 @@ def tail(case: Case, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def percentage(case: Case, rule: Rule) -> Iterator[Observation]:
+def percentage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A printed percentage that the weights do not bear out, to half a unit of its last digit."""
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None:
         return
     about = Fraction(str(rule.parameters.number("about_percent"))) / 100
@@ -292,7 +296,7 @@ def percentage(case: Case, rule: Rule) -> Iterator[Observation]:
             entry.percent.span,
             Certainty.PROVEN,
             {"name": entry.name, "printed": entry.percent.value},
-            case="" if ends[0] > Fraction(entry.percent.value) else "less",
+            variant="" if ends[0] > Fraction(entry.percent.value) else "less",
             rests_on=("batch sheet",),
             proof=(f"{entry.name} is {percent(ends[0] / 100)} of the {bases[0][0]}",),
             remedies=(Remedy(f"Print {right} %", (Edit(entry.percent.span, mended),)),)
@@ -303,30 +307,30 @@ def percentage(case: Case, rule: Rule) -> Iterator[Observation]:
 
 
 def _bases(
-    case: BatchCase, entry: Ingredient, printed: Percent
+    context: BatchContext, entry: Ingredient, printed: Percent
 ) -> Iterator[tuple[str, Fraction | None]]:
     """What the percentage can be a percentage of: words, and the part of the mix."""
     if printed.of is PercentOf.PARENT:
-        parent = case.tree.parent(entry.path)
+        parent = context.tree.parent(entry.path)
         yield (
-            (parent.name, case.matching.weights.get(parent.path))
+            (parent.name, context.matching.weights.get(parent.path))
             if parent
             else ("mix", Fraction(1))
         )
     elif printed.of is PercentOf.COMPONENT:
-        component = case.tree.component(entry.path)
+        component = context.tree.component(entry.path)
         if component:
-            yield component.name, case.matching.weights.get(component.path)
+            yield component.name, context.matching.weights.get(component.path)
     else:
         yield "mix", Fraction(1)
-        low, high = case.formula.yield_range()
-        if printed.of is PercentOf.REHYDRATED and case.formula.added is not None:
+        low, high = context.formula.yield_range()
+        if printed.of is PercentOf.REHYDRATED and context.formula.added is not None:
             for end in {low, high}:
-                yield "rehydrated food", Fraction(end) * (1 + case.formula.added)
+                yield "rehydrated food", Fraction(end) * (1 + context.formula.added)
         elif printed.of is PercentOf.UNCLEAR:
             for end in {low, high}:
                 yield "finished food", Fraction(end)
-            yield "mix without processing water", 1 - case.formula.processing_water
+            yield "mix without processing water", 1 - context.formula.processing_water
 
 
 def _holds(printed: Percent, value: Fraction, about: Fraction) -> bool:
@@ -340,16 +344,16 @@ def _holds(printed: Percent, value: Fraction, about: Fraction) -> bool:
     return abs(value - figure) <= half
 
 
-def settled(case: Case, rule: Rule) -> Iterator[Observation]:
+def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Rules about shares that a label alone leaves open, run with the weights of the sheet.
 
     `checks` are the checks of those rules; thresholds, places and sources stay theirs.
     """
-    found = batch_case(case)
+    found = batch_context(context)
     if found is None:
         return
     names = set(rule.parameters.words("checks"))
-    for other in case.settings.rules.values():
+    for other in context.settings.rules.values():
         if other.check not in names or not other.is_on or not engine.applies(other, found):
             continue
         for seen in registry.find(other.check).function(found, other):

@@ -9,32 +9,32 @@ from typing import TYPE_CHECKING
 
 from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Observation
-from panellint.maker.context import BatchCase
+from panellint.maker.context import BatchContext
 from panellint.maker.reconcile import is_ours
 from panellint.maker.sheet.locate import INLINE, sheet_path
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
 
 
-def named(case: Case, rule: Rule) -> Iterator[Observation]:
+def named(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A batch sheet that the panel file names: which rules it settles, or why it cannot be
     used. The sheet itself is not read."""
-    fact = case.label.facts.get("batch-sheet")
-    if fact is None or isinstance(case, BatchCase) or fact[0].lstrip().startswith(INLINE):
+    fact = context.label.facts.get("batch-sheet")
+    if fact is None or isinstance(context, BatchContext) or fact[0].lstrip().startswith(INLINE):
         return
     text, span = fact[0].strip(), fact[1]
-    values: dict[str, object] = {"sheet": text, "label": os.path.basename(case.source.path)}
+    values: dict[str, object] = {"sheet": text, "label": os.path.basename(context.source.path)}
     try:
-        path = sheet_path(case.source.path, text)
+        path = sheet_path(context.source.path, text)
     except InputError:
-        yield Observation(span, Certainty.PROVEN, values, case="outside")
+        yield Observation(span, Certainty.PROVEN, values, variant="outside")
         return
     there = Path(path).is_file()
     settled = [
         other.id
-        for other in case.settings.rules.values()
+        for other in context.settings.rules.values()
         if is_ours(other) and other.check != rule.check and other.is_on
     ]
     state = "" if there else f"There is no batch sheet {text} yet. "

@@ -7,7 +7,7 @@ from math import isfinite
 from typing import Any
 
 from panellint.core.phrases import listed, number
-from panellint.maker.context import BatchCase
+from panellint.maker.context import BatchContext
 from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Content
 from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.maker.reconcile.figures import Compared, compared, energy_content
@@ -18,23 +18,23 @@ from panellint.output.columns import Table
 _FEW = 5
 
 
-def as_data(case: BatchCase) -> dict[str, Any]:
+def as_data(context: BatchContext) -> dict[str, Any]:
     """Weights matched to entries, the computed analysis on its bases, guarantees with their
     margins, energy, adequacy; as plain data."""
     return {
-        "sheet": sheet_data(case),
-        "analysis": analysis_data(case),
-        "guarantees": [_guarantee_data(one) for one in compared(case)]
-        if case.finished_known
+        "sheet": sheet_data(context),
+        "analysis": analysis_data(context),
+        "guarantees": [_guarantee_data(one) for one in compared(context)]
+        if context.finished_known
         else [],
-        "adequacy": adequacy_data(case),
+        "adequacy": adequacy_data(context),
     }
 
 
-def sheet_data(case: BatchCase) -> dict[str, Any]:
+def sheet_data(context: BatchContext) -> dict[str, Any]:
     """How the sheet was read and matched."""
-    batch, matching = case.batch, case.matching
-    entries = {entry.path: entry for entry in case.declaration.walk()}
+    batch, matching = context.batch, context.matching
+    entries = {entry.path: entry for entry in context.declaration.walk()}
     return {
         "path": batch.path,
         "headings": [
@@ -61,7 +61,7 @@ def sheet_data(case: BatchCase) -> dict[str, Any]:
             }
             for path, components in sorted(matching.own.items())
         ],
-        "water": case.formula.water.told if case.finished_known else None,
+        "water": context.formula.water.told if context.finished_known else None,
     }
 
 
@@ -78,18 +78,18 @@ def _content(content: Content) -> dict[str, Any]:
     }
 
 
-def analysis_data(case: BatchCase) -> dict[str, Any]:
+def analysis_data(context: BatchContext) -> dict[str, Any]:
     """The six parts on every basis that can be told, and the energy."""
     found: dict[str, Any] = {}
     bases = [DRY_MATTER, ENERGY]
-    if case.finished_known:
-        bases = [FINISHED, *([REHYDRATED] if case.formula.added is not None else []), *bases]
+    if context.finished_known:
+        bases = [FINISHED, *([REHYDRATED] if context.formula.added is not None else []), *bases]
     for basis in bases:
         skip = {"moisture"} if basis in (DRY_MATTER, ENERGY) else set()
         found[basis.replace(" ", "_")] = {
-            part: _content(case.content(part, basis)) for part in PARTS if part not in skip
+            part: _content(context.content(part, basis)) for part in PARTS if part not in skip
         }
-    energy = energy_content(case) if case.finished_known else None
+    energy = energy_content(context) if context.finished_known else None
     if energy:
         found["energy"] = {**_content(energy[0]), "method": energy[1]}
     return found
@@ -110,9 +110,9 @@ def _guarantee_data(one: Compared) -> dict[str, Any]:
     }
 
 
-def adequacy_data(case: BatchCase) -> dict[str, Any] | None:
+def adequacy_data(context: BatchContext) -> dict[str, Any] | None:
     """The profile, nutrient by nutrient; None where none applies."""
-    found = adequacy_of(case) if case.finished_known else None
+    found = adequacy_of(context) if context.finished_known else None
     if found is None:
         return None
     prof, limits = found
@@ -138,9 +138,9 @@ def adequacy_data(case: BatchCase) -> dict[str, Any] | None:
     }
 
 
-def tables(case: BatchCase) -> Iterator[Table]:
+def tables(context: BatchContext) -> Iterator[Table]:
     """The tables that stand before the findings on a terminal."""
-    if not case.finished_known:
+    if not context.finished_known:
         yield Table(
             "",
             ("What the finished food holds is not known",),
@@ -151,8 +151,8 @@ def tables(case: BatchCase) -> Iterator[Table]:
             ),
         )
         return
-    yield _analysis(case)
-    rows = tuple(_guarantee_row(one) for one in compared(case))
+    yield _analysis(context)
+    rows = tuple(_guarantee_row(one) for one in compared(context))
     if rows:
         yield Table(
             "Guarantees",
@@ -160,7 +160,7 @@ def tables(case: BatchCase) -> Iterator[Table]:
             rows,
             frozenset({1, 2, 3, 4, 5}),
         )
-    adequacy = _adequacy(case)
+    adequacy = _adequacy(context)
     if adequacy:
         yield adequacy
 
@@ -170,23 +170,23 @@ def _span(low: float, high: float) -> str:
     return number(round(low, 2), 4) if low == high else f"{number(round(low, 2), 4)} to {most}"
 
 
-def _analysis(case: BatchCase) -> Table:
+def _analysis(context: BatchContext) -> Table:
     rows = []
     for part in PARTS:
-        fed = case.content(part)
+        fed = context.content(part)
         row = [part, _figure(fed.middle), _span(fed.low, fed.high)]
         if part == "moisture":
             row += ["", ""]
         else:
             row += [
-                _figure(case.content(part, DRY_MATTER).middle),
-                _figure(case.content(part, ENERGY).middle),
+                _figure(context.content(part, DRY_MATTER).middle),
+                _figure(context.content(part, ENERGY).middle),
             ]
-        if case.formula.added is not None:
-            row.append(_figure(case.content(part, REHYDRATED).middle))
+        if context.formula.added is not None:
+            row.append(_figure(context.content(part, REHYDRATED).middle))
         rows.append(tuple(row))
-    notes = [f"Finished food: {case.formula.water.told}."]
-    energy = energy_content(case)
+    notes = [f"Finished food: {context.formula.water.told}."]
+    energy = energy_content(context)
     if energy:
         content, method = energy
         notes.append(
@@ -194,11 +194,11 @@ def _analysis(case: BatchCase) -> Table:
             f"({method.replace('-', ' ')}), by the "
             f"tables {number(round(content.low))} to {number(round(content.high))}."
         )
-    unknown = [c.name for c in case.formula.components if c.known is None and c.share]
+    unknown = [c.name for c in context.formula.components if c.known is None and c.share]
     if unknown:
         notes.append(f"Nothing is known of {listed(unknown)}: anything is possible there.")
     headings = ["by the batch", "% as fed", "by the tables", "% dry matter", "g/1000 kcal"]
-    if case.formula.added is not None:
+    if context.formula.added is not None:
         headings.append("% rehydrated")
     return Table("", tuple(headings), tuple(rows), frozenset(range(1, len(headings))), tuple(notes))
 
@@ -227,9 +227,9 @@ def _guarantee_row(one: Compared) -> tuple[str, ...]:
     )
 
 
-def _adequacy(case: BatchCase) -> Table | None:
+def _adequacy(context: BatchContext) -> Table | None:
     try:
-        found = adequacy_of(case)
+        found = adequacy_of(context)
     except NotComputable:
         return None
     if found is None:

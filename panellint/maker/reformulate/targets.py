@@ -14,7 +14,7 @@ from panellint.core.phrases import listed, number
 from panellint.core.source import Source
 from panellint.core.units import convert
 from panellint.lint import engine
-from panellint.maker.context import BatchCase
+from panellint.maker.context import BatchContext
 from panellint.maker.declare.entries import official
 from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, Formula, folded, names_of
 from panellint.maker.model import Batch
@@ -134,28 +134,28 @@ def name_rows(batch: Batch, name: str, settings: Settings, head: str) -> Iterato
 
     Raises PanellintError where the name promises nothing, or of what is not in the sheet.
     """
-    probe = BatchCase(Source(f"{head}Ingredients: x\n", "-"), settings, batch)
+    probe = BatchContext(Source(f"{head}Ingredients: x\n", "-"), settings, batch)
     formula = probe.formula
     entries = ", ".join(official(c, probe.market) for c in formula.components)
     text = f"Product name: {name}\n{head}Ingredients: {entries}\n"
-    case = BatchCase(Source(text, "-"), settings, batch)
-    if not case.promises:
+    context = BatchContext(Source(text, "-"), settings, batch)
+    if not context.promises:
         raise PanellintError(f"“{name}” names no ingredient that is known")
     choices: list[list[tuple[Row, ...]]] = []
     for rule in settings.rules.values():
         if rule.check not in ("named-share", "named-percentage", "code-share", "named-declared"):
             continue
-        if not rule.is_on or not engine.applies(rule, case):
+        if not rule.is_on or not engine.applies(rule, context):
             continue
-        case.weighed.judged.clear()
-        seen = list(registry.find(rule.check).function(case, rule))
-        if seen and not case.weighed.judged:
+        context.weighed.judged.clear()
+        seen = list(registry.find(rule.check).function(context, rule))
+        if seen and not context.weighed.judged:
             raise PanellintError(f"“{name}”: {engine.message(rule, seen[0])}")
         # A rule asks again, more mildly, where it is not sure; its first question is strict.
-        for alternatives in case.weighed.judged[:1]:
+        for alternatives in context.weighed.judged[:1]:
             choices.append(
                 [
-                    tuple(_condition_row(case, one) for one in conditions)
+                    tuple(_condition_row(context, one) for one in conditions)
                     for conditions in alternatives
                 ]
             )
@@ -165,16 +165,16 @@ def name_rows(batch: Batch, name: str, settings: Settings, head: str) -> Iterato
         yield tuple(row for rows in chosen for row in rows)
 
 
-def _condition_row(case: BatchCase, condition: Condition) -> Row:
+def _condition_row(context: BatchContext, condition: Condition) -> Row:
     """A condition as a row: `sum w x - needs base >= 0`, turned round for a most."""
     needs = Fraction(condition.needs) / 100
     weights: dict[int, Fraction] = {}
     for path, factor in condition.weights.items():
-        for component in case.matching.own.get(path, ()):
+        for component in context.matching.own.get(path, ()):
             weights[id(component)] = weights.get(id(component), Fraction(0)) + Fraction(factor)
     sign = -1 if condition.at_most else 1
     by_component = []
-    for component in case.formula.components:
+    for component in context.formula.components:
         counts = not (condition.base is Base.MIX_WITHOUT_WATER and component.is_water)
         by_component.append(
             sign * (weights.get(id(component), Fraction(0)) - (needs if counts else 0))
@@ -185,7 +185,7 @@ def _condition_row(case: BatchCase, condition: Condition) -> Row:
     words = (
         f"{condition.of} {side} {number(float(condition.needs))} % of the {condition.base.words}"
     )
-    return Row(_by_line(case.formula, by_component), words)
+    return Row(_by_line(context.formula, by_component), words)
 
 
 def limits_of(

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator
 
 from panellint.lint.runner.results import Checked
 from panellint.output.cells import harmless
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 
-def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     """One line for each finding; a clean file gives none."""
     for checked in stream:
         if checked.result is None:

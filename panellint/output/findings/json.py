@@ -14,10 +14,10 @@ from panellint.core.errors import Fault
 from panellint.core.findings import FileFindings, Finding
 from panellint.core.source import Source, Span
 from panellint.lint.runner.results import Checked, Tally, counts
-from panellint.output.render_options import CAUTION, Look
+from panellint.output.render_options import CAUTION, RenderOptions
 
 
-def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     """One object: `files` in the order of the run, then `unusable` and `summary`.
 
     With `summary_only`, a file has the number of its findings by severity in their place, and

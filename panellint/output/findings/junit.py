@@ -14,12 +14,12 @@ from xml.sax.saxutils import escape, quoteattr
 from panellint.core.findings import Finding
 from panellint.core.source import Source
 from panellint.lint.runner.results import Checked
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 _FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 
 
-def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     """The whole document, one suite at a time."""
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="panellint">\n'
     for checked in stream:

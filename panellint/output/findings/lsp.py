@@ -15,7 +15,7 @@ from panellint.core.source import Source, Span
 from panellint.lint.runner.files import STANDARD_INPUT
 from panellint.lint.runner.results import Checked
 from panellint.output.findings.json import dumps
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 #: The protocol's DiagnosticTag, by the word that a finding carries.
 TAGS = {"unnecessary": 1, "deprecated": 2}
@@ -24,7 +24,7 @@ _URL = re.compile(r"https?://[^\s<>\"]+[^\s<>\".,;:)\]]")
 Units = Callable[[int], tuple[int, int]]
 
 
-def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     """One element for each file that could be read; a clean one has no diagnostics, so that
     an editor forgets what it showed before."""
     separator = "[\n"

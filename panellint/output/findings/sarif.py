@@ -20,7 +20,7 @@ from panellint.lint.runner.files import STANDARD_INPUT
 from panellint.lint.runner.fingerprint import fingerprints
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output.findings.json import dumps
-from panellint.output.render_options import CAUTION, Look
+from panellint.output.render_options import CAUTION, RenderOptions
 
 if TYPE_CHECKING:
     from panellint.rulepacks.packs import Rule
@@ -37,7 +37,7 @@ LEVELS = {
 }
 
 
-def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     """One log with one run."""
     tally = Tally()
     rules: dict[str, dict[str, Any]] = {}

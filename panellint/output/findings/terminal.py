@@ -11,7 +11,7 @@ from panellint.core.source import Source
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output.cells import harmless, wrap
 from panellint.output.findings.excerpt import excerpt
-from panellint.output.render_options import CAUTION, Look
+from panellint.output.render_options import CAUTION, RenderOptions
 
 INDENT = "    "
 HUE = {
@@ -22,7 +22,7 @@ HUE = {
 }
 
 
-def write(stream: Iterable[Checked], look: Look) -> Iterator[str]:
+def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     """Findings grouped by file, or with `summary_only` their number and what is in the food;
     then the count."""
     tally = Tally()
@@ -80,7 +80,7 @@ def _number(number: int, noun: str) -> str:
     return f"{number:,} {noun}{'s' * (number != 1)}"
 
 
-def _of_file(checked: Checked, look: Look) -> Iterator[str]:
+def _of_file(checked: Checked, look: RenderOptions) -> Iterator[str]:
     assert checked.result is not None
     yield _style(harmless(checked.path), look, bold=True)
     reasons: dict[tuple[str, str], str] = {}
@@ -91,7 +91,7 @@ def _of_file(checked: Checked, look: Look) -> Iterator[str]:
 
 
 def _of_finding(
-    source: Source, finding: Finding, look: Look, reasons: dict[tuple[str, str], str]
+    source: Source, finding: Finding, look: RenderOptions, reasons: dict[tuple[str, str], str]
 ) -> Iterator[str]:
     """One finding; `reasons` holds where in this file each reason was told already."""
     line, column = source.position(finding.span.start)
@@ -140,9 +140,9 @@ def _listed(words: tuple[str, ...]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def _style(text: str, look: Look, fg: str | None = None, bold: bool = False) -> str:
+def _style(text: str, look: RenderOptions, fg: str | None = None, bold: bool = False) -> str:
     return click.style(text, fg=fg, bold=bold) if look.colour else text
 
 
-def _dim(text: str, look: Look) -> str:
+def _dim(text: str, look: RenderOptions) -> str:
     return click.style(text, dim=True) if look.colour else text

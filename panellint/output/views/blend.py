@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from typing import Any, TextIO
 
 from panellint.output.console import Page, figure
-from panellint.output.render_options import CAUTION, Look
+from panellint.output.render_options import CAUTION, RenderOptions
 
 Data = Mapping[str, Any]
 
 _PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
 
 
-def write(data: Data, stream: TextIO, look: Look) -> None:
+def write(data: Data, stream: TextIO, look: RenderOptions) -> None:
     """The page of one blend."""
     page = Page(stream, look)
     base, added = data["base"], data["added"]

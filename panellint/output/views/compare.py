@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TextIO
 
 from panellint.output.console import Page, figure
-from panellint.output.render_options import CAUTION, Look
+from panellint.output.render_options import CAUTION, RenderOptions
 
 Data = Mapping[str, Any]
 
@@ -19,7 +19,7 @@ _UNITS = {
 _HEADS = {"carbohydrate": "carb.", "moisture": "water"}
 
 
-def write(data: Data, stream: TextIO, look: Look) -> None:
+def write(data: Data, stream: TextIO, look: RenderOptions) -> None:
     """The page of a comparison."""
     page = Page(stream, look)
     page.title(f"{len(data['foods'])} foods, in {_UNITS[data['basis']]}, by {data['sorted_by']}")

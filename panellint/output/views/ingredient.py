@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from panellint.catalogue.model import PARTS, Figure, Known, Match, Range
+from panellint.catalogue.model import PARTS, CatalogueEntry, Figure, Match, Range
 from panellint.output.cells import wrap
 
 LABEL = 14
@@ -74,7 +74,7 @@ def _led(match: Match) -> str:
     return ", understood from its parts (wide ranges)" if match.how == "structure" else ""
 
 
-def _figures(known: Known, columns: int) -> Iterator[str]:
+def _figures(known: CatalogueEntry, columns: int) -> Iterator[str]:
     """The ranges, and each source once beneath them."""
     if not known.figures:
         yield from wrap("no composition known: any is reckoned with", columns, "  ", "  ")
@@ -91,7 +91,7 @@ def _figures(known: Known, columns: int) -> Iterator[str]:
         yield from wrap(words, columns, f"    [{number}] ", " " * 8)
 
 
-def _ordered(known: Known) -> list[tuple[str, Figure]]:
+def _ordered(known: CatalogueEntry) -> list[tuple[str, Figure]]:
     """The six parts first, then the rest by name."""
     rank = {part: number for number, part in enumerate(PARTS)}
     return sorted(known.figures.items(), key=lambda item: (rank.get(item[0], len(rank)), item[0]))

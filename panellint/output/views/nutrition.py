@@ -9,7 +9,7 @@ from typing import Any, TextIO
 from panellint.core.phrases import number
 from panellint.nutrition.profiles import RATIOS
 from panellint.output.console import Page, figure
-from panellint.output.render_options import CAUTION, Look
+from panellint.output.render_options import CAUTION, RenderOptions
 from panellint.rulepacks.packs import data as pack_data
 
 Data = Mapping[str, Any]
@@ -31,7 +31,7 @@ _RANGES = (
 )
 
 
-def write(data: Data, stream: TextIO, look: Look) -> None:
+def write(data: Data, stream: TextIO, look: RenderOptions) -> None:
     """The page of one food."""
     page = Page(stream, look)
     page.title(data["path"])

@@ -8,7 +8,7 @@ from typing import Any, TextIO
 
 from panellint.core.phrases import listed, number
 from panellint.output.console import Page, figure
-from panellint.output.render_options import CAUTION, Look
+from panellint.output.render_options import CAUTION, RenderOptions
 
 Data = Mapping[str, Any]
 
@@ -34,7 +34,12 @@ _TAKEN = {
 
 
 def write(
-    data: Data, stream: TextIO, look: Look, *, proofs: bool = False, of: Collection[str] = ()
+    data: Data,
+    stream: TextIO,
+    look: RenderOptions,
+    *,
+    proofs: bool = False,
+    of: Collection[str] = (),
 ) -> None:
     """The page of one label; `proofs` adds the proof of every bound and verdict, `of` those of
     the bounds of the ingredients so called (in small letters)."""

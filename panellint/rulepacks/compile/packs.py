@@ -226,12 +226,12 @@ class _Compiling:
                     expected = " or ".join(sorted(known[key]))
                     message = f"parameter `{key}` of {of} is missing"
                     document.faults.append(document.fault(loc, message, expected))
-            cases = sorted({case for one in uses for case in one["says"]})
-            for case in rule["says"]:
-                if case and case not in cases:
-                    place = (*at, "says", case)
-                    message = f"unknown case `{case}` of {of}"
-                    fault = document.fault(place, message, suggestion(case, cases), key=True)
+            cases = sorted({context for one in uses for context in one["says"]})
+            for context in rule["says"]:
+                if context and context not in cases:
+                    place = (*at, "says", context)
+                    message = f"unknown case `{context}` of {of}"
+                    fault = document.fault(place, message, suggestion(context, cases), key=True)
                     document.faults.append(fault)
 
     def check_changes(self) -> None:
@@ -246,10 +246,10 @@ class _Compiling:
             at = (*loc[:-1], "with")
             parameter_faults(document, at, change.get("with", {}), known, f"rule `{name}`")
             cases = self.rules[name]["says"]
-            for case in change.get("says", {}):
-                if case not in cases:
+            for context in change.get("says", {}):
+                if context not in cases:
                     document.faults.append(
-                        unknown(document, (*loc[:-1], "says", case), "case", case, cases)
+                        unknown(document, (*loc[:-1], "says", context), "case", context, cases)
                     )
 
 
@@ -277,7 +277,7 @@ def changed(
     if change.with_:
         data["with"] = change.with_
     if isinstance(change, models.Change) and change.says:
-        data["says"] = {case: text.strip() for case, text in change.says.items()}
+        data["says"] = {context: text.strip() for context, text in change.says.items()}
     return data
 
 
@@ -297,7 +297,7 @@ def _compiled(document: Document, at: Loc, pack: str, rule: models.Rule) -> dict
         "severity": _severity(document, (*at, "severity"), rule.severity),
         "applies": {name: getattr(rule.for_, key) for key, name in APPLIES.items()},
         "with": {**(rule.for_.model_extra or {}), **rule.with_},
-        "says": {case: " ".join(text.split()) for case, text in rule.says.items()},
+        "says": {context: " ".join(text.split()) for context, text in rule.says.items()},
         "because": " ".join(rule.because.split()),
         "source": source | {"edition": str(source["edition"])},
         "examples": rule.examples.model_dump(),

@@ -15,7 +15,7 @@ from panellint.shares.premises import Premise, in_order
 LONGEST = 8
 
 
-class End:
+class ShareBound:
     """One end of an interval, `top / bottom` of the mix, with why it holds.
 
     Whole numbers are worked with at a tenth of the cost of fractions; `bottom` is above nothing.
@@ -31,7 +31,7 @@ class End:
         bottom: int,
         words: Callable[[], str] | None = None,
         premises: Iterable[Premise] = (),
-        using: Sequence[End] = (),
+        using: Sequence[ShareBound] = (),
     ) -> None:
         common = gcd(top, bottom)
         self.top = top // common
@@ -46,7 +46,7 @@ class End:
         """As a part of the mix."""
         return Fraction(self.top, self.bottom)
 
-    def is_less(self, other: End) -> bool:
+    def is_less(self, other: ShareBound) -> bool:
         """Whether it is the smaller of two."""
         return self.top * other.bottom < other.top * self.bottom
 
@@ -89,11 +89,11 @@ class End:
         return tuple(said), frozenset(self._premises).union(*(rests for _, rests in used))
 
 
-NOTHING = End(0, 1)
-ALL = End(1, 1)
+NOTHING = ShareBound(0, 1)
+ALL = ShareBound(1, 1)
 
 
-def scaled(*runs: Sequence[End]) -> tuple[int, list[list[int]]]:
+def scaled(*runs: Sequence[ShareBound]) -> tuple[int, list[list[int]]]:
     """Ends as whole numbers over one denominator, which comes first."""
     ends = list(chain(*runs))
     scale = lcm(*{end.bottom for end in ends})

@@ -14,7 +14,7 @@ from functools import cached_property, partial
 
 from panellint.catalogue.model import Range
 from panellint.ingredients.model import Declaration
-from panellint.shares.exact.bound import ALL, NOTHING, End, scaled
+from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, scaled
 from panellint.shares.exact.corners import Corners
 from panellint.shares.exact.intervals import Spread
 from panellint.shares.exact.matrix_game import play
@@ -105,7 +105,7 @@ class OrderAnswers:
         return Corners(self.tree, ordered=Premise.ORDER in self.premises)
 
     @cached_property
-    def _box(self) -> tuple[list[End], list[End], int, list[int], list[int]]:
+    def _box(self) -> tuple[list[ShareBound], list[ShareBound], int, list[int], list[int]]:
         """Least and most of every leaf, as ends and as whole numbers over one denominator."""
         leaves = self.tree.leaves
         lows = [NOTHING if leaf.rest else self.spread.low[leaf.path] for leaf in leaves]
@@ -113,7 +113,7 @@ class OrderAnswers:
         scale, (least, most) = scaled(lows, highs)
         return lows, highs, scale, least, most
 
-    def _box_most(self, terms: Mapping[int, int]) -> tuple[Fraction, list[End]]:
+    def _box_most(self, terms: Mapping[int, int]) -> tuple[Fraction, list[ShareBound]]:
         """The most of a sum over leaves within their intervals, all of them one together."""
         lows, highs, scale, least, most = self._box
         used = [end for end in lows if end.top]
@@ -130,7 +130,7 @@ class OrderAnswers:
                 used.append(highs[leaf])
         return Fraction(total, scale), used
 
-    def _most(self, scale: int, terms: Mapping[int, int], whole: Path | None) -> End:
+    def _most(self, scale: int, terms: Mapping[int, int], whole: Path | None) -> ShareBound:
         """The most of a sum over leaves, as a part of the mix. `terms` are whole numbers over
         `scale`; `whole` is the entry that they are of where it is a single one."""
         total, size = self.corners.most(terms)
@@ -138,7 +138,7 @@ class OrderAnswers:
         if len(terms) < self.tree.size:
             biggest = max(biggest, 0)
         best = Fraction(total, scale * size)
-        used: tuple[End, ...]
+        used: tuple[ShareBound, ...]
         if whole is not None:
             end = self._end(whole, up=next(iter(terms.values()), 0) > 0)
             value = Fraction(next(iter(terms.values()), 0) * end.top, scale * end.bottom)
@@ -153,11 +153,11 @@ class OrderAnswers:
             return _end(value, *used)
         return self._by_corners(best) if total < biggest * size else _end(best)
 
-    def _by_corners(self, value: Fraction) -> End:
+    def _by_corners(self, value: Fraction) -> ShareBound:
         words, rests = (lambda: self._corner_words), self._rests
-        return End(value.numerator, value.denominator, words, rests)
+        return ShareBound(value.numerator, value.denominator, words, rests)
 
-    def _of_one(self, path: Path) -> tuple[End, End] | None:
+    def _of_one(self, path: Path) -> tuple[ShareBound, ShareBound] | None:
         """The least and the most of one entry; None where the corners may say more."""
         least, most = self._end(path, up=False), self._end(path, up=True)
         few, many = self.corners.of_one(path)
@@ -165,7 +165,7 @@ class OrderAnswers:
             return None
         return least, most
 
-    def _end(self, path: Path, *, up: bool) -> End:
+    def _end(self, path: Path, *, up: bool) -> ShareBound:
         """The most or the least of one entry; of a plain list at once, for any length."""
         if not self.exact:
             return self.spread.high[path] if up else self.spread.low[path]
@@ -175,10 +175,10 @@ class OrderAnswers:
         name = self.tree.entries[path].name
         if up and before:
             words = partial(kth_words, name, before + 1, "the mix")
-            return End(1, before + 1, words, (Premise.ORDER,))
+            return ShareBound(1, before + 1, words, (Premise.ORDER,))
         if not up and not before and size > 1:
             words = partial(first_words, name, size, "the mix")
-            return End(1, size, words, (Premise.ORDER,))
+            return ShareBound(1, size, words, (Premise.ORDER,))
         return NOTHING if before else ALL
 
     @cached_property
@@ -211,14 +211,14 @@ class OrderAnswers:
             return Bounds(-INFINITE, INFINITE, sure=False)
         paths = tuple(weights)
         whole = paths[0] if len(paths) == 1 else None
-        least: End | None
-        most: End | None
+        least: ShareBound | None
+        most: ShareBound | None
         if whole is not None and weights[whole] == 1 and (ends := self._of_one(whole)):
             low, high = ends
         else:
             high = self._most(scale, terms, whole)
             mirrored = self._most(scale, {leaf: -number for leaf, number in terms.items()}, whole)
-            low = End(-mirrored.top, mirrored.bottom, using=(mirrored,))
+            low = ShareBound(-mirrored.top, mirrored.bottom, using=(mirrored,))
         least, most = self._rebased(scale, terms, low, high, base)
         if (least is None or least.top <= 0) and all(number >= 0 for number in terms.values()):
             least = NOTHING
@@ -229,7 +229,7 @@ class OrderAnswers:
             no_proof if most is None else partial(self._closed, most, paths, "most", base),
         )
 
-    def _closed(self, end: End, paths: Sequence[Path], which: str, base: Base) -> Proof:
+    def _closed(self, end: ShareBound, paths: Sequence[Path], which: str, base: Base) -> Proof:
         """The proof of one end, with what follows from it for the sum of some entries."""
         if not end.sentences:
             return Proof()
@@ -239,8 +239,8 @@ class OrderAnswers:
         return Proof((*end.proof.sentences, sentence(claim)), in_order(end.rests_on))
 
     def _rebased(
-        self, scale: int, terms: Mapping[int, int], low: End, high: End, base: Base
-    ) -> tuple[End | None, End | None]:
+        self, scale: int, terms: Mapping[int, int], low: ShareBound, high: ShareBound, base: Base
+    ) -> tuple[ShareBound | None, ShareBound | None]:
         if base is Base.MIX:
             return low, high
         if base is Base.MIX_WITHOUT_WATER:
@@ -254,14 +254,16 @@ class OrderAnswers:
         most = self._finished(high, lost.low if high.top < 0 else lost.high)
         return least, most
 
-    def _finished(self, end: End, lost: Fraction) -> End:
+    def _finished(self, end: ShareBound, lost: Fraction) -> ShareBound:
         """A share of the mix as one of the finished food, once that much water is lost."""
         if not lost or not end.top:
             return end
         side = "takes out" if lost > 0 else "adds"
         words = f"processing {side} {say(abs(100 * lost))} % of the mix as water and no more"
         value = end.value / (1 - lost)
-        return End(value.numerator, value.denominator, lambda: words, (Premise.WATER,), (end,))
+        return ShareBound(
+            value.numerator, value.denominator, lambda: words, (Premise.WATER,), (end,)
+        )
 
     def _water_lost(self) -> Interval | None:
         """Net water lost as a part of the mix; None without its premise."""
@@ -274,8 +276,8 @@ class OrderAnswers:
         return Interval(low, min(high, kappa))
 
     def _without_water(
-        self, scale: int, terms: Mapping[int, int], low: End, high: End
-    ) -> tuple[End | None, End | None]:
+        self, scale: int, terms: Mapping[int, int], low: ShareBound, high: ShareBound
+    ) -> tuple[ShareBound | None, ShareBound | None]:
         """Shares of what is left when declared water is taken out."""
         water = dict.fromkeys(self.tree.water, 1)
         if not water:
@@ -391,6 +393,6 @@ class OrderAnswers:
         return None
 
 
-def _end(value: Fraction, *using: End) -> End:
+def _end(value: Fraction, *using: ShareBound) -> ShareBound:
     """A value that holds for the reasons of other ends alone."""
-    return End(value.numerator, value.denominator, using=using)
+    return ShareBound(value.numerator, value.denominator, using=using)

@@ -13,7 +13,7 @@ from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from panellint.label.model import PercentOf
-from panellint.shares.exact.bound import ALL, NOTHING, End, scaled
+from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, scaled
 from panellint.shares.explain import (
     before_words,
     first_words,
@@ -132,7 +132,7 @@ class Spread:
         bottom: int,
         words: Callable[[], str],
         premise: Premise | None,
-        *using: End,
+        *using: ShareBound,
     ) -> None:
         """Bring the most of an entry (or its least) to top / bottom, if that is tighter."""
         now, other = self.low[path], self.high[path]
@@ -144,7 +144,7 @@ class Spread:
         rests: tuple[Premise, ...] = () if premise is None else (premise,)
         if premise is Premise.ORDER and self._groups:
             rests = (premise, Premise.GROUPS)
-        (self.high if up else self.low)[path] = End(top, bottom, words, rests, using)
+        (self.high if up else self.low)[path] = ShareBound(top, bottom, words, rests, using)
         self._due.update(self._readers[path])
         # Ends only draw nearer: what has crossed stays so.
         beyond = top * other.bottom - other.top * bottom
@@ -255,14 +255,14 @@ class Spread:
         self._shared_above(run)
         self._shared_below(run)
 
-    def _hand_on(self, before: Path, after: Path, premise: Premise, *using: End) -> None:
+    def _hand_on(self, before: Path, after: Path, premise: Premise, *using: ShareBound) -> None:
         """No more than the most of what stands before."""
         end, now = self.high[before], self.high[after]
         if end.top * now.bottom < now.top * end.bottom:
             words = partial(before_words, self.name(before), self.name(after))
             self._narrow(after, True, end.top, end.bottom, words, premise, end, *using)
 
-    def _hand_back(self, before: Path, after: Path, premise: Premise, *using: End) -> None:
+    def _hand_back(self, before: Path, after: Path, premise: Premise, *using: ShareBound) -> None:
         """No less than the least of what stands behind."""
         end, now = self.low[after], self.low[before]
         if end.top * now.bottom > now.top * end.bottom:
@@ -340,7 +340,7 @@ class Spread:
 
     # ---- words ----
 
-    def _left(self, parent: Path, others: Sequence[End]) -> str:
+    def _left(self, parent: Path, others: Sequence[ShareBound]) -> str:
         return "what the others leave" if others else self.name(parent)
 
     def _leave(self, member: Path, path: Path, how: str) -> Callable[[], str]:
@@ -349,7 +349,7 @@ class Spread:
 
 
 #: What is said of a group without a place of its own rests on its being one.
-_BY_GROUP = End(0, 1, None, (Premise.GROUPS,))
+_BY_GROUP = ShareBound(0, 1, None, (Premise.GROUPS,))
 
 
 @lru_cache(maxsize=64)

@@ -7,12 +7,12 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.catalogue.words import fold
 from panellint.core.findings import Finding
 from panellint.core.phrases import listed, number
 from panellint.core.source import Span
-from panellint.lint.engine import lint_case
+from panellint.lint.engine import lint_context
 from panellint.tasks.changes.figures import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
 from panellint.tasks.changes.pairing import Change, flat, paired
@@ -27,15 +27,15 @@ _OTHER = (
 class Changes:
     """All changes between two labels, and the findings that came and went."""
 
-    old: Case
-    new: Case
+    old: LabelContext
+    new: LabelContext
     changes: tuple[Change, ...]
     findings: tuple[Finding, ...] = ()
     settled: tuple[Finding, ...] = ()
 
 
-def changes(old: Case, new: Case) -> Changes:
-    """Compare two versions of a label. Raises InputError as `lint_case` does."""
+def changes(old: LabelContext, new: LabelContext) -> Changes:
+    """Compare two versions of a label. Raises InputError as `lint_context` does."""
     found = [
         *_name(old, new),
         *_facts(old, new),
@@ -53,7 +53,7 @@ def changes(old: Case, new: Case) -> Changes:
 # Name and facts -------------------------------------------------------------------------------
 
 
-def _name(old: Case, new: Case) -> Iterator[Change]:
+def _name(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     before, after = flat(old.label.product_name), flat(new.label.product_name)
     if before != after:
         says = f"The name “{before or 'nothing'}” is now “{after or 'nothing'}”."
@@ -79,7 +79,7 @@ def _name(old: Case, new: Case) -> Iterator[Change]:
         yield Change("name", "new", flat(one.text), says, None, one.span)
 
 
-def _facts(old: Case, new: Case) -> Iterator[Change]:
+def _facts(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     for what, before, after in (
         ("market", old.market.upper(), new.market.upper()),
         ("edition", old.edition, new.edition),
@@ -87,7 +87,7 @@ def _facts(old: Case, new: Case) -> Iterator[Change]:
         ("life stage", listed(old.stages), listed(new.stages)),
         ("form", old.form.id, new.form.id),
         *(
-            (kind, *(flat(case.fact(kind) or "") for case in (old, new)))
+            (kind, *(flat(context.fact(kind) or "") for context in (old, new)))
             for kind in ("price", "ash", "batch-sheet")
         ),
     ):
@@ -99,7 +99,7 @@ def _facts(old: Case, new: Case) -> Iterator[Change]:
 # Statements -----------------------------------------------------------------------------------
 
 
-def _statements(old: Case, new: Case) -> Iterator[Change]:
+def _statements(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     for what, before, after in (
         ("statement", _said(old), _said(new)),
         ("claim", old.label.claims, new.label.claims),
@@ -113,15 +113,15 @@ def _statements(old: Case, new: Case) -> Iterator[Change]:
             yield Change("statements", f"{what} gone", flat(text), says, span)
 
 
-def _said(case: Case) -> list[tuple[str, Span]]:
-    return [(case.source.slice(one.span), one.span) for one in case.label.adequacy]
+def _said(context: LabelContext) -> list[tuple[str, Span]]:
+    return [(context.source.slice(one.span), one.span) for one in context.label.adequacy]
 
 
-def _others(old: Case, new: Case) -> Iterator[Change]:
+def _others(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     for kind in _OTHER:
         before, after = (
-            " ".join(flat(section.text) for section in case.label.sections_of(kind))
-            for case in (old, new)
+            " ".join(flat(section.text) for section in context.label.sections_of(kind))
+            for context in (old, new)
         )
         if fold(before) == fold(after):
             continue
@@ -135,12 +135,14 @@ def _others(old: Case, new: Case) -> Iterator[Change]:
 # Findings -------------------------------------------------------------------------------------
 
 
-def _findings(old: Case, new: Case) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+def _findings(
+    old: LabelContext, new: LabelContext
+) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
     """Findings that went and that came, whatever moved around them."""
-    before, after = (lint_case(case, case.settings).findings for case in (old, new))
+    before, after = (lint_context(context, context.settings).findings for context in (old, new))
 
-    def mark(case: Case) -> Callable[[Finding], Hashable]:
-        return lambda one: (one.rule, fold(case.source.slice(one.span)))
+    def mark(context: LabelContext) -> Callable[[Finding], Hashable]:
+        return lambda one: (one.rule, fold(context.source.slice(one.span)))
 
     marks = Counter(map(mark(old), before)), Counter(map(mark(new), after))
     gone = _surplus(before, mark(old), marks[0] - marks[1])
@@ -164,8 +166,8 @@ def as_data(found: Changes) -> dict[str, Any]:
     """The object of `changes --format json`; places count from 1, in code points."""
     from panellint.output.findings.json import finding_data, place
 
-    def at(case: Case, span: Span | None) -> dict[str, Any] | None:
-        return None if span is None else place(case.source, span)
+    def at(context: LabelContext, span: Span | None) -> dict[str, Any] | None:
+        return None if span is None else place(context.source, span)
 
     return {
         "old": found.old.source.path,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.catalogue.words import fold
 from panellint.core.phrases import listed, number
 from panellint.ingredients.model import Ingredient
@@ -17,7 +17,7 @@ from panellint.lint.checks.support.list_position import ordinal, standing
 from panellint.tasks.changes.pairing import Change, kept_in_place, paired
 
 
-def ingredients(old: Case, new: Case) -> Iterator[Change]:
+def ingredients(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     """Entries in the new order, then what was split or joined, then what is gone."""
     pairs, gone, come = paired(
         [entry for entry in old.declaration.walk() if entry.name],
@@ -64,7 +64,7 @@ def _moved(
 
 
 def _entry(
-    old: Case, new: Case, before: Ingredient, after: Ingredient, moved: bool,
+    old: LabelContext, new: LabelContext, before: Ingredient, after: Ingredient, moved: bool,
     partner: dict[tuple[int, ...], Ingredient],
 ) -> Iterator[Change]:  # fmt: skip
     def change(kind: str, says: str) -> Change:
@@ -115,7 +115,7 @@ def _percent(entry: Ingredient) -> str:
 
 def _split(
     gone: list[Ingredient], come: list[Ingredient],
-    pairs: Sequence[tuple[Ingredient, Ingredient]], old: Case, new: Case,
+    pairs: Sequence[tuple[Ingredient, Ingredient]], old: LabelContext, new: LabelContext,
 ) -> tuple[list[Ingredient], list[Ingredient], list[Change]]:  # fmt: skip
     """Entries of one family that became several, or several that became one: such a change
     takes an ingredient down or up the list, so it is told as one."""
@@ -125,8 +125,8 @@ def _split(
     )
     for family in filter(None, families):
         before, after = (
-            [e for e in case.declaration.leaves() if e.match and e.match.known.family == family]
-            for case in (old, new)
+            [e for e in context.declaration.leaves() if e.match and e.match.known.family == family]
+            for context in (old, new)
         )
         if (
             not before

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.lint.checks.absence import absences
 from panellint.lint.engine import lint
@@ -13,8 +13,8 @@ from panellint.rulepacks.settings import Settings
 RULE = "absent-but-declared"
 
 
-def case_of(text: str) -> Case:
-    return Case.of(Source(text, "claims.panel"), Settings.default(), quick=True)
+def case_of(text: str) -> LabelContext:
+    return LabelContext.of(Source(text, "claims.panel"), Settings.default(), quick=True)
 
 
 def against(claim: str, ingredients: str) -> list[tuple[str, str]]:
@@ -55,8 +55,8 @@ def test_what_is_said_to_be_absent(claim: str, names: list[str]) -> None:
 
 
 def test_the_place_of_each_absence_lies_in_the_claim() -> None:
-    case = case_of("Claims: ½ cup, no corn, wheat or soy.\n\nIngredients: oats\n")
-    assert [case.source.slice(one.span) for one in absences(case)] == [
+    context = case_of("Claims: ½ cup, no corn, wheat or soy.\n\nIngredients: oats\n")
+    assert [context.source.slice(one.span) for one in absences(context)] == [
         "no corn",
         "no corn, wheat",
         "no corn, wheat or soy",

@@ -6,7 +6,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.analysis.overview import glance
 from panellint.core.findings import Finding
 from panellint.core.source import Source
@@ -37,9 +37,9 @@ TEXTS = st.one_of(st.lists(PIECES, max_size=40).map(" ".join), st.text(max_size=
 
 
 def found(text: str) -> list[Finding]:
-    case = Case.of(Source(text, "any.panel"), Settings.default(), quick=True)
-    glance(case)
-    return findings_of(case, RULES)
+    context = LabelContext.of(Source(text, "any.panel"), Settings.default(), quick=True)
+    glance(context)
+    return findings_of(context, RULES)
 
 
 @given(TEXTS)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.catalogue import load
 from panellint.core.source import Source
 from panellint.lint.checks.binders import answers
@@ -21,8 +21,8 @@ RULE = packs.load()["starch-as-bulk"]
 def answer(form: str, ingredients: str, name: str) -> tuple[str, str]:
     """What a binder does, and why."""
     source = Source(f"Form: {form}\nIngredients: {ingredients}\n", "binder.panel")
-    case = Case.of(source, Settings.default(), quick=True)
-    found = {a.entry.name: a for a in answers(case, RULE.parameters)}
+    context = LabelContext.of(source, Settings.default(), quick=True)
+    found = {a.entry.name: a for a in answers(context, RULE.parameters)}
     return found[name].which, found[name].why
 
 

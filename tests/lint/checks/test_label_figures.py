@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
 from panellint.core.source import Source
 from panellint.lint.checks.calories import estimate
@@ -32,7 +32,7 @@ def findings(text: str, market: str | None = None) -> list[Finding]:
     ["duck, millet, salt", "Ingredients: duck, millet, salt", "Form: kibble\nIngredients: duck\n"],
 )
 def test_a_declaration_alone_owes_nothing_else(text: str) -> None:
-    assert not is_whole(Case.of(Source(text)))
+    assert not is_whole(LabelContext.of(Source(text)))
     assert not {"guarantee-missing", "calorie-line", "adequacy-missing"} & set(ids(text))
 
 
@@ -45,7 +45,7 @@ def test_a_name_makes_it_a_label() -> None:
 def test_modified_atwater_of_the_guarantees_by_hand() -> None:
     # 100 - 26 - 14 - 5 - 10 - 7 (ash of a kibble, undeclared) = 38 % carbohydrate;
     # 10 (3.5 x 26 + 8.5 x 14 + 3.5 x 38) = 3430 kcal/kg (AAFCO PF9(a)(3)).
-    found = estimate(Case.of(Source(KIBBLE)))
+    found = estimate(LabelContext.of(Source(KIBBLE)))
     assert found is not None
     assert [found.carbohydrate, found.ash, found.energy] == pytest.approx([38, 7, 3430])
 
@@ -55,7 +55,7 @@ def test_modified_atwater_of_the_guarantees_by_hand() -> None:
     [KIBBLE.replace(", moisture (max) 10%", ""), KIBBLE.replace("crude fat (min) 14%, ", "")],
 )
 def test_no_energy_is_made_up_where_a_figure_is_missing(text: str) -> None:
-    assert estimate(Case.of(Source(text))) is None
+    assert estimate(LabelContext.of(Source(text))) is None
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Finding, Severity
 from panellint.core.source import Source
 from panellint.lint.engine import findings_of, lint
@@ -177,10 +177,10 @@ OF_MARKETS = [rule for rule in packs.load().values() if rule.pack in {"us", "eu"
 
 @pytest.mark.parametrize("path", [*CLEAN, *HONEST], ids=lambda path: path.stem)
 def test_a_clean_label_is_clean_in_its_market(path: Path) -> None:
-    case = Case.of(source_of(str(path), None), Settings.default())
+    context = LabelContext.of(source_of(str(path), None), Settings.default())
     loud = [
-        (one.rule, case.source.slice(one.span), one.message)
-        for one in findings_of(case, OF_MARKETS)
+        (one.rule, context.source.slice(one.span), one.message)
+        for one in findings_of(context, OF_MARKETS)
         if one.severity in {Severity.ERROR, Severity.WARNING}
     ]
     assert loud == []
@@ -188,7 +188,8 @@ def test_a_clean_label_is_clean_in_its_market(path: Path) -> None:
 
 def test_there_are_clean_labels_of_each_market() -> None:
     markets = [
-        Case.of(source_of(str(path), None), Settings.default()).market for path in [*CLEAN, *HONEST]
+        LabelContext.of(source_of(str(path), None), Settings.default()).market
+        for path in [*CLEAN, *HONEST]
     ]
     assert {
         market: markets.count(market) >= n
@@ -199,8 +200,8 @@ def test_there_are_clean_labels_of_each_market() -> None:
 def test_what_a_us_label_would_have_to_change_in_the_eu() -> None:
     path = ROOT / "corpus" / "duck-millet-freeze-dried.panel"
     assert path in CLEAN
-    case = Case.of(source_of(str(path), None), Settings.default().with_market("eu"))
-    findings = findings_of(case, OF_MARKETS)
+    context = LabelContext.of(source_of(str(path), None), Settings.default().with_market("eu"))
+    findings = findings_of(context, OF_MARKETS)
     rules = {one.rule for one in findings}
     assert rules >= {
         "eu-feed-type",
@@ -222,9 +223,9 @@ def test_what_a_us_label_would_have_to_change_in_the_eu() -> None:
 def test_what_an_eu_label_would_have_to_change_in_the_us() -> None:
     path = ROOT / "corpus" / "chicken-tray-cat-eu.panel"
     assert path in CLEAN
-    case = Case.of(source_of(str(path), None), Settings.default().with_market("us"))
-    assert case.edition == "legacy"
-    rules = [one.rule for one in findings_of(case, OF_MARKETS)]
+    context = LabelContext.of(source_of(str(path), None), Settings.default().with_market("us"))
+    assert context.edition == "legacy"
+    rules = [one.rule for one in findings_of(context, OF_MARKETS)]
     assert set(rules) >= {
         "statement-of-another-market",
         "us-heading-ingredients",
@@ -255,12 +256,12 @@ LABELS = {
 def test_a_label_in_another_language_is_read_whole(language: str) -> None:
     """The same invented label five times: all of it is understood, and the rules see the same."""
     settings = Settings.default().with_market("eu")
-    case = Case.of(source_of(str(LABELS[language]), None), settings)
-    assert case.language == language
-    assert case.species == "dog"
-    assert case.stages == ("maintenance",)
-    assert [one.route for one in case.label.adequacy] == ["complete"]
-    assert [one.known_as for one in case.declaration.ingredients] == [
+    context = LabelContext.of(source_of(str(LABELS[language]), None), settings)
+    assert context.language == language
+    assert context.species == "dog"
+    assert context.stages == ("maintenance",)
+    assert [one.route for one in context.label.adequacy] == ["complete"]
+    assert [one.known_as for one in context.declaration.ingredients] == [
         "chicken",
         "rice",
         "duck",
@@ -269,24 +270,24 @@ def test_a_label_in_another_language_is_read_whole(language: str) -> None:
         "brewers-dried-yeast",
         "calcium-carbonate",
     ]
-    assert {one.nutrient: float(one.value) for one in case.label.guarantees} == {
+    assert {one.nutrient: float(one.value) for one in context.label.guarantees} == {
         "protein": 9.5,
         "fat": 6.0,
         "fibre": 0.4,
         "ash": 2.1,
         "moisture": 78.0,
     }
-    assert [float(one.value or 0) for one in case.label.additives] == [200.0, 15.0]
-    assert [one.tier for one in case.promises] == ["with"]
-    assert findings_of(case, OF_MARKETS) == []
+    assert [float(one.value or 0) for one in context.label.additives] == [200.0, 15.0]
+    assert [one.tier for one in context.promises] == ["with"]
+    assert findings_of(context, OF_MARKETS) == []
 
 
 @pytest.mark.parametrize("language", LABELS)
 def test_what_is_wrong_in_another_language_is_told_in_english(language: str) -> None:
     text = LABELS[language].read_text(encoding="utf-8")
     text = text.replace("(40 %)", "(60 %)").replace("(4 %)", "(3,4 %)")
-    case = Case.of(Source(text, language), Settings.default().with_market("eu"))
-    (one,) = findings_of(case, OF_MARKETS)
+    context = LabelContext.of(Source(text, language), Settings.default().with_market("eu"))
+    (one,) = findings_of(context, OF_MARKETS)
     assert one.rule == "eu-name-with"
     assert "can be at most 3.45 %" in one.message
 

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Finding
 from panellint.core.source import Source
 from panellint.lint.engine import lint
@@ -141,9 +141,9 @@ def test_the_solver_is_not_asked_where_a_formula_keeps_the_promise() -> None:
         "Form: kibble\nGuaranteed analysis: crude protein (min) 22%, crude fat (min) 10%,"
         " crude fiber (max) 5%, moisture (max) 10%\n"
     )
-    case = Case.of(Source(text, "label.panel"))
-    rule = case.settings.rules["name-quarter"]
+    context = LabelContext.of(Source(text, "label.panel"))
+    rule = context.settings.rules["name-quarter"]
     from panellint.lint import engine as linting
 
-    assert linting.observations(rule, case) == ()
-    assert "formulas" not in vars(case)
+    assert linting.observations(rule, context) == ()
+    assert "formulas" not in vars(context)

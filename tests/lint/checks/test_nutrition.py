@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
 from panellint.core.source import Source, read
 from panellint.lint.engine import findings_of
@@ -45,8 +45,8 @@ def label(lines: str, statement: str = FORMULATED, more: str = "") -> str:
 
 
 def findings(text: str, quick: bool = False) -> list[Finding]:
-    case = Case.of(Source(text, "dinner.panel"), Settings.default(), quick=quick)
-    return findings_of(case, RULES)
+    context = LabelContext.of(Source(text, "dinner.panel"), Settings.default(), quick=quick)
+    return findings_of(context, RULES)
 
 
 def told(text: str) -> list[tuple[str, str]]:
@@ -178,11 +178,11 @@ def test_a_source_of_protein_or_an_unknown_name_settles_it(more):
 
 @pytest.mark.parametrize("path", [*CLEAN, *HONEST], ids=lambda path: path.stem)
 def test_silence_on_honest_labels(path: Path) -> None:
-    case = Case.of(read(path), Settings.default())
+    context = LabelContext.of(read(path), Settings.default())
     loud = [
         (one.rule, one.message)
-        for one in findings_of(case, RULES)
+        for one in findings_of(context, RULES)
         if one.severity.value in {"error", "warning"}
     ]
     assert loud == []
-    assert case.formulas.consistent
+    assert context.formulas.consistent

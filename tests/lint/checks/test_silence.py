@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.lint.engine import findings_of
 from panellint.lint.runner.files import source_of
 from panellint.rulepacks import packs
@@ -36,10 +36,10 @@ HONEST = sorted((ROOT / "tests" / "honest").glob("*.panel"))
 
 @pytest.mark.parametrize("path", [*CLEAN, *HONEST], ids=lambda path: path.stem)
 def test_nothing_above_information(path: Path) -> None:
-    case = Case.of(source_of(str(path), None), Settings.default())
+    context = LabelContext.of(source_of(str(path), None), Settings.default())
     loud = [
-        (f.rule, case.source.slice(f.span), f.message)
-        for f in findings_of(case, RULES)
+        (f.rule, context.source.slice(f.span), f.message)
+        for f in findings_of(context, RULES)
         if f.severity.value in {"error", "warning"}
     ]
     assert loud == []
@@ -47,8 +47,8 @@ def test_nothing_above_information(path: Path) -> None:
 
 @pytest.mark.parametrize("path", [*CLEAN, *HONEST], ids=lambda path: path.stem)
 def test_judgements_call_themselves_practice(path: Path) -> None:
-    case = Case.of(source_of(str(path), None), Settings.default())
-    assert {f.certainty.value for f in findings_of(case, RULES)} <= {"practice"}
+    context = LabelContext.of(source_of(str(path), None), Settings.default())
+    assert {f.certainty.value for f in findings_of(context, RULES)} <= {"practice"}
 
 
 def test_there_are_labels_to_be_silent_on() -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.source import Source, Span
 from panellint.label.model import Label
@@ -19,7 +19,7 @@ from panellint.rulepacks.packs import Applies, Examples, Failing, Rule
 from panellint.rulepacks.settings import Settings
 
 
-class WordsOnly(Case):
+class WordsOnly(LabelContext):
     """A case that reads no label: it knows its text, and under which settings it is looked at."""
 
     def __init__(self, source: Source, settings: Settings, *, quick: bool = False) -> None:
@@ -28,14 +28,14 @@ class WordsOnly(Case):
         self.species = "cat" if "cat" in source.text else None
 
 
-def goose_is_no_duck(case: Any, rule: Rule) -> Iterator[Observation]:
+def goose_is_no_duck(context: Any, rule: Rule) -> Iterator[Observation]:
     """Marks every "goose"; possible where the market is not the usual one."""
-    text = case.label.source.text
+    text = context.label.source.text
     if "crash" in text:
         raise ValueError("no such bird")
     at = text.find("goose")
     while at >= 0:
-        sure = Certainty.PROVEN if case.edition == "modernised" else Certainty.POSSIBLE
+        sure = Certainty.PROVEN if context.edition == "modernised" else Certainty.POSSIBLE
         yield Observation(Span(at, at + 5), sure, {"bird": "goose"}, "one")
         at = text.find("goose", at + 1)
 

@@ -58,7 +58,7 @@ def test_lint_and_reconcile_pass_what_is_declared(sheet):
     settings = Settings.default().with_market(read.facts["market"].lower())
     found = declare(read, Product(unit="cup 100 g"), settings, path="x.panel")
     assert [f.message for f in found.findings().findings if f.severity in GRAVER] == []
-    assert [f.message for f in reconcile(found.case).findings if f.severity in GRAVER] == []
+    assert [f.message for f in reconcile(found.context).findings if f.severity in GRAVER] == []
 
 
 def test_entries_stand_in_order_merged_under_official_names():
@@ -140,7 +140,7 @@ def test_guarantees_are_rounded_to_the_safe_side(nutrient, side, middle, margin,
 # 78 % unless the ingredients hold more of themselves: Ohio OAC 901:5-7-20(A).
 def test_a_margin_does_not_carry_moisture_over_the_ceiling():
     found = declare(batch({"sweet potatoes": 97, "duck": 3}), DOG, US)
-    assert found.case.content("moisture").middle < 78
+    assert found.context.content("moisture").middle < 78
     assert "Moisture (max.) ........... 78.0%" in found.text
 
 
@@ -176,7 +176,7 @@ def test_the_worst_case_takes_the_end_of_the_range():
 @pytest.mark.parametrize("margin", [0.0, 1.0, 3.0])
 def test_guarantees_hold_by_the_batch_at_any_margin(margin):
     found = declare(batch({"duck": 60, "oats": 40}), DOG, US, margin=margin)
-    assert not [f for f in reconcile(found.case).findings if f.rule == "sheet-guarantee"]
+    assert not [f for f in reconcile(found.context).findings if f.rule == "sheet-guarantee"]
 
 
 # North Dakota Administrative Code 7-17-03-01: 95, 25 and 3 per cent without processing water.

@@ -177,11 +177,11 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
     product = Product(species="dog", form="fresh", unit="cup 200 g")
     found = declare(batch, product, DEFAULT.with_market(market), path="x.panel")
     # Above the ceiling a food must be called a stew, gravy or the like, whatever its label says.
-    assume(found.case.content("moisture").middle <= 78)
+    assume(found.context.content("moisture").middle <= 78)
     # One of salt and water alone is no food, and has no energy to state.
-    assume(kilocalories(found.case))
+    assume(kilocalories(found.context))
     graver = (Severity.ERROR, Severity.WARNING)
-    assert [f.message for f in reconcile(found.case).findings if f.severity in graver] == []
+    assert [f.message for f in reconcile(found.context).findings if f.severity in graver] == []
     assert [f.message for f in found.findings().findings if f.severity in graver] == []
 
 
@@ -190,12 +190,12 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
 
 def rules_of(text: str) -> list[tuple[str, str]]:
     source = Source(text, "x.panel")
-    from panellint.analysis.context import Case
-    from panellint.maker.context import batch_case
+    from panellint.analysis.context import LabelContext
+    from panellint.maker.context import batch_context
 
-    case = batch_case(Case.of(source, DEFAULT))
-    assert case is not None
-    return [(f.rule, source.slice(f.span)) for f in reconcile(case).findings]
+    context = batch_context(LabelContext.of(source, DEFAULT))
+    assert context is not None
+    return [(f.rule, source.slice(f.span)) for f in reconcile(context).findings]
 
 
 def test_two_separate_swaps_are_two_findings():
@@ -248,12 +248,12 @@ def test_a_group_takes_its_place_from_its_members_where_the_edition_says_so():
     modern = DEFAULT.with_market("us", "modernised")
     for kale, expected in (("5", []), ("5.5", ["sheet-order"])):
         source = Source(text.replace("{kale}", kale), "x.panel")
-        from panellint.analysis.context import Case
-        from panellint.maker.context import batch_case
+        from panellint.analysis.context import LabelContext
+        from panellint.maker.context import batch_context
 
-        case = batch_case(Case.of(source, modern))
-        assert case is not None
-        assert [f.rule for f in reconcile(case).findings] == expected
+        context = batch_context(LabelContext.of(source, modern))
+        assert context is not None
+        assert [f.rule for f in reconcile(context).findings] == expected
 
 
 def test_lint_imports_nothing_of_it_for_a_label_without_a_sheet(tmp_path):
@@ -274,12 +274,12 @@ def test_a_preparation_of_the_label_gives_the_rehydrated_base():
         "Preparation: add 300 ml of water to 100 g of food\n"
         "Batch sheet: = duck 60 %; oats 40 %\n"
     )
-    from panellint.analysis.context import Case
-    from panellint.maker.context import batch_case
+    from panellint.analysis.context import LabelContext
+    from panellint.maker.context import batch_context
 
-    case = batch_case(Case.of(Source(text, "x.panel"), DEFAULT))
-    assert case is not None
-    assert case.formula.added == 3
+    context = batch_context(LabelContext.of(Source(text, "x.panel"), DEFAULT))
+    assert context is not None
+    assert context.formula.added == 3
 
 
 def test_water_that_dries_away_needs_no_place_and_water_that_stays_does():
@@ -297,8 +297,8 @@ def test_own_analyses_make_a_guarantee_an_error():
     analysis = {"moisture": 60, "protein": 18, "fat": 18, "fibre": 0, "ash": 4}
     line = Line("duck", Fraction(100), AT, {n: Fraction(v) for n, v in analysis.items()})
     text = "Form: fresh\nIngredients: duck\nGuaranteed analysis: Crude protein (min) 25%\n"
-    case = case_of(Source(text, "x.panel"), Batch("s.csv", (line,)), DEFAULT)
-    (finding,) = reconcile(case).findings
+    context = case_of(Source(text, "x.panel"), Batch("s.csv", (line,)), DEFAULT)
+    (finding,) = reconcile(context).findings
     assert (finding.rule, finding.severity) == ("sheet-guarantee", Severity.ERROR)
     assert finding.rests_on == ("batch sheet",)
 
@@ -341,8 +341,8 @@ def test_other_outputs_hold_no_weight_unless_asked(form):
 
 
 def test_without_weights_keeps_the_words():
-    case = case_of(read(DRAFT), read_batch(SHEETS / "duck-millet-freeze-dried.csv"))
-    whole = reconcile(case)
+    context = case_of(read(DRAFT), read_batch(SHEETS / "duck-millet-freeze-dried.csv"))
+    whole = reconcile(context)
     bare = without_weights(whole)
     assert [f.message for f in bare.findings] == [f.message for f in whole.findings]
     assert all(not finding.proof for finding in bare.findings)
@@ -410,7 +410,7 @@ def test_what_is_judged_on_one_side_is_said_to_be_open_on_the_other_only():
     from panellint.maker.reconcile.tables import tables
 
     name = "duck-millet-freeze-dried"
-    case = case_of(label(name), read_batch(SHEETS / "faulty" / "name-falls-short.csv"))
-    (note,) = next(t.notes for t in tables(case) if t.headings[1] == "limit")
+    context = case_of(label(name), read_batch(SHEETS / "faulty" / "name-falls-short.csv"))
+    (note,) = next(t.notes for t in tables(context) if t.headings[1] == "limit")
     assert "phosphorus (the maximum)" in note
-    assert all(case.content(p, "dry matter").high <= 100 for p in ("chloride", "fat", "ash"))
+    assert all(context.content(p, "dry matter").high <= 100 for p in ("chloride", "fat", "ash"))

@@ -4,14 +4,14 @@ from panellint.core.findings import FileFindings
 from panellint.core.source import Source, Span
 from panellint.lint.runner.results import Checked
 from panellint.output.findings import gnu
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 # GNU Coding Standards, "Formatting Error Messages": sourcefile:lineno:column: message
 LINE = re.compile(r"(?P<file>[^:\n]+):(?P<line>\d+):(?P<column>\d+): (?P<message>[^\n]+)\n")
 
 
 def test_one_line_for_each_finding(checked, clean):
-    lines = list(gnu.write(iter([checked, clean]), Look()))
+    lines = list(gnu.write(iter([checked, clean]), RenderOptions()))
     assert lines[0] == (
         "labels/duck.panel:1:24: error: Duck can be at most 20 % of this {food}. "
         "[name-quarter-share]\n"
@@ -23,6 +23,8 @@ def test_one_line_for_each_finding(checked, clean):
 def test_a_message_stays_on_its_line(findings):
     source = Source("duck", "a\nb.panel")
     finding = findings[0]._replace(span=Span(0, 4), message="two\nlines\x1b[31m")
-    [line] = gnu.write(iter([Checked(source.path, FileFindings(source, (finding,)))]), Look())
+    [line] = gnu.write(
+        iter([Checked(source.path, FileFindings(source, (finding,)))]), RenderOptions()
+    )
     assert line.count("\n") == 1
     assert "\x1b" not in line

@@ -5,11 +5,11 @@ from panellint.core.findings import FileFindings, Severity
 from panellint.core.source import Source, Span
 from panellint.lint.runner.results import Checked
 from panellint.output.findings import json as findings_json
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 
 def told(*stream, **look):
-    return json.loads("".join(findings_json.write(iter(stream), Look(**look))))
+    return json.loads("".join(findings_json.write(iter(stream), RenderOptions(**look))))
 
 
 def test_the_object_others_rely_on(checked, clean):
@@ -53,7 +53,9 @@ def test_bytes_do_not_depend_on_the_locale_and_surrogates_survive(findings):
     source = Source("\udc80 Millet pea protein salt peas", "x\udcff.panel")
     finding = findings[1]._replace(span=Span(0, 1), message="\udc80 é")
     text = "".join(
-        findings_json.write(iter([Checked(source.path, FileFindings(source, (finding,)))]), Look())
+        findings_json.write(
+            iter([Checked(source.path, FileFindings(source, (finding,)))]), RenderOptions()
+        )
     )
     assert text.isascii()
     assert json.loads(text)["files"][0]["findings"][0]["message"] == "\udc80 é"

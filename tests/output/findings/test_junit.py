@@ -5,11 +5,11 @@ from panellint.core.findings import FileFindings, Severity
 from panellint.core.source import Source, Span
 from panellint.lint.runner.results import Checked
 from panellint.output.findings import junit
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 
 def told(*stream):
-    text = "".join(junit.write(iter(stream), Look()))
+    text = "".join(junit.write(iter(stream), RenderOptions()))
     assert text.isascii()
     return ElementTree.fromstring(text)
 
@@ -24,7 +24,7 @@ def test_a_suite_for_each_file_and_a_case_for_each_finding(checked, clean):
         "errors": "0",
         "skipped": "0",
     }
-    assert [case.get("name") for case in first] == [
+    assert [context.get("name") for context in first] == [
         "name-quarter-share 1:24",
         "split-family 2:27",
         "salt-late 3:3",
@@ -36,7 +36,7 @@ def test_a_suite_for_each_file_and_a_case_for_each_finding(checked, clean):
     # Milder than the severity that fails the run: told, and passed.
     assert first[2].find("failure") is None
     assert "Salt stands last." in first[2].find("system-out").text
-    assert [case.get("name") for case in second] == ["clean"]
+    assert [context.get("name") for context in second] == ["clean"]
     assert second.get("failures") == "0"
 
 

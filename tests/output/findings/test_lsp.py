@@ -7,11 +7,11 @@ from lsprotocol import converters, types
 
 from panellint.core.source import Source
 from panellint.output.findings import lsp
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 
 def told(*stream):
-    return json.loads("".join(lsp.write(iter(stream), Look())))
+    return json.loads("".join(lsp.write(iter(stream), RenderOptions())))
 
 
 @pytest.fixture

@@ -11,14 +11,14 @@ from panellint.core.findings import FileFindings
 from panellint.core.source import Source, Span
 from panellint.lint.runner.results import Checked
 from panellint.output.findings import sarif
-from panellint.output.render_options import Look
+from panellint.output.render_options import RenderOptions
 
 SCHEMA = json.loads((Path(__file__).parent / "sarif-2.1.0.schema.json").read_text("utf-8"))
 VALIDATOR = Draft202012Validator(SCHEMA)
 
 
 def told(*stream, **look):
-    made = json.loads("".join(sarif.write(iter(stream), Look(**look))))
+    made = json.loads("".join(sarif.write(iter(stream), RenderOptions(**look))))
     VALIDATOR.validate(made)
     [run] = made["runs"]
     return run

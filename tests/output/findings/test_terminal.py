@@ -4,11 +4,11 @@ from panellint.core.errors import Fault
 from panellint.lint.runner.results import Checked
 from panellint.output.cells import width
 from panellint.output.findings import terminal
-from panellint.output.render_options import CAUTION, Look, wants_colour
+from panellint.output.render_options import CAUTION, RenderOptions, wants_colour
 
 
 def told(*stream, **look) -> str:
-    return "".join(terminal.write(iter(stream), Look(**look)))
+    return "".join(terminal.write(iter(stream), RenderOptions(**look)))
 
 
 def test_a_finding_in_full(checked):

@@ -1,12 +1,12 @@
 import pytest
 
-from panellint.catalogue.model import Figure, Hazard, Known, Match, Range
+from panellint.catalogue.model import CatalogueEntry, Figure, Hazard, Match, Range
 from panellint.output.cells import width
 from panellint.output.views.ingredient import ingredient_data, ingredient_text
 
 TABLE, MEMORY = "A table of foods, item 7", "what the trade says"
 MATCH = Match(
-    Known(
+    CatalogueEntry(
         "duck",
         ("duck", "duck meat"),
         "muscle-meat",
@@ -56,7 +56,7 @@ def test_data():
 
 
 def test_nothing_known_of_its_composition():
-    text = ingredient_text("x", Match(Known("x", ("x",), "mixed", "unknown"), "name"), 80)
+    text = ingredient_text("x", Match(CatalogueEntry("x", ("x",), "mixed", "unknown"), "name"), 80)
     assert "no composition known" in text
 
 

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.cli import cli
 from panellint.core.source import Source
 from panellint.rulepacks.settings import Settings
@@ -40,7 +40,7 @@ Claims: grain free
 
 def told(old: str, new: str, market: str | None = None) -> set[tuple[str, str, str]]:
     settings = Settings.default().with_market(market)
-    cases = [Case.of(Source(text, "x.panel"), settings) for text in (old, new)]
+    cases = [LabelContext.of(Source(text, "x.panel"), settings) for text in (old, new)]
     return {(one.part, one.kind, one.what) for one in changes(*cases).changes}
 
 
@@ -108,7 +108,7 @@ def test_what_stays_in_place_is_as_much_as_can_be(ranks):
 
 def test_findings_that_came_and_went():
     settings = Settings.default()
-    cases = [Case.of(Source(text, "x.panel"), settings) for text in (OLD, NEW)]
+    cases = [LabelContext.of(Source(text, "x.panel"), settings) for text in (OLD, NEW)]
     found = changes(*cases)
     assert {"absent-but-declared", "guarantee-missing"} <= {one.rule for one in found.findings}
     back = changes(*reversed(cases))

@@ -11,10 +11,10 @@ from panellint.core.patterns import Words
 from panellint.core.source import Span
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 
-class Spoken(NamedTuple):
+class FreeText(NamedTuple):
     """A stretch of free words. `text` is the source's own text, so offsets in it count from
     `start`."""
 
@@ -30,35 +30,39 @@ class Spoken(NamedTuple):
 class _Free(NamedTuple):
     """All that is spoken freely, and its words as one text."""
 
-    stretches: tuple[Spoken, ...]
+    stretches: tuple[FreeText, ...]
     text: str
 
 
-def spoken(case: Case) -> tuple[Spoken, ...]:
+def spoken(context: LabelContext) -> tuple[FreeText, ...]:
     """The product's name, then each section of claims whole, in the order of the text."""
-    return case.once(_free).stretches
+    return context.once(_free).stretches
 
 
-def said(case: Case, words: Words) -> Iterator[tuple[Spoken, re.Match[str]]]:
+def said(context: LabelContext, words: Words) -> Iterator[tuple[FreeText, re.Match[str]]]:
     """Each match of the words where the label speaks freely."""
-    stretches, text = case.once(_free)
+    stretches, text = context.once(_free)
     if words.may_be_in(text):
         for stretch in stretches:
             for match in words.finditer(stretch.text):
                 yield stretch, match
 
 
-def may_be_said(case: Case, words: Words) -> bool:
+def may_be_said(context: LabelContext, words: Words) -> bool:
     """False where surely none of the words is said where the label speaks freely."""
-    return words.may_be_in(case.once(_free).text)
+    return words.may_be_in(context.once(_free).text)
 
 
-def _free(case: Case) -> _Free:
-    name = case.label.product_name_span
-    found = [Spoken(case.source.slice(name), name.start, True)] if case.label.product_name else []
+def _free(context: LabelContext) -> _Free:
+    name = context.label.product_name_span
+    found = (
+        [FreeText(context.source.slice(name), name.start, True)]
+        if context.label.product_name
+        else []
+    )
     found += [
-        Spoken(case.source.slice(section.body), section.body.start, False)
-        for section in case.sections_of("claims")
+        FreeText(context.source.slice(section.body), section.body.start, False)
+        for section in context.sections_of("claims")
     ]
     return _Free(tuple(found), "\n".join(one.text for one in found))
 

@@ -15,35 +15,35 @@ from panellint.ingredients.model import Ingredient
 from panellint.shares.model import Bounds, Path
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
 
 #: Bounds nearer to nothing or to all than this are not worth a word.
 _HAIR = 0.05
 
 
-class Standing:
+class ListPosition:
     """The place of an ingredient and its least and most, in percent of the mix.
 
     `rank` counts from 1 among the `count` entries of the list it stands in, which is the
     group `inside` or, where that is "", the whole declaration.
     """
 
-    def __init__(self, case: Case, entry: Ingredient) -> None:
-        siblings, self.inside = case.declaration.ingredients, ""
+    def __init__(self, context: LabelContext, entry: Ingredient) -> None:
+        siblings, self.inside = context.declaration.ingredients, ""
         for place in entry.path[:-1]:
             siblings, self.inside = siblings[place].members, siblings[place].name
         self.rank, self.count = entry.path[-1] + 1, len(siblings)
-        self._case = ref(case)  # it is kept for the case, and must not keep it
+        self._case = ref(context)  # it is kept for the case, and must not keep it
         self._path = entry.path
 
     @cached_property
     def bounds(self) -> Bounds | None:
         """The bounds of its share; None where no formula fits the label, so that nothing can
         be said."""
-        case = self._case()
-        if case is None or not case.bounds.consistent:
+        context = self._case()
+        if context is None or not context.bounds.consistent:
             return None
-        return case.bounds.bounds({self._path: 1})
+        return context.bounds.bounds({self._path: 1})
 
     @property
     def low(self) -> float:
@@ -77,15 +77,15 @@ class Standing:
         return tuple(str(premise) for premise in self.bounds.rests_on) if self.bounds else ()
 
 
-def standing(case: Case, entry: Ingredient) -> Standing:
+def standing(context: LabelContext, entry: Ingredient) -> ListPosition:
     """The standing of a declared ingredient."""
-    known = case.once(_known)
+    known = context.once(_known)
     if entry.path not in known:
-        known[entry.path] = Standing(case, entry)
+        known[entry.path] = ListPosition(context, entry)
     return known[entry.path]
 
 
-def _known(case: Case) -> dict[Path, Standing]:
+def _known(context: LabelContext) -> dict[Path, ListPosition]:
     """The standings of a case that were asked for so far."""
     return {}
 

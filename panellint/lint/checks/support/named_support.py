@@ -10,7 +10,7 @@ from panellint.ingredients.product_name import Named
 from panellint.shares.model import Number, Path
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import Case
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
 
 
@@ -24,9 +24,9 @@ class Backed(NamedTuple):
 Support = Sequence[Backed]
 
 
-def support_of(named: Iterable[Named], case: Case) -> Support:
+def support_of(named: Iterable[Named], context: LabelContext) -> Support:
     """Each named ingredient with its entries, in the order of the name."""
-    return [Backed(one, case.supported[one.span]) for one in named]
+    return [Backed(one, context.supported[one.span]) for one in named]
 
 
 def all_declared(support: Support) -> bool:

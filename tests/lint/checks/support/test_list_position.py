@@ -7,15 +7,15 @@ import weakref
 
 import pytest
 
-from panellint.analysis.context import Case
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.lint.checks.support.list_position import ordinal, share, standing
 from panellint.rulepacks.settings import Settings
 
 
-def case_of(ingredients: str) -> Case:
+def case_of(ingredients: str) -> LabelContext:
     source = Source(f"Ingredients: {ingredients}\n", "standing.panel")
-    return Case.of(source, Settings.default(), quick=True)
+    return LabelContext.of(source, Settings.default(), quick=True)
 
 
 @pytest.mark.parametrize(
@@ -40,24 +40,24 @@ def test_ordinals() -> None:
 
 
 def test_a_member_stands_in_its_group() -> None:
-    case = case_of("Chunks: beef, wheat gluten; Gravy: water, corn starch, salt")
-    starch = next(leaf for leaf in case.leaves if leaf.name == "corn starch")
-    assert standing(case, starch).place == "2nd of 3 in Gravy"
+    context = case_of("Chunks: beef, wheat gluten; Gravy: water, corn starch, salt")
+    starch = next(leaf for leaf in context.leaves if leaf.name == "corn starch")
+    assert standing(context, starch).place == "2nd of 3 in Gravy"
 
 
 def test_a_label_that_contradicts_itself_bounds_nothing() -> None:
-    case = case_of("beef (10 %), peas (40 %)")
-    stands = standing(case, case.leaves[1])
+    context = case_of("beef (10 %), peas (40 %)")
+    stands = standing(context, context.leaves[1])
     assert stands.bounds is None
     assert stands.share == "a share that nothing tells"
     assert stands.rests_on == ()
 
 
 def test_it_is_kept_for_its_case_and_does_not_keep_it() -> None:
-    case = case_of("beef, peas")
-    first = standing(case, case.leaves[0])
-    assert standing(case, case.leaves[0]) is first
-    gone = weakref.ref(case)
-    del case
+    context = case_of("beef, peas")
+    first = standing(context, context.leaves[0])
+    assert standing(context, context.leaves[0]) is first
+    gone = weakref.ref(context)
+    del context
     gc.collect()
     assert gone() is None

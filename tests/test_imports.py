@@ -29,7 +29,7 @@ Ingredients: Duck, millet, hemp seed, dried egg, salt.
 """
 
 
-def test_the_contracts_of_the_floors_hold():
+def test_the_contracts_of_the_rooms_hold():
     command = ["lint-imports", "--no-cache"]
     done = subprocess.run(
         [str(Path(sys.executable).with_name(command[0])), *command[1:]],
@@ -90,7 +90,16 @@ def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, opti
     assert ("panellint.output.views.overview" in forms) == ("--summary" in options)
     assert forms <= {
         f"panellint.output.{name}"
-        for name in ("cells", "excerpt", "files", "glance", "look", "terminal")
+        for name in (
+            "atomic_file",
+            "cells",
+            "findings",
+            "findings.excerpt",
+            "findings.terminal",
+            "render_options",
+            "views",
+            "views.overview",
+        )
     }
 
 
