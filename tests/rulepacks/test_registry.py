@@ -93,7 +93,7 @@ def test_a_package_that_does_not_work_is_named(name: str) -> None:
 
 def test_a_check_of_ours_is_found_without_looking_at_other_packages() -> None:
     code = (
-        "import sys; from panellint import registry; registry.find('waiver');"
+        "import sys; from panellint.rulepacks import registry; registry.find('waiver');"
         "print('importlib.metadata' in sys.modules)"
     )
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -43,7 +43,7 @@ def goose_is_no_duck(context: Any, rule: Rule) -> Iterator[Observation]:
 @pytest.fixture
 def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
     module = ModuleType("panellint.analysis.context")
-    module.Case = WordsOnly  # type: ignore[attr-defined]
+    module.LabelContext = WordsOnly  # type: ignore[attr-defined]
     monkeypatch.setitem(__import__("sys").modules, "panellint.analysis.context", module)
     find = registry.find
     ours = registry.Check("goose", goose_is_no_duck)

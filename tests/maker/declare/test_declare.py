@@ -12,12 +12,13 @@ from click.testing import CliRunner
 from panellint.cli import cli
 from panellint.core.errors import PanellintError
 from panellint.core.findings import Severity
-from panellint.maker import Batch, Line, Place, read_batch
 from panellint.maker.declare import Product, declare
 from panellint.maker.declare.entries import printed
 from panellint.maker.declare.figures import guaranteed
 from panellint.maker.formula import Content
+from panellint.maker.model import Batch, Line, Place
 from panellint.maker.reconcile import reconcile
+from panellint.maker.sheet.read import read_batch
 from panellint.rulepacks.settings import Settings
 
 SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"

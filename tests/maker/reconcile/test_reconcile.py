@@ -19,8 +19,9 @@ from panellint.core.errors import InputError
 from panellint.core.findings import Severity
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint
-from panellint.maker import Batch, Line, Place, read_batch
+from panellint.maker.model import Batch, Line, Place
 from panellint.maker.reconcile import case_of, reconcile, without_weights
+from panellint.maker.sheet.read import read_batch
 from panellint.rulepacks.settings import Settings
 
 ROOT = Path(__file__).parents[3]

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from panellint.catalogue import load
 from panellint.cli import cli
 from panellint.core.errors import PanellintError
-from panellint.maker import Batch, Line, Place
 from panellint.maker.formula import DRY_MATTER, ENERGY, Formula
+from panellint.maker.model import Batch, Line, Place
 from panellint.maker.reformulate import (
     Clash,
     Found,
