@@ -23,7 +23,7 @@ from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
 from panellint.label.reader import read_label
 from panellint.label.statements import species_in, stages_in
 from panellint.nutrition.forms import Form, form_of
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.packs import LabelKind, data
 from panellint.rulepacks.settings import Settings, editions
 
 if TYPE_CHECKING:
@@ -217,6 +217,13 @@ class LabelContext:
         if value is not None and not 0 <= value < 100:
             value = None
         return form_of(self.fact("form"), self.label.product_name, value)
+
+    @cached_property
+    def kind(self) -> LabelKind:
+        """What decides which rules are about the label."""
+        return LabelKind(
+            self.market, self.edition, self.species, self.form.id, self.stages, self.uses
+        )
 
     @cached_property
     def _sections(self) -> dict[str, list[Section]]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from panellint.catalogue.model import Range
-from panellint.core.units import kcal_per_kg
+from panellint.core.errors import NotComputable
 from panellint.label.figures import figure_of
 from panellint.nutrition.assessment import Assessment, state
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.errors import NotComputable
+from panellint.nutrition.energy import kcal_per_kg
 from panellint.nutrition.guaranteed import Line, read_lines
 from panellint.nutrition.ranges import part_range
 from panellint.nutrition.statement import NutritionInput, Refused

@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
+from panellint.analysis.list_position import standing
+from panellint.analysis.nutrient_sources import names_of
+from panellint.analysis.starch_roles import answers
 from panellint.catalogue.model import CatalogueEntry
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import UNNAMED, Choice
-from panellint.lint.checks.binders import answers
-from panellint.lint.checks.nutrient_sources import names_of
-from panellint.lint.checks.support.list_position import standing
 from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage_of
 from panellint.rulepacks.packs import data
 

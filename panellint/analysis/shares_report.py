@@ -82,13 +82,12 @@ def _formulas(
 
 def _asked(context: LabelContext) -> Iterator[Asked]:
     """What each promise asks for, by the first rule of the market that speaks of it."""
-    from panellint.lint.checks.named_share import asked_of
-    from panellint.lint.engine import applies
+    from panellint.analysis.promised_shares import asked_of
 
     rules = [
         rule
         for rule in context.settings.rules.values()
-        if rule.check == NAMED_SHARE and applies(rule, context)
+        if rule.check == NAMED_SHARE and rule.is_about(context.kind)
     ]
     for promise in context.promises:
         for rule in rules:

@@ -49,7 +49,7 @@ def need_of(
     `labels` are the species of the labels. Raises PanellintError where they do not settle the
     species, or the weight or the way of life is none.
     """
-    from panellint.nutrition.errors import NotComputable
+    from panellint.core.errors import NotComputable
     from panellint.nutrition.requirements import daily_energy
 
     if kilograms is None:

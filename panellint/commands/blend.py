@@ -53,7 +53,7 @@ def blend(
     on every basis, and what that costs in completeness. BASE is a panel file; ADDED is one too,
     or the name of an ingredient of the catalogue. Exit status 1 where no blend meets the
     target."""
-    from panellint.nutrition.errors import NotComputable
+    from panellint.core.errors import NotComputable
     from panellint.tasks.blend import blend as blended
     from panellint.tasks.blend import read_target
 

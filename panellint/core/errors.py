@@ -39,3 +39,34 @@ class InputError(PanellintError):
 
     def __str__(self) -> str:
         return "\n".join(str(fault) for fault in self.faults)
+
+
+class NotComputable(ValueError):
+    """A figure cannot be worked out from what was given; the message says why.
+
+    `names` are the figures that stand in the way, as nutrient ids.
+    """
+
+    def __init__(self, reason: str, *names: str) -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.names = names
+
+
+class MissingFigure(NotComputable):
+    """A figure that is needed was not given."""
+
+
+class ImpossibleFigure(NotComputable):
+    """A figure that nothing can have: not a number, below nothing, over 100 %, no dry matter."""
+
+
+class ContradictoryFigures(NotComputable):
+    """Figures that cannot all be true: a least above a most, parts beyond the whole.
+
+    `excess` is by how many percentage points they clash.
+    """
+
+    def __init__(self, reason: str, *names: str, excess: float = 0.0) -> None:
+        super().__init__(reason, *names)
+        self.excess = excess

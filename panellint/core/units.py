@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 
-from panellint.nutrition.errors import ImpossibleFigure, check_amount
+from panellint.core.errors import ImpossibleFigure
+from panellint.core.numbers import check_amount
 
 #: Grams in one unit of mass; definitions (the pound is the international one).
 _GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "µg": 1e-6, "lb": 453.59237, "oz": 28.349523125}
@@ -85,28 +86,3 @@ def grams_in(per: str) -> float | None:
     match = _OVER.match(per.strip())
     over = _name(match["unit"]) if match else None
     return float(match["count"] or 1) * _GRAMS[over] if match and over in _GRAMS else None
-
-
-def kcal_per_kg(value: float, unit: str, per: str, grams: float | None = None) -> float:
-    """kcal/kg as fed of one figure of a calorie line.
-
-    `unit` is kcal, kJ or MJ (also Cal, calories); `per` a weight (`kg`, `100 g`, `lb`...) or a
-    familiar unit (`cup`, `can`) that weighs `grams`. Raises ImpossibleFigure for a unit of
-    energy that is not known, and for a familiar unit without a weight.
-    """
-    from panellint.nutrition.energy import kcal
-
-    energy = unit.strip().lower()
-    if energy in ("kcal", "cal", "calories", "calorie", "kcals", "kilocalories"):
-        kilocalories = value
-    elif energy in ("kj", "kilojoules"):
-        kilocalories = kcal(value)
-    elif energy in ("mj", "megajoules"):
-        kilocalories = kcal(1000 * value)
-    else:
-        raise ImpossibleFigure(f"unknown unit of energy {unit!r}", "energy")
-    weight = grams_in(per)
-    grams = grams if weight is None else weight
-    if grams is None:
-        raise ImpossibleFigure(f"no weight is given for one {per}", "energy")
-    return check_amount("energy", kilocalories) * 1000 / check_amount("weight", grams)

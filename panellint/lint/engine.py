@@ -12,7 +12,7 @@ from panellint.core.phrases import fill
 from panellint.core.source import Source
 from panellint.lint import waivers
 from panellint.rulepacks import registry
-from panellint.rulepacks.packs import Kind, Rule
+from panellint.rulepacks.packs import Rule
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def lint_context(
 ) -> FileFindings:
     """The findings of a label that is read already; `lint` says the rest."""
     rules = settings.rules
-    found = _found(context, settings.rules_about(kind_of(context)))
+    found = _found(context, settings.rules_about(context.kind))
     reviewed = waivers.review(
         context.label.waivers,
         found,
@@ -71,7 +71,7 @@ def lint_context(
 def findings_of(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
     """What the rules find in a label, rule by rule, before waivers; rules about waivers are
     passed over."""
-    kind = kind_of(context)
+    kind = context.kind
     return _found(context, (rule for rule in rules if rule.is_on and rule.is_about(kind)))
 
 
@@ -91,27 +91,9 @@ def waiver_findings(
 ) -> Iterator[Finding]:
     """The findings about the waivers themselves."""
     for rule in rules.values() if reviewed.faults else ():
-        if rule.is_on and rule.check == registry.WAIVER and applies(rule, context):
+        if rule.is_on and rule.check == registry.WAIVER and rule.is_about(context.kind):
             for observation in reviewed.about(rule.parameters.text("fault")):
                 yield from weighed(rule, observation)
-
-
-def kind_of(context: LabelContext) -> Kind:
-    """What decides which rules are about a label."""
-    return Kind(
-        context.market,
-        context.edition,
-        context.species,
-        context.form.id,
-        context.stages,
-        context.uses,
-    )
-
-
-def applies(rule: Rule, context: LabelContext) -> bool:
-    """Whether a rule is about such a label. Where it is about some species or life stages
-    only, and the label's is not known, it is not."""
-    return rule.is_about(kind_of(context))
 
 
 def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:

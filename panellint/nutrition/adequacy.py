@@ -6,10 +6,11 @@ from math import inf
 from typing import NamedTuple
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import NotComputable
+from panellint.core.numbers import number
 from panellint.core.units import convert, per_energy
 from panellint.nutrition.bases import dry_matter
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.errors import NotComputable, number
 from panellint.nutrition.profiles import DRY_MATTER, RATIO, RATIOS, Limit, Profile, notes, rise
 
 #: Figures that are equal but for the rounding of binary fractions are equal.

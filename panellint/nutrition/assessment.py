@@ -11,6 +11,13 @@ from itertools import chain
 from typing import TypeVar
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import (
+    ContradictoryFigures,
+    ImpossibleFigure,
+    MissingFigure,
+    NotComputable,
+)
+from panellint.core.numbers import need, number
 from panellint.core.units import convert
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
@@ -26,14 +33,6 @@ from panellint.nutrition.bases import (
 from panellint.nutrition.blending import with_water
 from panellint.nutrition.bounds import Bounds, box, left_open, near_the_truth
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import (
-    ContradictoryFigures,
-    ImpossibleFigure,
-    MissingFigure,
-    NotComputable,
-    need,
-    number,
-)
 from panellint.nutrition.profiles import (
     ALL_STAGES,
     DRY_MATTER,

@@ -7,14 +7,8 @@ metabolisable energy per kg as fed.
 from collections.abc import Mapping
 from typing import NamedTuple, Self
 
-from panellint.nutrition.errors import (
-    ContradictoryFigures,
-    ImpossibleFigure,
-    check_amount,
-    check_percent,
-    need,
-    number,
-)
+from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
+from panellint.core.numbers import check_amount, check_percent, need, number
 
 #: The six parts of a food, in the order in which they are shown.
 PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")

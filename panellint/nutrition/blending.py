@@ -11,14 +11,9 @@ from math import inf
 from typing import NamedTuple
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
+from panellint.core.numbers import check_amount, number
 from panellint.nutrition.bases import PARTS, Analysis
-from panellint.nutrition.errors import (
-    ContradictoryFigures,
-    ImpossibleFigure,
-    MissingFigure,
-    check_amount,
-    number,
-)
 from panellint.nutrition.ranges import extremes
 
 _SAME = 1e-12

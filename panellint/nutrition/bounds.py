@@ -5,9 +5,10 @@ from math import inf
 from typing import NamedTuple, Self
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
+from panellint.core.numbers import check_percent, number
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure, check_percent, number
 from panellint.nutrition.tolerances import tolerance
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panellint.nutrition.errors import check_amount
+from panellint.core.numbers import check_amount
 
 
 def cost_per_1000_kcal(price: float, net_weight_kg: float, kcal_per_kg: float) -> float:

@@ -6,9 +6,11 @@ Percentages are as fed. Coefficients and their sources stand in `rules/nutrients
 from functools import cache
 from typing import Any, NamedTuple
 
+from panellint.core.errors import ImpossibleFigure
+from panellint.core.numbers import check_amount, check_percent, need
+from panellint.core.units import grams_in
 from panellint.nutrition.bases import Analysis, dry_matter
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import ImpossibleFigure, check_amount, check_percent, need
 
 #: What `method` a figure of energy was worked out by, in the words of outputs.
 MODIFIED_ATWATER = "modified-atwater"
@@ -184,3 +186,26 @@ def kcal_per_unit(kcal_per_kg: float, grams: float) -> float:
 def uplift_of_guarantees(moisture_class: str) -> float:
     """What energy worked out from guarantees is multiplied by in practice, to meet the truth."""
     return float(figures("nutrients/energy")["uplift_of_guarantees"]["factors"][moisture_class])
+
+
+def kcal_per_kg(value: float, unit: str, per: str, grams: float | None = None) -> float:
+    """kcal/kg as fed of one figure of a calorie line.
+
+    `unit` is kcal, kJ or MJ (also Cal, calories); `per` a weight (`kg`, `100 g`, `lb`...) or a
+    familiar unit (`cup`, `can`) that weighs `grams`. Raises ImpossibleFigure for a unit of
+    energy that is not known, and for a familiar unit without a weight.
+    """
+    energy = unit.strip().lower()
+    if energy in ("kcal", "cal", "calories", "calorie", "kcals", "kilocalories"):
+        kilocalories = value
+    elif energy in ("kj", "kilojoules"):
+        kilocalories = kcal(value)
+    elif energy in ("mj", "megajoules"):
+        kilocalories = kcal(1000 * value)
+    else:
+        raise ImpossibleFigure(f"unknown unit of energy {unit!r}", "energy")
+    weight = grams_in(per)
+    grams = grams if weight is None else weight
+    if grams is None:
+        raise ImpossibleFigure(f"no weight is given for one {per}", "energy")
+    return check_amount("energy", kilocalories) * 1000 / check_amount("weight", grams)

@@ -9,8 +9,8 @@ from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from panellint.catalogue.model import Range
+from panellint.core.numbers import check_percent
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import check_percent
 
 _DATA = "practice/forms"
 UNKNOWN = "unknown"

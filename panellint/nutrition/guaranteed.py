@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from functools import cache
 from typing import NamedTuple
 
+from panellint.core.errors import ContradictoryFigures, MissingFigure, NotComputable
 from panellint.core.units import convert
 from panellint.nutrition.bases import as_fed
 from panellint.nutrition.bounds import Bounds, check_content
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import ContradictoryFigures, MissingFigure, NotComputable
 
 
 class Line(NamedTuple):

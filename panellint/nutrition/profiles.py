@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from functools import cache
 from typing import Any, NamedTuple
 
+from panellint.core.errors import NotComputable
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import NotComputable
 
 #: The bases of profile tables; ratios stand on none.
 DRY_MATTER, ENERGY, RATIO = "dry matter", "energy", "ratio"

@@ -13,9 +13,10 @@ from functools import lru_cache
 from itertools import product
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
+from panellint.core.numbers import number
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.energy import MODIFIED_ATWATER, factors
-from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure, number
 
 _SLACK = 1e-9
 _PLACE = {part: place for place, part in enumerate(PARTS)}

@@ -6,8 +6,9 @@ Formulas and their sources stand in `rules/nutrients/daily-energy.yaml`.
 from typing import NamedTuple
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import ImpossibleFigure
+from panellint.core.numbers import check_amount, number
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import ImpossibleFigure, check_amount, number
 
 _DATA = "nutrients/daily-energy"
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from panellint.catalogue.model import Range
+from panellint.core.numbers import check_amount
 from panellint.nutrition import energy as me
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.errors import check_amount
 from panellint.nutrition.forms import Form
 
 #: The six parts, each between a least and a most, percent as fed.

@@ -8,8 +8,9 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import ImpossibleFigure
+from panellint.core.numbers import number
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import ImpossibleFigure, number
 
 
 class Tolerance(NamedTuple):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from panellint.analysis.starch_roles import answers
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
-from panellint.lint.checks.binders import answers
 from panellint.report.model import Nutrient, Starch
 
 if TYPE_CHECKING:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from panellint.core.errors import NotComputable
 from panellint.core.phrases import listed
-from panellint.nutrition.errors import NotComputable
 from panellint.report.model import Toward, Way
 from panellint.report.saying import capital, figure
 from panellint.rulepacks.packs import data

@@ -38,7 +38,7 @@ class Applies(NamedTuple):
     uses: tuple[str, ...] = ()
 
 
-class Kind(NamedTuple):
+class LabelKind(NamedTuple):
     """What a label is, as far as it decides which rules are about it. `species` is None where
     the label does not say; `stages` and `uses` may be several, or none."""
 
@@ -202,7 +202,7 @@ class Rule(NamedTuple):
         """Whether any finding can come of it."""
         return any(self.severity.values())
 
-    def is_about(self, kind: Kind) -> bool:
+    def is_about(self, kind: LabelKind) -> bool:
         """Whether it is about such a label. Where it is about some species or life stages only,
         and the label's is not known, it is not."""
         to = self.applies

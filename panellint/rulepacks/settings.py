@@ -15,7 +15,7 @@ from panellint.core import paths
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Severity
 from panellint.rulepacks import packs
-from panellint.rulepacks.packs import Change, Kind, Rule
+from panellint.rulepacks.packs import Change, LabelKind, Rule
 
 FILE_NAME = "panellint.yaml"
 
@@ -120,7 +120,7 @@ class Settings(_Chosen):
             rules[name] = rules[name].changed(change)
         return rules
 
-    def rules_about(self, kind: Kind) -> tuple[Rule, ...]:
+    def rules_about(self, kind: LabelKind) -> tuple[Rule, ...]:
         """The rules that can find something in a label of this kind, in their order; worked
         out once for each kind, of which the labels of a brand have few."""
         known = self._by_kind
@@ -138,7 +138,7 @@ class Settings(_Chosen):
         return {}
 
     @cached_property
-    def _by_kind(self) -> dict[Kind, tuple[Rule, ...]]:
+    def _by_kind(self) -> dict[LabelKind, tuple[Rule, ...]]:
         return {}
 
 

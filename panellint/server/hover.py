@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from panellint.analysis.context import LabelContext
+from panellint.analysis.list_position import standing
 from panellint.analysis.shares_report import promises
 from panellint.catalogue.model import PARTS, CatalogueEntry
 from panellint.core.phrases import listed, number
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Promise
-from panellint.lint.checks.support.list_position import standing
 
 _VERDICTS = {
     "implied": "Kept by every formula that fits the label.",

@@ -9,13 +9,14 @@ from math import isfinite
 from typing import Any
 
 from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
+from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
+from panellint.core.numbers import number
 from panellint.nutrition import blending
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.cost import grams_per_day
 from panellint.nutrition.data import figures
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
-from panellint.nutrition.errors import ImpossibleFigure, MissingFigure, NotComputable, number
 from panellint.nutrition.requirements import Need
 from panellint.nutrition.serialize import parts_told, told
 

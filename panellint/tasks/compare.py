@@ -8,10 +8,10 @@ from itertools import permutations
 from typing import TYPE_CHECKING, Any
 
 from panellint.analysis.nutrition_input import cost_of, statement_of
+from panellint.core.errors import ImpossibleFigure, NotComputable
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
-from panellint.nutrition.errors import ImpossibleFigure, NotComputable
 from panellint.nutrition.requirements import Need
 from panellint.nutrition.serialize import parts_told, told
 

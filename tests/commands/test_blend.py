@@ -6,7 +6,7 @@ import pytest
 from click.testing import CliRunner
 
 from panellint.cli import cli
-from panellint.nutrition.errors import ImpossibleFigure
+from panellint.core.errors import ImpossibleFigure
 from panellint.tasks.blend import Target, read_target
 
 KIBBLE = """Product name: Kibble

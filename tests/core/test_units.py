@@ -5,8 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.core.units import convert, kcal_per_kg, per_energy
-from panellint.nutrition.errors import ImpossibleFigure
+from panellint.core.errors import ImpossibleFigure
+from panellint.core.units import convert, per_energy
+from panellint.nutrition.energy import kcal_per_kg
 
 UNITS = pint.UnitRegistry()
 #: The same units in pint's words.

@@ -20,7 +20,7 @@ from panellint.core.source import Source, Span
 from panellint.label.model import Label, WaiverLine
 from panellint.lint import engine
 from panellint.rulepacks import packs, registry
-from panellint.rulepacks.packs import Applies, Change, Rule
+from panellint.rulepacks.packs import Applies, Change, LabelKind, Rule
 from panellint.rulepacks.settings import Settings
 
 TODAY = date(2026, 6, 15)
@@ -29,7 +29,7 @@ ALL_ON = dict.fromkeys(Certainty, Severity.ERROR)
 
 @dataclass
 class HandMade:
-    """What the engine reads of a case."""
+    """What the engine reads of a context."""
 
     label: Label = field(default_factory=lambda: Label(Source("duck, millet", "duck.panel")))
     market: str = "us"
@@ -38,6 +38,12 @@ class HandMade:
     form: Any = field(default_factory=lambda: SimpleNamespace(id="kibble"))
     stages: tuple[str, ...] = ("maintenance",)
     uses: tuple[str, ...] = ()
+
+    @property
+    def kind(self) -> LabelKind:
+        return LabelKind(
+            self.market, self.edition, self.species, self.form.id, self.stages, self.uses
+        )
 
 
 def context(**changes: Any) -> Any:

@@ -3,9 +3,9 @@
 import pytest
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import NotComputable
 from panellint.nutrition.adequacy import density_factor, judge, outside, ratio
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.profiles import profile
 
 MIN, MAX, VALUE = Bounds.minimum, Bounds.maximum, Bounds.value

@@ -5,6 +5,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panellint.core.errors import (
+    ContradictoryFigures,
+    ImpossibleFigure,
+    MissingFigure,
+    NotComputable,
+)
 from panellint.nutrition.bases import (
     Analysis,
     as_fed,
@@ -14,12 +20,6 @@ from panellint.nutrition.bases import (
     on_dry_matter,
     on_energy,
     per_1000_kcal,
-)
-from panellint.nutrition.errors import (
-    ContradictoryFigures,
-    ImpossibleFigure,
-    MissingFigure,
-    NotComputable,
 )
 
 UNITS = pint.UnitRegistry()

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.nutrition.bases import Analysis, dry_matter
 from panellint.nutrition.blending import (
     Amounts,
@@ -18,7 +19,6 @@ from panellint.nutrition.blending import (
     with_water,
 )
 from panellint.nutrition.energy import factors, modified_atwater
-from panellint.nutrition.errors import ImpossibleFigure, MissingFigure, NotComputable
 
 KIBBLE = Analysis(26, 14, 5, 8, 7, 40)
 MEAT = Analysis(19, 10, 0, 69, 1, 1)

@@ -3,8 +3,8 @@
 import pytest
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.nutrition.bounds import Bounds, box, left_open
-from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure
 
 
 def test_a_bound_knows_what_it_is():

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panellint.core.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.energy import (
     energy_of,
@@ -19,7 +20,6 @@ from panellint.nutrition.energy import (
     nrc_2006,
     uplift_of_guarantees,
 )
-from panellint.nutrition.errors import ImpossibleFigure, MissingFigure
 
 #: Derived from the equations as printed (FEDIAF, annex 7.2); no published example of the
 #: four steps is known. protein, fat, fibre, ash, moisture, carbohydrate, then kcal per 100 g:

@@ -2,8 +2,8 @@
 
 import pytest
 
+from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
 from panellint.nutrition.guaranteed import Line, read_lines, unit_of
 
 

@@ -6,9 +6,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.bounds import Bounds, box
-from panellint.nutrition.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.nutrition.ranges import (
     check_box,
     dry_matter_range,

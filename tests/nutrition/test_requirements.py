@@ -2,9 +2,9 @@
 
 import pytest
 
+from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.data import figures
-from panellint.nutrition.errors import ImpossibleFigure
 from panellint.nutrition.requirements import (
     daily_energy,
     resting_energy,

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.assessment import state
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.errors import ImpossibleFigure
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.serialize import tell
 from panellint.nutrition.statement import NutritionInput

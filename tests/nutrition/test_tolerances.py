@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.nutrition.errors import ImpossibleFigure
+from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.tolerances import accepted, tolerance, tolerance_basis, undeclared_at_most
 
 #: Derived from Regulation (EC) 767/2009, Annex IV, Part A (consolidated 2018-12-26).

@@ -13,7 +13,7 @@ import pytest
 from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Severity
 from panellint.rulepacks.compile import models, yaml_source
-from panellint.rulepacks.packs import Kind, Parameters
+from panellint.rulepacks.packs import LabelKind, Parameters
 from panellint.rulepacks.settings import Settings, editions, forget, patterns_in
 
 pytestmark = pytest.mark.usefixtures("own_cache")
@@ -259,12 +259,14 @@ def test_a_run_without_changes_loads_neither_yaml_nor_pydantic(
 @pytest.mark.parametrize(
     "kind",
     [
-        Kind("us", "legacy", "dog", "kibble", ("maintenance",)),
-        Kind("eu", "current", "cat", "can", (), ("treat",)),
-        Kind("us", "modernised", None, "topper", ("growth", "maintenance"), ("topper", "mixer")),
+        LabelKind("us", "legacy", "dog", "kibble", ("maintenance",)),
+        LabelKind("eu", "current", "cat", "can", (), ("treat",)),
+        LabelKind(
+            "us", "modernised", None, "topper", ("growth", "maintenance"), ("topper", "mixer")
+        ),
     ],
 )
-def test_the_rules_about_a_kind_of_label_are_those_that_are_on_and_apply(kind: Kind) -> None:
+def test_the_rules_about_a_kind_of_label_are_those_that_are_on_and_apply(kind: LabelKind) -> None:
     settings = Settings.default()
     expected = [r.id for r in settings.rules.values() if r.is_on and r.is_about(kind)]
     assert 0 < len(expected) < len(settings.rules)

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from panellint.analysis.context import LabelContext
+from panellint.analysis.named_support import support_of, weights_of
 from panellint.catalogue.model import Range
 from panellint.core.source import Source, read
-from panellint.lint.checks.support.named_support import support_of, weights_of
 from panellint.shares.exact.feasible_recipe import Witnesses, is_kept_alike, is_simple, limits_of
 from panellint.shares.model import Base, Condition, Verdict
 

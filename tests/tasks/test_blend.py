@@ -3,11 +3,11 @@
 import pytest
 
 from panellint.catalogue.model import CatalogueEntry, Figure, Range
+from panellint.core.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.assessment import state
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.energy import modified_atwater
-from panellint.nutrition.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import NutritionInput

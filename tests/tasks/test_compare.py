@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.assessment import state
 from panellint.nutrition.bounds import Bounds
-from panellint.nutrition.errors import ImpossibleFigure
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import NutritionInput

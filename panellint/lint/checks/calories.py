@@ -7,12 +7,12 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.analysis.nutrition_input import statement_of
+from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import number
-from panellint.core.units import grams_in, kcal_per_kg
+from panellint.core.units import grams_in
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.nutrition.energy import kcal, modified_atwater
-from panellint.nutrition.errors import NotComputable
+from panellint.nutrition.energy import kcal, kcal_per_kg, modified_atwater
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext

@@ -10,13 +10,13 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from panellint.analysis.list_position import ordinal, standing
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import pattern
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
 from panellint.lint.checks.support.free_text import FreeText, folded, may_be_said, said
-from panellint.lint.checks.support.list_position import ordinal, standing
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from functools import cache
 from typing import TYPE_CHECKING
 
+from panellint.analysis.nutrient_sources import sources
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.lint.checks.nutrient_sources import sources
 from panellint.nutrition.profiles import authority_of, profile
 
 if TYPE_CHECKING:

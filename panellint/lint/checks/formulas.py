@@ -6,17 +6,17 @@ from collections.abc import Iterator, Mapping
 from math import inf
 from typing import TYPE_CHECKING
 
+from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
 from panellint.catalogue.model import PARTS
+from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import number
 from panellint.core.units import convert
 from panellint.label.model import Bound
-from panellint.lint.checks.nutrient_sources import names_of
 from panellint.lint.checks.support.label_parts import where
 from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
-from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.guaranteed import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, profile
 from panellint.shares.model import Base

@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Hazard
 from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.list_position import ListPosition, standing
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:

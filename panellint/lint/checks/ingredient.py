@@ -12,10 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from panellint.analysis.list_position import standing
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, Listing, listing
-from panellint.lint.checks.support.list_position import standing
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext

@@ -20,26 +20,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from panellint.core.findings import Certainty, Observation
-from panellint.core.source import Span
-from panellint.ingredients.product_name import Named, Promise
-from panellint.lint.checks.support.named_support import (
+from panellint.analysis.named_support import (
     Support,
     all_declared,
     names_of,
     support_of,
     weights_of,
 )
+from panellint.analysis.promised_shares import asked_of, conditions
+from panellint.core.findings import Certainty, Observation
+from panellint.core.source import Span
+from panellint.ingredients.product_name import Promise
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
 from panellint.shares.model import (
     Base,
     Condition,
     ConditionAnswer,
     Judgement,
-    Number,
     Path,
     Verdict,
 )
@@ -47,14 +46,6 @@ from panellint.shares.model import (
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.rulepacks.packs import Rule
-
-_CONDITIONS = (
-    "together_at_least",
-    "together_at_most",
-    "each_at_least",
-    "without",
-    "counting_water_at_least",
-)
 
 
 def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -66,23 +57,6 @@ def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield from _judged(
                 context, promise, support, sets, rule.parameters.get("perhaps_water", ())
             )
-
-
-def asked_of(
-    promise: Promise, context: LabelContext, rule: Rule
-) -> tuple[Support, list[list[Condition]]] | None:
-    """The declared entries behind a promise, and the sets of conditions of which it has to meet
-    one; None where the rule says nothing of it."""
-    with_ = rule.parameters
-    if not context.declaration.ingredients or promise.tier not in with_.words("tier"):
-        return None
-    if promise.percent is not None and promise.percent >= with_.get("together_at_least", 0):
-        return None  # the printed figure asks for more, and is judged by a rule of its own
-    support = support_of(_counted(promise, context, with_), context)
-    if not support or not all_declared(support):
-        return None  # a named one that is not declared is the matter of `named-declared`
-    sets = (_own(with_), *(_own(other) for other in with_.get("or", ())))
-    return support, [list(_conditions(one, support)) for one in sets]
 
 
 def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -99,7 +73,7 @@ def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         exponent = int(promise.percent.as_tuple().exponent)
         needs = Fraction(promise.percent) - Fraction(1, 2) * Fraction(10) ** exponent
-        beside = list(_conditions(rule.parameters.get("also", {}).get(promise.tier, {}), support))
+        beside = list(conditions(rule.parameters.get("also", {}).get(promise.tier, {}), support))
         sets = [
             [Condition(weights_of(support), needs, base, names_of(support)), *beside]
             for base in (Base.MIX, Base.MIX_WITHOUT_WATER)
@@ -108,43 +82,6 @@ def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield from _judged(
             context, promise, support, sets, rule.parameters.get("perhaps_water", ()), values
         )
-
-
-def _own(given: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: given[key] for key in _CONDITIONS if key in given}
-
-
-def _counted(
-    promise: Promise, context: LabelContext, with_: Mapping[str, Any]
-) -> tuple[Named, ...]:
-    origins = with_.get("counts", {}).get(context.edition)
-    exempt = with_.get("exempt", ())
-    return tuple(
-        named
-        for named in promise.named
-        if named.match.known.kind not in exempt
-        and (origins is None or named.match.known.origin in origins)
-    )
-
-
-def _conditions(given: Mapping[str, Any], support: Support) -> Iterator[Condition]:
-    together, names = weights_of(support), names_of(support)
-    base = Base.MIX_WITHOUT_WATER if "without" in given else Base.MIX
-    if "together_at_least" in given:
-        yield Condition(together, _exact(given["together_at_least"]), base, names)
-    if "together_at_most" in given:
-        yield Condition(together, _exact(given["together_at_most"]), base, names, at_most=True)
-    if "counting_water_at_least" in given:
-        yield Condition(together, _exact(given["counting_water_at_least"]), Base.MIX, names)
-    if "each_at_least" in given and (len(support) > 1 or "together_at_least" not in given):
-        for named, entries in support:
-            weights: dict[Path, Number] = {one.path: 1 for one in entries}
-            yield Condition(weights, _exact(given["each_at_least"]), base, named.name)
-
-
-@lru_cache(maxsize=256)
-def _exact(value: int | float) -> Fraction:
-    return Fraction(str(value))
 
 
 def _judged(

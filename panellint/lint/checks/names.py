@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from panellint.analysis.named_support import all_declared, support_of
 from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.ingredients.product_name import Named
 from panellint.lint.checks.support.descending import heavier_by_figures
-from panellint.lint.checks.support.named_support import all_declared, support_of
 from panellint.lint.checks.support.phrases import (
     are,
     as_in_a_sentence,

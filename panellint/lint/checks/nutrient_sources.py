@@ -2,79 +2,18 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
+from panellint.analysis.nutrient_sources import listed_sources, names_of
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.ingredients.selector import listing
-from panellint.ingredients.spelling import near_name
 from panellint.lint.checks.adequacy import complete_claim
 from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.catalogue.model import CatalogueEntry
     from panellint.core.source import Span
-    from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.packs import Rule
-
-#: The letter of a vitamin, a capital in a sentence: "vitamin A", "vitamin B12".
-_VITAMIN = re.compile(r"(?<=\bvitamin )[a-z](?=\d*\b)")
-
-
-class Sources(NamedTuple):
-    """Nutrients by where they come from, each in the order of the rule's list.
-
-    `supplied`: by an ingredient that is declared for it. `carried`: by a whole food that is rich
-    in it. `missing`: by nothing that is declared. `open_list`: a premix or an unknown name is
-    declared that may hold any of them.
-    """
-
-    supplied: tuple[str, ...]
-    carried: tuple[str, ...]
-    missing: tuple[str, ...]
-    open_list: bool
-
-
-def sources(
-    context: LabelContext,
-    nutrients: Iterable[str],
-    by_kind: Mapping[str, Iterable[str]],
-    by_note: Mapping[str, Iterable[str]],
-) -> Sources:
-    """Where each of the nutrients (ids of `rules/nutrients`) comes from in a declaration.
-
-    `by_kind` maps a nutrient to kinds of ingredient that carry it, beside what the catalogue
-    says of single foods; `by_note` to words of a name or its bracket that do ("with bone").
-    """
-    open_list = False
-    found: list[tuple[Ingredient, CatalogueEntry]] = []
-    for one in context.entries:
-        known = one.match.known if one.match else _meant(context, one)
-        if known is not None:
-            found.append((one, known))
-            open_list = open_list or (known.state == "premix" and not one.members)
-        elif not one.members and _may_be_a_premix(one):
-            open_list = True
-    supplies: set[str] = set()
-    supplies.update(*[known.supplies for _, known in found])
-    carries: set[str] = set()
-    carries.update(*[known.carries for _, known in found])
-    kinds = {known.kind for _, known in found}
-    printed = listing(context).printed.lower()
-    for nutrient, words in by_note.items():
-        noted = [word for word in words if word in printed]
-        if noted and any(word in text for one, _ in found for text in _told(one) for word in noted):
-            carries.add(nutrient)
-    carries.update(n for n, among in by_kind.items() if not kinds.isdisjoint(among))
-    asked = tuple(nutrients)
-    return Sources(
-        tuple(n for n in asked if n in supplies),
-        tuple(n for n in asked if n in carries and n not in supplies),
-        tuple(n for n in asked if n not in supplies and n not in carries),
-        open_list,
-    )
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -95,7 +34,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if statement is None or not context.declaration.ingredients or not context.species:
         return
     listed = data(with_.text("nutrients"))
-    found = _sources_of(context, with_.text("nutrients"))
+    found = listed_sources(context, with_.text("nutrients"))
     lost = len(found.missing)
     if found.open_list:
         return
@@ -119,50 +58,6 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         variant="few" if found.supplied and fault == "missing" else "",
         related=_declaration(context),
     )
-
-
-def _sources_of(context: LabelContext, name: str) -> Sources:
-    """Where the nutrients of a list come from, looked for once for all rules about it."""
-    known = context.once(_looked_for)
-    if name not in known:
-        listed = data(name)
-        known[name] = sources(
-            context,
-            listed["nutrients"].get(context.species, ()),
-            listed["carried_by_kind"],
-            listed["carried_by_words"],
-        )
-    return known[name]
-
-
-def _looked_for(context: LabelContext) -> dict[str, Sources]:
-    """The lists of nutrients that were looked for so far."""
-    return {}
-
-
-def names_of(nutrients: Iterable[str]) -> Iterator[str]:
-    """What nutrients are called in a sentence."""
-    names = {row["id"]: row["names"]["en"][0] for row in data("nutrients/nutrients")["nutrients"]}
-    return (_VITAMIN.sub(lambda found: found.group().upper(), names[one]) for one in nutrients)
-
-
-def _told(one: Ingredient) -> Iterator[str]:
-    """The name and the notes of an ingredient, in small letters."""
-    return (text.lower() for text in (one.name, *one.notes))
-
-
-def _meant(context: LabelContext, one: Ingredient) -> CatalogueEntry | None:
-    """What a misspelt name was most likely meant to be; a misspelling is another rule's matter."""
-    near = near_name(context, one)
-    found = near and context.catalogue.lookup(
-        near, market=context.market, language=context.language
-    )
-    return found.known if found else None
-
-
-def _may_be_a_premix(one: Ingredient) -> bool:
-    words = one.name.lower()
-    return any(word in words for word in ("vitamin", "mineral", "premix", "trace element"))
 
 
 def _declaration(context: LabelContext) -> tuple[Related, ...]:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
+from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import number
-from panellint.lint.checks.nutrient_sources import names_of
 from panellint.nutrition.adequacy import MISSES
 from panellint.nutrition.energy import MODIFIED_ATWATER
-from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.ranges import energy_range
 
 if TYPE_CHECKING:

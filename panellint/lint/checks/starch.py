@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Glycaemic
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import listed, number
 from panellint.ingredients.model import Ingredient
-from panellint.lint.checks.support.list_position import ListPosition, standing
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext

@@ -96,7 +96,7 @@ def _trial(rule: Rule, among: Mapping[str, Rule], trial: Trial, failing: Failing
     path = f"{rule.id} {trial.kind} {trial.number}"
     try:
         context = LabelContext.of(Source(trial.text, path), settings_for(rule))
-        seen = _observations(rule, among, context) if engine.applies(rule, context) else None
+        seen = _observations(rule, among, context) if rule.is_about(context.kind) else None
     except Exception as error:
         return replace(trial, problem=f"{type(error).__name__}: {error}")
     if seen is None:

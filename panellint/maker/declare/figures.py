@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from math import ceil, floor
 
 from panellint.core.phrases import number
-from panellint.lint.engine import applies
 from panellint.maker.context import BatchContext
 from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.formula import Content
@@ -69,7 +68,7 @@ def _under_the_ceiling(context: BatchContext, value: float) -> float:
     """A moisture that only its margin carries over the market's ceiling is declared at it."""
     estimate = context.content("moisture").middle
     for rule in context.settings.rules.values():
-        if rule.check == "moisture-ceiling" and rule.is_on and applies(rule, context):
+        if rule.check == "moisture-ceiling" and rule.is_on and rule.is_about(context.kind):
             ceiling = rule.parameters.number("above")
             if estimate <= ceiling:
                 value = min(value, ceiling)

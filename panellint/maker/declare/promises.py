@@ -13,7 +13,6 @@ from typing import Any
 from panellint.core.phrases import listed, number
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supporting
-from panellint.lint import engine
 from panellint.maker.context import BatchContext
 from panellint.maker.declare.entries import Item, bare
 from panellint.maker.model import Batch
@@ -100,7 +99,7 @@ def _tried(
         return None
     covered: set[Path] = set()
     for rule in settings.rules.values():
-        if rule.check not in _CHECKS or not rule.is_on or not engine.applies(rule, context):
+        if rule.check not in _CHECKS or not rule.is_on or not rule.is_about(context.kind):
             continue
         context.weighed.judged.clear()
         if any(True for _ in registry.find(rule.check).function(context, rule)):

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
+from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
 from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import DRY_MATTER, ENERGY, Content
 from panellint.maker.reconcile.figures import HAIR, in_unit
 from panellint.nutrition.adequacy import density_factor
-from panellint.nutrition.errors import NotComputable
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
 from panellint.nutrition.profiles import (
     RATIO,

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
+from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed, number
-from panellint.core.units import convert, kcal_per_kg
+from panellint.core.units import convert
 from panellint.label.model import Bound, Guarantee
 from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import DRY_MATTER, FINISHED, Content
 from panellint.maker.reconcile.listing import percent
-from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006
-from panellint.nutrition.errors import NotComputable
+from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.tolerances import tolerance, tolerance_basis
 
 if TYPE_CHECKING:

@@ -32,7 +32,7 @@ def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     others = [
         other
         for other in found.settings.rules.values()
-        if other.check in checks and other.is_on and engine.applies(other, found)
+        if other.check in checks and other.is_on and other.is_about(found.kind)
     ]
     if not others:
         return

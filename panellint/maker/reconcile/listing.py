@@ -17,7 +17,6 @@ from panellint.core.phrases import number
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
-from panellint.lint import engine
 from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import Component, folded
 from panellint.rulepacks import registry
@@ -354,7 +353,7 @@ def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     names = set(rule.parameters.words("checks"))
     for other in context.settings.rules.values():
-        if other.check not in names or not other.is_on or not engine.applies(other, found):
+        if other.check not in names or not other.is_on or not other.is_about(found.kind):
             continue
         for seen in registry.find(other.check).function(found, other):
             yield Observation(

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from math import isfinite
 from typing import Any
 
+from panellint.core.errors import NotComputable
 from panellint.core.phrases import listed, number
 from panellint.maker.context import BatchContext
 from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Content
 from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.maker.reconcile.figures import Compared, compared, energy_content
 from panellint.nutrition.bases import PARTS
-from panellint.nutrition.errors import NotComputable
 from panellint.output.columns import Table
 
 _FEW = 5

@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import product
 from math import isfinite
 
-from panellint.core.errors import PanellintError
+from panellint.core.errors import ImpossibleFigure, PanellintError
 from panellint.core.phrases import listed, number
 from panellint.core.source import Source
 from panellint.core.units import convert
@@ -22,7 +22,6 @@ from panellint.maker.reformulate.program import Limits, Row
 from panellint.maker.sheet.headers import nutrient_id, nutrient_unit
 from panellint.maker.sheet.numbers import read_number
 from panellint.nutrition.bases import PARTS
-from panellint.nutrition.errors import ImpossibleFigure
 from panellint.rulepacks import registry
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Base, Condition
@@ -145,7 +144,7 @@ def name_rows(batch: Batch, name: str, settings: Settings, head: str) -> Iterato
     for rule in settings.rules.values():
         if rule.check not in ("named-share", "named-percentage", "code-share", "named-declared"):
             continue
-        if not rule.is_on or not engine.applies(rule, context):
+        if not rule.is_on or not rule.is_about(context.kind):
             continue
         context.weighed.judged.clear()
         seen = list(registry.find(rule.check).function(context, rule))

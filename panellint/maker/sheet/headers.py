@@ -168,8 +168,8 @@ def _column(index: int, printed: str) -> Column | None:
 def _is_unit(text: str) -> bool:
     if weight_unit(text):
         return True
+    from panellint.core.errors import ImpossibleFigure
     from panellint.core.units import convert
-    from panellint.nutrition.errors import ImpossibleFigure
 
     try:
         convert(1.0, text, text)

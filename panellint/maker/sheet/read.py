@@ -259,8 +259,8 @@ class _Reader:
     def _analysis(
         self, row: int, cells: tuple[str, ...], headings: Headings
     ) -> Iterator[tuple[str, Fraction]]:
+        from panellint.core.errors import ImpossibleFigure
         from panellint.core.units import convert
-        from panellint.nutrition.errors import ImpossibleFigure
 
         for column in headings.columns:
             if column.kind != NUTRIENT:

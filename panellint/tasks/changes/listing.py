@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from panellint.analysis.context import LabelContext
+from panellint.analysis.list_position import ordinal, standing
 from panellint.catalogue.words import fold
 from panellint.core.phrases import listed, number
 from panellint.ingredients.model import Ingredient
-from panellint.lint.checks.support.list_position import ordinal, standing
 from panellint.tasks.changes.pairing import Change, kept_in_place, paired
 
 

@@ -263,7 +263,7 @@ def test_lint_imports_nothing_of_it_for_a_label_without_a_sheet(tmp_path):
     code = (
         "import sys; from panellint.__main__ import main\n"
         f"main(['lint', '--quick', '--fail-at', 'never', {str(panel)!r}])\n"
-        "print(sorted(m for m in sys.modules if m.startswith('panellint.maker')))\n"
+        "print(sorted(m for m in sys.modules if m.startswith('panellint.maker.sheet')))\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert done.stdout.splitlines()[-1] == "[]", done.stderr

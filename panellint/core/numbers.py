@@ -1,39 +1,10 @@
-"""Why a figure cannot be worked out. Nothing here ever makes up a number instead."""
+"""Figures: what one can be, and how messages print it."""
 
 from __future__ import annotations
 
 from math import isfinite
 
-
-class NotComputable(ValueError):
-    """A figure cannot be worked out from what was given; the message says why.
-
-    `names` are the figures that stand in the way, as nutrient ids.
-    """
-
-    def __init__(self, reason: str, *names: str) -> None:
-        super().__init__(reason)
-        self.reason = reason
-        self.names = names
-
-
-class MissingFigure(NotComputable):
-    """A figure that is needed was not given."""
-
-
-class ImpossibleFigure(NotComputable):
-    """A figure that nothing can have: not a number, below nothing, over 100 %, no dry matter."""
-
-
-class ContradictoryFigures(NotComputable):
-    """Figures that cannot all be true: a least above a most, parts beyond the whole.
-
-    `excess` is by how many percentage points they clash.
-    """
-
-    def __init__(self, reason: str, *names: str, excess: float = 0.0) -> None:
-        super().__init__(reason, *names)
-        self.excess = excess
+from panellint.core.errors import ImpossibleFigure, MissingFigure
 
 
 def number(text: float) -> str:

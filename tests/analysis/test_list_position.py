@@ -8,8 +8,8 @@ import weakref
 import pytest
 
 from panellint.analysis.context import LabelContext
+from panellint.analysis.list_position import ordinal, share, standing
 from panellint.core.source import Source
-from panellint.lint.checks.support.list_position import ordinal, share, standing
 from panellint.rulepacks.settings import Settings
 
 

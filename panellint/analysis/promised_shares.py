@@ -1,0 +1,87 @@
+"""The percentages that a promise of the product's name asks for, by the rule that reads it.
+
+The parameters, all percentages, are those of the check `named-share`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from panellint.analysis.named_support import (
+    Support,
+    all_declared,
+    names_of,
+    support_of,
+    weights_of,
+)
+from panellint.ingredients.product_name import Named, Promise
+from panellint.shares.model import Base, Condition, Number, Path
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.rulepacks.packs import Rule
+
+_CONDITIONS = (
+    "together_at_least",
+    "together_at_most",
+    "each_at_least",
+    "without",
+    "counting_water_at_least",
+)
+
+
+def asked_of(
+    promise: Promise, context: LabelContext, rule: Rule
+) -> tuple[Support, list[list[Condition]]] | None:
+    """The declared entries behind a promise, and the sets of conditions of which it has to meet
+    one; None where the rule says nothing of it."""
+    with_ = rule.parameters
+    if not context.declaration.ingredients or promise.tier not in with_.words("tier"):
+        return None
+    if promise.percent is not None and promise.percent >= with_.get("together_at_least", 0):
+        return None  # the printed figure asks for more, and is judged by a rule of its own
+    support = support_of(_counted(promise, context, with_), context)
+    if not support or not all_declared(support):
+        return None  # a named one that is not declared is the matter of `named-declared`
+    sets = (_own(with_), *(_own(other) for other in with_.get("or", ())))
+    return support, [list(conditions(one, support)) for one in sets]
+
+
+def _own(given: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: given[key] for key in _CONDITIONS if key in given}
+
+
+def _counted(
+    promise: Promise, context: LabelContext, with_: Mapping[str, Any]
+) -> tuple[Named, ...]:
+    origins = with_.get("counts", {}).get(context.edition)
+    exempt = with_.get("exempt", ())
+    return tuple(
+        named
+        for named in promise.named
+        if named.match.known.kind not in exempt
+        and (origins is None or named.match.known.origin in origins)
+    )
+
+
+def conditions(given: Mapping[str, Any], support: Support) -> Iterator[Condition]:
+    together, names = weights_of(support), names_of(support)
+    base = Base.MIX_WITHOUT_WATER if "without" in given else Base.MIX
+    if "together_at_least" in given:
+        yield Condition(together, _exact(given["together_at_least"]), base, names)
+    if "together_at_most" in given:
+        yield Condition(together, _exact(given["together_at_most"]), base, names, at_most=True)
+    if "counting_water_at_least" in given:
+        yield Condition(together, _exact(given["counting_water_at_least"]), Base.MIX, names)
+    if "each_at_least" in given and (len(support) > 1 or "together_at_least" not in given):
+        for named, entries in support:
+            weights: dict[Path, Number] = {one.path: 1 for one in entries}
+            yield Condition(weights, _exact(given["each_at_least"]), base, named.name)
+
+
+@lru_cache(maxsize=256)
+def _exact(value: int | float) -> Fraction:
+    return Fraction(str(value))
