@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from panellint.catalogue import files
+from panellint.catalogue.form_tables import Tree, reading_tables
 from panellint.catalogue.words import fold, plain
 from panellint.core.errors import Fault, InputError
 from panellint.core.paths import packed
@@ -17,7 +18,7 @@ KEYS = {
     "notes", "of", "origin", "state", "supplies", "usda", "wide",
 }  # fmt: skip
 #: Tables by subject whose rows go with an ingredient's own.
-BY_ID = ("usual", "carries", "hazards", "glycaemic", "binders", "notes")
+BY_ID = ("usual", "carries", "also_carries", "hazards", "glycaemic", "binders", "notes")
 #: Where names are for all markets of a language, or for one region of it.
 REGIONS = ("us", "gb")
 
@@ -36,13 +37,14 @@ def names() -> dict[str, Any]:
     """
     classes = files.read(files.folder() / "classes.yaml")["classes"]
     kinds = files.read(files.folder() / "kinds.yaml")["kinds"]
+    tree = Tree()
     spelling = {fold(a): fold(b) for a, b in files.read(files.word_files()[1])["spelling"].items()}
     claims = _Claims(spelling)
     known: dict[str, list[Any]] = {}
     faults: list[Fault] = []
     for path, id, fields in entries():
         line = files.lines(path).get(id)
-        for problem in _problems(id, fields, classes, kinds, known):
+        for problem in _problems(id, fields, classes, kinds, known, tree.lineage):
             faults.append(Fault(str(path), line, 1, f"{id}: {problem}"))
         if id in known or fields.get("as") not in classes:
             continue
@@ -78,12 +80,13 @@ def names() -> dict[str, Any]:
     joined = _joined(set(known))
     for id, row in known.items():
         row.append({subject: joined[subject][id] for subject in BY_ID if id in joined[subject]})
-    reading = {"spelling": spelling, **_words(spelling), **_forms(classes, kinds, spelling)}
+    reading = {"spelling": spelling, **reading_tables(classes, kinds, set(known), spelling)}
     return {
         "names": {language: packed(table) for language, table in claims.tables().items()},
         "known": {id: packed(row) for id, row in known.items()},
         "families": joined["families"],
         "groups": joined["groups"],
+        "lineage": tree.lineage,
         "reading": packed(reading),
         "printed": {language: packed(table) for language, table in claims.printed().items()},
     }
@@ -95,6 +98,7 @@ def _problems(
     classes: dict[str, Any],
     kinds: dict[str, Any],
     known: dict[str, Any],
+    lineage: dict[str, Any],
 ) -> Iterator[str]:
     if id in known:
         yield "stands in another file too"
@@ -104,6 +108,8 @@ def _problems(
         yield f"unknown key {unknown[0]!r}"
     if fields.get("kind", "other") not in kinds:
         yield f"no kind is called {fields['kind']!r} in kinds.yaml"
+    if fields.get("of", "") and fields["of"] not in lineage:
+        yield f"no animal or plant is called {fields['of']!r} in tree.yaml"
     if not fields.get("names"):
         yield "has no names"
     if fold(id).replace(" ", "-") != id:
@@ -157,70 +163,6 @@ class _Claims:
         return tables
 
 
-def _words(spelling: dict[str, str]) -> dict[str, Any]:
-    """Words around a name, as plain words by the one that is met first; the longest first."""
-    data = files.read(files.word_files()[0])
-    qualifiers = [w for group in data["qualifiers"].values() for w in group]
-    return {
-        "qualifiers": _by_word(qualifiers, spelling, 0),
-        "last_qualifiers": _by_word(qualifiers, spelling, -1),
-        "lead_ins": _by_word(data["lead_ins"], spelling, 0),
-        "other_qualifiers": {
-            language: [tuple(folded.split(" ")) for folded in sorted({fold(w) for w in words})]
-            for language, words in data["other_languages"].items()
-        },
-    }
-
-
-def _plain_words(phrase: str, spelling: dict[str, str]) -> tuple[str, ...]:
-    return tuple(plain(fold(phrase), spelling).split(" "))
-
-
-def _by_word(
-    phrases: Iterable[str], spelling: dict[str, str], place: int
-) -> dict[str, list[tuple[str, ...]]]:
-    """Phrases in plain words by their word at a place, the longest first."""
-    table: dict[str, list[tuple[str, ...]]] = {}
-    different = {_plain_words(phrase, spelling) for phrase in phrases}
-    for words in sorted(different, key=lambda w: (-len(w), w)):
-        table.setdefault(words[place], []).append(words)
-    return table
-
-
-def _forms(
-    classes: dict[str, Any], kinds: dict[str, Any], spelling: dict[str, str]
-) -> dict[str, Any]:
-    """The forms that phrases before or after a name tell, by the phrase's outermost word."""
-    path = files.folder() / "forms.yaml"
-    data = files.read(path)
-    tables: dict[str, dict[str, list[Any]]] = {"after": {}, "before": {}}
-    for form in data["forms"]:
-        for name in form["class"].values():
-            if name not in classes:
-                raise files.fault(path, None, f"form {form['state']!r} names no class {name!r}")
-        for kind in form["of"]:
-            if kind not in kinds:
-                raise files.fault(path, None, f"form {form['state']!r} names no kind {kind!r}")
-        used = {name: classes[name] for name in form["class"].values()}
-        made = {
-            "state": form["state"],
-            "of": form["of"],
-            "class": form["class"],
-            "kinds": {n: [c["kind"], c["origin"]] for n, c in used.items()},
-            "keep": form.get("family") == "keep",
-            "kind": form.get("kind", ""),
-        }
-        for side, place in (("after", -1), ("before", 0)):
-            for phrase in form.get(side, []):
-                words = _plain_words(phrase, spelling)
-                tables[side].setdefault(words[place], []).append((words, made))
-    for table in tables.values():
-        for found in table.values():
-            found.sort(key=lambda pair: -len(pair[0]))
-    genera = {key: data[key] for key in ("genera", "short_genera", "yeast_genera")}
-    return {**tables, **genera}
-
-
 def _joined(ids: set[str]) -> dict[str, Any]:
     """The tables by subject, joined to ingredient ids; an unknown id is a fault."""
     base = files.folder()
@@ -248,13 +190,18 @@ def _joined(ids: set[str]) -> dict[str, Any]:
                 path = base / f"{subject}.yaml"
                 raise files.fault(path, None, f"no ingredient has the id {id!r}")
     carried: dict[str, list[str]] = {}
+    also_carried: dict[str, dict[str, list[str]]] = {}
     for row in carries:
         for id in row["ids"]:
             carried.setdefault(id, []).extend(row["nutrients"])
+            for form in row.get("also", ()):
+                forms = also_carried.setdefault(id, {})
+                forms.setdefault(form, []).extend(row["nutrients"])
     return {
         "families": members,
         "groups": groups,
         "usual": usual,
         "carries": carried,
+        "also_carries": also_carried,
         **by_id,
     }

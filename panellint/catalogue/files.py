@@ -21,6 +21,7 @@ TABLES = (
     "kinds",
     "notes",
     "strengths",
+    "tree",
     "usual",
     "widening",
 )
@@ -62,7 +63,7 @@ def _code(*stems: str) -> list[Path]:
 def name_inputs() -> list[Path]:
     """Every file that a look-up by name depends on."""
     tables = [folder() / f"{stem}.yaml" for stem in TABLES if stem not in FIGURE_TABLES]
-    code = _code("compile", "words")
+    code = _code("compile", "form_tables", "words")
     return [*ingredient_files(), *foreign_files(), *tables, *word_files(), *code]
 
 

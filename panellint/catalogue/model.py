@@ -54,7 +54,8 @@ class Binding(NamedTuple):
 
 
 class Hazard(NamedTuple):
-    """A danger to one species: `level` is error, warning or "do not flag"."""
+    """A danger to one species: `level` is error, warning or "do not flag". `also` are the forms
+    that it stays with beside those of the substance itself ("oil", "extract")."""
 
     species: str
     level: str
@@ -62,6 +63,18 @@ class Hazard(NamedTuple):
     dose: str
     source: str
     confirmed: bool = True
+    also: tuple[str, ...] = ()
+
+
+class Composition(NamedTuple):
+    """What a name states of an ingredient, each "" where it states none: the animal or plant,
+    the part of it, the state (raw, dried, broth, meal) and the treatment that led to it
+    (freeze-dried)."""
+
+    source: str
+    part: str = ""
+    state: str = ""
+    treatment: str = ""
 
 
 class CatalogueEntry(NamedTuple):
@@ -71,7 +84,10 @@ class CatalogueEntry(NamedTuple):
     mineral, microbial, synthetic or unknown; `species` the animal or plant it comes from, in
     plain words, or "". `figures` maps nutrient ids to ranges; what is absent is unknown and
     never zero. `supplies` are the nutrient ids that an additive (or a whole food that is
-    counted on for it) supplies. `usual` is the customary level in percent as mixed.
+    counted on for it) supplies. `usual` is the customary level in percent as mixed. `classes`
+    are what it is a kind of, itself first: its family, its animal or plant and all that these are
+    kinds of, up to the kingdom. `composed`: it is not listed, and its ranges are worked out or
+    those of its sort of material.
     """
 
     id: str
@@ -90,6 +106,8 @@ class CatalogueEntry(NamedTuple):
     hazards: tuple[Hazard, ...] = ()
     usual: Range | None = None
     notes: tuple[str, ...] = ()
+    classes: tuple[str, ...] = ()
+    composed: bool = False
 
     def range_of(self, nutrient: str) -> Range | None:
         """The range of a nutrient in its own unit; None where nothing is known of it."""
@@ -100,8 +118,8 @@ class CatalogueEntry(NamedTuple):
 class Match(NamedTuple):
     """What a printed name was taken for.
 
-    `how` is "name" (a listed name), "qualified" (a listed name under qualifiers such as
-    "organic", kept in `qualifiers`) or "structure" (understood from its parts, wide ranges).
+    `how` is "listed" (a name of the catalogue), "qualified" (such a name under qualifiers such
+    as "organic", kept in `qualifiers`) or "composed" (of a listed source and facts).
     """
 
     known: CatalogueEntry

@@ -1,215 +1,134 @@
-"""Names that are not listed but regular: qualifiers around a name, and names built by rule."""
+"""Parses printed names that no entry lists into a listed source and the words around it.
+
+A name is a source that is listed, and phrases before and behind it of which every word is known:
+parts, products, states (`rules/ingredients/forms.yaml`) and words that only qualify
+(`rules/words/qualifiers.yaml`). The longest source wins; what leaves a word over is no parse.
+"""
 
 from __future__ import annotations
 
 import re
-from itertools import pairwise
-from typing import TYPE_CHECKING, Any, TypeAlias
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import islice, pairwise
+from typing import Any, NamedTuple
 
-from panellint.catalogue.figures import Figures
-from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.catalogue.words import plain
 
-if TYPE_CHECKING:
-    from panellint.catalogue.store import Catalogue
-
-#: How many forms may be stacked around one base ("dried X broth powder").
-_DEPTH = 3
-#: A name of more words than this is prose and not taken apart.
-_LONGEST = 12
-#: How many answers are kept, for a server that meets the same words again and again.
-_REMEMBERED = 10_000
+#: A name of more words than this is prose and not parsed.
+LONGEST = 12
+#: No phrase of the tables has more words than this.
+_PHRASE = 6
+#: So many readings of the words on one side of a source are tried.
+_READINGS = 8
 _LATIN = re.compile(r"[a-z]{4,}$")
 
 
-#: Phrases in plain words, by one of these (by language where it is not English).
-Phrases: TypeAlias = dict[str, list[tuple[str, ...]]]
-#: The forms that phrases name, with those phrases, by one of their words.
-Forms: TypeAlias = dict[str, list[tuple[tuple[str, ...], dict[str, Any]]]]
+class Phrase(NamedTuple):
+    """Words before or behind a source, with the numbers of the facts that they may state."""
+
+    text: str
+    facts: tuple[int, ...]
 
 
-class Reader:
-    """Understands folded names that no entry lists.
+class Parse(NamedTuple):
+    """One way to read a name: the id of its source, and the phrases around it as printed."""
 
-    `data` are the tables of `panellint.catalogue.compile`, in which they are explained.
-    """
+    source: str
+    before: tuple[Phrase, ...]
+    after: tuple[Phrase, ...]
 
-    def __init__(self, catalogue: Catalogue, data: dict[str, Any]) -> None:
-        self._catalogue = catalogue
-        self._spelling: dict[str, str] = data["spelling"]
-        self._qualifiers: Phrases = data["qualifiers"]
-        self._last_qualifiers: Phrases = data["last_qualifiers"]
-        self._lead_ins: Phrases = data["lead_ins"]
-        self._other_qualifiers: Phrases = data["other_qualifiers"]
-        self._genera = set(data["genera"])
-        self._yeasts = set(data["yeast_genera"])
-        self._short_genera: dict[str, str] = data["short_genera"]
-        self._after: Forms = data["after"]
-        self._before: Forms = data["before"]
-        self._memory: dict[tuple[str, str, str], Match | None] = {}
 
-    def read(self, folded: str, market: str, language: str) -> Match | None:
-        """What a folded name is, or None; the time is bounded for names of any length."""
-        key = (folded, market, language)
-        if key not in self._memory:
-            if len(self._memory) >= _REMEMBERED:
-                self._memory.clear()
-            self._memory[key] = self._read(folded, market, language)
-        return self._memory[key]
+class Organism(NamedTuple):
+    """A micro-organism by its Latin name."""
 
-    def _read(self, folded: str, market: str, language: str) -> Match | None:
-        if language != "en":
-            words = tuple(folded.split(" "))
-            return self._foreign(words, market, language) or self._latin(words)
-        words = tuple(plain(folded, self._spelling).split(" "))
-        if len(words) > _LONGEST:
-            return None
-        words = self._without_lead_in(words)
-        return self._match(words, market, 0) or self._latin(words)
+    genus: str
+    species: str
+    fermented: bool
 
-    def _foreign(self, words: tuple[str, ...], market: str, language: str) -> Match | None:
-        """A listed name of another language between its qualifiers; no forms are known there."""
-        taken: list[str] = []
-        phrases = self._other_qualifiers.get(language, [])
-        while len(words) > 1:
-            for phrase in phrases:
-                size = len(phrase)
-                if size < len(words) and words[:size] == phrase:
-                    words = words[size:]
-                elif size < len(words) and words[-size:] == phrase:
-                    words = words[:-size]
-                else:
+
+class NameParser:
+    """Parses folded names. `data` are the tables that `panellint.catalogue.compile` explains;
+    `listed` returns the id that claims a name in a market and language, or None."""
+
+    def __init__(
+        self, data: Mapping[str, Any], listed: Callable[[str, str, str], str | None]
+    ) -> None:
+        self._data = data
+        self._listed = listed
+
+    def parses(self, folded: str, market: str, language: str) -> Iterator[Parse]:
+        """Yields the parses of a name, the longest source first."""
+        words = self._words(folded, language)
+        if not words:
+            return
+        before, after = self._data["before"], self._data["after"]
+        leading, trailing = before.get(language, {}), after.get(language, {})
+        for length in range(len(words), 0, -1):
+            for start in range(len(words) - length + 1):
+                end = start + length
+                source = self._listed(" ".join(words[start:end]), market, language)
+                if source is None:
                     continue
-                taken.append(" ".join(phrase))
-                break
-            else:
-                return None
-            if id := self._catalogue.listed(" ".join(words), market, language):
-                return Match(self._catalogue.known(id), "qualified", tuple(taken))
-        return None
+                for one in _readings(words[:start], leading):
+                    for other in _readings(words[end:], trailing):
+                        yield Parse(source, one, other)
 
-    def _listed(self, words: tuple[str, ...], market: str) -> CatalogueEntry | None:
-        id = self._catalogue.listed(" ".join(words), market, "en")
-        return self._catalogue.known(id) if id else None
+    def _words(self, folded: str, language: str) -> tuple[str, ...]:
+        """The words that name the ingredient: without a lead-in ("made with") and without a tail
+        that says what it is preserved with or a source of; none where it is prose."""
+        if language == "en":
+            folded = plain(folded, self._data["spelling"])
+        words = tuple(folded.split(" "))
+        if language == "en":
+            words = _without_tail(_without_lead(words, self._data["lead_ins"]), self._data["tails"])
+        return words if len(words) <= LONGEST else ()
 
-    def _without_lead_in(self, words: tuple[str, ...]) -> tuple[str, ...]:
-        while len(words) > 1:
-            for phrase in self._lead_ins.get(words[0], ()):
-                if words[: len(phrase)] == phrase and len(words) > len(phrase):
-                    words = words[len(phrase) :]
-                    break
-            else:
-                return words
-        return words
-
-    def _match(self, words: tuple[str, ...], market: str, depth: int) -> Match | None:
-        """A listed name, else a qualified one, else one by its form."""
-        for start, end, qualifiers in self._strippings(words):
-            known = self._listed(words[start:end], market)
-            if known:
-                return Match(known, "qualified" if qualifiers else "name", qualifiers)
-        if depth >= _DEPTH:
-            return None
-        for start, end, qualifiers in self._strippings(words):
-            found = self._by_form(words[start:end], market, depth)
-            if found:
-                return Match(found.known, "structure", qualifiers + found.qualifiers)
-        return None
-
-    def _strippings(self, words: tuple[str, ...]) -> list[tuple[int, int, tuple[str, ...]]]:
-        """The ways to take qualifiers off both ends: fewest first, each with what was taken."""
-        ways: list[tuple[int, int, tuple[str, ...]]] = [(0, len(words), ())]
-        seen = {(0, len(words))}
-        for start, end, taken in ways:
-            if end - start < 2:
-                continue
-            steps = [
-                (start + len(p), end, (*taken, " ".join(p)))
-                for p in self._qualifiers.get(words[start], ())
-                if len(p) < end - start and words[start : start + len(p)] == p
-            ]
-            steps += [
-                (start, end - len(p), (*taken, " ".join(p)))
-                for p in self._last_qualifiers.get(words[end - 1], ())
-                if len(p) < end - start and words[end - len(p) : end] == p
-            ]
-            for step in steps:
-                if step[:2] not in seen:
-                    seen.add(step[:2])
-                    ways.append(step)
-        return ways
-
-    def _by_form(self, words: tuple[str, ...], market: str, depth: int) -> Match | None:
-        if len(words) < 2:
-            return None
-        for phrase, form in self._after.get(words[-1], ()):
-            if len(phrase) < len(words) and words[-len(phrase) :] == phrase:
-                base = self._match(words[: -len(phrase)], market, depth + 1)
-                if base and (made := self._make(base, form, words, after=True)):
-                    return made
-        for phrase, form in self._before.get(words[0], ()):
-            if len(phrase) < len(words) and words[: len(phrase)] == phrase:
-                base = self._match(words[len(phrase) :], market, depth + 1)
-                if base and (made := self._make(base, form, words, after=False)):
-                    return made
-        return None
-
-    def _make(
-        self, base: Match, form: dict[str, Any], words: tuple[str, ...], *, after: bool
-    ) -> Match | None:
-        known = base.known
-        if known.kind not in form["of"]:
-            return None
-        name = form["class"].get(known.kind) or form["class"].get("*")
-        if not name:
-            return None
-        part = form["state"].replace(" ", "-")
-        id = f"{known.id}-{part}" if after else f"{part}-{known.id}"
-        own = self._catalogue.get(id)
-        if own:
-            return Match(own, "structure", base.qualifiers)
-        kind, origin = form["kinds"][name]
-        catalogue = self._catalogue
-        made = CatalogueEntry(
-            id=id,
-            names=(" ".join(words),),
-            kind=form["kind"] or kind,
-            origin=known.origin if origin == "unknown" or known.origin != "unknown" else origin,
-            species=known.species,
-            family=known.family if form["keep"] else "",
-            member=" ".join(words) if form["keep"] and known.family else "",
-            state=form["state"],
-            figures=Figures(lambda: catalogue.class_figures(name)),
-            supplies=known.supplies if kind in ("mineral", "vitamin", "amino-acid") else (),
-            carries=known.carries if form["keep"] else (),
-            hazards=known.hazards,
-            notes=(f"understood by its parts from {known.id}; ranges by sort of material",),
-        )
-        return Match(made, "structure", base.qualifiers)
-
-    def _latin(self, words: tuple[str, ...]) -> Match | None:
-        """A micro-organism by genus, or by its letter where fermentation is named too."""
+    def organism(self, folded: str) -> Organism | None:
+        """The micro-organism that a name states by its genus, or by the genus' letter where
+        fermentation is named too; None where it states none."""
+        words = folded.split(" ")[:LONGEST]
         fermented = "fermentation" in words or "fermented" in words
-        for word, species in pairwise(words[:4]):
-            full = word in self._genera
-            genus = word if full else self._short_genera.get(word, "")
-            if not genus or not (full or fermented):
-                continue
-            if _LATIN.match(species) or (full and species in ("sp", "spp")):
-                return Match(self._organism(genus, species, words, fermented), "structure")
+        for word, species in pairwise(words[:5]):
+            full = self._data["genera"].get(word)
+            genus = full or (fermented and self._data["short_genera"].get(word))
+            if genus and (_LATIN.match(species) or (full and species in ("sp", "spp"))):
+                return Organism(genus, species, fermented)
         return None
 
-    def _organism(
-        self, genus: str, species: str, words: tuple[str, ...], fermented: bool
-    ) -> CatalogueEntry:
-        kind = "yeast" if genus in self._yeasts else "probiotic"
-        return CatalogueEntry(
-            id=f"{genus}-{species}",
-            names=(" ".join(words),),
-            kind=kind,
-            origin="microbial",
-            species=f"{genus.capitalize()} {species}",
-            state="fermentation product" if fermented else "",
-            figures=Figures(lambda: self._catalogue.class_figures("probiotic")),
-            notes=("a micro-organism, understood by its Latin name",),
-        )
+
+def _readings(
+    words: Sequence[str], phrases: Mapping[str, Sequence[int]]
+) -> Iterator[tuple[Phrase, ...]]:
+    """Yields the ways to read words as phrases one behind the other, long phrases first."""
+    return islice(_covers(tuple(words), phrases), _READINGS)
+
+
+def _covers(
+    words: tuple[str, ...], phrases: Mapping[str, Sequence[int]]
+) -> Iterator[tuple[Phrase, ...]]:
+    if not words:
+        yield ()
+        return
+    for size in range(min(_PHRASE, len(words)), 0, -1):
+        text = " ".join(words[:size])
+        if (facts := phrases.get(text)) is not None:
+            for rest in _covers(words[size:], phrases):
+                yield (Phrase(text, tuple(facts)), *rest)
+
+
+def _without_lead(words: tuple[str, ...], leads: Mapping[str, int]) -> tuple[str, ...]:
+    while True:
+        for size in range(min(_PHRASE, len(words) - 1), 0, -1):
+            if " ".join(words[:size]) in leads:
+                words = words[size:]
+                break
+        else:
+            return words
+
+
+def _without_tail(words: tuple[str, ...], tails: Mapping[str, int]) -> tuple[str, ...]:
+    for start in range(1, min(len(words), LONGEST) - 1):
+        for size in range(1, _PHRASE + 1):
+            if " ".join(words[start : start + size]) in tails:
+                return words[:start]
+    return words

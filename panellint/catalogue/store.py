@@ -11,6 +11,7 @@ from panellint.catalogue.figures import Figures, decoded
 from panellint.catalogue.model import (
     Binding,
     CatalogueEntry,
+    Composition,
     Figure,
     Glycaemic,
     Hazard,
@@ -21,7 +22,8 @@ from panellint.catalogue.words import fold
 from panellint.core import paths
 
 if TYPE_CHECKING:
-    from panellint.catalogue.name_parser import Reader
+    from panellint.catalogue.composing import Composer
+    from panellint.catalogue.name_parser import NameParser
 
 #: The region of a language whose words the labels of a market use.
 _REGIONS = {"us": "us", "ca": "us", "uk": "gb", "eu": "gb"}
@@ -65,9 +67,47 @@ class Catalogue:
         if id := self.listed(folded, market, language):
             match = self._matches.get(id)
             if match is None:
-                match = self._matches[id] = Match(self.known(id), "name")
+                match = self._matches[id] = Match(self.known(id), "listed")
             return match
-        return self._reader.read(folded, market, language) if folded else None
+        return self._composed_match(folded, market, language) if folded else None
+
+    def _composed_match(self, folded: str, market: str, language: str) -> Match | None:
+        for parse in self._parser.parses(folded, market, language):
+            if composed := self._composer.compose(parse):
+                how = "qualified" if composed.qualifiers else "listed"
+                how = "composed" if composed.facts else how
+                return Match(composed.entry, how, composed.qualifiers)
+        organism = self._parser.organism(folded)
+        if organism is None:
+            return None
+        from panellint.catalogue.composing import organism as entry_of
+
+        listed = self.get(f"{organism.genus}-{organism.species}")
+        yeasts = self._reading["yeast_genera"]
+        made = listed or entry_of(organism, yeasts, lambda: self.class_figures("probiotic"))
+        return Match(made, "composed")
+
+    def composition(
+        self, name: str, *, market: str = "us", language: str = "en"
+    ) -> Composition | None:
+        """What a printed name states, fact by fact; None where the name is not understood."""
+        match = self.lookup(name, market=market, language=language)
+        if match is None:
+            return None
+        states = [match.known.state]
+        found = Composition(match.known.species, state=match.known.state)
+        # The shortest source leaves the most to be stated: "lamb lung" is the lung of a sheep.
+        for parse in reversed(list(self._parser.parses(fold(name), market, language))):
+            composed = self._composer.compose(parse)
+            if composed is None or composed.entry.id != match.known.id:
+                continue
+            stated = {fact["layer"]: fact["name"] for fact in composed.facts}
+            states = [stated[layer] for layer in ("state", "product") if layer in stated] or states
+            treatments = [fact["treatment"] for fact in composed.facts if fact["treatment"]]
+            return Composition(
+                found.source, stated.get("part", ""), " ".join(states), " ".join(treatments)
+            )
+        return found
 
     def listed(self, folded: str, market: str, language: str) -> str | None:
         """The id that claims a folded name as printed, in a market and language."""
@@ -83,10 +123,35 @@ class Catalogue:
         return table
 
     @cached_property
-    def _reader(self) -> Reader:
-        from panellint.catalogue.name_parser import Reader
+    def _reading(self) -> dict[str, Any]:
+        reading: dict[str, Any] = paths.unpacked(self._data["reading"])
+        return reading
 
-        return Reader(self, paths.unpacked(self._data["reading"]))
+    @cached_property
+    def _parser(self) -> NameParser:
+        from panellint.catalogue.name_parser import NameParser
+
+        return NameParser(self._reading, self._listed_anywhere)
+
+    @cached_property
+    def _composer(self) -> Composer:
+        from panellint.catalogue.composing import Composer
+
+        return Composer(self._reading, self.get, self.class_figures, self._also_carried)
+
+    def _listed_anywhere(self, folded: str, market: str, language: str) -> str | None:
+        """The id that claims a name, in English too where substances have one name for all."""
+        id = self.listed(folded, market, language)
+        if id is None and language != "en":
+            id = self.listed(folded, market, "en")
+            if id and self.known(id).kind not in self._reading["international"]:
+                return None
+        return id
+
+    def _also_carried(self, id: str, form: str) -> tuple[str, ...]:
+        """The nutrients to count on in a form that does not have the substance's own."""
+        joined = paths.unpacked(self._data["known"][id])[-1] if id in self else {}
+        return tuple(joined.get("also_carries", {}).get(form, ()))
 
     @cached_property
     def languages(self) -> tuple[str, ...]:
@@ -179,6 +244,7 @@ class Catalogue:
         names, kind, origin, species, state, supplies, carries, notes, _, joined = row
         families = self._families_of.get(id, [])
         usual = joined.get("usual")
+        lineage = self._data["lineage"].get(species or origin, (species, origin))
         return CatalogueEntry(
             id=id,
             names=tuple(names),
@@ -206,17 +272,30 @@ class Catalogue:
                 for r in joined.get("binders", [])
             ),
             hazards=tuple(
-                Hazard(r["species"], r["level"], r["what"], r["dose"], r["source"], r["confirmed"])
+                Hazard(
+                    r["species"],
+                    r["level"],
+                    r["what"],
+                    r["dose"],
+                    r["source"],
+                    r["confirmed"],
+                    tuple(r.get("also", ())),
+                )
                 for r in joined.get("hazards", [])
             ),
             usual=Range(*map(float, usual["range"])) if usual else None,
             notes=(*notes, *(f"{r['text']} ({r['source']})" for r in joined.get("notes", []))),
+            classes=tuple(dict.fromkeys(filter(None, (id, *families, *lineage)))),
         )
 
     @cached_property
     def _figure_data(self) -> dict[str, Any]:
         data: dict[str, Any] = paths.cached("catalogue-figures", files.figure_inputs(), _figures)
         return data
+
+    def lineage(self, species: str) -> tuple[str, ...]:
+        """An animal, a plant or a class of them, and all that it is a kind of; () if unknown."""
+        return tuple(self._data["lineage"].get(species, ()))
 
     def _figures_of(self, id: str) -> dict[str, Figure]:
         return decoded(self._figure_data["figures"][id], self._figure_data)

@@ -139,7 +139,7 @@ def _mentions(
             start, end = first.start(), last.end()
             printed = text[start:end]
             match = catalogue.lookup(printed, market=market, language=language)
-            if match is None or match.how == "structure" or printed.lower() in words.not_named:
+            if match is None or match.how == "composed" or printed.lower() in words.not_named:
                 continue
             if _CUT.search(printed) or "&" in printed:
                 continue

@@ -106,7 +106,7 @@ class _Identifier:
         if entry.match or entry.members or before.members or " " in entry.name or not entry.name:
             return False
         whole = self.look(f"{entry.name} {before.name}")
-        return whole is not None and whole.how != "structure"
+        return whole is not None and whole.how != "composed"
 
     def _inverted(self, before: Ingredient, entry: Ingredient) -> Ingredient:
         span = before.name_span.cover(entry.name_span)
@@ -130,7 +130,7 @@ class _Identifier:
         pieces = [_Piece(entry.name, entry.name_span, match)]
         alternative = False
         guessed = len(self.faults)
-        if match is None or match.how == "structure":
+        if match is None or match.how == "composed":
             parted, alternative = self._parted(entry, match)
             pieces = parted or pieces
         # Only before a list's last entry must "and" part two entries; elsewhere the two may
@@ -181,9 +181,9 @@ class _Identifier:
         for number in range(len(words) - 1, 0, -1):
             pair = [self._piece(entry, words[:number]), self._piece(entry, words[number:])]
             ways = [piece.match.how if piece.match else "" for piece in pair]
-            if "" in ways or "structure" in ways:
+            if "" in ways or "composed" in ways:
                 continue
-            plain = ways.count("name")
+            plain = ways.count("listed")
             if best is None or plain > best[0]:
                 best = plain, pair
         if best is None:
@@ -201,7 +201,7 @@ class _Identifier:
         if first == left.name:
             return right
         whole = self.look(f"{first} {right.name}")
-        fits = whole is not None and whole.how == "name" and right.match is not None
+        fits = whole is not None and whole.how == "listed" and right.match is not None
         return right._replace(match=whole) if fits else right
 
     def _piece(self, entry: Entry, words: tuple[Span, ...]) -> _Piece:

@@ -52,7 +52,7 @@ def with_unlisted(
             _NOWHERE,
             _NOWHERE,
             (len(listed) + place,),
-            match=Match(_known(kind, printed.get(kind, Fraction(0))), "structure"),
+            match=Match(_known(kind, printed.get(kind, Fraction(0))), "composed"),
             any_of=True,
         )
         for place, kind in enumerate(kind for kind in KINDS if kind in wanted)

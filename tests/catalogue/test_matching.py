@@ -152,7 +152,7 @@ def test_regular_names_are_understood_by_their_parts(
 ) -> None:
     match = catalogue.lookup(name)
     assert match is not None
-    assert match.how == "structure"
+    assert match.how == "composed"
     assert (match.known.kind, match.known.family) == (kind, family)
     moisture = match.known.range_of("moisture")
     assert moisture is not None

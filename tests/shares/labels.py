@@ -21,7 +21,7 @@ def percent(value: str, bound: Bound = Bound.EXACT, of: PercentOf = PercentOf.FO
 def entry(name: str, *members: Ingredient, **fields: Any) -> Ingredient:
     """An entry whose path is set by `declare`; "water" is processing water."""
     kind = "water" if name == "water" else "other"
-    known = Match(CatalogueEntry(name, (name,), kind, ""), "name")
+    known = Match(CatalogueEntry(name, (name,), kind, ""), "listed")
     return Ingredient(name, NOWHERE, NOWHERE, (), match=known, members=members, **fields)
 
 

@@ -40,7 +40,7 @@ def test_the_numbers_are_read_exactly() -> None:
 def small(name: str, kind: str, *supplies: str) -> object:
     known = CatalogueEntry(name, (name,), kind, "synthetic", supplies=supplies)
 
-    return entry(name)._replace(match=Match(known, "name"))
+    return entry(name)._replace(match=Match(known, "listed"))
 
 
 def test_practice_keeps_small_ingredients_small() -> None:

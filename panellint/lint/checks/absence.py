@@ -175,7 +175,7 @@ def _choices(
     if not name or name in words.no_topic or len(name.split()) > _LONGEST:
         return None
     match = context.catalogue.lookup(name, market=context.market, language=context.language)
-    if match is None or match.how == "structure":
+    if match is None or match.how == "composed":
         return None
     return _of(match.known, words)
 

@@ -130,7 +130,7 @@ def _named_after(
     for last in reversed(tokens):
         name = folded(stretch.text[tokens[0].start() : last.end()])
         match = context.catalogue.lookup(name, market=context.market, language=context.language)
-        if match is not None and match.how != "structure":
+        if match is not None and match.how != "composed":
             return name, match.known
     return None
 
@@ -271,7 +271,7 @@ def _claimed_first(
             if name == "meat":
                 return name, None
             found = context.catalogue.lookup(name, market=context.market, language=context.language)
-            if found is not None and found.how != "structure":
+            if found is not None and found.how != "composed":
                 return name, found.known
     return None
 

@@ -291,7 +291,7 @@ def _named_after(
                 match = context.catalogue.lookup(
                     printed, market=context.market, language=context.language
                 )
-            if match and match.how != "structure":
+            if match and match.how != "composed":
                 span = Span(stretch.start + a, stretch.start + b)
                 yield match.known, " ".join(printed.lower().split()), span
                 number += size

@@ -43,7 +43,7 @@ def official(component: Component, market: str) -> str:
     if match and match.known.kind in purpose:
         return f"{_plain(line.name)} ({purpose[match.known.kind]})"
     cuts = data("practice/batch")["name_of_kind"].get(market, ())
-    if match is None or match.how != "name" or match.known.kind not in cuts:
+    if match is None or match.how != "listed" or match.known.kind not in cuts:
         return _plain(line.name)
     return match.known.names[0]
 

@@ -71,7 +71,7 @@ def ingredient_text(printed: str, match: Match, columns: int) -> str:
 def _led(match: Match) -> str:
     if match.how == "qualified":
         return f", qualified as {', '.join(match.qualifiers)}"
-    return ", understood from its parts (wide ranges)" if match.how == "structure" else ""
+    return ", understood from its parts (wide ranges)" if match.how == "composed" else ""
 
 
 def _figures(known: CatalogueEntry, columns: int) -> Iterator[str]:

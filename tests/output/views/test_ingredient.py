@@ -56,7 +56,9 @@ def test_data():
 
 
 def test_nothing_known_of_its_composition():
-    text = ingredient_text("x", Match(CatalogueEntry("x", ("x",), "mixed", "unknown"), "name"), 80)
+    text = ingredient_text(
+        "x", Match(CatalogueEntry("x", ("x",), "mixed", "unknown"), "listed"), 80
+    )
     assert "no composition known" in text
 
 

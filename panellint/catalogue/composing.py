@@ -1,0 +1,189 @@
+"""Composes a catalogue entry from a listed source and the facts that a name states of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping
+from functools import cache
+from itertools import islice, product
+from typing import Any, NamedTuple
+
+from panellint.catalogue.figures import Figures
+from panellint.catalogue.model import CatalogueEntry, Figure, Hazard
+from panellint.catalogue.name_parser import Organism, Parse, Phrase
+from panellint.catalogue.states import worked_out
+
+#: So many choices among the meanings of a name's phrases are tried.
+_CHOICES = 64
+#: The order in which facts are joined to a source, and the one that is tried next: a fat of
+#: smoked fish, where smoking a fat means nothing.
+_ORDERS = (
+    {"part": 0, "product": 1, "state": 2, "qualifier": 3},
+    {"part": 0, "state": 1, "product": 2, "qualifier": 3},
+)
+
+
+class Composed(NamedTuple):
+    """What a name was composed to: the entry, its listed source, the facts joined to it from the
+    innermost on, and the phrases that only qualify it, as printed."""
+
+    entry: CatalogueEntry
+    source: CatalogueEntry
+    facts: tuple[Mapping[str, Any], ...]
+    qualifiers: tuple[str, ...]
+
+
+class Composer:
+    """Joins facts to sources.
+
+    `facts` are the rows of `rules/ingredients/forms.yaml` and of the qualifiers, compiled; `get`
+    returns a listed entry by its id or None, `figures_of_sort` the ranges of a sort of material,
+    and `also` what an entry's nutrients and hazards named by state are.
+    """
+
+    def __init__(
+        self,
+        data: Mapping[str, Any],
+        get: Callable[[str], CatalogueEntry | None],
+        figures_of_sort: Callable[[str], dict[str, Figure]],
+        also: Callable[[str, str], tuple[str, ...]],
+    ) -> None:
+        self._facts: list[dict[str, Any]] = data["facts"]
+        self._error: float = data["closes_within"]
+        self._get = get
+        self._figures_of_sort = figures_of_sort
+        self._also = also
+
+    def compose(self, parse: Parse) -> Composed | None:
+        """Returns what a parse stands for; None where its facts do not go together."""
+        source = self._get(parse.source)
+        assert source is not None
+        phrases = (*parse.before, *parse.after)
+        for facts in self._choices(parse):
+            for order in _ORDERS:
+                entry = self._joined(source, facts, order)
+                if entry is not None:
+                    kept = tuple(
+                        phrase.text
+                        for phrase, fact in zip(phrases, facts, strict=True)
+                        if fact["layer"] == "qualifier"
+                    )
+                    joined = sorted(facts, key=lambda fact: (order[fact["layer"]], fact["place"]))
+                    return Composed(
+                        entry,
+                        source,
+                        tuple(fact for fact in joined if fact["layer"] != "qualifier"),
+                        kept,
+                    )
+        return None
+
+    def _choices(self, parse: Parse) -> Iterator[tuple[dict[str, Any], ...]]:
+        """Yields one fact for each phrase, as printed."""
+        phrases: tuple[Phrase, ...] = (*parse.before, *parse.after)
+        meanings = [[self._facts[number] for number in phrase.facts] for phrase in phrases]
+        split = len(parse.before)
+        for facts in islice(product(*meanings), _CHOICES):
+            # From the source outward: what stands behind it first.
+            yield tuple(
+                {**fact, "place": place - split if place >= split else 100 + split - place}
+                for place, fact in enumerate(facts)
+            )
+
+    def _joined(
+        self, entry: CatalogueEntry, facts: tuple[dict[str, Any], ...], order: Mapping[str, int]
+    ) -> CatalogueEntry | None:
+        for fact in sorted(facts, key=lambda fact: (order[fact["layer"]], fact["place"])):
+            joined = self.join(entry, fact)
+            if joined is None:
+                return None
+            entry = joined
+        return entry
+
+    def join(self, entry: CatalogueEntry, fact: Mapping[str, Any]) -> CatalogueEntry | None:
+        """Returns what an entry is with one more fact; None where the fact cannot be one of it."""
+        if fact["of"] is not None and entry.kind not in fact["of"]:
+            return None
+        layer = fact["layer"]
+        if layer == "qualifier":
+            return entry
+        if entry.id.rpartition("-")[2] in fact["but"]:
+            return None
+        worked = entry.state in fact["worked"]
+        if layer == "state":
+            if entry.state in fact["again"]:
+                return entry
+        elif worked and not fact["any_state"]:
+            return None
+        id = f"{fact['slug']}-{entry.id}" if layer == "state" else f"{entry.id}-{fact['slug']}"
+        if own := self._get(id):
+            return own
+        sort = fact["sorts"].get(entry.kind) or fact["sorts"].get("*")
+        if sort == "same":
+            return entry
+        return self._made(entry, fact, id, sort)
+
+    def _made(
+        self, entry: CatalogueEntry, fact: Mapping[str, Any], id: str, sort: str | None
+    ) -> CatalogueEntry:
+        if sort is None:
+            kind, origin, state = entry.kind, entry.origin, fact["name"]
+            figures = Figures(lambda: worked_out(entry, fact, self._error))
+            note = f"worked out from {entry.id} ({fact['name']})"
+        else:
+            kind, origin, state = fact["made"][sort]
+            figures = Figures(cache(lambda: self._figures_of_sort(sort)))
+            note = f"composed of {entry.id} ({fact['name']}); ranges by sort of material"
+        if fact["kind"]:
+            kind = entry.kind if fact["kind"] == "same" else fact["kind"]
+        like = self._get(fact["like"]) if fact["like"] else None
+        hazards, carries = self._inherited(entry, fact)
+        if like:
+            hazards, carries = hazards + like.hazards, (*carries, *like.carries)
+        if origin == "unknown" or entry.origin != "unknown":
+            origin = entry.origin
+        keeps = kind in ("mineral", "vitamin", "amino-acid")
+        family = entry.family if fact["family"] else ""
+        return CatalogueEntry(
+            id=id,
+            names=(id.replace("-", " "),),
+            kind=kind,
+            origin=origin,
+            species=entry.species,
+            family=family,
+            member=id.replace("-", " ") if family else "",
+            state=state,
+            figures=figures,
+            supplies=entry.supplies if keeps else (),
+            carries=tuple(dict.fromkeys((*carries, *fact["carries"]))),
+            hazards=hazards,
+            notes=(note,),
+            classes=tuple(dict.fromkeys((id, *filter(None, [family]), *entry.classes[1:]))),
+            composed=True,
+        )
+
+    def _inherited(
+        self, entry: CatalogueEntry, fact: Mapping[str, Any]
+    ) -> tuple[tuple[Hazard, ...], tuple[str, ...]]:
+        """What belongs to the substance and goes with this fact of it."""
+        if fact["substance"]:
+            return entry.hazards, entry.carries
+        hazards = tuple(hazard for hazard in entry.hazards if fact["name"] in hazard.also)
+        return hazards, self._also(entry.id, fact["name"])
+
+
+def organism(
+    found: Organism, yeasts: Collection[str], figures: Callable[[], dict[str, Figure]]
+) -> CatalogueEntry:
+    """Returns the entry of a micro-organism that no entry lists; `yeasts` are genera."""
+    name = f"{found.genus} {found.species}"
+    return CatalogueEntry(
+        id=f"{found.genus}-{found.species}",
+        names=(name,),
+        kind="yeast" if found.genus in yeasts else "probiotic",
+        origin="microbial",
+        species=name.capitalize(),
+        state="fermentation product" if found.fermented else "",
+        figures=Figures(figures),
+        notes=("a micro-organism, understood by its Latin name",),
+        classes=(f"{found.genus}-{found.species}", "microbial"),
+        composed=True,
+    )
