@@ -5,8 +5,6 @@ parts, products, states (`rules/ingredients/forms.yaml`) and words that only qua
 (`rules/words/qualifiers.yaml`). The longest source wins; what leaves a word over is no parse.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import islice, pairwise
