@@ -1,0 +1,44 @@
+"""The YAML under `rules/`: one dialect for every reader, and lines that fit a screen."""
+
+from pathlib import Path
+
+import pytest
+import yaml
+from ruamel.yaml import YAML
+
+from panellint.core import paths
+from panellint.rulepacks.compile import yaml_source
+
+LONGEST = 120
+FILES = sorted(paths.rules_folder().rglob("*.yaml"))
+
+
+def name_of(path: Path) -> str:
+    return str(path.relative_to(paths.rules_folder()))
+
+
+@pytest.fixture(params=FILES, ids=name_of)
+def file(request: pytest.FixtureRequest) -> Path:
+    assert isinstance(request.param, Path)
+    return request.param
+
+
+def test_every_reader_gives_the_same_data(file: Path) -> None:
+    """PyYAML in Python (YAML 1.1), its C loader, and a reader of YAML 1.2, against our own."""
+    text = file.read_text(encoding="utf-8")
+    own = yaml_source.read(file, aliases=True)
+    assert own.faults == []
+    assert yaml.load(text, Loader=yaml.SafeLoader) == own.data
+    assert yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader)) == own.data
+    assert YAML(typ="safe", pure=True).load(text) == own.data
+
+
+def test_no_line_is_longer_than_a_screen(file: Path) -> None:
+    if file.relative_to(paths.rules_folder()).parts[0] == "ingredients":
+        pytest.skip("the catalogue's files are being put into block style")
+    long = [
+        f"{name_of(file)}:{number}"
+        for number, line in enumerate(file.read_text(encoding="utf-8").splitlines(), 1)
+        if len(line) > LONGEST
+    ]
+    assert long == []
