@@ -15,7 +15,7 @@ from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.starch_roles import answers
 from panellint.catalogue.model import CatalogueEntry
 from panellint.ingredients.model import Ingredient
-from panellint.ingredients.selector import UNNAMED, Choice
+from panellint.ingredients.selector import Choice, names_one
 from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage_of
 from panellint.rulepacks.packs import data
 
@@ -82,7 +82,7 @@ def _animals(context: LabelContext, animals: Choice) -> dict[str, list[str]]:
         if not animals.fits(entry) or entry.match is None:
             continue
         species = entry.match.known.species
-        species = named if species in UNNAMED else species
+        species = species if names_one(species) else named
         if species:
             inside.setdefault(entry.path, species)
         of = found.setdefault(species, [])

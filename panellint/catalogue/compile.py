@@ -87,6 +87,7 @@ def names() -> dict[str, Any]:
         "families": joined["families"],
         "groups": joined["groups"],
         "lineage": tree.lineage,
+        "collective": tree.collective,
         "reading": packed(reading),
         "printed": {language: packed(table) for language, table in claims.printed().items()},
     }

@@ -113,7 +113,7 @@ class Composer:
                 return entry
         elif worked and not fact["any_state"]:
             return None
-        id = f"{fact['slug']}-{entry.id}" if layer == "state" else f"{entry.id}-{fact['slug']}"
+        id = f"{entry.id}-{fact['slug']}" if fact["behind"] else f"{fact['slug']}-{entry.id}"
         if own := self._get(id):
             return own
         sort = fact["sorts"].get(entry.kind) or fact["sorts"].get("*")
@@ -142,6 +142,11 @@ class Composer:
             origin = entry.origin
         keeps = kind in ("mineral", "vitamin", "amino-acid")
         family = entry.family if fact["family"] else ""
+        above = [
+            one
+            for one in entry.classes
+            if one == entry.species or one not in (entry.id, entry.family)
+        ]
         return CatalogueEntry(
             id=id,
             names=(id.replace("-", " "),),
@@ -156,7 +161,7 @@ class Composer:
             carries=tuple(dict.fromkeys((*carries, *fact["carries"]))),
             hazards=hazards,
             notes=(note,),
-            classes=tuple(dict.fromkeys((id, *filter(None, [family]), *entry.classes[1:]))),
+            classes=tuple(dict.fromkeys((id, *filter(None, [family]), *above))),
             composed=True,
         )
 

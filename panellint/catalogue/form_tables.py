@@ -20,6 +20,10 @@ class Tree:
         self._grow(data["tree"], [])
         for name, meant in data["names"].items():
             self.lineage[name] = self.lineage[meant]
+        self.collective: list[str] = data["collective"]
+        for name in self.collective:
+            if name not in self.lineage:
+                raise files.fault(self._path, None, f"{name!r} is not in the tree")
 
     def _grow(self, nodes: dict[str, Any] | list[str] | None, above: list[str]) -> None:
         for name in nodes or ():
@@ -90,10 +94,10 @@ def reading_tables(
 
 #: Rows of `forms.yaml`: what a fact may say, and what it says where it is silent.
 _FACT: dict[str, Any] = {
-    "added": {}, "after": (), "again": (), "any_state": False, "as": None, "before": (), "but": (),
-    "carries": (), "family": True, "gains_water": False, "kept": {},
+    "added": {}, "after": (), "again": (), "any_state": False, "as": None, "before": (),
+    "behind": False, "but": (), "carries": (), "family": True, "gains_water": False, "kept": {},
     "kind": "", "like": "", "moisture": {}, "name": "",
-    "of": (), "substance": None, "treatment": "", "words": {},
+    "of": (), "slug": "", "substance": None, "treatment": "", "words": {},
 }  # fmt: skip
 
 
@@ -106,7 +110,8 @@ def _fact(
     fact = {**_FACT, **row, "layer": layer, "sorts": sorts, "worked": data["worked"]}
     if fact["substance"] is None:
         fact["substance"] = layer == "state"
-    fact["slug"] = fold(fact["name"]).replace(" ", "-")
+    fact["slug"] = fold(fact["slug"] or fact["name"]).replace(" ", "-")
+    fact["behind"] = fact["behind"] or layer != "state"
     fact["made"] = {
         sort: [classes[sort]["kind"], classes[sort]["origin"], classes[sort]["state"]]
         for sort in sorts.values()
@@ -120,7 +125,7 @@ def _fact(
 def _fact_problems(
     fact: dict[str, Any], classes: dict[str, Any], kinds: dict[str, Any], ids: set[str]
 ) -> Iterator[str]:
-    known = {*_FACT, "layer", "sorts", "worked", "slug", "made"}
+    known = {*_FACT, "layer", "sorts", "worked", "made"}
     if unknown := sorted(set(fact) - known):
         yield f"unknown key {unknown[0]!r}"
     for sort in fact["sorts"].values():

@@ -8,6 +8,9 @@ from typing import NamedTuple
 #: "protein" is N x 6.25.
 PARTS = ("moisture", "protein", "fat", "fibre", "ash", "carbohydrate")
 
+#: States of an ingredient that is named without another word.
+BARE_STATES = frozenset({"raw", "fresh", "whole", "dry", "fluid"})
+
 
 class Range(NamedTuple):
     """The least and the most of a nutrient, in its unit, on the as-added basis."""

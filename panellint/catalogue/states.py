@@ -44,6 +44,8 @@ def state_ranges(
     kept: Mapping[str, Sequence[float]] = state["kept"]
     added: Mapping[str, float] = state["added"]
     low = [raw[part].low for part in _SOLIDS]
+    # What a table gives by difference holds the errors of the rest.
+    low[-1] = max(0.0, low[-1] - error)
     high = [raw[part].high for part in _SOLIDS]
     water = raw["moisture"]
     if not state["gains_water"]:

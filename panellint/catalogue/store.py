@@ -297,6 +297,11 @@ class Catalogue:
         """An animal, a plant or a class of them, and all that it is a kind of; () if unknown."""
         return tuple(self._data["lineage"].get(species, ()))
 
+    @property
+    def collective(self) -> frozenset[str]:
+        """The classes of animals and plants of which a name that says no more names no one."""
+        return frozenset(self._data["collective"])
+
     def _figures_of(self, id: str) -> dict[str, Figure]:
         return decoded(self._figure_data["figures"][id], self._figure_data)
 

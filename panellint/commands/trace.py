@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from panellint.commands import options, sheets
-from panellint.core.errors import Fault, InputError
+from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.exit_codes import Exit
 from panellint.lint.runner.files import Ignored, find
 from panellint.output.atomic_file import opened
@@ -66,6 +66,8 @@ def trace(
         except InputError as error:
             faults += error.faults
     ordered = in_order(reached)
+    if not ordered and not sought.is_known:
+        raise PanellintError(_unknown(sought))
     with opened(output) as stream:
         if form == "json":
             stream.write(json.dumps(_data(sought, ordered, faults), indent=1) + "\n")
@@ -121,13 +123,17 @@ def _tell_name(sought: TraceQuery) -> None:
         also = f", also called {', '.join(others)}" if others else ""
         click.echo(f"panellint: looking for {first}{also}", err=True)
     elif sought.name != ANYTHING:
-        near = sought.catalogue.suggest(sought.name)
-        tail = f"; near names: {', '.join(near)}" if near else ""
-        click.echo(
-            f"panellint: {sought.name!r} is not known to the catalogue and is compared by its "
-            f"name alone{tail}",
-            err=True,
-        )
+        words = f"{sought.name!r} is not known to the catalogue and is compared by its name alone"
+        click.echo(f"panellint: {words}{_near(sought)}", err=True)
+
+
+def _unknown(sought: TraceQuery) -> str:
+    return f"no file has {sought.name!r}, and the catalogue does not know it{_near(sought)}"
+
+
+def _near(sought: TraceQuery) -> str:
+    near = sought.catalogue.suggest(sought.name)
+    return f"; near names: {', '.join(near)}" if near else ""
 
 
 CAUTION = (

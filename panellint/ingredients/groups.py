@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from functools import cache
 
-from panellint.catalogue.model import Match
+from panellint.catalogue.model import BARE_STATES, Match
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.rulepacks.packs import data
@@ -20,8 +20,6 @@ GROUPS = frozenset({"category", "mixed"})
 #: Markets whose text has every figure in a list count in the feed by weight (Regulation (EC)
 #: 767/2009, Art. 17).
 BY_WEIGHT_OF_FEED = frozenset({"eu", "uk"})
-#: States of an ingredient that is named without another word.
-_BARE = frozenset({"raw", "fresh", "whole", "dry", "fluid"})
 
 
 def adds_up(figures: Sequence[Percent], parents: Sequence[Percent]) -> bool:
@@ -55,7 +53,7 @@ def as_of_its_group(
     for member in members:
         own = member.match
         changed = worked_up or (known is not None and own and own.known.state != known.state)
-        if own and changed and own.known.state in _BARE:
+        if own and changed and own.known.state in BARE_STATES:
             member = member._replace(match=unmeasured(own))
         made.append(member)
     return made

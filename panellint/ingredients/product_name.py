@@ -327,13 +327,13 @@ def _own_name(
     generic = names["generic"].get(_stem(named.id))
     if generic and _folded(said) in generic.get("names", [_folded(said)]):
         barred = set(names["other-states"]).difference(generic.get("states", ()))
-        kinds, species = generic["kinds"], generic.get("species")
+        kinds, whole = generic["kinds"], generic.get("is")
 
         def is_such(declared: CatalogueEntry, printed: str) -> bool:
             return declared.id == named.id or (
                 declared.kind in kinds
                 and declared.state not in barred
-                and (species is None or declared.species in species)
+                and (whole is None or whole in declared.classes)
             )
 
         return kinds, is_such

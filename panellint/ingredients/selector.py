@@ -2,7 +2,8 @@
 
 A choice is a list of alternatives (an empty one chooses nothing); each alternative is a
 mapping, and an ingredient fits it where every key of it fits: `id`, `kind`, `family`,
-`species`, `origin`, `state` (each a word or a list of words, as the catalogue has them),
+`species`, `origin`, `state` (each a word or a list of words, as the catalogue has them), `is`
+(an animal, a plant, a class or a family that it is a kind of: cattle, poultry, gluten cereal),
 `words` (regular expressions over the printed name and its notes, any case) and `not` (a choice
 that it must not fit).
 """
@@ -10,7 +11,6 @@ that it must not fit).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from operator import attrgetter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry
@@ -23,10 +23,12 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
 
 #: Keys that are compared with a field of the catalogue's entry.
-FIELDS = ("id", "kind", "family", "species", "origin", "state")
+FIELDS = ("id", "kind", "family", "species", "origin", "state", "is")
 
-#: Species words of the catalogue that name no one animal.
-UNNAMED = frozenset({"", "animal", "poultry", "fish", "game"})
+
+def _values(known: CatalogueEntry, field: str) -> tuple[str, ...]:
+    """What the catalogue has in a field; `is` has many."""
+    return known.classes if field == "is" else (getattr(known, field),)
 
 
 class Listing:
@@ -49,9 +51,9 @@ class Listing:
         found = self._places.get(field)
         if found is None:
             found = self._places[field] = {}
-            value_of: Callable[[CatalogueEntry], str] = attrgetter(field)
             for place, known in self._known:
-                found.setdefault(value_of(known), []).append(place)
+                for value in _values(known, field):
+                    found.setdefault(value, []).append(place)
         return found
 
 
@@ -83,7 +85,7 @@ class Alternative(NamedTuple):
         if self.fields:
             field, wanted = self.fields[0]
             known = listing.places(field)
-            places = [place for value in known.keys() & wanted for place in known[value]]
+            places = {place for value in known.keys() & wanted for place in known[value]}
             if not places or (len(self.fields) == 1 and self.words is None and not self.but):
                 return places
         if self.words is not None:
@@ -95,10 +97,16 @@ class Alternative(NamedTuple):
         return [place for place, entry in entries if self._fits_but_for_words(entry)]
 
     def _fits_but_for_words(self, entry: Ingredient) -> bool:
-        for name, wanted in self.fields:
-            if entry.match is None or getattr(entry.match.known, name) not in wanted:
-                return False
+        if self.fields and (entry.match is None or not self._has_fields(entry.match.known)):
+            return False
         return not (self.but and any(other.fits(entry) for other in self.but))
+
+    def covers(self, known: CatalogueEntry) -> bool:
+        """Whether what the catalogue knows fits, whatever is printed."""
+        return self._has_fields(known) and not any(other.covers(known) for other in self.but)
+
+    def _has_fields(self, known: CatalogueEntry) -> bool:
+        return all(not wanted.isdisjoint(_values(known, field)) for field, wanted in self.fields)
 
 
 def _is_printed(entry: Ingredient, search: Callable[[str], object]) -> bool:
@@ -172,6 +180,18 @@ def _fault(where: str, what: object) -> InputError:
     return InputError(Fault(where, None, None, f"{what!r} chooses no ingredient", expected))
 
 
+def is_covered(known: CatalogueEntry, given: Mapping[str, Any]) -> bool:
+    """Whether what the catalogue knows of an ingredient fits a choice without `words`."""
+    return any(one.covers(known) for one in _alternatives(given, "a choice of kinds"))
+
+
+def names_one(species: str) -> bool:
+    """Whether a word for the source of an ingredient names one animal, and no class of them."""
+    from panellint.catalogue import load
+
+    return bool(species) and species not in load().collective
+
+
 def is_one_animal(known: CatalogueEntry) -> bool:
     """Whether an ingredient comes of an animal that is named."""
-    return known.origin == "animal" and known.species not in UNNAMED
+    return known.origin == "animal" and names_one(known.species)

@@ -12,15 +12,14 @@ import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
 from pathlib import Path
-from typing import Any
 
 from panellint.analysis.context import LabelContext
-from panellint.catalogue import Catalogue, load
-from panellint.catalogue.model import CatalogueEntry, Match
+from panellint.catalogue import Catalogue, fold, load
+from panellint.catalogue.model import BARE_STATES, CatalogueEntry, Match
 from panellint.core.source import read
 from panellint.ingredients.model import Ingredient
+from panellint.ingredients.selector import is_covered
 from panellint.maker.formula import folded, names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
@@ -65,15 +64,24 @@ class TraceHit:
 
 
 class TraceQuery:
-    """What is looked for: an ingredient by any of its names, or anything (`*`)."""
+    """What is looked for: an ingredient by any of its names, all that comes of an animal or plant
+    or of a class of them ("cattle", "poultry"), or anything (`*`)."""
 
     def __init__(self, name: str, catalogue: Catalogue | None = None) -> None:
         self.name = name
         self.catalogue = catalogue or load()
         self.known: CatalogueEntry | None = None
-        if name != ANYTHING:
-            match = self._lookup(name)
-            self.known = match.known if match else None
+        #: The animal, plant or class that is asked for as a whole, "" where an ingredient is.
+        self.whole = ""
+        if name == ANYTHING:
+            return
+        match = self._lookup(name)
+        self.known = match.known if match else None
+        if lineage := self.catalogue.lineage(fold(name)):
+            collective = lineage[0] in self.catalogue.collective
+            if self.known is None or (collective and self.known.species in lineage):
+                self.whole = lineage[0]
+                self.known = self._example(lineage)
 
     def _lookup(self, name: str) -> Match | None:
         for market in ("us", "uk"):
@@ -83,6 +91,23 @@ class TraceQuery:
             if match := self.catalogue.lookup(name, market="eu", language=language):
                 return match
         return None
+
+    def _example(self, lineage: tuple[str, ...]) -> CatalogueEntry:
+        """An entry of the plain animal or plant asked for, of the kind that such things have."""
+        kinds = [
+            known.kind
+            for known in self.catalogue
+            if lineage[0] in known.classes and known.kind in _WHOLE
+        ]
+        kind = next((kind for kind in _WHOLE if kind in kinds), "other")
+        return CatalogueEntry(
+            lineage[0], (self.name,), kind, lineage[-1], lineage[0], state="raw", classes=lineage
+        )
+
+    @property
+    def is_known(self) -> bool:
+        """False where the name is compared with what is printed, and with nothing else."""
+        return self.known is not None or self.name == ANYTHING
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -102,19 +127,30 @@ class TraceQuery:
             return Level.CONTAINS, "by this name"
         if self.known is None or known is None:
             return None
-        if known.id == self.known.id:
+        if known.id == self.known.id and not self.whole:
             return Level.CONTAINS, f"another name of {self.known.names[0]}"
-        if known.species and known.species == self.known.species:
-            plain = folded(self.known.id) == folded(self.known.species)
-            if plain and known.kind == self.known.kind:
-                return Level.CONTAINS, f"{known.species} in another form"
-            made = data("practice/batch")["made_from"]
-            if known.kind in made["holds"] and self.known.kind not in made["holds"]:
-                return Level.CONTAINS, f"made from {known.species}"
-            if self.known.kind in _WHOLE and known.kind in made["may_hold"]:
-                return Level.MAY, f"made from {known.species}, from whose delivery is not said"
+        if self.whole and self.whole in known.classes:
+            return Level.CONTAINS, f"of {known.species or self.whole}"
+        if self.known.species in known.classes and (found := self._of_the_same(printed, known)):
+            return found
         if open_ and (words := self._collective(known)):
             return Level.MAY, words
+        return None
+
+    def _of_the_same(self, printed: str, known: CatalogueEntry) -> tuple[Level, str] | None:
+        """What an ingredient of the same animal or plant holds of it."""
+        assert self.known is not None
+        if known.kind == self.known.kind and known.species == self.known.species:
+            plain = folded(self.known.id) == folded(self.known.species)
+            named = f" {folded(self.name)} " in f" {folded(printed)} "
+            if plain or named or known.state not in BARE_STATES:
+                return Level.CONTAINS, f"{known.species} in another form"
+            return Level.MAY, f"of {known.species} too"
+        made = data("practice/batch")["made_from"]
+        if known.kind in made["holds"] and self.known.kind not in made["holds"]:
+            return Level.CONTAINS, f"made from {known.species}"
+        if self.known.kind in _WHOLE and known.kind in made["may_hold"]:
+            return Level.MAY, f"made from {known.species}, from whose delivery is not said"
         return None
 
     def _collective(self, known: CatalogueEntry) -> str:
@@ -123,49 +159,31 @@ class TraceQuery:
         practice = data("practice/batch")
         table = {**practice["categories"], **practice["stands_for"]}
         if known.id in table:
-            if _falls_in(self.known, table[known.id]):
+            if is_covered(self.known, table[known.id]):
                 return f"{known.names[0]} may stand for it"
             return ""
         if known.state == "premix":
             held = practice["premix_holds"]
             return "a premix that lists no members" if self.known.kind in held else ""
-        of = practice["species_classes"].get(known.species)
-        if of is None or not _is_of(self.known, of) or self.known.species == known.species:
+        above = self.known.classes if self.known.species else ()
+        if known.species not in self.catalogue.collective or known.species not in above[1:]:
             return ""
         mixes = known.kind in practice["mixing_kinds"] and self.known.kind in (
             *_WHOLE,
             "by-product",
         )
         if known.kind == self.known.kind or self.known.kind in _MUSCLE or mixes:
-            return f"{known.names[0]} names no one animal"
+            return f"{known.names[0]} names no one {_KINGDOMS.get(known.origin, 'source')}"
         return ""
 
 
 #: Kinds that are an animal or a part of it as it comes.
 _MUSCLE = ("muscle-meat", "fish")
-_WHOLE = (*_MUSCLE, "organ", "egg", "dairy", "grain", "legume", "tuber", "seed")
-
-
-def _falls_in(known: CatalogueEntry, covered: dict[str, Any]) -> bool:
-    return (
-        known.kind in covered["kinds"]
-        and covered.get("origin", known.origin) == known.origin
-        and ("of" not in covered or _is_of(known, covered["of"]))
-    )
-
-
-def _is_of(known: CatalogueEntry, of: str) -> bool:
-    """Whether an ingredient comes of a bird, a mammal, a land animal, a fish."""
-    if known.origin != "animal":
-        return False
-    fish = known.kind == "fish" or known.species in _fish()
-    bird = known.species in data("practice/batch")["birds"]
-    return {"fish": fish, "bird": bird, "land": not fish, "mammal": not fish and not bird}[of]
-
-
-@cache
-def _fish() -> frozenset[str]:
-    return frozenset(known.species for known in load() if known.kind == "fish" and known.species)
+_WHOLE = (
+    *_MUSCLE, "organ", "egg", "dairy", "insect", "grain", "pseudo-grain", "legume", "tuber",
+    "vegetable", "fruit", "seed", "nut", "algae",
+)  # fmt: skip
+_KINGDOMS = {"animal": "animal", "plant": "plant"}
 
 
 def trace_label(

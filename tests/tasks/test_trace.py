@@ -65,6 +65,54 @@ def levels(name: str, path: str, **more) -> list[tuple[str, Level]]:
         ("Huhn", "Ingredients: chicken, rice", [("chicken", CONTAINS)]),
         ("duck", "Ingredients: duck (ground with bone), rice", [("duck", CONTAINS)]),
         ("duck", "Ingredients: dried duck, rice", [("dried duck", CONTAINS)]),
+        ("beef", "Ingredients: dehydrated beef, rice", [("dehydrated beef", CONTAINS)]),
+        (
+            "beef",
+            "Ingredients: freeze-dried beef, beef fat",
+            [
+                ("freeze-dried beef", CONTAINS),
+                ("beef fat", MAY),
+            ],
+        ),
+        (
+            "cattle",
+            "Ingredients: beef liver, rice, milk, lamb",
+            [
+                ("beef liver", CONTAINS),
+                ("milk", CONTAINS),
+            ],
+        ),
+        ("cattle", "Ingredients: meat, poultry", [("meat", MAY)]),
+        ("bovine", "Ingredients: beef tallow, rice", [("beef tallow", CONTAINS)]),
+        (
+            "poultry",
+            "Ingredients: duck, turkey broth, chicken fat, beef",
+            [
+                ("duck", CONTAINS),
+                ("turkey broth", CONTAINS),
+                ("chicken fat", CONTAINS),
+            ],
+        ),
+        (
+            "fish",
+            "Ingredients: tuna, salmon oil, chicken, shrimp",
+            [
+                ("tuna", CONTAINS),
+                ("salmon oil", CONTAINS),
+            ],
+        ),
+        ("fish", "Ingredients: ocean fish, rice", [("ocean fish", CONTAINS)]),
+        ("cod", "Ingredients: whitefish, rice", [("whitefish", MAY)]),
+        (
+            "ruminants",
+            "Ingredients: venison, goat milk, pork",
+            [
+                ("venison", CONTAINS),
+                ("goat milk", CONTAINS),
+            ],
+        ),
+        ("tapioca", "Ingredients: duck, tapioca starch", [("tapioca starch", CONTAINS)]),
+        ("gluten cereal", "Ingredients: wheat gluten, rice", [("wheat gluten", CONTAINS)]),
         ("moonroot", "Ingredients: Moonroots, rice", [("Moonroots", CONTAINS)]),
     ],
 )
@@ -173,6 +221,7 @@ def test_anything_needs_a_lot_or_a_supplier(label):
 def test_an_unknown_name_is_told_with_near_ones(label):
     done = run("chiken", label("Ingredients: chicken\n"))
     assert "'chiken' is not known to the catalogue" in done.output
+    assert done.exit_code == 2
     assert "chicken" in done.output
 
 

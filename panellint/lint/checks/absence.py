@@ -21,7 +21,6 @@ from panellint.rulepacks.packs import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.catalogue.model import CatalogueEntry
     from panellint.rulepacks.packs import Rule
 
 _DATA = "words/claims"
@@ -55,6 +54,7 @@ class _Words(NamedTuple):
     fillers: frozenset[str]
     trailing: frozenset[str]
     weak: tuple[str, ...]
+    apart: tuple[str, ...]
     kinds: frozenset[str]
     states: frozenset[str]
     topics: Mapping[str, tuple[Choice | None, Choice | None]]
@@ -76,6 +76,7 @@ def _words() -> _Words:
         frozenset(absence["fillers"]),
         frozenset(absence["trailing"]),
         tuple(absence["weak"]),
+        tuple(absence["apart"]),
         frozenset(absence["general"]["kinds"]),
         frozenset(absence["general"]["states"]),
         topics,
@@ -176,18 +177,24 @@ def _choices(
         return None
     match = context.catalogue.lookup(name, market=context.market, language=context.language)
     if match is None or match.how == "composed":
-        return None
-    return _of(match.known, words)
+        lineage = context.catalogue.lineage(name)
+        return _all_of(lineage[0], "", words) if lineage else None
+    known = match.known
+    if known.species and known.kind in words.kinds and known.state in words.states:
+        return _all_of(known.species, known.kind, words)
+    return Choice({"id": known.id}, _WHERE), None
 
 
-def _of(known: CatalogueEntry, words: _Words) -> tuple[Choice | None, Choice | None]:
-    general = known.species and known.kind in words.kinds and known.state in words.states
-    if not general:
-        return Choice({"id": known.id}, _WHERE), None
+def _all_of(source: str, kind: str, words: _Words) -> tuple[Choice, Choice]:
+    """Against the absence of an animal or plant that is named by an ingredient of a kind."""
     weak = list(words.weak)
+    if kind in words.apart:
+        return Choice({"is": source, "kind": kind}, _WHERE), Choice(
+            {"is": source, "kind": weak}, _WHERE
+        )
     return (
-        Choice({"species": known.species, "not": {"kind": weak}}, _WHERE),
-        Choice({"species": known.species, "kind": weak}, _WHERE),
+        Choice({"is": source, "not": {"kind": [*weak, *words.apart]}}, _WHERE),
+        Choice({"is": source, "kind": weak}, _WHERE),
     )
 
 

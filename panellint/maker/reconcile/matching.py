@@ -11,10 +11,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
-from typing import Any
 
 from panellint.ingredients.model import Declaration, Ingredient
+from panellint.ingredients.selector import is_covered
 from panellint.maker.formula import Component, folded, names_of
 from panellint.rulepacks.packs import data
 from panellint.shares.model import Path
@@ -94,24 +93,8 @@ def _covered(component: Component, entry: Ingredient) -> bool:
     known = component.known
     if known is None or entry.match is None or entry.match.known.kind != CATEGORY:
         return False
-    covered: Mapping[str, Any] | None = data("practice/batch")["categories"].get(entry.known_as)
-    if covered is None or known.kind not in covered["kinds"]:
-        return False
-    if covered.get("origin", known.origin) != known.origin:
-        return False
-    return bool(covered.get("of") != ("land" if _is_fish(component) else "fish"))
-
-
-def _is_fish(component: Component) -> bool:
-    known = component.known
-    return bool(known and (known.kind == "fish" or known.species in _fish_species()))
-
-
-@cache
-def _fish_species() -> frozenset[str]:
-    from panellint.catalogue import load
-
-    return frozenset(known.species for known in load() if known.kind == "fish" and known.species)
+    category = data("practice/batch")["categories"].get(entry.known_as)
+    return category is not None and is_covered(known, category)
 
 
 def _weights(
