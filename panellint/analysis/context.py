@@ -23,7 +23,8 @@ from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
 from panellint.label.reader import read_label
 from panellint.label.statements import species_in, stages_in
 from panellint.nutrition.forms import Form, form_of
-from panellint.rulepacks.packs import LabelKind, data
+from panellint.rulepacks.data import data
+from panellint.rulepacks.model import LabelKind
 from panellint.rulepacks.settings import Settings, editions
 
 if TYPE_CHECKING:
@@ -86,7 +87,7 @@ class LabelContext:
     @cached_property
     def quick(self) -> bool:
         """Whether the solver is left out: it was asked for, or the list is too long for it."""
-        longest: int = data("practice/premises")["premises"]["longest_list"]["entries"]
+        longest: int = data("data/premises")["premises"]["longest_list"]["entries"]
         return self._asked_quick or len(self.leaves) > longest
 
     # The label and its names -----------------------------------------------------------------

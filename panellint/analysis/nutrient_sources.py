@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.ingredients.selector import listing
 from panellint.ingredients.spelling import near_name
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext

@@ -17,7 +17,7 @@ from panellint.catalogue.model import CatalogueEntry
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, names_one
 from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage_of
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -151,7 +151,7 @@ def _source(
         return {"source": DECLARED, "from": list(dict.fromkeys(added))}
     if unlisted:
         return {"source": PREMIX, "from": _names(unlisted)}
-    kinds = data("practice/complete-nutrients")["carried_by_kind"].get(nutrient, ())
+    kinds = data("data/complete-nutrients")["carried_by_kind"].get(nutrient, ())
     foods = [name for name, known in suppliers if nutrient in known.carries or known.kind in kinds]
     return {"source": FOOD if foods else NONE, "from": list(dict.fromkeys(foods))}
 

@@ -22,14 +22,14 @@ from panellint.shares.model import Base, Condition, Number, Path
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _CONDITIONS = (
-    "together_at_least",
-    "together_at_most",
-    "each_at_least",
+    "together-at-least",
+    "together-at-most",
+    "each-at-least",
     "without",
-    "counting_water_at_least",
+    "counting-water-at-least",
 )
 
 
@@ -41,7 +41,7 @@ def asked_of(
     with_ = rule.parameters
     if not context.declaration.ingredients or promise.tier not in with_.words("tier"):
         return None
-    if promise.percent is not None and promise.percent >= with_.get("together_at_least", 0):
+    if promise.percent is not None and promise.percent >= with_.get("together-at-least", 0):
         return None  # the printed figure asks for more, and is judged by a rule of its own
     support = support_of(_counted(promise, context, with_), context)
     if not support or not all_declared(support):
@@ -70,16 +70,16 @@ def _counted(
 def conditions(given: Mapping[str, Any], support: Support) -> Iterator[Condition]:
     together, names = weights_of(support), names_of(support)
     base = Base.MIX_WITHOUT_WATER if "without" in given else Base.MIX
-    if "together_at_least" in given:
-        yield Condition(together, _exact(given["together_at_least"]), base, names)
-    if "together_at_most" in given:
-        yield Condition(together, _exact(given["together_at_most"]), base, names, at_most=True)
-    if "counting_water_at_least" in given:
-        yield Condition(together, _exact(given["counting_water_at_least"]), Base.MIX, names)
-    if "each_at_least" in given and (len(support) > 1 or "together_at_least" not in given):
+    if "together-at-least" in given:
+        yield Condition(together, _exact(given["together-at-least"]), base, names)
+    if "together-at-most" in given:
+        yield Condition(together, _exact(given["together-at-most"]), base, names, at_most=True)
+    if "counting-water-at-least" in given:
+        yield Condition(together, _exact(given["counting-water-at-least"]), Base.MIX, names)
+    if "each-at-least" in given and (len(support) > 1 or "together-at-least" not in given):
         for named, entries in support:
             weights: dict[Path, Number] = {one.path: 1 for one in entries}
-            yield Condition(weights, _exact(given["each_at_least"]), base, named.name)
+            yield Condition(weights, _exact(given["each-at-least"]), base, named.name)
 
 
 @lru_cache(maxsize=256)

@@ -15,7 +15,7 @@ from panellint.catalogue.model import Binding
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
-from panellint.rulepacks.packs import Parameters
+from panellint.rulepacks.parameters import Parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext

@@ -23,7 +23,7 @@ from panellint.output.render_options import RenderOptions, wants_colour, width_o
 
 if TYPE_CHECKING:
     from panellint.lint.runner.baseline import Baseline
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 MOST_UNNEEDED = 10
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard

@@ -17,7 +17,7 @@ from panellint.output.atomic_file import opened
 from panellint.output.render_options import RenderOptions, wants_colour, width_of
 
 if TYPE_CHECKING:
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 #: Outputs that the maker reads; the others go to places where a formula may not stand.
 OWN = ("terminal", "json")

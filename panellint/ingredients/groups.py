@@ -13,7 +13,7 @@ from functools import cache
 from panellint.catalogue.model import BARE_STATES, Match
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 #: Kinds that are made of other ingredients: a bracket behind them lists.
 GROUPS = frozenset({"category", "mixed"})

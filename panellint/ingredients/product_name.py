@@ -15,7 +15,7 @@ from panellint.core.source import Span
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.resolve import Names
 from panellint.label.model import Label
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")

@@ -12,7 +12,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.label.figures import amount_of
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 _PLAIN = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
 _NUMBER = rf"(?:\d+\s+)?\d+/\d+|\d*\s?[¼½¾⅓⅔]|{_PLAIN}"

@@ -13,7 +13,7 @@ from functools import cache, lru_cache
 from panellint.core.source import Span
 from panellint.label.figures import amount_of, bound_of
 from panellint.label.model import Bound, Guarantee, Mark
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 UNITS = (
     r"%|per\s?cent\b|(?:mg|g|mcg|µg|μg|ug|IU|I\.U\.|IE|UI|KIU)\s*(?:/|per\s+)\s*(?:kg|lb|100\s?g)\b"

@@ -6,7 +6,7 @@ from functools import cache, lru_cache
 
 from panellint.label.model import Label
 from panellint.label.sections import fold_heading
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 #: Taken where the headings leave more than one language open, or say nothing.
 USUAL = "en"

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.label.model import Section, TextFault
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"

@@ -16,7 +16,7 @@ from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.figures import amount_of
 from panellint.label.guarantees import nutrient_of, unit_of
 from panellint.label.model import AdditiveAmount, Adequacy, WaiverLine
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 
 @cache

@@ -12,7 +12,7 @@ from panellint.core.phrases import fill
 from panellint.core.source import Source
 from panellint.lint import waivers
 from panellint.rulepacks import registry
-from panellint.rulepacks.packs import Rule
+from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:

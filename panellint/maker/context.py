@@ -15,7 +15,7 @@ from panellint.maker.model import Batch
 from panellint.maker.reconcile.matching import Matching, match
 from panellint.maker.sheet.locate import INLINE, inline
 from panellint.maker.water import Water, settled_water
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ class BatchContext(LabelContext):
         """How the finished food's weight is known; None where it is not."""
         moisture = self.guarantee("moisture")
         declared = float(moisture.value) if moisture and moisture.unit == "%" else None
-        little = float(data("practice/batch")["little_water_lost"])
+        little = float(data("data/batch")["little_water_lost"])
         return settled_water(said, self.form, declared, little)
 
     @cached_property

@@ -117,7 +117,7 @@ class Assessment:
         default = form.moisture_default
         if default is None and self._moisture_unsaid is not None:
             # What need not be said is little: the food is a dry one.
-            default = float(figures("practice/forms")["moisture_of_class"]["dry"])
+            default = float(figures("data/forms")["moisture_of_class"]["dry"])
         if parts.get("moisture") is None and default is not None:
             parts["moisture"] = default
             self._assumed.append("moisture")

@@ -132,7 +132,7 @@ def box(
 def near_the_truth(wide: Mapping[str, Range], printed: Mapping[str, Bounds]) -> dict[str, Range]:
     """The ranges of the parts, percent as fed, where guarantees are printed near the truth: by
     the margins of practice, as much as `wide` leaves."""
-    margins = figures("practice/premises")["premises"]["near_the_truth"]["margins"]
+    margins = figures("data/premises")["premises"]["near_the_truth"]["margins"]
     usual = dict(wide)
     for part, margin in margins.items():
         bounds = printed.get(part)

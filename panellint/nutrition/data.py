@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from panellint.rulepacks import packs
+from panellint.rulepacks.data import data
 
 
 def figures(name: str) -> Any:
     """The content of `rules/<name>.yaml`; it is shared, treat it as read-only."""
-    return packs.data(name)
+    return data(name)

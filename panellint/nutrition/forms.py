@@ -1,6 +1,6 @@
 """The physical form of a food, stated or inferred, and what practice expects of it.
 
-Figures stand in `rules/practice/forms.yaml`. A form that is inferred keeps the widest range
+Figures stand in `rules/data/forms.yaml`. A form that is inferred keeps the widest range
 of water lost; only a stated form narrows it.
 """
 
@@ -12,7 +12,7 @@ from panellint.catalogue.model import Range
 from panellint.core.numbers import check_percent
 from panellint.nutrition.data import figures
 
-_DATA = "practice/forms"
+_DATA = "data/forms"
 UNKNOWN = "unknown"
 
 
@@ -27,7 +27,7 @@ class Ash(NamedTuple):
 class Form(NamedTuple):
     """The form of one food.
 
-    `id` is a form of `rules/practice/forms.yaml` or "unknown"; `moisture_class` is dry,
+    `id` is a form of `rules/data/forms.yaml` or "unknown"; `moisture_class` is dry,
     semi-moist, wet or None. `how` is "stated" (a fact of the user's), "words" (inferred from
     words of the label), "moisture" (only the class is inferred) or "none". `word` is what was
     read. `water_lost` is net water lost in percent of the mix, as wide as the form allows, and

@@ -134,7 +134,7 @@ def _energy(energy: Energy | None) -> dict[str, Any] | None:
 
 def _carbohydrate(statement: Assessment) -> dict[str, Any]:
     """The food's carbohydrate beside the practice's target, research and the NRC."""
-    data = figures("practice/carbohydrate")
+    data = figures("data/carbohydrate")
     species = statement.facts.species
     share = statement.energy.shares.carbohydrate if statement.energy else None
     dry = statement.dry_matter["carbohydrate"]

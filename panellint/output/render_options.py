@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, TextIO
 
 if TYPE_CHECKING:
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 USUAL_WIDTH = 80
 NARROWEST = 40

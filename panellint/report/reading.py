@@ -24,13 +24,13 @@ from panellint.report.model import Reading
 from panellint.report.saying import RATIOS, lettered
 from panellint.report.supply import index_sources, nutrients, starches
 from panellint.report.toward import toward
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.tasks.compare import Food, food_of
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
 
-_RULES = "practice/reading"
+_RULES = "data/reading"
 #: What a rule without a document has for a source.
 _NO_DOCUMENT = "common practice"
 _LANGUAGES = ("de", "en", "es", "fr", "it", "nl")

@@ -9,14 +9,14 @@ from panellint.core.errors import NotComputable
 from panellint.core.phrases import listed
 from panellint.report.model import Toward, Way
 from panellint.report.saying import capital, figure
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.tasks.blend import Portion, Target, blend, portion_of, portion_of_known
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.nutrition.assessment import Assessment
 
-_RULES = "practice/reading"
+_RULES = "data/reading"
 _SHARE = "energy share"
 _THERE = "The food is there already; nothing need be added."
 _RAW = "What is added is weighed raw; its figures are the middle of literature ranges."
@@ -27,7 +27,7 @@ def toward(
 ) -> tuple[tuple[Toward, ...], str]:
     """Ways to a carbohydrate and a protein target, and why there are none where there are none.
 
-    The targets are those of `rules/practice/carbohydrate.yaml`: the trade's for carbohydrate,
+    The targets are those of `rules/data/carbohydrate.yaml`: the trade's for carbohydrate,
     and what animals chose in the first study there for protein.
     """
     if not context.species:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from panellint.report.model import Part, Reading, Row, Said
 from panellint.report.saying import counted, figure, spread
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 #: The bars of one food: field of a part, and title.
 PILES = (
@@ -68,7 +68,7 @@ def share_words(row: Row) -> str:
 
 def firsts(rows: Sequence[Row]) -> tuple[Row, ...]:
     """The first entries of a list, as many as are told where several foods are."""
-    most = data("practice/reading")["first"]
+    most = data("data/reading")["first"]
     return tuple(row for row in rows if row.depth == 0)[:most]
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import listed, nearest, shown
-from panellint.rulepacks.packs import Rule
+from panellint.rulepacks.model import Rule
 
 WIDTH = 80
 

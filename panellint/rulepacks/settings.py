@@ -15,7 +15,8 @@ from panellint.core import paths
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Severity
 from panellint.rulepacks import packs
-from panellint.rulepacks.packs import Change, LabelKind, Rule
+from panellint.rulepacks.data import data, inputs
+from panellint.rulepacks.model import Change, LabelKind, Rule
 
 FILE_NAME = "panellint.yaml"
 
@@ -166,7 +167,7 @@ def patterns_in(folder: Path) -> tuple[str, ...]:
 
 def usual_market() -> str:
     """The market that is taken where nobody names one."""
-    return str(packs.data("markets")["usual"])
+    return str(data("markets")["usual"])
 
 
 def markets() -> tuple[str, ...]:
@@ -197,7 +198,7 @@ def _settings(path: Path, key: str) -> Settings:
         return settings.compile_settings(path)
 
     name = f"settings{packs.name_of([path])}"
-    data = paths.cached(name, packs.inputs([path, *packs.pack_files()]), build)
+    data = paths.cached(name, inputs([path, *packs.pack_files()]), build)
     own = tuple(Path(one) for one in data["packs"])
     changes = {name: packs.change_of(change) for name, change in data["rules"].items()}
     if not _fits(changes, packs.load(own)):
@@ -222,7 +223,7 @@ def _fits(changes: Mapping[str, Change], rules: Mapping[str, Rule]) -> bool:
 
 
 def _markets() -> dict[str, Any]:
-    return {market["id"]: market for market in packs.data("markets")["markets"]}
+    return {market["id"]: market for market in data("markets")["markets"]}
 
 
 def _no_such(what: str, word: str, words: Iterable[str]) -> InputError:

@@ -11,7 +11,7 @@ from panellint.catalogue.words import fold
 from panellint.core.source import Span
 from panellint.label.model import Section
 from panellint.rulepacks import settings
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 #: A client asks again as typing goes on, so that a long list helps nobody.
 MOST = 50
@@ -136,7 +136,7 @@ def _facts(kind: str, span: Span, typed: str) -> Iterator[Completion]:
     elif kind == "species":
         values = ("dog", "cat")
     elif kind == "form":
-        values = tuple(form["id"] for form in data("practice/forms")["forms"])
+        values = tuple(form["id"] for form in data("data/forms")["forms"])
     for value in values:
         if value.startswith(typed.casefold().strip()):
             yield Completion(value.upper() if kind == "market" else value, span, "fact", kind)

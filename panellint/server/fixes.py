@@ -18,7 +18,8 @@ from panellint.core.source import Source, Span
 from panellint.label.model import Guarantee
 from panellint.lint.checks.guarantees import name_of
 from panellint.rulepacks import registry
-from panellint.rulepacks.packs import Rule, data
+from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
 
 ORDER = "guarantee-order"
 _ANIMALS = {"dog": "dogs", "cat": "cats"}

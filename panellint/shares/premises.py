@@ -1,6 +1,6 @@
 """The premises a proof may rest on, and the numbers behind them.
 
-The numbers are kept with their sources in `rules/practice/premises.yaml`.
+The numbers are kept with their sources in `rules/data/premises.yaml`.
 """
 
 from collections.abc import Iterable, Mapping
@@ -126,11 +126,11 @@ def in_order(premises: Iterable[Premise]) -> tuple[Premise, ...]:
 
 @cache
 def numbers() -> Numbers:
-    """The numbers of `rules/practice/premises.yaml`.
+    """The numbers of `rules/data/premises.yaml`.
 
     Raises InputError where the file lacks a number or holds something else in its place.
     """
-    path = rules_folder() / "practice" / "premises.yaml"
+    path = rules_folder() / "data" / "premises.yaml"
     data = cached("premises", [path], lambda: _read(str(path)))
     try:
         return Numbers(

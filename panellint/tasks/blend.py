@@ -272,7 +272,7 @@ def _told_portion(side: Portion, amounts: blending.Amounts) -> dict[str, Any]:
 
 def _completeness(base: Portion, added: Portion, share: float, of_energy: float) -> dict[str, Any]:
     """Which part of the energy comes from food that is not complete, against the customary most."""
-    most = float(figures("practice/nutrition")["incomplete_energy_share"]["most"])
+    most = float(figures("data/nutrition")["incomplete_energy_share"]["most"])
     parts = [(base, 100 - of_energy), (added, of_energy)]
     incomplete = sum(percent for side, percent in parts if side.complete is False)
     unsaid = [side.name for side, percent in parts if side.complete is None and percent > 0]

@@ -25,7 +25,7 @@ from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
 from panellint.maker.sheet.read import read_batch
 from panellint.maker.sheet.workbook import is_workbook
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 ANYTHING = "*"
@@ -146,7 +146,7 @@ class TraceQuery:
             if plain or named or known.state not in BARE_STATES:
                 return Level.CONTAINS, f"{known.species} in another form"
             return Level.MAY, f"of {known.species} too"
-        made = data("practice/batch")["made_from"]
+        made = data("data/batch")["made_from"]
         if known.kind in made["holds"] and self.known.kind not in made["holds"]:
             return Level.CONTAINS, f"made from {known.species}"
         if self.known.kind in _WHOLE and known.kind in made["may_hold"]:
@@ -156,7 +156,7 @@ class TraceQuery:
     def _collective(self, known: CatalogueEntry) -> str:
         """Why a name for many things may stand for it; "" where it may not."""
         assert self.known is not None
-        practice = data("practice/batch")
+        practice = data("data/batch")
         table = {**practice["categories"], **practice["stands_for"]}
         if known.id in table:
             if is_covered(self.known, table[known.id]):

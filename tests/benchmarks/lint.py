@@ -30,7 +30,7 @@ from lark import Lark
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint
 from panellint.rulepacks import registry
-from panellint.rulepacks.packs import OFF
+from panellint.rulepacks.model import OFF
 from panellint.rulepacks.settings import Settings
 
 #: The checks of the rules that the first aim was set for, by group.

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.label.amounts import Price, kilograms_in, price_in, water_in
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 UNITS = pint.UnitRegistry()
 

@@ -8,7 +8,7 @@ import pytest
 
 from panellint.core.findings import Certainty, Severity
 from panellint.rulepacks import docs, packs
-from panellint.rulepacks.packs import Applies
+from panellint.rulepacks.model import Applies
 
 RULES = packs.load()
 RULE = RULES["waiver-expired"]

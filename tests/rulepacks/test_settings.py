@@ -13,7 +13,8 @@ import pytest
 from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Severity
 from panellint.rulepacks.compile import models, yaml_source
-from panellint.rulepacks.packs import LabelKind, Parameters
+from panellint.rulepacks.model import LabelKind
+from panellint.rulepacks.parameters import Parameters
 from panellint.rulepacks.settings import Settings, editions, forget, patterns_in
 
 pytestmark = pytest.mark.usefixtures("own_cache")

@@ -19,7 +19,7 @@ from panellint.label.declaration.entries import EntryReader, ListState, ends, sp
 from panellint.label.declaration.lexer import OffsetLexer
 from panellint.label.declaration.percentages import settle
 from panellint.label.model import Entry, Footnote, TextFault
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 #: The grammar of declarations.
 GRAMMAR = Path(__file__).with_name("declaration.lark")

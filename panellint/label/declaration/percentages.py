@@ -12,7 +12,7 @@ import re
 from decimal import Decimal
 
 from panellint.label.model import Bound, Bracket, Entry, Percent, PercentOf
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 _COMPONENT = re.compile(
     r"\b(?:in|of|im|in den|dans|nel|en|in de)\s+(?:the\s+|la\s+|les?\s+)?"

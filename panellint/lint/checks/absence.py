@@ -17,11 +17,11 @@ from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
 from panellint.lint.checks.support.free_text import FreeText, folded, spoken
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"

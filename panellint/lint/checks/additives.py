@@ -14,12 +14,12 @@ from panellint.core.source import Span
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.label.model import AdditiveAmount, Section
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 #: Where one additive ends and the next begins; a comma inside a number ends none.
 _NEXT = re.compile(r"[;·•]|,(?!\d)|\.(?=\s|$)|:(?!\s*\d)|\n(?=[ \t]*[A-Z–-])")
@@ -87,7 +87,7 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     The maxima stand for `moisture` percent; they are moved to the food's own declared moisture,
     or, where none is declared, to a food without any water, which forgives the most. A
-    complementary food is left alone, unless its words (`whole_ration`) make it the whole ration.
+    complementary food is left alone, unless its words (`whole-ration`) make it the whole ration.
     """
     with_ = rule.parameters
     if not _whole_ration(context, rule):
@@ -137,7 +137,7 @@ def _whole_ration(context: LabelContext, rule: Rule) -> bool:
     routes = {one.route for one in context.label.adequacy}
     if routes & set(rule.parameters.words("complete")):
         return True
-    words = rule.parameters.pattern("whole_ration")
+    words = rule.parameters.pattern("whole-ration")
     return any(words.search(section.text) for section in context.sections_of("feeding"))
 
 

@@ -12,18 +12,19 @@ from panellint.core.source import Span
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.label.model import Adequacy
-    from panellint.rulepacks.packs import Parameters, Rule
+    from panellint.rulepacks.model import Rule
+    from panellint.rulepacks.parameters import Parameters
 
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A whole label without a statement that it owes.
 
-    `except_uses` maps an edition to uses of a food that are exempt; `claims` are regular
+    `except-uses` maps an edition to uses of a food that are exempt; `claims` are regular
     expressions of words that only a statement can carry ("complete and balanced"), whatever
     the food is used for.
     """
@@ -38,7 +39,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             {"claim": _folded(context.source.slice(claim))},
             variant="claimed",
         )
-    elif set(with_["except_uses"].get(context.edition, ())).isdisjoint(context.uses):
+    elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses):
         yield Observation(where(context), Certainty.PROVEN)
 
 

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 
 from panellint.analysis.starch_roles import Answer, answers
 from panellint.core.findings import Certainty, Observation
-from panellint.rulepacks.packs import Parameters
+from panellint.rulepacks.parameters import Parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -17,7 +17,7 @@ from panellint.nutrition.energy import kcal, kcal_per_kg, modified_atwater
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.label.model import EnergyFigure
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
 
@@ -49,12 +49,12 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A figure per unit that is not the figure per kg times the unit's printed weight.
 
-    What rounding of the three figures explains is left alone, and `within_percent` beside it.
+    What rounding of the three figures explains is left alone, and `within-percent` beside it.
     """
     per_kg = _per_kg(context)
     if per_kg is None or context.label.energy is None:
         return
-    slack = Decimal(str(rule.parameters.number("within_percent"))) / 100
+    slack = Decimal(str(rule.parameters.number("within-percent"))) / 100
     for one in context.label.energy.figures:
         if one.grams is None or one.grams <= 0 or one.unit != per_kg.unit or one is per_kg:
             continue

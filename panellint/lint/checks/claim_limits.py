@@ -15,7 +15,7 @@ from panellint.nutrition.forms import moisture_class
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.source import Span
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 #: Printed figures of energy per kilogram, by their unit in kcal.
 _KCAL = {"kcal": Decimal(1), "kJ": 1 / Decimal("4.184")}
@@ -23,7 +23,7 @@ _KCAL = {"kcal": Decimal(1), "kJ": 1 / Decimal("4.184")}
 
 def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of few calories (`words`) on a food with more kcal ME/kg as fed than its class may
-    have (`at_most`, by class of moisture), or without a figure per kg."""
+    have (`at-most`, by class of moisture), or without a figure per kg."""
     claim = _first(context, rule)
     if claim is None:
         return
@@ -44,7 +44,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if food is None:
         return
     kind, sure = food
-    most = Decimal(str(rule.parameters["at_most"][kind]))
+    most = Decimal(str(rule.parameters["at-most"][kind]))
     printed = figure.value * _KCAL[figure.unit]
     if printed > most:
         yield Observation(
@@ -57,7 +57,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def fat(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of little fat (`words`) on a food that may hold more crude fat, percent as fed, than
-    its class may have (`at_most`), or that guarantees no maximum of it."""
+    its class may have (`at-most`), or that guarantees no maximum of it."""
     claim = _first(context, rule)
     if claim is None:
         return
@@ -69,7 +69,7 @@ def fat(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     food = _class(context)
     if given is not None and food is not None and given.unit == "%":
         kind, sure = food
-        most = Decimal(str(rule.parameters["at_most"][kind]))
+        most = Decimal(str(rule.parameters["at-most"][kind]))
         if given.value > most:
             yield Observation(
                 span,

@@ -17,12 +17,12 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
 from panellint.lint.checks.support.free_text import FreeText, folded, may_be_said, said
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.catalogue.model import CatalogueEntry
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _DATA = "words/claims"
 _TOKEN = re.compile(r"[^\W\d_]+(?:[-'’][^\W\d_]+)*")

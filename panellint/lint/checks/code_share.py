@@ -21,7 +21,7 @@ from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_her
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})
 
@@ -29,7 +29,7 @@ _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNC
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """As `named-share`; of practice, with the case "noted", where a figure is of a part."""
     tiers = rule.parameters.words("tier")
-    needs = Decimal(str(rule.parameters.number("each_at_least")))
+    needs = Decimal(str(rule.parameters.number("each-at-least")))
     named = [one for promise in context.promises if promise.tier in tiers for one in promise.named]
     if all(_least(context.supported[one.span]) >= needs for one in named):
         return  # what is printed is enough, whatever else the label says
@@ -58,7 +58,7 @@ def _told(values: Mapping[str, object]) -> dict[str, object]:
 
 def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Named ingredients whose own printed percentages are under the tier's."""
-    needs = Decimal(str(rule.parameters.number("each_at_least")))
+    needs = Decimal(str(rule.parameters.number("each-at-least")))
     for promise in context.promises:
         if promise.tier not in rule.parameters.words("tier"):
             continue

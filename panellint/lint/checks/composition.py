@@ -20,14 +20,14 @@ from panellint.ingredients.product_name import supports
 from panellint.label.model import Bound, PercentOf
 from panellint.lint.checks.support.free_text import FreeText, spoken
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.shares.premises import numbers
 from panellint.shares.unlisted import ADDITIVES, WATER, left_out
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _WHOLE = Decimal(100)
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")

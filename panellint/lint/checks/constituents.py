@@ -15,7 +15,7 @@ from panellint.lint.checks.support.label_parts import is_whole, where
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _BOUND = re.compile(
     r"\(?\s*\b(?:not? less than|not? more than|at least|at most|minimum|maximum|min\b\.?|max\b\.?"

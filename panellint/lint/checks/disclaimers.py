@@ -12,7 +12,7 @@ from panellint.nutrition.profiles import authority_of, profile
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 #: Stages whose profiles together name every nutrient that an authority knows of.
 _STAGES = ("growth and reproduction", "maintenance")
@@ -21,14 +21,14 @@ _STAGES = ("growth and reproduction", "maintenance")
 def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A guarantee of what the species' profile does not list, without a mark and disclaimer.
 
-    `disclaimer` are regular expressions of its words; `also_essential` are nutrient ids that
-    stand in the profile under another name; `passed_over` such that have a rule of their own.
+    `disclaimer` are regular expressions of its words; `also-essential` are nutrient ids that
+    stand in the profile under another name; `passed-over` such that have a rule of their own.
     """
     if not context.species or not context.label.guarantees:
         return
     with_ = rule.parameters
     essential = _essential(*authority_of(context.market), context.species)
-    also, over = with_.words("also_essential"), with_.words("passed_over")
+    also, over = with_.words("also-essential"), with_.words("passed-over")
     unlisted = [
         one
         for one in context.label.guarantees
@@ -61,14 +61,14 @@ def _essential(authority: str, edition: str, species: str) -> frozenset[str]:
 def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A guarantee of something (`nutrients`) that no declared ingredient is known to hold.
 
-    `by_kind` and `by_note` as for `nutrient-sources`.
+    `by-kind` and `by-note` as for `nutrient-sources`.
     """
     with_ = rule.parameters
     nutrients = with_.words("nutrients")
     for one in context.label.guarantees:
         if one.nutrient not in nutrients or not context.leaves:
             continue
-        found = sources(context, [one.nutrient], with_.get("by_kind", {}), with_.get("by_note", {}))
+        found = sources(context, [one.nutrient], with_.get("by-kind", {}), with_.get("by-note", {}))
         if found.missing and not found.open_list:
             yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.printed})
 

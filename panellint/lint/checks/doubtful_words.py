@@ -17,7 +17,7 @@ from panellint.lint.checks.support.label_parts import declaration_text
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _ENTRY_END = re.compile(r"[,;.\n]\s|[\])}]\s*[,;.]|\Z")
 _JOINED = re.compile(r"(?:\band|&)\s+\Z", re.IGNORECASE)

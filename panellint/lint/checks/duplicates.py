@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.ingredients.model import Ingredient
 from panellint.lint.checks.support.free_text import folded
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 @cache

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.label.model import Guarantee
     from panellint.nutrition.profiles import Limit, Profile
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
     from panellint.shares.model import Bounds, Path
     from panellint.shares.solver.formula_set import Formulas
 

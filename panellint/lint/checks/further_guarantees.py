@@ -13,7 +13,7 @@ from panellint.nutrition.profiles import authority_of, profile
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _STAGE = "growth and reproduction"
 
@@ -33,19 +33,19 @@ def _places(authority: str, edition: str, species: str) -> Mapping[str, tuple[in
 
 
 def _further(context: LabelContext, rule: Rule) -> list[Guarantee]:
-    """The guarantees that a rule is about: those that are not mandatory lines (`passed_over`)."""
-    over = rule.parameters.words("passed_over")
+    """The guarantees that a rule is about: those that are not mandatory lines (`passed-over`)."""
+    over = rule.parameters.words("passed-over")
     return [one for one in context.label.guarantees if one.nutrient and one.nutrient not in over]
 
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """The first further guarantee that does not stand where the profile has it: in the order of
-    the profile, and before what is in no profile. `same_as` maps a nutrient to the one in whose
+    the profile, and before what is in no profile. `same-as` maps a nutrient to the one in whose
     place it stands."""
     places = _profile_of(context)
     if not places:
         return
-    same = rule.parameters.get("same_as", {})
+    same = rule.parameters.get("same-as", {})
     before: Guarantee | None = None
     highest = -1
     for one in _further(context, rule):

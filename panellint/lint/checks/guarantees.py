@@ -14,12 +14,13 @@ from panellint.core.source import Span
 from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.nutrition.forms import moisture_class
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.shares.model import Base
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Parameters, Rule
+    from panellint.rulepacks.model import Rule
+    from panellint.rulepacks.parameters import Parameters
 
 _BOUND_WORD = re.compile(
     r"\b(?P<min>not?\s+less\s+than|at\s+least|minimum|min)\b\.?"
@@ -40,7 +41,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Mandatory guarantees that a whole label does not give.
 
     `lines` names the data that maps an edition to "nutrient bound" in their order;
-    `except_uses` are uses of a food that are exempt.
+    `except-uses` are uses of a food that are exempt.
     """
     if not is_whole(context) or _exempt(context, rule.parameters):
         return
@@ -228,7 +229,7 @@ def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     found = context.guarantee("moisture")
     if found is None or found.unit != "%" or not 0 <= found.value < 100 or not context.form.stated:
         return
-    row = next(one for one in data("practice/forms")["forms"] if one["id"] == context.form.id)
+    row = next(one for one in data("data/forms")["forms"] if one["id"] == context.form.id)
     given = moisture_class(float(found.value))
     usual = row["moisture"]
     if row["class"] in (None, given) or float(found.value) <= usual["high"]:
@@ -276,7 +277,7 @@ def _by_nutrient(context: LabelContext) -> dict[str | None, list[Guarantee]]:
 
 
 def _exempt(context: LabelContext, with_: Parameters) -> bool:
-    return not set(with_.get("except_uses", ())).isdisjoint(context.uses)
+    return not set(with_.get("except-uses", ())).isdisjoint(context.uses)
 
 
 def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span | None:

@@ -2,7 +2,7 @@
 
 What the catalogue says is wrongly feared gives no finding at any level. A hazard depends on
 the dose, so it is never more than possible; the share bound is turned into a daily dose with
-what an animal eats (`rules/practice/feeding.yaml`).
+what an animal eats (`rules/data/feeding.yaml`).
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 SPECIES = ("dog", "cat")
 
@@ -144,7 +144,7 @@ def _limits(given: list[dict[str, Any]], where: str) -> list[tuple[Choice, int]]
 def daily(context: LabelContext, stands: ListPosition) -> str:
     """The share as a daily dose, in words: "at most 0.2 g per kg of body weight a day"; what
     water leaves in processing is not counted."""
-    eaten = data("practice/feeding")["eaten"].get(context.form.moisture_class or "dry")
+    eaten = data("data/feeding")["eaten"].get(context.form.moisture_class or "dry")
     if eaten is None or stands.bounds is None:
         return "the daily dose is open"
     most = stands.high / 100 * eaten["high"]

@@ -19,7 +19,7 @@ from panellint.ingredients.selector import Choice, Listing, listing
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -10,7 +10,7 @@ from panellint.core.source import Span
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -3,14 +3,14 @@
 `named-share` serves every market by its parameters alone, all of them percentages:
 
 - `tier`: the tiers of the name that the rule is about; a promise of another tier is passed over.
-- `together_at_least`, `each_at_least`: what the named ingredients reach together, and each one
-  where there are several. `together_at_most`: what they stay under.
+- `together-at-least`, `each-at-least`: what the named ingredients reach together, and each one
+  where there are several. `together-at-most`: what they stay under.
 - `without: processing-water`: those hold of the mix less declared water; else of the whole mix.
-- `counting_water_at_least`: what the named ones reach together of the whole mix.
+- `counting-water-at-least`: what the named ones reach together of the whole mix.
 - `or`: further sets of the parameters above; meeting one of the sets is enough.
 - `counts`: edition to origins; there only named ingredients of such an origin count.
 - `exempt`: kinds of ingredient that the rule does not speak of.
-- `perhaps_water`: kinds that some count with the processing water. Where only the stricter
+- `perhaps-water`: kinds that some count with the processing water. Where only the stricter
   reading fails, the finding is not proven.
 
 Shares come from the case; nothing here adds them up.
@@ -45,7 +45,7 @@ from panellint.shares.model import (
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -55,7 +55,7 @@ def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if asked is not None:
             support, sets = asked
             yield from _judged(
-                context, promise, support, sets, rule.parameters.get("perhaps_water", ())
+                context, promise, support, sets, rule.parameters.get("perhaps-water", ())
             )
 
 
@@ -80,7 +80,7 @@ def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         ]
         values = {"printed": promise.percent}
         yield from _judged(
-            context, promise, support, sets, rule.parameters.get("perhaps_water", ()), values
+            context, promise, support, sets, rule.parameters.get("perhaps-water", ()), values
         )
 
 

@@ -26,14 +26,14 @@ from panellint.shares.premises import Premise
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A named ingredient that is not declared under its own name.
 
     `tier` picks the promises, `exempt` are kinds passed over, `vague` kinds of names that stand
-    for many things, `vague_words` such names themselves ("berries"). `or_source_stated`: a note
+    for many things, `vague-words` such names themselves ("berries"). `or-source-stated`: a note
     ("source of chicken flavor") or any declared ingredient of the same animal or plant is
     enough, as for a flavour.
     """
@@ -48,14 +48,14 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         unknown = context.once(_unknown)
         for place, named in enumerate(promise.named):
             known = named.match.known
-            if named.name.split()[-1] in with_.get("vague_words", ()):
+            if named.name.split()[-1] in with_.get("vague-words", ()):
                 continue
             if known.kind in passed_over or context.supported[named.span]:
                 continue
             if any(_shares_a_word(named.name, one.name) for one in unknown):
                 continue
             related = relatives(named, entries)
-            if with_.get("or_source_stated") and (related or _source_is_stated(named, entries)):
+            if with_.get("or-source-stated") and (related or _source_is_stated(named, entries)):
                 continue
             # "Goose Creek Chicken Dinner": a word that other words part from the rest may belong
             # to a brand. An entry that the catalogue does not know could be the ingredient.
@@ -150,11 +150,11 @@ def _no_less(
 def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food that is all of one thing and declares another.
 
-    `allowed` are kinds that do not count as a second ingredient; `allowed_as` are catalogue ids
+    `allowed` are kinds that do not count as a second ingredient; `allowed-as` are catalogue ids
     that do not.
     """
     with_ = rule.parameters
-    kinds, ids = with_.words("allowed"), with_.get("allowed_as", ())
+    kinds, ids = with_.words("allowed"), with_.get("allowed-as", ())
     for promise in context.promises:
         if promise.tier not in with_.words("tier"):
             continue
@@ -187,7 +187,7 @@ def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A named ingredient that stands after one of which there is never much.
 
-    `after` are catalogue ids of such; `usual_below` what is told of them, in percent.
+    `after` are catalogue ids of such; `usual-below` what is told of them, in percent.
     """
     with_ = rule.parameters
     if not any(promise.tier in with_.words("tier") for promise in context.promises):
@@ -212,7 +212,7 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                     {
                         "Named": as_in_a_sentence(named.name),
                         "after": in_order[place].name,
-                        "usual": with_.number("usual_below"),
+                        "usual": with_.number("usual-below"),
                         "needs": with_.number("needs"),
                     },
                     related=declared_here((in_order[place], *found)),

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from panellint.analysis.nutrient_sources import listed_sources, names_of
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.lint.checks.adequacy import complete_claim
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.source import Span
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -23,7 +23,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     adequacy statement that the rule is about, and `claims` words that call a food without any
     statement complete. `fault: missing` tells those without a source where they are many (the
     limits stand with the list), `fault: gap` where they are few, `fault: carried` those that
-    whole foods carry, where none is missing and they are at least `carried_from`.
+    whole foods carry, where none is missing and they are at least `carried-from`.
     """
     with_ = rule.parameters
     statement = next(
@@ -40,7 +40,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     fault, many = with_.text("fault"), listed["many"]
     if not lost:
-        if fault != "carried" or len(found.carried) < with_.number("carried_from"):
+        if fault != "carried" or len(found.carried) < with_.number("carried-from"):
             return
     elif fault != (
         "missing" if lost >= many["missing" if found.supplied else "without_any"] else "gap"

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from panellint.core.source import Span
     from panellint.label.model import Adequacy
     from panellint.nutrition.adequacy import Judgement, Ratio
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _RATIO = "calcium-phosphorus"
 
@@ -28,13 +28,13 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A guarantee that is short of a minimum of the profile, or above a maximum.
 
     `side` is "minimum" or "maximum"; `routes` are routes of the statement that rest on the
-    profile itself; `except_uses` are uses of a food that is not made to it. It is proven where
+    profile itself; `except-uses` are uses of a food that is not made to it. It is proven where
     every food within the guarantees misses the limit and the limit was read first-hand: a minimum
     that is guaranteed low says nothing of the content, and a value without a bound has a
     tolerance.
     """
     claim = _by_profile(context, rule)
-    if claim is None or not set(rule.parameters.get("except_uses", ())).isdisjoint(context.uses):
+    if claim is None or not set(rule.parameters.get("except-uses", ())).isdisjoint(context.uses):
         return
     adequacy = statement_of(context).adequacy
     for one in adequacy.judgements if adequacy else ():
@@ -99,7 +99,7 @@ def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A calculated energy per kg that no food within the guarantees has by modified Atwater.
 
-    `methods` are ways in which the label says that the figure was found; `slack_percent` allows
+    `methods` are ways in which the label says that the figure was found; `slack-percent` allows
     for rounding. Figures of the dry matter and of dietary fibre bound the parts less surely, and
     a label with such is left alone.
     """
@@ -114,7 +114,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         low, high = energy_range(widest, MODIFIED_ATWATER)
     except NotComputable:
         return
-    slack = rule.parameters.number("slack_percent") / 100
+    slack = rule.parameters.number("slack-percent") / 100
     if low * (1 - slack) <= label <= high * (1 + slack):
         return
     figure = next((one for one in line.figures if one.per == "kg"), line.figures[0])

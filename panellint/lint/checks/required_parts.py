@@ -17,11 +17,11 @@ from panellint.core.patterns import pattern
 from panellint.core.source import Span
 from panellint.label.statements import species_in
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 #: The small print of a pack: a label that has none of it is a draft of the rest.
 _SMALL_PRINT = (
@@ -119,14 +119,14 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A label whose statements are all of another market's kind: none takes one of `routes`.
 
-    `except_uses` are uses of a food that owe none; `balanced` are regular expressions of words
+    `except-uses` are uses of a food that owe none; `balanced` are regular expressions of words
     of this market that lack their route.
     """
     with_ = rule.parameters
     stated = context.label.adequacy
     if not stated or any(one.route in with_.words("routes") for one in stated):
         return
-    if set(with_.words("except_uses")).isdisjoint(context.uses):
+    if set(with_.words("except-uses")).isdisjoint(context.uses):
         words = " ".join(context.source.slice(stated[0].span).split())
         balanced = with_.pattern("balanced").search(words) is not None
         yield Observation(

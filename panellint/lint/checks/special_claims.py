@@ -20,7 +20,7 @@ from panellint.shares.model import Base, Condition, Number, Path, Verdict
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -58,19 +58,19 @@ def _leaves(context: LabelContext, which: Choice) -> list[Ingredient]:
 def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food called organic (`words`) whose organic ingredients cannot be enough of it.
 
-    `at_least` percent of the recipe without water and salt; a list without any organic
+    `at-least` percent of the recipe without water and salt; a list without any organic
     ingredient fails at once. An ingredient is organic that is called so, or whose footnote says
-    so. `not_counted` are catalogue ids left out of the base, which is done by counting them in.
-    `in_name` keeps to the name or to the claims, `not_after` passes over words behind others.
+    so. `not-counted` are catalogue ids left out of the base, which is done by counting them in.
+    `in-name` keeps to the name or to the claims, `not-after` passes over words behind others.
     """
     with_ = rule.parameters
     if not context.leaves:
         return
-    needs = with_.number("at_least")
+    needs = with_.number("at-least")
     for stretch, match in said(context, with_.pattern("words")):
         before = stretch.text[: match.start()].rstrip()
-        if stretch.in_name != with_.get("in_name", stretch.in_name) or (
-            "not_after" in with_ and with_.pattern("not_after").search(before)
+        if stretch.in_name != with_.get("in-name", stretch.in_name) or (
+            "not-after" in with_ and with_.pattern("not-after").search(before)
         ):
             continue
         own = context.once(_organic)
@@ -78,7 +78,7 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if not own:
             yield Observation(stretch.span(match), Certainty.PROVEN, values, variant="none")
             return
-        ids = with_.get("not_counted", ())
+        ids = with_.get("not-counted", ())
         kept = {one.path for one in (*own, *(e for e in context.leaves if e.known_as in ids))}
         weights: dict[Path, Number] = dict.fromkeys(kept, 1)
         condition = Condition(weights, Fraction(str(needs)), Base.MIX_WITHOUT_WATER, "organic")

@@ -12,17 +12,17 @@ from panellint.shares.model import Number, Path
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A family whose members, declared as one, could take the first place.
 
-    `origins` are the origins of the families that the rule is about, `except_kinds` kinds of
+    `origins` are the origins of the families that the rule is about, `except-kinds` kinds of
     ingredient and `except_families` families that it passes over. `within` is the place among
     the top entries down to which at least two members must stand, before the first entry of
-    `until_kinds` (what stands after salt or a vitamin is hardly anything). The family must be
-    able to reach `together_at_least` percent of the mix. Silent where the first entry is a
+    `until-kinds` (what stands after salt or a vitamin is hardly anything). The family must be
+    able to reach `together-at-least` percent of the mix. Silent where the first entry is a
     member already, and where it is proven that the family weighs less than the first entry.
     """
     with_ = rule.parameters
@@ -30,7 +30,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     families = _families(context, rule)
     if not families or not context.brackets_are_sound:
         return
-    minor = with_.words("until_kinds")
+    minor = with_.words("until-kinds")
     last = min(
         (one.path[0] for one in top if one.match and one.match.known.kind in minor),
         default=len(top),
@@ -41,10 +41,10 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if len(high_up) < 2 or members[0].path[0] == 0:
             continue
         weights: dict[Path, Number] = {one.path: 1 for one in members}
-        if context.order.bounds(weights).high < with_.number("together_at_least"):
+        if context.order.bounds(weights).high < with_.number("together-at-least"):
             continue
         together = context.bounds.bounds(weights)
-        if not together.sure or together.high < with_.number("together_at_least"):
+        if not together.sure or together.high < with_.number("together-at-least"):
             continue
         # Places count from 1 and run over the entries that are not of the family.
         others = [one for one in top if not any(m.path[0] == one.path[0] for m in members)]
@@ -76,7 +76,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _families(context: LabelContext, rule: Rule) -> dict[str, Sequence[Ingredient]]:
     """Families with two or more members that are different things, in printed order."""
     with_ = rule.parameters
-    origins, kinds = with_.words("origins"), with_.words("except_kinds")
+    origins, kinds = with_.words("origins"), with_.words("except-kinds")
     passed_over = with_.get("except_families", ())
     found: dict[str, Sequence[Ingredient]] = {}
     for family, relatives in context.once(_relatives).items():

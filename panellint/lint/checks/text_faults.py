@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
     from panellint.label.model import TextFault
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 

@@ -11,12 +11,12 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed
 from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import markets
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def not_understood(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -18,7 +18,8 @@ from panellint.core.phrases import fields, listed
 from panellint.core.source import Source
 from panellint.lint import engine, waivers
 from panellint.rulepacks import registry
-from panellint.rulepacks.packs import Failing, Rule, load, pack_files
+from panellint.rulepacks.model import Failing, Rule
+from panellint.rulepacks.packs import load, pack_files
 from panellint.rulepacks.settings import Settings, editions
 
 if TYPE_CHECKING:

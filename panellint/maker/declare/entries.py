@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from panellint.maker.formula import Component, Formula
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +39,10 @@ def official(component: Component, market: str) -> str:
     if line.declared_as:
         return line.declared_as
     match = component.match
-    purpose = data("practice/batch")["purposes"].get(market, {})
+    purpose = data("data/batch")["purposes"].get(market, {})
     if match and match.known.kind in purpose:
         return f"{_plain(line.name)} ({purpose[match.known.kind]})"
-    cuts = data("practice/batch")["name_of_kind"].get(market, ())
+    cuts = data("data/batch")["name_of_kind"].get(market, ())
     if match is None or match.how != "listed" or match.known.kind not in cuts:
         return _plain(line.name)
     return match.known.names[0]
@@ -78,7 +78,7 @@ def bare(name: str) -> str:
 def is_additive(component: Component) -> str:
     """The European heading under which an additive is listed; "" for a feed material."""
     known = component.known
-    groups = data("practice/batch")["additives"]
+    groups = data("data/batch")["additives"]
     if known is None:
         return ""
     if known.kind == "mineral" and not (
@@ -99,7 +99,7 @@ def items_of(formula: Formula, market: str, grouped: bool) -> tuple[Item, ...]:
     `grouped`: premixes stand as groups with their members; otherwise each member has its own
     place. Added water that has left again has none, nor in Europe water and additives.
     """
-    europe = market in data("practice/batch")["additives"]["markets"]
+    europe = market in data("data/batch")["additives"]["markets"]
     single: list[Component] = []
     premixes: dict[str, list[Component]] = {}
     for component in formula.components:

@@ -11,7 +11,7 @@ from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.formula import Content
 from panellint.maker.reconcile.figures import energy_content
 from panellint.nutrition.tolerances import undeclared_at_most
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 #: Guarantees of a US label in their order: nutrient, words, side.
 _US = (
@@ -38,7 +38,7 @@ def guaranteed(nutrient: str, side: str, content: Content, margin: float, worst:
     The margin of practice times `margin`, then rounded away from the truth. With `worst` the
     end of the composition range takes the place of estimate and margin.
     """
-    margins = data("practice/batch")["margins"]
+    margins = data("data/batch")["margins"]
     step = float(margins["step"])
     row = margins["usual"][nutrient]
     away = 0.0 if worst else margin * max(row["points"], row["percent"] * content.middle / 100)
@@ -78,7 +78,7 @@ def _under_the_ceiling(context: BatchContext, value: float) -> float:
 def eu_constituents(context: BatchContext) -> str:
     """The analytical constituents, declared as averages; moisture where it must be said, by
     what the food comes to or by what foods of its form usually hold."""
-    step = float(data("practice/batch")["margins"]["declared_step"])
+    step = float(data("data/batch")["margins"]["declared_step"])
     parts = []
     for nutrient, words in _EU:
         content = context.content(nutrient).middle
@@ -96,7 +96,7 @@ def kilocalories(context: BatchContext) -> float | None:
     found = energy_content(context)
     if found is None:
         return None
-    step = float(data("practice/batch")["margins"]["energy_step"])
+    step = float(data("data/batch")["margins"]["energy_step"])
     kcal = found[0].middle
     # A food that is nearly all salt or water has less than a step.
     return float(round(kcal / step) * step or round(kcal)) or None
@@ -113,7 +113,7 @@ def us_calories(kcal: float, unit: str, grams: float | None) -> str:
 def additives(context: BatchContext) -> Iterator[str]:
     """The lines of a European additives section: each substance with its weight per kg of the
     finished food, by group; preservatives, antioxidants and colours by their function."""
-    known = data("practice/batch")["additives"]
+    known = data("data/batch")["additives"]
     low, high = context.formula.yield_range()
     per_kg = 1e6 / ((low + high) / 2)
     by_group: dict[str, dict[str, float]] = {}

@@ -24,7 +24,7 @@ from panellint.maker.declare.entries import (
 )
 from panellint.maker.declare.promises import Tier, in_words, tiers
 from panellint.maker.model import Batch
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
@@ -101,7 +101,7 @@ def declare(
     tried = tuple(tiers(batch, items, settings, market, product.species, head))
     if not product.name:
         product = replace(product, name=_best(tried, product.species))
-    europe = market in data("practice/batch")["additives"]["markets"]
+    europe = market in data("data/batch")["additives"]["markets"]
     which = percentages or ("named" if europe else "none")
     named = _named(product.name, items, settings, head) if which == "named" else frozenset()
     items = with_percentages(items, named, which)
@@ -227,7 +227,7 @@ def _notes(
     yield f"finished food: {context.formula.water.told}"
     if context.formula.processing_water and (europe or not keeps_water(context.formula)):
         yield "added water has no place in this list"
-    if not data("practice/batch")["name_tiers"][context.market]:
+    if not data("data/batch")["name_tiers"][context.market]:
         yield "no rule known here says what share a name needs in this market"
     unknown = [c.name for c in context.formula.components if c.known is None and c.share]
     if unknown:

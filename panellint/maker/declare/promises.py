@@ -17,7 +17,7 @@ from panellint.maker.context import BatchContext
 from panellint.maker.declare.entries import Item, bare
 from panellint.maker.model import Batch
 from panellint.rulepacks import registry
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Condition, Path
 
@@ -45,7 +45,7 @@ def tiers(
     `head` are the lines of the panel file that go before the declaration, without a name.
     """
     for named in _candidates(items):
-        for row in data("practice/batch")["name_tiers"][market]:
+        for row in data("data/batch")["name_tiers"][market]:
             name = _name(row["name"], [bare(item.name) for item in named], species)
             tried = _tried(batch, settings, head, name, items, row)
             if tried is None:
@@ -57,8 +57,8 @@ def tiers(
 
 def _candidates(items: Sequence[Item]) -> Iterator[tuple[Item, ...]]:
     """Single ingredients that foods are named for, the heaviest first, then the first two."""
-    kinds = data("practice/batch")["name_kinds"]
-    most = int(data("practice/batch")["name_candidates"])
+    kinds = data("data/batch")["name_kinds"]
+    most = int(data("data/batch")["name_candidates"])
 
     def of(names: Sequence[str]) -> list[Item]:
         return [

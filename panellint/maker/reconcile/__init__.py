@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from panellint.core.source import Source
     from panellint.maker.context import BatchContext
     from panellint.maker.model import Batch
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
     from panellint.rulepacks.settings import Settings
 
 

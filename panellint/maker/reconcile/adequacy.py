@@ -27,7 +27,7 @@ from panellint.nutrition.profiles import (
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from panellint.nutrition.tolerances import tolerance, tolerance_basis
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 HAIR = 1e-9
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.findings import Observation
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 Check = Callable[["LabelContext", "Rule"], Iterable["Observation"]]
 

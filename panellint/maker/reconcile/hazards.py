@@ -15,7 +15,7 @@ from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:

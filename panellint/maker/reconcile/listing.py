@@ -20,11 +20,11 @@ from panellint.label.model import Bound, Percent, PercentOf
 from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import Component, folded
 from panellint.rulepacks import registry
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 #: A remedy or a proof that holds weights of the sheet; outputs for others leave it out.
 SECRET = "weights"
@@ -167,18 +167,18 @@ def _moved(
 def not_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An ingredient of the sheet that no entry of the label stands for.
 
-    Water that processing takes out again needs no place. `additive_kinds` may stand among the
+    Water that processing takes out again needs no place. `additive-kinds` may stand among the
     additives of a label that has such a section.
     """
     found = batch_context(context)
     if found is None or not found.declaration.ingredients:
         return
     additives = {folded(one.printed) for one in found.label.additives}
-    kinds = set(rule.parameters.words("additive_kinds"))
+    kinds = set(rule.parameters.words("additive-kinds"))
     for component in found.matching.left_over:
         known = component.known
         if component.is_water and (
-            not _keeps_water(found) or found.market in rule.parameters.words("water_may_be_silent")
+            not _keeps_water(found) or found.market in rule.parameters.words("water-may-be-silent")
         ):
             continue
         if additives and known and known.kind in kinds:
@@ -193,7 +193,7 @@ def not_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _stands_by_function(context: BatchContext, kind: str) -> bool:
     """True where the label names the function ("antioxidants"), which is enough for some."""
-    function = data("practice/batch")["additives"]["functions"].get(kind)
+    function = data("data/batch")["additives"]["functions"].get(kind)
     return bool(function) and function.lower() in context.source.text.lower()
 
 
@@ -277,7 +277,7 @@ def percentage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     found = batch_context(context)
     if found is None:
         return
-    about = Fraction(str(rule.parameters.number("about_percent"))) / 100
+    about = Fraction(str(rule.parameters.number("about-percent"))) / 100
     for entry in found.declaration.walk():
         weight = found.matching.weights.get(entry.path)
         if entry.percent is None or weight is None:

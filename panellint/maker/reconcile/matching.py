@@ -15,7 +15,7 @@ from fractions import Fraction
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.selector import is_covered
 from panellint.maker.formula import Component, folded, names_of
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.shares.model import Path
 
 CATEGORY = "category"
@@ -93,7 +93,7 @@ def _covered(component: Component, entry: Ingredient) -> bool:
     known = component.known
     if known is None or entry.match is None or entry.match.known.kind != CATEGORY:
         return False
-    category = data("practice/batch")["categories"].get(entry.known_as)
+    category = data("data/batch")["categories"].get(entry.known_as)
     return category is not None and is_covered(known, category)
 
 

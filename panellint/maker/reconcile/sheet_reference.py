@@ -15,7 +15,7 @@ from panellint.maker.sheet.locate import INLINE, sheet_path
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 
 def named(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import decode
 from panellint.maker.model import Place, Remark
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 DELIMITERS = (";", "\t", "|", ",")
 #: What spreadsheets take for the beginning of a formula.
@@ -41,11 +41,11 @@ class Grid:
 
 def most_rows() -> int:
     """The number of rows from which a file is no batch sheet any more."""
-    return int(data("practice/batch")["most_rows"])
+    return int(data("data/batch")["most_rows"])
 
 
 def _most_bytes() -> int:
-    return int(data("practice/batch")["most_bytes"])
+    return int(data("data/batch")["most_bytes"])
 
 
 def too_many(path: str, sheet: str) -> InputError:

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from panellint.catalogue.words import fold
 from panellint.maker.model import PERCENT, Heading
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 #: Kinds of columns, and what each is called when it is shown.
 INGREDIENT, WEIGHT, PERCENTAGE, NUTRIENT = "ingredient", "weight", "percent", "nutrient"
@@ -53,7 +53,7 @@ def weight_unit(text: str) -> str:
 def _words() -> dict[str, str]:
     """Folded heading to the kind of column."""
     found: dict[str, str] = {}
-    known = data("practice/batch")
+    known = data("data/batch")
     for kind, words in known["columns"].items():
         for word in words:
             found.setdefault(_key(word), kind)
@@ -202,7 +202,7 @@ def _kind(key: str) -> str | None:
 
 @cache
 def _fact_words() -> Mapping[str, str]:
-    facts: dict[str, Any] = data("practice/batch")["facts"]
+    facts: dict[str, Any] = data("data/batch")["facts"]
     return {_key(word): kind for kind, words in facts.items() for word in words}
 
 
@@ -226,4 +226,4 @@ def fact_of(cells: Sequence[str]) -> tuple[str, str, int] | None:
 
 def is_total(name: str) -> bool:
     """Whether a row's name says that it is the sum of the others."""
-    return _key(name.rstrip(":")) in {_key(word) for word in data("practice/batch")["totals"]}
+    return _key(name.rstrip(":")) in {_key(word) for word in data("data/batch")["totals"]}

@@ -30,7 +30,7 @@ from panellint.maker.sheet.headers import (
 )
 from panellint.maker.sheet.numbers import both_marks, decimal_comma, read_number
 from panellint.maker.sheet.workbook import is_workbook, read_workbook
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 _DEEPEST = 8
 STANDARD_INPUT = "-"
@@ -123,7 +123,7 @@ class _Reader:
         return replace(batch, stated=stated, remarks=tuple(self.remarks))
 
     def _no_table(self) -> Fault:
-        words = data("practice/batch")["columns"]
+        words = data("data/batch")["columns"]
         rows = self.grid.rows
         seen = next((cells for _, cells in rows if len(cells) > 1), rows[0][1] if rows else ())
         shown = ", ".join(cell for cell in seen[:6] if cell)
@@ -376,7 +376,7 @@ class _Reader:
         if stated is None and batch.unit == PERCENT and not self.above:
             stated = Fraction(100)
         if stated is not None:
-            most = Fraction(str(data("practice/batch")["sum_misses_by"]["percent_of_total"])) / 100
+            most = Fraction(str(data("data/batch")["sum_misses_by"]["percent_of_total"])) / 100
             if abs(batch.total - stated) > most * stated:
                 self.remarks.append(
                     Remark(

@@ -12,7 +12,7 @@ from typing import Any
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.maker.model import Place, Remark
 from panellint.maker.sheet.cells import Grid, most_rows, too_many, trimmed
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 
 SUFFIXES = (".xlsx", ".xlsm", ".xltx", ".xltm")
 _OLD = b"\xd0\xcf\x11\xe0"
@@ -83,9 +83,7 @@ def _looked_at(name: str) -> bool:
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise InputError(Fault(name, None, None, f"cannot be read: {reason}")) from None
-    if sum(entry.file_size for entry in inside) > int(
-        data("practice/batch")["most_unpacked_bytes"]
-    ):
+    if sum(entry.file_size for entry in inside) > int(data("data/batch")["most_unpacked_bytes"]):
         raise InputError(Fault(name, None, None, "unpacks to more than a batch sheet can hold"))
     return any(entry.filename.lower().endswith("vbaproject.bin") for entry in inside)
 

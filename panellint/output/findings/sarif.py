@@ -23,7 +23,7 @@ from panellint.output.findings.json import dumps
 from panellint.output.render_options import CAUTION, RenderOptions
 
 if TYPE_CHECKING:
-    from panellint.rulepacks.packs import Rule
+    from panellint.rulepacks.model import Rule
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

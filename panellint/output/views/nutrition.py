@@ -10,7 +10,7 @@ from panellint.core.phrases import number
 from panellint.nutrition.profiles import RATIOS
 from panellint.output.console import Page, figure
 from panellint.output.render_options import CAUTION, RenderOptions
-from panellint.rulepacks.packs import data as pack_data
+from panellint.rulepacks.data import data as pack_data
 
 Data = Mapping[str, Any]
 

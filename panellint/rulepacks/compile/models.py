@@ -15,7 +15,8 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from panellint.rulepacks import packs, registry
+from panellint.rulepacks import registry
+from panellint.rulepacks.data import data
 
 SEVERITIES = ("error", "warning", "information", "hint", "off")
 CERTAINTIES = ("proven", "possible", "practice")
@@ -68,34 +69,34 @@ def _one_of(what: str, known: Callable[[], Iterable[str]]) -> AfterValidator:
 
 def market_ids() -> list[str]:
     """The markets that rules can be about."""
-    return [market["id"] for market in packs.data("markets")["markets"]]
+    return [market["id"] for market in data("markets")["markets"]]
 
 
 def editions(market: str = "") -> list[str]:
     """The editions of one market's text, or of all."""
-    known = packs.data("markets")["markets"]
+    known = data("markets")["markets"]
     return [one for each in known if market in ("", each["id"]) for one in each["editions"]]
 
 
 def species() -> list[str]:
     """The animals that a food can be for."""
-    return list(packs.data("markets")["species"])
+    return list(data("markets")["species"])
 
 
 def forms() -> list[str]:
     """The forms of a food, and the classes of moisture that stand for several."""
-    known = packs.data("practice/forms")
+    known = data("data/forms")
     return [one["id"] for one in (*known["forms"], *known["classes"])]
 
 
 def stages() -> list[str]:
     """The life stages that a food can be for, as statements print them."""
-    return [one["stage"] for one in packs.data("words/statements")["stages"]]
+    return [one["stage"] for one in data("words/statements")["stages"]]
 
 
 def uses() -> list[str]:
     """What a food can be sold for beside being eaten."""
-    return [one["use"] for one in packs.data("words/uses")["uses"]]
+    return [one["use"] for one in data("words/uses")["uses"]]
 
 
 _LISTED = (BeforeValidator(_as_list), WithJsonSchema(_WORD_OR_LIST))

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.errors import InputError
-from panellint.rulepacks import packs
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import items, suggestion, unknown, validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
+from panellint.rulepacks.data import PACK_FOLDERS
 
-#: Keys of `for` that lint itself looks at, with the name of their field in `packs.Applies`.
+#: Keys of `for` that lint itself looks at, with the name of their field in `Applies`.
 APPLIES = {
     "market": "markets",
     "edition": "editions",
@@ -31,7 +31,7 @@ def compile_packs(files: Iterable[Path], own: Iterable[Path]) -> dict[str, Any]:
     Raises InputError with every fault of every file.
     """
     compiling = _Compiling()
-    for path in filter(is_pack, files):
+    for path in files:
         compiling.add(path, folder=path.parent.name)
     for path in own:
         compiling.add(path)
@@ -40,13 +40,6 @@ def compile_packs(files: Iterable[Path], own: Iterable[Path]) -> dict[str, Any]:
     if compiling.faults:
         raise InputError(*compiling.faults)
     return {"rules": list(compiling.rules.values()), "changes": compiling.changes}
-
-
-def is_pack(path: Path) -> bool:
-    """Whether a file below `rules/` is a pack: it lies where packs do and starts one."""
-    if path.parent.name not in packs.PACK_FOLDERS:
-        return False
-    return re.search(rb"^(?:pack|rules):", path.read_bytes(), re.MULTILINE) is not None
 
 
 def kind_of(value: object) -> str:
@@ -170,7 +163,7 @@ class _Compiling:
             document.faults.append(
                 document.fault(("pack",), f"pack `{name}` lies in `{folder}`", f"`{folder}`")
             )
-        if not folder and name in packs.PACK_FOLDERS:
+        if not folder and name in PACK_FOLDERS:
             message = f"`{name}` is the name of a built-in pack"
             document.faults.append(document.fault(("pack",), message, "a name of your own"))
 

@@ -12,6 +12,8 @@ from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import unknown, validated
 from panellint.rulepacks.compile.packs import changed, kinds, parameter_faults
 from panellint.rulepacks.compile.yaml_source import Document
+from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
 
 T = TypeVar("T", list[Any], dict[str, Any])
 
@@ -78,7 +80,7 @@ def _own_packs(document: Document, folder: Path) -> list[Path]:
     return own
 
 
-def _check_rules(document: Document, rules: dict[str, packs.Rule]) -> None:
+def _check_rules(document: Document, rules: dict[str, Rule]) -> None:
     for name, change in _given(document, "rules", dict).items():
         loc = ("rules", name)
         if name not in rules:
@@ -92,7 +94,7 @@ def _check_rules(document: Document, rules: dict[str, packs.Rule]) -> None:
 
 def _editions(settings: models.Settings) -> dict[str, str]:
     """A plain edition is that of the file's own market, or of the usual one."""
-    market = settings.market or packs.data("markets")["usual"]
+    market = settings.market or data("markets")["usual"]
     return {name or market: edition for name, edition in settings.edition.items()}
 
 

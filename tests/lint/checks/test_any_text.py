@@ -12,13 +12,14 @@ from panellint.core.findings import Finding
 from panellint.core.source import Source
 from panellint.lint.engine import findings_of
 from panellint.rulepacks import packs
+from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import Settings
 
 MODULES = ("absence", "binders", "claims", "hazards", "ingredient", "starch", "twice", "words")
 CHECKS = tuple(f"panellint.lint.checks.{name}" for name in MODULES)
 
 
-def rules() -> list[packs.Rule]:
+def rules() -> list[Rule]:
     from panellint.rulepacks.registry import CHECKS as table
 
     return [r for r in packs.load().values() if table[r.check].partition(":")[0] in CHECKS]

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from panellint.core.findings import Certainty, Finding
 from panellint.core.source import Source
 from panellint.lint.engine import lint
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 EU = Settings.default().with_market("eu")

@@ -13,7 +13,7 @@ import pytest
 from panellint.core.findings import Certainty, Finding, Severity
 from panellint.core.source import Source
 from panellint.lint.engine import lint
-from panellint.rulepacks.packs import data
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 WHOLE = """\

@@ -15,7 +15,7 @@ from panellint.core.source import Source, Span
 from panellint.label.model import Label
 from panellint.lint.runner import examples
 from panellint.rulepacks import packs, registry
-from panellint.rulepacks.packs import Applies, Examples, Failing, Rule
+from panellint.rulepacks.model import Applies, Examples, Failing, Rule
 from panellint.rulepacks.settings import Settings
 
 

@@ -1,0 +1,63 @@
+"""The data below `rules/` that is neither a rule pack nor the catalogue, compiled to one file."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from panellint.core import paths
+
+#: The folders of `rules/` that hold packs, in the order in which their rules run.
+PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
+#: Folders of `rules/` that are no data: packs, and what has a compiled form of its own.
+_APART = {*PACK_FOLDERS, "ingredients"}
+
+
+def data(name: str) -> Any:
+    """What `rules/<name>.yaml` holds, as JSON has it: `data("nutrients/nutrients")`.
+
+    It is shared: treat it as read-only. Raises KeyError where there is no such file, and
+    InputError with every fault where one of the data files is no good YAML.
+    """
+    return _data()[name]
+
+
+@cache
+def _data() -> Any:
+    files = data_files()
+
+    def build() -> Any:
+        from panellint.rulepacks.compile import yaml_source
+
+        return yaml_source.read_all(files)
+
+    return paths.cached("data", inputs(files.values()), build)
+
+
+def forget() -> None:
+    """Drops what was read, so that the next `data` reads changed files again."""
+    _data.cache_clear()
+
+
+def data_files() -> dict[str, Path]:
+    """Returns the data files by name: their path below `rules/` without its ending."""
+    rules = str(paths.rules_folder())
+    found = {}
+    for folder, below, files in os.walk(rules):
+        below[:] = sorted(name for name in below if folder != rules or name not in _APART)
+        within = "".join(f"{part}/" for part in folder[len(rules) :].split(os.sep) if part)
+        for name in sorted(files):
+            stem, suffix = os.path.splitext(name)
+            if suffix == ".yaml":
+                found[within + stem] = Path(folder, name)
+    return found
+
+
+def inputs(files: Iterable[Path]) -> list[Path]:
+    """`files` and what compiles them: a change of either makes the compiled form stale."""
+    here = Path(__file__).parent
+    code = [*sorted((here / "compile").glob("*.py")), *sorted(here.glob("*.py"))]
+    return [*files, *code]

@@ -1,0 +1,145 @@
+"""Rules as a run has them: where one applies, what it says, on which ground, with examples."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from panellint.core.findings import Certainty, Severity
+from panellint.rulepacks.parameters import Parameters
+
+
+class Applies(NamedTuple):
+    """Where a rule applies; an empty field means everywhere."""
+
+    markets: tuple[str, ...] = ()
+    editions: tuple[str, ...] = ()
+    species: tuple[str, ...] = ()
+    forms: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+
+
+class LabelKind(NamedTuple):
+    """What a label is, as far as it decides which rules are about it. `species` is None where
+    the label does not say; `stages` and `uses` may be several, or none."""
+
+    market: str
+    edition: str
+    species: str | None
+    form: str
+    stages: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+
+
+class RuleSource(NamedTuple):
+    """The document behind a rule. `seen` is False where its text was not read first-hand;
+    `practice` marks a rule of the trade."""
+
+    document: str = ""
+    section: str = ""
+    edition: str = ""
+    seen: bool = False
+    practice: bool = False
+    note: str = ""
+
+    def __str__(self) -> str:
+        if not self.document:
+            return "common practice"
+        parts = [self.document, self.section, self.edition]
+        text = ", ".join(part for part in parts if part)
+        if self.practice:
+            return f"common practice; {text}"
+        return text if self.seen else f"{text} (text not seen first-hand)"
+
+
+class Failing(NamedTuple):
+    """An example that a rule must find fault with.
+
+    `marks` are the words that its findings must mark, in the order of the text; `says` a
+    part of the first one's message, `certainty` how sure it must be (each "" for any).
+    """
+
+    text: str
+    marks: tuple[str, ...]
+    says: str = ""
+    certainty: str = ""
+
+
+class Examples(NamedTuple):
+    """Panel texts that a rule must leave alone, and such that it must find fault with."""
+
+    passes: tuple[str, ...] = ()
+    fails: tuple[Failing, ...] = ()
+
+
+class Rule(NamedTuple):
+    """One thing that is checked: what runs, where, with which thresholds, words and source.
+
+    `severity` maps a certainty to the weight of its findings; one that is missing or None
+    gives none. `says` maps an observation's case to its words, "" where there is one text.
+    """
+
+    id: str
+    title: str
+    check: str
+    severity: Mapping[Certainty, Severity | None]
+    applies: Applies
+    parameters: Parameters
+    says: Mapping[str, str]
+    because: str
+    source: RuleSource
+    examples: Examples
+    pack: str
+    path: str = ""
+    line: int = 0
+
+    @property
+    def is_on(self) -> bool:
+        """Whether any finding can come of it."""
+        return any(self.severity.values())
+
+    def is_about(self, kind: LabelKind) -> bool:
+        """Whether it is about such a label. Where it is about some species or life stages only,
+        and the label's is not known, it is not."""
+        to = self.applies
+        return (
+            (not to.markets or kind.market in to.markets)
+            and (not to.editions or kind.edition in to.editions)
+            and (not to.species or kind.species in to.species)
+            and (not to.forms or kind.form in to.forms)
+            and (not to.stages or not set(to.stages).isdisjoint(kind.stages))
+            and (not to.uses or not set(to.uses).isdisjoint(kind.uses))
+        )
+
+    def changed(self, change: Change) -> Rule:
+        """The rule as a settings file or a user's pack wants it."""
+        return self._replace(
+            severity={**self.severity, **severities(change.severity, self.severity)},
+            parameters=self.parameters.changed(change.parameters),
+            says={**self.says, **change.says},
+        )
+
+
+class Change(NamedTuple):
+    """What a settings file or a pack changes of a rule. `severity` is a mapping of certainty
+    words to severity words, or one severity word for every certainty that is on."""
+
+    severity: Mapping[str, str] | str = {}
+    parameters: Mapping[str, Any] = {}
+    says: Mapping[str, str] = {}
+
+
+OFF = Change(severity="off")
+
+
+def severities(
+    words: Mapping[str, str] | str, now: Mapping[Certainty, Severity | None]
+) -> dict[Certainty, Severity | None]:
+    if isinstance(words, str):
+        on = [certainty for certainty in Certainty if now.get(certainty)]
+        words = dict.fromkeys(on or Certainty, words)
+    return {
+        Certainty(certainty): None if word == "off" else Severity(word)
+        for certainty, word in words.items()
+    }
