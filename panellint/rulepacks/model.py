@@ -1,7 +1,5 @@
 """Rules as a run has them: where one applies, what it says, on which ground, with examples."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
@@ -73,6 +71,18 @@ class Examples(NamedTuple):
     fails: tuple[Failing, ...] = ()
 
 
+class Change(NamedTuple):
+    """What a settings file or a pack changes of a rule. `severity` is a mapping of certainty
+    words to severity words, or one severity word for every certainty that is on."""
+
+    severity: Mapping[str, str] | str = {}
+    parameters: Mapping[str, Any] = {}
+    says: Mapping[str, str] = {}
+
+
+OFF = Change(severity="off")
+
+
 class Rule(NamedTuple):
     """One thing that is checked: what runs, where, with which thresholds, words and source.
 
@@ -112,25 +122,13 @@ class Rule(NamedTuple):
             and (not to.uses or not set(to.uses).isdisjoint(kind.uses))
         )
 
-    def changed(self, change: Change) -> Rule:
+    def changed(self, change: Change) -> "Rule":
         """The rule as a settings file or a user's pack wants it."""
         return self._replace(
             severity={**self.severity, **severities(change.severity, self.severity)},
             parameters=self.parameters.changed(change.parameters),
             says={**self.says, **change.says},
         )
-
-
-class Change(NamedTuple):
-    """What a settings file or a pack changes of a rule. `severity` is a mapping of certainty
-    words to severity words, or one severity word for every certainty that is on."""
-
-    severity: Mapping[str, str] | str = {}
-    parameters: Mapping[str, Any] = {}
-    says: Mapping[str, str] = {}
-
-
-OFF = Change(severity="off")
 
 
 def severities(
