@@ -1,9 +1,11 @@
 """Imports go down only, and a lint loads its own lane and no other."""
 
+import ast
 import json
 import os
 import subprocess
 import sys
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -38,6 +40,37 @@ def test_the_contracts_of_the_rooms_hold():
         text=True,
     )
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def imports_of(path: Path, names: set[str]) -> set[str]:
+    """The files of the package that a file imports anywhere, but for the sake of types alone."""
+    found: set[str] = set()
+    waiting: list[ast.AST] = [ast.parse(path.read_text(encoding="utf-8"))]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, ast.If) and ast.unparse(node.test).endswith("TYPE_CHECKING"):
+            waiting.extend(node.orelse)
+            continue
+        waiting.extend(ast.iter_child_nodes(node))
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            members = {f"{node.module}.{alias.name}" for alias in node.names}
+            found.update(members & names or {node.module})
+    return found & names
+
+
+def test_no_files_import_each_other_in_a_circle():
+    files = {}
+    for path in (ROOT / "panellint").rglob("*.py"):
+        parts = path.relative_to(ROOT).with_suffix("").parts
+        files[".".join(parts).removesuffix(".__init__")] = path
+    graph = {name: imports_of(path, set(files)) - {name} for name, path in files.items()}
+    assert sum(map(len, graph.values())) > 1000
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        pytest.fail(f"a circle of files: {' -> '.join(error.args[1])}")
 
 
 def modules(folder: Path, *arguments: str) -> set[str]:

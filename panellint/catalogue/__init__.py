@@ -6,6 +6,5 @@ never reads the figures.
 """
 
 from panellint.catalogue.store import Catalogue, load
-from panellint.catalogue.words import fold
 
-__all__ = ["Catalogue", "fold", "load"]
+__all__ = ["Catalogue", "load"]

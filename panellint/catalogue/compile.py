@@ -8,9 +8,9 @@ from typing import Any
 
 from panellint.catalogue import files
 from panellint.catalogue.form_tables import Tree, reading_tables
-from panellint.catalogue.words import fold, plain
 from panellint.core.errors import Fault, InputError
 from panellint.core.paths import packed
+from panellint.core.text import fold_name, spelled_alike
 
 #: What an entry of an ingredient file may hold.
 KEYS = {
@@ -38,7 +38,9 @@ def names() -> dict[str, Any]:
     classes = files.read(files.folder() / "classes.yaml")["classes"]
     kinds = files.read(files.folder() / "kinds.yaml")["kinds"]
     tree = Tree()
-    spelling = {fold(a): fold(b) for a, b in files.read(files.word_files()[1])["spelling"].items()}
+    spelling = {
+        fold_name(a): fold_name(b) for a, b in files.read(files.word_files()[1])["spelling"].items()
+    }
     claims = _Claims(spelling)
     known: dict[str, list[Any]] = {}
     faults: list[Fault] = []
@@ -113,7 +115,7 @@ def _problems(
         yield f"no animal or plant is called {fields['of']!r} in tree.yaml"
     if not fields.get("names"):
         yield "has no names"
-    if fold(id).replace(" ", "-") != id:
+    if fold_name(id).replace(" ", "-") != id:
         yield "the id is not in plain words joined by hyphens"
 
 
@@ -128,7 +130,7 @@ class _Claims:
         self._faults: list[Fault] = []
 
     def add(self, language: str, name: str, id: str, path: Path, line: int | None) -> None:
-        key = fold(name)
+        key = fold_name(name)
         base = language.split("-")[0]
         views = (language, base) if language != base else (base, *(f"{base}-{r}" for r in REGIONS))
         for view in views:
@@ -141,7 +143,7 @@ class _Claims:
         if base != "en" and name != key:
             self._printed.setdefault(language, {})[key] = name
         if base == "en":
-            simple = plain(key, self._spelling)
+            simple = spelled_alike(key, self._spelling)
             first = self._plain.setdefault(language, {}).setdefault(simple, id)
             if first != id:
                 message = f"{id} and {first} both claim {simple!r} once plurals are folded"

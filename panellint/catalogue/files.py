@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from panellint.core import text
 from panellint.core.errors import Fault, InputError
 from panellint.core.paths import rules_folder
 
@@ -63,7 +64,7 @@ def _code(*stems: str) -> list[Path]:
 def name_inputs() -> list[Path]:
     """Every file that a look-up by name depends on."""
     tables = [folder() / f"{stem}.yaml" for stem in TABLES if stem not in FIGURE_TABLES]
-    code = _code("compile", "form_tables", "words")
+    code = [*_code("compile", "form_tables"), Path(text.__file__)]
     return [*ingredient_files(), *foreign_files(), *tables, *word_files(), *code]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from panellint.catalogue import files
-from panellint.catalogue.words import fold, plain
+from panellint.core.text import fold_name, spelled_alike
 
 
 class Tree:
@@ -52,7 +52,11 @@ def reading_tables(
 
     def add(fact: dict[str, Any], language: str, table: dict[str, Any], phrases: Any) -> None:
         for phrase in phrases:
-            key = fold(phrase) if language != "en" else plain(fold(phrase), spelling)
+            key = (
+                fold_name(phrase)
+                if language != "en"
+                else spelled_alike(fold_name(phrase), spelling)
+            )
             numbers = table.setdefault(language, {}).setdefault(key, [])
             if len(facts) not in numbers:
                 numbers.append(len(facts))
@@ -77,7 +81,7 @@ def reading_tables(
         add(fact, language, after, phrases)
         facts.append(fact)
     ends = {
-        key: {plain(fold(phrase), spelling): 1 for phrase in words[key]}
+        key: {spelled_alike(fold_name(phrase), spelling): 1 for phrase in words[key]}
         for key in ("lead_ins", "tails")
     }
     genera = {name: name for name in data["genera"]} | data["renamed"]
@@ -110,7 +114,7 @@ def _fact(
     fact = {**_FACT, **row, "layer": layer, "sorts": sorts, "worked": data["worked"]}
     if fact["substance"] is None:
         fact["substance"] = layer == "state"
-    fact["slug"] = fold(fact["slug"] or fact["name"]).replace(" ", "-")
+    fact["slug"] = fold_name(fact["slug"] or fact["name"]).replace(" ", "-")
     fact["behind"] = fact["behind"] or layer != "state"
     fact["made"] = {
         sort: [classes[sort]["kind"], classes[sort]["origin"], classes[sort]["state"]]

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import islice, pairwise
 from typing import Any, NamedTuple
 
-from panellint.catalogue.words import plain
+from panellint.core.text import spelled_alike
 
 #: A name of more words than this is prose and not parsed.
 LONGEST = 12
@@ -75,7 +75,7 @@ class NameParser:
         """The words that name the ingredient: without a lead-in ("made with") and without a tail
         that says what it is preserved with or a source of; none where it is prose."""
         if language == "en":
-            folded = plain(folded, self._data["spelling"])
+            folded = spelled_alike(folded, self._data["spelling"])
         words = tuple(folded.split(" "))
         if language == "en":
             words = _without_tail(_without_lead(words, self._data["lead_ins"]), self._data["tails"])

@@ -18,8 +18,8 @@ from panellint.catalogue.model import (
     Match,
     Range,
 )
-from panellint.catalogue.words import fold
 from panellint.core import paths
+from panellint.core.text import fold_name
 
 if TYPE_CHECKING:
     from panellint.catalogue.composing import Composer
@@ -60,7 +60,7 @@ class Catalogue:
             pass
         if len(self._found) >= _NAMES:
             self._found.clear()
-        found = self._found[asked] = self._look(fold(name), market, language)
+        found = self._found[asked] = self._look(fold_name(name), market, language)
         return found
 
     def _look(self, folded: str, market: str, language: str) -> Match | None:
@@ -97,7 +97,7 @@ class Catalogue:
         states = [match.known.state]
         found = Composition(match.known.species, state=match.known.state)
         # The shortest source leaves the most to be stated: "lamb lung" is the lung of a sheep.
-        for parse in reversed(list(self._parser.parses(fold(name), market, language))):
+        for parse in reversed(list(self._parser.parses(fold_name(name), market, language))):
             composed = self._composer.compose(parse)
             if composed is None or composed.entry.id != match.known.id:
                 continue
@@ -190,7 +190,7 @@ class Catalogue:
 
         table = self._names_of(language, _REGIONS.get(market, "us"))
         found = process.extract(
-            fold(name), list(table), scorer=fuzz.ratio, limit=8 * limit, score_cutoff=70
+            fold_name(name), list(table), scorer=fuzz.ratio, limit=8 * limit, score_cutoff=70
         )
         found.sort(key=lambda hit: (-hit[1], hit[0]))
         nearest: dict[str, str] = {}

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from enum import IntEnum
 
+from panellint.core.text import one_line
+
 #: Set in the environment to anything, a defect of ours shows where it came from.
 TRACEBACK = "PANELLINT_TRACEBACK"
 
@@ -25,7 +27,7 @@ class Terminated(BaseException):
 
 def defect(error: Exception) -> str:
     """What a user is told of an error that nobody foresaw."""
-    words = " ".join(str(error).split())
+    words = one_line(str(error))
     return (
         f"a defect of panellint: {type(error).__name__}: {words} "
         f"(with {TRACEBACK}=1 it shows where)"

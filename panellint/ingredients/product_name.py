@@ -6,12 +6,13 @@ The words are data (`rules/words/names.yaml`); what a tier asks stands in the ru
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 from decimal import Decimal
-from functools import cache, lru_cache
+from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.core.patterns import spaced
 from panellint.core.source import Span
+from panellint.core.text import name_key, one_line, singular
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.resolve import Names
 from panellint.label.model import Label
@@ -157,7 +158,7 @@ def _mentions(
                 rest = catalogue.lookup(text[token.start() : end], market=market, language=language)
                 if rest is not None and rest.known.id == match.known.id:
                     start, match = token.start(), rest
-            yield Named(re.sub(r"\s+", " ", text[start:end].lower()), Span(start, end), match)
+            yield Named(one_line(text[start:end].lower()), Span(start, end), match)
             found = size
             break
         number += found or 1
@@ -273,7 +274,7 @@ def _promise(
     return Promise(
         id="",
         tier=words.tiers[tier],
-        text=re.sub(r"\s+", " ", text[start:end]),
+        text=one_line(text[start:end]),
         span=Span(base + start, base + end),
         named=tuple(
             Named(n.name, Span(base + n.span.start, base + n.span.end), n.match) for n in named
@@ -324,8 +325,8 @@ def _own_name(
     """What tells whether a declared ingredient, as printed, bears the name of a named one; and
     the kinds of ingredient that may, beside what is of the same family or the same itself."""
     names = data("words/names")
-    generic = names["generic"].get(_stem(named.id))
-    if generic and _folded(said) in generic.get("names", [_folded(said)]):
+    generic = names["generic"].get(singular(named.id))
+    if generic and name_key(said) in generic.get("names", [name_key(said)]):
         barred = set(names["other-states"]).difference(generic.get("states", ()))
         kinds, whole = generic["kinds"], generic.get("is")
 
@@ -345,7 +346,7 @@ def _own_name(
         if is_whole and declared.kind == named.kind:
             return declared.species == named.species
         akin = named.family == declared.family if named.family else named.kind == declared.kind
-        return akin and any(_heads(_folded(printed), _folded(own)) for own in named.names)
+        return akin and any(_heads(name_key(printed), name_key(own)) for own in named.names)
 
     return (named.kind,), is_own
 
@@ -353,17 +354,3 @@ def _own_name(
 def _heads(declared: str, named: str) -> bool:
     """True where the declared name ends with the named one: "deboned chicken", "brown rice"."""
     return declared == named or declared.endswith(f" {named}")
-
-
-@lru_cache(maxsize=4096)
-def _folded(name: str) -> str:
-    return " ".join(_stem(word) for word in _WORD.findall(name.lower()))
-
-
-def _stem(word: str) -> str:
-    """A word without its plural ending, as far as matching names needs it."""
-    if word.endswith("ies") and len(word) > 4:
-        return word[:-3] + "y"
-    if word.endswith("oes"):
-        return word[:-2]
-    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word

@@ -10,6 +10,7 @@ from typing import NamedTuple, Protocol
 
 from panellint.catalogue.model import Match
 from panellint.core.source import Source, Span
+from panellint.core.text import one_line
 from panellint.ingredients.groups import (
     BY_WEIGHT_OF_FEED,
     GROUPS,
@@ -206,7 +207,7 @@ class _Identifier:
 
     def _piece(self, entry: Entry, words: tuple[Span, ...]) -> _Piece:
         span = Span(words[0].start, words[-1].end)
-        name = re.sub(r"\s+", " ", self.source.slice(span)).strip()
+        name = one_line(self.source.slice(span))
         return _Piece(name, span, self.look(name))
 
     def _ingredient(
@@ -344,7 +345,7 @@ class _Identifier:
         return bool(figures) or any(entry.at_most is not None for entry in bracket.entries)
 
     def _text(self, span: Span) -> str:
-        return re.sub(r"\s+", " ", self.source.slice(span)).strip()
+        return one_line(self.source.slice(span))
 
 
 def _is_group_name(piece: _Piece) -> bool:

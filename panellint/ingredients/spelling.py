@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.rulepacks.data import data
 
@@ -27,7 +28,7 @@ def near_name(context: LabelContext, entry: Ingredient) -> str | None:
     that is known, a group's heading, or one that is far from all."""
     if entry.match is not None or entry.members:
         return None
-    name = " ".join(entry.name.lower().split())
+    name = one_line(entry.name.lower())
     return _near(context.catalogue, name, context.market, context.language)
 
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, NamedTuple
 
+from panellint.core.text import one_line
 from panellint.label.figures import amount_of
 from panellint.rulepacks.data import data
 
@@ -115,7 +116,7 @@ def water_in(text: str, *, first_water: bool = False) -> Water | None:
     """
     words = _words()
     written = data("words/amounts")
-    folded = " ".join(text.split())
+    folded = one_line(text)
     if first_water:
         folded = re.sub(r"\b(per|to|for) (?=(?:kg|g|l|lb|oz)\b)", r"\1 1 ", folded)
     stated = _says(folded, written["by_weight"])

@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.label.figures import amount_of
 from panellint.label.model import CalorieLine, EnergyFigure
 
@@ -66,7 +67,7 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
 
 
 def _unit(per: str) -> str:
-    words = re.sub(r"\s+", " ", per.strip().lower())
+    words = one_line(per.strip().lower())
     unit = re.sub(r"^\d[\d.,/]*[ -]?(?:fl\.? ?oz|oz|g|ml|lb)\.?[ -]+", "", words)
     return _PER.get(words.replace(" ", ""), unit)
 

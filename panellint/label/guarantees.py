@@ -11,6 +11,7 @@ from decimal import Decimal
 from functools import cache, lru_cache
 
 from panellint.core.source import Span
+from panellint.core.text import fold, one_line
 from panellint.label.figures import amount_of, bound_of
 from panellint.label.model import Bound, Guarantee, Mark
 from panellint.rulepacks.data import data
@@ -50,23 +51,18 @@ _LEAD_WORD = re.compile(r"^(?:and|plus|with|of\s+which|total)\s+", re.IGNORECASE
 def nutrient_names() -> dict[str, str]:
     """Printed names of nutrients, folded, in every language, to nutrient ids."""
     return {
-        _fold(name): nutrient["id"]
+        fold(name).replace(" - ", "-"): nutrient["id"]
         for nutrient in data("nutrients/nutrients")["nutrients"]
         for names in nutrient["names"].values()
         for name in names
     }
 
 
-def _fold(name: str) -> str:
-    name = " ".join(name.casefold().replace("’", "'").split())
-    return name.replace("–", "-").replace(" - ", "-")
-
-
 @lru_cache(maxsize=1024)
 def nutrient_of(printed: str) -> str | None:
     """The nutrient id of a printed name, or None."""
     names = nutrient_names()
-    folded = _fold(printed)
+    folded = fold(printed).replace(" - ", "-")
     for candidate in (folded, folded.replace("-", " "), folded.removesuffix("s")):
         if candidate in names:
             return names[candidate]
@@ -194,13 +190,13 @@ def _name_in(lead: str, blanked: str, base: int) -> tuple[str, Span, tuple[Mark,
     if stripped.count("(") - stripped.count(")") == 1 and lead[end : end + 1] == ")":
         stripped += ")"
         end += 1
-    return " ".join(stripped.split()), Span(base + start, base + end), marks
+    return one_line(stripped), Span(base + start, base + end), marks
 
 
 @lru_cache(maxsize=256)
 def unit_of(printed: str) -> str:
     """A unit in one spelling: `%`, `mg/kg`, `IU/kg`, `g/kg`, `mcg/kg`, `CFU/lb`, ..."""
-    unit = re.sub(r"\s+", " ", printed.strip())
+    unit = one_line(printed.strip())
     if re.fullmatch(r"%|per ?cent", unit, re.IGNORECASE):
         return "%"
     if unit.lower() == "ppm":

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import cache, lru_cache
 
+from panellint.core.text import fold
 from panellint.label.model import Label
-from panellint.label.sections import fold_heading
 from panellint.rulepacks.data import data
 
 #: Taken where the headings leave more than one language open, or say nothing.
@@ -19,14 +19,14 @@ def _languages() -> dict[tuple[str, str], frozenset[str]]:
     for one in data("words/headings")["headings"]:
         for language, words in one["words"].items():
             for word in words:
-                found.setdefault((one["kind"], fold_heading(word)), set()).add(language)
+                found.setdefault((one["kind"], fold(word)), set()).add(language)
     return {key: frozenset(languages) for key, languages in found.items()}
 
 
 @lru_cache(maxsize=1024)
 def _languages_of(kind: str, printed: str) -> frozenset[str]:
     """The languages that have such a heading; labels have few different ones."""
-    return _languages().get((kind, fold_heading(printed)), frozenset())
+    return _languages().get((kind, fold(printed)), frozenset())
 
 
 def language_of(label: Label) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from panellint.core.source import Source, Span
+from panellint.core.text import one_line
 from panellint.label.calories import read_calories
 from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
@@ -59,7 +60,7 @@ def read_label(source: Source) -> Label:
         source=source,
         sections=sections,
         bare=parts.bare,
-        product_name=re.sub(r"\s+", " ", name.text) if name else "",
+        product_name=one_line(name.text) if name else "",
         product_name_span=name.body if name else Span(0, 0),
         declaration=declared.entries,
         declaration_span=declaration.body if declaration else Span(0, 0),
@@ -98,7 +99,7 @@ def _whole(section: Section) -> Span:
 
 
 def _group(source: Source, section: Section) -> str:
-    return re.sub(r"\s+", " ", source.slice(section.heading)).strip().lower()
+    return one_line(source.slice(section.heading)).lower()
 
 
 def _lines(section: Section) -> list[tuple[str, int]]:

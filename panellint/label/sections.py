@@ -12,6 +12,7 @@ from functools import cache
 from typing import NamedTuple
 
 from panellint.core.source import Source, Span
+from panellint.core.text import fold
 from panellint.label.model import Section, TextFault
 from panellint.rulepacks.data import data
 
@@ -96,7 +97,7 @@ def _vocabulary() -> _Vocabulary:
     for entry in data("words/headings")["headings"]:
         for words in entry["words"].values():
             for phrase in words:
-                folded = fold_heading(phrase)
+                folded = fold(phrase)
                 if kinds.setdefault(folded, entry["kind"]) == entry["kind"]:
                     first = _WORD.match(folded)
                     by_word.setdefault(first.group() if first else "", []).append(folded)
@@ -115,14 +116,9 @@ def _beginning_with(word: str) -> re.Pattern[str]:
     return re.compile(rf"(?:{any_of})(?!\w)", re.IGNORECASE)
 
 
-def fold_heading(words: str) -> str:
-    """A heading without case, curly apostrophes and odd white space."""
-    return " ".join(words.replace("’", "'").split()).casefold()
-
-
 def _phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
     """The longest heading that begins with a word, at its place in the text."""
-    folded = word.casefold()
+    folded = word.lower()
     return _beginning_with(folded).match(text, start) if folded in _vocabulary().by_word else None
 
 
@@ -144,7 +140,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     if phrase is None:
         return None
     vocabulary = _vocabulary()
-    kind = vocabulary.kinds[fold_heading(phrase.group())]
+    kind = vocabulary.kinds[fold(phrase.group())]
     end = phrase.end()
     if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
         return (

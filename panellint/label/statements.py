@@ -12,6 +12,7 @@ from functools import cache
 
 from panellint.core.patterns import Words, pattern, spaced
 from panellint.core.source import Source, Span
+from panellint.core.text import one_line
 from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.figures import amount_of
 from panellint.label.guarantees import nutrient_of, unit_of
@@ -168,7 +169,7 @@ def read_claims(text: str, base: int) -> tuple[tuple[str, Span], ...]:
         stripped = words.strip(" \t\r\n.!-–—•*")
         if stripped:
             at = base + start + words.find(stripped)
-            claims.append((re.sub(r"\s+", " ", stripped), Span(at, at + len(stripped))))
+            claims.append((one_line(stripped), Span(at, at + len(stripped))))
         start = after
     return tuple(claims)
 
@@ -200,7 +201,7 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
         number = _E_NUMBER.search(lead)
         name = _E_NUMBER.sub(" ", lead).rstrip(" \t\r\n:")
         name = name.rsplit(":", 1)[-1]
-        printed = re.sub(r"\s+", " ", name).strip(" \t\r\n,;.:-–—()[]")
+        printed = one_line(name).strip(" \t\r\n,;.:-–—()[]")
         if printed.count("(") > printed.count(")"):
             printed += ")"
         if printed or number:
@@ -209,7 +210,7 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
                 AdditiveAmount(
                     printed=printed,
                     number=number["number"] if number else None,
-                    value=amount_of(re.sub(r"\s+", " ", match["number"])),
+                    value=amount_of(one_line(match["number"])),
                     unit=unit_of(match["unit"]) + "/kg",
                     group=group,
                     span=Span(base + at, base + match.end()),

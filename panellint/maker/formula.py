@@ -17,7 +17,7 @@ from typing import Protocol
 
 from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
-from panellint.catalogue.words import fold, singular
+from panellint.core.text import name_key, one_line
 from panellint.maker.mixture import Box, Mixed, Terms, value
 from panellint.maker.model import Batch, Line
 from panellint.maker.sheet.headers import nutrient_class, nutrient_unit
@@ -77,7 +77,7 @@ class Component:
     @property
     def key(self) -> str:
         """What it is compared by: the catalogue's id, else the folded name."""
-        return self.match.known.id if self.match else folded(self.name)
+        return self.match.known.id if self.match else name_key(self.name)
 
     @property
     def is_inorganic(self) -> bool:
@@ -93,13 +93,8 @@ class Component:
 def names_of(line: Line) -> tuple[str, ...]:
     """The names by which a line is looked for: its own, that without its brackets ("duck
     (ground with bone)"), and what it is declared as."""
-    bare = " ".join(_BRACKETS.sub(" ", line.name).split())
+    bare = one_line(_BRACKETS.sub(" ", line.name))
     return tuple(dict.fromkeys(name for name in (line.name, bare, line.declared_as) if name))
-
-
-def folded(name: str) -> str:
-    """A name without case, marks and plurals, for names that the catalogue does not know."""
-    return " ".join(singular(word) for word in fold(name).split())
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,11 +101,6 @@ def as_fed(value: float, moisture: float) -> float:
     return value * (100 - moisture) / 100
 
 
-def at_moisture(value: float, moisture: float, other: float) -> float:
-    """A content of a food with `moisture` as it is when the moisture is `other` (percent)."""
-    return as_fed(dry_matter(value, moisture), other)
-
-
 def per_1000_kcal(value: float, kcal_per_kg: float) -> float:
     """Grams per 1000 kcal of a content in percent as fed.
 

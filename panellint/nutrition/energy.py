@@ -88,13 +88,6 @@ def modified_atwater(protein: float | None, fat: float | None, carbohydrate: flo
     return by_factors(factors(MODIFIED_ATWATER), protein, fat, carbohydrate)
 
 
-def natural_products(
-    species: str, protein: float | None, fat: float | None, carbohydrate: float | None
-) -> float:
-    """kcal/kg as fed of fresh, raw or highly digestible products (FEDIAF 7.2.2.2 b)."""
-    return by_factors(factors(NATURAL_PRODUCTS, species), protein, fat, carbohydrate)
-
-
 def four_steps(
     species: str,
     protein: float | None,
@@ -168,19 +161,9 @@ def energy_shares(
     return EnergyShares(*(1000 * weights[n] * v / total for n, v in zip(names, given, strict=True)))
 
 
-def kj(kcal: float) -> float:
-    """Kilojoules of kilocalories, at 4.184."""
-    return kcal * float(figures("nutrients/energy")["kj_per_kcal"]["value"])
-
-
 def kcal(kilojoules: float) -> float:
     """Kilocalories of kilojoules, at 4.184."""
     return kilojoules / float(figures("nutrients/energy")["kj_per_kcal"]["value"])
-
-
-def kcal_per_unit(kcal_per_kg: float, grams: float) -> float:
-    """kcal in one familiar unit (cup, can, piece) that weighs `grams`."""
-    return check_amount("energy", kcal_per_kg) * check_amount("weight", grams) / 1000
 
 
 def uplift_of_guarantees(moisture_class: str) -> float:

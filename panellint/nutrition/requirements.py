@@ -27,28 +27,6 @@ class Need(NamedTuple):
     confirmed: bool
 
 
-def resting_energy(kilograms: float) -> float:
-    """Resting energy requirement, kcal a day: 70 x kg^0.75 (clinical nutrition textbooks)."""
-    row = figures(_DATA)["resting"]
-    power: float = check_amount("body weight", kilograms) ** row["exponent"]
-    return float(row["factor"]) * power
-
-
-def resting_energy_linear(kilograms: float) -> float:
-    """Resting energy by the straight line 30 x kg + 70, between 2 and 45 kg only.
-
-    Raises ImpossibleFigure outside.
-    """
-    row = figures(_DATA)["resting_linear"]
-    if not row["above_kg"] < kilograms < row["below_kg"]:
-        raise ImpossibleFigure(
-            f"the straight line holds between {row['above_kg']} and {row['below_kg']} kg, "
-            f"not at {number(kilograms)} kg",
-            "body weight",
-        )
-    return float(row["per_kg"] * kilograms + row["plus"])
-
-
 def ways_of_life(species: str) -> tuple[str, ...]:
     """The ids that `daily_energy` takes for a species."""
     return tuple(row["id"] for row in figures(_DATA)["needs"] if row["species"] == species)

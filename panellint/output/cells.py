@@ -6,6 +6,8 @@ import re
 import unicodedata
 from collections.abc import Iterator
 
+from panellint.core.text import one_line
+
 TAB_STOP = 4
 _UNSAFE = re.compile(
     "[\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
@@ -61,7 +63,7 @@ def wrap(text: str, columns: int, first: str = "", rest: str = "") -> list[str]:
     """
     lines: list[str] = []
     line, used, empty = first, width(first), True
-    for word in harmless(" ".join(text.split())).split(" "):
+    for word in harmless(one_line(text)).split(" "):
         for piece in _pieces(word, max(1, columns - width(rest))):
             needed = width(piece) + (not empty)
             if not empty and used + needed > columns:

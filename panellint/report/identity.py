@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Severity
 from panellint.core.phrases import listed
+from panellint.core.text import one_line
 from panellint.report.judged import HEAVY, WEIGHTS
 from panellint.report.model import Fact, Said
 from panellint.report.saying import capital, figure
@@ -66,7 +67,7 @@ def facts(context: LabelContext, statement: Assessment) -> Iterator[Fact]:
 
 def _complete(context: LabelContext) -> Iterator[Fact]:
     for said in context.label.adequacy:
-        quote = " ".join(context.source.slice(said.span).split())
+        quote = one_line(context.source.slice(said.span))
         yield Fact(
             "Complete or not", _ROUTES.get(said.route, said.route), f"{_BY_LABEL}: “{quote}”"
         )

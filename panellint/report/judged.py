@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from panellint.core.findings import Certainty, Finding, Severity
 from panellint.core.phrases import listed, number
+from panellint.core.text import one_line
 from panellint.report.model import Need, Promised, Said
 from panellint.report.saying import capital, resting, spread
 
@@ -114,7 +115,7 @@ def said(context: LabelContext, findings: Iterable[Finding]) -> tuple[Said, ...]
 def _said(context: LabelContext, finding: Finding) -> Said:
     line = context.source.position(finding.span.start).line
     end = min(finding.span.end, finding.span.start + _LONGEST)
-    quote = " ".join(context.source.text[finding.span.start : end].split())
+    quote = one_line(context.source.text[finding.span.start : end])
     quote += "…" if end < finding.span.end else ""
     return Said(
         WEIGHTS[finding.severity],

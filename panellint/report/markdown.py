@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
+from panellint.core.text import one_line
 from panellint.output.cells import harmless
 from panellint.report.blocks import Bars, Block, Heading, Items, Line, Table
 
@@ -27,7 +28,7 @@ def write(blocks: Iterable[Block]) -> Iterator[str]:
 
 def escaped(text: str) -> str:
     """Text that Markdown shows as it stands; white space is folded."""
-    words = _SPECIAL.sub(r"\\\1", harmless(" ".join(text.split())))
+    words = _SPECIAL.sub(r"\\\1", harmless(one_line(text)))
     # A word joiner parts what would be taken for an address.
     words = _ADDRESS.sub("\\1\u2060", words)
     return _STARTS.sub(lambda m: f"{m[1]}\\{m[2]}" if m[1] else f"\\{m[3]}", words)

@@ -18,6 +18,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from panellint import __version__
+from panellint.core.text import one_line
 from panellint.output.cells import harmless
 from panellint.output.render_options import CAUTION
 from panellint.report import lead
@@ -146,7 +147,7 @@ def _environment() -> Environment:
 def _shown(value: object) -> object:
     """Text with nothing in it that could turn the line round or hide: as terminals get it."""
     if isinstance(value, str) and not isinstance(value, Markup):
-        return harmless(" ".join(value.split()))
+        return harmless(one_line(value))
     return value
 
 

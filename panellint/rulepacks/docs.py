@@ -8,6 +8,7 @@ from typing import Any
 
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import listed, nearest, shown
+from panellint.core.text import one_line
 from panellint.rulepacks.model import Rule
 
 WIDTH = 80
@@ -90,7 +91,7 @@ def rule_text(rule: Rule, width: int = WIDTH) -> str:
     for text in rule.examples.passes:
         lines += ["", "Passes:", *_quoted(text)]
     for failing in rule.examples.fails:
-        marks = listed(f"`{' '.join(mark.split())}`" for mark in failing.marks)
+        marks = listed(f"`{one_line(mark)}`" for mark in failing.marks)
         lines += ["", *textwrap.wrap(f"Fails, marking {marks}:", width), *_quoted(failing.text)]
     return "\n".join(lines) + "\n"
 

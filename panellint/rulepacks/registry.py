@@ -163,11 +163,6 @@ def is_elsewhere(name: str) -> bool:
     return CHECKS.get(name, "").startswith(_RECONCILING)
 
 
-def is_known(name: str) -> bool:
-    """Whether a check of that name can be found; nothing is imported."""
-    return name in CHECKS or name in _foreign()
-
-
 @cache
 def find(name: str) -> Check:
     """The check of that name, imported. Raises UnknownCheck, with the nearest name.

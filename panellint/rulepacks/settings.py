@@ -94,10 +94,6 @@ class Settings(_Chosen):
             editions[of] = edition
         return self._replace(chosen_market=chosen, editions=editions)
 
-    def with_fail_at(self, severity: Severity) -> Settings:
-        """The same with another severity from which a run fails."""
-        return self._replace(fail_at=severity)
-
     def market_for(self, printed: str | None = None) -> str:
         """The market of a label: the command's, the label's own, the file's, the usual one.
 

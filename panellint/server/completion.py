@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
-from panellint.catalogue.words import fold
 from panellint.core.source import Span
+from panellint.core.text import fold_name
 from panellint.label.model import Section
 from panellint.rulepacks import settings
 from panellint.rulepacks.data import data
@@ -86,7 +86,7 @@ def _ranked(names: Iterable[str], typed: str) -> list[str]:
 
 
 def _ingredients(context: LabelContext, span: Span) -> Iterator[Completion]:
-    typed = fold(context.source.slice(span))
+    typed = fold_name(context.source.slice(span))
     if not typed:
         return
     catalogue, language = context.catalogue, context.language
@@ -94,7 +94,7 @@ def _ingredients(context: LabelContext, span: Span) -> Iterator[Completion]:
     ids = {**catalogue.table(language), **catalogue.table(f"{language}-{region}")}
     for key in _ranked(ids, typed)[: MOST + 1]:
         known = catalogue.known(ids[key])
-        printed = next((name for name in known.names if fold(name) == key), key)
+        printed = next((name for name in known.names if fold_name(name) == key), key)
         what = filter(None, (known.kind.replace("-", " "), known.species))
         yield Completion(printed, span, "ingredient", ", ".join(what))
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Section
 
@@ -29,8 +30,8 @@ def symbols(context: LabelContext) -> list[Symbol]:
 
 def _section(context: LabelContext, section: Section) -> Symbol:
     span = Span(section.heading.start, max(section.body.end, section.heading.end))
-    heading = " ".join(context.source.slice(section.heading).split()).rstrip(":")
-    words = " ".join(section.text.split())
+    heading = one_line(context.source.slice(section.heading)).rstrip(":")
+    words = one_line(section.text)
     inside: tuple[Symbol, ...] = ()
     if section.kind == "declaration":
         inside = tuple(

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, cast
 
+from panellint.core.text import is_plural
 from panellint.label.model import Bound, Percent
 from panellint.shares.model import Condition, Path
 from panellint.shares.premises import Premise, in_order
@@ -23,22 +24,12 @@ def say(number: Fraction | float, digits: int = 4) -> str:
     return "0" if text in ("-0", "") else text
 
 
-#: Endings of a last word that sounds like a plural and is none.
-_SINGULAR = ("ss", "us", "is", "molasses")
-
-
-def plural(name: str) -> bool:
-    """True for what is spoken of as "they": peas, chicken and rice."""
-    last = name.split(" (")[0].rsplit(" ", 1)[-1].lower()
-    return (last.endswith("s") and not last.endswith(_SINGULAR)) or " and " in name
-
-
 def percent_words(
     name: str, percent: Percent, low: Fraction | None, high: Fraction | None, base: str
 ) -> str:
     """What a printed percentage says, such as "26 % is printed for duck, so ..."."""
     printed = f"{percent.value} % is printed for {name}"
-    it = "they are" if plural(name) else "it is"
+    it = "they are" if is_plural(name) else "it is"
     if low is not None and high is not None:
         return f"{printed}, so {it} between {say(100 * low)} % and {say(100 * high)} % of {base}"
     if low is not None:
@@ -85,20 +76,20 @@ def count(number: int, noun: str) -> str:
 
 def before_words(before: str, after: str) -> str:
     """What the order says of two neighbours."""
-    verb, weigh = ("are", "they weigh") if plural(before) else ("is", "it weighs")
+    verb, weigh = ("are", "they weigh") if is_plural(before) else ("is", "it weighs")
     return f"{before} {verb} declared before {after}, so {weigh} at least as much"
 
 
 def tail_words(name: str, cap: Fraction) -> str:
     """What a "2 % or less" tail says of one of its entries."""
-    stand, verb = ("stand", "are") if plural(name) else ("stands", "is")
+    stand, verb = ("stand", "are") if is_plural(name) else ("stands", "is")
     most = say(100 * cap)
     return f"{name} {stand} among those of {most} % or less and {verb} at most that of the mix"
 
 
 def kth_words(name: str, size: int, whole: str) -> str:
     """Why the last of `size` entries in order is at most that part of what they stand in."""
-    verb = "are" if plural(name) else "is"
+    verb = "are" if is_plural(name) else "is"
     if size == 1:
         return f"{name} {verb} no more than {whole}"
     stand = "is" if size == 2 else "are"
@@ -110,7 +101,7 @@ def kth_words(name: str, size: int, whole: str) -> str:
 
 def first_words(name: str, size: int, whole: str) -> str:
     """Why the first of `size` entries in order is at least that part of what they fill."""
-    verb, it = ("are", "them") if plural(name) else ("is", "it")
+    verb, it = ("are", "them") if is_plural(name) else ("is", "it")
     if size == 1:
         return f"{name} {verb} no less than {whole}"
     return (

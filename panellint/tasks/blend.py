@@ -11,6 +11,7 @@ from typing import Any
 from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.core.numbers import number
+from panellint.core.text import one_line
 from panellint.nutrition import blending
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
@@ -95,7 +96,7 @@ def read_target(text: str) -> Target:
     """ "carbohydrate = 12 % of the energy", "protein >= 35 % dry matter", "fat at most 40 g per
     1000 kcal", "energy >= 1200 kcal/kg"; short, "carbohydrate=12%-energy". Percent alone are
     percent as fed. Raises ImpossibleFigure where it is not understood."""
-    found = _TARGET.fullmatch(" ".join(text.split()))
+    found = _TARGET.fullmatch(one_line(text))
     part = _NAMES.get(found["part"].lower(), found["part"].lower()) if found else ""
     if found is None or part not in PARTS_OF_TARGETS:
         raise ImpossibleFigure(

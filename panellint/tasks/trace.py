@@ -15,12 +15,13 @@ from enum import StrEnum
 from pathlib import Path
 
 from panellint.analysis.context import LabelContext
-from panellint.catalogue import Catalogue, fold, load
+from panellint.catalogue import Catalogue, load
 from panellint.catalogue.model import BARE_STATES, CatalogueEntry, Match
 from panellint.core.source import read
+from panellint.core.text import fold_name, name_key
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import is_covered
-from panellint.maker.formula import folded, names_of
+from panellint.maker.formula import names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
 from panellint.maker.sheet.read import read_batch
@@ -77,7 +78,7 @@ class TraceQuery:
             return
         match = self._lookup(name)
         self.known = match.known if match else None
-        if lineage := self.catalogue.lineage(fold(name)):
+        if lineage := self.catalogue.lineage(fold_name(name)):
             collective = lineage[0] in self.catalogue.collective
             if self.known is None or (collective and self.known.species in lineage):
                 self.whole = lineage[0]
@@ -123,7 +124,7 @@ class TraceQuery:
         """
         if self.name == ANYTHING:
             return Level.CONTAINS, "any ingredient is asked for"
-        if folded(printed) == folded(self.name):
+        if name_key(printed) == name_key(self.name):
             return Level.CONTAINS, "by this name"
         if self.known is None or known is None:
             return None
@@ -141,8 +142,8 @@ class TraceQuery:
         """What an ingredient of the same animal or plant holds of it."""
         assert self.known is not None
         if known.kind == self.known.kind and known.species == self.known.species:
-            plain = folded(self.known.id) == folded(self.known.species)
-            named = f" {folded(self.name)} " in f" {folded(printed)} "
+            plain = name_key(self.known.id) == name_key(self.known.species)
+            named = f" {name_key(self.name)} " in f" {name_key(printed)} "
             if plain or named or known.state not in BARE_STATES:
                 return Level.CONTAINS, f"{known.species} in another form"
             return Level.MAY, f"of {known.species} too"
@@ -250,9 +251,9 @@ def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[
 
 def _in_notes(sought: TraceQuery, entry: Ingredient) -> str | None:
     """A bracket that says where something is from ("source of ...", "preserved with ...")."""
-    wanted = [f" {folded(name)} " for name in sought.names if len(name) > 2]
+    wanted = [f" {name_key(name)} " for name in sought.names if len(name) > 2]
     for note in entry.notes:
-        text = f" {folded(note)} "
+        text = f" {name_key(note)} "
         if any(name in text for name in wanted):
             return note
     return None
@@ -306,7 +307,7 @@ def _in_sheet(
 
 def _other(said: str, wanted: str) -> bool:
     """True where the sheet says another supplier or lot; silence is no other."""
-    return bool(said) and folded(said) != folded(wanted)
+    return bool(said) and name_key(said) != name_key(wanted)
 
 
 def is_sheet(path: str) -> bool:

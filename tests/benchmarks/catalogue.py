@@ -36,7 +36,8 @@ def best(program: str, times: int = 9) -> float:
 
 
 def main() -> None:
-    from panellint.catalogue import fold, load
+    from panellint.catalogue import load
+    from panellint.core.text import fold_name as fold
 
     catalogue = load()
     loading, importing = best(LOAD), best(YAML)

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.catalogue import Catalogue, fold, load
+from panellint.catalogue import Catalogue, load
+from panellint.core.text import fold_name as fold
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,6 @@ from panellint.core.errors import (
 from panellint.nutrition.bases import (
     Analysis,
     as_fed,
-    at_moisture,
     carbohydrate_by_difference,
     dry_matter,
     on_dry_matter,
@@ -69,7 +68,7 @@ def test_the_shortcut_factors_of_the_handouts():
 
 def test_moist_foods_at_two_moistures():
     """22 % more nutrients at 78 % than at 82 % moisture (SACN, 5th ed., ch. 8, p. 159)."""
-    gained = at_moisture(10, 82, 78) / 10 - 1
+    gained = as_fed(dry_matter(10, 82), 78) / 10 - 1
     assert round(gained * 100) == 22
 
 

@@ -8,15 +8,14 @@ from hypothesis import strategies as st
 from panellint.core.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.energy import (
+    by_factors,
     energy_of,
     energy_shares,
+    factors,
     fibre_beyond_equation,
     four_steps,
     kcal,
-    kcal_per_unit,
-    kj,
     modified_atwater,
-    natural_products,
     nrc_2006,
     uplift_of_guarantees,
 )
@@ -48,9 +47,9 @@ def test_modified_atwater_as_printed(parts, printed, tolerance, source):
 
 def test_modified_atwater_in_kilojoules_as_printed():
     """13.89 kJ/g (SACN, 5th ed., box 1-6 table 3, with 14.64 and 35.56 kJ/g)."""
-    assert kj(modified_atwater(22, 9, 51)) / 1000 == pytest.approx(13.89, abs=0.005)
-    assert kj(3.5) == pytest.approx(14.64, abs=0.005)
-    assert kj(8.5) == pytest.approx(35.56, abs=0.005)
+    assert modified_atwater(22, 9, 51) / kcal(1) / 1000 == pytest.approx(13.89, abs=0.005)
+    assert 3.5 / kcal(1) == pytest.approx(14.64, abs=0.005)
+    assert 8.5 / kcal(1) == pytest.approx(35.56, abs=0.005)
 
 
 def test_where_the_factors_come_from():
@@ -67,7 +66,8 @@ def test_the_derived_foods(name):
         10 * four, abs=0.001
     )
     assert modified_atwater(protein, fat, rest) == pytest.approx(10 * atwater)
-    assert natural_products(species, protein, fat, rest) == pytest.approx(10 * natural)
+    found = by_factors(factors("natural-products", species), protein, fat, rest)
+    assert found == pytest.approx(10 * natural)
 
 
 def test_four_steps_of_the_dry_dog_food():
@@ -101,7 +101,7 @@ def test_four_steps_agree_with_the_kilojoule_form(species, protein, fat, fibre, 
     wanted = 10 * (digestible - urine * protein)
     if wanted <= 50:
         return
-    found = kj(nrc_2006(species, protein, fat, rest, fibre, moisture))
+    found = nrc_2006(species, protein, fat, rest, fibre, moisture) / kcal(1)
     assert found == pytest.approx(wanted, rel=0.002, abs=1)
 
 
@@ -129,13 +129,7 @@ def test_energy_of_picks_the_method():
 def test_kilojoules_agree_with_pint():
     # pint's "kilocalorie" is the thermochemical one, 4.184 kJ.
     units = pint.UnitRegistry()
-    assert kj(1) == pytest.approx((1 * units.kilocalorie).to("kilojoule").magnitude)
-    assert kcal(kj(123.4)) == pytest.approx(123.4)
-
-
-def test_a_unit_of_known_weight():
-    """kcal/kg / 1000 x grams (AAFCO, calorie content)."""
-    assert kcal_per_unit(3500, 110) == pytest.approx(385)
+    assert kcal(1) == pytest.approx((1 * units.kilojoule).to("kilocalorie").magnitude)
 
 
 def test_no_energy_is_made_up():

@@ -4,24 +4,12 @@ import pytest
 
 from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
-from panellint.nutrition.data import figures
 from panellint.nutrition.requirements import (
     daily_energy,
-    resting_energy,
-    resting_energy_linear,
     ways_of_life,
 )
 
 FEDIAF_VII_12 = "FEDIAF guidelines 2018/2019, table VII-12"
-
-
-def test_resting_energy_of_a_cat():
-    """SACN, 5th ed., box 1-2, p. 12: 4.5 kg, 216 kcal; x 1.4 = 302 from the rounded 216."""
-    assert resting_energy(4.5) == pytest.approx(216, abs=0.5)
-    times = next(
-        m["by"] for m in figures("nutrients/daily-energy")["multiples"] if m["species"] == "cat"
-    )
-    assert round(resting_energy(4.5)) * times == pytest.approx(302, abs=0.5)
 
 
 @pytest.mark.parametrize(
@@ -66,13 +54,6 @@ def test_a_daily_need_told_per_100_g(need, grams, printed, tolerance):
 def test_a_food_for_a_day():
     """Derived: 15 kg dog at 110 on 382.9872 kcal/100 g is 218.9 g."""
     assert grams_per_day(daily_energy("dog", 15).kcal, 3829.872) == pytest.approx(218.9, abs=0.05)
-
-
-def test_the_straight_line_holds_between_two_and_forty_five_kilograms():
-    assert resting_energy_linear(10) == 370
-    for outside in (2, 45, 0.5):
-        with pytest.raises(ImpossibleFigure, match="between 2 and 45 kg"):
-            resting_energy_linear(outside)
 
 
 def test_ranges_hold_the_usual_figure():

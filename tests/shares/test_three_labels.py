@@ -9,7 +9,6 @@ from panellint.label.model import Bound
 from panellint.shares.model import Condition, Judgement, Verdict
 from panellint.shares.premises import LABEL_ALONE, Premise
 from panellint.shares.solver.formula_set import Formulas
-from panellint.shares.solver.judging import example
 
 from .labels import declare, entry, guarantee, percent, ranges_by_name
 
@@ -141,16 +140,3 @@ class TestKibbleWithGuarantees:
         for formula in (found.kept, found.broken):
             assert sum(formula.values()) == pytest.approx(100)
             assert formula[(0,)] >= formula[(1,)] - 1e-6 >= formula[(2,)] - 2e-6
-
-    def test_an_example_from_the_middle_on_either_side(self) -> None:
-        """A formula that people would mix, not one at the edge of what is possible."""
-        condition = Condition({(1,): 1}, 40, of="chicken meal")
-        kept = example(self.asked, [condition])
-        broken = example(self.asked, [], broken=condition)
-        assert kept is not None
-        assert broken is not None
-        assert kept[(1,)] > 40.1
-        assert broken[(1,)] < 39.9
-        for formula in (kept, broken):
-            assert formula[(0,)] > formula[(1,)] > formula[(2,)] > 1
-        assert example(self.asked, [Condition({(0,): 1}, 90, of="maize")]) is None

@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
+from panellint.core.text import fold, one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import FreeText, folded, spoken
+from panellint.lint.checks.support.free_text import FreeText, spoken
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -129,9 +130,7 @@ def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
 
 def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
     """One thing of a list, and the modifier that the next one inherits."""
-    name = " ".join(
-        word for word in folded(text).strip(" -–—").split() if word not in words.fillers
-    )
+    name = " ".join(word for word in fold(text).strip(" -–—").split() if word not in words.fillers)
     while name.rpartition(" ")[2] in words.trailing and " " in name:
         name = name.rpartition(" ")[0]
     first, _, rest = name.partition(" ")
@@ -160,7 +159,7 @@ def _before_free(
         if not tokens or (not last and len(tokens) > 1 and number):
             return
         for token in tokens:  # the longest name first
-            name = folded(text[token.start() : end].strip(" -"))
+            name = fold(text[token.start() : end].strip(" -"))
             span = Span(stretch.start + token.start(), stretch.start + closing.end())
             yield name, span
         if not last and len(tokens) > 1:
@@ -219,7 +218,7 @@ def _observation(
     held: list[Ingredient],
     certainty: Certainty,
 ) -> Observation:
-    claim = " ".join(context.source.slice(absent.span).split())
+    claim = one_line(context.source.slice(absent.span))
     others = tuple(
         Related(choice.place(context, entry), f"also against `{claim}`") for entry in held[1:]
     )
@@ -231,8 +230,7 @@ def _observation(
             "claim": claim,
             "absent": absent.name,
             "names": [
-                " ".join(context.source.slice(choice.place(context, entry)).split())
-                for entry in held
+                one_line(context.source.slice(choice.place(context, entry))) for entry in held
             ],
         },
         related=(Related(absent.span, "the claim"), *others),

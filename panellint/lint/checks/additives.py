@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
+from panellint.core.text import fold, one_line
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
@@ -78,7 +79,7 @@ def _items(section: Section) -> Iterator[tuple[str, Span]]:
         stripped = words.strip(" \t\r\n-–—")
         if stripped:
             at = section.body.start + start + words.find(stripped)
-            yield " ".join(stripped.split()), Span(at, at + len(stripped))
+            yield one_line(stripped), Span(at, at + len(stripped))
         start = end.end() if end else stop
 
 
@@ -101,7 +102,7 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for given in context.label.additives:
         if given.value is None:
             continue
-        limit = _limit_of(" ".join(_ITEM.sub(" ", given.printed).split()).strip(" ,;:-–"))
+        limit = _limit_of(one_line(_ITEM.sub(" ", given.printed)).strip(" ,;:-–"))
         if limit is None:
             continue
         added = _in_unit(given, limit.unit)
@@ -186,7 +187,7 @@ def stressed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     words = rule.parameters.pattern("words")
     wanted = rule.parameters["wanted"]
     for stretch, match in said(context, words):
-        named = " ".join(match["named"].lower().split())
+        named = fold(match["named"])
         shows = next((w for key, w in wanted.items() if pattern(key).fullmatch(named)), None)
         if shows is None or _declared(context, pattern(*shows)):
             continue

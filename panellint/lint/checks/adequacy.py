@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import spaced
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
@@ -36,7 +37,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(
             claim,
             Certainty.PROVEN,
-            {"claim": _folded(context.source.slice(claim))},
+            {"claim": one_line(context.source.slice(claim))},
             variant="claimed",
         )
     elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses):
@@ -128,7 +129,3 @@ def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "s
     words = next(one["words"] for one in data("words/statements")[part] if one[key] == name)
     found = re.search(spaced("|".join(words)), context.source.slice(span), re.IGNORECASE)
     return Span(span.start + found.start(), span.start + found.end()) if found else span
-
-
-def _folded(words: str) -> str:
-    return " ".join(words.split())

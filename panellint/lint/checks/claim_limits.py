@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.text import one_line
 from panellint.label.model import Bound
 from panellint.lint.checks.support.free_text import said
 from panellint.nutrition.forms import moisture_class
@@ -101,7 +102,7 @@ def compared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(
                 stretch.span(match),
                 Certainty.PROVEN,
-                {"claim": " ".join(match.group().split()), "lacks": lacks},
+                {"claim": one_line(match.group()), "lacks": lacks},
             )
 
 
@@ -114,7 +115,7 @@ def _sentence(text: str, match: re.Match[str]) -> str:
 def _first(context: LabelContext, rule: Rule) -> tuple[Span, str] | None:
     """The place and the words of the first such claim."""
     for stretch, match in said(context, rule.parameters.pattern("words")):
-        return stretch.span(match), " ".join(match.group().split())
+        return stretch.span(match), one_line(match.group())
     return None
 
 

@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING, Any
 from panellint.analysis.list_position import ordinal, standing
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import pattern
+from panellint.core.text import fold
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import FreeText, folded, may_be_said, said
+from panellint.lint.checks.support.free_text import FreeText, may_be_said, said
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             certainty,
             variant="certain" if certainty is Certainty.PROVEN else "doubtful",
             values={
-                "claim": folded(match.group()),
+                "claim": fold(match.group()),
                 "own": next(entry.name for entry in sources if _species(entry) == own),
                 "name": foreign[0].name,
                 "names": list(dict.fromkeys(entry.name for entry in foreign)),
@@ -88,7 +89,7 @@ def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(
                 stretch.span(match),
                 Certainty.PRACTICE,
-                {"claim": folded(match.group()), "number": len(counted), "at_most": most},
+                {"claim": fold(match.group()), "number": len(counted), "at_most": most},
             )
         return
 
@@ -101,7 +102,7 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         name, known = named
         entries = [e for e in context.entries if e.match and supports(known, e.match.known, e.name)]
-        values: dict[str, object] = {"named": name, "claim": f"{folded(match.group())} {name}"}
+        values: dict[str, object] = {"named": name, "claim": f"{fold(match.group())} {name}"}
         if not entries:
             if all(entry.match for entry in context.leaves):
                 yield Observation(stretch.span(match), Certainty.PROVEN, values, variant="absent")
@@ -128,7 +129,7 @@ def _named_after(
     if not tokens or stretch.text[at : tokens[0].start()].strip():
         return None
     for last in reversed(tokens):
-        name = folded(stretch.text[tokens[0].start() : last.end()])
+        name = fold(stretch.text[tokens[0].start() : last.end()])
         match = context.catalogue.lookup(name, market=context.market, language=context.language)
         if match is not None and match.how != "composed":
             return name, match.known
@@ -167,7 +168,7 @@ def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(
                 held[0].name_span,
                 Certainty.PRACTICE,
-                {"names": [entry.name for entry in held], "claim": folded(match.group())},
+                {"names": [entry.name for entry in held], "claim": fold(match.group())},
                 variant="holds",
                 related=(Related(stretch.span(match), "the claim"),),
             )
@@ -175,7 +176,7 @@ def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(
                 stretch.span(match),
                 Certainty.PRACTICE,
-                {"claim": folded(match.group())},
+                {"claim": fold(match.group())},
                 variant="asks",
             )
         return
@@ -194,7 +195,7 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         told = all(e.match for e in context.leaves) and not any(e.component for e in entries)
         if stretch.in_name and told and not any(needs.among(entries)):
             yield Observation(
-                stretch.span(match), Certainty.PRACTICE, {"word": folded(match.group())}
+                stretch.span(match), Certainty.PRACTICE, {"word": fold(match.group())}
             )
         return
 
@@ -223,7 +224,7 @@ def broth(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             how = "broth"
         else:
             return
-        values.update(name=first.name, word=folded(match.group()))
+        values.update(name=first.name, word=fold(match.group()))
         yield Observation(stretch.span(match), Certainty.PRACTICE, values, variant=how)
         return
 

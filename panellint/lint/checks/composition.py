@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
-from functools import cache, lru_cache
+from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import pattern
 from panellint.core.source import Span
+from panellint.core.text import fold, fold_name, one_line
 from panellint.ingredients.product_name import supports
 from panellint.label.model import Bound, PercentOf
 from panellint.lint.checks.support.free_text import FreeText, spoken
@@ -223,7 +224,7 @@ def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(
             entries[0].name_span,
             certainty,
-            {"named": name, "where": " ".join(context.source.slice(place).split())},
+            {"named": name, "where": one_line(context.source.slice(place))},
             related=(Related(place, f"{name} is stressed here"),),
         )
 
@@ -293,7 +294,7 @@ def _named_after(
                 )
             if match and match.how != "composed":
                 span = Span(stretch.start + a, stretch.start + b)
-                yield match.known, " ".join(printed.lower().split()), span
+                yield match.known, fold(printed), span
                 number += size
                 break
         else:
@@ -322,7 +323,7 @@ def _has_percent(context: LabelContext, entry: Ingredient) -> bool:
 def _categories() -> dict[str, int]:
     """Printed category names in every language, folded, to the number of the category."""
     return {
-        _folded(name): one["number"]
+        fold_name(name): one["number"]
         for one in data("words/categories")["categories"]
         for names in one["names"].values()
         for name in names
@@ -336,14 +337,9 @@ def _only_categories() -> frozenset[int]:
     )
 
 
-@lru_cache(maxsize=4096)
-def _folded(name: str) -> str:
-    return re.sub(r"[\s-]+", " ", name.casefold()).strip()
-
-
 def category_of(entry: Ingredient) -> int | None:
     """The number of the category that an entry names (Directive 82/475/EEC), or None."""
-    return _categories().get(_folded(entry.name))
+    return _categories().get(fold_name(entry.name))
 
 
 def _declared_categories(context: LabelContext) -> list[tuple[Ingredient, int]]:
@@ -392,5 +388,5 @@ def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if one.path in places:
             continue
         named = one.match is not None and one.match.known.kind == "category"
-        if named or collective.fullmatch(_folded(one.name)):
+        if named or collective.fullmatch(fold_name(one.name)):
             yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.name})

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed
 from panellint.core.source import Span
+from panellint.core.text import fold, one_line
 from panellint.label.model import Bound
 from panellint.lint.checks.support.label_parts import is_whole, where
 
@@ -73,7 +74,7 @@ def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(
             span,
             Certainty.PRACTICE,
-            {"nutrient": one.printed, "printed": " ".join(found.group().split())},
+            {"nutrient": one.printed, "printed": one_line(found.group())},
         )
         return
 
@@ -83,7 +84,7 @@ def other_names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     names it may have, `foreign` to those of another market."""
     foreign = rule.parameters["foreign"]
     for one in context.label.guarantees:
-        name = " ".join(one.printed.lower().split())
+        name = fold(one.printed)
         if one.nutrient in foreign and name in foreign[one.nutrient]["names"]:
             yield Observation(
                 one.name_span,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Edit, Observation, Remedy
 from panellint.core.patterns import Words
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, is_one_animal, listing
 from panellint.ingredients.spelling import near_name, unknown
@@ -39,7 +40,7 @@ def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 certainty,
                 values={
                     "name": entry.name,
-                    "words": " ".join(context.source.slice(span).split()),
+                    "words": one_line(context.source.slice(span)),
                     "animals": f"{context.species} food" if context.species else "pet food",
                 },
             )
@@ -91,7 +92,7 @@ def spoken(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     words = rule.parameters.pattern("words")
     for stretch, match in said(context, words):
         yield Observation(
-            stretch.span(match), Certainty.PRACTICE, {"words": " ".join(match.group().split())}
+            stretch.span(match), Certainty.PRACTICE, {"words": one_line(match.group())}
         )
 
 
@@ -159,7 +160,7 @@ def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(
             place,
             Certainty.PRACTICE,
-            {"name": " ".join(context.source.slice(place).split())},
+            {"name": one_line(context.source.slice(place))},
         )
 
 

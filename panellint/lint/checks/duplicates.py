@@ -7,8 +7,8 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.text import fold
 from panellint.ingredients.model import Ingredient
-from panellint.lint.checks.support.free_text import folded
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def _synonyms() -> dict[str, int]:
 def _single(context: LabelContext) -> tuple[list[Ingredient], list[str]]:
     """The entries that are looked at, and their names folded."""
     entries = [one for one in context.entries if not one.any_of and not one.members and one.name]
-    return entries, [folded(one.name) for one in entries]
+    return entries, [fold(one.name) for one in entries]
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -46,7 +46,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if key is None:
             continue
         earlier = first.setdefault((entry.path[:-1], key), entry)
-        if earlier is entry or (not by_name and folded(earlier.name) == name):
+        if earlier is entry or (not by_name and fold(earlier.name) == name):
             continue
         yield Observation(
             entry.name_span,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Span
+from panellint.core.text import one_line
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -19,5 +20,5 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for found in words.finditer(context.source.text):
         if found.group():
             yield Observation(
-                Span(*found.span()), Certainty.PRACTICE, {"words": " ".join(found.group().split())}
+                Span(*found.span()), Certainty.PRACTICE, {"words": one_line(found.group())}
             )

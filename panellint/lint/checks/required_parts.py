@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import pattern
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.label.statements import species_in
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks.data import data
@@ -71,7 +72,7 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     allowed = with_.pattern("words")
     for section in context.sections_of(with_.text("section")):
-        printed = " ".join(context.source.slice(section.heading).split())
+        printed = one_line(context.source.slice(section.heading))
         if printed and not allowed.search(printed):
             yield Observation(
                 section.heading,
@@ -93,7 +94,7 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(
             partial[0].span,
             Certainty.PROVEN,
-            {"other": " ".join(context.source.slice(complete[0].span).split())},
+            {"other": one_line(context.source.slice(complete[0].span))},
             variant="both",
             related=(Related(complete[0].span, "the other type is stated here"),),
         )
@@ -110,7 +111,7 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         found = None if section.kind in {"declaration", "claims"} else vague.search(section.text)
         if found:
             span = Span(section.body.start + found.start(), section.body.start + found.end())
-            values = {"printed": " ".join(found.group().split())}
+            values = {"printed": one_line(found.group())}
             yield Observation(span, Certainty.PROVEN, values, variant="vague")
             return
     yield Observation(where(context), Certainty.PROVEN)
@@ -127,7 +128,7 @@ def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation
     if not stated or any(one.route in with_.words("routes") for one in stated):
         return
     if set(with_.words("except-uses")).isdisjoint(context.uses):
-        words = " ".join(context.source.slice(stated[0].span).split())
+        words = one_line(context.source.slice(stated[0].span))
         balanced = with_.pattern("balanced").search(words) is not None
         yield Observation(
             stated[0].span,
@@ -160,8 +161,8 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 stated.span,
                 Certainty.PRACTICE,
                 {
-                    "statement": " ".join(context.source.slice(stated.span).split()),
-                    "words": " ".join(found.group().split()),
+                    "statement": one_line(context.source.slice(stated.span)),
+                    "words": one_line(found.group()),
                 },
                 related=(Related(place, "these words stand against it"),),
             )
@@ -206,14 +207,14 @@ def languages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             line = _heading_line(context, section.heading)
             for name, code in with_["languages"].items():
                 if not _heading_words(kind, code).search(line):
-                    lacking.append((section.heading, " ".join(line.split()), name))
+                    lacking.append((section.heading, one_line(line), name))
     if lacking:
         first = lacking[0]
         yield Observation(
             first[0],
             Certainty.PRACTICE,
             {
-                "heading": " ".join(context.source.slice(first[0]).split()),
+                "heading": one_line(context.source.slice(first[0])),
                 "language": first[2],
                 "count": len(lacking),
             },

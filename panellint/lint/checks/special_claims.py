@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.guarantees import name_of
 from panellint.lint.checks.support.free_text import FreeText, said
@@ -31,7 +32,7 @@ def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     for stretch, match in said(context, with_.pattern("words")):
-        claim = " ".join(match.group().split())
+        claim = one_line(match.group())
         wholly, excused = with_.pattern("wholly"), with_.pattern("excused")
         all_of_it = wholly.match(stretch.text, match.start()) is not None
         held, kind = _leaves(context, with_.made("synthetic", Choice)), ""
@@ -74,7 +75,7 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         ):
             continue
         own = context.once(_organic)
-        values = {"claim": " ".join(match.group().split()), "needs": needs, "count": len(own)}
+        values = {"claim": one_line(match.group()), "needs": needs, "count": len(own)}
         if not own:
             yield Observation(stretch.span(match), Certainty.PROVEN, values, variant="none")
             return
@@ -134,7 +135,7 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
                 stretch.span(match),
                 Certainty.PRACTICE,
                 {
-                    "claim": " ".join(match.group().split()),
+                    "claim": one_line(match.group()),
                     "substances": [name_of(one) for one in claim["nutrients"]],
                 },
             )
@@ -170,7 +171,7 @@ def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         old,
         Certainty.PRACTICE,
         {
-            span_name: " ".join(context.source.slice(span).split())
+            span_name: one_line(context.source.slice(span))
             for span_name, span in (("old", old), ("new", new))
         },
         related=(Related(new, "this is of the modernised form"),),

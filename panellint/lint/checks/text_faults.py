@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Edit, Observation, Remedy
 from panellint.core.phrases import listed
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.ingredients.spelling import near_name, unknown
 from panellint.lint.checks.support.label_parts import is_whole, where
 
@@ -35,7 +36,7 @@ def fault(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 span,
                 Certainty.PRACTICE if kind in _JUDGED else Certainty.PROVEN,
                 {
-                    "printed": " ".join(context.source.slice(span).split()),
+                    "printed": one_line(context.source.slice(span)),
                     "what": one.words,
                     **_values(one),
                 },

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.analysis.context import uses_in
 from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed
+from panellint.core.text import one_line
 from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
 from panellint.rulepacks.data import data
@@ -29,7 +30,7 @@ def not_understood(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     yield Observation(
         span,
         Certainty.PRACTICE,
-        {"printed": " ".join(words.split()), "known": listed(_known(context, kind))},
+        {"printed": one_line(words), "known": listed(_known(context, kind))},
     )
 
 

@@ -16,6 +16,7 @@ from typing import Any
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import read
+from panellint.core.text import one_line
 from panellint.lint.runner.fingerprint import fingerprints
 from panellint.lint.runner.results import Checked
 
@@ -125,7 +126,7 @@ class Baseline:
 
 
 def _short(text: str) -> str:
-    words = " ".join(text.split())
+    words = one_line(text)
     return words if len(words) <= LONGEST_TEXT else words[: LONGEST_TEXT - 1] + "\u2026"
 
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Finding, Observation, Severity
 from panellint.core.phrases import fields, listed
 from panellint.core.source import Source
+from panellint.core.text import one_line
 from panellint.lint import engine, waivers
 from panellint.rulepacks import registry
 from panellint.rulepacks.model import Failing, Rule
@@ -175,7 +176,7 @@ def _not_marked(context: LabelContext, found: Sequence[Finding], failing: Failin
     if not found:
         return f"finds no fault; `{listed(failing.marks)}` should be marked"
     marked = [_words(context, finding) for finding in found]
-    wanted = [" ".join(mark.split()) for mark in failing.marks]
+    wanted = [one_line(mark) for mark in failing.marks]
     if marked != wanted:
         return f"marks {_quoted(marked)} and not {_quoted(wanted)}"
     first = found[0]
@@ -188,7 +189,7 @@ def _not_marked(context: LabelContext, found: Sequence[Finding], failing: Failin
 
 def _words(context: LabelContext, finding: Finding) -> str:
     """The marked words, white space folded."""
-    return " ".join(context.label.source.slice(finding.span).split())
+    return one_line(context.label.source.slice(finding.span))
 
 
 def _quoted(words: Iterable[str]) -> str:

@@ -12,6 +12,7 @@ from hashlib import blake2b
 
 from panellint.core.findings import Finding
 from panellint.core.source import Source
+from panellint.core.text import one_line
 
 #: More of the marked words than this adds nothing, and costs time where much is marked.
 LONGEST_MARK = 1000
@@ -36,7 +37,7 @@ def fingerprints(source: Source, findings: Iterable[Finding]) -> list[str]:
 
 def _folded(text: str) -> bytes:
     """White space counts for nothing, so a new indent or line end changes no fingerprint."""
-    return " ".join(text.split()).encode(errors="surrogatepass")
+    return one_line(text).encode(errors="surrogatepass")
 
 
 def _digest(*parts: bytes) -> bytes:

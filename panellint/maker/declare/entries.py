@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from panellint.core.text import one_line
 from panellint.maker.formula import Component, Formula
 from panellint.rulepacks.data import data
 
@@ -58,7 +59,7 @@ def _plain(name: str) -> str:
     ("ground with bone") qualifies it and stays. A capital that is only the sheet's goes too.
     """
     kept = [
-        f" ({' '.join(match[1].split())})"
+        f" ({one_line(match[1])})"
         for match in _BRACKET.finditer(name)
         if match.start()
         and re.fullmatch(r"[^\W\d_][^\W\d_ -]*(?:[ -][^\W\d_]+)*", match[1].strip())
@@ -72,7 +73,7 @@ def _plain(name: str) -> str:
 
 def bare(name: str) -> str:
     """An entry's name without its bracket."""
-    return " ".join(_BRACKET.sub(" ", name).split())
+    return one_line(_BRACKET.sub(" ", name))
 
 
 def is_additive(component: Component) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Source
+from panellint.core.text import one_line
 from panellint.lint import engine
 from panellint.maker.context import BatchContext, batch_context
 from panellint.maker.formula import Component
@@ -77,13 +78,13 @@ def _declared_in_full(context: BatchContext) -> tuple[BatchContext, list[Compone
     facts = [
         f"{heading}: {text}"
         for heading, text in (
-            ("Product name", " ".join(context.label.product_name.split())),
+            ("Product name", one_line(context.label.product_name)),
             ("Species", context.species or ""),
             ("Form", context.fact("form") or ""),
         )
         if text
     ]
-    names = (" ".join(c.name.translate(_MARKS).split()) for c in components)
+    names = (one_line(c.name.translate(_MARKS)) for c in components)
     text = "\n".join([*facts, f"Market: {context.market}", f"Ingredients: {', '.join(names)}", ""])
     return BatchContext(
         Source(text, context.source.path), context.settings, context.batch

@@ -15,10 +15,11 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy, Severity
 from panellint.core.phrases import number
 from panellint.core.source import Span
+from panellint.core.text import name_key, one_line
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.maker.context import BatchContext, batch_context
-from panellint.maker.formula import Component, folded
+from panellint.maker.formula import Component
 from panellint.rulepacks import registry
 from panellint.rulepacks.data import data
 
@@ -173,7 +174,7 @@ def not_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     found = batch_context(context)
     if found is None or not found.declaration.ingredients:
         return
-    additives = {folded(one.printed) for one in found.label.additives}
+    additives = {name_key(one.printed) for one in found.label.additives}
     kinds = set(rule.parameters.words("additive-kinds"))
     for component in found.matching.left_over:
         known = component.known
@@ -199,7 +200,7 @@ def _stands_by_function(context: BatchContext, kind: str) -> bool:
 
 def _stands_among(printed: str, component: Component) -> bool:
     known = component.known
-    names = {folded(component.name), *(folded(name) for name in (known.names if known else ()))}
+    names = {name_key(component.name), *(name_key(name) for name in (known.names if known else ()))}
     words = set(printed.split())
     return any(name in printed or set(name.split()) <= words for name in names if name)
 
@@ -362,7 +363,7 @@ def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 {
                     "title": other.title,
                     "rule": other.id,
-                    "marked": " ".join(found.source.slice(seen.span).split()),
+                    "marked": one_line(found.source.slice(seen.span)),
                     "source": str(other.source),
                 },
                 rests_on=("batch sheet",),

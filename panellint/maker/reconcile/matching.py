@@ -12,9 +12,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from panellint.core.text import name_key
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.selector import is_covered
-from panellint.maker.formula import Component, folded, names_of
+from panellint.maker.formula import Component, names_of
 from panellint.rulepacks.data import data
 from panellint.shares.model import Path
 
@@ -76,7 +77,7 @@ def match(declaration: Declaration, components: Sequence[Component]) -> Matching
 
 
 def _same_name(component: Component, entry: Ingredient) -> bool:
-    return folded(entry.name) in map(folded, names_of(component.line))
+    return name_key(entry.name) in map(name_key, names_of(component.line))
 
 
 def _same_id(component: Component, entry: Ingredient) -> bool:
@@ -85,7 +86,7 @@ def _same_id(component: Component, entry: Ingredient) -> bool:
 
 def _inside(component: Component, entry: Ingredient) -> bool:
     """Part of a premix that the entry names as a whole."""
-    return folded(entry.name) in map(folded, component.inside)
+    return name_key(entry.name) in map(name_key, component.inside)
 
 
 def _covered(component: Component, entry: Ingredient) -> bool:

@@ -12,11 +12,12 @@ from math import isfinite
 from panellint.core.errors import ImpossibleFigure, PanellintError
 from panellint.core.phrases import listed, number
 from panellint.core.source import Source
+from panellint.core.text import name_key, one_line
 from panellint.core.units import convert
 from panellint.lint import engine
 from panellint.maker.context import BatchContext
 from panellint.maker.declare.entries import official
-from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, Formula, folded, names_of
+from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, Formula, names_of
 from panellint.maker.model import Batch
 from panellint.maker.reformulate.program import Limits, Row
 from panellint.maker.sheet.headers import nutrient_id, nutrient_unit
@@ -53,7 +54,7 @@ class Target:
 def read_target(text: str) -> Target:
     """ "protein >= 26 %", "carbohydrate at most 30 % dry matter", "calcium >= 1.5 g per 1000
     kcal". Raises PanellintError where it is not understood."""
-    match = _TARGET.match(" ".join(text.split()))
+    match = _TARGET.match(one_line(text))
     if match is None:
         raise PanellintError(
             f"`{text}` is no target; it reads such as `protein >= 26 %` or "
@@ -86,7 +87,7 @@ def read_target(text: str) -> Target:
     except ImpossibleFigure as error:
         raise PanellintError(f"`{text}`: {error}") from None
     at_least = match["side"].lower() in _LEAST
-    return Target(nutrient, at_least, value, kind, " ".join(text.split()))
+    return Target(nutrient, at_least, value, kind, one_line(text))
 
 
 def target_row(formula: Formula, target: Target, worst: bool) -> Row:
@@ -231,10 +232,10 @@ def _figure(text: str, otherwise: Fraction) -> Fraction:
 
 def _lines_called(batch: Batch, name: str) -> list[int]:
     """The lines of that name; where none has it, those that have it without their brackets."""
-    wanted = folded(name)
+    wanted = name_key(name)
     lines = list(enumerate(batch.lines))
-    found = [at for at, line in lines if folded(line.name) == wanted]
-    found = found or [at for at, line in lines if wanted in map(folded, names_of(line))]
+    found = [at for at, line in lines if name_key(line.name) == wanted]
+    found = found or [at for at, line in lines if wanted in map(name_key, names_of(line))]
     if not found:
         from panellint.core.phrases import nearest
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import decode
+from panellint.core.text import one_line
 from panellint.maker.model import Place, Remark
 from panellint.rulepacks.data import data
 
@@ -131,7 +132,7 @@ def _rows(text: str, mark: str, name: str, skipped: int) -> list[tuple[int, tupl
 
 def trimmed(cells: Iterable[str]) -> tuple[str, ...]:
     """Cells with white space folded, empty ones at the end cut off."""
-    kept = [" ".join(cell.split()) for cell in cells]
+    kept = [one_line(cell) for cell in cells]
     while kept and not kept[-1]:
         kept.pop()
     return tuple(kept)
@@ -161,5 +162,5 @@ def csv_text(rows: Iterable[Sequence[str]], delimiter: str = ",") -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n", delimiter=delimiter)
     for row in rows:
-        writer.writerow([written(" ".join(cell.split())) for cell in row])
+        writer.writerow([written(one_line(cell)) for cell in row])
     return out.getvalue()

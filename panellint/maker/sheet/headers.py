@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Any, NamedTuple
 
-from panellint.catalogue.words import fold
+from panellint.core.text import fold_name
 from panellint.maker.model import PERCENT, Heading
 from panellint.rulepacks.data import data
 
@@ -94,7 +94,7 @@ def nutrient_class(nutrient: str) -> str:
 
 
 def _key(text: str) -> str:
-    return text.strip() if text.strip() in ("%", "#") else fold(text)
+    return text.strip() if text.strip() in ("%", "#") else fold_name(text)
 
 
 def unit_in(

@@ -9,9 +9,9 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from panellint.catalogue.words import fold
 from panellint.core.errors import Fault, InputError
 from panellint.core.phrases import number
+from panellint.core.text import fold_name
 from panellint.maker.model import GRAMS, PERCENT, Batch, Line, Place, Remark
 from panellint.maker.sheet.cells import Grid, read_csv
 from panellint.maker.sheet.headers import (
@@ -52,7 +52,7 @@ def read_batch(path: str | Path, root: Path | None = None) -> Batch:
     if is_workbook(name):
         grids = read_workbook(name)
         grid = next((g for g in grids if find_headings(g.rows)), grids[0])
-        others = {fold(g.name): g for g in grids if g is not grid and find_headings(g.rows)}
+        others = {fold_name(g.name): g for g in grids if g is not grid and find_headings(g.rows)}
         return _Reader(grid, bounds, others).batch()
     return _Reader(read_csv(name), bounds, {}).batch()
 
@@ -292,7 +292,7 @@ class _Reader:
 
     def _with_members(self, line: Line) -> Line:
         """The line with the worksheet of its own name looked into."""
-        grid = self.others.get(fold(line.name))
+        grid = self.others.get(fold_name(line.name))
         if line.members or grid is None or line.name in self.above:
             return line
         return replace(line, members=self._below(grid, line.name))
@@ -349,7 +349,7 @@ class _Reader:
     def _duplicates(self, lines: tuple[Line, ...]) -> None:
         seen: dict[str, Line] = {}
         for line in lines:
-            key = fold(line.name)
+            key = fold_name(line.name)
             first = seen.setdefault(key, line)
             if first is not line:
                 self.remarks.append(

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.errors import Fault, InputError, PanellintError
+from panellint.core.text import one_line
 from panellint.maker.model import Place, Remark
 from panellint.maker.sheet.cells import Grid, most_rows, too_many, trimmed
 from panellint.rulepacks.data import data
@@ -37,7 +38,7 @@ def read_workbook(path: str | Path) -> list[Grid]:
         values = openpyxl.load_workbook(name, read_only=True, data_only=True, keep_links=False)
         formulas = openpyxl.load_workbook(name, read_only=True, data_only=False, keep_links=False)
     except Exception as error:
-        words = " ".join(str(error).split()) or type(error).__name__
+        words = one_line(str(error)) or type(error).__name__
         raise InputError(Fault(name, None, None, f"is no XLSX workbook: {words}")) from None
     try:
         grids = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from panellint.core.text import one_line
 from panellint.lint.runner.results import Checked
 from panellint.output.cells import harmless
 from panellint.output.render_options import RenderOptions
@@ -18,6 +19,6 @@ def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
         source = checked.result.source
         for finding in checked.result.findings:
             line, column = source.position(finding.span.start)
-            message = harmless(" ".join(finding.message.split()))
+            message = harmless(one_line(finding.message))
             place = f"{harmless(checked.path)}:{line}:{column}"
             yield f"{place}: {finding.severity}: {message} [{finding.rule}]\n"

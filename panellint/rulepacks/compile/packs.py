@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.errors import InputError
+from panellint.core.text import one_line
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import items, suggestion, unknown, validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
@@ -290,8 +291,8 @@ def _compiled(document: Document, at: Loc, pack: str, rule: models.Rule) -> dict
         "severity": _severity(document, (*at, "severity"), rule.severity),
         "applies": {name: getattr(rule.for_, key) for key, name in APPLIES.items()},
         "with": {**(rule.for_.model_extra or {}), **rule.with_},
-        "says": {context: " ".join(text.split()) for context, text in rule.says.items()},
-        "because": " ".join(rule.because.split()),
+        "says": {context: one_line(text) for context, text in rule.says.items()},
+        "because": one_line(rule.because),
         "source": source | {"edition": str(source["edition"])},
         "examples": rule.examples.model_dump(),
         "pack": pack,

@@ -13,12 +13,13 @@ from fractions import Fraction
 from functools import cached_property, partial
 
 from panellint.catalogue.model import Range
+from panellint.core.text import is_plural
 from panellint.ingredients.model import Declaration
 from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, scaled
 from panellint.shares.exact.corners import Corners
 from panellint.shares.exact.intervals import Spread
 from panellint.shares.exact.matrix_game import play
-from panellint.shares.explain import condition_words, first_words, kth_words, plural, say, sentence
+from panellint.shares.explain import condition_words, first_words, kth_words, say, sentence
 from panellint.shares.model import (
     Base,
     Bounds,
@@ -234,7 +235,7 @@ class OrderAnswers:
         if not end.sentences:
             return Proof()
         name = " + ".join(self.tree.entries[path].name for path in paths)
-        verb = "are" if len(paths) > 1 or plural(name) else "is"
+        verb = "are" if len(paths) > 1 or is_plural(name) else "is"
         claim = f"so {name} {verb} at {which} {say(100 * end.value)} % of the {base.words}"
         return Proof((*end.proof.sentences, sentence(claim)), in_order(end.rests_on))
 

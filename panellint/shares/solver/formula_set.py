@@ -7,9 +7,10 @@ from fractions import Fraction
 from functools import cached_property, partial
 
 from panellint.catalogue.model import PARTS, Range
+from panellint.core.text import is_plural
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bound, Guarantee
-from panellint.shares.explain import ledger, plural, premises_of, rank_alone, say, sentence, told
+from panellint.shares.explain import ledger, premises_of, rank_alone, say, sentence, told
 from panellint.shares.model import (
     Base,
     Bounds,
@@ -346,7 +347,7 @@ class Formulas:
         unit: str = "%",
     ) -> Bounds:
         nothing = Extreme(None, (), True)
-        verb = "are" if len(paths) > 1 or plural(what) else "is"
+        verb = "are" if len(paths) > 1 or is_plural(what) else "is"
         upper = nothing if most is None else self.extreme(system, _nonzero(most), base)
         lower = self.extreme(system, _nonzero(least, -1), base)
         high, high_words = float("inf"), no_proof

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 from itertools import islice, product
 from typing import TYPE_CHECKING
 
 from panellint.shares.explain import condition_words, premises_of, sentence, told
-from panellint.shares.model import Base, Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
+from panellint.shares.model import Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
 from panellint.shares.premises import Premise
 from panellint.shares.solver.constraints import Row, whole
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.problem import FITS, System
-from panellint.shares.solver.program import Program, Status
 from panellint.shares.verdicts import alone, combined, verdict_of
 
 if TYPE_CHECKING:
@@ -102,32 +100,3 @@ def _breaking(
         if certificate is None and solution.point and solution.value <= FITS:
             return _formula(formulas, system, solution.point)
     return None
-
-
-def example(
-    formulas: Formulas, conditions: Sequence[Condition], *, broken: Condition | None = None
-) -> Mapping[Path, float] | None:
-    """A formula from the middle of those that meet all conditions, in percent of the mix by
-    leaf path; with `broken`, of those that miss that one. None where none was found.
-
-    The mean of formulas that go far in one ingredient each; since all mixtures of formulas that
-    fit do fit, so does their mean. Costs two programs for each ingredient.
-    """
-    asked = [*conditions, *([broken] if broken else [])]
-    if not asked or not formulas.consistent:
-        return None
-    system = _system(formulas, asked)
-    extra = [row for c in conditions if (row := _row(system, c, negated=False))]
-    if broken is not None and (row := _row(system, broken, negated=True)):
-        extra.append(row)
-    program = Program((*system.rows, *extra), system.mask(Base.MIX))
-    points = []
-    for leaf in formulas.tree.leaves:
-        for sign in (1, -1):
-            cost = system.columns.weight((leaf.index,), Fraction(sign))
-            solution = program.most(cost)
-            if solution.status is not Status.OPTIMAL:
-                return None
-            points.append(solution.point)
-    middle = [sum(values) / len(points) for values in zip(*points, strict=True)]
-    return _formula(formulas, system, middle)

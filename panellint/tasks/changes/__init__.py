@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from panellint.analysis.context import LabelContext
-from panellint.catalogue.words import fold
 from panellint.core.findings import Finding
 from panellint.core.phrases import listed, number
 from panellint.core.source import Span
+from panellint.core.text import fold_name, one_line
 from panellint.lint.engine import lint_context
 from panellint.tasks.changes.figures import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
-from panellint.tasks.changes.pairing import Change, flat, paired
+from panellint.tasks.changes.pairing import Change, paired
 
 _OTHER = (
     "feeding", "net-contents", "maker", "lot", "best-before", "storage", "contact", "warnings",
@@ -54,7 +54,7 @@ def changes(old: LabelContext, new: LabelContext) -> Changes:
 
 
 def _name(old: LabelContext, new: LabelContext) -> Iterator[Change]:
-    before, after = flat(old.label.product_name), flat(new.label.product_name)
+    before, after = one_line(old.label.product_name), one_line(new.label.product_name)
     if before != after:
         says = f"The name “{before or 'nothing'}” is now “{after or 'nothing'}”."
         yield Change("name", "changed", after or before, says,
@@ -72,11 +72,11 @@ def _name(old: LabelContext, new: LabelContext) -> Iterator[Change]:
             says = f"What the name promises of {named} goes by {now} and no longer by {was}."
             yield Change("name", "tier", named, says, one.span, other.span)
     for one in gone:
-        says = f"“{flat(one.text)}” ({one.tier}) is promised no longer."
-        yield Change("name", "gone", flat(one.text), says, one.span)
+        says = f"“{one_line(one.text)}” ({one.tier}) is promised no longer."
+        yield Change("name", "gone", one_line(one.text), says, one.span)
     for one in come:
-        says = f"“{flat(one.text)}” is promised now ({one.tier})."
-        yield Change("name", "new", flat(one.text), says, None, one.span)
+        says = f"“{one_line(one.text)}” is promised now ({one.tier})."
+        yield Change("name", "new", one_line(one.text), says, None, one.span)
 
 
 def _facts(old: LabelContext, new: LabelContext) -> Iterator[Change]:
@@ -87,7 +87,7 @@ def _facts(old: LabelContext, new: LabelContext) -> Iterator[Change]:
         ("life stage", listed(old.stages), listed(new.stages)),
         ("form", old.form.id, new.form.id),
         *(
-            (kind, *(flat(context.fact(kind) or "") for context in (old, new)))
+            (kind, *(one_line(context.fact(kind) or "") for context in (old, new)))
             for kind in ("price", "ash", "batch-sheet")
         ),
     ):
@@ -104,13 +104,13 @@ def _statements(old: LabelContext, new: LabelContext) -> Iterator[Change]:
         ("statement", _said(old), _said(new)),
         ("claim", old.label.claims, new.label.claims),
     ):
-        _, gone, come = paired(before, after, lambda one: fold(one[0]))
+        _, gone, come = paired(before, after, lambda one: fold_name(one[0]))
         for text, span in come:
-            says = f"A {what} appeared: “{flat(text)}”."
-            yield Change("statements", f"{what} new", flat(text), says, None, span)
+            says = f"A {what} appeared: “{one_line(text)}”."
+            yield Change("statements", f"{what} new", one_line(text), says, None, span)
         for text, span in gone:
-            says = f"A {what} is gone: “{flat(text)}”."
-            yield Change("statements", f"{what} gone", flat(text), says, span)
+            says = f"A {what} is gone: “{one_line(text)}”."
+            yield Change("statements", f"{what} gone", one_line(text), says, span)
 
 
 def _said(context: LabelContext) -> list[tuple[str, Span]]:
@@ -120,10 +120,10 @@ def _said(context: LabelContext) -> list[tuple[str, Span]]:
 def _others(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     for kind in _OTHER:
         before, after = (
-            " ".join(flat(section.text) for section in context.label.sections_of(kind))
+            " ".join(one_line(section.text) for section in context.label.sections_of(kind))
             for context in (old, new)
         )
-        if fold(before) == fold(after):
+        if fold_name(before) == fold_name(after):
             continue
         what = kind.replace("-", " ")
         words = {(False, True): "stands there now", (True, False): "is gone"}.get(
@@ -142,7 +142,7 @@ def _findings(
     before, after = (lint_context(context, context.settings).findings for context in (old, new))
 
     def mark(context: LabelContext) -> Callable[[Finding], Hashable]:
-        return lambda one: (one.rule, fold(context.source.slice(one.span)))
+        return lambda one: (one.rule, fold_name(context.source.slice(one.span)))
 
     marks = Counter(map(mark(old), before)), Counter(map(mark(new), after))
     gone = _surplus(before, mark(old), marks[0] - marks[1])

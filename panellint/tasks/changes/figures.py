@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panellint.catalogue.words import fold
 from panellint.core.phrases import number
+from panellint.core.text import fold_name
 from panellint.label.model import Guarantee, Label
 from panellint.tasks.changes.pairing import Change, paired
 
@@ -17,8 +17,8 @@ def guarantees(old: Label, new: Label) -> Iterator[Change]:
     pairs, gone, come = paired(
         old.guarantees,
         new.guarantees,
-        lambda one: (one.nutrient or fold(one.printed), one.bound, one.basis, one.unit),
-        lambda one: one.nutrient or fold(one.printed),
+        lambda one: (one.nutrient or fold_name(one.printed), one.bound, one.basis, one.unit),
+        lambda one: one.nutrient or fold_name(one.printed),
     )
     for one, other in pairs:
         if (one.bound, one.unit, one.basis, one.value) == (
@@ -47,7 +47,7 @@ def _amount(one: Guarantee) -> str:
 def additives(old: Label, new: Label) -> Iterator[Change]:
     """Additives of the EU heading, by name, then by number."""
     pairs, gone, come = paired(
-        old.additives, new.additives, lambda one: fold(one.printed), lambda one: one.number
+        old.additives, new.additives, lambda one: fold_name(one.printed), lambda one: one.number
     )
     for one, other in pairs:
         if one.value is None or other.value is None or (one.unit, one.value) == (

@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ordinal, standing
-from panellint.catalogue.words import fold
 from panellint.core.phrases import listed, number
+from panellint.core.text import fold_name
 from panellint.ingredients.model import Ingredient
 from panellint.tasks.changes.pairing import Change, kept_in_place, paired
 
@@ -22,8 +22,8 @@ def ingredients(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     pairs, gone, come = paired(
         [entry for entry in old.declaration.walk() if entry.name],
         [entry for entry in new.declaration.walk() if entry.name],
-        lambda entry: (fold(entry.name), len(entry.path)),
-        lambda entry: fold(entry.name),
+        lambda entry: (fold_name(entry.name), len(entry.path)),
+        lambda entry: fold_name(entry.name),
         lambda entry: entry.known_as,
     )
     gone, come, split = _split(gone, come, pairs, old, new)
@@ -70,7 +70,7 @@ def _entry(
     def change(kind: str, says: str) -> Change:
         return Change("ingredients", kind, after.name, says, before.name_span, after.name_span)
 
-    if fold(before.name) != fold(after.name):
+    if fold_name(before.name) != fold_name(after.name):
         yield change("renamed", f"{before.name} is now called {after.name}.")
     if moved:
         one, other = standing(old, before), standing(new, after)
@@ -102,7 +102,7 @@ def _entry(
 
 
 def _notes(entry: Ingredient) -> list[str]:
-    return [fold(note) for note in entry.notes]
+    return [fold_name(note) for note in entry.notes]
 
 
 def _percent(entry: Ingredient) -> str:

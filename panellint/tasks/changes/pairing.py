@@ -65,8 +65,3 @@ def kept_in_place(ranks: Sequence[int]) -> set[int]:
         kept.add(place)
         place = before[place]
     return kept
-
-
-def flat(text: str) -> str:
-    """White space folded."""
-    return " ".join(text.split())

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.patterns import Words
@@ -65,9 +64,3 @@ def _free(context: LabelContext) -> _Free:
         for section in context.sections_of("claims")
     ]
     return _Free(tuple(found), "\n".join(one.text for one in found))
-
-
-@lru_cache(maxsize=4096)
-def folded(text: str) -> str:
-    """Lower case, white space folded: names come again from label to label."""
-    return " ".join(text.lower().split())

@@ -1,0 +1,97 @@
+"""Printed words made comparable: one function for each meaning of "the same words".
+
+From the least change to the most: `one_line` keeps the words as they are printed; `fold` takes
+no notice of case and of the shape of signs; `fold_name` leaves of a name its letters and
+figures; `name_key` brings it to the singular too.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping
+from functools import lru_cache
+
+_DROPPED = "™®©*†‡§¶°'’‘`´\"“”„«»­​‌‍\ufeff⁠¹²³"
+_SPACES = "-‐‑‒–—―−/_,.;:()[]{}+|·•!?\\~<>="
+_TABLE: dict[int, str | None] = {ord(char): None for char in _DROPPED}
+_TABLE |= {ord(char): " " for char in _SPACES}
+_TABLE |= {
+    ord("&"): " and ",
+    ord("æ"): "ae",
+    ord("œ"): "oe",
+    ord("ø"): "o",
+    ord("ł"): "l",
+    ord("ı"): "i",
+    ord("α"): "alpha",
+    ord("β"): "beta",
+    ord("γ"): "gamma",
+    ord("δ"): "delta",
+}
+#: Signs that are printed in several shapes: apostrophes and dashes.
+_SHAPES = str.maketrans({"’": "'", "‘": "'", "–": "-", "‐": "-", "‑": "-"})
+#: Endings of words that sound like a plural and are none.
+_SINGULAR = ("ss", "us", "is", "molasses")
+
+
+def one_line(text: str) -> str:
+    """Returns the text on one line: a single blank for any white space, none at the ends."""
+    return " ".join(text.split())
+
+
+@lru_cache(maxsize=4096)
+def fold(text: str) -> str:
+    """Returns the text on one line in lower case, its apostrophes and dashes in one shape.
+
+    The same headings and phrases come again from label to label.
+    """
+    return " ".join(text.lower().translate(_SHAPES).split())
+
+
+@lru_cache(maxsize=4096)
+def fold_name(name: str) -> str:
+    """Returns a printed name without case, accents, hyphens, marks and odd white space.
+
+    Plurals and words are left as they are: "dehydrated chicken" stays two words.
+    """
+    text = name.casefold().translate(_TABLE)
+    if not text.isascii():
+        text = unicodedata.normalize("NFKD", text)
+        text = "".join(char for char in text if not unicodedata.combining(char))
+        text = text.casefold().translate(_TABLE)
+    return " ".join(text.split())
+
+
+def singular(word: str) -> str:
+    """Returns a plain singular of an English word in lower case.
+
+    It need not be a word ("cheese" stays, "gravies" is "gravy", "molasses" is "molass"): both
+    sides of a comparison pass through it.
+    """
+    if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us", "is")):
+        return word
+    if word.endswith("ies"):
+        return word[:-3] + ("y" if len(word) > 4 else "ie")
+    if word.endswith(("oes", "ches", "shes", "xes", "sses")):
+        return word[:-2]
+    return word[:-1]
+
+
+def spelled_alike(folded: str, spelling: Mapping[str, str]) -> str:
+    """Returns the key under which a folded English name is compared.
+
+    Each word stands in one spelling (`spelling` maps a word to one or more) and in the singular.
+    """
+    words = (spelling.get(word, word) for word in folded.split(" "))
+    return " ".join(singular(part) for word in words for part in word.split(" "))
+
+
+@lru_cache(maxsize=4096)
+def name_key(name: str) -> str:
+    """Returns a printed name folded and in the singular: "Chicken Livers" is "chicken liver"."""
+    return spelled_alike(fold_name(name), {})
+
+
+def is_plural(name: str) -> bool:
+    """Returns True for what is spoken of as "they": peas, chicken and rice."""
+    last = name.split(" (")[0].rsplit(" ", 1)[-1].lower()
+    return (last.endswith("s") and not last.endswith(_SINGULAR)) or " and " in name
