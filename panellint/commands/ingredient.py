@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,6 +13,10 @@ from panellint.output.atomic_file import opened
 from panellint.output.render_options import width_of
 from panellint.output.views.ingredient import ingredient_data, ingredient_text
 from panellint.rulepacks.settings import Settings
+
+if TYPE_CHECKING:
+    from panellint.catalogue import Catalogue
+    from panellint.catalogue.model import Match
 
 
 @click.command()
@@ -30,14 +35,35 @@ def ingredient(
     settings = Settings.for_path(".").with_market(market)
     catalogue, where = load(), settings.market_for()
     spoken = language or settings.language or "en"
-    match = catalogue.lookup(name, market=where, language=spoken)
+    found = catalogue.lookup(name, market=where, language=spoken)
+    bare, match = (name, found) if found else _as_printed(name, catalogue, where, spoken)
     if match is None:
-        raise PanellintError(_unknown(name, catalogue.suggest(name, market=where, language=spoken)))
+        raise PanellintError(_unknown(bare, catalogue.suggest(bare, market=where, language=spoken)))
+    facts = catalogue.composition(bare, market=where, language=spoken)
     with opened(output) as stream:
         if form == "json":
-            stream.write(json.dumps(ingredient_data(name, match), indent=1) + "\n")
+            stream.write(json.dumps(ingredient_data(name, match, facts), indent=1) + "\n")
         else:
-            stream.write(ingredient_text(name, match, width_of(stream)))
+            stream.write(ingredient_text(name, match, facts, width_of(stream)))
+
+
+def _as_printed(
+    name: str, catalogue: Catalogue, market: str, language: str
+) -> tuple[str, Match | None]:
+    """The name inside a name with its brackets, percentage and tail, as a declaration has it.
+
+    Raises PanellintError where several ingredients are named.
+    """
+    from panellint.core.source import Source
+    from panellint.ingredients.resolve import identify
+    from panellint.label.reader import read_label
+
+    label = read_label(Source(name))
+    entries = identify(label, catalogue, market=market, language=language).ingredients
+    if len(entries) > 1:
+        several = ", ".join(entry.name for entry in entries)
+        raise PanellintError(f"{name!r} names several ingredients: {several}; ask for one")
+    return (entries[0].name, entries[0].match) if entries else (name, None)
 
 
 def _unknown(name: str, near: list[str]) -> str:

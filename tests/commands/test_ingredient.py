@@ -1,5 +1,6 @@
 import json
 
+import pytest
 from click.testing import CliRunner
 
 from panellint.cli import cli
@@ -17,6 +18,44 @@ def test_what_is_known_is_told_with_its_sources():
     data = json.loads(invoke("duck", "--format", "json").stdout)
     assert data["known_as"] == "duck"
     assert all(figure["source"] for figure in data["figures"].values())
+
+
+@pytest.mark.parametrize(
+    ("printed", "id"),
+    [
+        ("Chicken Meal (preserved with mixed tocopherols)", "chicken-meal"),
+        ("Deboned Chicken 26 %", "chicken"),
+        ("30% fresh salmon", "salmon"),
+        ("Salmon Oil (a source of DHA)", "salmon-oil"),
+        ("chicken fat preserved with mixed tocopherols", "chicken-fat"),
+        ("Organic Quinoa*", "quinoa"),
+        ("Freeze-Dried Lamb Lung (3.5%)", "dried-lamb-lung"),
+    ],
+)
+def test_a_name_is_taken_as_it_is_printed(printed, id):
+    result = invoke(printed, "--format", "json")
+    assert result.exit_code == 0, result.output
+    data = json.loads(result.stdout)
+    assert (data["name"], data["known_as"]) == (printed, id)
+
+
+def test_it_says_how_a_name_was_composed():
+    data = json.loads(invoke("freeze-dried lamb lung", "--format", "json").stdout)
+    assert data["how"] == "composed"
+    assert data["composed_of"] == {
+        "source": "sheep",
+        "part": "lung",
+        "state": "dried",
+        "treatment": "freeze-dried",
+    }
+    assert (data["kind"], data["origin"], data["species"]) == ("organ", "animal", "sheep")
+    assert "sheep, lung, freeze-dried, dried" in invoke("freeze-dried lamb lung").stdout
+
+
+def test_several_ingredients_are_not_one():
+    result = invoke("peas and carrots")
+    assert result.exit_code == 2
+    assert "peas, carrots" in result.stderr
 
 
 def test_an_unknown_name_has_its_nearest_names():

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from panellint.catalogue.model import PARTS, CatalogueEntry, Figure, Match, Range
+from panellint.catalogue.model import PARTS, CatalogueEntry, Composition, Figure, Match, Range
 from panellint.output.cells import wrap
 
 LABEL = 14
 
 
-def ingredient_data(printed: str, match: Match) -> dict[str, Any]:
-    """The answer as plain data: the entry of the catalogue, and how the name led to it."""
+def ingredient_data(printed: str, match: Match, facts: Composition | None) -> dict[str, Any]:
+    """The answer as plain data: the entry of the catalogue, how the name led to it, and what the
+    name states fact by fact."""
     known = match.known
     return {
         "name": printed,
@@ -25,6 +26,10 @@ def ingredient_data(printed: str, match: Match) -> dict[str, Any]:
         "species": known.species,
         "family": known.family,
         "state": known.state,
+        "composed_of": {key: value or None for key, value in facts._asdict().items()}
+        if facts
+        else None,
+        "kind_of": list(known.classes),
         "usual": known.usual._asdict() if known.usual else None,
         "figures": {name: _figure(figure) for name, figure in _ordered(known)},
         "supplies": list(known.supplies),
@@ -36,7 +41,7 @@ def ingredient_data(printed: str, match: Match) -> dict[str, Any]:
     }
 
 
-def ingredient_text(printed: str, match: Match, columns: int) -> str:
+def ingredient_text(printed: str, match: Match, facts: Composition | None, columns: int) -> str:
     """The same for people: every figure with its source, what is from memory marked so."""
     known = match.known
     lines = [f"{printed}: {known.id}" + _led(match)]
@@ -46,6 +51,8 @@ def ingredient_text(printed: str, match: Match, columns: int) -> str:
         ("origin", ", ".join(filter(None, (known.origin, known.species)))),
         ("family", known.family),
         ("state", known.state),
+        ("stated", _stated(facts) if match.how == "composed" and facts else ""),
+        ("kind of", ", ".join(known.classes[1:])),
         ("usual level", f"{_range(known.usual)} % of the mix" if known.usual else ""),
         ("supplies", ", ".join(known.supplies)),
         ("carries", ", ".join(known.carries)),
@@ -68,10 +75,14 @@ def ingredient_text(printed: str, match: Match, columns: int) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _stated(facts: Composition) -> str:
+    return ", ".join(filter(None, (facts.source, facts.part, facts.treatment, facts.state)))
+
+
 def _led(match: Match) -> str:
     if match.how == "qualified":
         return f", qualified as {', '.join(match.qualifiers)}"
-    return ", understood from its parts (wide ranges)" if match.how == "composed" else ""
+    return ", composed" if match.how == "composed" else ""
 
 
 def _figures(known: CatalogueEntry, columns: int) -> Iterator[str]:
