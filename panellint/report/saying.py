@@ -18,6 +18,7 @@ PREMISES = {
     "water": "how much water such a food takes up or loses",
     "guarantees": "the guaranteed analysis",
     "composition": "literature ranges of what ingredients hold",
+    "composition (composed)": "ranges worked out for what no table prints",
     "name": "the name's own promise",
     "practice": "custom of the trade",
 }

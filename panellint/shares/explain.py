@@ -155,15 +155,17 @@ def _descending(run: Sequence[Path], tree: Tree) -> str:
 
 
 def _contents(rows: Sequence[Row], tree: Tree) -> Iterator[tuple[Premise, str]]:
-    groups: dict[tuple[str, str], list[str]] = {}
+    groups: dict[tuple[str, str, Premise], list[str]] = {}
     for row in rows:
         leaf, part, side = cast(tuple[int, str, str], row.about)
         amount = row.words.rsplit(" at ", 1)[-1].split(" ")[1]
-        groups.setdefault((part, side), []).append(f"{tree.leaves[leaf].name} {amount} %")
-    for (part, side), amounts in sorted(groups.items()):
+        groups.setdefault((part, side, row.premise), []).append(
+            f"{tree.leaves[leaf].name} {amount} %"
+        )
+    for (part, side, premise), amounts in sorted(groups.items()):
         what = "all that the guarantees do not speak of" if part == "other" else part
         yield (
-            Premise.COMPOSITION,
+            premise,
             sentence(f"of {what}, ingredients hold at {side}: {', '.join(amounts)}"),
         )
 

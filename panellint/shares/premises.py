@@ -17,7 +17,8 @@ from panellint.core.paths import cached, rules_folder
 class Premise(StrEnum):
     """What a row rests on. The user can leave any of them out, `composition` aside.
 
-    `COMPOSITION` marks what comes from literature ranges and from no word of the label.
+    `COMPOSITION` marks what comes from literature ranges and from no word of the label, `COMPOSED`
+    those that no table prints: worked out from the parts of an ingredient's name.
     """
 
     ORDER = "order"
@@ -27,6 +28,7 @@ class Premise(StrEnum):
     WATER = "water"
     GUARANTEES = "guarantees"
     COMPOSITION = "composition"
+    COMPOSED = "composition (composed)"
     NAME = "name"
     PRACTICE = "practice"
 
@@ -50,6 +52,9 @@ CHOICES: tuple[Premise, ...] = (*DEFAULT, Premise.NAME, Premise.PRACTICE)
 LABEL_ALONE = frozenset(
     {Premise.ORDER, Premise.GROUPS, Premise.PERCENTAGES, Premise.TAIL, Premise.NAME}
 )
+
+#: The premises that rest on what ingredients are known to hold.
+LITERATURE = frozenset({Premise.COMPOSITION, Premise.COMPOSED})
 
 
 class Margin(NamedTuple):

@@ -40,6 +40,12 @@ class Leaf:
         return f"rest of {name}" if self.rest else name
 
     @property
+    def is_composed(self) -> bool:
+        """True where the ranges of what it holds are worked out, and printed in no table."""
+        match = self.ingredient.match
+        return match is not None and match.known.composed
+
+    @property
     def is_water(self) -> bool:
         """True for water that is declared as such; broth and gravy are ingredients."""
         return is_water(self.ingredient) and not self.rest

@@ -20,7 +20,7 @@ from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.guaranteed import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, profile
 from panellint.shares.model import Base
-from panellint.shares.premises import Premise
+from panellint.shares.premises import LITERATURE, Premise
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -58,7 +58,7 @@ def clash(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         where(context, "guarantees" if guaranteed else "declaration"),
         certainty,
         {"count": len(lines), "premises": [str(premise) for premise in rests_on]},
-        variant="ranges" if Premise.COMPOSITION in rests_on else "",
+        variant="" if LITERATURE.isdisjoint(rests_on) else "ranges",
         rests_on=tuple(map(str, rests_on)),
         proof=tuple(line.words for line in lines),
         related=(Related(declared, "the ingredients are declared here"),) if guaranteed else (),

@@ -19,6 +19,8 @@ _VERDICTS = {
     "implied": "kept by every formula that fits the label",
     "open": "open: some formulas keep it, others do not",
 }
+#: Premises on what ingredients hold; they stand in no choice.
+_LITERATURE = frozenset({"composition", "composition (composed)"})
 #: What a premise takes for true, in a few words.
 _TAKEN = {
     "order": "the list is in descending order by weight",
@@ -28,6 +30,7 @@ _TAKEN = {
     "water": "only water leaves or enters, as much as the form allows",
     "guarantees": "the guarantees are kept",
     "composition": "ingredients lie within the ranges of the catalogue (literature values)",
+    "composition (composed)": "ranges worked out from the parts of a name hold (in no table)",
     "name": "the name keeps its promise",
     "practice": "guarantees are near the truth and small ingredients at usual levels",
 }
@@ -70,7 +73,7 @@ def _clash(page: Page, data: Data) -> None:
     premises = {line["premise"] for line in data["clash"]}
     page.line(
         "The label, or the ranges of the catalogue, cannot be right: these cannot all be true."
-        if "composition" in premises
+        if not _LITERATURE.isdisjoint(premises)
         else "The label contradicts itself: these cannot all be true."
     )
     page.line("")
@@ -190,8 +193,8 @@ def _premises(page: Page, data: Data) -> None:
     used = set(chain.from_iterable(_all_premises(data)))
     for premise in data["premises"]:
         page.line(f"{premise}: {_TAKEN[premise]}.")
-    if "composition" in used:
-        page.line(f"composition: {_TAKEN['composition']}; wherever guarantees or water are used.")
+    for premise in sorted(_LITERATURE & used):
+        page.line(f"{premise}: {_TAKEN[premise]}; wherever guarantees or water are used.")
     if data["premises_left_out"]:
         page.line(f"Left out: {listed(data['premises_left_out'])}.")
 

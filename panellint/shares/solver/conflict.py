@@ -12,6 +12,7 @@ from panellint.shares.solver.problem import System, misfit
 #: What is left out first, if the rest still clashes: the label's own words are kept longest.
 _LEFT_OUT_FIRST = (
     Premise.PRACTICE,
+    Premise.COMPOSED,
     Premise.COMPOSITION,
     Premise.WATER,
     Premise.NAME,

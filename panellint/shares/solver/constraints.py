@@ -303,25 +303,20 @@ def composition_rows(columns: Columns) -> list[Row]:
         intervals = columns.intervals[leaf.index]
         if len(intervals) < 2:
             continue
+        premise = Premise.COMPOSED if leaf.is_composed else Premise.COMPOSITION
         weight = columns.weight((leaf.index,))
         for part, interval in intervals.items():
             mine = dict.fromkeys(columns.part(leaf.index, part), Fraction(1))
             if interval.low > 0:
                 words = f"{leaf.name} holds at least {say(100 * interval.low)} % {part}"
                 terms = difference(mine, weight, interval.low)
-                found.append(
-                    whole(
-                        terms, Premise.COMPOSITION, words, "composition", leaf.index, part, "least"
-                    )
-                )
+                about = (leaf.index, part, "least")
+                found.append(whole(terms, premise, words, "composition", *about))
             if interval.high < 1:
                 words = f"{leaf.name} holds at most {say(100 * interval.high)} % {part}"
                 terms = difference({c: interval.high * v for c, v in weight.items()}, mine)
-                found.append(
-                    whole(
-                        terms, Premise.COMPOSITION, words, "composition", leaf.index, part, "most"
-                    )
-                )
+                about = (leaf.index, part, "most")
+                found.append(whole(terms, premise, words, "composition", *about))
     return [row for row in found if row]
 
 
