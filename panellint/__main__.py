@@ -28,6 +28,7 @@ def main(arguments: list[str] | None = None) -> int:
     import click
 
     from panellint.cli import cli
+    from panellint.core.cache import refusal
 
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
@@ -38,6 +39,8 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         status = cli.main(arguments, prog_name="panellint", standalone_mode=False)
         sys.stdout.flush()
+        if words := refusal():
+            print(f"panellint: {words}", file=sys.stderr)
         return status if isinstance(status, int) else Exit.CLEAN
     except click.ClickException as error:
         error.show()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.core import paths
+from panellint.core import cache
 from panellint.rulepacks import settings
 
 
@@ -18,10 +18,10 @@ def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]
     """A cache folder of this test's own, empty; nothing that was read before is remembered."""
     folder = tmp_path / "cache-of-the-test"
     monkeypatch.setenv("PANELLINT_CACHE", str(folder))
-    paths.cache_folder.cache_clear()
+    cache.forget_folder()
     settings.forget()
     yield folder
-    paths.cache_folder.cache_clear()
+    cache.forget_folder()
     settings.forget()
 
 

@@ -118,7 +118,6 @@ def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, opti
     arguments = ("lint", "--fail-at", "never", *options, "duck.panel")
     loaded(tmp_path, *arguments)
     names = modules(tmp_path, *arguments)
-    assert "json" not in names
     forms = {name for name in names if name.startswith("panellint.output.")}
     assert ("panellint.output.views.overview" in forms) == ("--summary" in options)
     assert forms <= {
@@ -134,17 +133,3 @@ def test_a_lint_that_is_read_by_people_loads_no_form_for_machines(tmp_path, opti
             "views.overview",
         )
     }
-
-
-def test_no_module_of_several_records_that_a_lint_loads_compiles_their_fields(tmp_path):
-    (tmp_path / "duck.panel").write_text(LABEL)
-    arguments = ("lint", "--fail-at", "never", "duck.panel")
-    names = {name for name in modules(tmp_path, *arguments) if name.startswith("panellint.")}
-    texts = [
-        path.read_text(encoding="utf-8")
-        for name in names
-        if (path := ROOT.joinpath(*name.split(".")).with_suffix(".py")).is_file()
-    ]
-    several = [text for text in texts if text.count("(NamedTuple):") > 2]
-    assert len(several) > 5
-    assert not [text for text in several if "from __future__ import annotations" in text]

@@ -9,7 +9,6 @@ from typing import Any
 from panellint.catalogue import files
 from panellint.catalogue.form_tables import Tree, reading_tables
 from panellint.core.errors import Fault, InputError
-from panellint.core.paths import packed
 from panellint.core.text import fold_name, spelled_alike
 
 #: What an entry of an ingredient file may hold.
@@ -33,7 +32,7 @@ def entries() -> Iterator[tuple[Path, str, dict[str, Any]]]:
 def names() -> dict[str, Any]:
     """All that matching and `CatalogueEntry` need except figures, as plain data.
 
-    What a single look-up does not need is kept packed, and unpacked when asked for.
+    One look-up needs few of the entries of "known", "names" and "printed".
     """
     classes = files.read(files.folder() / "classes.yaml")["classes"]
     kinds = files.read(files.folder() / "kinds.yaml")["kinds"]
@@ -84,14 +83,14 @@ def names() -> dict[str, Any]:
         row.append({subject: joined[subject][id] for subject in BY_ID if id in joined[subject]})
     reading = {"spelling": spelling, **reading_tables(classes, kinds, set(known), spelling)}
     return {
-        "names": {language: packed(table) for language, table in claims.tables().items()},
-        "known": {id: packed(row) for id, row in known.items()},
+        "names": claims.tables(),
+        "known": known,
         "families": joined["families"],
         "groups": joined["groups"],
         "lineage": tree.lineage,
         "collective": tree.collective,
-        "reading": packed(reading),
-        "printed": {language: packed(table) for language, table in claims.printed().items()},
+        "reading": reading,
+        "printed": claims.printed(),
     }
 
 

@@ -40,7 +40,7 @@ class Figures(Mapping[str, Figure]):
         return f"Figures({self._all()!r})"
 
 
-def decoded(rows: dict[str, list[Any]], data: dict[str, Any]) -> dict[str, Figure]:
+def decoded(rows: dict[str, list[Any]], data: Mapping[str, Any]) -> dict[str, Figure]:
     """Compiled rows as `Figure`s."""
     sources, units = data["sources"], data["units"]
     return {

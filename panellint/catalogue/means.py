@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 
 from panellint.catalogue import files
-from panellint.core import paths
+from panellint.core.cache import Entries, cached
 
 
 def means_of(id: str) -> Mapping[str, float]:
@@ -21,12 +21,10 @@ def means_of(id: str) -> Mapping[str, float]:
 
 
 @cache
-def _all() -> dict[str, dict[str, float]]:
+def _all() -> Entries:
     tables = sorted((files.folder() / "tables").glob("*.csv"))
-    found: dict[str, dict[str, float]] = paths.cached(
-        "catalogue-means", [*files.figure_inputs(), *tables, files.folder() / "kinds.yaml"], _built
-    )
-    return found
+    inputs = [*files.figure_inputs(), *tables, files.folder() / "kinds.yaml"]
+    return cached("catalogue-means", inputs, _built)
 
 
 def _built() -> dict[str, Any]:

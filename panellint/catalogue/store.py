@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +18,7 @@ from panellint.catalogue.model import (
     Match,
     Range,
 )
-from panellint.core import paths
+from panellint.core.cache import Entries, cached
 from panellint.core.text import fold_name
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ class Catalogue:
     own cache file when the first one is asked for.
     """
 
-    def __init__(self, data: dict[str, Any]) -> None:
+    def __init__(self, data: Mapping[str, Any]) -> None:
         self._data = data
         self._tables: dict[str, dict[str, str]] = {}
         self._known: dict[str, CatalogueEntry] = {}
@@ -118,13 +118,12 @@ class Catalogue:
         """The ids by folded name of a language ("en") or of one region of it ("en-gb")."""
         table = self._tables.get(language)
         if table is None:
-            kept = self._data["names"].get(language)
-            table = self._tables[language] = paths.unpacked(kept) if kept else {}
+            table = self._tables[language] = self._data["names"].get(language, {})
         return table
 
     @cached_property
     def _reading(self) -> dict[str, Any]:
-        reading: dict[str, Any] = paths.unpacked(self._data["reading"])
+        reading: dict[str, Any] = self._data["reading"]
         return reading
 
     @cached_property
@@ -150,7 +149,7 @@ class Catalogue:
 
     def _also_carried(self, id: str, form: str) -> tuple[str, ...]:
         """The nutrients to count on in a form that does not have the substance's own."""
-        joined = paths.unpacked(self._data["known"][id])[-1] if id in self else {}
+        joined = self._data["known"][id][-1] if id in self else {}
         return tuple(joined.get("also_carries", {}).get(form, ()))
 
     @cached_property
@@ -166,7 +165,7 @@ class Catalogue:
         """The entry with this id; raises KeyError where there is none."""
         known = self._known.get(id)
         if known is None:
-            known = self._known[id] = self._build(id, paths.unpacked(self._data["known"][id]))
+            known = self._known[id] = self._build(id, self._data["known"][id])
         return known
 
     def suggest(
@@ -196,8 +195,7 @@ class Catalogue:
         nearest: dict[str, str] = {}
         for text, _, _ in found:
             nearest.setdefault(table[text], text)
-        kept = self._data["printed"].get(language)
-        printed: dict[str, str] = paths.unpacked(kept) if kept else {}
+        printed: dict[str, str] = self._data["printed"].get(language, {})
         return [printed.get(text, text) for text in list(nearest.values())[:limit]]
 
     def _names_of(self, language: str, region: str) -> dict[str, str]:
@@ -289,9 +287,8 @@ class Catalogue:
         )
 
     @cached_property
-    def _figure_data(self) -> dict[str, Any]:
-        data: dict[str, Any] = paths.cached("catalogue-figures", files.figure_inputs(), _figures)
-        return data
+    def _figure_data(self) -> Entries:
+        return cached("catalogue-figures", files.figure_inputs(), _figures, apart=["figures"])
 
     def lineage(self, species: str) -> tuple[str, ...]:
         """An animal, a plant or a class of them, and all that it is a kind of; () if unknown."""
@@ -316,7 +313,8 @@ def load() -> Catalogue:
 
     Raises InputError, with file and line, where a catalogue file is at fault.
     """
-    return Catalogue(paths.cached("catalogue-names", files.name_inputs(), _names))
+    apart = ("known", "names", "printed")
+    return Catalogue(cached("catalogue-names", files.name_inputs(), _names, apart=apart))
 
 
 def _names() -> dict[str, Any]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from panellint.core import paths
+from panellint.core.cache import cached
+from panellint.core.paths import rules_folder
 
 #: The folders of `rules/` that hold packs, in the order in which their rules run.
 PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
@@ -26,7 +27,7 @@ def data(name: str) -> Any:
 
 
 @cache
-def _data() -> Any:
+def _data() -> Mapping[str, Any]:
     files = data_files()
 
     def build() -> Any:
@@ -34,7 +35,7 @@ def _data() -> Any:
 
         return yaml_source.read_all(files)
 
-    return paths.cached("data", inputs(files.values()), build)
+    return cached("data", inputs(files.values()), build)
 
 
 def forget() -> None:
@@ -44,7 +45,7 @@ def forget() -> None:
 
 def data_files() -> dict[str, Path]:
     """Returns the data files by name: their path below `rules/` without its ending."""
-    rules = str(paths.rules_folder())
+    rules = str(rules_folder())
     found = {}
     for folder, below, files in os.walk(rules):
         below[:] = sorted(name for name in below if folder != rules or name not in _APART)

@@ -4,13 +4,13 @@ Packs are the YAML files in the folders PACK_FOLDERS of `rules/`, and a user's o
 compiled by `panellint.rulepacks.compile` when they have changed, and only then.
 """
 
-import hashlib
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from panellint.core import paths
+from panellint.core.cache import cached, short_digest
+from panellint.core.paths import rules_folder
 from panellint.rulepacks import data as data_files
 from panellint.rulepacks.data import PACK_FOLDERS, inputs
 from panellint.rulepacks.model import (
@@ -49,9 +49,9 @@ def _load(own: tuple[Path, ...]) -> dict[str, Rule]:
 
         return packs.compile_packs(files, own)
 
-    name = f"packs{name_of(own)}" if own else "packs"
+    name = f"packs-{short_digest(own)}" if own else "packs"
     try:
-        compiled = paths.cached(name, inputs([*files, *own]), build)
+        compiled: Mapping[str, Any] = cached(name, inputs([*files, *own]), build)
     except OSError:
         compiled = build()
     rules = {data["id"]: _rule(data) for data in compiled["rules"]}
@@ -62,16 +62,10 @@ def _load(own: tuple[Path, ...]) -> dict[str, Rule]:
 
 def pack_files() -> tuple[Path, ...]:
     """Returns the built-in packs, by folder in the order of PACK_FOLDERS, then by name."""
-    rules = paths.rules_folder()
+    rules = rules_folder()
     return tuple(
         path for folder in PACK_FOLDERS for path in sorted((rules / folder).glob("*.yaml"))
     )
-
-
-def name_of(paths: Iterable[Path]) -> str:
-    """A short name for a set of files, for their cache file."""
-    text = "\n".join(str(path) for path in paths)
-    return "-" + hashlib.blake2b(text.encode(errors="surrogateescape"), digest_size=8).hexdigest()
 
 
 def change_of(data: Mapping[str, Any]) -> Change:

@@ -11,7 +11,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from panellint.core import paths
+from panellint.core.cache import cached, key_of, short_digest
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Severity
 from panellint.rulepacks import packs
@@ -65,7 +65,7 @@ class Settings(_Chosen):
         """The settings that one file holds. Raises InputError with every fault of it."""
         absolute = Path(path).absolute()
         try:
-            return _settings(absolute, paths.key_of([absolute]))
+            return _settings(absolute, key_of([absolute]))
         except OSError as error:
             reason = error.strerror or type(error).__name__
             raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
@@ -193,8 +193,8 @@ def _settings(path: Path, key: str) -> Settings:
 
         return settings.compile_settings(path)
 
-    name = f"settings{packs.name_of([path])}"
-    data = paths.cached(name, inputs([path, *packs.pack_files()]), build)
+    name = f"settings-{short_digest([path])}"
+    data = cached(name, inputs([path, *packs.pack_files()]), build)
     own = tuple(Path(one) for one in data["packs"])
     changes = {name: packs.change_of(change) for name, change in data["rules"].items()}
     if not _fits(changes, packs.load(own)):

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from panellint.analysis.context import LabelContext
-from panellint.core import paths
+from panellint.core.cache import key_of
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.exit_codes import TRACEBACK, defect
 from panellint.core.source import Source
@@ -106,7 +106,7 @@ def _stamp(file: Path | None) -> str:
     if file is None:
         return ""
     try:
-        return paths.key_of([file, *settings.Settings.of_file(file).packs])
+        return key_of([file, *settings.Settings.of_file(file).packs])
     except (PanellintError, OSError):
         return "faulty"
 

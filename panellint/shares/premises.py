@@ -7,11 +7,12 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import Fault, InputError
-from panellint.core.paths import cached, rules_folder
+from panellint.core.paths import rules_folder
+from panellint.rulepacks.data import data as rules_data
 
 
 class Premise(StrEnum):
@@ -136,8 +137,8 @@ def numbers() -> Numbers:
     Raises InputError where the file lacks a number or holds something else in its place.
     """
     path = rules_folder() / "data" / "premises.yaml"
-    data = cached("premises", [path], lambda: _read(str(path)))
     try:
+        data = rules_data("data/premises")["premises"]
         return Numbers(
             kappa=_exact(data["kappa"]["value"]),
             near={
@@ -167,18 +168,6 @@ def numbers() -> Numbers:
         raise InputError(
             Fault(str(path), None, None, f"a number is missing or wrong: {error}")
         ) from error
-
-
-def _read(path: str) -> Any:
-    import yaml
-
-    with open(path, encoding="utf-8") as file:
-        try:
-            return yaml.safe_load(file)["premises"]
-        except (yaml.YAMLError, KeyError, TypeError) as error:
-            raise InputError(
-                Fault(path, None, None, f"cannot be read: {error}", "a mapping under `premises`")
-            ) from error
 
 
 def _exact(number: object) -> Fraction:

@@ -8,11 +8,12 @@ what each figure is a percentage of (percentages.py).
 import re
 from functools import cache
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+import lark
 from lark import Lark, Token, Tree
 
-from panellint.core.paths import cache_folder
+from panellint.core.cache import cached
 from panellint.core.source import Span
 from panellint.label.declaration.brackets import MatchedBrackets, by_place
 from panellint.label.declaration.entries import EntryReader, ListState, ends, split_at_colon
@@ -36,18 +37,34 @@ class Declared(NamedTuple):
 
 @cache
 def _parser() -> tuple[Lark, MatchedBrackets]:
-    """The parser, whose tables come from the cache when the grammar has not changed."""
+    """Returns the parser, whose tables come from the cache when the grammar has not changed."""
+    tables = cached("declaration-grammar", [GRAMMAR], _tables, version=lark.__version__)
+    data, memo = _numbered(tables["data"]), _numbered(tables["memo"])
     repair = MatchedBrackets()
-    folder = cache_folder()
-    parser = Lark(
-        GRAMMAR.read_text(encoding="utf-8"),
-        parser="lalr",
-        lexer=OffsetLexer,
-        postlex=repair,
-        maybe_placeholders=False,
-        cache=str(folder / "declaration-grammar") if folder else False,
-    )
-    return parser, repair
+    data["options"]["postlex"] = repair
+    data["options"]["lexer"] = data["parser"]["lexer_conf"]["lexer_type"] = OffsetLexer
+    return Lark.load({"data": data, "memo": memo}), repair
+
+
+def _tables() -> dict[str, Any]:
+    """Compiles the grammar to lark's own tables, as plain data."""
+    from lark.grammar import Rule
+    from lark.lexer import TerminalDef
+
+    options = {"parser": "lalr", "lexer": "basic", "maybe_placeholders": False}
+    text = GRAMMAR.read_text(encoding="utf-8")
+    parser = Lark(text, postlex=MatchedBrackets(), **options)
+    data, memo = parser.memo_serialize([TerminalDef, Rule])
+    return {"data": {**data, "options": options}, "memo": memo}
+
+
+def _numbered(data: Any) -> Any:
+    """Returns lark's tables with the numbers as keys that JSON made texts of."""
+    if isinstance(data, dict):
+        return {
+            int(key) if key.isdecimal() else key: _numbered(value) for key, value in data.items()
+        }
+    return [_numbered(one) for one in data] if isinstance(data, list) else data
 
 
 def parse(text: str, base: int = 0) -> Declared:

@@ -138,7 +138,7 @@ def test_the_cached_form_gives_the_same_rules(own_cache: Path, rule: Make, pack:
     again = packs.load([path])
     assert list(fresh) == list(again)
     assert [repr(one) for one in fresh.values()] == [repr(one) for one in again.values()]
-    assert sorted(one.name for one in own_cache.iterdir())[0] == "data.cache"
+    assert sorted(one.name for one in own_cache.rglob("*.json"))[0] == "data.json"
 
 
 def test_a_changed_pack_is_compiled_again(own_cache: Path, rule: Make, pack: Write) -> None:
