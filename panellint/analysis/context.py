@@ -1,16 +1,15 @@
-"""One label with everything known about it, computed when first asked for.
+"""One food with everything known about it: what its label prints, and what is weighed for it.
 
-Checks and commands read a case; nothing is computed twice, and nothing before it is needed:
+Checks and commands read a context. Nothing is computed twice, and nothing before it is needed:
 the solver is only imported by who asks for `formulas`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
-from fractions import Fraction
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import cache, cached_property
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar, TypeVarTuple, cast
 
 from panellint.catalogue import Catalogue, load
 from panellint.core.patterns import pattern
@@ -28,13 +27,12 @@ from panellint.rulepacks.model import LabelKind
 from panellint.rulepacks.settings import Settings, editions
 
 if TYPE_CHECKING:
-    from panellint.shares.engine import FallbackEngine
-    from panellint.shares.exact.declaration_bounds import OrderAnswers
-    from panellint.shares.model import Condition
-    from panellint.shares.premises import Premise
+    from panellint.analysis.label_shares import LabelShares
+    from panellint.shares.model import Condition, Path, PromiseAnswers, ShareAnswers
     from panellint.shares.solver.formula_set import Formulas
 
 T = TypeVar("T")
+Asked = TypeVarTuple("Asked")
 
 _BRACKET_FAULTS = frozenset(
     {"unclosed-bracket", "surplus-bracket", "mismatched-bracket", "deep-nesting"}
@@ -54,35 +52,60 @@ def uses_in(words: str) -> tuple[str, ...]:
     )
 
 
+class Sheet(Protocol):
+    """What is weighed for a food, which answers questions about shares where it is known."""
+
+    @property
+    def answers(self) -> PromiseAnswers:
+        """The shares as they are weighed."""
+
+
 class LabelContext:
-    """What is known of one label, under the settings that reach it.
+    """What is known of one food, under the settings that reach its label.
 
     `quick` keeps to what needs no solver; so does a list that is longer than any label's.
-    Make one with `LabelContext.of`.
+    `printed` is the label with its declaration where both are known already (a food of which
+    only the components are known has no text to read); else the source is read. `sheet` weighs
+    the food: it is called once, with this context. Make one with `LabelContext.of` or, of
+    components, with `panellint.maker.components`.
     """
 
-    def __init__(self, source: Source, settings: Settings, *, quick: bool = False) -> None:
+    def __init__(
+        self,
+        source: Source,
+        settings: Settings,
+        *,
+        quick: bool = False,
+        printed: tuple[Label, Declaration] | None = None,
+        sheet: Callable[[LabelContext], Sheet] | None = None,
+    ) -> None:
         self.source = source
         self.settings = settings
         self._asked_quick = quick
-        self._made: dict[Callable[[LabelContext], Any], Any] = {}
+        self._printed = printed
+        self._weigh = sheet
+        self._memo: dict[tuple[Hashable, ...], Any] = {}
 
     @classmethod
     def of(
         cls, source: Source, settings: Settings | None = None, *, quick: bool = False
     ) -> LabelContext:
-        """The case of a source; without settings, those that reach its path."""
+        """The context of a source; without settings, with those that reach its path."""
         return cls(source, settings or Settings.for_path(source.path), quick=quick)
 
-    def once(self, make: Callable[[LabelContext], T]) -> T:
-        """What `make` makes of the case, made when first asked for: what several rules look at
-        is the same for all of them. What is made must not hold the case itself."""
-        found: T
-        try:
-            found = self._made[make]
-        except KeyError:
-            found = self._made[make] = make(self)
-        return found
+    def once(
+        self,
+        make: Callable[[LabelContext, *Asked], T],
+        *asked: *Asked,
+    ) -> T:
+        """Returns `make(self, *asked)`, computed when the same is first asked for.
+
+        What is asked must be hashable, and what is kept must not hold the context itself.
+        """
+        key = (make, *asked)
+        if key not in self._memo:
+            self._memo[key] = make(self, *asked)
+        return cast(T, self._memo[key])
 
     @cached_property
     def quick(self) -> bool:
@@ -95,7 +118,7 @@ class LabelContext:
     @cached_property
     def label(self) -> Label:
         """The neutral tree of what is printed."""
-        return read_label(self.source)
+        return self._printed[0] if self._printed else read_label(self.source)
 
     @cached_property
     def catalogue(self) -> Catalogue:
@@ -133,6 +156,8 @@ class LabelContext:
     @cached_property
     def declaration(self) -> Declaration:
         """The ingredients with what each name was taken for."""
+        if self._printed:
+            return self._printed[1]
         return identify(self.label, self.catalogue, market=self.market, language=self.language)
 
     @cached_property
@@ -251,113 +276,48 @@ class LabelContext:
     # Shares ----------------------------------------------------------------------------------
 
     @cached_property
-    def bounds(self) -> FallbackEngine:
-        """Who answers questions about shares: order, and the solver where order leaves a
-        question open; not for a quick look, nor where the label says nothing that order does
-        not take up in full."""
-        from panellint.shares.engine import FallbackEngine
-
-        if self.quick or (self.order.exact and not self.label.guarantees):
-            return FallbackEngine(lambda: self.order, None, self._is_kept_in_order)
-        from panellint.shares.exact.feasible_recipe import Witnesses
-
-        found = Witnesses(self.order.tree, self.label.guarantees, self.form.water_lost)
-        return FallbackEngine(lambda: self.order, lambda: self.formulas, found.is_kept)
+    def sheet(self) -> Sheet | None:
+        """What is weighed for the food; None where only its label is known."""
+        return self._weigh(self) if self._weigh else None
 
     @cached_property
-    def _is_simple(self) -> bool:
-        """Whether order and the caps of a tail are all that the label says of shares."""
-        from panellint.shares.exact.feasible_recipe import is_simple
-
-        ranked = self._weighable is self.declaration
-        return ranked and not self._unlisted and is_simple(self.entries)
-
-    def _is_kept_in_order(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
-        """Whether one of the alternatives is seen to be kept, whatever is guaranteed."""
-        from panellint.shares.exact.feasible_recipe import is_kept_alike
-
-        top = self.declaration.ingredients
-        return self._is_simple and any(is_kept_alike(top, some) for some in alternatives)
+    def bounds(self) -> PromiseAnswers:
+        """Who answers questions about shares: the batch sheet; without one order, and the
+        solver where order leaves a question open."""
+        return self.sheet.answers if self.sheet else self._label_shares.bounds
 
     @cached_property
-    def order(self) -> OrderAnswers:
+    def order(self) -> ShareAnswers:
         """The answers that need no solver: exact, at times wider."""
-        from panellint.shares.exact.declaration_bounds import OrderAnswers
+        return self.sheet.answers if self.sheet else self._label_shares.order
 
-        return OrderAnswers(
-            self._weighable,
-            premises=self._premises,
-            water=self.form.water_lost,
-            unlisted=self._unlisted,
-            groups_ranked=self._groups["ranked"],
-            groups_ordered=self._groups["ordered"],
-        )
-
-    @cached_property
-    def _weighable(self) -> Declaration:
-        """The declaration for who concludes from the order."""
-        ranked = not any(entry.unranked for entry in self.entries)
-        return self.declaration if ranked else self.declaration.weighable()
-
-    @cached_property
-    def groups_stand_in_order(self) -> bool:
-        """Whether the text has the members of a group in descending order of weight."""
-        return self._groups["ordered"]
-
-    @cached_property
+    @property
     def formulas(self) -> Formulas:
         """All formulas that fit the label, under the premises on by default."""
-        return self.formulas_under(None)
+        return self._label_shares.formulas()
 
     def formulas_under(
         self, premises: tuple[str, ...] | None, kept: Sequence[Condition] = ()
     ) -> Formulas:
         """All formulas that fit under the named premises (None: those on by default). `kept`
         are the conditions of the name, for the premise `name`."""
-        from panellint.nutrition.tolerances import tolerance
-        from panellint.shares.premises import chosen
-        from panellint.shares.solver.formula_set import Formulas
-
-        market = self.market
-        return Formulas(
-            self._weighable,
-            guarantees=self.label.guarantees,
-            water=self.form.water_lost,
-            tolerance=lambda nutrient, declared: tolerance(market, nutrient, float(declared)),
-            premises=self._premises if premises is None else chosen(premises),
-            kept=kept,
-            unlisted=self._unlisted,
-            groups_ranked=self._groups["ranked"],
-            groups_ordered=self._groups["ordered"],
-        )
+        return self._label_shares.formulas_under(premises, kept)
 
     @cached_property
-    def _unlisted(self) -> dict[str, Fraction]:
-        """What the market's list of ingredients leaves out, water and additives listed apart,
-        with the amount of these that the label prints, in percent of the food."""
-        from panellint.shares.solver.composition import PART_OF_WHOLE
-        from panellint.shares.unlisted import ADDITIVES, left_out
-
-        kinds = left_out(self.market, self.form.moisture_class)
-        found = dict.fromkeys(kinds, Fraction(0))
-        if ADDITIVES in found:
-            for one in self.label.additives:
-                if one.value is not None and one.unit in PART_OF_WHOLE:
-                    found[ADDITIVES] += 100 * Fraction(one.value) * PART_OF_WHOLE[one.unit]
-        return found
+    def usual_recipe(self) -> Mapping[Path, float] | None:
+        """A usual recipe (percent of the mix by leaf) that fits the declaration and the
+        guarantees of the six parts; None where none is found."""
+        return self._label_shares.usual_recipe()
 
     @cached_property
-    def _premises(self) -> tuple[Premise, ...]:
-        from panellint.shares.premises import DEFAULT, Premise
+    def _label_shares(self) -> LabelShares:
+        from panellint.analysis.label_shares import LabelShares
 
-        if self.brackets_are_sound:
-            return DEFAULT
-        # Where brackets were mended, neither rank nor membership is sure.
-        shaky = {Premise.ORDER, Premise.GROUPS, Premise.TAIL, Premise.PERCENTAGES}
-        return tuple(premise for premise in DEFAULT if premise not in shaky)
+        return LabelShares(self)
 
     @cached_property
-    def _groups(self) -> dict[str, bool]:
-        groups = data("markets")["groups"]
-        found: dict[str, bool] = groups.get(self.edition, groups["otherwise"])
-        return found
+    def groups(self) -> Mapping[str, bool]:
+        """What the market's text says of groups in a list: whether a group is `ranked` by its
+        total weight, and its members `ordered` by theirs."""
+        of: dict[str, dict[str, bool]] = data("markets")["groups"]
+        return of.get(self.edition, of["otherwise"])

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from functools import cached_property
 from typing import TYPE_CHECKING
-from weakref import ref
 
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
@@ -28,22 +27,21 @@ class ListPosition:
     group `inside` or, where that is "", the whole declaration.
     """
 
-    def __init__(self, context: LabelContext, entry: Ingredient) -> None:
+    def __init__(self, context: LabelContext, path: Path) -> None:
         siblings, self.inside = context.declaration.ingredients, ""
-        for place in entry.path[:-1]:
+        for place in path[:-1]:
             siblings, self.inside = siblings[place].members, siblings[place].name
-        self.rank, self.count = entry.path[-1] + 1, len(siblings)
-        self._case = ref(context)  # it is kept for the case, and must not keep it
-        self._path = entry.path
+        self.rank, self.count = path[-1] + 1, len(siblings)
+        self._answers = context.bounds
+        self._path = path
 
     @cached_property
     def bounds(self) -> Bounds | None:
         """The bounds of its share; None where no formula fits the label, so that nothing can
         be said."""
-        context = self._case()
-        if context is None or not context.bounds.consistent:
+        if not self._answers.consistent:
             return None
-        return context.bounds.bounds({self._path: 1})
+        return self._answers.bounds({self._path: 1})
 
     @property
     def low(self) -> float:
@@ -79,15 +77,11 @@ class ListPosition:
 
 def standing(context: LabelContext, entry: Ingredient) -> ListPosition:
     """The standing of a declared ingredient."""
-    known = context.once(_known)
-    if entry.path not in known:
-        known[entry.path] = ListPosition(context, entry)
-    return known[entry.path]
+    return context.once(_position, entry.path)
 
 
-def _known(context: LabelContext) -> dict[Path, ListPosition]:
-    """The standings of a case that were asked for so far."""
-    return {}
+def _position(context: LabelContext, path: Path) -> ListPosition:
+    return ListPosition(context, path)
 
 
 def share(low: float, high: float) -> str:

@@ -74,22 +74,18 @@ def sources(
 
 
 def listed_sources(context: LabelContext, name: str) -> Sources:
-    """Where the nutrients of a list come from, looked for once for all rules about it."""
-    known = context.once(_looked_for)
-    if name not in known:
-        listed = data(name)
-        known[name] = sources(
-            context,
-            listed["nutrients"].get(context.species, ()),
-            listed["carried_by_kind"],
-            listed["carried_by_words"],
-        )
-    return known[name]
+    """Where the nutrients of a list of `rules/` come from, looked for once for all rules."""
+    return context.once(_listed_sources, name)
 
 
-def _looked_for(context: LabelContext) -> dict[str, Sources]:
-    """The lists of nutrients that were looked for so far."""
-    return {}
+def _listed_sources(context: LabelContext, name: str) -> Sources:
+    listed = data(name)
+    return sources(
+        context,
+        listed["nutrients"].get(context.species, ()),
+        listed["carried_by_kind"],
+        listed["carried_by_words"],
+    )
 
 
 def names_of(nutrients: Iterable[str]) -> Iterator[str]:

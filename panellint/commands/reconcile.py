@@ -56,8 +56,9 @@ def reconcile(
     adequacy and hazards, with the weights known. Without BATCH, the sheet that the panel file
     names ("Batch sheet: sheets/duck.csv")."""
     from panellint.core.errors import Fault, InputError
-    from panellint.maker.reconcile import case_of, without_weights
+    from panellint.maker.context import with_batch
     from panellint.maker.reconcile import reconcile as compare
+    from panellint.maker.reconcile import without_weights
     from panellint.maker.sheet.locate import named_batch
     from panellint.rulepacks.settings import Settings
 
@@ -78,7 +79,7 @@ def reconcile(
         sheets.guard(output, (label, found.path), force)
         if not quiet:
             sheets.tell(found)
-    context = case_of(source, found, settings)
+    context = with_batch(source, found, settings)
     result = compare(context)
     if form not in OWN and not with_weights:
         result = without_weights(result)

@@ -125,12 +125,7 @@ def _best(
 
     wanted = tuple(target_row(formula, read_target(one), worst) for one in targets)
     animal = species or batch.facts.get("species", "")
-    head = f"Species: {animal}\n" if animal else ""
-    alternatives = (
-        list(name_rows(batch, name, settings, f"{head}Market: {settings.market_for().upper()}\n"))
-        if name
-        else [()]
-    )
+    alternatives = list(name_rows(formula, name, settings, animal)) if name else [()]
     best: tuple[Found | Clash, tuple[Row, ...]] | None = None
     for rows in alternatives:
         every = (*rows, *wanted)

@@ -80,3 +80,8 @@ def nearest(word: str, words: Iterable[str]) -> str | None:
         score_cutoff=0.6,
     )
     return found[0] if found else None
+
+
+def capital(text: str) -> str:
+    """Returns a text with its first letter a capital, the others as they are."""
+    return f"{text[:1].upper()}{text[1:]}"

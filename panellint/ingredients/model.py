@@ -68,6 +68,11 @@ class Declaration(NamedTuple):
         """
         return (entry for entry in self.walk() if not entry.members)
 
+    def top_at(self, place: int) -> Ingredient | None:
+        """The entry of the outer list in which a place of the text lies, or None."""
+        inside = (one for one in self.ingredients if one.span.start <= place < one.span.end)
+        return next(inside, None)
+
     def weighable(self) -> "Declaration":
         """The same for who concludes from the order: what is unranked stands in none."""
         if not any(entry.unranked for entry in self.walk()):

@@ -124,19 +124,24 @@ def message(rule: Rule, observation: Observation) -> str:
 
 
 def observations(rule: Rule, context: LabelContext) -> Sequence[Observation]:
-    """What a rule's check sees in a label, whatever it weighs.
+    """What a rule's check sees in a label, whatever it weighs; nothing where what the check
+    needs is not there.
 
     Our own check's exceptions pass through; those of another package become an InputError
     that names package and rule.
     """
+    needs = registry.NEEDS.get(rule.check, registry.Needs.LABEL)
+    supplied = context if needs is registry.Needs.LABEL else _supplied(needs, context)
+    if supplied is None:
+        return ()
     try:
         check = registry.find(rule.check)
     except PanellintError as error:
         raise InputError(Fault(rule.path, rule.line or None, None, str(error))) from error
     if not check.package:
-        return tuple(check.function(context, rule))
+        return tuple(check.function(supplied, rule))
     try:
-        seen = tuple(check.function(context, rule))
+        seen = tuple(check.function(supplied, rule))
         strange = next((one for one in seen if not isinstance(one, Observation)), None)
         if strange is not None:
             raise TypeError(f"it gave {type(strange).__name__} and no Observation")
@@ -148,3 +153,15 @@ def observations(rule: Rule, context: LabelContext) -> Sequence[Observation]:
             Fault(context.label.source.path, None, None, f"{words}{type(error).__name__}: {error}")
         ) from error
     return seen
+
+
+def _supplied(needs: registry.Needs, context: LabelContext) -> LabelContext | None:
+    """Returns the context with what a check needs beside the label; None where it is not there."""
+    if context.sheet is not None:
+        return context if needs is registry.Needs.BATCH_SHEET else None
+    if "batch-sheet" not in context.label.facts:
+        return None
+    if needs is registry.Needs.NAMED_SHEET:
+        return context
+    written: LabelContext | None = registry.with_written_sheet(context)
+    return written

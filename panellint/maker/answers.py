@@ -27,9 +27,8 @@ class BatchAnswers:
     """Answers from known weights. `weights` are parts of the mix by path, None where the sheet
     does not say; `judged` remembers every promise that was put to it."""
 
-    engine = "formulas"
+    engine = "batch sheet"
     consistent = True
-    exact = True
     clash: tuple[ClashLine, ...] = ()
 
     def __init__(
@@ -40,16 +39,26 @@ class BatchAnswers:
         self._formula = formula
         self.judged: list[tuple[Sequence[Condition], ...]] = []
 
+    def _share(self, path: Path) -> tuple[Fraction, Fraction] | None:
+        """The least and the most of an entry's part of the mix: what is weighed, or anything up
+        to the weight of the group that it stands in; None where neither is known."""
+        for depth in range(len(path), 0, -1):
+            share = self._weights.get(path[:depth])
+            if share is not None:
+                return (share if depth == len(path) else Fraction(0)), share
+        return None
+
     def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
-        """The weighted sum of shares in percent of the base; least and most are one, but for
-        the base of the finished food where the composition is a range."""
-        total = Fraction(0)
+        """The weighted sum of shares in percent of the base; least and most are one, but where
+        an entry is not weighed by itself, or the composition is a range."""
+        least = most = Fraction(0)
         for path, factor in weights.items():
-            share = self._weights.get(path)
+            share = self._share(path)
             if share is None:
                 return Bounds(-float("inf"), float("inf"), sure=False)
-            total += Fraction(factor) * share
-        ends = [total / whole for whole in self._wholes(base)]
+            ends = sorted(Fraction(factor) * end for end in share)
+            least, most = least + ends[0], most + ends[1]
+        ends = [total / whole for whole in self._wholes(base) for total in (least, most)]
         low, high = float(100 * min(ends)), float(100 * max(ends))
         words = " and ".join(self._names[path] for path in weights)
 

@@ -167,6 +167,11 @@ class Formula:
         """Added water as a part of the mix, 0 to 1."""
         return sum((c.share for c in self.components if c.is_water), Fraction(0))
 
+    @property
+    def keeps_water(self) -> bool:
+        """Whether added water is in the finished food, so that it has a place in the list."""
+        return self.yield_range()[1] > float(1 - self.processing_water)
+
     def yield_range(self) -> tuple[float, float]:
         """Finished food per weight of the mix, least and most."""
         if self.water.yield_ is not None:

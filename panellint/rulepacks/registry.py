@@ -8,6 +8,7 @@ not in this table.
 """
 
 from collections.abc import Callable, Iterable
+from enum import StrEnum
 from functools import cache
 from importlib import import_module
 from typing import Any, NamedTuple
@@ -20,8 +21,14 @@ GROUP = "panellint.checks"
 #: The check that judges waivers; it looks at the findings, so `lint` runs it after all others.
 WAIVER = "waiver"
 
-#: Where the checks lie that need a batch sheet.
-_RECONCILING = "panellint.maker.reconcile."
+
+class Needs(StrEnum):
+    """What a check looks at; it runs, and is imported, only where that is there."""
+
+    LABEL = "label"
+    BATCH_SHEET = "batch sheet"
+    NAMED_SHEET = "name of a batch sheet"
+
 
 #: Check name -> "module:function", in the order of the alphabet.
 CHECKS: dict[str, str] = {
@@ -108,17 +115,17 @@ CHECKS: dict[str, str] = {
     "profile-reach": "panellint.lint.checks.formulas:out_of_reach",
     "purpose-said": "panellint.lint.checks.doubtful_words:purpose",
     "raw-claim": "panellint.lint.checks.claims:raw",
-    "sheet-adequacy": "panellint.maker.reconcile.gate:adequacy",
-    "sheet-calories": "panellint.maker.reconcile.gate:calories",
-    "sheet-guarantee": "panellint.maker.reconcile.gate:guarantees",
-    "sheet-hazard": "panellint.maker.reconcile.gate:hazards",
-    "sheet-named": "panellint.maker.reconcile.gate:named",
-    "sheet-not-declared": "panellint.maker.reconcile.gate:not_declared",
-    "sheet-not-in-batch": "panellint.maker.reconcile.gate:not_in_sheet",
-    "sheet-order": "panellint.maker.reconcile.gate:order",
-    "sheet-percentage": "panellint.maker.reconcile.gate:percentage",
-    "sheet-settles": "panellint.maker.reconcile.gate:settled",
-    "sheet-tail": "panellint.maker.reconcile.gate:tail",
+    "sheet-adequacy": "panellint.maker.reconcile.adequacy:adequacy",
+    "sheet-calories": "panellint.maker.reconcile.figures:calories",
+    "sheet-guarantee": "panellint.maker.reconcile.figures:guarantees",
+    "sheet-hazard": "panellint.maker.reconcile.hazards:hazards",
+    "sheet-named": "panellint.maker.reconcile.sheet_reference:named",
+    "sheet-not-declared": "panellint.maker.reconcile.listing:not_declared",
+    "sheet-not-in-batch": "panellint.maker.reconcile.listing:not_in_sheet",
+    "sheet-order": "panellint.maker.reconcile.listing:order",
+    "sheet-percentage": "panellint.maker.reconcile.listing:percentage",
+    "sheet-settles": "panellint.maker.reconcile.settled:settled",
+    "sheet-tail": "panellint.maker.reconcile.listing:tail",
     "single-protein-claim": "panellint.lint.checks.claims:single_protein",
     "species-stated": "panellint.lint.checks.required_parts:species",
     "split-family": "panellint.lint.checks.split:check",
@@ -130,6 +137,26 @@ CHECKS: dict[str, str] = {
     "unnamed-animal": "panellint.lint.checks.doubtful_words:unnamed_animal",
     WAIVER: "panellint.lint.waivers:review",
 }
+
+#: The checks that need more than a label; all others need nothing else.
+NEEDS = dict.fromkeys(
+    (
+        "sheet-adequacy",
+        "sheet-calories",
+        "sheet-guarantee",
+        "sheet-hazard",
+        "sheet-not-declared",
+        "sheet-not-in-batch",
+        "sheet-order",
+        "sheet-percentage",
+        "sheet-settles",
+        "sheet-tail",
+    ),
+    Needs.BATCH_SHEET,
+) | {"sheet-named": Needs.NAMED_SHEET}
+
+#: The function that gives a label the batch sheet that is written out in its panel file.
+_SHEET_OF_LABEL = "panellint.maker.context:with_written_sheet"
 
 
 class UnknownCheck(PanellintError):
@@ -160,7 +187,7 @@ def names() -> tuple[str, ...]:
 
 def is_elsewhere(name: str) -> bool:
     """Whether a check is at work in `reconcile` alone, where the batch sheet is at hand."""
-    return CHECKS.get(name, "").startswith(_RECONCILING)
+    return name in NEEDS
 
 
 @cache
@@ -171,8 +198,7 @@ def find(name: str) -> Check:
     that names the package.
     """
     if name in CHECKS:
-        module, _, function = CHECKS[name].partition(":")
-        return Check(name, getattr(import_module(module), function))
+        return Check(name, _imported(CHECKS[name]))
     entry = _foreign().get(name)
     if entry is None:
         from panellint.core.phrases import nearest
@@ -188,6 +214,17 @@ def find(name: str) -> Check:
     if not callable(loaded):
         raise PanellintError(f"check `{name}` of package {package} is not a function")
     return Check(name, loaded, package)
+
+
+def with_written_sheet(context: Any) -> Any:
+    """Returns the context with the batch sheet written out in its panel file, None without one."""
+    return _imported(_SHEET_OF_LABEL)(context)
+
+
+def _imported(place: str) -> Any:
+    """Returns what stands at "module:name"."""
+    module, _, name = place.partition(":")
+    return getattr(import_module(module), name)
 
 
 @cache

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 class FallbackEngine:
-    """The answers of what `order` makes, and where those are not enough of what `formulas` makes.
+    """The answers of `order`, and where those are not enough of what `formulas` makes.
 
     Whatever order proves holds of every formula, so a question that it settles needs no solver.
     `formulas` is None for a quick look, and where nothing is known that order leaves out.
@@ -32,17 +32,13 @@ class FallbackEngine:
 
     def __init__(
         self,
-        order: Callable[[], OrderAnswers],
+        order: OrderAnswers,
         formulas: Callable[[], ShareAnswers] | None,
         witness: Finder = lambda alternatives: False,
     ) -> None:
-        self._make_order = order
+        self._order = order
         self._make = formulas
         self._witness = witness
-
-    @cached_property
-    def _order(self) -> OrderAnswers:
-        return self._make_order()
 
     @cached_property
     def _last(self) -> ShareAnswers:

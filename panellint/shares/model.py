@@ -173,3 +173,10 @@ class ShareAnswers(Protocol):
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full."""
+
+
+class PromiseAnswers(ShareAnswers, Protocol):
+    """What checks ask: share answers that also look for a proof that a promise is not kept."""
+
+    def refuted(self, *alternatives: Sequence[Condition]) -> Judgement | None:
+        """The judgement where no formula meets any of the alternatives; None where one may."""

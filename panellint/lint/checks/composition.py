@@ -163,7 +163,7 @@ def _is_water(entry: Ingredient) -> bool:
 def _lists(context: LabelContext) -> Iterator[Sequence[Ingredient]]:
     """The lists that stand in order: the whole, a component's own, and full groups where the
     text orders them."""
-    ordered = context.groups_stand_in_order
+    ordered = context.groups["ordered"]
     yield [one for one in context.declaration.ingredients if one.at_most is None and not one.any_of]
     for entry in context.entries:
         if entry.members and not entry.any_of and not entry.partial:

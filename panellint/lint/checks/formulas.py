@@ -82,7 +82,7 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if statement.facts.trial or judged is None:
         return
     met = {one.nutrient for one in judged.judgements if one.verdict == MEETS}
-    recipe = _recipe(context)
+    recipe = context.usual_recipe
     asked = [
         limit
         for limit in _limits(judged.profile, statement.facts.large_size, context)
@@ -118,21 +118,12 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _some_recipe_fits(context: LabelContext) -> bool:
     """True where a recipe is found that fits the label, guarantees of minerals and the like
     included; where none is found, nothing is said."""
-    recipe = _recipe(context)
+    recipe = context.usual_recipe
     return recipe is not None and all(
         _holds(context, recipe, one)
         for one in context.label.guarantees
         if one.nutrient not in PARTS
     )
-
-
-def _recipe(context: LabelContext) -> Mapping[Path, float] | None:
-    """A usual recipe (percent of the mix by leaf) that fits the declaration and the guarantees of
-    the six parts, where one is found."""
-    from panellint.shares.exact.feasible_recipe import Witnesses
-
-    finder = Witnesses(context.order.tree, context.label.guarantees, context.form.water_lost)
-    return finder.keeps(((),))
 
 
 def _is_enough(context: LabelContext, recipe: Mapping[Path, float] | None, limit: Limit) -> bool:

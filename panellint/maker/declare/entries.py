@@ -4,30 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
+from panellint.core.phrases import capital
 from panellint.core.text import one_line
+from panellint.maker.components import Item
 from panellint.maker.formula import Component, Formula
 from panellint.rulepacks.data import data
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """One entry to be: its name, its part of the mix, the components behind it, the members
-    that are listed inside it in their own order, a percentage to print or ""."""
-
-    name: str
-    share: Fraction
-    components: tuple[Component, ...]
-    members: tuple[Item, ...] = ()
-    percent: str = ""
-
-    @property
-    def text(self) -> str:
-        """As the declaration prints it."""
-        inside = f" ({', '.join(member.text for member in self.members)})" if self.members else ""
-        return f"{self.name}{f' ({self.percent} %)' if self.percent else ''}{inside}"
 
 
 def official(component: Component, market: str) -> str:
@@ -71,11 +54,6 @@ def _plain(name: str) -> str:
     return " ".join(words) + "".join(kept)
 
 
-def bare(name: str) -> str:
-    """An entry's name without its bracket."""
-    return one_line(_BRACKET.sub(" ", name))
-
-
 def is_additive(component: Component) -> str:
     """The European heading under which an additive is listed; "" for a feed material."""
     known = component.known
@@ -87,11 +65,6 @@ def is_additive(component: Component) -> str:
     ):
         return ""
     return next((head for head, kinds in groups["groups"].items() if known.kind in kinds), "")
-
-
-def keeps_water(formula: Formula) -> bool:
-    """Whether added water is in the finished food, so that it has a place in the list."""
-    return formula.yield_range()[1] > float(1 - formula.processing_water)
 
 
 def items_of(formula: Formula, market: str, grouped: bool) -> tuple[Item, ...]:
@@ -106,7 +79,7 @@ def items_of(formula: Formula, market: str, grouped: bool) -> tuple[Item, ...]:
     for component in formula.components:
         if not component.share:
             continue
-        if component.is_water and (europe or not keeps_water(formula)):
+        if component.is_water and (europe or not formula.keeps_water):
             continue
         if europe and is_additive(component):
             continue
@@ -175,8 +148,7 @@ def printed(share: Fraction) -> str:
 
 def sentence(items: Sequence[Item]) -> str:
     """The declaration as one sentence, its first letter a capital."""
-    text = ", ".join(item.text for item in items)
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{capital(', '.join(item.text for item in items))}."
 
 
 def wrapped(heading: str, text: str) -> str:

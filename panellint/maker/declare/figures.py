@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil, floor
 
-from panellint.core.phrases import number
-from panellint.maker.context import BatchContext
+from panellint.analysis.context import LabelContext
+from panellint.core.phrases import capital, number
+from panellint.maker.context import weighed
 from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.formula import Content
 from panellint.maker.reconcile.figures import energy_content
@@ -49,14 +50,14 @@ def guaranteed(nutrient: str, side: str, content: Content, margin: float, worst:
     return min(100.0, step * ceil(value / step - _HAIR))
 
 
-def us_guarantees(context: BatchContext, margin: float, worst: bool) -> list[str]:
+def us_guarantees(context: LabelContext, margin: float, worst: bool) -> list[str]:
     """The lines of the guaranteed analysis; ash too where it is not what the form presumes,
     since carbohydrate and calories follow from it."""
     lines = []
-    presumed, ash = context.form.ash, context.content("ash").middle
+    presumed, ash = context.form.ash, weighed(context).content("ash").middle
     strange = presumed is not None and not presumed.low <= ash <= presumed.high
     for nutrient, words, side in (*_US, *([_US_ASH] if strange else [])):
-        value = guaranteed(nutrient, side, context.content(nutrient), margin, worst)
+        value = guaranteed(nutrient, side, weighed(context).content(nutrient), margin, worst)
         if nutrient == "moisture":
             value = _under_the_ceiling(context, value)
         head = f"{words} ({side}.)"
@@ -64,9 +65,9 @@ def us_guarantees(context: BatchContext, margin: float, worst: bool) -> list[str
     return lines
 
 
-def _under_the_ceiling(context: BatchContext, value: float) -> float:
+def _under_the_ceiling(context: LabelContext, value: float) -> float:
     """A moisture that only its margin carries over the market's ceiling is declared at it."""
-    estimate = context.content("moisture").middle
+    estimate = weighed(context).content("moisture").middle
     for rule in context.settings.rules.values():
         if rule.check == "moisture-ceiling" and rule.is_on and rule.is_about(context.kind):
             ceiling = rule.parameters.number("above")
@@ -75,13 +76,13 @@ def _under_the_ceiling(context: BatchContext, value: float) -> float:
     return value
 
 
-def eu_constituents(context: BatchContext) -> str:
+def eu_constituents(context: LabelContext) -> str:
     """The analytical constituents, declared as averages; moisture where it must be said, by
     what the food comes to or by what foods of its form usually hold."""
     step = float(data("data/batch")["margins"]["declared_step"])
     parts = []
     for nutrient, words in _EU:
-        content = context.content(nutrient).middle
+        content = weighed(context).content(nutrient).middle
         value = round(content / step) * step
         unsaid = undeclared_at_most(context.market, nutrient)
         usual = context.form.moisture_usual if nutrient == "moisture" else None
@@ -91,7 +92,7 @@ def eu_constituents(context: BatchContext) -> str:
     return ", ".join(parts)
 
 
-def kilocalories(context: BatchContext) -> float | None:
+def kilocalories(context: LabelContext) -> float | None:
     """kcal/kg of the estimate, rounded for print; None where it cannot be told."""
     found = energy_content(context)
     if found is None:
@@ -110,15 +111,15 @@ def us_calories(kcal: float, unit: str, grams: float | None) -> str:
     return text
 
 
-def additives(context: BatchContext) -> Iterator[str]:
+def additives(context: LabelContext) -> Iterator[str]:
     """The lines of a European additives section: each substance with its weight per kg of the
     finished food, by group; preservatives, antioxidants and colours by their function."""
     known = data("data/batch")["additives"]
-    low, high = context.formula.yield_range()
+    low, high = weighed(context).formula.yield_range()
     per_kg = 1e6 / ((low + high) / 2)
     by_group: dict[str, dict[str, float]] = {}
     functions: dict[str, set[str]] = {}
-    for component in context.formula.components:
+    for component in weighed(context).formula.components:
         group = is_additive(component)
         kind = component.known.kind if component.known else ""
         if not group or not component.share:
@@ -131,7 +132,7 @@ def additives(context: BatchContext) -> Iterator[str]:
         amounts[name] = amounts.get(name, 0.0) + float(component.share) * per_kg
     for group in known["groups"]:
         pieces = [
-            f"{name[:1].upper()}{name[1:]} {_milligrams(amount)}"
+            f"{capital(name)} {_milligrams(amount)}"
             for name, amount in sorted(by_group.get(group, {}).items(), key=lambda p: (-p[1], p[0]))
         ]
         pieces += sorted(functions.get(group, ()))

@@ -7,17 +7,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import listed
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supports
 from panellint.label.statements import species_in, stages_in
-from panellint.maker.context import BatchContext
+from panellint.maker.components import Item, label_of
+from panellint.maker.context import formula_of, weighed
 from panellint.maker.declare import figures
 from panellint.maker.declare.entries import (
-    Item,
     items_of,
-    keeps_water,
     sentence,
     with_percentages,
     wrapped,
@@ -50,11 +50,11 @@ class Product:
 
 @dataclass(frozen=True, slots=True)
 class Declared:
-    """A panel file with what stands behind it: the case of the label with its batch, the names
-    that were tried, and what the reader must know or do yet."""
+    """A panel file with what stands behind it: the label of its components, the names that were
+    tried, and what the reader must know or do yet."""
 
     text: str
-    context: BatchContext
+    context: LabelContext
     tiers: tuple[Tier, ...]
     notes: tuple[str, ...]
 
@@ -87,29 +87,28 @@ def declare(
     product = _filled(batch, product)
     if not product.species:
         raise PanellintError(f"{batch.path}: no species is stated (--species dog or cat)")
-    head = _head(product, market)
-    bare = BatchContext(Source(head, path), settings, batch)
-    if not bare.finished_known:
+    facts = {"species": product.species, "form": product.form, "market": market}
+    text = "".join(f"{line}\n" for line in _head(product, market))
+    head = LabelContext(Source(text, path), settings)
+    formula, finished_known = formula_of(batch, head)
+    if not finished_known:
         raise PanellintError(
             f"{batch.path}: what the finished food holds is not known: state its moisture or the "
             "yield in the sheet (Finished moisture: 8 %), or with --moisture or --yield"
         )
-    grouped = bare.edition == "modernised"
-    items = items_of(bare.formula, market, grouped)
+    items = items_of(formula, market, grouped=head.edition == "modernised")
     if not items:
         raise PanellintError(f"{batch.path}: nothing is left to declare")
-    tried = tuple(tiers(batch, items, settings, market, product.species, head))
+    tried = tuple(tiers(items, formula, settings, facts))
     if not product.name:
         product = replace(product, name=_best(tried, product.species))
+    context = label_of(items, formula, settings, name=product.name, facts=facts, path=path)
     europe = market in data("data/batch")["additives"]["markets"]
     which = percentages or ("named" if europe else "none")
-    named = _named(product.name, items, settings, head) if which == "named" else frozenset()
-    items = with_percentages(items, named, which)
-    lines = list(_lines(bare, product, items, market, europe, margin, worst))
-    text = "\n".join(lines) + "\n"
-    context = BatchContext(Source(text, path), settings, batch)
-    notes = tuple(_notes(bare, product, items, europe, worst))
-    return Declared(text, context, tried, (*in_words(tried), *notes))
+    items = with_percentages(items, _named(context) if which == "named" else frozenset(), which)
+    lines = _lines(context, product, items, europe, margin, worst)
+    notes = (*in_words(tried), *_notes(context, product, items, europe, worst))
+    return Declared("\n".join(lines) + "\n", context, tried, notes)
 
 
 def _filled(batch: Batch, product: Product) -> Product:
@@ -129,11 +128,11 @@ def _filled(batch: Batch, product: Product) -> Product:
     )
 
 
-def _head(product: Product, market: str) -> str:
-    lines = [f"Species: {product.species}"]
+def _head(product: Product, market: str) -> Iterator[str]:
+    yield f"Species: {product.species}"
     if product.form:
-        lines.append(f"Form: {product.form}")
-    return "\n".join([*lines, f"Market: {market.upper()}"]) + "\n"
+        yield f"Form: {product.form}"
+    yield f"Market: {market.upper()}"
 
 
 def _best(tried: tuple[Tier, ...], species: str) -> str:
@@ -142,26 +141,21 @@ def _best(tried: tuple[Tier, ...], species: str) -> str:
     return earned.name if earned else f"Food for {species.title()}s"
 
 
-def _named(name: str, items: tuple[Item, ...], settings: Settings, head: str) -> frozenset[str]:
+def _named(context: LabelContext) -> frozenset[str]:
     """The declared names (lower case) that the product's name stresses."""
-    from panellint.analysis.context import LabelContext
-
-    context = LabelContext.of(Source(f"Product name: {name}\n{head}", "-"), settings)
-    found = set()
-    for promise in context.promises:
-        for named in promise.named:
-            for item in items:
-                known = item.components[0].known
-                if known and supports(named.match.known, known, item.name):
-                    found.add(item.name.lower())
-    return frozenset(found)
+    return frozenset(
+        entry.name.lower()
+        for promise in context.promises
+        for named in promise.named
+        for entry in context.declaration.ingredients
+        if entry.match and supports(named.match.known, entry.match.known, entry.name)
+    )
 
 
 def _lines(
-    context: BatchContext,
+    context: LabelContext,
     product: Product,
     items: tuple[Item, ...],
-    market: str,
     europe: bool,
     margin: float,
     worst: bool,
@@ -169,7 +163,7 @@ def _lines(
     yield f"Product name: {product.name}"
     if europe:
         yield _feed_type(product)
-    yield from _head(product, market).splitlines()
+    yield from _head(product, context.market)
     yield ""
     yield wrapped("Composition" if europe else "Ingredients", sentence(items))
     yield ""
@@ -221,18 +215,19 @@ def _us_statement(product: Product) -> str:
 
 
 def _notes(
-    context: BatchContext, product: Product, items: tuple[Item, ...], europe: bool, worst: bool
+    context: LabelContext, product: Product, items: tuple[Item, ...], europe: bool, worst: bool
 ) -> Iterator[str]:
     """What the reader must know or do yet."""
-    yield f"finished food: {context.formula.water.told}"
-    if context.formula.processing_water and (europe or not keeps_water(context.formula)):
+    formula = weighed(context).formula
+    yield f"finished food: {formula.water.told}"
+    if formula.processing_water and (europe or not formula.keeps_water):
         yield "added water has no place in this list"
     if not data("data/batch")["name_tiers"][context.market]:
         yield "no rule known here says what share a name needs in this market"
-    unknown = [c.name for c in context.formula.components if c.known is None and c.share]
+    unknown = [c.name for c in formula.components if c.known is None and c.share]
     if unknown:
         yield f"not known to the catalogue, declared as the sheet has it: {listed(unknown)}"
-    if not worst and any(c.share and not c.own for c in context.formula.components):
+    if not worst and any(c.share and not c.own for c in formula.components):
         yield (
             "guarantees rest on means of composition tables with a safety margin; have the food "
             "analysed, or ask for the worst case (--worst)"

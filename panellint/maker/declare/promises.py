@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-from panellint.core.phrases import listed, number
-from panellint.core.source import Source
+from panellint.analysis.context import LabelContext
+from panellint.core.phrases import capital, listed, number
 from panellint.ingredients.product_name import supporting
-from panellint.maker.context import BatchContext
-from panellint.maker.declare.entries import Item, bare
-from panellint.maker.model import Batch
-from panellint.rulepacks import registry
+from panellint.lint.engine import observations
+from panellint.maker.answers import BatchAnswers
+from panellint.maker.components import Item, bare, label_of
+from panellint.maker.context import weighed
+from panellint.maker.formula import Formula
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Condition, Path
@@ -38,16 +39,18 @@ class Tier:
 
 
 def tiers(
-    batch: Batch, items: Sequence[Item], settings: Settings, market: str, species: str, head: str
+    items: Sequence[Item], formula: Formula, settings: Settings, facts: Mapping[str, str]
 ) -> Iterator[Tier]:
     """For each candidate the tiers, best first, down to the first one that is earned.
 
-    `head` are the lines of the panel file that go before the declaration, without a name.
+    `facts` are those of the label: species, form and market.
     """
+    species, market = facts["species"], facts["market"]
     for named in _candidates(items):
         for row in data("data/batch")["name_tiers"][market]:
             name = _name(row["name"], [bare(item.name) for item in named], species)
-            tried = _tried(batch, settings, head, name, items, row)
+            context = label_of(items, formula, settings, name=name, facts=facts)
+            tried = _tried(context, row)
             if tried is None:
                 continue
             yield Tier(tuple(bare(item.name) for item in named), row["tier"], name, *tried)
@@ -79,32 +82,24 @@ def _candidates(items: Sequence[Item]) -> Iterator[tuple[Item, ...]]:
 
 def _name(pattern: str, names: Sequence[str], species: str) -> str:
     animal = {"dog": "Dog", "cat": "Cat"}.get(species, "Pet")
-    titled = [" ".join(word[:1].upper() + word[1:] for word in name.split()) for name in names]
+    titled = [" ".join(map(capital, name.split())) for name in names]
     return pattern.format(names=" & ".join(titled), animals=f"{animal}s", animal=animal)
 
 
-def _tried(
-    batch: Batch,
-    settings: Settings,
-    head: str,
-    name: str,
-    items: Sequence[Item],
-    row: Mapping[str, Any],
-) -> tuple[bool, str, str] | None:
+def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, str] | None:
     """Whether the name is earned, why not, by which rule; None where the words do not make the
     promise that was meant, so that nothing can be said."""
-    text = f"Product name: {name}\n{head}Ingredients: {', '.join(i.text for i in items)}\n"
-    context = BatchContext(Source(text, "-"), settings, batch)
     if not any(promise.tier == row["tier"] for promise in context.promises):
         return None
     covered: set[Path] = set()
-    for rule in settings.rules.values():
+    answers = weighed(context).answers
+    for rule in context.settings.rules.values():
         if rule.check not in _CHECKS or not rule.is_on or not rule.is_about(context.kind):
             continue
-        context.weighed.judged.clear()
-        if any(True for _ in registry.find(rule.check).function(context, rule)):
-            return False, _why(context), rule.id
-        for alternatives in context.weighed.judged:
+        answers.judged.clear()
+        if observations(rule, context):
+            return False, _why(answers), rule.id
+        for alternatives in answers.judged:
             for conditions in alternatives:
                 covered |= {path for one in conditions for path in one.weights}
     # A name that no rule about shares has judged (plants, where only animals count) is not earned.
@@ -119,19 +114,19 @@ def _tried(
     return None
 
 
-def _why(context: BatchContext) -> str:
+def _why(answers: BatchAnswers) -> str:
     """The condition that is missed by the most, in the alternative that is nearest."""
     nearest: tuple[float, str] | None = None
-    for alternatives in context.weighed.judged:
+    for alternatives in answers.judged:
         for conditions in alternatives:
-            worst = max((_short(context, one) for one in conditions), default=(0.0, ""))
+            worst = max((_short(answers, one) for one in conditions), default=(0.0, ""))
             if worst[0] > 0 and (nearest is None or worst[0] < nearest[0]):
                 nearest = worst
     return nearest[1] if nearest else "the rules about names do not allow it"
 
 
-def _short(context: BatchContext, condition: Condition) -> tuple[float, str]:
-    bounds = context.weighed.bounds(condition.weights, condition.base)
+def _short(answers: BatchAnswers, condition: Condition) -> tuple[float, str]:
+    bounds = answers.bounds(condition.weights, condition.base)
     needs = float(condition.needs)
     if not bounds.sure:
         return 0.0, ""

@@ -11,19 +11,8 @@ from panellint.lint.engine import findings_of
 from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
-    from panellint.core.source import Source
-    from panellint.maker.context import BatchContext
-    from panellint.maker.model import Batch
+    from panellint.analysis.context import LabelContext
     from panellint.rulepacks.model import Rule
-    from panellint.rulepacks.settings import Settings
-
-
-def case_of(source: Source, batch: Batch, settings: Settings | None = None) -> BatchContext:
-    """A label with its batch, under the settings that reach it."""
-    from panellint.maker.context import BatchContext
-    from panellint.rulepacks.settings import Settings
-
-    return BatchContext(source, settings or Settings.for_path(source.path), batch)
 
 
 def is_ours(rule: Rule) -> bool:
@@ -31,7 +20,7 @@ def is_ours(rule: Rule) -> bool:
     return registry.is_elsewhere(rule.check)
 
 
-def reconcile(context: BatchContext, *, today: date | None = None) -> FileFindings:
+def reconcile(context: LabelContext, *, today: date | None = None) -> FileFindings:
     """Where label and batch sheet part ways, in the order of the text; waivers hold as in
     `lint`. Raises InputError where settings, packs or the sheet are faulty."""
     rules = context.settings.rules

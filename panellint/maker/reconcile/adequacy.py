@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
-from panellint.maker.context import BatchContext, batch_context
+from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, ENERGY, Content
 from panellint.maker.reconcile.figures import HAIR, in_unit
 from panellint.nutrition.adequacy import density_factor
@@ -46,7 +46,7 @@ class Judged:
     literature: bool
 
 
-def adequacy_of(context: BatchContext) -> tuple[Profile, tuple[Judged, ...]] | None:
+def adequacy_of(context: LabelContext) -> tuple[Profile, tuple[Judged, ...]] | None:
     """The batch against the profile of its market, species and stage, nutrient by nutrient;
     None where no profile applies."""
     stage = stage_of(context.stages)
@@ -69,12 +69,12 @@ def adequacy_of(context: BatchContext) -> tuple[Profile, tuple[Judged, ...]] | N
     return found, tuple(_judged(context, found))
 
 
-def _judged(context: BatchContext, prof: Profile) -> Iterator[Judged]:
+def _judged(context: LabelContext, prof: Profile) -> Iterator[Judged]:
     factor = 1.0
     if prof.basis == ON_DRY_MATTER:
-        dry = 100 - context.content("moisture").middle
+        dry = 100 - weighed(context).content("moisture").middle
         if dry > 0:
-            factor = density_factor(prof, context.formula.energy().middle / dry * 100)
+            factor = density_factor(prof, weighed(context).formula.energy().middle / dry * 100)
     for limit in prof.limits:
         content = _on(context, limit)
         if content is None:
@@ -97,13 +97,13 @@ def _judged(context: BatchContext, prof: Profile) -> Iterator[Judged]:
         )  # fmt: skip
 
 
-def _on(context: BatchContext, limit: Limit) -> Content | None:
+def _on(context: LabelContext, limit: Limit) -> Content | None:
     """A content on a limit's basis and in its unit; None where it cannot be told."""
     if limit.nutrient in RATIOS:
         over, under = RATIOS[limit.nutrient]
         if len(over) > 1:
             return None
-        top, bottom = context.content(over[0]), context.content(under[0])
+        top, bottom = weighed(context).content(over[0]), weighed(context).content(under[0])
         scale = convert(1.0, top.unit, bottom.unit)
         return Content(
             scale * top.low / bottom.high if isfinite(bottom.high) and bottom.high else 0.0,
@@ -115,8 +115,8 @@ def _on(context: BatchContext, limit: Limit) -> Content | None:
         )
     try:
         if limit.basis == ON_DRY_MATTER:
-            return in_unit(context.content(limit.nutrient, DRY_MATTER), limit.unit)
-        content = context.content(limit.nutrient, ENERGY)
+            return in_unit(weighed(context).content(limit.nutrient, DRY_MATTER), limit.unit)
+        content = weighed(context).content(limit.nutrient, ENERGY)
         amount = content.unit.removesuffix("/1000 kcal")
         wanted = limit.unit.removesuffix("/1000 kcal")
         return in_unit(
@@ -133,12 +133,11 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     Only where the label calls the food complete by formulation: `routes`.
     """
-    found = batch_context(context)
-    if found is None or not found.finished_known:
+    if not weighed(context).finished_known:
         return
     routes = set(rule.parameters.words("routes"))
-    statement = next((a for a in found.label.adequacy if a.route in routes), None)
-    judged = adequacy_of(found) if statement else None
+    statement = next((a for a in context.label.adequacy if a.route in routes), None)
+    judged = adequacy_of(context) if statement else None
     if statement is None or judged is None:
         return
     prof, limits = judged

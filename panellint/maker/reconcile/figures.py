@@ -12,7 +12,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed, number
 from panellint.core.units import convert
 from panellint.label.model import Bound, Guarantee
-from panellint.maker.context import BatchContext, batch_context
+from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, FINISHED, Content
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
@@ -46,14 +46,14 @@ class Compared:
 HOLDS, FAILS, ESTIMATE, OPEN = "holds", "fails", "estimate fails", "open"
 
 
-def compared(context: BatchContext) -> Iterator[Compared]:
+def compared(context: LabelContext) -> Iterator[Compared]:
     """Every guarantee for which a content can be worked out, in printed order."""
     for guarantee in context.label.guarantees:
         if guarantee.nutrient is None or guarantee.nutrient in ("energy", "microorganisms"):
             continue
         basis = DRY_MATTER if guarantee.basis == "dry matter" else FINISHED
         try:
-            content = in_unit(context.content(guarantee.nutrient, basis), guarantee.unit)
+            content = in_unit(weighed(context).content(guarantee.nutrient, basis), guarantee.unit)
         except (NotComputable, KeyError):
             continue
         figure = float(guarantee.value)
@@ -120,10 +120,9 @@ def guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     Certain where the maker's own analyses alone decide, possible where the catalogue's whole
     range misses it, practice where only the estimate does.
     """
-    found = batch_context(context)
-    if found is None or not found.finished_known:
+    if not weighed(context).finished_known:
         return
-    for one in compared(found):
+    for one in compared(context):
         if one.verdict not in (FAILS, ESTIMATE):
             continue
         guarantee, content = one.guarantee, one.content
@@ -146,7 +145,7 @@ def guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             },
             variant=("within" if kept else "estimate") if one.verdict == ESTIMATE else "",
             rests_on=rests_on(content),
-            proof=tuple(_steps(found, one)),
+            proof=tuple(_steps(context, one)),
         )
 
 
@@ -167,14 +166,14 @@ def rests_on(content: Content) -> tuple[str, ...]:
     return ("batch sheet", "composition") if content.literature else ("batch sheet",)
 
 
-def _steps(context: BatchContext, one: Compared) -> Iterator[str]:
+def _steps(context: LabelContext, one: Compared) -> Iterator[str]:
     """The largest contributions, the water, the tolerance."""
     nutrient = one.guarantee.nutrient or ""
-    yield f"weight of the finished food: {context.formula.water.told}"
+    yield f"weight of the finished food: {weighed(context).formula.water.told}"
     if nutrient != "moisture":
         held = [
             (float(c.share) * (c.ranges[nutrient].low + c.ranges[nutrient].high) / 2, c)
-            for c in context.formula.components
+            for c in weighed(context).formula.components
             if nutrient in c.ranges
         ]
         for amount, component in sorted(held, key=lambda pair: -pair[0])[:4]:
@@ -197,26 +196,25 @@ def _steps(context: BatchContext, one: Compared) -> Iterator[str]:
         yield f"not known for {listed(one.content.unknown)}"
 
 
-def energy_content(context: BatchContext) -> tuple[Content, str] | None:
+def energy_content(context: LabelContext) -> tuple[Content, str] | None:
     """kcal/kg of the food by the method of the market, with the method; None without one."""
     method = NRC_2006 if context.market in ("eu", "uk") and context.species else MODIFIED_ATWATER
     try:
-        return context.formula.energy(method, context.species), method
+        return weighed(context).formula.energy(method, context.species), method
     except NotComputable:
         return None
 
 
 def calories(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A calorie line that the batch does not bear out, by `percent` or more."""
-    found = batch_context(context)
-    if found is None or found.label.energy is None or not found.finished_known:
+    if context.label.energy is None or not weighed(context).finished_known:
         return
-    computed = energy_content(found)
+    computed = energy_content(context)
     if computed is None:
         return
     content, method = computed
     most = rule.parameters.number("percent")
-    for figure in found.label.energy.figures:
+    for figure in context.label.energy.figures:
         try:
             grams = float(figure.grams) if figure.grams is not None else None
             printed = kcal_per_kg(float(figure.value), figure.unit, figure.per, grams)
@@ -240,7 +238,7 @@ def calories(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             },
             rests_on=rests_on(content),
             proof=tuple(
-                f"{part} {number(round(found.content(part).middle, 2))} %"
+                f"{part} {number(round(weighed(context).content(part).middle, 2))} %"
                 for part in ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
             ),
         )

@@ -6,13 +6,11 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation
-from panellint.core.source import Source
 from panellint.core.text import one_line
 from panellint.lint import engine
-from panellint.maker.context import BatchContext, batch_context
-from panellint.maker.formula import Component
+from panellint.maker.components import Item, label_of
+from panellint.maker.context import weighed
 from panellint.maker.reconcile.listing import percent
-from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -25,35 +23,23 @@ def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     The places are those of the label's entries; what it does not declare marks the list.
     """
-    found = batch_context(context)
-    if found is None:
-        return
     checks = set(rule.parameters.words("checks"))
     weights = set(rule.parameters.words("severity"))
-    others = [
-        other
-        for other in found.settings.rules.values()
-        if other.check in checks and other.is_on and other.is_about(found.kind)
-    ]
-    if not others:
-        return
-    whole, components = _declared_in_full(found)
-    entries = dict(
-        zip((e.name_span for e in whole.declaration.ingredients), components, strict=False)
-    )
-    places = {id(c): path for path, mine in found.matching.own.items() for c in mine}
-    spans = {entry.path: entry.name_span for entry in found.declaration.walk()}
-    for other in others:
-        for seen in registry.find(other.check).function(whole, other):
-            component = next(
-                (c for at, c in entries.items() if at.start <= seen.span.start < at.end), None
-            )
+    whole = context.once(_whole)
+    places = {id(c): path for path, own in weighed(context).matching.own.items() for c in own}
+    spans = {entry.path: entry.name_span for entry in context.entries}
+    for other in context.settings.rules.values():
+        if other.check not in checks or not other.is_on or not other.is_about(context.kind):
+            continue
+        for seen in engine.observations(other, whole):
+            entry = whole.declaration.top_at(seen.span.start)
             severity = other.severity.get(seen.certainty)
-            if component is None or severity is None or severity.value not in weights:
+            if entry is None or severity is None or severity.value not in weights:
                 continue
+            (component,) = weighed(whole).matching.own[entry.path]
             path = places.get(id(component))
             yield Observation(
-                found.label.declaration_span if path is None else spans[path],
+                context.label.declaration_span if path is None else spans[path],
                 Certainty.POSSIBLE,
                 {
                     "name": component.name,
@@ -72,24 +58,15 @@ def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def _declared_in_full(context: BatchContext) -> tuple[BatchContext, list[Component]]:
-    """The batch as a plain declaration, each ingredient by itself, the heaviest first."""
-    components = sorted((c for c in context.formula.components if c.share), key=lambda c: -c.share)
-    facts = [
-        f"{heading}: {text}"
-        for heading, text in (
-            ("Product name", one_line(context.label.product_name)),
-            ("Species", context.species or ""),
-            ("Form", context.fact("form") or ""),
-        )
-        if text
-    ]
-    names = (one_line(c.name.translate(_MARKS)) for c in components)
-    text = "\n".join([*facts, f"Market: {context.market}", f"Ingredients: {', '.join(names)}", ""])
-    return BatchContext(
-        Source(text, context.source.path), context.settings, context.batch
-    ), components
-
-
-#: Marks that would part a name into several entries.
-_MARKS = {ord(mark): " " for mark in ",;:()[]{}*"}
+def _whole(context: LabelContext) -> LabelContext:
+    """Returns the batch as a label of its own, each ingredient by itself, the heaviest first."""
+    formula = weighed(context).formula
+    components = sorted((c for c in formula.components if c.share), key=lambda c: -c.share)
+    facts = {
+        "species": context.species or "",
+        "form": context.fact("form") or "",
+        "market": context.market,
+    }
+    items = [Item(c.name, c.share, (c,)) for c in components]
+    name = one_line(context.label.product_name)
+    return label_of(items, formula, context.settings, name=name, facts=facts)

@@ -12,16 +12,16 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy, Severity
+from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy
 from panellint.core.phrases import number
 from panellint.core.source import Span
-from panellint.core.text import name_key, one_line
+from panellint.core.text import name_key
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
-from panellint.maker.context import BatchContext, batch_context
+from panellint.maker.context import weighed
 from panellint.maker.formula import Component
-from panellint.rulepacks import registry
 from panellint.rulepacks.data import data
+from panellint.shares.tree import Tree
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -38,31 +38,33 @@ def percent(share: Fraction | float) -> str:
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Entries that do not stand in the order of their weights, with the swap that mends it."""
-    found = batch_context(context)
-    if found is None:
-        return
-    weights = found.matching.weights
-    for chain in found.tree.chains():
+    weights = weighed(context).matching.weights
+    for chain in context.once(_tree).chains():
         placed = [
             (entry, weight)
             for entry in chain.entries
-            if (weight := weights.get(entry.path)) is not None and not _dried_away(found, entry)
+            if (weight := weights.get(entry.path)) is not None and not _dried_away(context, entry)
         ]
-        yield from _misplaced(found, [e for e, _ in placed], [w for _, w in placed])
+        yield from _misplaced(context, [e for e, _ in placed], [w for _, w in placed])
 
 
-def _dried_away(context: BatchContext, entry: Ingredient) -> bool:
+def _tree(context: LabelContext) -> Tree:
+    """The declaration with what its edition says of order and of groups."""
+    return Tree(
+        context.declaration,
+        groups_ranked=context.groups["ranked"],
+        groups_ordered=context.groups["ordered"],
+    )
+
+
+def _dried_away(context: LabelContext, entry: Ingredient) -> bool:
     """True for added water that has all left the food again."""
     water = entry.match is not None and entry.match.known.kind == "water"
-    return water and not _keeps_water(context)
-
-
-def _keeps_water(context: BatchContext) -> bool:
-    return context.formula.yield_range()[1] > float(1 - context.formula.processing_water)
+    return water and not weighed(context).formula.keeps_water
 
 
 def _misplaced(
-    context: BatchContext, entries: Sequence[Ingredient], weights: Sequence[Fraction]
+    context: LabelContext, entries: Sequence[Ingredient], weights: Sequence[Fraction]
 ) -> Iterator[Observation]:
     if all(a >= b for a, b in pairwise(weights)):
         return
@@ -110,7 +112,7 @@ def _outside_the_longest_run(weights: Sequence[Fraction]) -> list[int]:
 
 
 def _swap(
-    context: BatchContext,
+    context: LabelContext,
     first: Ingredient,
     second: Ingredient,
     lighter: Fraction,
@@ -171,28 +173,28 @@ def not_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     Water that processing takes out again needs no place. `additive-kinds` may stand among the
     additives of a label that has such a section.
     """
-    found = batch_context(context)
-    if found is None or not found.declaration.ingredients:
+    if not context.declaration.ingredients:
         return
-    additives = {name_key(one.printed) for one in found.label.additives}
+    additives = {name_key(one.printed) for one in context.label.additives}
     kinds = set(rule.parameters.words("additive-kinds"))
-    for component in found.matching.left_over:
+    for component in weighed(context).matching.left_over:
         known = component.known
         if component.is_water and (
-            not _keeps_water(found) or found.market in rule.parameters.words("water-may-be-silent")
+            not weighed(context).formula.keeps_water
+            or context.market in rule.parameters.words("water-may-be-silent")
         ):
             continue
         if additives and known and known.kind in kinds:
-            if _stands_by_function(found, known.kind) or any(
+            if _stands_by_function(context, known.kind) or any(
                 _stands_among(name, component) for name in additives
             ):
                 continue
-            yield _absent(found, component, "additive")
+            yield _absent(context, component, "additive")
             continue
-        yield _absent(found, component, "")
+        yield _absent(context, component, "")
 
 
-def _stands_by_function(context: BatchContext, kind: str) -> bool:
+def _stands_by_function(context: LabelContext, kind: str) -> bool:
     """True where the label names the function ("antioxidants"), which is enough for some."""
     function = data("data/batch")["additives"]["functions"].get(kind)
     return bool(function) and function.lower() in context.source.text.lower()
@@ -205,8 +207,8 @@ def _stands_among(printed: str, component: Component) -> bool:
     return any(name in printed or set(name.split()) <= words for name in names if name)
 
 
-def _absent(context: BatchContext, component: Component, kind: str) -> Observation:
-    weights = context.matching.weights
+def _absent(context: LabelContext, component: Component, kind: str) -> Observation:
+    weights = weighed(context).matching.weights
     before = None
     for entry in context.declaration.ingredients:
         weight = weights.get(entry.path)
@@ -230,11 +232,8 @@ def _absent(context: BatchContext, component: Component, kind: str) -> Observati
 
 def not_in_sheet(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An entry of the label behind which the sheet has nothing, with the name that is near."""
-    found = batch_context(context)
-    if found is None:
-        return
-    free = [component.name for component in found.matching.left_over]
-    for entry in found.matching.unfound:
+    free = [component.name for component in weighed(context).matching.left_over]
+    for entry in weighed(context).matching.unfound:
         near = _near(entry.name, free)
         yield Observation(
             entry.name_span,
@@ -256,11 +255,8 @@ def _near(name: str, names: Sequence[str]) -> str:
 
 def tail(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A member of a "2 % or less" list that weighs more."""
-    found = batch_context(context)
-    if found is None:
-        return
-    for entry in found.declaration.walk():
-        weight = found.matching.weights.get(entry.path)
+    for entry in context.declaration.walk():
+        weight = weighed(context).matching.weights.get(entry.path)
         if entry.at_most is None or weight is None or len(entry.path) > 1:
             continue
         if 100 * weight > Fraction(entry.at_most):
@@ -275,21 +271,18 @@ def tail(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def percentage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A printed percentage that the weights do not bear out, to half a unit of its last digit."""
-    found = batch_context(context)
-    if found is None:
-        return
     about = Fraction(str(rule.parameters.number("about-percent"))) / 100
-    for entry in found.declaration.walk():
-        weight = found.matching.weights.get(entry.path)
+    for entry in context.declaration.walk():
+        weight = weighed(context).matching.weights.get(entry.path)
         if entry.percent is None or weight is None:
             continue
-        bases = list(_bases(found, entry, entry.percent))
+        bases = list(_bases(context, entry, entry.percent))
         ends = [100 * weight / base for _, base in bases if base]
         if not ends or any(_holds(entry.percent, end, about) for end in ends):
             continue
         places = max(0, -int(entry.percent.value.as_tuple().exponent))
         right = f"{float(ends[0]):.{places}f}"
-        printed = found.source.slice(entry.percent.span)
+        printed = context.source.slice(entry.percent.span)
         digits = str(entry.percent.value)
         mended = printed.replace(digits, right) if digits in printed else ""
         yield Observation(
@@ -307,30 +300,30 @@ def percentage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _bases(
-    context: BatchContext, entry: Ingredient, printed: Percent
+    context: LabelContext, entry: Ingredient, printed: Percent
 ) -> Iterator[tuple[str, Fraction | None]]:
     """What the percentage can be a percentage of: words, and the part of the mix."""
     if printed.of is PercentOf.PARENT:
-        parent = context.tree.parent(entry.path)
+        parent = context.once(_tree).parent(entry.path)
         yield (
-            (parent.name, context.matching.weights.get(parent.path))
+            (parent.name, weighed(context).matching.weights.get(parent.path))
             if parent
             else ("mix", Fraction(1))
         )
     elif printed.of is PercentOf.COMPONENT:
-        component = context.tree.component(entry.path)
+        component = context.once(_tree).component(entry.path)
         if component:
-            yield component.name, context.matching.weights.get(component.path)
+            yield component.name, weighed(context).matching.weights.get(component.path)
     else:
+        formula = weighed(context).formula
         yield "mix", Fraction(1)
-        low, high = context.formula.yield_range()
-        if printed.of is PercentOf.REHYDRATED and context.formula.added is not None:
-            for end in {low, high}:
-                yield "rehydrated food", Fraction(end) * (1 + context.formula.added)
+        if printed.of is PercentOf.REHYDRATED and formula.added is not None:
+            for end in set(formula.yield_range()):
+                yield "rehydrated food", Fraction(end) * (1 + formula.added)
         elif printed.of is PercentOf.UNCLEAR:
-            for end in {low, high}:
+            for end in set(formula.yield_range()):
                 yield "finished food", Fraction(end)
-            yield "mix without processing water", 1 - context.formula.processing_water
+            yield "mix without processing water", 1 - formula.processing_water
 
 
 def _holds(printed: Percent, value: Fraction, about: Fraction) -> bool:
@@ -342,41 +335,3 @@ def _holds(printed: Percent, value: Fraction, about: Fraction) -> bool:
     if printed.bound is Bound.ABOUT:
         return abs(value - figure) <= max(half, about * figure)
     return abs(value - figure) <= half
-
-
-def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Rules about shares that a label alone leaves open, run with the weights of the sheet.
-
-    `checks` are the checks of those rules; thresholds, places and sources stay theirs.
-    """
-    found = batch_context(context)
-    if found is None:
-        return
-    names = set(rule.parameters.words("checks"))
-    for other in context.settings.rules.values():
-        if other.check not in names or not other.is_on or not other.is_about(found.kind):
-            continue
-        for seen in registry.find(other.check).function(found, other):
-            yield Observation(
-                seen.span,
-                _as_grave_as(other, seen.certainty),
-                {
-                    "title": other.title,
-                    "rule": other.id,
-                    "marked": one_line(found.source.slice(seen.span)),
-                    "source": str(other.source),
-                },
-                rests_on=("batch sheet",),
-                proof=(*seen.proof, f"{other.id}: {other.source}"),
-                related=seen.related,
-            )
-
-
-def _as_grave_as(other: Rule, certainty: Certainty) -> Certainty:
-    """What stands open on a label is certain now; a rule that weighs such a finding as less
-    than an error keeps its weight."""
-    sure = Certainty.PRACTICE if certainty is Certainty.PRACTICE else Certainty.PROVEN
-    weight = other.severity.get(sure)
-    if weight is Severity.ERROR:
-        return Certainty.PROVEN
-    return Certainty.POSSIBLE if weight is Severity.WARNING else Certainty.PRACTICE

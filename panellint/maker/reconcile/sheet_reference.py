@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Observation
-from panellint.maker.context import BatchContext
 from panellint.maker.reconcile import is_ours
 from panellint.maker.sheet.locate import INLINE, sheet_path
 
@@ -21,10 +20,10 @@ if TYPE_CHECKING:
 def named(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A batch sheet that the panel file names: which rules it settles, or why it cannot be
     used. The sheet itself is not read."""
-    fact = context.label.facts.get("batch-sheet")
-    if fact is None or isinstance(context, BatchContext) or fact[0].lstrip().startswith(INLINE):
+    text, span = context.label.facts["batch-sheet"]
+    text = text.strip()
+    if text.startswith(INLINE):
         return
-    text, span = fact[0].strip(), fact[1]
     values: dict[str, object] = {"sheet": text, "label": os.path.basename(context.source.path)}
     try:
         path = sheet_path(context.source.path, text)

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from math import isfinite
 from typing import Any
 
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import NotComputable
 from panellint.core.phrases import listed, number
-from panellint.maker.context import BatchContext
+from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Content
 from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.maker.reconcile.figures import Compared, compared, energy_content
@@ -18,22 +19,22 @@ from panellint.output.columns import Table
 _FEW = 5
 
 
-def as_data(context: BatchContext) -> dict[str, Any]:
+def as_data(context: LabelContext) -> dict[str, Any]:
     """Weights matched to entries, the computed analysis on its bases, guarantees with their
     margins, energy, adequacy; as plain data."""
     return {
         "sheet": sheet_data(context),
         "analysis": analysis_data(context),
         "guarantees": [_guarantee_data(one) for one in compared(context)]
-        if context.finished_known
+        if weighed(context).finished_known
         else [],
         "adequacy": adequacy_data(context),
     }
 
 
-def sheet_data(context: BatchContext) -> dict[str, Any]:
+def sheet_data(context: LabelContext) -> dict[str, Any]:
     """How the sheet was read and matched."""
-    batch, matching = context.batch, context.matching
+    batch, matching = weighed(context).batch, weighed(context).matching
     entries = {entry.path: entry for entry in context.declaration.walk()}
     return {
         "path": batch.path,
@@ -61,7 +62,7 @@ def sheet_data(context: BatchContext) -> dict[str, Any]:
             }
             for path, components in sorted(matching.own.items())
         ],
-        "water": context.formula.water.told if context.finished_known else None,
+        "water": weighed(context).formula.water.told if weighed(context).finished_known else None,
     }
 
 
@@ -78,18 +79,17 @@ def _content(content: Content) -> dict[str, Any]:
     }
 
 
-def analysis_data(context: BatchContext) -> dict[str, Any]:
+def analysis_data(context: LabelContext) -> dict[str, Any]:
     """The six parts on every basis that can be told, and the energy."""
     found: dict[str, Any] = {}
+    batch = weighed(context)
     bases = [DRY_MATTER, ENERGY]
-    if context.finished_known:
-        bases = [FINISHED, *([REHYDRATED] if context.formula.added is not None else []), *bases]
+    if batch.finished_known:
+        bases = [FINISHED, *([REHYDRATED] if batch.formula.added is not None else []), *bases]
     for basis in bases:
-        skip = {"moisture"} if basis in (DRY_MATTER, ENERGY) else set()
-        found[basis.replace(" ", "_")] = {
-            part: _content(context.content(part, basis)) for part in PARTS if part not in skip
-        }
-    energy = energy_content(context) if context.finished_known else None
+        parts = [p for p in PARTS if p != "moisture" or basis not in (DRY_MATTER, ENERGY)]
+        found[basis.replace(" ", "_")] = {p: _content(batch.content(p, basis)) for p in parts}
+    energy = energy_content(context) if batch.finished_known else None
     if energy:
         found["energy"] = {**_content(energy[0]), "method": energy[1]}
     return found
@@ -110,9 +110,9 @@ def _guarantee_data(one: Compared) -> dict[str, Any]:
     }
 
 
-def adequacy_data(context: BatchContext) -> dict[str, Any] | None:
+def adequacy_data(context: LabelContext) -> dict[str, Any] | None:
     """The profile, nutrient by nutrient; None where none applies."""
-    found = adequacy_of(context) if context.finished_known else None
+    found = adequacy_of(context) if weighed(context).finished_known else None
     if found is None:
         return None
     prof, limits = found
@@ -138,9 +138,9 @@ def adequacy_data(context: BatchContext) -> dict[str, Any] | None:
     }
 
 
-def tables(context: BatchContext) -> Iterator[Table]:
+def tables(context: LabelContext) -> Iterator[Table]:
     """The tables that stand before the findings on a terminal."""
-    if not context.finished_known:
+    if not weighed(context).finished_known:
         yield Table(
             "",
             ("What the finished food holds is not known",),
@@ -170,22 +170,22 @@ def _span(low: float, high: float) -> str:
     return number(round(low, 2), 4) if low == high else f"{number(round(low, 2), 4)} to {most}"
 
 
-def _analysis(context: BatchContext) -> Table:
+def _analysis(context: LabelContext) -> Table:
     rows = []
     for part in PARTS:
-        fed = context.content(part)
+        fed = weighed(context).content(part)
         row = [part, _figure(fed.middle), _span(fed.low, fed.high)]
         if part == "moisture":
             row += ["", ""]
         else:
             row += [
-                _figure(context.content(part, DRY_MATTER).middle),
-                _figure(context.content(part, ENERGY).middle),
+                _figure(weighed(context).content(part, DRY_MATTER).middle),
+                _figure(weighed(context).content(part, ENERGY).middle),
             ]
-        if context.formula.added is not None:
-            row.append(_figure(context.content(part, REHYDRATED).middle))
+        if weighed(context).formula.added is not None:
+            row.append(_figure(weighed(context).content(part, REHYDRATED).middle))
         rows.append(tuple(row))
-    notes = [f"Finished food: {context.formula.water.told}."]
+    notes = [f"Finished food: {weighed(context).formula.water.told}."]
     energy = energy_content(context)
     if energy:
         content, method = energy
@@ -194,11 +194,11 @@ def _analysis(context: BatchContext) -> Table:
             f"({method.replace('-', ' ')}), by the "
             f"tables {number(round(content.low))} to {number(round(content.high))}."
         )
-    unknown = [c.name for c in context.formula.components if c.known is None and c.share]
+    unknown = [c.name for c in weighed(context).formula.components if c.known is None and c.share]
     if unknown:
         notes.append(f"Nothing is known of {listed(unknown)}: anything is possible there.")
     headings = ["by the batch", "% as fed", "by the tables", "% dry matter", "g/1000 kcal"]
-    if context.formula.added is not None:
+    if weighed(context).formula.added is not None:
         headings.append("% rehydrated")
     return Table("", tuple(headings), tuple(rows), frozenset(range(1, len(headings))), tuple(notes))
 
@@ -227,7 +227,7 @@ def _guarantee_row(one: Compared) -> tuple[str, ...]:
     )
 
 
-def _adequacy(context: BatchContext) -> Table | None:
+def _adequacy(context: LabelContext) -> Table | None:
     try:
         found = adequacy_of(context)
     except NotComputable:

@@ -11,11 +11,11 @@ from math import isfinite
 
 from panellint.core.errors import ImpossibleFigure, PanellintError
 from panellint.core.phrases import listed, number
-from panellint.core.source import Source
 from panellint.core.text import name_key, one_line
 from panellint.core.units import convert
 from panellint.lint import engine
-from panellint.maker.context import BatchContext
+from panellint.maker.components import Item, label_of
+from panellint.maker.context import weighed
 from panellint.maker.declare.entries import official
 from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, Formula, names_of
 from panellint.maker.model import Batch
@@ -23,7 +23,6 @@ from panellint.maker.reformulate.program import Limits, Row
 from panellint.maker.sheet.headers import nutrient_id, nutrient_unit
 from panellint.maker.sheet.numbers import read_number
 from panellint.nutrition.bases import PARTS
-from panellint.rulepacks import registry
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Base, Condition
 
@@ -33,6 +32,8 @@ _TARGET = re.compile(
     r"\s*(?P<basis>as fed|(?:of |on )?(?:the )?dry matter|dm|(?:per|/) ?1,?000 kcal)?$",
     re.IGNORECASE,
 )
+#: The checks that ask for shares of what the name names.
+_CHECKS = ("named-share", "named-percentage", "code-share", "named-declared")
 _LEAST = (">=", "≥", "=>", "at least", "min", "min.")
 _LIMIT = re.compile(
     r"^(?P<name>.+?)\s*=\s*(?P<low>[\d.,]*)\s*(?:\.\.|-|–)\s*(?P<high>[\d.,]*)\s*%?$"
@@ -128,34 +129,34 @@ def _by_line(formula: Formula, by_component: Sequence[Fraction]) -> tuple[Fracti
     return tuple(factors)
 
 
-def name_rows(batch: Batch, name: str, settings: Settings, head: str) -> Iterator[tuple[Row, ...]]:
+def name_rows(
+    formula: Formula, name: str, settings: Settings, species: str = ""
+) -> Iterator[tuple[Row, ...]]:
     """What a name asks of the weights: alternatives, each a set of rows. The rules about names
     say it; nothing is known here of tiers.
 
     Raises PanellintError where the name promises nothing, or of what is not in the sheet.
     """
-    probe = BatchContext(Source(f"{head}Ingredients: x\n", "-"), settings, batch)
-    formula = probe.formula
-    entries = ", ".join(official(c, probe.market) for c in formula.components)
-    text = f"Product name: {name}\n{head}Ingredients: {entries}\n"
-    context = BatchContext(Source(text, "-"), settings, batch)
+    market = settings.market_for()
+    items = [Item(official(c, market), c.share, (c,)) for c in formula.components]
+    facts = {"species": species, "market": market}
+    context = label_of(items, formula, settings, name=name, facts=facts)
     if not context.promises:
         raise PanellintError(f"“{name}” names no ingredient that is known")
+    asked = weighed(context).answers.judged
     choices: list[list[tuple[Row, ...]]] = []
     for rule in settings.rules.values():
-        if rule.check not in ("named-share", "named-percentage", "code-share", "named-declared"):
+        if rule.check not in _CHECKS or not rule.is_on or not rule.is_about(context.kind):
             continue
-        if not rule.is_on or not rule.is_about(context.kind):
-            continue
-        context.weighed.judged.clear()
-        seen = list(registry.find(rule.check).function(context, rule))
-        if seen and not context.weighed.judged:
+        asked.clear()
+        seen = engine.observations(rule, context)
+        if seen and not asked:
             raise PanellintError(f"“{name}”: {engine.message(rule, seen[0])}")
         # A rule asks again, more mildly, where it is not sure; its first question is strict.
-        for alternatives in context.weighed.judged[:1]:
+        for alternatives in asked[:1]:
             choices.append(
                 [
-                    tuple(_condition_row(context, one) for one in conditions)
+                    tuple(_condition_row(formula, one) for one in conditions)
                     for conditions in alternatives
                 ]
             )
@@ -165,27 +166,23 @@ def name_rows(batch: Batch, name: str, settings: Settings, head: str) -> Iterato
         yield tuple(row for rows in chosen for row in rows)
 
 
-def _condition_row(context: BatchContext, condition: Condition) -> Row:
-    """A condition as a row: `sum w x - needs base >= 0`, turned round for a most."""
-    needs = Fraction(condition.needs) / 100
-    weights: dict[int, Fraction] = {}
-    for path, factor in condition.weights.items():
-        for component in context.matching.own.get(path, ()):
-            weights[id(component)] = weights.get(id(component), Fraction(0)) + Fraction(factor)
-    sign = -1 if condition.at_most else 1
-    by_component = []
-    for component in context.formula.components:
-        counts = not (condition.base is Base.MIX_WITHOUT_WATER and component.is_water)
-        by_component.append(
-            sign * (weights.get(id(component), Fraction(0)) - (needs if counts else 0))
-        )
+def _condition_row(formula: Formula, condition: Condition) -> Row:
+    """A condition as a row: `sum w x - needs base >= 0`, turned round for a most. The paths of
+    the condition are the places of the components in the formula."""
     if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
         raise PanellintError(f"a share of the {condition.base.words} cannot be reached by weights")
+    needs = Fraction(condition.needs) / 100
+    sign = -1 if condition.at_most else 1
+    by_component = []
+    for place, component in enumerate(formula.components):
+        counts = not (condition.base is Base.MIX_WITHOUT_WATER and component.is_water)
+        weight = Fraction(condition.weights.get((place,), 0))
+        by_component.append(sign * (weight - (needs if counts else 0)))
     side = "at most" if condition.at_most else "at least"
     words = (
         f"{condition.of} {side} {number(float(condition.needs))} % of the {condition.base.words}"
     )
-    return Row(_by_line(context.formula, by_component), words)
+    return Row(_by_line(formula, by_component), words)
 
 
 def limits_of(

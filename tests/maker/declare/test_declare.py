@@ -12,6 +12,8 @@ from click.testing import CliRunner
 from panellint.cli import cli
 from panellint.core.errors import PanellintError
 from panellint.core.findings import Severity
+from panellint.core.source import Source
+from panellint.maker.context import weighed, with_batch
 from panellint.maker.declare import Product, declare
 from panellint.maker.declare.entries import printed
 from panellint.maker.declare.figures import guaranteed
@@ -59,7 +61,8 @@ def test_lint_and_reconcile_pass_what_is_declared(sheet):
     settings = Settings.default().with_market(read.facts["market"].lower())
     found = declare(read, Product(unit="cup 100 g"), settings, path="x.panel")
     assert [f.message for f in found.findings().findings if f.severity in GRAVER] == []
-    assert [f.message for f in reconcile(found.context).findings if f.severity in GRAVER] == []
+    printed_label = with_batch(Source(found.text, "x.panel"), read, settings)
+    assert [f.message for f in reconcile(printed_label).findings if f.severity in GRAVER] == []
 
 
 def test_entries_stand_in_order_merged_under_official_names():
@@ -141,7 +144,7 @@ def test_guarantees_are_rounded_to_the_safe_side(nutrient, side, middle, margin,
 # 78 % unless the ingredients hold more of themselves: Ohio OAC 901:5-7-20(A).
 def test_a_margin_does_not_carry_moisture_over_the_ceiling():
     found = declare(batch({"sweet potatoes": 97, "duck": 3}), DOG, US)
-    assert found.context.content("moisture").middle < 78
+    assert weighed(found.context).content("moisture").middle < 78
     assert "Moisture (max.) ........... 78.0%" in found.text
 
 
@@ -176,8 +179,10 @@ def test_the_worst_case_takes_the_end_of_the_range():
 
 @pytest.mark.parametrize("margin", [0.0, 1.0, 3.0])
 def test_guarantees_hold_by_the_batch_at_any_margin(margin):
-    found = declare(batch({"duck": 60, "oats": 40}), DOG, US, margin=margin)
-    assert not [f for f in reconcile(found.context).findings if f.rule == "sheet-guarantee"]
+    sheet = batch({"duck": 60, "oats": 40})
+    text = declare(sheet, DOG, US, margin=margin).text
+    findings = reconcile(with_batch(Source(text, "x.panel"), sheet, US)).findings
+    assert not [f for f in findings if f.rule == "sheet-guarantee"]
 
 
 # North Dakota Administrative Code 7-17-03-01: 95, 25 and 3 per cent without processing water.

@@ -14,13 +14,15 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
+from panellint.analysis.context import LabelContext
 from panellint.cli import cli
 from panellint.core.errors import InputError
 from panellint.core.findings import Severity
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint
+from panellint.maker.context import weighed, with_batch, with_written_sheet
 from panellint.maker.model import Batch, Line, Place
-from panellint.maker.reconcile import case_of, reconcile, without_weights
+from panellint.maker.reconcile import reconcile, without_weights
 from panellint.maker.sheet.read import read_batch
 from panellint.rulepacks.settings import Settings
 
@@ -35,7 +37,7 @@ def label(name: str) -> Source:
 
 
 def told(label_source: Source, sheet: Path):
-    result = reconcile(case_of(label_source, read_batch(sheet)))
+    result = reconcile(with_batch(label_source, read_batch(sheet)))
     return [
         (finding.rule, finding.severity, label_source.slice(finding.span))
         for finding in result.findings
@@ -122,7 +124,7 @@ LISTING = {
 
 
 def listing(source: Source, batch: Batch):
-    found = reconcile(case_of(source, batch, DEFAULT)).findings
+    found = reconcile(with_batch(source, batch, DEFAULT)).findings
     return [one for one in found if one.rule in LISTING]
 
 
@@ -178,11 +180,12 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
     product = Product(species="dog", form="fresh", unit="cup 200 g")
     found = declare(batch, product, DEFAULT.with_market(market), path="x.panel")
     # Above the ceiling a food must be called a stew, gravy or the like, whatever its label says.
-    assume(found.context.content("moisture").middle <= 78)
+    assume(weighed(found.context).content("moisture").middle <= 78)
     # One of salt and water alone is no food, and has no energy to state.
     assume(kilocalories(found.context))
     graver = (Severity.ERROR, Severity.WARNING)
-    assert [f.message for f in reconcile(found.context).findings if f.severity in graver] == []
+    context = with_batch(Source(found.text, "x.panel"), batch, DEFAULT.with_market(market))
+    assert [f.message for f in reconcile(context).findings if f.severity in graver] == []
     assert [f.message for f in found.findings().findings if f.severity in graver] == []
 
 
@@ -191,10 +194,8 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
 
 def rules_of(text: str) -> list[tuple[str, str]]:
     source = Source(text, "x.panel")
-    from panellint.analysis.context import LabelContext
-    from panellint.maker.context import batch_context
 
-    context = batch_context(LabelContext.of(source, DEFAULT))
+    context = with_written_sheet(LabelContext.of(source, DEFAULT))
     assert context is not None
     return [(f.rule, source.slice(f.span)) for f in reconcile(context).findings]
 
@@ -249,10 +250,8 @@ def test_a_group_takes_its_place_from_its_members_where_the_edition_says_so():
     modern = DEFAULT.with_market("us", "modernised")
     for kale, expected in (("5", []), ("5.5", ["sheet-order"])):
         source = Source(text.replace("{kale}", kale), "x.panel")
-        from panellint.analysis.context import LabelContext
-        from panellint.maker.context import batch_context
 
-        context = batch_context(LabelContext.of(source, modern))
+        context = with_written_sheet(LabelContext.of(source, modern))
         assert context is not None
         assert [f.rule for f in reconcile(context).findings] == expected
 
@@ -275,12 +274,10 @@ def test_a_preparation_of_the_label_gives_the_rehydrated_base():
         "Preparation: add 300 ml of water to 100 g of food\n"
         "Batch sheet: = duck 60 %; oats 40 %\n"
     )
-    from panellint.analysis.context import LabelContext
-    from panellint.maker.context import batch_context
 
-    context = batch_context(LabelContext.of(Source(text, "x.panel"), DEFAULT))
+    context = with_written_sheet(LabelContext.of(Source(text, "x.panel"), DEFAULT))
     assert context is not None
-    assert context.formula.added == 3
+    assert weighed(context).formula.added == 3
 
 
 def test_water_that_dries_away_needs_no_place_and_water_that_stays_does():
@@ -298,7 +295,7 @@ def test_own_analyses_make_a_guarantee_an_error():
     analysis = {"moisture": 60, "protein": 18, "fat": 18, "fibre": 0, "ash": 4}
     line = Line("duck", Fraction(100), AT, {n: Fraction(v) for n, v in analysis.items()})
     text = "Form: fresh\nIngredients: duck\nGuaranteed analysis: Crude protein (min) 25%\n"
-    context = case_of(Source(text, "x.panel"), Batch("s.csv", (line,)), DEFAULT)
+    context = with_batch(Source(text, "x.panel"), Batch("s.csv", (line,)), DEFAULT)
     (finding,) = reconcile(context).findings
     assert (finding.rule, finding.severity) == ("sheet-guarantee", Severity.ERROR)
     assert finding.rests_on == ("batch sheet",)
@@ -342,7 +339,7 @@ def test_other_outputs_hold_no_weight_unless_asked(form):
 
 
 def test_without_weights_keeps_the_words():
-    context = case_of(read(DRAFT), read_batch(SHEETS / "duck-millet-freeze-dried.csv"))
+    context = with_batch(read(DRAFT), read_batch(SHEETS / "duck-millet-freeze-dried.csv"))
     whole = reconcile(context)
     bare = without_weights(whole)
     assert [f.message for f in bare.findings] == [f.message for f in whole.findings]
@@ -411,7 +408,31 @@ def test_what_is_judged_on_one_side_is_said_to_be_open_on_the_other_only():
     from panellint.maker.reconcile.tables import tables
 
     name = "duck-millet-freeze-dried"
-    context = case_of(label(name), read_batch(SHEETS / "faulty" / "name-falls-short.csv"))
+    context = with_batch(label(name), read_batch(SHEETS / "faulty" / "name-falls-short.csv"))
     (note,) = next(t.notes for t in tables(context) if t.headings[1] == "limit")
     assert "phosphorus (the maximum)" in note
-    assert all(context.content(p, "dry matter").high <= 100 for p in ("chloride", "fat", "ash"))
+    assert all(
+        weighed(context).content(p, "dry matter").high <= 100 for p in ("chloride", "fat", "ash")
+    )
+
+
+# ---- hazards of the whole batch ----
+
+
+def hazards_in(weights: dict[str, int], label: str = "Species: dog\nIngredients: chicken\n"):
+    context = with_batch(Source(label, "x.panel"), made(weights), DEFAULT)
+    return [f.message for f in reconcile(context).findings if f.rule.startswith("sheet-hazard")]
+
+
+# Each row of a sheet is one component, whatever joining words or commas its name holds.
+@pytest.mark.parametrize("joined", ["Peas and carrots", "Oats, rolled (grade 2)", "duck & rice"])
+@pytest.mark.parametrize(("salt", "xylitol"), [(4, 3), (3, 4)])
+def test_a_hazard_is_that_of_its_own_row(joined, salt, xylitol):
+    found = hazards_in({"Chicken": 60, joined: 33, "Salt": salt, "Xylitol": xylitol})
+    assert [message.partition(" is in the batch")[0] for message in found] == ["Xylitol"]
+
+
+def test_a_row_that_names_two_ingredients_is_looked_into():
+    found = hazards_in({"Chicken": 60, "Onion and garlic": 37, "Salt": 3})
+    assert found
+    assert all(message.startswith("Onion and garlic is in the batch") for message in found)

@@ -34,7 +34,6 @@ from panellint.rulepacks.settings import Settings
 
 AT = Place("sheet.csv", "", 2, 2)
 US = Settings.default().with_market("us")
-HEAD = "Species: dog\nMarket: US\n"
 FREE = Limits(Fraction(0), Fraction(100))
 
 
@@ -46,6 +45,10 @@ def batch(weights: dict[str, float], costs: dict[str, str] | None = None) -> Bat
             for n, w in weights.items()
         ),
     )
+
+
+def formula_of(sheet: Batch) -> Formula:
+    return Formula.of(sheet, load(), market="us")
 
 
 def by_glpk(now, rows, limits) -> float | None:
@@ -144,7 +147,7 @@ def test_the_certified_bound_is_near_the_change(problem):
 def test_a_quarter_by_hand():
     # 20 g of duck in 100 must become 25: five points out of the others, five in: ten in all.
     sheet = batch({"duck": 20, "millet": 70, "peas": 10})
-    (rows,) = name_rows(sheet, "Duck Recipe for Dogs", US, HEAD)
+    (rows,) = name_rows(formula_of(sheet), "Duck Recipe for Dogs", US, "dog")
     found = solve(sheet, rows, limits_of(sheet))
     assert isinstance(found, Found)
     assert found.shares[0] == pytest.approx(25, abs=0.002)
@@ -155,7 +158,7 @@ def test_a_quarter_by_hand():
 def test_water_counts_as_the_rule_says():
     # 25 % without water and 10 % with it: 100 g with 40 g of water need 15 g of duck.
     sheet = batch({"water": 40, "duck": 12, "millet": 48})
-    (rows,) = name_rows(sheet, "Duck Recipe for Dogs", US, HEAD)
+    (rows,) = name_rows(formula_of(sheet), "Duck Recipe for Dogs", US, "dog")
     held = limits_of(sheet, held=["water"])
     found = solve(sheet, rows, held)
     assert isinstance(found, Found)
@@ -164,7 +167,7 @@ def test_water_counts_as_the_rule_says():
 
 def test_a_formula_that_keeps_it_already_is_left_alone():
     sheet = batch({"duck": 60, "millet": 40}, {"duck": "3", "millet": "1"})
-    (rows,) = name_rows(sheet, "Duck Recipe for Dogs", US, HEAD)
+    (rows,) = name_rows(formula_of(sheet), "Duck Recipe for Dogs", US, "dog")
     found = solve(sheet, rows, limits_of(sheet))
     assert isinstance(found, Found)
     assert (found.change, found.shares) == (0, (60, 40))
@@ -173,7 +176,7 @@ def test_a_formula_that_keeps_it_already_is_left_alone():
 
 def test_what_clashes_is_named():
     sheet = batch({"duck": 20, "millet": 70, "peas": 10})
-    (rows,) = name_rows(sheet, "Duck for Dogs", US, HEAD)
+    (rows,) = name_rows(formula_of(sheet), "Duck for Dogs", US, "dog")
     found = solve(sheet, rows, limits_of(sheet, ["duck=0..60"]))
     assert isinstance(found, Clash)
     assert found.certified
@@ -329,7 +332,7 @@ def test_a_sheet_on_standard_input(sheet_file):
 
 def test_lines_that_do_not_change_keep_their_share_to_the_last_digit():
     sheet = batch({"duck": 7, "millet": 30, "salt": 1, "kale": 5})
-    (rows,) = name_rows(sheet, "Duck Recipe for Dogs", US, HEAD)
+    (rows,) = name_rows(formula_of(sheet), "Duck Recipe for Dogs", US, "dog")
     found = solve(sheet, rows, limits_of(sheet))
     assert isinstance(found, Found)
     same = [
