@@ -14,10 +14,10 @@ from panellint.label.model import Bracket, Entry, Footnote, Label, Section, Text
 from panellint.label.sections import split
 from panellint.label.statements import (
     read_additives,
-    read_adequacy,
     read_claims,
     read_waiver,
     statement_kind,
+    statements_of,
 )
 
 _FACTS = frozenset(
@@ -76,9 +76,7 @@ def read_label(source: Source) -> Label:
             for a in read_additives(_group(source, s), s.text, s.body.start)
         ),
         energy=calories[0] if calories else None,
-        adequacy=tuple(
-            a for s in by_kind.get("adequacy", []) for a in read_adequacy(s.text, s.body.start)
-        ),
+        adequacy=tuple(statements_of(sections)),
         claims=tuple(
             c for s in by_kind.get("claims", []) for c in read_claims(s.text, s.body.start)
         ),

@@ -7,6 +7,7 @@ The US wordings are those of the AAFCO model regulations (PF2, PF7); "complete" 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import cache
 
@@ -16,7 +17,7 @@ from panellint.core.text import one_line
 from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.figures import amount_of
 from panellint.label.guarantees import nutrient_of, unit_of
-from panellint.label.model import AdditiveAmount, Adequacy, WaiverLine
+from panellint.label.model import AdditiveAmount, Adequacy, Section, WaiverLine
 from panellint.rulepacks.data import data
 
 
@@ -33,15 +34,37 @@ def _may_tell_route(lowered: str) -> bool:
     return False
 
 
-def _route_of(words: str, before: int | None = None) -> str | None:
-    """The first route whose words stand in the text, beginning before an offset."""
-    if not _may_tell_route(words.lower()):
+def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
+    """The first route whose words stand in the text, beginning before an offset, and where."""
+    if not _may_tell_route(words.lower()) or _never().search(words):
         return None
     for name, told in _words("routes", "route"):
-        found = told.search(words)
-        if found and (before is None or found.start() < before):
-            return name
+        for found in told.finditer(words):
+            if before is not None and found.start() >= before:
+                break
+            if name not in _TYPES_OF_FEED or not _beside().search(words, 0, found.start()):
+                return name, found.start()
     return None
+
+
+@cache
+def _never() -> Words:
+    """Sentences that only look like a statement."""
+    return pattern(*data("words/statements")["never"])
+
+
+@cache
+def _beside() -> re.Pattern[str]:
+    """Words, up to the place where a type of feed stands, by which it is another food's."""
+    any_of = "|".join(data("words/statements")["beside"])
+    between = r"(?:[^\S\n]+[\w'’]+){0,3}?[^\S\n]+|\s+(?:an?|une?|einem|een)\s+"
+    return re.compile(rf"(?:{any_of})(?:{between})$", re.IGNORECASE)
+
+
+@cache
+def _feeding() -> Words:
+    """How a line begins that says how to feed."""
+    return pattern(*data("words/statements")["feeding"])
 
 
 @cache
@@ -50,8 +73,12 @@ def _after() -> re.Pattern[str]:
     return re.compile(spaced("|".join(data("words/statements")["after"])), re.IGNORECASE)
 
 
+#: Routes that are types of feed of the EU.
+_TYPES_OF_FEED = frozenset({"complete", "complementary", "material"})
 #: Sections in which no line begins a statement of another kind, but for a waiver.
-_STATEMENTS = frozenset({"adequacy", "claims", "feeding"})
+_STATEMENTS = frozenset({"claims", "feeding"})
+#: Sections in which no statement of adequacy is looked for.
+_NO_STATEMENTS = frozenset("product-name declaration claims waiver market form batch-sheet".split())
 #: Sections behind which a line of figures may stand without a heading.
 _BEFORE_FIGURES = frozenset({"declaration", "untitled", "", "unknown"})
 #: A name before its figure, and the bound that may stand between them.
@@ -106,30 +133,51 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
                 return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"
-    return None
+    return "feeding" if before != "declaration" and _feeding().match(words) else None
+
+
+def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:
+    """Every adequacy statement of a label, wherever it stands but in the list."""
+    for section in sections:
+        if section.kind not in _NO_STATEMENTS:
+            yield from read_adequacy(section.text, section.body.start)
 
 
 def read_adequacy(text: str, base: int) -> tuple[Adequacy, ...]:
-    """Every adequacy statement in a section's text, one per route that it takes."""
+    """Every adequacy statement in a text, one per sentence."""
     found: list[Adequacy] = []
-    for sentence in re.finditer(r"[^.!\n\r][^.!]*(?:[.!](?=\s|$)|$)", text):
+    if not _may_tell_route(text.lower()):
+        return ()
+    for sentence in re.finditer(r"[^.!\n\r][^.!]*(?:[.!](?=\s|$)|[.!](?!\s|$)[^.!]*)*", text):
         words = sentence.group()
-        route = _route_of(words)
-        if route is None:
+        told = _route_of(words)
+        if told is None:
             continue
-        start = base + sentence.start() + len(words) - len(words.lstrip())
-        after = _after().search(words)
-        said = words[after.end() :] if after else words
+        route, at = told
+        start, end = _own_lines(words, at) if route in _TYPES_OF_FEED else (0, len(words))
+        own = words[start:end].rstrip()
+        start += len(own) - len(own.lstrip())
+        after = _after().search(own)
+        said = own[after.end() :] if after else own
         found.append(
             Adequacy(
                 route=route,
-                species=species_in(said) or species_in(words),
-                stages=stages_in(said) or stages_in(words),
-                large_size=_large_size(words),
-                span=Span(start, base + sentence.end()),
+                species=species_in(said) or species_in(own),
+                stages=stages_in(said) or stages_in(own),
+                large_size=_large_size(own),
+                span=Span(base + sentence.start() + start, base + sentence.start() + end),
             )
         )
     return tuple(found)
+
+
+def _own_lines(words: str, at: int) -> tuple[int, int]:
+    """The line of a type of feed, and the next one where it goes on in small letters."""
+    start = words.rfind("\n", 0, at) + 1
+    end = words.find("\n", at)
+    while end >= 0 and words[end:].lstrip()[:1].islower():
+        end = words.find("\n", end + 1)
+    return start, len(words) if end < 0 else end
 
 
 def _large_size(words: str) -> str | None:
