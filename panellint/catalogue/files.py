@@ -71,8 +71,14 @@ def name_inputs() -> list[Path]:
 def figure_inputs() -> list[Path]:
     """Every file that the figures depend on."""
     nutrients = rules_folder() / "nutrients" / "nutrients.yaml"
-    tables = [folder() / f"{stem}.yaml" for stem in ("classes", *FIGURE_TABLES)]
+    tables = [folder() / f"{stem}.yaml" for stem in ("classes", "forms", *FIGURE_TABLES)]
     return [*ingredient_files(), *generated_files(), *tables, nutrients, *_code("merge")]
+
+
+def closes_within() -> float:
+    """By how many percentage points the six parts of an analysis may miss 100."""
+    points: float = read(folder() / "forms.yaml")["closes_within"]["points"]
+    return points
 
 
 def fault(path: Path, line: int | None, message: str, expected: str = "") -> InputError:

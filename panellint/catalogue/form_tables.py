@@ -90,7 +90,7 @@ def reading_tables(
         "before": before,
         "after": after,
         "genera": genera,
-        "closes_within": data["closes_within"]["points"],
+        "closes_within": files.closes_within(),
         **ends,
         **{key: data[key] for key in ("short_genera", "yeast_genera", "international")},
     }

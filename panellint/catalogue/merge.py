@@ -16,6 +16,7 @@ def compiled() -> dict[str, Any]:
     widening = files.read(base / "widening.yaml")
     nutrients = files.read(base.parent / "nutrients" / "nutrients.yaml")["nutrients"]
     units = {nutrient["id"]: nutrient["unit"] for nutrient in nutrients}
+    error = files.closes_within()
     sources = _Sources()
     class_source = sources.index(classes["source"])
     by_class = {
@@ -63,6 +64,7 @@ def compiled() -> dict[str, Any]:
             if not 0 <= low <= high:
                 raise files.fault(path, line, f"{id}: {nutrient} from {low} to {high}")
         _require_closure(path, line, id, rows)
+        _close(rows, error)
         by_id[id] = rows
     if lost := sorted(set(strengths) - set(by_id)):
         raise files.fault(base / "strengths.yaml", None, f"no ingredient has the id {lost[0]!r}")
@@ -112,3 +114,14 @@ def _require_closure(path: Any, line: int | None, id: str, rows: dict[str, list[
     if not low <= 100 <= high:
         message = f"{id}: the six parts sum to between {low:.1f} and {high:.1f} %"
         raise files.fault(path, line, message, "ranges that can close to 100 %")
+
+
+def _close(rows: dict[str, list[Any]], error: float) -> None:
+    """Cut each part to what the least and the most of the others leave it, within the error of
+    analyses: a dried meat of 25 % protein at least is never 89 % fat."""
+    ends = {part: (rows[part][0], rows[part][1]) for part in PARTS}
+    least = sum(low for low, _ in ends.values())
+    most = sum(high for _, high in ends.values())
+    for part, (low, high) in ends.items():
+        rows[part][0] = max(low, round(100 - error - (most - high), 3))
+        rows[part][1] = min(high, round(100 + error - (least - low), 3))

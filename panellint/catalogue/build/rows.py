@@ -108,14 +108,18 @@ class Tables:
         low, high = self._protein_factors(raw["n_to_protein_factor"], origin, kind)
         water, fat, ash = (float(raw[c]) for c in ("water_g", "fat_total_g", "ash_g"))
         protein = float(raw["protein_g"])
-        dietary = _number(raw["fibre_total_dietary_g"]) or 0.0
+        dietary = _number(raw["fibre_total_dietary_g"])
+        if dietary is None and origin != "plant":
+            dietary = 0.0
         row.mean("moisture", water)
         row.mean("protein", protein * low, protein * high)
         row.mean("fat", fat)
         row.mean("ash", ash)
         row.dietary = dietary
         rest = 100 - water - fat - ash
-        row.mean("carbohydrate", rest - protein * high - dietary, rest - protein * low)
+        # A plant whose fibre no one printed may hold some.
+        fibre = self._policy["unknown_dietary"] if dietary is None else dietary
+        row.mean("carbohydrate", rest - protein * high - fibre, rest - protein * low)
         for span in self.food_spans.get(number, []):
             self._food_span(row, span, low, high, without)
         if number not in self._policy["parts_only"]:

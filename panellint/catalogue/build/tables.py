@@ -71,8 +71,12 @@ class Ranges:
         spans = [
             row.spans[nutrient] for row in (*self._rows, *self._envelopes) if nutrient in row.spans
         ]
-        few = len(with_mean) + len(spans) < self._policy["few_rows"]
-        times = self._policy["few_rows_factor"] if few else 1.0
+        count = len(with_mean) + len(spans)
+        times = 1.0
+        if count < self._policy["few_rows"]:
+            times = self._policy["few_rows_factor"]
+        elif count >= self._policy["many_rows"]:
+            times = self._policy["many_rows_factor"]
         for row in with_mean:
             low, high = row.means[nutrient]
             ends.append((low - times * _width(policy, low), high + times * _width(policy, high)))
@@ -84,6 +88,9 @@ class Ranges:
             return None
         low = max(0.0, min(low for low, _ in ends))
         high = min(100.0, max(high for _, high in ends))
+        if nutrient == "carbohydrate":
+            # What is left over holds the errors of all the rest.
+            low = max(0.0, low - self._policy["closes_within"])
         return (_down(low), _up(high), *self._source(nutrient))
 
     def _with_dietary(self, crude: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -224,7 +231,7 @@ def _dry_matter_factors(made: dict[str, Figure], final: dict[str, Figure]) -> tu
 def generate() -> dict[Path, str]:
     """The text of every generated file, by path."""
     base = files.folder()
-    policy = files.read(base / "widening.yaml")
+    policy = files.read(base / "widening.yaml") | {"closes_within": files.closes_within()}
     classes = files.read(base / "classes.yaml")["classes"]
     nutrients = files.read(base.parent / "nutrients" / "nutrients.yaml")["nutrients"]
     classes_of = {n["id"]: n["class"] for n in nutrients}
