@@ -68,6 +68,8 @@ def reading_tables(
                 raise files.fault(path, None, f"{row.get('name')!r}: {problem}")
             add(fact, "en", before, row.get("before", ()))
             add(fact, "en", after, row.get("after", ()))
+            if layer == "state":
+                add(fact, "en", after, row.get("before", ()))
             for language, phrases in row.get("words", {}).items():
                 add(fact, language, before, phrases)
                 add(fact, language, after, phrases)
@@ -92,7 +94,10 @@ def reading_tables(
         "genera": genera,
         "closes_within": files.closes_within(),
         **ends,
-        **{key: data[key] for key in ("short_genera", "yeast_genera", "international")},
+        **{
+            key: data[key]
+            for key in ("short_genera", "yeast_genera", "international", "not_organism")
+        },
     }
 
 

@@ -85,6 +85,8 @@ class NameParser:
         """The micro-organism that a name states by its genus, or by the genus' letter where
         fermentation is named too; None where it states none."""
         words = folded.split(" ")[:LONGEST]
+        if any(word in self._data["not_organism"] for word in words):
+            return None
         fermented = "fermentation" in words or "fermented" in words
         for word, species in pairwise(words[:5]):
             full = self._data["genera"].get(word)
