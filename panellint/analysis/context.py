@@ -12,8 +12,8 @@ from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar, TypeVarTuple, cast
 
 from panellint.catalogue import Catalogue, load
-from panellint.core.patterns import pattern
 from panellint.core.source import Source, Span
+from panellint.core.wording import regex
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.product_name import Promise, read_promises, supporting
 from panellint.ingredients.resolve import identify
@@ -48,7 +48,7 @@ def _modernised() -> re.Pattern[str]:
 def uses_in(words: str) -> tuple[str, ...]:
     """The uses that words name: treat, topper, mixer, supplement..."""
     return tuple(
-        use["use"] for use in data("words/uses")["uses"] if pattern(*use["words"]).search(words)
+        use["use"] for use in data("words/uses")["uses"] if regex(*use["words"]).search(words)
     )
 
 

@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.ingredients.selector import listing
 from panellint.ingredients.spelling import near_name
 from panellint.rulepacks.data import data
 
@@ -58,10 +57,9 @@ def sources(
     carries: set[str] = set()
     carries.update(*[known.carries for _, known in found])
     kinds = {known.kind for _, known in found}
-    printed = listing(context).printed.lower()
+    printed = [text for one, _ in found for text in _told(one)] if by_note else []
     for nutrient, words in by_note.items():
-        noted = [word for word in words if word in printed]
-        if noted and any(word in text for one, _ in found for text in _told(one) for word in noted):
+        if any(word in text for text in printed for word in words):
             carries.add(nutrient)
     carries.update(n for n, among in by_kind.items() if not kinds.isdisjoint(among))
     asked = tuple(nutrients)

@@ -39,14 +39,14 @@ def asked_of(
     """The declared entries behind a promise, and the sets of conditions of which it has to meet
     one; None where the rule says nothing of it."""
     with_ = rule.parameters
-    if not context.declaration.ingredients or promise.tier not in with_.words("tier"):
+    if not context.declaration.ingredients or promise.tier not in with_.texts("tier"):
         return None
     if promise.percent is not None and promise.percent >= with_.get("together-at-least", 0):
         return None  # the printed figure asks for more, and is judged by a rule of its own
     support = support_of(_counted(promise, context, with_), context)
     if not support or not all_declared(support):
         return None  # a named one that is not declared is the matter of `named-declared`
-    sets = (_own(with_), *(_own(other) for other in with_.get("or", ())))
+    sets = (_own(with_), *(_own(other) for other in with_["or"]))
     return support, [list(conditions(one, support)) for one in sets]
 
 
@@ -57,8 +57,8 @@ def _own(given: Mapping[str, Any]) -> dict[str, Any]:
 def _counted(
     promise: Promise, context: LabelContext, with_: Mapping[str, Any]
 ) -> tuple[Named, ...]:
-    origins = with_.get("counts", {}).get(context.edition)
-    exempt = with_.get("exempt", ())
+    origins = with_["counts"].get(context.edition)
+    exempt = with_["exempt"]
     return tuple(
         named
         for named in promise.named

@@ -39,9 +39,9 @@ class Answer(NamedTuple):
 def answers(context: LabelContext, limits: Parameters) -> Iterator[Answer]:
     """The answer for each declared starch and gum, in printed order."""
     declared = listing(context)
-    gums = limits.made("gums", Choice).of(declared)
-    starches = limits.made("starches", Choice).of(declared)
-    markers = limits.made("markers", Choice).of(declared) if starches else []
+    gums = limits.built("gums", Choice).of(declared)
+    starches = limits.built("starches", Choice).of(declared)
+    markers = limits.built("markers", Choice).of(declared) if starches else []
     # The salt or premix that stands first: what comes after it is little.
     marker = next((entry for entry in markers if len(entry.path) == 1), None)
     gum_paths = {entry.path for entry in gums}

@@ -10,9 +10,9 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry, Match
-from panellint.core.patterns import spaced
 from panellint.core.source import Span
 from panellint.core.text import name_key, one_line, singular
+from panellint.core.wording import spaced
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.resolve import Names
 from panellint.label.model import Label

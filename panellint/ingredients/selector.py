@@ -4,26 +4,25 @@ A choice is a list of alternatives (an empty one chooses nothing); each alternat
 mapping, and an ingredient fits it where every key of it fits: `id`, `kind`, `family`,
 `species`, `origin`, `state` (each a word or a list of words, as the catalogue has them), `is`
 (an animal, a plant, a class or a family that it is a kind of: cattle, poultry, gluten cereal),
-`words` (regular expressions over the printed name and its notes, any case) and `not` (a choice
-that it must not fit).
+`words`, `exact` and `regex` (what stands in the printed name or a note, see `core.wording`) and
+`not` (a choice that it must not fit).
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import Fault, InputError
-from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
+from panellint.core.wording import wording
 from panellint.ingredients.model import Ingredient
+from panellint.rulepacks.parameters import CHOICE_FIELDS, CHOICE_WORDS
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-
-#: Keys that are compared with a field of the catalogue's entry.
-FIELDS = ("id", "kind", "family", "species", "origin", "state", "is")
 
 
 def _values(known: CatalogueEntry, field: str) -> tuple[str, ...]:
@@ -35,12 +34,10 @@ class Listing:
     """Ingredients with what they have between them, by which those that a choice may fit are
     found at once."""
 
-    __slots__ = ("_known", "_places", "entries", "printed")
+    __slots__ = ("_known", "_places", "entries")
 
     def __init__(self, entries: Sequence[Ingredient]) -> None:
         self.entries = entries
-        #: Every name and note.
-        self.printed = "\n".join(["\n".join((one.name, *one.notes)) for one in entries])
         self._known = [
             (place, one.match.known) for place, one in enumerate(entries) if one.match is not None
         ]
@@ -70,7 +67,7 @@ class Alternative(NamedTuple):
     """One way to be chosen."""
 
     fields: tuple[tuple[str, frozenset[str]], ...] = ()
-    words: Words | None = None
+    words: re.Pattern[str] | None = None
     but: tuple[Alternative, ...] = ()
 
     def fits(self, entry: Ingredient) -> bool:
@@ -89,9 +86,7 @@ class Alternative(NamedTuple):
             if not places or (len(self.fields) == 1 and self.words is None and not self.but):
                 return places
         if self.words is not None:
-            if not self.words.may_be_in(listing.printed):
-                return ()
-            search = self.words.compiled().search
+            search = self.words.search
             places = [place for place in places if _is_printed(listing.entries[place], search)]
         entries = ((place, listing.entries[place]) for place in places)
         return [place for place, entry in entries if self._fits_but_for_words(entry)]
@@ -155,15 +150,15 @@ def _alternatives(given: object, where: str) -> tuple[Alternative, ...]:
 
 
 def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
-    strange = sorted(set(given) - {*FIELDS, "words", "not"})
+    strange = sorted(set(given) - {*CHOICE_FIELDS, *CHOICE_WORDS, "not"})
     if strange:
         raise _fault(where, strange[0])
-    words = None
-    if "words" in given:
-        words = pattern(*_listed(given["words"], where))
+    printed = {key: given[key] for key in CHOICE_WORDS if key in given}
     return Alternative(
-        tuple((key, frozenset(_listed(given[key], where))) for key in FIELDS if key in given),
-        words,
+        tuple(
+            (key, frozenset(_listed(given[key], where))) for key in CHOICE_FIELDS if key in given
+        ),
+        wording(printed) if printed else None,
         _alternatives(given["not"], where) if "not" in given else (),
     )
 
@@ -176,7 +171,7 @@ def _listed(value: object, where: str) -> tuple[str, ...]:
 
 
 def _fault(where: str, what: object) -> InputError:
-    expected = f"a choice of ingredients: {', '.join((*FIELDS, 'words', 'not'))}"
+    expected = f"a choice of ingredients: {', '.join((*CHOICE_FIELDS, *CHOICE_WORDS, 'not'))}"
     return InputError(Fault(where, None, None, f"{what!r} chooses no ingredient", expected))
 
 

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import cache
 
-from panellint.core.patterns import Words, pattern, spaced
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
+from panellint.core.wording import regex, spaced
 from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.figures import amount_of
 from panellint.label.guarantees import nutrient_of, unit_of
@@ -22,9 +22,9 @@ from panellint.rulepacks.data import data
 
 
 @cache
-def _words(part: str, key: str) -> tuple[tuple[str, Words], ...]:
+def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
     """A part of `rules/words/statements.yaml` as (name, words), in the file's order."""
-    return tuple((entry[key], pattern(*entry["words"])) for entry in data("words/statements")[part])
+    return tuple((entry[key], regex(*entry["words"])) for entry in data("words/statements")[part])
 
 
 def _may_tell_route(lowered: str) -> bool:
@@ -48,9 +48,9 @@ def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
 
 
 @cache
-def _never() -> Words:
+def _never() -> re.Pattern[str]:
     """Sentences that only look like a statement."""
-    return pattern(*data("words/statements")["never"])
+    return regex(*data("words/statements")["never"])
 
 
 @cache
@@ -62,9 +62,9 @@ def _beside() -> re.Pattern[str]:
 
 
 @cache
-def _feeding() -> Words:
+def _feeding() -> re.Pattern[str]:
     """How a line begins that says how to feed."""
-    return pattern(*data("words/statements")["feeding"])
+    return regex(*data("words/statements")["feeding"])
 
 
 @cache

@@ -1,26 +1,135 @@
-"""What a check takes: its parameters as a rule gives them."""
+"""What a check takes: its parameters as they are declared beside it, and as a rule gives them.
 
-from __future__ import annotations
+A check's module has a mapping DECLARATIONS of function name to Declaration. Packs are validated
+and compiled by it, the JSON Schema of packs and `panellint rule --checks` are made of it.
+"""
 
+import re
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any, TypeVar
+from enum import StrEnum
+from typing import Any, NamedTuple, TypeVar
 
 from panellint.core.errors import Fault, InputError
-from panellint.core.patterns import Words, pattern
+from panellint.core.wording import wording
 
 T = TypeVar("T")
 
+#: What a choice of ingredients may ask of the catalogue's entry, and of the printed words.
+CHOICE_FIELDS = ("id", "kind", "family", "species", "origin", "state", "is")
+CHOICE_WORDS = ("words", "exact", "regex")
+#: The default of a parameter that every rule must give. None stands for one that may be left out.
+REQUIRED: Any = ...
+
+
+class Type(StrEnum):
+    """What a parameter holds, in the words of a fault."""
+
+    NUMBER = "a number"
+    COUNT = "a whole number"
+    FLAG = "true or false"
+    TEXT = "a text"
+    TEXTS = "a list of texts"
+    COUNTS = "a list of whole numbers"
+    WORDS = "words to search for"
+    INGREDIENTS = "a choice of ingredients"
+    TABLE = "keys and values"
+    GROUP = "keys and values of their own"
+    ROWS = "a list of keys and values"
+
+
+class Parameter(NamedTuple):
+    """One parameter of a check.
+
+    `values` are the texts that it may hold, or the keys of a table, where not every one will do.
+    `fields` are those of each of its rows, or the one type of a table's values.
+    """
+
+    name: str
+    type: Type
+    meaning: str
+    unit: str = ""
+    default: Any = REQUIRED
+    values: tuple[str, ...] = ()
+    fields: tuple["Parameter", ...] = ()
+
+
+class Declaration(NamedTuple):
+    """What a rule of a check may give: parameters, and texts for variants of its observations."""
+
+    parameters: tuple[Parameter, ...] = ()
+    variants: tuple[str, ...] = ()
+
+
+def number(name: str, unit: str, meaning: str, default: Any = REQUIRED) -> Parameter:
+    """Declares a number in a unit ("percent as fed")."""
+    return Parameter(name, Type.NUMBER, meaning, unit, default)
+
+
+def count(name: str, unit: str, meaning: str, default: Any = REQUIRED) -> Parameter:
+    """Declares a whole number of something."""
+    return Parameter(name, Type.COUNT, meaning, unit, default)
+
+
+def counts(name: str, unit: str, meaning: str, default: Any = REQUIRED) -> Parameter:
+    """Declares a list of whole numbers."""
+    return Parameter(name, Type.COUNTS, meaning, unit, default)
+
+
+def flag(name: str, meaning: str, default: Any = REQUIRED) -> Parameter:
+    """Declares what is true or false."""
+    return Parameter(name, Type.FLAG, meaning, default=default)
+
+
+def text(name: str, meaning: str, *values: str, default: Any = REQUIRED) -> Parameter:
+    """Declares a text, one of `values` where there are any."""
+    return Parameter(name, Type.TEXT, meaning, default=default, values=values)
+
+
+def texts(name: str, meaning: str, *values: str, default: Any = REQUIRED) -> Parameter:
+    """Declares a list of texts, each one of `values` where there are any."""
+    return Parameter(name, Type.TEXTS, meaning, default=default, values=values)
+
+
+def words(name: str, meaning: str, default: Any = REQUIRED) -> Parameter:
+    """Declares words and phrases to search for (`core.wording`)."""
+    return Parameter(name, Type.WORDS, meaning, default=default)
+
+
+def ingredients(name: str, meaning: str, default: Any = REQUIRED) -> Parameter:
+    """Declares a choice of ingredients (`ingredients.selector`)."""
+    return Parameter(name, Type.INGREDIENTS, meaning, default=default)
+
+
+def table(
+    name: str, meaning: str, of: Parameter, *values: str, default: Any = REQUIRED
+) -> Parameter:
+    """Declares keys, each one of `values` where there are any, with values of one type."""
+    return Parameter(name, Type.TABLE, meaning, default=default, values=values, fields=(of,))
+
+
+def group(name: str, meaning: str, *fields: Parameter, default: Any = REQUIRED) -> Parameter:
+    """Declares a mapping with fields of its own."""
+    return Parameter(name, Type.GROUP, meaning, default=default, fields=fields)
+
+
+def rows(name: str, meaning: str, *fields: Parameter, default: Any = REQUIRED) -> Parameter:
+    """Declares a list of mappings with the same fields."""
+    return Parameter(name, Type.ROWS, meaning, default=default, fields=fields)
+
 
 class Parameters(Mapping[str, Any]):
-    """A rule's parameters: a mapping that blames the pack where one is missing or wrong."""
+    """A rule's parameters, with defaults filled in.
 
-    __slots__ = ("_made", "_patterns", "_values", "_where")
+    A mapping that names the pack where one is missing or of another type: so it is for checks of
+    other packages that declare nothing.
+    """
+
+    __slots__ = ("_built", "_values", "_where")
 
     def __init__(self, values: Mapping[str, Any], where: tuple[str, str, int] = ("", "", 0)):
         self._values = dict(values)
         self._where = where
-        self._made: dict[tuple[str, Callable[..., Any]], Any] = {}
-        self._patterns: dict[str, Words] = {}
+        self._built: dict[tuple[str, Callable[..., Any]], Any] = {}
 
     def __getitem__(self, key: str) -> Any:
         if key not in self._values:
@@ -31,7 +140,7 @@ class Parameters(Mapping[str, Any]):
         return key in self._values
 
     def get(self, key: str, default: Any = None) -> Any:
-        """The parameter, or `default` where the rule does not give it."""
+        """Returns the parameter, or `default` where the rule does not give it."""
         return self._values.get(key, default)
 
     def __iter__(self) -> Iterator[str]:
@@ -44,53 +153,48 @@ class Parameters(Mapping[str, Any]):
         return f"Parameters({self._values!r})"
 
     def number(self, key: str) -> float:
-        """A number. Raises InputError, at the rule, where it is missing or none."""
+        """Returns a number. Raises InputError, at the rule, where it is missing or none."""
         value = self._values.get(key)
         if isinstance(value, bool) or not isinstance(value, int | float):
-            value = self[key]
-            raise self._fault(f"parameter `{key}` is {value!r}", "a number")
+            raise self._fault(f"parameter `{key}` is {self[key]!r}", Type.NUMBER)
         return value
 
     def text(self, key: str) -> str:
-        """A text. Raises InputError, at the rule, where it is missing or none."""
+        """Returns a text. Raises InputError, at the rule, where it is missing or none."""
         value = self._values.get(key)
         if not isinstance(value, str):
-            value = self[key]
-            raise self._fault(f"parameter `{key}` is {value!r}", "a text")
+            raise self._fault(f"parameter `{key}` is {self[key]!r}", Type.TEXT)
         return value
 
-    def words(self, key: str) -> tuple[str, ...]:
-        """A list of texts; one text is a list of one. Raises InputError as `text` does."""
-        made = self._made.get((key, tuple))
-        if made is None:
-            value = self[key]
-            found = [value] if isinstance(value, str) else value
-            if not isinstance(found, list) or not all(isinstance(item, str) for item in found):
-                raise self._fault(f"parameter `{key}` is {value!r}", "a list of texts")
-            made = self._made[key, tuple] = tuple(found)
-        words: tuple[str, ...] = made
-        return words
+    def texts(self, key: str) -> tuple[str, ...]:
+        """Returns a list of texts, empty where an optional one is not given; one text is a list
+        of one."""
+        return self.built(key, _texts) if key in self._values else ()
 
-    def pattern(self, key: str) -> Words:
-        """A list of regular expressions as one, made once. Raises InputError as `text` does."""
-        found = self._patterns.get(key)
-        if found is None:
-            found = self._patterns[key] = pattern(*self.words(key))
-        return found
+    def words(self, key: str) -> re.Pattern[str]:
+        """Returns the words to search for. Raises InputError as `text` does."""
+        return self.built(key, _wording)
 
-    def made(self, key: str, make: Callable[[Any, str], T]) -> T:
-        """What `make` makes of a parameter and the pack's path, made once: what a rule looks
-        for is the same for every label. Raises InputError where the parameter is missing."""
-        found = self._made.get((key, make))
-        if found is None:
-            found = self._made[key, make] = make(self[key], self._where[1])
-        made: T = found
-        return made
+    def built(self, key: str, build: Callable[[Any, str], T]) -> T:
+        """Returns what `build` makes of a parameter and the pack's path, built once: what a rule
+        searches for is the same for every label. Raises InputError where it is missing."""
+        if (key, build) not in self._built:
+            self._built[key, build] = build(self[key], self._where[1])
+        value: T = self._built[key, build]
+        return value
 
-    def changed(self, values: Mapping[str, Any]) -> Parameters:
-        """The same with other values for some."""
+    def changed(self, values: Mapping[str, Any]) -> "Parameters":
+        """Returns the same with other values for some."""
         return Parameters({**self._values, **values}, self._where)
 
     def _fault(self, message: str, expected: str) -> InputError:
         rule, path, line = self._where
         return InputError(Fault(path, line or None, None, f"rule `{rule}`: {message}", expected))
+
+
+def _texts(value: Any, where: str) -> tuple[str, ...]:
+    return (value,) if isinstance(value, str) else tuple(value)
+
+
+def _wording(value: Any, where: str) -> re.Pattern[str]:
+    return wording(value)

@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from panellint.core.errors import PanellintError
 from panellint.core.findings import Observation
+from panellint.rulepacks.parameters import Declaration
 
 GROUP = "panellint.checks"
 
@@ -225,6 +226,15 @@ def _imported(place: str) -> Any:
     """Returns what stands at "module:name"."""
     module, _, name = place.partition(":")
     return getattr(import_module(module), name)
+
+
+def declaration(name: str) -> Declaration | None:
+    """Returns what a rule of the check may give; None where a check of another package declares
+    nothing. Raises UnknownCheck, and PanellintError where the package cannot be loaded."""
+    function = find(name).function
+    declared = getattr(import_module(function.__module__), "DECLARATIONS", {})
+    found: Declaration | None = declared.get(function.__name__)
+    return found
 
 
 @cache

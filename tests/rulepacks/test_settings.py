@@ -277,7 +277,7 @@ def test_the_rules_about_a_kind_of_label_are_those_that_are_on_and_apply(kind: L
     assert [rule.id for rule in Settings.default().rules_about(kind)] == expected
 
 
-def test_what_a_parameter_is_made_into_is_made_once() -> None:
+def test_what_a_parameter_is_built_into_is_built_once() -> None:
     made = []
 
     def make(value: str, where: str) -> list[str]:
@@ -285,11 +285,11 @@ def test_what_a_parameter_is_made_into_is_made_once() -> None:
         return [value]
 
     parameters = Parameters({"which": "duck"}, ("some-rule", "pack.yaml", 7))
-    assert parameters.made("which", make) is parameters.made("which", make)
+    assert parameters.built("which", make) is parameters.built("which", make)
     assert made == [("duck", "pack.yaml")]
-    assert parameters.changed({"which": "goose"}).made("which", make) == ["goose"]
+    assert parameters.changed({"which": "goose"}).built("which", make) == ["goose"]
     with pytest.raises(InputError, match="`other` is missing"):
-        parameters.made("other", make)
+        parameters.built("other", make)
 
 
 def test_settings_for_a_market_are_made_once_for_all_labels():

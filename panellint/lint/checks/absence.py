@@ -12,12 +12,13 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
+from panellint.core.wording import regex
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
 from panellint.lint.checks.support.free_text import FreeText, spoken
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -49,8 +50,8 @@ class Absent(NamedTuple):
 
 
 class _Words(NamedTuple):
-    before: Words
-    after: Words
+    before: re.Pattern[str]
+    after: re.Pattern[str]
     modifiers: frozenset[str]
     fillers: frozenset[str]
     trailing: frozenset[str]
@@ -71,8 +72,8 @@ def _words() -> _Words:
         choices = (_choice(topic.get("against")), _choice(topic.get("perhaps")))
         topics.update(dict.fromkeys(topic["names"], choices))
     return _Words(
-        pattern(absence["before"]),
-        pattern(absence["after"]),
+        regex(absence["before"]),
+        regex(absence["after"]),
         frozenset(absence["modifiers"]),
         frozenset(absence["fillers"]),
         frozenset(absence["trailing"]),
@@ -235,3 +236,6 @@ def _observation(
         },
         related=(Related(absent.span, "the claim"), *others),
     )
+
+
+DECLARATIONS = {"check": parameters.Declaration(variants=("certain", "doubtful"))}

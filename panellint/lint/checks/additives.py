@@ -6,15 +6,16 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
+from panellint.core.wording import regex, wording
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ class _Limited(NamedTuple):
     """An additive with a maximum: nutrient id, the words it is printed by, the maximum."""
 
     nutrient: str
-    words: Words
+    words: re.Pattern[str]
     at_most: Decimal
     unit: str
 
@@ -44,7 +45,7 @@ def _limited() -> tuple[_Limited, ...]:
     return tuple(
         _Limited(
             one["nutrient"],
-            pattern(*one["words"]),
+            regex(*one["words"]),
             Decimal(str(one["at_most"])),
             one["unit"],
         )
@@ -136,9 +137,9 @@ def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
 
 def _whole_ration(context: LabelContext, rule: Rule) -> bool:
     routes = {one.route for one in context.label.adequacy}
-    if routes & set(rule.parameters.words("complete")):
+    if routes & set(rule.parameters.texts("complete")):
         return True
-    words = rule.parameters.pattern("whole-ration")
+    words = rule.parameters.words("whole-ration")
     return any(words.search(section.text) for section in context.sections_of("feeding"))
 
 
@@ -149,7 +150,7 @@ def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     if not is_whole(context):
         return
-    which = rule.parameters.made("which", Choice).of(listing(context))
+    which = rule.parameters.built("which", Choice).of(listing(context))
     found = [one for one in which if one.match and not one.members]
     if found:
         names = list(dict.fromkeys(one.name for one in found))
@@ -171,32 +172,72 @@ def said_of_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     lists = context.sections_of("additives")
     if not any(one.value is not None for one in context.label.additives):
         return
-    words = rule.parameters.pattern("words")
+    words = rule.parameters.words("words")
     if any(words.search(f"{context.source.slice(one.heading)} {one.text}") for one in lists):
         return
     yield Observation(where(context, "additives"), Certainty.PRACTICE)
 
 
 def stressed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """An additive stressed in name or claims whose amount is not declared.
+    """Finds additives stressed in name or claims whose amount is not declared."""
+    with_ = rule.parameters
+    rows = with_.built("stressed", _stressed)
+    for stretch, opening in said(context, with_.words("openings")):
+        start = len(stretch.text) - len(stretch.text[opening.end() :].lstrip())
+        for names, shown_by in rows:
+            named = names.match(stretch.text, start)
+            if named and not _declared(context, shown_by):
+                at = stretch.start
+                yield Observation(
+                    Span(at + opening.start(), at + named.end()),
+                    Certainty.PRACTICE,
+                    {
+                        "named": fold(named.group()),
+                        "claim": stretch.text[opening.start() : named.end()],
+                    },
+                )
 
-    `words` are regular expressions with the additive in the group `named`; `wanted` maps what
-    that group may say, as a regular expression, to words that show it among the additives or
-    the constituents.
-    """
-    words = rule.parameters.pattern("words")
-    wanted = rule.parameters["wanted"]
-    for stretch, match in said(context, words):
-        named = fold(match["named"])
-        shows = next((w for key, w in wanted.items() if pattern(key).fullmatch(named)), None)
-        if shows is None or _declared(context, pattern(*shows)):
-            continue
-        yield Observation(
-            stretch.span(match), Certainty.PRACTICE, {"named": named, "claim": match.group()}
-        )
+
+def _stressed(
+    given: list[dict[str, Any]], where: str
+) -> list[tuple[re.Pattern[str], re.Pattern[str]]]:
+    return [(wording(row["named"]), wording(row["shown-by"])) for row in given]
 
 
-def _declared(context: LabelContext, words: Words) -> bool:
+def _declared(context: LabelContext, words: re.Pattern[str]) -> bool:
     printed = [one.printed for one in context.label.additives if one.value is not None]
     printed += [one.printed for one in context.label.guarantees]
     return any(words.search(name) for name in printed)
+
+
+DECLARATIONS = {
+    "without_amount": parameters.Declaration(),
+    "maximum": parameters.Declaration(
+        (
+            parameters.number("moisture", "percent", "The moisture for which the maxima stand."),
+            parameters.texts("complete", "Kinds of statement that make a food complete."),
+            parameters.words(
+                "whole-ration", "Feeding directions that make a food the whole ration."
+            ),
+        ),
+        variants=("dry",),
+    ),
+    "misplaced": parameters.Declaration(
+        (parameters.ingredients("which", "What belongs under the heading of additives."),),
+        variants=("one",),
+    ),
+    "stressed": parameters.Declaration(
+        (
+            parameters.words("openings", 'Words before what they stress ("with added").'),
+            parameters.rows(
+                "stressed",
+                "What may be stressed, and what shows its amount.",
+                parameters.words("named", "The additive, as free words name it."),
+                parameters.words("shown-by", "Its names among additives and constituents."),
+            ),
+        )
+    ),
+    "said_of_all": parameters.Declaration(
+        (parameters.words("words", "What the heading or the list of additives must say."),)
+    ),
+}

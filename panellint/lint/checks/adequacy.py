@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.patterns import spaced
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.core.wording import spaced
 from panellint.label.statements import species_in, stages_in
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -46,9 +48,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def complete_claim(context: LabelContext, with_: Parameters) -> Span | None:
     """The first words in name or claims that call the food complete (`claims`), or None."""
-    if not with_.get("claims"):
-        return None
-    claims = said(context, with_.pattern("claims"))
+    claims = said(context, with_.words("claims"))
     return next((stretch.span(found) for stretch, found in claims), None)
 
 
@@ -58,8 +58,8 @@ def contradiction(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     `complete` and `partial` are routes of either kind.
     """
     with_ = rule.parameters
-    whole = _first(context, with_.words("complete"))
-    partial = _first(context, with_.words("partial"))
+    whole = _first(context, with_.texts("complete"))
+    partial = _first(context, with_.texts("partial"))
     if whole and partial:
         yield Observation(
             partial.span,
@@ -87,10 +87,10 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     name = context.label.product_name
-    named = [one for one in stages_in(name) if one in with_.words("named")]
+    named = [one for one in stages_in(name) if one in with_.texts("named")]
     stated = [one for one in context.label.adequacy if one.stages]
     stages = {stage for one in stated for stage in one.stages}
-    if not named or not stated or not stages.isdisjoint(with_.words("enough")):
+    if not named or not stated or not stages.isdisjoint(with_.texts("enough")):
         return
     yield Observation(
         _word(context, context.label.product_name_span, "stages", named[0], key="stage"),
@@ -107,8 +107,8 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     for one in context.label.adequacy:
-        stages = [name for name in one.stages if name in with_.words("stages")]
-        if one.route in with_.words("routes") and stages and one.large_size is None:
+        stages = [name for name in one.stages if name in with_.texts("stages")]
+        if one.route in with_.texts("routes") and stages and one.large_size is None:
             yield Observation(
                 _word(context, one.span, "stages", stages[0], key="stage"),
                 Certainty.PROVEN,
@@ -129,3 +129,37 @@ def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "s
     words = next(one["words"] for one in data("words/statements")[part] if one[key] == name)
     found = re.search(spaced("|".join(words)), context.source.slice(span), re.IGNORECASE)
     return Span(span.start + found.start(), span.start + found.end()) if found else span
+
+
+DECLARATIONS = {
+    "missing": parameters.Declaration(
+        (
+            parameters.table(
+                "except-uses",
+                "Uses of a food that owe no statement, by edition of the text.",
+                parameters.texts("uses", "Uses of a food."),
+            ),
+            parameters.words("claims", "Words that call a food complete."),
+        ),
+        variants=("claimed",),
+    ),
+    "contradiction": parameters.Declaration(
+        (
+            parameters.texts("complete", "Kinds of statement that make a food complete."),
+            parameters.texts("partial", "Kinds of statement that make it part of a diet."),
+        )
+    ),
+    "species": parameters.Declaration(),
+    "stage": parameters.Declaration(
+        (
+            parameters.texts("named", "Life stages in the name that the rule is about."),
+            parameters.texts("enough", "Life stages of a statement that cover these."),
+        )
+    ),
+    "large_size": parameters.Declaration(
+        (
+            parameters.texts("stages", "Life stages of a statement that the rule is about."),
+            common.ROUTES,
+        )
+    ),
+}

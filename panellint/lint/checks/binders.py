@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from panellint.analysis.starch_roles import answers
 from panellint.core.findings import Certainty, Observation
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -35,3 +36,25 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 rests_on=answer.stands.rests_on,
                 proof=answer.sources,
             )
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(
+        (
+            parameters.text(
+                "answer",
+                "The answer that gives a finding.",
+                "bulk",
+                "holds shape",
+                "undecided",
+                "binds",
+            ),
+            parameters.number("starch-binds-up-to", "percent of the mix", "A binder's part."),
+            parameters.number("gum-binds-up-to", "percent of the mix", "All gums together."),
+            parameters.count("bulk-among-first", "entries", "High in the list is so far down."),
+            parameters.ingredients("starches", "Starches that bind or fill."),
+            parameters.ingredients("gums", "Gums, which bind in small amounts."),
+            parameters.ingredients("markers", "What is little itself, such as salt."),
+        )
+    )
+}

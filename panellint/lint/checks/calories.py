@@ -11,8 +11,10 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import number
 from panellint.core.units import grams_in
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.nutrition.energy import kcal, kcal_per_kg, modified_atwater
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -184,3 +186,30 @@ def _per_kg(context: LabelContext) -> EnergyFigure | None:
 def _half(value: Decimal) -> Decimal:
     """Half a unit of the last printed digit."""
     return Decimal((0, (5,), int(value.as_tuple().exponent) - 1))
+
+
+_FAULTS = ("missing", "per-kg", "familiar-unit", "method")
+
+DECLARATIONS = {
+    "line": parameters.Declaration(
+        (parameters.text("fault", "What the calorie line lacks.", *_FAULTS),), ("unread",)
+    ),
+    "unit_weight": parameters.Declaration(
+        (parameters.number("within-percent", "percent", "How far rounding may explain a gap."),)
+    ),
+    "figure": parameters.Declaration(
+        (parameters.number("above", "kcal/kg", "No food has more energy than this."),),
+        ("nothing",),
+    ),
+    "against_guarantees": parameters.Declaration(
+        (
+            parameters.text("side", "Where the declared figure stands.", "below", "above"),
+            parameters.table(
+                "percent",
+                "How far apart the figures may be, by class of moisture.",
+                parameters.number("apart", "percent of the figure from guarantees", "How far."),
+                *common.MOISTURE_CLASSES,
+            ),
+        )
+    ),
+}

@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import one_line
 from panellint.label.model import Bound
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
 from panellint.nutrition.forms import moisture_class
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -90,8 +92,8 @@ def compared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     `percentage` and `than` are regular expressions looked for in the same stretch of words.
     """
     with_ = rule.parameters
-    percentage, than = with_.pattern("percentage"), with_.pattern("than")
-    for stretch, match in said(context, with_.pattern("words")):
+    percentage, than = with_.words("percentage"), with_.words("than")
+    for stretch, match in said(context, with_.words("words")):
         sentence = _sentence(stretch.text, match)
         lacks = []
         if not percentage.search(sentence):
@@ -114,7 +116,7 @@ def _sentence(text: str, match: re.Match[str]) -> str:
 
 def _first(context: LabelContext, rule: Rule) -> tuple[Span, str] | None:
     """The place and the words of the first such claim."""
-    for stretch, match in said(context, rule.parameters.pattern("words")):
+    for stretch, match in said(context, rule.parameters.words("words")):
         return stretch.span(match), one_line(match.group())
     return None
 
@@ -126,3 +128,29 @@ def _class(context: LabelContext) -> tuple[str, bool] | None:
         return moisture_class(float(moisture.value)), True
     found = context.form.moisture_class
     return (found, False) if found else None
+
+
+def _at_most(unit: str, what: str) -> parameters.Parameter:
+    return parameters.table(
+        "at-most",
+        f"{what} that a food may have, by class of moisture.",
+        parameters.number("most", unit, f"{what}."),
+        *common.MOISTURE_CLASSES,
+    )
+
+
+DECLARATIONS = {
+    "energy": parameters.Declaration(
+        (common.CLAIM, _at_most("kcal/kg as fed", "The most energy")), ("no figure",)
+    ),
+    "fat": parameters.Declaration(
+        (common.CLAIM, _at_most("percent as fed", "The most crude fat")), ("least", "no maximum")
+    ),
+    "compared": parameters.Declaration(
+        (
+            common.CLAIM,
+            parameters.words("percentage", "Words that say by how much."),
+            parameters.words("than", "Words that say less than what."),
+        )
+    ),
+}

@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING, Any
 
 from panellint.analysis.list_position import ordinal, standing
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.patterns import pattern
 from panellint.core.text import fold
+from panellint.core.wording import regex
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import FreeText, may_be_said, said
+from panellint.lint.checks.support.free_text import FreeText, said
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -36,9 +37,9 @@ def _claims(key: str) -> Any:
 def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of one animal protein, where the list names animals of two species: `protein`
     chooses what counts as protein, `perhaps` what holds a little of it."""
-    for stretch, match in said(context, pattern(*_claims("single-protein")["words"])):
-        protein = rule.parameters.made("protein", Choice)
-        perhaps = rule.parameters.made("perhaps", Choice)
+    for stretch, match in said(context, regex(*_claims("single-protein")["words"])):
+        protein = rule.parameters.built("protein", Choice)
+        perhaps = rule.parameters.built("perhaps", Choice)
         entries = context.entries
         sources = [e for e in protein.among(entries) if _species(e)]
         own = _own_species(context, sources)
@@ -82,8 +83,8 @@ def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A claim of few ingredients (`claim` is its key in the word lists), where more than
     `at-most` are declared; `uncounted` chooses what nobody counts (vitamins, minerals)."""
     most = rule.parameters.number("at-most")
-    for stretch, match in said(context, pattern(*_claims(rule.parameters.text("claim"))["words"])):
-        uncounted = rule.parameters.made("uncounted", Choice)
+    for stretch, match in said(context, regex(*_claims(rule.parameters.text("claim"))["words"])):
+        uncounted = rule.parameters.built("uncounted", Choice)
         counted = [e for e in context.leaves if e.name and not uncounted.fits(e)]
         if len(counted) > most:
             yield Observation(
@@ -96,7 +97,7 @@ def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """ "Made with X": X is nowhere in the list, or there can be less than `share-at-least`."""
-    for stretch, match in said(context, pattern(_claims("made-with")["words"])):
+    for stretch, match in said(context, regex(_claims("made-with")["words"])):
         named = _named_after(context, stretch, match.end())
         if named is None:
             continue
@@ -139,13 +140,13 @@ def _named_after(
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food called raw that holds what was rendered or cooked (`cooked` chooses it), or that
     is made in a form of `cooked-forms`."""
-    for stretch, match in said(context, pattern(*_claims("raw")["words"])):
-        if context.form.id in rule.parameters.words("cooked-forms") and context.form.stated:
+    for stretch, match in said(context, regex(*_claims("raw")["words"])):
+        if context.form.id in rule.parameters.texts("cooked-forms") and context.form.stated:
             yield Observation(
                 stretch.span(match), Certainty.PRACTICE, {"form": context.form.id}, variant="form"
             )
             return
-        cooked = rule.parameters.made("cooked", Choice)
+        cooked = rule.parameters.built("cooked", Choice)
         held = list(cooked.among(context.entries))
         if held:
             yield Observation(
@@ -161,8 +162,8 @@ def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food called human grade: what that asks of its maker, and, apart, an ingredient that
     `feed` chooses, since it is made for feed alone."""
-    feed = rule.parameters.made("feed", Choice)
-    for stretch, match in said(context, pattern(*_claims("human-grade")["words"])):
+    feed = rule.parameters.built("feed", Choice)
+    for stretch, match in said(context, regex(*_claims("human-grade")["words"])):
         held = list(feed.among(context.entries))
         if held:
             yield Observation(
@@ -188,9 +189,9 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     name = rule.parameters.text("dish")
     if context.form.moisture_class != "wet" or not context.declaration.ingredients:
         return
-    words = pattern(*_claims("dishes")[name])
+    words = regex(*_claims("dishes")[name])
     for stretch, match in said(context, words):
-        needs = rule.parameters.made("needs", Choice)
+        needs = rule.parameters.built("needs", Choice)
         entries = context.entries
         told = all(e.match for e in context.leaves) and not any(e.component for e in entries)
         if stretch.in_name and told and not any(needs.among(entries)):
@@ -204,7 +205,7 @@ def broth(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A food that is sold for its broth and is mostly water: the broth stands first, or water
     does, and the moisture guarantee, where there is one, is at least `moisture-at-least`
     percent."""
-    for stretch, match in said(context, pattern(*_claims("broth"))):
+    for stretch, match in said(context, regex(*_claims("broth"))):
         entries = context.declaration.ingredients
         first = entries[0] if entries else None
         moisture = context.guarantee("moisture")
@@ -238,9 +239,7 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
     if not entries:
         return
     ways = _claims("first")["words"]
-    if not may_be_said(context, pattern(*ways)):
-        return
-    words = (pattern(one) for one in ways)
+    words = (regex(one) for one in ways)
     for stretch, match in (pair for one in words for pair in said(context, one)):
         found = _claimed_first(context, match)
         if found is None:
@@ -294,7 +293,7 @@ def _dropping(context: LabelContext, rule: Rule, claim: dict[str, str]) -> Itera
         return
     best = worst = 1
     ahead: list[Ingredient] = []
-    uncounted = rule.parameters.made("uncounted", Choice)
+    uncounted = rule.parameters.built("uncounted", Choice)
     counted = [other for other in others if not uncounted.fits(other)]
     looked_at = counted[: int(rule.parameters.number("looked-at"))]
     for other in looked_at:
@@ -328,3 +327,55 @@ def _dropping(context: LabelContext, rule: Rule, claim: dict[str, str]) -> Itera
 def _moisture(entry: Ingredient) -> tuple[float, float] | None:
     found = entry.match.known.range_of("moisture") if entry.match else None
     return (found.low, found.high) if found else None
+
+
+DECLARATIONS = {
+    "single_protein": parameters.Declaration(
+        (
+            parameters.ingredients("protein", "What counts as a source of protein."),
+            parameters.ingredients("perhaps", "What holds a little protein."),
+        ),
+        ("certain", "doubtful"),
+    ),
+    "limited": parameters.Declaration(
+        (
+            parameters.text("claim", "The claim, a key of rules/words/claims.yaml."),
+            parameters.count("at-most", "ingredients", "So many may be declared."),
+            parameters.ingredients("uncounted", "What nobody counts."),
+        )
+    ),
+    "made_with": parameters.Declaration(
+        (parameters.number("share-at-least", "percent of the mix", "Less is little."),),
+        ("absent", "little"),
+    ),
+    "raw": parameters.Declaration(
+        (
+            parameters.texts("cooked-forms", "Forms of food that are cooked."),
+            parameters.ingredients("cooked", "What was rendered or cooked."),
+        ),
+        ("form", "holds"),
+    ),
+    "human_grade": parameters.Declaration(
+        (parameters.ingredients("feed", "What is made for feed alone."),), ("holds", "asks")
+    ),
+    "dish": parameters.Declaration(
+        (
+            parameters.text("dish", "The dish, a key of `dishes` in rules/words/claims.yaml."),
+            parameters.ingredients("needs", "What such a dish takes."),
+        )
+    ),
+    "broth": parameters.Declaration(
+        (parameters.number("moisture-at-least", "percent as fed", "Less is not mostly water."),),
+        ("broth", "guaranteed"),
+    ),
+    "first_ingredient": parameters.Declaration(
+        (
+            parameters.text("asks", "Which order counts.", "order", "dry matter"),
+            parameters.number(
+                "fresh-from", "percent moisture", "What holds less is not fresh.", None
+            ),
+            parameters.count("looked-at", "entries", "So many after the first count.", None),
+            parameters.ingredients("uncounted", "What is left out of the ranking.", None),
+        )
+    ),
+}

@@ -15,8 +15,10 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation
 from panellint.ingredients.product_name import supporting
 from panellint.label.model import Bound, PercentOf
+from panellint.lint.checks import named_share
 from panellint.lint.checks.named_share import share
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -28,7 +30,7 @@ _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNC
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """As `named-share`; of practice, with the case "noted", where a figure is of a part."""
-    tiers = rule.parameters.words("tier")
+    tiers = rule.parameters.texts("tier")
     needs = Decimal(str(rule.parameters.number("each-at-least")))
     named = [one for promise in context.promises if promise.tier in tiers for one in promise.named]
     if all(_least(context.supported[one.span]) >= needs for one in named):
@@ -60,7 +62,7 @@ def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Named ingredients whose own printed percentages are under the tier's."""
     needs = Decimal(str(rule.parameters.number("each-at-least")))
     for promise in context.promises:
-        if promise.tier not in rule.parameters.words("tier"):
+        if promise.tier not in rule.parameters.texts("tier"):
             continue
         for named in promise.named:
             entries = supporting(named, context.declaration)
@@ -100,3 +102,8 @@ def _most(entry: Ingredient) -> Decimal | None:
     if percent is None or percent.of is not PercentOf.FOOD or percent.bound is not Bound.EXACT:
         return None
     return percent.value + percent.half_unit
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(named_share.PARAMETERS, ("noted", *named_share.VARIANTS))
+}

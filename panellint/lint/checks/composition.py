@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING
 
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.patterns import pattern
 from panellint.core.source import Span
 from panellint.core.text import fold, fold_name, one_line
+from panellint.core.wording import regex
 from panellint.ingredients.product_name import supports
 from panellint.label.model import Bound, PercentOf
 from panellint.lint.checks.support.free_text import FreeText, spoken
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 from panellint.shares.premises import numbers
 from panellint.shares.unlisted import ADDITIVES, WATER, left_out
@@ -213,7 +214,7 @@ def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     seen: set[str] = set()
-    exempt = set(with_.words("exempt"))
+    exempt = set(with_.texts("exempt"))
     for known, name, place, certainty in _stressed(context, rule):
         if known.kind in exempt or known.id in exempt or known.id in seen:
             continue
@@ -239,7 +240,7 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
     categories = with_["categories"]
     declared = context.once(_declared_categories)
     for promise in context.promises if declared else ():
-        if promise.tier not in with_.words("tiers"):
+        if promise.tier not in with_.texts("tiers"):
             continue
         for named in promise.named:
             known = named.match.known
@@ -255,7 +256,7 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
 
 
 def _inside(name: str, entries: Sequence[Ingredient]) -> bool:
-    return any(pattern(re.escape(name)).search(text) for one in entries for text in one.notes)
+    return any(regex(re.escape(name)).search(text) for one in entries for text in one.notes)
 
 
 def _stressed(
@@ -263,10 +264,10 @@ def _stressed(
 ) -> Iterator[tuple[CatalogueEntry, str, Span, Certainty]]:
     with_ = rule.parameters
     for promise in context.promises:
-        if promise.tier in with_.words("tiers"):
+        if promise.tier in with_.texts("tiers"):
             for named in promise.named:
                 yield named.match.known, named.name, named.span, Certainty.PROVEN
-    words = with_.pattern("claims")
+    words = with_.words("claims")
     for stretch in spoken(context):
         if not stretch.in_name:
             for opening in words.finditer(stretch.text):
@@ -361,7 +362,7 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not categories:
         return
     places = {one.path for one, _ in declared}
-    kinds = rule.parameters.words("kinds")
+    kinds = rule.parameters.texts("kinds")
     single = [
         one
         for one in context.declaration.ingredients
@@ -382,7 +383,7 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A collective name that is none of the categories: `words` find it."""
-    collective = rule.parameters.pattern("words")
+    collective = rule.parameters.words("words")
     places = {one.path for one, _ in context.once(_declared_categories)}
     for one in context.entries:
         if one.path in places:
@@ -390,3 +391,40 @@ def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         named = one.match is not None and one.match.known.kind == "category"
         if named or collective.fullmatch(fold_name(one.name)):
             yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.name})
+
+
+_TIERS = parameters.texts("tiers", "Tiers of the name that stress an ingredient.")
+_EXEMPT = parameters.texts("exempt", "Kinds and ids that are no feed material.")
+
+DECLARATIONS = {
+    "falling": parameters.Declaration(variants=("rounded",)),
+    "sums": parameters.Declaration(
+        (parameters.number("slack", "percentage points", "How far rounding explains a miss."),),
+        ("members", "short"),
+    ),
+    "short_of_whole": parameters.Declaration(variants=("no water",)),
+    "emphasis": parameters.Declaration(
+        (
+            _TIERS,
+            _EXEMPT,
+            parameters.words("claims", "Words in claims before what they stress."),
+        )
+    ),
+    "stressed_nowhere": parameters.Declaration(
+        (
+            _TIERS,
+            _EXEMPT,
+            parameters.table(
+                "categories",
+                "Numbers of the categories (82/475/EEC) that can hold a kind of ingredient.",
+                parameters.counts("numbers", "numbers", "Numbers of categories."),
+            ),
+        )
+    ),
+    "mixing": parameters.Declaration(
+        (parameters.texts("kinds", "Kinds of single materials that stand against categories."),)
+    ),
+    "permitted": parameters.Declaration(
+        (parameters.words("words", "Collective names that are no categories."),)
+    ),
+}

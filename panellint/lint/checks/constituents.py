@@ -12,7 +12,9 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.label.model import Bound
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -38,7 +40,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     lost = [name for nutrient, name in with_["nutrients"].items() if nutrient not in given]
     if not lost:
         return
-    complete = any(one.route in with_.words("routes") for one in context.label.adequacy)
+    complete = any(one.route in with_.texts("routes") for one in context.label.adequacy)
     yield Observation(
         where(context, "guarantees"),
         Certainty.PROVEN if complete else Certainty.POSSIBLE,
@@ -91,3 +93,36 @@ def other_names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 Certainty.PRACTICE,
                 {"printed": one.printed, "wanted": foreign[one.nutrient]["wanted"]},
             )
+
+
+DECLARATIONS = {
+    "missing": parameters.Declaration(
+        (
+            parameters.table(
+                "nutrients",
+                "The constituents that are due, and what the market calls each.",
+                parameters.text("name", "Its name on a label."),
+            ),
+            common.ROUTES,
+        ),
+        ("all",),
+    ),
+    "moisture": parameters.Declaration(
+        (parameters.number("above", "percent as fed", "Moisture that must be declared."),)
+    ),
+    "as_declared": parameters.Declaration(),
+    "other_names": parameters.Declaration(
+        (
+            parameters.table(
+                "foreign",
+                "Names of another market, by nutrient.",
+                parameters.group(
+                    "name",
+                    "What stands there and what is wanted.",
+                    parameters.texts("names", "Names of another market, in small letters."),
+                    parameters.text("wanted", "The market's own name."),
+                ),
+            ),
+        )
+    ),
+}

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.analysis.nutrient_sources import sources
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.nutrition.profiles import authority_of, profile
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -28,7 +29,7 @@ def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     with_ = rule.parameters
     essential = _essential(*authority_of(context.market), context.species)
-    also, over = with_.words("also-essential"), with_.words("passed-over")
+    also, over = with_.texts("also-essential"), with_.texts("passed-over")
     unlisted = [
         one
         for one in context.label.guarantees
@@ -39,7 +40,7 @@ def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     ]
     if not unlisted:
         return
-    said = with_.pattern("disclaimer").search(context.source.text) is not None
+    said = with_.words("disclaimer").search(context.source.text) is not None
     for one in unlisted:
         if said and one.marks:
             continue
@@ -64,11 +65,11 @@ def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     `by-kind` and `by-note` as for `nutrient-sources`.
     """
     with_ = rule.parameters
-    nutrients = with_.words("nutrients")
+    nutrients = with_.texts("nutrients")
     for one in context.label.guarantees:
         if one.nutrient not in nutrients or not context.leaves:
             continue
-        found = sources(context, [one.nutrient], with_.get("by-kind", {}), with_.get("by-note", {}))
+        found = sources(context, [one.nutrient], with_["by-kind"], with_["by-note"])
         if found.missing and not found.open_list:
             yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.printed})
 
@@ -92,3 +93,35 @@ def percentages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 if one.percent is not None
             ),
         )
+
+
+DECLARATIONS = {
+    "unmarked": parameters.Declaration(
+        (
+            parameters.words("disclaimer", "Words of the disclaimer."),
+            parameters.texts(
+                "also-essential", "Nutrients that stand in the profile under another name."
+            ),
+            parameters.texts("passed-over", "Nutrients that have a rule of their own."),
+        ),
+        ("disclaimer", "mark"),
+    ),
+    "without_source": parameters.Declaration(
+        (
+            parameters.texts("nutrients", "The guarantees that the rule is about."),
+            parameters.table(
+                "by-kind",
+                "Kinds of ingredient that hold a nutrient.",
+                parameters.texts("kinds", "Kinds of ingredient."),
+                default={},
+            ),
+            parameters.table(
+                "by-note",
+                "Words in names and notes that show a source of a nutrient.",
+                parameters.texts("notes", "Words."),
+                default={},
+            ),
+        )
+    ),
+    "percentages": parameters.Declaration(),
+}

@@ -7,14 +7,15 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Edit, Observation, Remedy
-from panellint.core.patterns import Words
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, is_one_animal, listing
 from panellint.ingredients.spelling import near_name, unknown
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import declaration_text
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -28,9 +29,9 @@ _LETTERS = re.compile(r"[^\W\d_]+")
 def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each place in the list where the rule's `words` stand; with `whole` they must be the
     entire name of an entry. `certainty` is the finding's."""
-    words, text = rule.parameters.pattern("words"), declaration_text(context)
+    words, text = rule.parameters.words("words"), declaration_text(context)
     whole = rule.parameters["whole"]
-    if not words.may_be_in(text) or not (whole or words.search(text)):
+    if not whole and not words.search(text):
         return
     certainty = Certainty(rule.parameters.text("certainty"))
     for entry in context.entries:
@@ -46,23 +47,23 @@ def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def _places(context: LabelContext, entry: Ingredient, words: Words, whole: bool) -> Iterator[Span]:
+def _places(
+    context: LabelContext, entry: Ingredient, words: re.Pattern[str], whole: bool
+) -> Iterator[Span]:
     if whole:
-        if words.compiled().fullmatch(entry.name):
+        if words.fullmatch(entry.name):
             yield entry.name_span
         return
     own = entry.name_span if entry.members else entry.span
-    for match in words.compiled().finditer(context.source.slice(own)):
+    for match in words.finditer(context.source.slice(own)):
         yield Span(own.start + match.start(), own.start + match.end())
 
 
 def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each entry whose entire name is one of the rule's `words`, unless the group that it
     stands in, its members or its notes name the animal ("Duck (meat, liver)")."""
-    words = rule.parameters.pattern("words")
-    if not words.may_be_in(declaration_text(context)):
-        return
-    is_all = words.compiled().fullmatch
+    words = rule.parameters.words("words")
+    is_all = words.fullmatch
     found = [entry for entry in context.entries if is_all(entry.name)]
     holders = {entry.path: entry for entry in context.entries} if found else {}
     for entry in found:
@@ -89,7 +90,7 @@ def _is_animal(context: LabelContext, note: str) -> bool:
 
 def spoken(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each place where the product's name or a claim says the rule's `words`."""
-    words = rule.parameters.pattern("words")
+    words = rule.parameters.words("words")
     for stretch, match in said(context, words):
         yield Observation(
             stretch.span(match), Certainty.PRACTICE, {"words": one_line(match.group())}
@@ -147,11 +148,11 @@ def _is_loud(name: str, shortest: int) -> bool:
 def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each ingredient of `which` that stands without words of its purpose: in its own name or
     notes, those of the entry that it stands in, or just before it."""
-    which = rule.parameters.made("which", Choice)
+    which = rule.parameters.built("which", Choice)
     found = which.of(listing(context))
     if not found:
         return
-    words = rule.parameters.pattern("said-by")
+    words = rule.parameters.words("said-by")
     holders = {entry.path: entry for entry in context.entries}
     for entry in found:
         if _is_said(context, entry, holders, words):
@@ -168,7 +169,7 @@ def _is_said(
     context: LabelContext,
     entry: Ingredient,
     holders: dict[tuple[int, ...], Ingredient],
-    words: Words,
+    words: re.Pattern[str],
 ) -> bool:
     # "BHA and citric acid (preservatives)": the words may stand behind what is joined to it.
     end = _ENTRY_END.search(context.source.text, entry.span.end)
@@ -179,3 +180,33 @@ def _is_said(
         return False
     before = context.source.slice(Span(parent.span.start, entry.span.start))
     return bool(words.search(before) or any(words.search(note) for note in parent.notes))
+
+
+DECLARATIONS = {
+    "listed": parameters.Declaration(
+        (
+            common.CERTAINTY,
+            parameters.flag("whole", "Whether the words are the whole name of an entry."),
+            parameters.words("words", "What the list must not say."),
+        )
+    ),
+    "unnamed_animal": parameters.Declaration(
+        (parameters.words("words", "Whole names that name no animal."),)
+    ),
+    "spoken": parameters.Declaration((common.CLAIM,)),
+    "misspelt": parameters.Declaration(),
+    "capitals": parameters.Declaration(
+        (
+            parameters.count("shortest", "letters", "A shorter word is an abbreviation."),
+            parameters.number(
+                "rest-at-least", "percent of the names", "So many stand in small letters."
+            ),
+        )
+    ),
+    "purpose": parameters.Declaration(
+        (
+            parameters.ingredients("which", "What is named with its purpose."),
+            parameters.words("said-by", "Words that say the purpose."),
+        )
+    ),
+}

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import fold
 from panellint.ingredients.model import Ingredient
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -58,3 +59,10 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             },
             related=(Related(earlier.name_span, "first declared here"),),
         )
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(
+        (parameters.text("by", "What two entries have in common.", "name", "synonym"),)
+    )
+}

@@ -14,11 +14,13 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import number
 from panellint.core.units import convert
 from panellint.label.model import Bound
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import where
 from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.guaranteed import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, profile
+from panellint.rulepacks import parameters
 from panellint.shares.model import Base
 from panellint.shares.premises import LITERATURE, Premise
 
@@ -73,7 +75,7 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     ask; a nutrient that some ingredient holds in an unknown amount is left alone, and so is a
     minimum that was not read first-hand.
     """
-    routes = rule.parameters.words("routes")
+    routes = rule.parameters.texts("routes")
     claim = next((one for one in context.label.adequacy if one.route in routes), None)
     if context.quick or claim is None or not context.leaves:
         return
@@ -209,3 +211,9 @@ def _reached(context: LabelContext, limit: Limit, bounds: Bounds) -> str:
     unit = context.formulas.units.get(limit.nutrient, "%")
     most = convert(bounds.high, unit, limit.unit)
     return f"at most {number(most)} of {number(limit.low or 0.0)} {limit.unit}"
+
+
+DECLARATIONS = {
+    "clash": parameters.Declaration(variants=("ranges",)),
+    "out_of_reach": parameters.Declaration((common.ROUTES,)),
+}

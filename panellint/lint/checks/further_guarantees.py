@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.profiles import authority_of, profile
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -34,7 +35,7 @@ def _places(authority: str, edition: str, species: str) -> Mapping[str, tuple[in
 
 def _further(context: LabelContext, rule: Rule) -> list[Guarantee]:
     """The guarantees that a rule is about: those that are not mandatory lines (`passed-over`)."""
-    over = rule.parameters.words("passed-over")
+    over = rule.parameters.texts("passed-over")
     return [one for one in context.label.guarantees if one.nutrient and one.nutrient not in over]
 
 
@@ -45,7 +46,7 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     places = _profile_of(context)
     if not places:
         return
-    same = rule.parameters.get("same-as", {})
+    same = rule.parameters["same-as"]
     before: Guarantee | None = None
     highest = -1
     for one in _further(context, rule):
@@ -80,7 +81,7 @@ def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One of two guarantees (`nutrients`) that are given both or not at all, as maxima."""
-    both = rule.parameters.words("nutrients")
+    both = rule.parameters.texts("nutrients")
     given = {name: context.guarantee(name) for name in both}
     stand = [one for one in given.values() if one is not None]
     if not stand:
@@ -96,3 +97,26 @@ def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(
                 one.value_span, Certainty.PROVEN, {"name": one.printed}, variant="bound"
             )
+
+
+_PASSED_OVER = parameters.texts("passed-over", "Guarantees that stand before the further ones.")
+
+DECLARATIONS = {
+    "order": parameters.Declaration(
+        (
+            _PASSED_OVER,
+            parameters.table(
+                "same-as",
+                "The nutrient of the profile in whose place another stands.",
+                parameters.text("nutrient", "A nutrient."),
+                default={},
+            ),
+        ),
+        ("beyond",),
+    ),
+    "units": parameters.Declaration((_PASSED_OVER,)),
+    "pair": parameters.Declaration(
+        (parameters.texts("nutrients", "Guarantees that are given together or not at all."),),
+        ("bound",),
+    ),
+}

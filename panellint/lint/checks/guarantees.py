@@ -12,8 +12,10 @@ from panellint.core.findings import Certainty, Edit, Observation, Related, Remed
 from panellint.core.phrases import number
 from panellint.core.source import Span
 from panellint.label.model import Bound, Guarantee
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.nutrition.forms import moisture_class
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 from panellint.shares.model import Base
 
@@ -153,7 +155,7 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     food with the others at their figures could never reach; `slack` in percentage points.
     """
     with_ = rule.parameters
-    parts = with_.words("parts")
+    parts = with_.texts("parts")
     given = [
         one
         for one in context.label.guarantees
@@ -169,12 +171,12 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if impossible or last is None or last not in given:
             return
         # A protein or fat that is printed as a maximum by mistake is meant as a minimum.
-        always = with_.words("always")
+        always = with_.texts("always")
         counted = _first_of_each(
             one for one in given if one in least or one.nutrient in always or one is last
         )
         total = sum((one.value for one in counted), Decimal(0))
-        if total <= 100 + Decimal(str(with_.get("slack", 0))):
+        if total <= 100 + Decimal(str(with_.number("slack"))):
             return
     if not counted:
         return
@@ -211,7 +213,7 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if found is None or found.unit != "%" or found.value <= Decimal(str(with_.number("above"))):
         return
     called = " ".join((context.label.product_name, context.fact("form") or ""))
-    if re.search("|".join(with_.words("words")), called, re.IGNORECASE):
+    if with_.words("words").search(called):
         return
     natural = _natural_moisture(context, with_.number("at"))
     if natural is None or natural >= float(found.value):
@@ -277,7 +279,7 @@ def _by_nutrient(context: LabelContext) -> dict[str | None, list[Guarantee]]:
 
 
 def _exempt(context: LabelContext, with_: Parameters) -> bool:
-    return not set(with_.get("except-uses", ())).isdisjoint(context.uses)
+    return not set(with_.texts("except-uses")).isdisjoint(context.uses)
 
 
 def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span | None:
@@ -311,3 +313,35 @@ def _natural_moisture(context: LabelContext, at: float) -> float | None:
         return None
     found = context.order.bounds(weights, Base.MIX_WITHOUT_WATER)
     return found.high if found.sure else None
+
+
+_LINES = parameters.text("lines", "The data that maps an edition to the mandatory lines.")
+
+DECLARATIONS = {
+    "missing": parameters.Declaration(
+        (_LINES, common.EXCEPT_USES),
+        ("all",),
+    ),
+    "order": parameters.Declaration((_LINES,)),
+    "bound": parameters.Declaration(
+        (_LINES, parameters.text("fault", "How a line binds.", "swapped", "unstated"))
+    ),
+    "figures": parameters.Declaration(variants=("contradiction", "negative", "twice")),
+    "sums": parameters.Declaration(
+        (
+            parameters.text("fault", "Which sum counts.", "impossible", "unreachable"),
+            parameters.texts("parts", "Nutrients of which none holds another."),
+            parameters.texts("always", "Nutrients that count whatever their bound.", default=[]),
+            parameters.text("last", "The nutrient whose maximum is added.", default=None),
+            parameters.number("slack", "percentage points", "How far the sum may go over.", 0),
+        )
+    ),
+    "moisture": parameters.Declaration(
+        (
+            parameters.number("above", "percent as fed", "The ceiling."),
+            parameters.number("at", "0 to 1", "Which point of an ingredient's range counts."),
+            parameters.words("words", "Names of foods that may hold more."),
+        )
+    ),
+    "of_form": parameters.Declaration(),
+}

@@ -16,6 +16,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -47,12 +48,10 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     level = rule.parameters.text("level")
     if not context.once(_dangers):
         return
-    beside = not set(context.uses).isdisjoint(rule.parameters.get("beside", ()))
+    beside = not set(context.uses).isdisjoint(rule.parameters.texts("beside"))
     there = context.market in rule.parameters.get("elsewhere-in", (context.market,))
-    elsewhere = rule.parameters.made("elsewhere", Choice) if there else None
-    limits: list[tuple[Choice, int]] = []
-    if "only-among-first" in rule.parameters:
-        limits = rule.parameters.made("only-among-first", _limits)
+    elsewhere = rule.parameters.built("elsewhere", Choice) if there else None
+    limits = rule.parameters.built("only-among-first", _limits)
     for entry, hazards in context.once(_dangers):
         worst = [hazard for hazard in hazards if hazard.level == level]
         if not worst or (elsewhere and elsewhere.fits(entry)):
@@ -65,9 +64,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _little(context: LabelContext, rule: Rule, entry: Ingredient) -> dict[str, object]:
     """The marker (salt, a premix) behind which this much of it is far below what harms, and
     the percentage that it usually keeps under there; empty where there is none."""
-    if "little" not in rule.parameters:
-        return {}
-    for little in rule.parameters.made("little", _littles):
+    for little in rule.parameters.built("little", _littles):
         if context.species not in little.species or not little.which.fits(entry):
             continue
         after = little.after.among(context.declaration.ingredients)
@@ -152,3 +149,34 @@ def daily(context: LabelContext, stands: ListPosition) -> str:
         f"at {number(eaten['low'])} to {number(eaten['high'])} g of such food per kg of body "
         f"weight a day, {number(round(most, 4))} g/kg at most"
     )
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(
+        (
+            parameters.text("level", "How grave the hazard is.", "error", "warning", "note"),
+            parameters.ingredients("elsewhere", "What another rule speaks of.", []),
+            parameters.texts(
+                "elsewhere-in", "The markets where another rule does so; else all.", default=None
+            ),
+            parameters.rows(
+                "only-among-first",
+                "What harms only as a large part of the diet.",
+                parameters.ingredients("which", "Such ingredients."),
+                parameters.count("first", "entries", "So far down the list they count."),
+                default=[],
+            ),
+            parameters.texts("beside", "Uses of a food that is fed beside a diet.", default=[]),
+            parameters.rows(
+                "little",
+                "What is a judgement where it stands behind an ingredient of little weight.",
+                parameters.ingredients("which", "Such ingredients."),
+                parameters.number("under", "percent of the mix", "So much they usually are."),
+                parameters.texts("species", "The animals for which that is little."),
+                parameters.ingredients("after", "What they stand behind."),
+                default=[],
+            ),
+        ),
+        ("little",),
+    )
+}

@@ -16,6 +16,8 @@ from panellint.analysis.list_position import standing
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, Listing, listing
+from panellint.lint.checks.support import common_parameters as common
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -24,11 +26,11 @@ if TYPE_CHECKING:
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One observation where enough of the chosen ingredients stand in that part of the list."""
-    which = rule.parameters.made("which", Choice)
+    which = rule.parameters.built("which", Choice)
     found = _in_part(context, rule, which.of(listing(context)))
     if not found and context.label.additives and "among-first" not in rule.parameters:
         found = which.of(context.once(_additives))
-    if not found or len(found) < rule.parameters.get("at-least", 1):
+    if not found or len(found) < rule.parameters.number("at-least"):
         return
     first = found[0]
     listed = bool(first.path)
@@ -72,10 +74,23 @@ def _additives(context: LabelContext) -> Listing:
 def _in_part(context: LabelContext, rule: Rule, found: list[Ingredient]) -> list[Ingredient]:
     """Those of the chosen that stand in the part of the list that a rule looks at."""
     if found and "before" in rule.parameters:
-        ends = rule.parameters.made("before", Choice).of(listing(context))
+        ends = rule.parameters.built("before", Choice).of(listing(context))
         end = min((entry.path[0] for entry in ends), default=len(context.declaration.ingredients))
         found = [entry for entry in found if entry.path[0] < end]
     if found and "among-first" in rule.parameters:
         most = rule.parameters.number("among-first")
         found = [entry for entry in found if entry.path[0] < most]
     return found
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(
+        (
+            common.CERTAINTY,
+            parameters.ingredients("which", "What the rule bars or asks about."),
+            parameters.count("among-first", "entries", "Only so far down the list.", None),
+            parameters.ingredients("before", "Only before the first of these.", None),
+            parameters.count("at-least", "ingredients", "So many must stand there.", 1),
+        )
+    )
+}

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -16,9 +17,16 @@ if TYPE_CHECKING:
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Each place of the text where the rule's `words`, regular expressions, stand."""
-    words = rule.parameters.pattern("words")
+    words = rule.parameters.words("words")
     for found in words.finditer(context.source.text):
         if found.group():
             yield Observation(
                 Span(*found.span()), Certainty.PRACTICE, {"words": one_line(found.group())}
             )
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(
+        (parameters.words("words", "What no part of the label may say."),)
+    )
+}

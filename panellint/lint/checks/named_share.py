@@ -33,7 +33,9 @@ from panellint.analysis.promised_shares import asked_of, conditions
 from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Span
 from panellint.ingredients.product_name import Promise
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
+from panellint.rulepacks import parameters
 from panellint.shares.model import (
     Base,
     Condition,
@@ -55,7 +57,7 @@ def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if asked is not None:
             support, sets = asked
             yield from _judged(
-                context, promise, support, sets, rule.parameters.get("perhaps-water", ())
+                context, promise, support, sets, rule.parameters.texts("perhaps-water")
             )
 
 
@@ -73,14 +75,14 @@ def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         exponent = int(promise.percent.as_tuple().exponent)
         needs = Fraction(promise.percent) - Fraction(1, 2) * Fraction(10) ** exponent
-        beside = list(conditions(rule.parameters.get("also", {}).get(promise.tier, {}), support))
+        beside = list(conditions(rule.parameters["also"].get(promise.tier, {}), support))
         sets = [
             [Condition(weights_of(support), needs, base, names_of(support)), *beside]
             for base in (Base.MIX, Base.MIX_WITHOUT_WATER)
         ]
         values = {"printed": promise.percent}
         yield from _judged(
-            context, promise, support, sets, rule.parameters.get("perhaps-water", ()), values
+            context, promise, support, sets, rule.parameters.texts("perhaps-water"), values
         )
 
 
@@ -164,3 +166,57 @@ def _base_words(base: Base, context: LabelContext) -> str:
     if base is Base.MIX_WITHOUT_WATER and water:
         return "the recipe without processing water"
     return "the recipe" if not water else "the whole recipe, water counted"
+
+
+#: The conditions on the share of what a name names.
+_CONDITIONS = (
+    parameters.number(
+        "together-at-least", "percent", "What the named ingredients reach together.", None
+    ),
+    parameters.number("together-at-most", "percent", "What they stay under together.", None),
+    parameters.number(
+        "each-at-least", "percent", "What each reaches where they are several.", None
+    ),
+    parameters.text(
+        "without", "What is left out of the base of these.", "processing-water", default=None
+    ),
+    parameters.number(
+        "counting-water-at-least", "percent", "What they reach of the mix with water.", None
+    ),
+)
+_PERHAPS_WATER = parameters.texts(
+    "perhaps-water", "Kinds that some count with the processing water.", default=[]
+)
+
+PARAMETERS = (
+    common.TIER,
+    *_CONDITIONS,
+    parameters.rows(
+        "or", "Other conditions, of which one set is enough.", *_CONDITIONS, default=[]
+    ),
+    parameters.table(
+        "counts",
+        "Origins that alone count, by edition of the text.",
+        parameters.texts("origins", "Origins of ingredients."),
+        default={},
+    ),
+    parameters.texts("exempt", "Kinds of ingredient that need no share.", default=[]),
+    _PERHAPS_WATER,
+)
+VARIANTS = ("jointly", "too much")
+
+DECLARATIONS = {
+    "share": parameters.Declaration(PARAMETERS, VARIANTS),
+    "printed_share": parameters.Declaration(
+        (
+            _PERHAPS_WATER,
+            parameters.table(
+                "also",
+                "Conditions that are due beside the printed share, by tier of the name.",
+                parameters.group("conditions", "Conditions.", *_CONDITIONS),
+                default={},
+            ),
+        ),
+        VARIANTS,
+    ),
+}

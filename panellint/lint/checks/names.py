@@ -12,6 +12,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.ingredients.product_name import Named
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.descending import heavier_by_figures
 from panellint.lint.checks.support.phrases import (
     are,
@@ -20,6 +21,7 @@ from panellint.lint.checks.support.phrases import (
     declared_here,
     pointing,
 )
+from panellint.rulepacks import parameters
 from panellint.shares.model import Number, Path
 from panellint.shares.premises import Premise
 
@@ -41,21 +43,21 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     entries = context.entries
     if not entries:
         return
-    passed_over = {*with_.get("exempt", ()), *with_.get("vague", ())}
+    passed_over = {*with_.texts("exempt"), *with_.texts("vague")}
     for promise in context.promises:
-        if promise.tier not in with_.words("tier"):
+        if promise.tier not in with_.texts("tier"):
             continue
         unknown = context.once(_unknown)
         for place, named in enumerate(promise.named):
             known = named.match.known
-            if named.name.split()[-1] in with_.get("vague-words", ()):
+            if named.name.split()[-1] in with_.texts("vague-words"):
                 continue
             if known.kind in passed_over or context.supported[named.span]:
                 continue
             if any(_shares_a_word(named.name, one.name) for one in unknown):
                 continue
             related = relatives(named, entries)
-            if with_.get("or-source-stated") and (related or _source_is_stated(named, entries)):
+            if with_["or-source-stated"] and (related or _source_is_stated(named, entries)):
                 continue
             # "Goose Creek Chicken Dinner": a word that other words part from the rest may belong
             # to a brand. An entry that the catalogue does not know could be the ingredient.
@@ -94,11 +96,11 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     `also` are kinds of ingredient that some count with the first one where they are of the
     same animal or plant (chicken meal with chicken): with one of them the finding is no proof.
     """
-    kinds = rule.parameters.words("also")
+    kinds = rule.parameters.texts("also")
     if not context.declaration.ingredients:
         return
     for promise in context.promises:
-        if len(promise.named) < 2 or promise.tier not in rule.parameters.words("tier"):
+        if len(promise.named) < 2 or promise.tier not in rule.parameters.texts("tier"):
             continue
         support = support_of(promise.named, context)
         for (first, lighter), (second, heavier) in pairwise(support):
@@ -154,9 +156,9 @@ def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     that do not.
     """
     with_ = rule.parameters
-    kinds, ids = with_.words("allowed"), with_.get("allowed-as", ())
+    kinds, ids = with_.texts("allowed"), with_.texts("allowed-as")
     for promise in context.promises:
-        if promise.tier not in with_.words("tier"):
+        if promise.tier not in with_.texts("tier"):
             continue
         support = support_of(promise.named, context)
         if not all_declared(support):
@@ -190,20 +192,20 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     `after` are catalogue ids of such; `usual-below` what is told of them, in percent.
     """
     with_ = rule.parameters
-    if not any(promise.tier in with_.words("tier") for promise in context.promises):
+    if not any(promise.tier in with_.texts("tier") for promise in context.promises):
         return
-    marks = with_.words("after")
+    marks = with_.texts("after")
     in_order = [one for one in context.declaration.ingredients if one.at_most is None]
     place = next((n for n, one in enumerate(in_order) if one.known_as in marks), None)
     if place is None:
         return
     later = {one.path[0] for one in in_order[place + 1 :] if not one.any_of}
     for promise in context.promises:
-        if promise.tier not in with_.words("tier"):
+        if promise.tier not in with_.texts("tier"):
             continue
         for named in promise.named:
             found = context.supported[named.span]
-            if named.match.known.kind in with_.get("exempt", ()) or not found:
+            if named.match.known.kind in with_.texts("exempt") or not found:
                 continue
             if all(one.path[0] in later for one in found):
                 yield Observation(
@@ -245,3 +247,44 @@ def _shares_a_word(name: str, text: str) -> bool:
     """True where the main word of a name, singular or plural, stands in a text."""
     stem = name.split()[-1].lower().rstrip("s")
     return bool(stem) and pointing(stem, text)
+
+
+_EXEMPT = parameters.texts("exempt", "Kinds of ingredient that are passed over.", default=[])
+
+DECLARATIONS = {
+    "declared": parameters.Declaration(
+        (
+            common.TIER,
+            _EXEMPT,
+            parameters.texts("vague", "Kinds of names that stand for many things.", default=[]),
+            parameters.texts("vague-words", "Names that stand for many things.", default=[]),
+            parameters.flag(
+                "or-source-stated", "Whether a note that names the source is enough.", False
+            ),
+        ),
+        ("brand", "relatives", "unknown"),
+    ),
+    "order": parameters.Declaration(
+        (
+            common.TIER,
+            parameters.texts("also", "Kinds of ingredient of the same animal that count too."),
+        ),
+        ("relatives",),
+    ),
+    "alone": parameters.Declaration(
+        (
+            common.TIER,
+            parameters.texts("allowed", "Kinds that are no second ingredient."),
+            parameters.texts("allowed-as", "Ingredients that are none.", default=[]),
+        )
+    ),
+    "behind": parameters.Declaration(
+        (
+            common.TIER,
+            _EXEMPT,
+            parameters.texts("after", "Ingredients of which there is never much."),
+            parameters.number("usual-below", "percent of the mix", "How much of them is usual."),
+            parameters.number("needs", "percent", "What the name needs."),
+        )
+    ),
+}

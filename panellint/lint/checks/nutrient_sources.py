@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from panellint.analysis.nutrient_sources import listed_sources, names_of
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.lint.checks.adequacy import complete_claim
+from panellint.lint.checks.support import common_parameters as common
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -27,7 +29,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     statement = next(
-        (one.span for one in context.label.adequacy if one.route in with_.words("routes")), None
+        (one.span for one in context.label.adequacy if one.route in with_.texts("routes")), None
     )
     if statement is None and not context.label.adequacy:
         statement = complete_claim(context, with_)
@@ -63,3 +65,17 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _declaration(context: LabelContext) -> tuple[Related, ...]:
     span: Span = context.label.declaration_span
     return (Related(span, "the ingredients are declared here"),)
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(
+        (
+            parameters.text("fault", "Which answer is told.", "missing", "gap", "carried"),
+            common.ROUTES,
+            parameters.words("claims", "Words that call a food complete."),
+            parameters.text("nutrients", "The data that lists nutrients by species."),
+            parameters.count("carried-from", "nutrients", "Fewer are not told.", None),
+        ),
+        ("few",),
+    )
+}

@@ -10,9 +10,11 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import number
+from panellint.lint.checks.support import common_parameters as common
 from panellint.nutrition.adequacy import MISSES
 from panellint.nutrition.energy import MODIFIED_ATWATER
 from panellint.nutrition.ranges import energy_range
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -34,7 +36,7 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     tolerance.
     """
     claim = _by_profile(context, rule)
-    if claim is None or not set(rule.parameters.get("except-uses", ())).isdisjoint(context.uses):
+    if claim is None or not set(rule.parameters.texts("except-uses")).isdisjoint(context.uses):
         return
     adequacy = statement_of(context).adequacy
     for one in adequacy.judgements if adequacy else ():
@@ -104,7 +106,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     a label with such is left alone.
     """
     line = context.label.energy
-    if line is None or (line.method or "") not in rule.parameters.words("methods"):
+    if line is None or (line.method or "") not in rule.parameters.texts("methods"):
         return
     statement = statement_of(context)
     label, widest = statement.facts.kcal_per_kg, statement.widest
@@ -138,7 +140,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _by_profile(context: LabelContext, rule: Rule) -> Adequacy | None:
     """The statement by which the food meets the profile; None where a feeding trial stands
     behind it, which need not."""
-    routes = rule.parameters.words("routes")
+    routes = rule.parameters.texts("routes")
     claim = next((one for one in context.label.adequacy if one.route in routes), None)
     return None if claim is None or statement_of(context).facts.trial else claim
 
@@ -190,3 +192,23 @@ def _never(found: Ratio, low: float | None, high: float | None) -> bool:
 
 def _end(value: float | None) -> str:
     return "any figure" if value is None else number(value)
+
+
+DECLARATIONS = {
+    "limit": parameters.Declaration(
+        (
+            parameters.text("side", "The limit that is missed.", "minimum", "maximum"),
+            common.ROUTES,
+            common.EXCEPT_USES,
+        ),
+        ("figure", "guarantee"),
+    ),
+    "ratio": parameters.Declaration((common.ROUTES,), ("above", "below")),
+    "energy": parameters.Declaration(
+        (
+            parameters.texts("methods", "How the label says that the figure was found."),
+            parameters.number("slack-percent", "percent", "How far rounding explains a gap."),
+        ),
+        ("above", "below"),
+    ),
+}

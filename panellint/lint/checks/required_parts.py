@@ -13,11 +13,13 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.patterns import pattern
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.core.wording import regex
 from panellint.label.statements import species_in
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -49,14 +51,13 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not context.once(_has_small_print):
         return
     with_ = rule.parameters
-    if "routes" in with_ and not any(
-        one.route in with_.words("routes") for one in context.label.adequacy
-    ):
+    routes = with_.texts("routes")
+    if routes and not any(one.route in routes for one in context.label.adequacy):
         return
-    if any(s.text for kind in with_.get("sections", ()) for s in context.sections_of(kind)):
+    if any(s.text for kind in with_.texts("sections") for s in context.sections_of(kind)):
         return
     if "words" in with_:
-        words = with_.pattern("words")
+        words = with_.words("words")
         # What stands on the whole pack stands at its end for the most part.
         if any(words.search(text) for text in reversed(context.once(_small_print))):
             return
@@ -70,7 +71,7 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     has for it, `wanted` the one to use.
     """
     with_ = rule.parameters
-    allowed = with_.pattern("words")
+    allowed = with_.words("words")
     for section in context.sections_of(with_.text("section")):
         printed = one_line(context.source.slice(section.heading))
         if printed and not allowed.search(printed):
@@ -88,8 +89,8 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     the type and leave it open ("pet food"), marked where they stand.
     """
     with_ = rule.parameters
-    complete = [one for one in context.label.adequacy if one.route in with_.words("complete")]
-    partial = [one for one in context.label.adequacy if one.route in with_.words("complementary")]
+    complete = [one for one in context.label.adequacy if one.route in with_.texts("complete")]
+    partial = [one for one in context.label.adequacy if one.route in with_.texts("complementary")]
     if complete and partial:
         yield Observation(
             partial[0].span,
@@ -106,7 +107,7 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             foreign.span, Certainty.PROVEN, {"market": _market(context)}, variant="another market"
         )
         return
-    vague = with_.pattern("vague")
+    vague = with_.words("vague")
     for section in context.label.sections:
         found = None if section.kind in {"declaration", "claims"} else vague.search(section.text)
         if found:
@@ -125,11 +126,11 @@ def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation
     """
     with_ = rule.parameters
     stated = context.label.adequacy
-    if not stated or any(one.route in with_.words("routes") for one in stated):
+    if not stated or any(one.route in with_.texts("routes") for one in stated):
         return
-    if set(with_.words("except-uses")).isdisjoint(context.uses):
+    if set(with_.texts("except-uses")).isdisjoint(context.uses):
         words = one_line(context.source.slice(stated[0].span))
-        balanced = with_.pattern("balanced").search(words) is not None
+        balanced = with_.words("balanced").search(words) is not None
         yield Observation(
             stated[0].span,
             Certainty.PROVEN,
@@ -145,11 +146,11 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     regular expressions of what it cannot be said beside.
     """
     with_ = rule.parameters
-    stated = next((a for a in context.label.adequacy if a.route in with_.words("routes")), None)
+    stated = next((a for a in context.label.adequacy if a.route in with_.texts("routes")), None)
     if stated is None:
         return
-    against = with_.pattern("words")
-    for kind in with_.words("sections"):
+    against = with_.words("words")
+    for kind in with_.texts("sections"):
         for section in context.sections_of(kind):
             found = against.search(context.source.slice(section.body))
             if found is None:
@@ -173,7 +174,7 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """A label on which no animal is named."""
     if not is_whole(context) or not context.label.product_name:
         return
-    words = pattern(*(w for one in data("words/statements")["species"] for w in one["words"]))
+    words = regex(*(w for one in data("words/statements")["species"] for w in one["words"]))
     printed = (s.text for s in context.label.sections if s.kind not in {"declaration", "waiver"})
     if not any(words.search(text) for text in printed):
         yield Observation(context.label.product_name_span, Certainty.PROVEN)
@@ -184,7 +185,7 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if context.stages:
         return
     for one in context.label.adequacy:
-        if one.route in rule.parameters.words("routes"):
+        if one.route in rule.parameters.texts("routes"):
             animal = species_in(context.source.slice(one.span)) or context.species or "pet"
             yield Observation(one.span, Certainty.PRACTICE, {"species": animal})
             return
@@ -200,7 +201,7 @@ def languages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not context.once(_has_small_print):
         return
     lacking: list[tuple[Span, str, str]] = []
-    for kind in with_.words("sections"):
+    for kind in with_.texts("sections"):
         for section in context.sections_of(kind):
             if section.heading.end == section.heading.start:
                 continue
@@ -263,3 +264,58 @@ def _market(context: LabelContext) -> str:
     """The market's name, with its article, as a sentence has it."""
     title = next(m["title"] for m in data("markets")["markets"] if m["id"] == context.market)
     return title if title == "Canada" else f"the {title}"
+
+
+DECLARATIONS = {
+    "part": parameters.Declaration(
+        (
+            parameters.words("words", "Words of the small print that show the part.", None),
+            parameters.texts("sections", "Sections any of which is the part.", default=[]),
+            parameters.texts(
+                "routes", "Kinds of statement beside which alone it is due.", default=[]
+            ),
+        )
+    ),
+    "heading": parameters.Declaration(
+        (
+            parameters.text("section", "The section that the heading stands over."),
+            parameters.words("words", "Headings that the market has for it."),
+            parameters.text("wanted", "The heading to use."),
+        )
+    ),
+    "feed_type": parameters.Declaration(
+        (
+            parameters.texts("complete", "Kinds of statement that say complete."),
+            parameters.texts("complementary", "Kinds of statement that say complementary."),
+            parameters.words("vague", "Words that leave the type open."),
+        ),
+        ("another market", "both", "vague"),
+    ),
+    "foreign_statement": parameters.Declaration(
+        (
+            common.ROUTES,
+            common.EXCEPT_USES,
+            parameters.words("balanced", "Words of this market that lack their route."),
+        ),
+        ("balanced",),
+    ),
+    "against_words": parameters.Declaration(
+        (
+            common.ROUTES,
+            parameters.texts("sections", "Sections that are searched."),
+            parameters.words("words", "Words that stand against the statement."),
+        )
+    ),
+    "species": parameters.Declaration(),
+    "stage": parameters.Declaration((common.ROUTES,)),
+    "languages": parameters.Declaration(
+        (
+            parameters.texts("sections", "Sections whose headings are looked at."),
+            parameters.table(
+                "languages",
+                "The languages that are due, each with its code.",
+                parameters.text("code", "The code in rules/words/headings.yaml."),
+            ),
+        )
+    ),
+}

@@ -5,17 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.patterns import Words, pattern
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.core.wording import wording
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.guarantees import name_of
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import FreeText, said
 from panellint.lint.checks.support.label_parts import is_whole
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
+from panellint.rulepacks import parameters
 from panellint.shares.model import Base, Condition, Number, Path, Verdict
 
 if TYPE_CHECKING:
@@ -31,13 +33,13 @@ def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     excuses (`excused` are its words); `wholly` are words that nothing excuses.
     """
     with_ = rule.parameters
-    for stretch, match in said(context, with_.pattern("words")):
+    for stretch, match in said(context, with_.words("words")):
         claim = one_line(match.group())
-        wholly, excused = with_.pattern("wholly"), with_.pattern("excused")
+        wholly, excused = with_.words("wholly"), with_.words("excused")
         all_of_it = wholly.match(stretch.text, match.start()) is not None
-        held, kind = _leaves(context, with_.made("synthetic", Choice)), ""
+        held, kind = _leaves(context, with_.built("synthetic", Choice)), ""
         if not held and (all_of_it or not any(said(context, excused))):
-            held = _leaves(context, with_.made("nutrients", Choice))
+            held = _leaves(context, with_.built("nutrients", Choice))
             kind = "wholly" if all_of_it else "nutrients"
         if held:
             names = list(dict.fromkeys(one.name for one in held))
@@ -68,10 +70,10 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not context.leaves:
         return
     needs = with_.number("at-least")
-    for stretch, match in said(context, with_.pattern("words")):
+    for stretch, match in said(context, with_.words("words")):
         before = stretch.text[: match.start()].rstrip()
         if stretch.in_name != with_.get("in-name", stretch.in_name) or (
-            "not-after" in with_ and with_.pattern("not-after").search(before)
+            "not-after" in with_ and with_.words("not-after").search(before)
         ):
             continue
         own = context.once(_organic)
@@ -79,7 +81,7 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if not own:
             yield Observation(stretch.span(match), Certainty.PROVEN, values, variant="none")
             return
-        ids = with_.get("not-counted", ())
+        ids = with_.texts("not-counted")
         kept = {one.path for one in (*own, *(e for e in context.leaves if e.known_as in ids))}
         weights: dict[Path, Number] = dict.fromkeys(kept, 1)
         condition = Condition(weights, Fraction(str(needs)), Base.MIX_WITHOUT_WATER, "organic")
@@ -121,13 +123,11 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
     """
     if not is_whole(context) or not context.label.guarantees:
         return
-    if not any(said(context, rule.parameters.made("claims", _words_of_any))):
-        return
     given = {one.nutrient for one in context.label.guarantees}
-    for claim in rule.parameters["claims"]:
+    for claim in rule.parameters.built("claims", _claims):
         if not given.isdisjoint(claim["nutrients"]):
             continue
-        words = pattern(*claim["words"])
+        words = claim["words"]
         found = next(((s, m) for s, m in said(context, words) if not _denied(s, m)), None)
         if found and not words.search(context.once(_guaranteed)):
             stretch, match = found
@@ -141,9 +141,8 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
             )
 
 
-def _words_of_any(claims: list[dict[str, list[str]]], where: str) -> Words:
-    """The words of all claims as one."""
-    return pattern(*(word for claim in claims for word in claim["words"]))
+def _claims(given: list[dict[str, Any]], where: str) -> list[dict[str, Any]]:
+    return [{**claim, "words": wording(claim["words"])} for claim in given]
 
 
 def _guaranteed(context: LabelContext) -> str:
@@ -163,8 +162,8 @@ def _denied(stretch: FreeText, match: re.Match[str]) -> bool:
 def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Words of two editions of the rules on one label: `new` and `old` are regular expressions
     that show either outside the ingredient list and the claims."""
-    new = _shown(context, rule.parameters.pattern("new"))
-    old = _shown(context, rule.parameters.pattern("old")) if new else None
+    new = _shown(context, rule.parameters.words("new"))
+    old = _shown(context, rule.parameters.words("old")) if new else None
     if old is None or new is None:
         return
     yield Observation(
@@ -178,18 +177,56 @@ def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     )
 
 
-def _shown(context: LabelContext, words: Words) -> Span | None:
+def _shown(context: LabelContext, words: re.Pattern[str]) -> Span | None:
     """The first place of the words in headings or parts of the label that bind."""
-    if not words.may_be_in(context.source.text):
-        return None
     for section in context.label.sections:
         if section.kind in {"declaration", "claims", "product-name"}:
             continue
         parts = [(part, context.source.slice(part)) for part in (section.heading, section.body)]
-        if not words.may_be_in("\n".join([text for _, text in parts])):
-            continue
         for part, text in parts:
-            found = words.compiled().search(text)
+            found = words.search(text)
             if found:
                 return Span(part.start + found.start(), part.start + found.end())
     return None
+
+
+DECLARATIONS = {
+    "natural": parameters.Declaration(
+        (
+            common.CLAIM,
+            parameters.words("wholly", "Claims that no note excuses."),
+            parameters.words("excused", "Notes that excuse added nutrients."),
+            parameters.ingredients("synthetic", "What can never be natural."),
+            parameters.ingredients("nutrients", "What a note excuses."),
+        ),
+        ("nutrients", "wholly"),
+    ),
+    "organic": parameters.Declaration(
+        (
+            common.CLAIM,
+            parameters.words("not-after", "Words behind which the claim is another one.", None),
+            parameters.flag("in-name", "Whether it stands in the name; else anywhere.", None),
+            parameters.number(
+                "at-least", "percent of the mix without water and salt", "What must be organic."
+            ),
+            parameters.texts("not-counted", "Ingredients left out of the base.", default=[]),
+        ),
+        ("none",),
+    ),
+    "without_guarantee": parameters.Declaration(
+        (
+            parameters.rows(
+                "claims",
+                "Claims of a content, and the guarantees that answer them.",
+                parameters.texts("nutrients", "Any of these answers the claim."),
+                parameters.words("words", "The claim."),
+            ),
+        )
+    ),
+    "both_forms": parameters.Declaration(
+        (
+            parameters.words("new", "Words that only the new edition has."),
+            parameters.words("old", "Words that only the old edition has."),
+        )
+    ),
+}

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
+from panellint.rulepacks import parameters
 from panellint.shares.model import Number, Path
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     families = _families(context, rule)
     if not families or not context.brackets_are_sound:
         return
-    minor = with_.words("until-kinds")
+    minor = with_.texts("until-kinds")
     last = min(
         (one.path[0] for one in top if one.match and one.match.known.kind in minor),
         default=len(top),
@@ -76,8 +77,8 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _families(context: LabelContext, rule: Rule) -> dict[str, Sequence[Ingredient]]:
     """Families with two or more members that are different things, in printed order."""
     with_ = rule.parameters
-    origins, kinds = with_.words("origins"), with_.words("except-kinds")
-    passed_over = with_.get("except_families", ())
+    origins, kinds = with_.texts("origins"), with_.texts("except-kinds")
+    passed_over = with_.texts("except-families")
     found: dict[str, Sequence[Ingredient]] = {}
     for family, relatives in context.once(_relatives).items():
         if len(relatives) < 2 or family in passed_over:
@@ -99,3 +100,20 @@ def _relatives(context: LabelContext) -> dict[str, list[Ingredient]]:
         if one.match and one.match.known.family and not one.any_of:
             found.setdefault(one.match.known.family, []).append(one)
     return found
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(
+        (
+            parameters.texts("origins", "Origins of families that are summed."),
+            parameters.texts("except-kinds", "Kinds that are no part of a family's sum."),
+            parameters.texts("except-families", "Families that are passed over.", default=[]),
+            parameters.count("within", "entries", "Members stand so far down the list."),
+            parameters.texts("until-kinds", "Kinds at which the list is at its end."),
+            parameters.number(
+                "together-at-least", "percent of the mix", "Smaller families are passed over."
+            ),
+        ),
+        ("first",),
+    )
+}

@@ -15,6 +15,7 @@ from panellint.catalogue.model import Glycaemic
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.phrases import listed, number
 from panellint.ingredients.model import Ingredient
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """One observation for a label: its high-index starches that may be main ingredients."""
-    if not set(context.uses).isdisjoint(rule.parameters.words("not-for")):
+    if not set(context.uses).isdisjoint(rule.parameters.texts("not-for")):
         return
     first, high_from = rule.parameters.number("among-first"), rule.parameters.number("high-from")
     found: list[tuple[Ingredient, ListPosition, list[Glycaemic]]] = []
@@ -69,3 +70,15 @@ def _spoken(entry: Ingredient, stands: ListPosition, tested: list[Glycaemic]) ->
 def _proof(entry: Ingredient, tested: Glycaemic) -> str:
     memory = "" if tested.confirmed else ", from memory"
     return f"{entry.name}: {number(tested.value)} for {tested.form} ({tested.source}{memory})"
+
+
+DECLARATIONS = {
+    "check": parameters.Declaration(
+        (
+            parameters.number("high-from", "glycaemic index", "From here on it is high."),
+            parameters.count("among-first", "entries", "So far down the list it matters."),
+            parameters.number("share-at-least", "percent of the mix", "Less is passed over."),
+            parameters.texts("not-for", "Uses of a food that the rule is not about."),
+        )
+    )
+}

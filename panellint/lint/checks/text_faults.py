@@ -12,6 +12,7 @@ from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.spelling import near_name, unknown
 from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -122,3 +123,12 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _is_no_name(one: Ingredient) -> bool:
     """True for a heading over members, and for what holds no letters."""
     return bool(one.members) or not any(letter.isalpha() for letter in one.name)
+
+
+DECLARATIONS = {
+    "fault": parameters.Declaration(
+        (parameters.text("fault", "The kind of fault that reading found."),)
+    ),
+    "no_declaration": parameters.Declaration(),
+    "unknown_name": parameters.Declaration(variants=("near",)),
+}

@@ -12,6 +12,7 @@ from panellint.core.phrases import listed
 from panellint.core.text import one_line
 from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import markets
 
@@ -54,3 +55,14 @@ def _known(context: LabelContext, kind: str) -> tuple[str, ...]:
     if kind == "life-stage":
         return tuple(one["stage"] for one in data("words/statements")["stages"])
     return context.catalogue.languages if kind == "language" else markets()
+
+
+DECLARATIONS = {
+    "not_understood": parameters.Declaration(
+        (
+            parameters.text(
+                "fact", "The fact.", "market", "species", "form", "life-stage", "language"
+            ),
+        )
+    )
+}

@@ -24,6 +24,7 @@ from panellint.nutrition.profiles import (
     profile,
     stage_of,
 )
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -135,7 +136,7 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     if not weighed(context).finished_known:
         return
-    routes = set(rule.parameters.words("routes"))
+    routes = set(rule.parameters.texts("routes"))
     statement = next((a for a in context.label.adequacy if a.route in routes), None)
     judged = adequacy_of(context) if statement else None
     if statement is None or judged is None:
@@ -168,3 +169,11 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             rests_on=("batch sheet", "composition") if one.literature else ("batch sheet",),
             proof=(f"{prof.title}; {one.limit.source}",),
         )
+
+
+DECLARATIONS = {
+    "adequacy": parameters.Declaration(
+        (parameters.texts("routes", "Kinds of statement that rest on the profile."),),
+        ("estimate",),
+    )
+}

@@ -17,6 +17,7 @@ from panellint.maker.formula import DRY_MATTER, FINISHED, Content
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.tolerances import tolerance, tolerance_basis
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -243,3 +244,11 @@ def calories(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             ),
         )
         return
+
+
+DECLARATIONS = {
+    "guarantees": parameters.Declaration(variants=("estimate", "within")),
+    "calories": parameters.Declaration(
+        (parameters.number("percent", "percent", "How far apart the figures may be."),)
+    ),
+}

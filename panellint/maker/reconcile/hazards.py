@@ -11,6 +11,7 @@ from panellint.lint import engine
 from panellint.maker.components import Item, label_of
 from panellint.maker.context import weighed
 from panellint.maker.reconcile.listing import percent
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -23,8 +24,8 @@ def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     The places are those of the label's entries; what it does not declare marks the list.
     """
-    checks = set(rule.parameters.words("checks"))
-    weights = set(rule.parameters.words("severity"))
+    checks = set(rule.parameters.texts("checks"))
+    weights = set(rule.parameters.texts("severity"))
     whole = context.once(_whole)
     places = {id(c): path for path, own in weighed(context).matching.own.items() for c in own}
     spans = {entry.path: entry.name_span for entry in context.entries}
@@ -70,3 +71,14 @@ def _whole(context: LabelContext) -> LabelContext:
     items = [Item(c.name, c.share, (c,)) for c in components]
     name = one_line(context.label.product_name)
     return label_of(items, formula, context.settings, name=name, facts=facts)
+
+
+DECLARATIONS = {
+    "hazards": parameters.Declaration(
+        (
+            parameters.texts("checks", "Checks whose findings on the whole sheet count."),
+            parameters.texts("severity", "Severities of the rules that count."),
+        ),
+        ("barred",),
+    )
+}

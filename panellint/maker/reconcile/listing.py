@@ -20,6 +20,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.maker.context import weighed
 from panellint.maker.formula import Component
+from panellint.rulepacks import parameters
 from panellint.rulepacks.data import data
 from panellint.shares.tree import Tree
 
@@ -176,12 +177,12 @@ def not_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not context.declaration.ingredients:
         return
     additives = {name_key(one.printed) for one in context.label.additives}
-    kinds = set(rule.parameters.words("additive-kinds"))
+    kinds = set(rule.parameters.texts("additive-kinds"))
     for component in weighed(context).matching.left_over:
         known = component.known
         if component.is_water and (
             not weighed(context).formula.keeps_water
-            or context.market in rule.parameters.words("water-may-be-silent")
+            or context.market in rule.parameters.texts("water-may-be-silent")
         ):
             continue
         if additives and known and known.kind in kinds:
@@ -335,3 +336,20 @@ def _holds(printed: Percent, value: Fraction, about: Fraction) -> bool:
     if printed.bound is Bound.ABOUT:
         return abs(value - figure) <= max(half, about * figure)
     return abs(value - figure) <= half
+
+
+DECLARATIONS = {
+    "order": parameters.Declaration(variants=("first", "swap")),
+    "not_declared": parameters.Declaration(
+        (
+            parameters.texts("additive-kinds", "Kinds that stand under additives elsewhere."),
+            parameters.texts("water-may-be-silent", "Markets that let added water go unsaid."),
+        ),
+        ("additive", "first"),
+    ),
+    "not_in_sheet": parameters.Declaration(variants=("near",)),
+    "tail": parameters.Declaration(),
+    "percentage": parameters.Declaration(
+        (parameters.number("about-percent", "percent", "How far “about” reaches."),), ("less",)
+    ),
+}

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.text import one_line
 from panellint.lint.engine import observations
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -19,7 +20,7 @@ def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     `checks` are the checks of those rules; thresholds, places and sources stay theirs.
     """
-    names = set(rule.parameters.words("checks"))
+    names = set(rule.parameters.texts("checks"))
     for other in context.settings.rules.values():
         if other.check not in names or not other.is_on or not other.is_about(context.kind):
             continue
@@ -47,3 +48,10 @@ def _as_grave_as(other: Rule, certainty: Certainty) -> Certainty:
     if weight is Severity.ERROR:
         return Certainty.PROVEN
     return Certainty.POSSIBLE if weight is Severity.WARNING else Certainty.PRACTICE
+
+
+DECLARATIONS = {
+    "settled": parameters.Declaration(
+        (parameters.texts("checks", "Checks that a label alone leaves open."),)
+    )
+}

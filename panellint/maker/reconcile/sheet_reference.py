@@ -11,6 +11,7 @@ from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Observation
 from panellint.maker.reconcile import is_ours
 from panellint.maker.sheet.locate import INLINE, sheet_path
+from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -42,3 +43,6 @@ def named(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         Certainty.PRACTICE if there else Certainty.PROVEN,
         {**values, "state": state, "settled": settled},
     )
+
+
+DECLARATIONS = {"named": parameters.Declaration(variants=("outside",))}

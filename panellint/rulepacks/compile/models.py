@@ -16,6 +16,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from panellint.rulepacks import registry
+from panellint.rulepacks.compile import parameters
 from panellint.rulepacks.data import data
 
 SEVERITIES = ("error", "warning", "information", "hint", "off")
@@ -203,10 +204,20 @@ class Change(Model):
     says: Says | None = None
 
 
+class Defaults(Model):
+    """What each rule of a pack has that gives nothing of its own."""
+
+    severity: Severity | None = None
+    for_: Annotated[For | None, Field(alias="for")] = None
+    with_: Annotated[dict[str, Any], Field(alias="with")] = {}
+    source: Source | None = None
+
+
 class Pack(Model):
     """A file of rules. A user's own pack may also change rules and switch them off."""
 
     pack: Kebab
+    defaults: Annotated[Defaults, Field(description="What its rules have alike.")] = Defaults()
     rules: list[Rule] = []
     change: list[Change] = []
     off: list[Kebab] = []
@@ -252,10 +263,16 @@ class Settings(Model):
 
 
 def pack_schema() -> dict[str, Any]:
-    """The JSON Schema of a pack."""
+    """The JSON Schema of a pack; for each check of ours its parameters and texts."""
     schema = Pack.model_json_schema(by_alias=True)
-    rule = schema["$defs"]["Rule"]["properties"]
-    rule["check"]["anyOf"] = [{"enum": list(registry.names())}, {"pattern": KEBAB}]
+    rule = schema["$defs"]["Rule"]
+    rule["properties"]["check"]["anyOf"] = [{"enum": list(registry.names())}, {"pattern": KEBAB}]
+    rule["required"] = [key for key in rule["required"] if key not in ("severity", "source")]
+    declarations = {name: registry.declaration(name) for name in registry.CHECKS}
+    rule["allOf"] = list(
+        parameters.conditions({name: one for name, one in declarations.items() if one})
+    )
+    schema["$defs"] |= parameters.DEFINITIONS
     return _published(schema, "panellint rule pack")
 
 

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from panellint.core.errors import InputError
+from panellint.core.errors import InputError, PanellintError
 from panellint.core.text import one_line
-from panellint.rulepacks.compile import models, yaml_source
+from panellint.rulepacks import registry
+from panellint.rulepacks.compile import defaults, models, parameters, yaml_source
 from panellint.rulepacks.compile.errors import items, suggestion, unknown, validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
 from panellint.rulepacks.data import PACK_FOLDERS
+from panellint.rulepacks.parameters import Declaration
 
 #: Keys of `for` that lint itself looks at, with the name of their field in `Applies`.
 APPLIES = {
@@ -43,65 +44,6 @@ def compile_packs(files: Iterable[Path], own: Iterable[Path]) -> dict[str, Any]:
     return {"rules": list(compiling.rules.values()), "changes": compiling.changes}
 
 
-def kind_of(value: object) -> str:
-    """What sort of parameter a value is, in words."""
-    if isinstance(value, bool):
-        return "true or false"
-    if isinstance(value, int | float):
-        return "a number"
-    if isinstance(value, str):
-        return "a text"
-    if isinstance(value, list):
-        return "a list"
-    return "keys and values" if isinstance(value, dict) else "nothing"
-
-
-def parameter_faults(
-    document: Document, loc: Loc, given: Mapping[str, Any], known: Mapping[str, set[str]], of: str
-) -> None:
-    """Faults of parameters against those that are known, by name and kind."""
-    for name, value in given.items():
-        at = (*loc, name)
-        if name not in known:
-            document.faults.append(
-                document.fault(
-                    at, f"unknown parameter `{name}` of {of}", suggestion(name, known), key=True
-                )
-            )
-        elif kind_of(value) not in known[name]:
-            expected = " or ".join(sorted(known[name]))
-            document.faults.append(
-                document.fault(at, f"parameter `{name}` is {kind_of(value)}", expected)
-            )
-
-
-def expression_faults(document: Document, loc: Loc, given: object) -> None:
-    """Faults of the regular expressions below a key `words`, however deep."""
-    if isinstance(given, Mapping):
-        for key, value in given.items():
-            below = (*loc, key)
-            if key == "words":
-                _expressions(document, below, value)
-            else:
-                expression_faults(document, below, value)
-    elif isinstance(given, list):
-        for number, value in enumerate(given):
-            expression_faults(document, (*loc, number), value)
-
-
-def _expressions(document: Document, loc: Loc, given: object) -> None:
-    listed = given if isinstance(given, list) else [given]
-    for number, value in enumerate(listed):
-        if not isinstance(value, str):
-            continue
-        try:
-            re.compile(value)
-        except re.error as error:
-            at = (*loc, number) if isinstance(given, list) else loc
-            message = f"`{value}` is no regular expression: {error}"
-            document.faults.append(document.fault(at, message))
-
-
 @dataclass
 class _Compiling:
     documents: list[Document] = field(default_factory=list)
@@ -129,6 +71,8 @@ class _Compiling:
         document = yaml_source.read(path)
         self.documents.append(document)
         if document.broken:
+            return
+        if not defaults.apply(document):
             return
         pack = validated(document, models.Pack)
         name = pack.pack if pack else self._name_of(document)
@@ -181,8 +125,6 @@ class _Compiling:
         for key in sorted(extra.keys() & rule.with_.keys()):
             message = f"parameter `{key}` stands in `for` and in `with`"
             document.faults.append(document.fault((*at, "with", key), message, key=True))
-        expression_faults(document, (*at, "with"), rule.with_)
-        expression_faults(document, (*at, "for"), extra)
         if not rule.source.document and not rule.source.practice:
             document.faults.append(
                 document.fault(
@@ -199,66 +141,67 @@ class _Compiling:
             self.rules[rule.id]["applies"]["markets"] = [folder]
 
     def check_use(self) -> None:
-        """A user's rule must use a check as the built-in rules do: with parameters that they
-        give it, all that each of them gives, and texts for cases that they know."""
-        built_in: dict[str, list[dict[str, Any]]] = {}
-        for name, (_, _, is_built_in) in self.origin.items():
-            if is_built_in:
-                rule = self.rules[name]
-                built_in.setdefault(rule["check"], []).append(rule)
-        for name, (document, at, is_built_in) in self.origin.items():
+        """Checks parameters and texts of each rule by what its check declares, and gives the
+        parameters their types."""
+        for name, (document, at, _) in self.origin.items():
             rule = self.rules[name]
-            uses = built_in.get(rule["check"])
-            if is_built_in or not uses:
+            declaration = declared(document, (*at, "check"), rule["check"])
+            if declaration is None:
                 continue
             of = f"check `{rule['check']}`"
-            known = kinds(one["with"] for one in uses)
-            loc = (*at, "with")
-            parameter_faults(document, loc, rule["with"], known, of)
-            for key in sorted(set.intersection(*(set(one["with"]) for one in uses))):
-                if key not in rule["with"]:
-                    expected = " or ".join(sorted(known[key]))
-                    message = f"parameter `{key}` of {of} is missing"
-                    document.faults.append(document.fault(loc, message, expected))
-            cases = sorted({context for one in uses for context in one["says"]})
-            for context in rule["says"]:
-                if context and context not in cases:
-                    place = (*at, "says", context)
-                    message = f"unknown case `{context}` of {of}"
-                    fault = document.fault(place, message, suggestion(context, cases), key=True)
-                    document.faults.append(fault)
+            parameters.check_parameters(
+                document, (*at, "with"), rule["with"], declaration.parameters, of
+            )
+            variants(document, (*at, "says"), rule["says"], declaration, of)
+            if not document.faults:
+                given = parameters.typed(rule["with"], declaration.parameters)
+                rule["with"] = {**parameters.defaults(declaration), **given}
 
     def check_changes(self) -> None:
-        """Changes and switches must name rules and parameters that are there."""
+        """Checks that changes and switches name rules that are there, and parameters and texts
+        that their checks take."""
         for (document, loc, name), change in zip(self.wanted, self.changes, strict=True):
             if name in self.refused and name not in self.rules:
                 continue
             if name not in self.rules:
                 document.faults.append(unknown(document, loc, "rule", name, self.rules))
                 continue
-            known = kinds([self.rules[name]["with"]])
+            declaration = registry.declaration(self.rules[name]["check"])
+            if declaration is None:
+                continue
+            of = f"rule `{name}`"
+            given = change.get("with", {})
             at = (*loc[:-1], "with")
-            parameter_faults(document, at, change.get("with", {}), known, f"rule `{name}`")
-            cases = self.rules[name]["says"]
-            for context in change.get("says", {}):
-                if context not in cases:
-                    document.faults.append(
-                        unknown(document, (*loc[:-1], "says", context), "case", context, cases)
-                    )
+            parameters.check_given(document, at, given, declaration.parameters, of)
+            variants(document, (*loc[:-1], "says"), change.get("says", {}), declaration, of)
+            if given and not document.faults:
+                change["with"] = parameters.typed(given, declaration.parameters)
+
+
+def declared(document: Document, loc: Loc, check: str) -> Declaration | None:
+    """Returns what a check declares; a check that cannot be loaded is a fault."""
+    try:
+        return registry.declaration(check)
+    except PanellintError as error:
+        document.faults.append(document.fault(loc, str(error)))
+        return None
+
+
+def variants(
+    document: Document, loc: Loc, says: Iterable[str], declaration: Declaration, of: str
+) -> None:
+    """Adds a fault for each text of a variant that the check does not have."""
+    for variant in says:
+        if variant and variant not in declaration.variants:
+            message = f"unknown variant `{variant}` of {of}"
+            expected = suggestion(variant, declaration.variants)
+            fault = document.fault((*loc, variant), message, expected, key=True)
+            document.faults.append(fault)
 
 
 def _list(document: Document, key: str) -> list[Any]:
     found = document.data.get(key) if isinstance(document.data, dict) else None
     return found if isinstance(found, list) else []
-
-
-def kinds(uses: Iterable[Mapping[str, Any]]) -> dict[str, set[str]]:
-    """The parameters that are used, with the sorts of value that each was given."""
-    found: dict[str, set[str]] = {}
-    for parameters in uses:
-        for name, value in parameters.items():
-            found.setdefault(name, set()).add(kind_of(value))
-    return found
 
 
 def changed(

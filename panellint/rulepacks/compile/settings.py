@@ -10,7 +10,8 @@ from panellint.core.errors import Fault, InputError
 from panellint.rulepacks import packs
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import unknown, validated
-from panellint.rulepacks.compile.packs import changed, kinds, parameter_faults
+from panellint.rulepacks.compile.packs import changed, declared
+from panellint.rulepacks.compile.parameters import check_given, typed
 from panellint.rulepacks.compile.yaml_source import Document
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
@@ -27,8 +28,9 @@ def compile_settings(path: Path) -> dict[str, Any]:
     settings = validated(document, models.Settings)
     own = _own_packs(document, path.parent)
     pack_faults: tuple[Fault, ...] = ()
+    given: dict[str, dict[str, Any]] = {}
     try:
-        _check_rules(document, packs.load(own))
+        given = _parameters(document, packs.load(own))
     except InputError as error:
         pack_faults = error.faults
     if settings is not None:
@@ -42,7 +44,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
         "language": settings.language,
         "packs": [str(one) for one in own],
         "rules": {
-            name: changed(document, ("rules", name), rule)
+            name: changed(document, ("rules", name), rule) | given.get(name, {})
             if isinstance(document.data["rules"][name], dict)
             else {"severity": "off"}
             for name, rule in settings.rules.items()
@@ -80,7 +82,9 @@ def _own_packs(document: Document, folder: Path) -> list[Path]:
     return own
 
 
-def _check_rules(document: Document, rules: dict[str, Rule]) -> None:
+def _parameters(document: Document, rules: dict[str, Rule]) -> dict[str, dict[str, Any]]:
+    """Checks the rules that the file changes; returns what it gives of parameters, by rule."""
+    found: dict[str, dict[str, Any]] = {}
     for name, change in _given(document, "rules", dict).items():
         loc = ("rules", name)
         if name not in rules:
@@ -88,8 +92,13 @@ def _check_rules(document: Document, rules: dict[str, Rule]) -> None:
             continue
         parameters = change.get("with") if isinstance(change, dict) else None
         if isinstance(parameters, dict):
-            known = kinds([rules[name].parameters])
-            parameter_faults(document, (*loc, "with"), parameters, known, f"rule `{name}`")
+            declaration = declared(document, loc, rules[name].check)
+            if declaration is not None:
+                of = f"rule `{name}`"
+                check_given(document, (*loc, "with"), parameters, declaration.parameters, of)
+                if not document.faults:
+                    found[name] = {"with": typed(parameters, declaration.parameters)}
+    return found
 
 
 def _editions(settings: models.Settings) -> dict[str, str]:

@@ -48,7 +48,7 @@ def test_a_good_pack_has_no_fault(rule: Make, pack: Write, faults: Find) -> None
         ("with", "with: {falt: unused}", 12, "unknown parameter `falt`", "`fault`"),
         ("with", "with: {fault: 3}", 19, "parameter `fault` is a number", "a text"),
         ("says", "says: 3", 11, "`rules[1].says` is `3`", "keys and values"),
-        ("says", "says: {naer: x}", 12, "unknown case `naer` of check `waiver`", "`near`"),
+        ("says", "says: {naer: x}", 12, "unknown variant `naer` of check `waiver`", "`near`"),
         ("because", "because: ''", 14, "`rules[1].because` is empty", "a text"),
         (
             "source",
@@ -176,7 +176,7 @@ def test_a_rule_in_a_markets_folder_is_for_that_market() -> None:
 def test_parameters_blame_the_pack() -> None:
     parameters = Parameters({"a": "x", "n": 3, "t": True}, ("some-rule", "p.yaml", 7))
     assert parameters.number("n") == 3
-    assert parameters.words("a") == ("x",)
+    assert parameters.texts("a") == ("x",)
     for key, ask in (("b", parameters.text), ("a", parameters.number), ("t", parameters.number)):
         with pytest.raises(InputError, match=r"p\.yaml:7: rule `some-rule`: parameter"):
             ask(key)
@@ -231,8 +231,8 @@ def test_a_pack_that_is_damaged_anywhere_raises_only_faults(
 
 
 def test_a_bad_expression_is_told_where_it_stands(rule: Make, pack: Write, faults: Find) -> None:
-    text = rule(**{"with": "with: {fault: unused, choose: {words: ['duck', '(goose']}}"})
+    text = rule(check="check: label-words", **{"with": "with: {words: [duck, {regex: '(goose'}]}"})
     found = [one for one in faults(pack(f"pack: brand\nrules:\n{text}")) if "goose" in one.message]
     assert len(found) == 1
     assert "no regular expression" in found[0].message
-    assert (found[0].line, found[0].column) == (7, 52)
+    assert (found[0].line, found[0].column) == (7, 34)

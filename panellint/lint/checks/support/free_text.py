@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.core.patterns import Words
 from panellint.core.source import Span
 
 if TYPE_CHECKING:
@@ -26,33 +25,19 @@ class FreeText(NamedTuple):
         return Span(self.start + match.start(group), self.start + match.end(group))
 
 
-class _Free(NamedTuple):
-    """All that is spoken freely, and its words as one text."""
-
-    stretches: tuple[FreeText, ...]
-    text: str
-
-
 def spoken(context: LabelContext) -> tuple[FreeText, ...]:
     """The product's name, then each section of claims whole, in the order of the text."""
-    return context.once(_free).stretches
+    return context.once(_spoken)
 
 
-def said(context: LabelContext, words: Words) -> Iterator[tuple[FreeText, re.Match[str]]]:
+def said(context: LabelContext, words: re.Pattern[str]) -> Iterator[tuple[FreeText, re.Match[str]]]:
     """Each match of the words where the label speaks freely."""
-    stretches, text = context.once(_free)
-    if words.may_be_in(text):
-        for stretch in stretches:
-            for match in words.finditer(stretch.text):
-                yield stretch, match
+    for stretch in spoken(context):
+        for match in words.finditer(stretch.text):
+            yield stretch, match
 
 
-def may_be_said(context: LabelContext, words: Words) -> bool:
-    """False where surely none of the words is said where the label speaks freely."""
-    return words.may_be_in(context.once(_free).text)
-
-
-def _free(context: LabelContext) -> _Free:
+def _spoken(context: LabelContext) -> tuple[FreeText, ...]:
     name = context.label.product_name_span
     found = (
         [FreeText(context.source.slice(name), name.start, True)]
@@ -63,4 +48,4 @@ def _free(context: LabelContext) -> _Free:
         FreeText(context.source.slice(section.body), section.body.start, False)
         for section in context.sections_of("claims")
     ]
-    return _Free(tuple(found), "\n".join(one.text for one in found))
+    return tuple(found)

@@ -1,0 +1,292 @@
+"""A rule's parameters against what its check declares: faults, typed values, JSON Schema."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from panellint.core import wording
+from panellint.rulepacks.compile.errors import suggestion, unknown
+from panellint.rulepacks.compile.yaml_source import Document, Loc
+from panellint.rulepacks.parameters import (
+    CHOICE_FIELDS,
+    CHOICE_WORDS,
+    REQUIRED,
+    Declaration,
+    Parameter,
+    Type,
+)
+
+Given = Mapping[str, Any]
+
+
+def check_parameters(
+    document: Document, loc: Loc, given: Given, declared: tuple[Parameter, ...], of: str
+) -> None:
+    """Adds a fault for each parameter that is unknown, of another type, or missing."""
+    check_given(document, loc, given, declared, of)
+    for parameter in declared:
+        if parameter.default is REQUIRED and parameter.name not in given:
+            message = f"parameter `{parameter.name}` of {of} is missing"
+            document.faults.append(document.fault(loc, message, parameter.type))
+
+
+def check_given(
+    document: Document, loc: Loc, given: Given, declared: tuple[Parameter, ...], of: str
+) -> None:
+    """Adds a fault for each parameter that is unknown or of another type."""
+    by_name = {parameter.name: parameter for parameter in declared}
+    for name, value in given.items():
+        if name in by_name:
+            _check(document, (*loc, name), value, by_name[name])
+        else:
+            message = f"unknown parameter `{name}` of {of}"
+            near = suggestion(name, by_name)
+            document.faults.append(document.fault((*loc, name), message, near, key=True))
+
+
+def defaults(declaration: Declaration) -> dict[str, Any]:
+    """Returns the values of what a rule need not give, but for what may be left out."""
+    return {
+        one.name: one.default
+        for one in declaration.parameters
+        if one.default is not REQUIRED and one.default is not None
+    }
+
+
+def typed(given: Given, declared: tuple[Parameter, ...]) -> dict[str, Any]:
+    """Returns parameters as checks read them: a list where one text stands for a list."""
+    by_name = {parameter.name: parameter for parameter in declared}
+    return {
+        name: _value(value, by_name[name]) if name in by_name else value
+        for name, value in given.items()
+    }
+
+
+def _value(value: Any, parameter: Parameter) -> Any:
+    if parameter.type in _LISTS:
+        return value if isinstance(value, list) else [value]
+    if parameter.type is Type.TABLE:
+        return {key: _value(item, parameter.fields[0]) for key, item in value.items()}
+    if parameter.type is Type.GROUP:
+        return typed(value, parameter.fields)
+    if parameter.type is Type.ROWS:
+        return [typed(row, parameter.fields) for row in value]
+    return value
+
+
+_LISTS = (Type.TEXTS, Type.COUNTS, Type.WORDS, Type.INGREDIENTS)
+
+
+# ---- faults --------------------------------------------------------------------------------------
+
+
+def _check(document: Document, loc: Loc, value: Any, parameter: Parameter) -> None:
+    of = f"parameter `{parameter.name}`"
+    if parameter.type in (Type.WORDS, Type.INGREDIENTS):
+        for number, item in enumerate(wording.items(value)):
+            at = (*loc, number) if isinstance(value, list) else loc
+            check = _check_words if parameter.type is Type.WORDS else _check_choice
+            check(document, at, item, of)
+    elif not _FITS[parameter.type](value):
+        document.faults.append(document.fault(loc, f"{of} is {_kind_of(value)}", parameter.type))
+    elif parameter.type is Type.TABLE:
+        for key, item in value.items():
+            if parameter.values and key not in parameter.values:
+                fault = unknown(
+                    document, (*loc, key), f"key of {of}", key, parameter.values, key=True
+                )
+                document.faults.append(fault)
+            _check(document, (*loc, key), item, parameter.fields[0])
+    elif parameter.type is Type.GROUP:
+        check_parameters(document, loc, value, parameter.fields, of)
+    elif parameter.type is Type.ROWS:
+        for number, row in enumerate(value):
+            check_parameters(document, (*loc, number), row, parameter.fields, of)
+    elif parameter.values:
+        for number, word in enumerate(wording.items(value)):
+            if word not in parameter.values:
+                at = (*loc, number) if isinstance(value, list) else loc
+                fault = unknown(document, at, f"value of {of}", word, parameter.values)
+                document.faults.append(fault)
+
+
+def _check_words(document: Document, loc: Loc, item: Any, of: str) -> None:
+    """Checks one of a list of words: a phrase, or a mapping of the keys of `core.wording`."""
+    if isinstance(item, Mapping):
+        _check_keys(document, loc, item, wording.KEYS, of)
+    elif not isinstance(item, str):
+        document.faults.append(document.fault(loc, f"{of} is {_kind_of(item)}", Type.WORDS))
+        return
+    _check_searches(document, loc, item)
+
+
+def _check_choice(document: Document, loc: Loc, item: Any, of: str) -> None:
+    """Checks one alternative of a choice of ingredients."""
+    if not isinstance(item, Mapping) or not item:
+        document.faults.append(document.fault(loc, f"{of} is {_kind_of(item)}", Type.INGREDIENTS))
+        return
+    _check_keys(document, loc, item, (*CHOICE_FIELDS, *CHOICE_WORDS, "not"), of)
+    _check_searches(document, loc, {key: item[key] for key in CHOICE_WORDS if key in item})
+    for key in CHOICE_FIELDS:
+        if key in item and not _is_texts(item[key]):
+            message = f"`{key}` of {of} is {_kind_of(item[key])}"
+            document.faults.append(document.fault((*loc, key), message, Type.TEXTS))
+    for number, other in enumerate(wording.items(item["not"]) if "not" in item else ()):
+        below = (*loc, "not", number) if isinstance(item["not"], list) else (*loc, "not")
+        _check_choice(document, below, other, of)
+
+
+def _check_keys(document: Document, loc: Loc, item: Given, known: tuple[str, ...], of: str) -> None:
+    for key in item:
+        if key not in known:
+            fault = unknown(document, (*loc, key), f"key of {of}", key, known, key=True)
+            document.faults.append(fault)
+
+
+def _check_searches(document: Document, loc: Loc, item: Any) -> None:
+    for place, key, text in wording.sources(item):
+        if not isinstance(text, str):
+            message = f"`{key}` holds {_kind_of(text)}"
+            document.faults.append(document.fault((*loc, *place), message, Type.TEXT))
+            continue
+        try:
+            wording.wording({key: text} if key in ("exact", "regex") else text)
+        except ValueError as error:
+            message = str(error)
+        except re.error as error:
+            message = f"`{text}` is no regular expression: {error}"
+        else:
+            continue
+        document.faults.append(document.fault((*loc, *place), message))
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _is_count(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and value >= 0
+
+
+def _is_texts(value: Any) -> bool:
+    return all(isinstance(item, str) for item in wording.items(value))
+
+
+_FITS: dict[Type, Callable[[Any], bool]] = {
+    Type.NUMBER: _is_number,
+    Type.COUNT: _is_count,
+    Type.FLAG: lambda value: isinstance(value, bool),
+    Type.TEXT: lambda value: isinstance(value, str),
+    Type.TEXTS: _is_texts,
+    Type.COUNTS: lambda value: all(map(_is_count, wording.items(value))),
+    Type.TABLE: lambda value: isinstance(value, dict),
+    Type.GROUP: lambda value: isinstance(value, dict),
+    Type.ROWS: lambda value: (
+        isinstance(value, list) and all(isinstance(row, dict) for row in value)
+    ),
+}
+
+
+def _kind_of(value: object) -> str:
+    kinds = {
+        bool: Type.FLAG,
+        int: Type.NUMBER,
+        float: Type.NUMBER,
+        str: Type.TEXT,
+        dict: Type.TABLE,
+    }
+    return "a list" if isinstance(value, list) else kinds.get(type(value), "nothing")
+
+
+# ---- JSON Schema ---------------------------------------------------------------------------------
+
+_TEXT = {"type": "string"}
+_SEARCHES = {"anyOf": [_TEXT, {"type": "array", "items": _TEXT}]}
+_WORDS = {"anyOf": [_TEXT, {"$ref": "#/$defs/Wording"}]}
+_CHOICE = {"$ref": "#/$defs/Choice"}
+
+#: The definitions that the schemas of parameters refer to.
+DEFINITIONS: dict[str, Any] = {
+    "Wording": {
+        "type": "object",
+        "properties": dict.fromkeys(wording.KEYS, _SEARCHES),
+        "additionalProperties": False,
+    },
+    "Choice": {
+        "type": "object",
+        "properties": {
+            **dict.fromkeys((*CHOICE_FIELDS, *CHOICE_WORDS), _SEARCHES),
+            "not": {"anyOf": [_CHOICE, {"type": "array", "items": _CHOICE}]},
+        },
+        "additionalProperties": False,
+        "minProperties": 1,
+    },
+}
+
+
+def schema_of(declaration: Declaration) -> dict[str, Any]:
+    """Returns the JSON Schema of the parameters of one check. None is required there: some may
+    stand in `for`, or in the pack's defaults."""
+    return _mapping(declaration.parameters)
+
+
+def _mapping(declared: tuple[Parameter, ...]) -> dict[str, Any]:
+    return {
+        "type": "object",
+        "properties": {one.name: _described(one) for one in declared},
+        "additionalProperties": False,
+    }
+
+
+def _described(parameter: Parameter) -> dict[str, Any]:
+    unit = f" In {parameter.unit}." if parameter.unit else ""
+    found = {**_schema(parameter), "description": f"{parameter.meaning}{unit}"}
+    if parameter.default not in (REQUIRED, None):
+        found["default"] = parameter.default
+    return found
+
+
+def _schema(parameter: Parameter) -> dict[str, Any]:
+    one = {"enum": list(parameter.values)} if parameter.values else _TEXT
+    count = {"type": "integer", "minimum": 0}
+    match parameter.type:
+        case Type.NUMBER:
+            return {"type": "number"}
+        case Type.COUNT:
+            return count
+        case Type.FLAG:
+            return {"type": "boolean"}
+        case Type.TEXT:
+            return dict(one)
+        case Type.TABLE:
+            names = {"propertyNames": one} if parameter.values else {}
+            return {
+                "type": "object",
+                "additionalProperties": _schema(parameter.fields[0]),
+                **names,
+            }
+        case Type.GROUP:
+            return _mapping(parameter.fields)
+        case Type.ROWS:
+            return {"type": "array", "items": _mapping(parameter.fields)}
+    item = {Type.COUNTS: count, Type.WORDS: _WORDS, Type.INGREDIENTS: _CHOICE}.get(
+        parameter.type, one
+    )
+    return {"anyOf": [item, {"type": "array", "items": item}]}
+
+
+def conditions(declarations: Mapping[str, Declaration]) -> Iterator[dict[str, Any]]:
+    """Yields, for each check, what its name asks of a rule's parameters and texts."""
+    for name, declaration in declarations.items():
+        variants = {"propertyNames": {"enum": ["", *declaration.variants]}}
+        yield {
+            "if": {"properties": {"check": {"const": name}}},
+            "then": {
+                "properties": {
+                    "with": schema_of(declaration),
+                    "says": {"anyOf": [_TEXT, variants]},
+                }
+            },
+        }

@@ -1,0 +1,96 @@
+"""Words as packs write them: number, spacing, hyphens, quotes, and the four signs."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panellint.core.wording import phrase_expression, regex, wording
+
+
+@pytest.mark.parametrize(
+    ("phrase", "found", "not_found"),
+    [
+        ("complete and balanced", ["Complete & Balanced", "complete-and  balanced"], ["complete"]),
+        ("100 % complete", ["100% complete", "100 % Complete"], ["1100% complete"]),
+        ("grain by-product", ["grain byproducts", "GRAIN BY PRODUCT", "grain by‑products"], []),
+        ("berries", ["berry", "berries"], ["blackberry"]),
+        ("box", ["box", "boxes"], ["boxer"]),
+        ("potato", ["potato", "potatoes"], ["potatoe"]),
+        ("glass", ["glass", "glasses"], ["gla"]),
+        ("# lb", ["5 lb", "5lbs", "2.5 lb", "1,200 lb"], ["lb", "5 lbx"]),
+        ("d#", ["D3"], ["d", "d3a"]),
+        ("preserv*", ["preserved", "preservatives"], ["unpreserved"]),
+        ("*calciferol", ["cholecalciferol", "calciferol"], ["calciferolx"]),
+        ("cures ... pain", ["cures pain", "cures all kinds of pain"], ["cures. A pain"]),
+        ("cures ... pain", [], ["cures all these many kinds of pain"]),
+        ("dog|cat food (only)", ["dog foods", "cat food only"], ["dogs food"]),
+        ("(really) (very) good", ["good", "very good", "really very good"], ["really very"]),
+        ("(100 %) complete", ["complete", "100% complete"], ["incomplete"]),
+        ("dog's choice", ["dog’s choice", "dog's choices"], ["dogs choice"]),
+        ("feed # (to #) cups", ["feed 1 cup", "feed 1 to 2 cups"], ["feed cups"]),
+    ],
+)
+def test_a_phrase_is_found_as_it_may_be_printed(
+    phrase: str, found: list[str], not_found: list[str]
+) -> None:
+    words = wording([phrase])
+    for text in found:
+        match = words.search(f"so: {text}.")
+        assert match is not None, text
+        assert match.group() == text or phrase.startswith("feed")
+    for text in not_found:
+        assert words.search(f"so: {text}.") is None, text
+
+
+def test_a_mapping_says_more() -> None:
+    new = wording([{"words": "new", "not-before": ["zealand", "england potato"]}])
+    assert new.search("new recipe")
+    assert not new.search("New  Zealand lamb")
+    assert not new.search("new-england potatoes")
+    lean = wording({"exact": ["lean"], "not-after": ["not", "never so"]})
+    assert lean.search("so lean")
+    assert not lean.search("leans")
+    assert not lean.search("not lean, never so lean")
+    assert wording({"regex": "x+ y"}).search("XX   y")
+
+
+def test_no_words_are_found_nowhere() -> None:
+    assert wording([]).search("anything") is None
+    assert regex().search("") is None
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [("red40", True), ("red 40", True), ("Red #40", True), ("red\n# 40", True), ("red", False)],
+)
+def test_a_space_with_a_question_mark_in_an_expression_is_any_or_none(
+    text: str, found: bool
+) -> None:
+    assert bool(regex("red ?#? ?40").search(text)) is found
+
+
+@pytest.mark.parametrize("phrase", ["complete (and", "balanced)", "", "  "])
+def test_a_phrase_with_faulty_brackets_or_without_words_is_refused(phrase: str) -> None:
+    with pytest.raises(ValueError, match=r"bracket|no words"):
+        phrase_expression(phrase)
+
+
+@given(st.lists(st.text(st.characters(categories=["L"]), min_size=1, max_size=8), min_size=1))
+def test_a_plain_phrase_is_found_in_itself_whatever_its_case_and_spacing(words: list[str]) -> None:
+    words = [word for word in words if word.lower() == word.casefold() and word != "and"]
+    if words:
+        search = wording(" ".join(words))
+        assert search.fullmatch("  ".join(words))
+        assert search.fullmatch("-".join(words))
+
+
+@given(st.text(max_size=30))
+def test_any_phrase_is_an_expression_or_refused(phrase: str) -> None:
+    try:
+        re.compile(phrase_expression(phrase))
+    except ValueError as error:
+        assert "bracket" in str(error) or str(error) == "no words"  # noqa: PT017

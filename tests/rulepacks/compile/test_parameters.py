@@ -1,0 +1,145 @@
+"""What checks declare, and packs that depart from it: one declaration serves all of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from panellint.core.errors import Fault
+from panellint.rulepacks import packs, registry
+from panellint.rulepacks.compile import models, parameters, yaml_source
+from panellint.rulepacks.parameters import Declaration, Parameter, Type
+
+Make = Callable[..., str]
+Write = Callable[..., Path]
+Find = Callable[..., list[Fault]]
+
+KEBAB = re.compile(models.KEBAB)
+DECLARATIONS: dict[str, Declaration] = {
+    name: found for name in registry.CHECKS if (found := registry.declaration(name)) is not None
+}
+
+
+def all_of(declared: tuple[Parameter, ...]) -> Iterator[Parameter]:
+    for one in declared:
+        yield one
+        yield from all_of(one.fields)
+
+
+def test_every_check_of_ours_declares_what_it_takes() -> None:
+    assert DECLARATIONS.keys() == registry.CHECKS.keys()
+
+
+@pytest.mark.parametrize("check", DECLARATIONS)
+def test_a_declaration_can_be_read_and_its_defaults_are_of_its_types(check: str) -> None:
+    declaration = DECLARATIONS[check]
+    for one in all_of(declaration.parameters):
+        assert KEBAB.fullmatch(one.name)
+        assert one.meaning.endswith(".")
+        assert bool(one.unit) == (one.type in (Type.NUMBER, Type.COUNT, Type.COUNTS)), one
+    document = yaml_source.Document("declared")
+    given = parameters.defaults(declaration)
+    parameters.check_given(document, (), given, declaration.parameters, check)
+    assert document.faults == []
+
+
+@pytest.mark.parametrize("check", [name for name in DECLARATIONS if DECLARATIONS[name].parameters])
+def test_a_misspelt_parameter_is_refused_with_the_right_name(
+    rule: Make, pack: Write, faults: Find, check: str
+) -> None:
+    for one in DECLARATIONS[check].parameters:
+        wrong = one.name[:-1] + "q"
+        text = rule(check=f"check: {check}", **{"with": f"with: {{{wrong}: 1}}"})
+        found = [
+            (fault.line, fault.column, fault.expected)
+            for fault in faults(pack(f"pack: brand\nrules:\n{text}"))
+            if f"unknown parameter `{wrong}` of check `{check}`" in fault.message
+        ]
+        assert [(line, column) for line, column, _ in found] == [(7, 12)]
+        assert found[0][2] == f"`{one.name}`" or len(one.name) < 4
+
+
+def test_an_old_spelling_with_low_lines_is_refused_with_the_new_one(
+    rule: Make, pack: Write, faults: Find
+) -> None:
+    text = rule(check="check: named-share", **{"with": "with: {each_at_least: 3}"})
+    found = faults(pack(f"pack: brand\nrules:\n{text}"))
+    expected = [one.expected for one in found if "each_at_least" in one.message]
+    assert expected == ["`each-at-least`"]
+
+
+def test_a_misspelt_parameter_of_a_built_in_pack_is_refused(pack: Write, faults: Find) -> None:
+    names = next(path for path in packs.pack_files() if path.match("us/names.yaml"))
+    text = names.read_text(encoding="utf-8").replace("pack: us", "pack: brand", 1)
+    text = text.replace("id: ", "id: own-").replace("perhaps-water:", "perhaps-watr:", 1)
+    line = next(n for n, one in enumerate(text.splitlines(), 1) if "perhaps-watr:" in one)
+    assert [(one.line, one.expected) for one in faults(pack(text))] == [(line, "`perhaps-water`")]
+
+
+@pytest.mark.parametrize(
+    ("check", "given", "place", "message", "expected"),
+    [
+        ("named-share", "{each-at-least: x}", ("each-at-least",), "a text", Type.NUMBER),
+        ("split-family", "{within: 2.5}", ("within",), "a number", Type.COUNT),
+        ("list-words", "{whole: 1}", ("whole",), "a number", Type.FLAG),
+        ("list-words", "{words: [3]}", ("words", 0), "a number", Type.WORDS),
+        ("list-words", "{words: {regx: x}}", ("words", "regx"), "unknown key of", "`regex`"),
+        ("list-words", "{words: [complete (and]}", ("words", 0), "not closed", ""),
+        ("barred-ingredient", "{which: {kid: gum}}", ("which", "kid"), "unknown key of", "`kind`"),
+        ("barred-ingredient", "{which: [gum]}", ("which", 0), "a text", Type.INGREDIENTS),
+        ("barred-ingredient", "{which: {id: 3}}", ("which", "id"), "a number", Type.TEXTS),
+        (
+            "barred-ingredient",
+            "{which: {not: {regex: '('}}}",
+            ("which", "not", "regex"),
+            "no regular expression",
+            "",
+        ),
+        ("hazard", "{level: warnin}", ("level",), "unknown value", "`warning`"),
+        (
+            "calorie-from-guarantees",
+            "{percent: {dri: 3}}",
+            ("percent", "dri"),
+            "unknown key",
+            "`dry`",
+        ),
+        ("claim-fat-limit", "{at-most: {dry: x}}", ("at-most", "dry"), "a text", Type.NUMBER),
+        (
+            "hazard",
+            "{only-among-first: [{which: {id: kelp}}]}",
+            ("only-among-first", 0),
+            "`first` of parameter `only-among-first` is missing",
+            Type.COUNT,
+        ),
+    ],
+)  # fmt: skip
+def test_a_value_of_another_type_is_refused_at_its_place(
+    tmp_path: Path, check: str, given: str, place: tuple[Any, ...], message: str, expected: str
+) -> None:
+    path = tmp_path / "given.yaml"
+    path.write_text(given, encoding="utf-8")
+    document = yaml_source.read(path)
+    declared = DECLARATIONS[check].parameters
+    parameters.check_given(document, (), document.data, declared, f"check `{check}`")
+    found = [(one.line, one.column, one.expected) for one in document.faults]
+    key = "unknown key" in message
+    assert found == [(*(document.place(place, key=key) or ()), expected)]
+    assert message in document.faults[0].message
+
+
+def test_the_schema_refuses_what_the_declaration_refuses(rule: Make, pack: Write) -> None:
+    validator = jsonschema.Draft202012Validator(models.pack_schema())
+
+    def of(check: str, given: str) -> object:
+        text = rule(check=f"check: {check}", **{"with": f"with: {given}"})
+        return yaml_source.read(pack(f"pack: brand\nrules:\n{text}")).data
+
+    good = "{words: [finest, {regex: x+, not-before: y}], whole: false, certainty: proven}"
+    assert validator.is_valid(of("list-words", good))
+    for given in ("{wrods: [finest]}", "{words: {regx: x}}", "{whole: 1}", "{certainty: sure}"):
+        assert not validator.is_valid(of("list-words", given)), given
