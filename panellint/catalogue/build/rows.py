@@ -61,7 +61,8 @@ class Row:
 
     `means` are to be widened by the policy; `spans` hold the truth by themselves. A span is
     (low, high, more): `more` times the policy's width is added where it is not trusted whole.
-    `dietary` is total dietary fibre.
+    `dietary` is total dietary fibre; `fibre_unprinted`: none is printed of a plant, so that the
+    carbohydrate by difference holds it.
     """
 
     label: str
@@ -69,6 +70,13 @@ class Row:
     means: dict[str, tuple[float, float]] = field(default_factory=dict)
     spans: dict[str, tuple[float, float, float]] = field(default_factory=dict)
     dietary: float | None = None
+    fibre_unprinted: bool = False
+
+    def with_fibre(self, most: float) -> None:
+        """Let the carbohydrate hold so much fibre where none is printed."""
+        if self.fibre_unprinted:
+            low, high = self.means["carbohydrate"]
+            self.mean("carbohydrate", low - most, high)
 
     def mean(self, nutrient: str, low: float, high: float | None = None) -> None:
         """Add a mean, or the span that one printed mean can stand for."""
@@ -117,9 +125,8 @@ class Tables:
         row.mean("ash", ash)
         row.dietary = dietary
         rest = 100 - water - fat - ash
-        # A plant whose fibre no one printed may hold some.
-        fibre = self._policy["unknown_dietary"] if dietary is None else dietary
-        row.mean("carbohydrate", rest - protein * high - fibre, rest - protein * low)
+        row.fibre_unprinted = dietary is None
+        row.mean("carbohydrate", rest - protein * high - (dietary or 0.0), rest - protein * low)
         for span in self.food_spans.get(number, []):
             self._food_span(row, span, low, high, without)
         if number not in self._policy["parts_only"]:

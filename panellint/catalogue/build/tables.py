@@ -179,6 +179,9 @@ def figures_of(
     rows = [tables.usda_row(number, origin, kind, spread) for number in numbers]
     for name in fields.get("feed", []):
         rows += tables.feed_rows(name)
+    printed = [row.dietary for row in (*rows, *envelopes) if row.dietary is not None]
+    for row in rows:
+        row.with_fibre(max(printed, default=policy["unknown_dietary"]))
     ranges = Ranges(rows, envelopes, kind, policy, classes_of)
     made: dict[str, Figure] = {}
     for part in PARTS:
