@@ -168,3 +168,66 @@ def test_a_label_that_no_formula_fits(text):
     assert not data["consistent"]
     assert data["clash"]
     assert (data["ingredients"], data["families"], data["promises"]) == ([], [], [])
+
+
+# Questions about several labels, sheets and what is known --------------------------------------
+
+SHEET = "Ingredient,kg\nDuck,60\nMillet,38\nSalt,2\n"
+OTHER = "Product name: Turkey Dinner for Dogs\nSpecies: dog\nIngredients: turkey, rice, salt.\n"
+TARGET = "fat <= 15 % dry matter"
+
+
+@pytest.fixture
+def answer(tmp_path, monkeypatch):
+    """What a command prints as JSON, in a folder with two labels and a batch sheet."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "duck.panel").write_text(LABEL)
+    (tmp_path / "other.panel").write_text(OTHER)
+    (tmp_path / "duck.csv").write_text(SHEET)
+
+    def of(*arguments: str) -> object:
+        return json.loads(CliRunner().invoke(cli, [*arguments, "--format", "json"]).stdout)
+
+    return of
+
+
+def label(path: str) -> api.Label:
+    return api.Label({"duck.panel": LABEL, "other.panel": OTHER}[path], path)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "function"),
+    [
+        (("compare", "duck.panel", "other.panel", "--sort", "name"),
+         lambda: api.compare([label("duck.panel"), label("other.panel")], sort_by="name")),
+        (("blend", "duck.panel", "chicken", "--target", TARGET, "--body-weight", "9"),
+         lambda: api.blend(label("duck.panel"), "chicken", TARGET, body_weight=9)),
+        (("changes", "other.panel", "duck.panel"),
+         lambda: api.changes(label("other.panel"), label("duck.panel"))),
+        (("trace", "duck", "duck.panel", "other.panel", "duck.csv"),
+         lambda: api.trace("duck", ["duck.panel", "other.panel", "duck.csv"])),
+        (("reconcile", "duck.panel", "duck.csv"),
+         lambda: api.reconcile(LABEL, "duck.csv", "duck.panel")),
+        (("declare", "duck.csv", "--species", "dog", "--moisture", "8"),
+         lambda: api.declare("duck.csv", species="dog", moisture=8)),
+        (("reformulate", "duck.csv", "--target", "protein >= 12 %", "--moisture", "8"),
+         lambda: api.reformulate("duck.csv", targets=["protein >= 12 %"], moisture=8)),
+        (("ingredient", "dried chicken"), lambda: api.ingredient("dried chicken")),
+        (("rule",), api.rules),
+        (("rule", "name-quarter"), lambda: api.rule("name-quarter")),
+    ],
+)  # fmt: skip
+def test_each_function_returns_what_its_command_prints(answer, arguments, function):
+    printed = answer(*arguments)
+    assert printed
+    assert json.loads(json.dumps(function())) == printed
+
+
+def test_a_blend_with_what_nobody_knows():
+    with pytest.raises(PanellintError, match="nearest names: chicken"):
+        api.blend(api.Label(LABEL), "chikken", TARGET)
+
+
+def test_moisture_and_yield_are_not_both_stated(answer):
+    with pytest.raises(PanellintError, match="not both"):
+        api.declare("duck.csv", species="dog", moisture=8, finished=90)

@@ -1,34 +1,41 @@
-"""What the linter understood of a label, as plain data: the `outline` of the design."""
+"""What the linter understood of a label, as plain data."""
 
 from __future__ import annotations
 
 from math import isfinite
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.overview import glance
-from panellint.core.source import Span
+from panellint.core.source import Source, Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Guarantee
 
+if TYPE_CHECKING:
+    from panellint.results.outline import (
+        AdequacyData,
+        AdequacyStatement,
+        EnergyLine,
+        GuaranteeData,
+        IngredientData,
+        Outline,
+    )
 
-def outline(context: LabelContext) -> dict[str, Any]:
-    """The declaration's tree, guarantees, name, statements, energy and sections.
 
-    Lines and columns count from 1, in code points, ends exclusive.
-    """
-    label = context.label
+def outline(context: LabelContext) -> Outline:
+    """Returns the declaration's tree, guarantees, name, statements, energy and sections."""
+    label, source = context.label, context.source
     return {
-        "path": context.source.path,
+        "path": source.path,
         "market": context.market,
         "edition": context.edition,
         "species": context.species,
         "stages": list(context.stages),
         "form": {"id": context.form.id, "how": context.form.how, "word": context.form.word},
         "uses": list(context.uses),
-        "declaration": [_ingredient(context, entry) for entry in context.declaration.ingredients],
+        "declaration": [_ingredient(source, entry) for entry in context.declaration.ingredients],
         "footnotes": [{"mark": note.mark, "text": note.text} for note in label.footnotes],
-        "guarantees": [_guarantee(context, guarantee) for guarantee in label.guarantees],
+        "guarantees": [_guarantee(source, guarantee) for guarantee in label.guarantees],
         "additives": [
             {
                 "name": additive.printed,
@@ -36,7 +43,7 @@ def outline(context: LabelContext) -> dict[str, Any]:
                 "value": _number(additive.value),
                 "unit": additive.unit,
                 "group": additive.group,
-                **_place(context, additive.span),
+                **source.place(additive.span),
             }
             for additive in label.additives
         ],
@@ -49,7 +56,7 @@ def outline(context: LabelContext) -> dict[str, Any]:
                     "text": promise.text,
                     "named": [named.name for named in promise.named],
                     "percent": _number(promise.percent),
-                    **_place(context, promise.span),
+                    **source.place(promise.span),
                 }
                 for promise in context.promises
             ],
@@ -57,22 +64,15 @@ def outline(context: LabelContext) -> dict[str, Any]:
         "glance": glance(context),
         "adequacy": _adequacy(context),
         "energy": _energy(context),
-        "claims": [{"text": text, **_place(context, span)} for text, span in label.claims],
+        "claims": [{"text": text, **source.place(span)} for text, span in label.claims],
         "sections": [
             {
                 "kind": section.kind,
-                "heading": context.source.slice(section.heading),
-                **_place(context, Span(section.heading.start, section.body.end)),
+                "heading": source.slice(section.heading),
+                **source.place(Span(section.heading.start, section.body.end)),
             }
             for section in label.sections
         ],
-    }
-
-
-def _place(context: LabelContext, span: Span) -> dict[str, dict[str, int]]:
-    return {
-        name: dict(zip(("line", "column"), context.source.position(offset), strict=True))
-        for name, offset in (("start", span.start), ("end", span.end))
     }
 
 
@@ -82,7 +82,7 @@ def _number(value: Any) -> float | None:
     return number if number is not None and isfinite(number) else None
 
 
-def _ingredient(context: LabelContext, entry: Ingredient) -> dict[str, Any]:
+def _ingredient(source: Source, entry: Ingredient) -> IngredientData:
     known = entry.match.known if entry.match else None
     percent = entry.percent
     return {
@@ -100,12 +100,12 @@ def _ingredient(context: LabelContext, entry: Ingredient) -> dict[str, Any]:
         "notes": list(entry.notes),
         "any_of": entry.any_of,
         "component": entry.component,
-        **_place(context, entry.name_span),
-        "members": [_ingredient(context, member) for member in entry.members],
+        **source.place(entry.name_span),
+        "members": [_ingredient(source, member) for member in entry.members],
     }
 
 
-def _guarantee(context: LabelContext, guarantee: Guarantee) -> dict[str, Any]:
+def _guarantee(source: Source, guarantee: Guarantee) -> GuaranteeData:
     return {
         "nutrient": guarantee.nutrient or guarantee.printed,
         "known": guarantee.nutrient is not None,
@@ -114,26 +114,27 @@ def _guarantee(context: LabelContext, guarantee: Guarantee) -> dict[str, Any]:
         "value": _number(guarantee.value),
         "unit": guarantee.unit,
         "basis": guarantee.basis,
-        **_place(context, guarantee.span),
+        **source.place(guarantee.span),
     }
 
 
-def _adequacy(context: LabelContext) -> dict[str, Any]:
-    statements = [
+def _adequacy(context: LabelContext) -> AdequacyData:
+    source = context.source
+    statements: list[AdequacyStatement] = [
         {
             "route": statement.route,
             "species": statement.species,
             "stages": list(statement.stages),
             "large_size": statement.large_size,
-            **_place(context, statement.span),
+            **source.place(statement.span),
         }
         for statement in context.label.adequacy
     ]
     return {**statements[0], "statements": statements} if statements else {}
 
 
-def _energy(context: LabelContext) -> dict[str, Any]:
-    line = context.label.energy
+def _energy(context: LabelContext) -> EnergyLine:
+    line, source = context.label.energy, context.source
     if line is None:
         return {}
     return {
@@ -147,5 +148,5 @@ def _energy(context: LabelContext) -> dict[str, Any]:
             }
             for figure in line.figures
         ],
-        **_place(context, line.span),
+        **source.place(line.span),
     }

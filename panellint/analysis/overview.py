@@ -21,6 +21,7 @@ from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.results.outline import BinderRole, CatNeed, FirstEntry, Glance, NutrientSource
 
 _WHERE = "rules/words/glance.yaml"
 #: The rule whose limits say what binds; a settings file may change them.
@@ -28,7 +29,7 @@ _BINDERS = "starch-as-bulk"
 DECLARED, FOOD, PREMIX, NONE = "declared", "whole food", "unlisted premix", "none found"
 
 
-def glance(context: LabelContext) -> dict[str, Any]:
+def glance(context: LabelContext) -> Glance:
     """What is in the food, in printed order.
 
     `first`: name, kind, origin and species as the catalogue has them (None where the name is
@@ -58,7 +59,7 @@ def _names(entries: Iterable[Ingredient]) -> list[str]:
     return list(dict.fromkeys(entry.name for entry in entries))
 
 
-def _entry(context: LabelContext, entry: Ingredient) -> dict[str, Any]:
+def _entry(context: LabelContext, entry: Ingredient) -> FirstEntry:
     known = entry.match.known if entry.match else None
     stands = standing(context, entry)
     return {
@@ -102,7 +103,7 @@ def _preservatives(context: LabelContext, leaves: list[Ingredient], wanted: Choi
     return list(dict.fromkeys(found))
 
 
-def _binders(context: LabelContext) -> list[dict[str, Any]]:
+def _binders(context: LabelContext) -> list[BinderRole]:
     rule = context.settings.rules.get(_BINDERS)
     if rule is None:
         return []
@@ -128,7 +129,7 @@ def _suppliers(context: LabelContext) -> list[tuple[str, CatalogueEntry]]:
     return found
 
 
-def _nutrients(context: LabelContext, words: dict[str, Any]) -> Iterator[dict[str, Any]]:
+def _nutrients(context: LabelContext, words: dict[str, Any]) -> Iterator[NutrientSource]:
     suppliers = _suppliers(context)
     unlisted = list(Choice(words["premixes"], _WHERE).among(context.leaves))
     rows = {row["id"]: row for row in data("nutrients/nutrients")["nutrients"]}
@@ -136,24 +137,27 @@ def _nutrients(context: LabelContext, words: dict[str, Any]) -> Iterator[dict[st
         row = rows.get(nutrient)
         if row is None or row["class"] not in words["classes"]:
             continue
+        source, names = _source(nutrient, suppliers, unlisted)
         yield {
             "nutrient": nutrient,
             "name": next(names_of([nutrient])),
-            **_source(nutrient, suppliers, unlisted),
+            "source": source,
+            "from": names,
         }
 
 
 def _source(
     nutrient: str, suppliers: list[tuple[str, CatalogueEntry]], unlisted: list[Ingredient]
-) -> dict[str, Any]:
+) -> tuple[str, list[str]]:
+    """Returns where a nutrient comes from, and the names that bring it."""
     added = [name for name, known in suppliers if nutrient in known.supplies]
     if added:
-        return {"source": DECLARED, "from": list(dict.fromkeys(added))}
+        return DECLARED, list(dict.fromkeys(added))
     if unlisted:
-        return {"source": PREMIX, "from": _names(unlisted)}
+        return PREMIX, _names(unlisted)
     kinds = data("data/complete-nutrients")["carried_by_kind"].get(nutrient, ())
     foods = [name for name, known in suppliers if nutrient in known.carries or known.kind in kinds]
-    return {"source": FOOD if foods else NONE, "from": list(dict.fromkeys(foods))}
+    return FOOD if foods else NONE, list(dict.fromkeys(foods))
 
 
 def _asked_for(context: LabelContext) -> list[str]:
@@ -174,7 +178,7 @@ def _asked_for(context: LabelContext) -> list[str]:
 
 def _cat(
     context: LabelContext, leaves: list[Ingredient], words: dict[str, Any]
-) -> Iterator[dict[str, Any]]:
+) -> Iterator[CatNeed]:
     suppliers = _suppliers(context)
     unlisted = list(Choice(words["premixes"], _WHERE).among(context.leaves))
     for need in words["cat"]:
@@ -182,14 +186,15 @@ def _cat(
         counted = [
             (name, known) for name, known in suppliers if not useless_to_a_cat(known, useless)
         ]
-        found = _source(need["nutrient"], counted, unlisted)
-        if found["source"] in (FOOD, NONE):
-            foods = _names(Choice(need["carried-by"], _WHERE).among(leaves))
-            found = {"source": FOOD if foods else NONE, "from": foods}
+        source, names = _source(need["nutrient"], counted, unlisted)
+        if source in (FOOD, NONE):
+            names = _names(Choice(need["carried-by"], _WHERE).among(leaves))
+            source = FOOD if names else NONE
         yield {
             "nutrient": need["nutrient"],
             "name": need["name"],
-            **found,
+            "source": source,
+            "from": names,
             "not_from": _names(useless.among(leaves)),
             "note": need["says"],
         }

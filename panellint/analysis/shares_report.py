@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.errors import PanellintError
 from panellint.shares.model import Condition, ShareAnswers
@@ -14,6 +14,7 @@ from panellint.shares.unlisted import is_unlisted
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.product_name import Promise
+    from panellint.results.shares import FamilyData, JudgedPromise, RankData, ShareData, Shares
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 
@@ -33,14 +34,14 @@ class Asked(NamedTuple):
 def shares(
     context: LabelContext,
     premises: tuple[str, ...] | None = None,
-    step: Callable[[], None] = lambda: None,
-) -> dict[str, Any]:
-    """Least, most and estimate of each ingredient, the families, and the promises of the name.
+    progress: Callable[[int, int], None] = lambda _done, _total: None,
+) -> Shares:
+    """Returns least, most and estimate of each ingredient, the families, the promises of the name.
 
     `premises` are names of premises; None takes those on by default (fewer where brackets had
     to be mended). Raises PanellintError for a name that is none. Shares are in percent of the
-    mix; where no formula fits, `clash` says why and the lists are empty. `step` is called when
-    an ingredient is done.
+    mix; where no formula fits, `clash` says why and the lists are empty. `progress` is
+    called with the number of ingredients that are done, and of all.
     """
     asked = tuple(_asked(context))
     formulas = _formulas(context, premises, asked)
@@ -51,14 +52,14 @@ def shares(
         "premises_left_out": [str(one) for one in DEFAULT if one not in formulas.premises],
         "consistent": consistent,
         "clash": [{"premise": str(line.premise), "words": line.words} for line in formulas.clash],
-        "ingredients": _ingredients(formulas, step) if consistent else [],
+        "ingredients": _ingredients(formulas, progress) if consistent else [],
         "families": list(_families(context, formulas)) if consistent else [],
         "promises": [_promise(one, formulas) for one in asked] if consistent else [],
         "notes": list(formulas.notes),
     }
 
 
-def promises(context: LabelContext) -> list[dict[str, Any]]:
+def promises(context: LabelContext) -> list[JudgedPromise]:
     """The promises of the name alone, by whatever the case asks about shares: a quick case
     answers without the solver. Each is an element of `promises` of `shares`."""
     if not context.bounds.consistent:
@@ -97,15 +98,15 @@ def _asked(context: LabelContext) -> Iterator[Asked]:
                 break
 
 
-def _ingredients(formulas: Formulas, step: Callable[[], None]) -> list[dict[str, Any]]:
+def _ingredients(formulas: Formulas, progress: Callable[[int, int], None]) -> list[ShareData]:
     from panellint.shares.estimate import central
 
     estimate = central(formulas)
-    told = []
+    shares: list[ShareData] = []
     for leaf in formulas.tree.leaves:
         bounds = formulas.bounds(_weights(leaf))
         middle = None if estimate is None else estimate.shares.get(leaf.path)
-        told.append(
+        shares.append(
             {
                 "name": leaf.name,
                 "path": list(leaf.path),
@@ -125,8 +126,8 @@ def _ingredients(formulas: Formulas, step: Callable[[], None]) -> list[dict[str,
                 else None,
             }
         )
-        step()
-    return told
+        progress(len(shares), len(formulas.tree.leaves))
+    return shares
 
 
 def _is_fresh(leaf: Leaf) -> bool:
@@ -143,7 +144,7 @@ def _weights(leaf: Leaf) -> dict[tuple[int, ...], int]:
     return weights
 
 
-def _families(context: LabelContext, formulas: Formulas) -> Iterator[dict[str, Any]]:
+def _families(context: LabelContext, formulas: Formulas) -> Iterator[FamilyData]:
     """Families of which two or more different members are declared, in printed order."""
     found: dict[str, list[Leaf]] = {}
     for leaf in formulas.tree.leaves:
@@ -163,7 +164,7 @@ def _families(context: LabelContext, formulas: Formulas) -> Iterator[dict[str, A
         }
 
 
-def _promise(asked: Asked, formulas: ShareAnswers) -> dict[str, Any]:
+def _promise(asked: Asked, formulas: ShareAnswers) -> JudgedPromise:
     promise = asked.promise
     judgement = formulas.judge(*asked.sets)
     return {
@@ -190,5 +191,5 @@ def _promise(asked: Asked, formulas: ShareAnswers) -> dict[str, Any]:
     }
 
 
-def _rank(rank: Rank) -> dict[str, int]:
+def _rank(rank: Rank) -> RankData:
     return {"best": rank.best, "worst": rank.worst, "of": rank.of}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Generator, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, TextIO
 import click
 
 from panellint.commands import options
+from panellint.commands.options import Request, note, render_options, request
 from panellint.core.errors import Fault
 from panellint.core.exit_codes import Exit, Terminated
 from panellint.lint.runner.files import STANDARD_INPUT, Found, Ignored, find
@@ -19,7 +19,7 @@ from panellint.lint.runner.results import Checked, Tally
 from panellint.lint.runner.worker import Checker
 from panellint.output import FORMATS, writer
 from panellint.output.atomic_file import opened, write_whole
-from panellint.output.render_options import RenderOptions, wants_colour, width_of
+from panellint.output.render_options import RenderOptions
 
 if TYPE_CHECKING:
     from panellint.lint.runner.baseline import Baseline
@@ -32,10 +32,7 @@ input; without one, the folder you are in."""
 
 @click.command(epilog=EPILOG)
 @click.argument("paths", metavar="[PATH]...", nargs=-1)
-@options.form(list(FORMATS))
-@options.output
-@options.market
-@options.named
+@request(*FORMATS, named=True)
 @options.fail_at
 @click.option(
     "--summary",
@@ -62,10 +59,7 @@ input; without one, the folder you are in."""
 def lint(
     ctx: click.Context,
     paths: tuple[str, ...],
-    form: str,
-    output: str | None,
-    market: str | None,
-    named: str | None,
+    request: Request,
     fail_at: str | None,
     summary: bool,
     quick: bool,
@@ -76,18 +70,18 @@ def lint(
     no_ignore: bool,
 ) -> None:
     """Say what is wrong or doubtful in labels."""
-    if named is not None and STANDARD_INPUT not in paths:
+    if request.named is not None and STANDARD_INPUT not in paths:
         raise click.UsageError("--as names standard input: give - as PATH.")
     if write_baseline and baseline is None:
         raise click.UsageError("--write-baseline needs --baseline FILE to say where.")
     found = find(paths or (".",), None if no_ignore else Ignored())
     for path, reason in found.left_out:
-        _say(f"{path}: left out by {reason} (--no-ignore lints it)")
+        note(f"{path}: left out by {reason} (--no-ignore lints it)")
     if since is not None:
         from panellint.lint.runner.git import changed_since
 
         found.paths = changed_since(since, found.paths)
-    checker = Checker(market, fail_at, named, quick=quick, glance=summary)
+    checker = Checker(request.market, fail_at, request.named, quick=quick, glance=summary)
     progress = Progress(len(found.paths))
     files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
     stream = _faults_told(files, progress)
@@ -95,13 +89,13 @@ def lint(
         if baseline is not None and write_baseline:
             tally = _take_as_known(baseline, stream)
         else:
-            tally = _written(stream, progress, form, output, summary, baseline)
+            tally = _written(stream, progress, request, summary, baseline)
     except (KeyboardInterrupt, Terminated):
         # Closing ends the processes, wherever the signal was met.
         files.close()
         progress.hide()
-        kept = f"; {output} is as it was" if output else ""
-        _say(f"stopped after {progress.done:,} of {progress.total:,} labels{kept}")
+        kept = f"; {request.output} is as it was" if request.output else ""
+        note(f"stopped after {progress.done:,} of {progress.total:,} labels{kept}")
         raise
     ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
 
@@ -109,8 +103,7 @@ def lint(
 def _written(
     stream: Iterable[Checked],
     progress: Progress,
-    form: str,
-    output: str | None,
+    request: Request,
     summary: bool,
     baseline: str | None,
 ) -> Tally:
@@ -121,8 +114,8 @@ def _written(
 
         known = Baseline.of_file(baseline)
         stream = map(known.without_known, stream)
-    with opened(output) as target:
-        for piece in writer(form)(tally.over(stream), _look(target, summary)):
+    with opened(request.output) as target:
+        for piece in writer(request.form)(tally.over(stream), _look(target, summary)):
             if target.isatty():
                 progress.hide()
             target.write(piece)
@@ -132,23 +125,13 @@ def _written(
     return tally
 
 
-def _say(text: str) -> None:
-    click.echo(f"panellint: {text}", err=True)
-
-
 def _look(target: TextIO, summary: bool) -> RenderOptions:
     def rule_of(path: str, rule: str) -> Rule | None:
         from panellint.rulepacks.settings import Settings
 
         return Settings.for_path(path).rules.get(rule)
 
-    return RenderOptions(
-        colour=target is sys.stdout and wants_colour(target),
-        width=width_of(target),
-        summary_only=summary,
-        root=_root(),
-        rule_of=rule_of,
-    )
+    return render_options(target, summary_only=summary, root=_root(), rule_of=rule_of)
 
 
 def _root() -> Path:
@@ -170,20 +153,20 @@ def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:
     findings, labels = known.count()
     found = "1 finding" if findings == 1 else f"{findings:,} findings"
     among = "1 label" if labels == 1 else f"{labels:,} labels"
-    _say(f"{path}: {found} of {among} {'is' if findings == 1 else 'are'} known now")
+    note(f"{path}: {found} of {among} {'is' if findings == 1 else 'are'} known now")
     return tally
 
 
 def _tell_known(known: Baseline) -> None:
     if known.known:
-        _say(f"{known.known:,} known findings of {known.path} are not told")
+        note(f"{known.known:,} known findings of {known.path} are not told")
     unneeded = list(known.no_longer_needed())
     for label, entry in unneeded[:MOST_UNNEEDED]:
-        _say(f"{known.path}: no longer needed: {label}: {entry.rule}: {entry.text}")
+        note(f"{known.path}: no longer needed: {label}: {entry.rule}: {entry.text}")
     if len(unneeded) > MOST_UNNEEDED:
-        _say(f"{known.path}: {len(unneeded) - MOST_UNNEEDED:,} more are no longer needed")
+        note(f"{known.path}: {len(unneeded) - MOST_UNNEEDED:,} more are no longer needed")
     if unneeded:
-        _say("--write-baseline takes them out")
+        note("--write-baseline takes them out")
 
 
 def _one_by_one(
@@ -206,5 +189,5 @@ def _faults_told(stream: Iterable[Checked], progress: Progress) -> Iterator[Chec
             if fault not in told:
                 told.add(fault)
                 progress.hide()
-                _say(str(fault))
+                note(str(fault))
         yield checked

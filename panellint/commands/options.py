@@ -1,28 +1,163 @@
-"""Options that several commands share, so that they read alike everywhere."""
+"""Options that several commands share, and what commands do alike with them."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+import sys
+from collections.abc import Callable, Mapping
 from functools import wraps
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, NamedTuple, TextIO, TypeVar
 
 import click
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Severity
+from panellint.output.atomic_file import opened
+from panellint.output.render_options import RenderOptions, wants_colour, width_of
+
+if TYPE_CHECKING:
+    from panellint.api import Label
+    from panellint.core.source import Source
+    from panellint.maker.model import Batch
+    from panellint.rulepacks.settings import Settings
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+#: Writes an answer for people: its data, the stream, and how it may look there.
+View = Callable[[Any, TextIO, RenderOptions], None]
 
 
-def form(names: Sequence[str]) -> Callable[[Command], Command]:
-    """`--format`; the first name is the usual one. The command gets it as `form`."""
+class Request(NamedTuple):
+    """What nearly every command is asked: the form of the output, the file it goes to, the market
+    whose rules apply, and what standard input is called."""
+
+    form: str
+    output: str | None
+    market: str | None
+    named: str | None = None
+
+    def settings(self, path: str | Path) -> Settings:
+        """Returns the settings that reach a path. Raises InputError where they are faulty."""
+        from panellint.rulepacks.settings import Settings
+
+        return Settings.for_path(path).with_market(self.market)
+
+    def source(self, argument: str) -> Source:
+        """Returns the text of an argument. Raises InputError where it cannot be read."""
+        from panellint.lint.runner.files import source_of
+
+        return source_of(argument, self.named)
+
+    def label(self, argument: str) -> Label:
+        """Returns the label of an argument. Raises InputError where it cannot be read."""
+        from panellint.api import Label
+
+        source = self.source(argument)
+        return Label(source.text, source.path, self.settings(source.path))
+
+    def labels(self, arguments: tuple[str, ...]) -> list[Label]:
+        """Returns the labels of files, folders and globs, in the order of the arguments.
+
+        Says on standard error what is ignored. Raises InputError with every fault at once.
+        """
+        from panellint.lint.runner.files import Ignored, find
+
+        found = find(arguments, Ignored())
+        faults = list(found.faults)
+        labels = []
+        for path in found.paths:
+            try:
+                labels.append(self.label(path))
+            except InputError as error:
+                faults += error.faults
+        for path, reason in found.left_out:
+            note(f"{path}: left out by {reason}")
+        if not (labels or faults):
+            faults.append(Fault(arguments[0], None, None, "no label is left to read"))
+        if faults:
+            raise InputError(*faults)
+        return labels
+
+    def batch(self, argument: str, quiet: bool) -> Batch:
+        """Returns the batch sheet of an argument; how it was read is noted unless `quiet`.
+
+        Raises InputError where it cannot be read.
+        """
+        from panellint.maker.sheet.read import read_batch
+
+        batch = read_batch(argument)
+        if not quiet:
+            note_reading(batch)
+        return batch
+
+    def write(self, data: object, view: View) -> None:
+        """Writes an answer as JSON where that is asked for, else through its view."""
+        with opened(self.output) as stream:
+            if self.form == "json":
+                import json
+
+                stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
+            else:
+                view(data, stream, render_options(stream))
+
+
+def note(text: str) -> None:
+    """Writes a line on standard error."""
+    click.echo(f"panellint: {text}", err=True)
+
+
+def note_reading(batch: Batch) -> None:
+    """Writes on standard error what the headings of a sheet were taken for, and its doubts."""
+    taken = [
+        f"{one.printed} as {one.taken_for}" + (f" in {one.unit}" if one.unit else "")
+        for one in batch.headings
+        if one.taken_for
+    ]
+    unused = [one.printed for one in batch.headings if not one.taken_for]
+    if taken:
+        rest = f"; not used: {', '.join(unused)}" if unused else ""
+        note(f"{batch.path}: read {'; '.join(taken)}{rest}")
+    for remark in batch.remarks:
+        note(str(remark))
+
+
+def render_options(stream: TextIO, **more: Any) -> RenderOptions:
+    """Returns how an output may look on a stream: colour only on standard output."""
+    colour = stream is sys.stdout and wants_colour(stream)
+    return RenderOptions(colour=colour, width=width_of(stream), **more)
+
+
+def request(*forms: str, market: bool = True, named: bool = False) -> Callable[[Command], Command]:
+    """Adds `--format` (the first form is the usual one), `--output`, and where asked for
+    `--market` and `--as`. The command gets them as one `request`.
+
+    The output never replaces an input; where the command has `--force`, nothing that is there
+    without it. Raises InputError where it would.
+    """
+
+    def decorate(command: Command) -> Command:
+        @wraps(command)
+        def called(*arguments: Any, **values: Any) -> Any:
+            given = {name: values.pop(name, None) for name in Request._fields}
+            asked = Request(**given)
+            _guard(asked.output, values)
+            return command(*arguments, request=asked, **values)
+
+        options = [_format(forms), _output]
+        options += [_market] * market + [_named] * named
+        for option in reversed(options):
+            called = option(called)
+        return called  # type: ignore[return-value]
+
+    return decorate
+
+
+def _format(forms: tuple[str, ...]) -> Callable[[Command], Command]:
     return click.option(
         "--format",
         "form",
-        type=click.Choice(list(names)),
-        default=names[0],
+        type=click.Choice(forms),
+        default=forms[0],
         show_default=True,
         help="The form of the output.",
     )
@@ -35,40 +170,32 @@ _output = click.option(
 )
 
 
-def output(command: Command) -> Command:
-    """The option `--output`, which never names an input of the command (but with `--force`,
-    where a command has it)."""
-
-    @wraps(command)
-    def guarded(*arguments: Any, **values: Any) -> Any:
-        target = values.get("output")
-        if target and os.path.isfile(target) and not values.get("force"):
-            given = [value for name, value in values.items() if name != "output"]
-            flat = [one for v in given for one in (v if isinstance(v, tuple) else (v,))]
-            if any(_is_input(target, one) for one in flat if isinstance(one, str)):
-                tail = "; --force replaces it" if "force" in values else ""
-                raise InputError(Fault(target, None, None, f"is an input of this command{tail}"))
-        return command(*arguments, **values)
-
-    return cast("Command", _output(guarded))
+def _guard(output: str | None, values: Mapping[str, Any]) -> None:
+    if not output or not os.path.isfile(output) or values.get("force"):
+        return
+    flat = [one for v in values.values() for one in (v if isinstance(v, tuple) else (v,))]
+    force = "; --force replaces it" if "force" in values else ""
+    if any(_is_input(output, one) for one in flat if isinstance(one, str)):
+        raise InputError(Fault(output, None, None, f"is an input of this command{force}"))
+    if force:
+        raise InputError(Fault(output, None, None, f"is there already{force}"))
 
 
-def _is_input(target: str, argument: str) -> bool:
-    """Whether a file is what an argument names, or a panel file of the folder or glob that it
-    names."""
+def _is_input(output: str, argument: str) -> bool:
+    """Returns whether a file is what an argument names, or a panel file of its folder or glob."""
     from glob import has_magic, iglob
 
     if os.path.exists(argument):
         if os.path.isdir(argument):
-            within = Path(target).resolve().is_relative_to(Path(argument).resolve())
-            return within and target.endswith(".panel")
-        return os.path.samefile(argument, target)
+            within = Path(output).resolve().is_relative_to(Path(argument).resolve())
+            return within and output.endswith(".panel")
+        return os.path.samefile(argument, output)
     if not has_magic(argument):
         return False
-    return any(os.path.samefile(one, target) for one in iglob(argument, recursive=True))
+    return any(os.path.samefile(one, output) for one in iglob(argument, recursive=True))
 
 
-def _market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> str | None:
+def _known_market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> str | None:
     if word is None:
         return None
     from panellint.rulepacks.settings import Settings
@@ -76,14 +203,14 @@ def _market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> 
     return Settings.default().with_market(word.lower()).chosen_market
 
 
-market = click.option(
+_market = click.option(
     "--market",
     metavar="MARKET",
-    callback=_market,
+    callback=_known_market,
     help="Whose rules apply (us, eu, uk, ca), above what label and settings say.",
 )
 
-named = click.option(
+_named = click.option(
     "--as",
     "named",
     metavar="FILE",
@@ -95,3 +222,50 @@ fail_at = click.option(
     type=click.Choice([*(word.value for word in Severity), "never"]),
     help="The mildest severity that makes the exit status 1 (settings, else warning).",
 )
+
+force = click.option(
+    "--force", is_flag=True, help="Let --output replace a file that is there already."
+)
+
+quiet = click.option("--quiet", is_flag=True, help="Leave out how the sheet was read.")
+
+worst = click.option(
+    "--worst", is_flag=True, help="Take the ends of the composition ranges, not the estimates."
+)
+
+species = click.option("--species", type=click.Choice(["dog", "cat"]), help="The animal it is for.")
+
+body_weight = click.option(
+    "--body-weight",
+    type=float,
+    metavar="KG",
+    help="The animal's weight, for portions and costs of a day.",
+)
+
+life = click.option(
+    "--life",
+    metavar="WORD",
+    default="adult",
+    show_default=True,
+    help="How the animal lives: adult, senior, active, low-activity, puppy-to-half...",
+)
+
+
+def animal(command: Command) -> Command:
+    """Adds the options on the animal: `--body-weight`, `--species` and `--life`."""
+    return body_weight(species(life(command)))
+
+
+def finished_food(command: Command) -> Command:
+    """Adds `--moisture` and `--yield`, which the command gets as `moisture` and `finished`."""
+    moisture = click.option(
+        "--moisture", type=float, metavar="PERCENT", help="Moisture of the finished food."
+    )
+    finished = click.option(
+        "--yield",
+        "finished",
+        type=float,
+        metavar="PERCENT",
+        help="Finished food, of the mix's weight.",
+    )
+    return moisture(finished(command))

@@ -1,4 +1,4 @@
-"""`panellint report`: the reading of one food, or of several side by side."""
+"""`panellint report`: the review of one food, or of several side by side."""
 
 from __future__ import annotations
 
@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, TextIO
 
 import click
 
-from panellint.commands import animal, options
-from panellint.core.errors import Fault, InputError
-from panellint.lint.runner.files import Ignored, find, source_of
+from panellint.commands import options
+from panellint.commands.options import Request, request
+from panellint.lint.runner.parallel import Progress
 from panellint.output.atomic_file import opened
 from panellint.output.render_options import look_of
-from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,17 +26,11 @@ input. One food is read from top to bottom; several are put side by side, each i
 
 @click.command(epilog=EPILOG)
 @click.argument("paths", metavar="PATH...", nargs=-1, required=True)
-@options.form(["text", "markdown", "html"])
-@options.output
-@options.market
-@options.named
-@animal.of_body_weight
+@request("text", "markdown", "html", named=True)
+@options.animal
 def report(
     paths: tuple[str, ...],
-    form: str,
-    output: str | None,
-    market: str | None,
-    named: str | None,
+    request: Request,
     body_weight: float | None,
     species: str | None,
     life: str,
@@ -45,51 +38,37 @@ def report(
     """Explain one food, or several, from the label to people who are no specialists: what it
     is, what its name promises, what is in it, what it feeds, what is wrong or doubtful. The
     HTML page needs nothing beside itself, and prints."""
-    reads = _reads(paths, market, named)
+    from panellint.tasks.animal import need_of
+
+    reads = _reads(paths, request)
     today = date.today()
     day = f"{today.day} {today:%B %Y}"
-    animals = [one.reading.species for one in reads]
-    need = animal.need_of(body_weight, species, life, animals)
-    with opened(output) as stream:
+    need = need_of(body_weight, species, life, [one.reading.species for one in reads])
+    with opened(request.output) as stream:
         if len(reads) == 1 and need is None:
-            _write_one(reads[0], form, day, stream)
+            _write_one(reads[0], request.form, day, stream)
         else:
-            _write_several(reads, form, day, need, stream)
+            _write_several(reads, request.form, day, need, stream)
 
 
-def _reads(paths: tuple[str, ...], market: str | None, named: str | None) -> list[Read]:
-    """Every label read, in the order of the arguments; every fault is told at once."""
-    from panellint.lint.runner.parallel import Progress
+def _reads(paths: tuple[str, ...], request: Request) -> list[Read]:
+    """Returns every label read, in the order of the arguments."""
+    from panellint.analysis.context import LabelContext
+    from panellint.core.source import Source
+    from panellint.report.reading import read
+    from panellint.rulepacks.settings import Settings
 
-    found = find(paths, Ignored())
-    for path, reason in found.left_out:
-        click.echo(f"panellint: {path}: left out by {reason}", err=True)
-    progress = Progress(len(found.paths))
-    faults: list[Fault] = list(found.faults)
+    labels = request.labels(paths)
+    progress = Progress(len(labels))
     reads = []
     try:
-        for path in found.paths:
-            try:
-                reads.append(_read(path, market, named))
-            except InputError as error:
-                faults += error.faults
+        for text, path, settings in labels:
+            context = LabelContext.of(Source(text, path), settings or Settings.for_path(path))
+            reads.append(read(context))
             progress.step()
     finally:
         progress.hide()
-    if not (reads or faults):
-        faults.append(Fault(paths[0], None, None, "no label is left to read"))
-    if faults:
-        raise InputError(*faults)
     return reads
-
-
-def _read(path: str, market: str | None, named: str | None) -> Read:
-    from panellint.analysis.context import LabelContext
-    from panellint.report.reading import read
-
-    source = source_of(path, named)
-    settings = Settings.for_path(source.path).with_market(market)
-    return read(LabelContext.of(source, settings))
 
 
 def _write_one(one: Read, form: str, day: str, stream: TextIO) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from panellint.commands import options
+from panellint.commands.options import Request, request
 from panellint.core.exit_codes import Exit
 from panellint.output.atomic_file import opened
 from panellint.output.render_options import width_of
@@ -19,8 +19,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("name", metavar="[ID]", required=False)
-@options.form(["terminal", "json"])
-@options.output
+@request("terminal", "json", market=False)
 @click.option("--try", "pack", metavar="PACK", help="Run the examples of a pack of your own.")
 @click.option(
     "--schema",
@@ -31,8 +30,7 @@ if TYPE_CHECKING:
 def rule(
     ctx: click.Context,
     name: str | None,
-    form: str,
-    output: str | None,
+    request: Request,
     pack: str | None,
     schema: str | None,
 ) -> None:
@@ -40,15 +38,17 @@ def rule(
     if sum(value is not None for value in (name, pack, schema)) > 1:
         raise click.UsageError("ID, --try and --schema are three different questions.")
     status = Exit.CLEAN
-    with opened(output) as stream:
+    with opened(request.output) as stream:
         if schema is not None:
             stream.write(_json(_schema(schema)))
         elif pack is not None:
             trials = _tried(pack)
-            stream.write(_json(_trial_data(trials)) if form == "json" else _trial_text(trials))
+            stream.write(
+                _json(_trial_data(trials)) if request.form == "json" else _trial_text(trials)
+            )
             status = Exit.FINDINGS if any(trial.problem for trial in trials) else Exit.CLEAN
         else:
-            stream.write(_told(name, form == "json", width_of(stream)))
+            stream.write(_told(name, request.form == "json", width_of(stream)))
     ctx.exit(status)
 
 
@@ -61,7 +61,7 @@ def _told(name: str | None, as_data: bool, width: int) -> str:
         listed = rules.values()
         return _json(docs.listing(listed)) if as_data else docs.list_text(listed, width)
     found = docs.rule_of(rules, name)
-    return _json(docs.as_data(found)) if as_data else docs.rule_text(found, width)
+    return _json(docs.to_dict(found)) if as_data else docs.rule_text(found, width)
 
 
 def _schema(kind: str) -> dict[str, Any]:

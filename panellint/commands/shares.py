@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING, Any
+from functools import partial
 
 import click
 
-from panellint.commands import options
-from panellint.lint.runner.files import source_of
-from panellint.output.atomic_file import opened
-from panellint.output.render_options import look_of
-from panellint.rulepacks.settings import Settings
-
-if TYPE_CHECKING:
-    from panellint.core.source import Source
+from panellint import api
+from panellint.commands.options import Request, request
+from panellint.core.errors import Fault, InputError
 
 
 @click.command()
 @click.argument("path")
-@options.form(["terminal", "json"])
-@options.output
-@options.market
-@options.named
+@request("terminal", "json", named=True)
 @click.option(
     "--premises",
     metavar="NAMES",
@@ -38,51 +29,29 @@ if TYPE_CHECKING:
     help="Print the proof of the bounds of this ingredient.",
 )
 def shares(
-    path: str,
-    form: str,
-    output: str | None,
-    market: str | None,
-    named: str | None,
-    premises: str | None,
-    proof: bool,
-    of: tuple[str, ...],
+    path: str, request: Request, premises: str | None, proof: bool, of: tuple[str, ...]
 ) -> None:
     """Show the least and the most of each ingredient that the label allows, the families, the
     rank of fresh meat without its water, and whether the name keeps its promises. PATH may
     be -."""
-    source = source_of(path, named)
-    settings = Settings.for_path(source.path).with_market(market)
-    data = _proven(source, settings, premises)
-    _known(of, [one["name"] for one in data["ingredients"]], source.path)
-    with opened(output) as stream:
-        if form == "json":
-            stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
-        else:
-            from panellint.output.views.shares import write
-
-            names = {name.casefold() for name in of}
-            write(data, stream, look_of(stream), proofs=proof, of=names)
-
-
-def _proven(source: Source, settings: Settings, premises: str | None) -> dict[str, Any]:
-    from panellint.analysis.context import LabelContext
-    from panellint.analysis.shares_report import shares as proven
     from panellint.lint.runner.parallel import Progress
+    from panellint.output.views.shares import write
 
+    text, path, settings = request.label(path)
     names = None
     if premises is not None:
-        names = tuple(word.strip() for word in premises.split(",") if word.strip())
-    context = LabelContext.of(source, settings)
-    progress = Progress(len(context.leaves), what="ingredients")
+        names = [word.strip() for word in premises.split(",") if word.strip()]
+    progress = Progress(1, what="ingredients")
     try:
-        return proven(context, names, progress.step)
+        data = api.shares(text, path, names, settings, progress.show)
     finally:
         progress.hide()
+    _check_declared(of, [one["name"] for one in data["ingredients"]], path)
+    request.write(data, partial(write, proofs=proof, of={name.casefold() for name in of}))
 
 
-def _known(asked: tuple[str, ...], names: list[str], path: str) -> None:
-    """Raise InputError for an ingredient that the label does not declare."""
-    from panellint.core.errors import Fault, InputError
+def _check_declared(asked: tuple[str, ...], names: list[str], path: str) -> None:
+    """Raises InputError, with the nearest name, for an ingredient that is not declared."""
     from panellint.core.phrases import nearest
 
     declared = {name.casefold() for name in names}

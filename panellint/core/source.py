@@ -10,9 +10,12 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from functools import cached_property
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from panellint.results.places import Place
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
 _WIDE = re.compile("[\U00010000-\U0010ffff]")
@@ -95,6 +98,14 @@ class Source:
     def slice(self, span: Span) -> str:
         """The printed text of a span."""
         return self.text[span.start : span.end]
+
+    def place(self, span: Span) -> "Place":
+        """Returns the start and the end of a span as plain data, the end exclusive."""
+        start, end = self.position(span.start), self.position(span.end)
+        return {
+            "start": {"line": start.line, "column": start.column},
+            "end": {"line": end.line, "column": end.column},
+        }
 
 
 def decode(data: bytes, path: str = "-") -> Source:

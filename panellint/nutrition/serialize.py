@@ -1,10 +1,10 @@
-"""A statement as plain data: the object of `nutrition --format json`, without its path."""
+"""An assessment as plain data: the object of `nutrition --format json`, without its path."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from math import isfinite
-from typing import Any
+from typing import TYPE_CHECKING, overload
 
 from panellint.catalogue.model import Range
 from panellint.nutrition import energy as me
@@ -14,10 +14,21 @@ from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.data import figures
 from panellint.nutrition.statement import Box, Energy
 
-#: Figures are told to this many places, which is finer than any source of theirs.
+if TYPE_CHECKING:
+    from panellint.results.nutrition import (
+        Assessed,
+        CarbohydrateData,
+        EnergyData,
+        JudgementData,
+        PreparedFood,
+        ProfileData,
+        RangeData,
+    )
+
+#: Figures are rounded to this many places, which is finer than any source of theirs.
 _PLACES = 4
 
-#: The ranges that are told: what they are called, and how each is found.
+#: The ranges by their names in the data, and how each is computed.
 _RANGES: dict[str, Callable[[Box], Range]] = {
     "carbohydrate": lambda box: ranges.part_range(box, "carbohydrate"),
     "ash": lambda box: ranges.part_range(box, "ash"),
@@ -32,24 +43,28 @@ _RANGES: dict[str, Callable[[Box], Range]] = {
 }
 
 
-def told(value: float | None) -> float | None:
-    """A figure as it is told; None for one that is unknown or without limit."""
+@overload
+def rounded(value: float) -> float: ...
+@overload
+def rounded(value: float | None) -> float | None: ...
+def rounded(value: float | None) -> float | None:
+    """Returns a figure to four places; None for one that is unknown or without limit."""
     return None if value is None or not isfinite(value) else round(value, _PLACES) + 0.0
 
 
-def parts_told(parts: Mapping[str, float | None]) -> dict[str, float | None]:
-    """The parts of one basis as they are told."""
-    return {part: told(value) for part, value in parts.items()}
+def rounded_parts(parts: Mapping[str, float | None]) -> dict[str, float | None]:
+    """Returns the parts of one basis, each to four places."""
+    return {part: rounded(value) for part, value in parts.items()}
 
 
-def tell(
+def to_dict(
     statement: Assessment,
     more: Mapping[str, Iterable[tuple[Range, tuple[str, ...]]]] | None = None,
-) -> dict[str, Any]:
-    """The statement as plain data.
+) -> Assessed:
+    """Returns the assessment as plain data.
 
-    `more` are ranges that were found elsewhere (from the shares of ingredients), by the names of
-    the ranges told, with the premises that they rest on.
+    `more` are ranges computed elsewhere (from the shares of ingredients), by their names in the
+    data, with the premises that they rest on.
     """
     found = {name: _ranges(statement.range_of(quantity)) for name, quantity in _RANGES.items()}
     for name, others in (more or {}).items():
@@ -70,9 +85,9 @@ def tell(
             for nutrient, one in statement.facts.printed.items()
         },
         "bases": {
-            "as_fed": parts_told(statement.analysis.as_dict()),
-            "dry_matter": parts_told(statement.dry_matter),
-            "per_1000_kcal": parts_told(statement.per_1000_kcal),
+            "as_fed": rounded_parts(statement.analysis.as_dict()),
+            "dry_matter": rounded_parts(statement.dry_matter),
+            "per_1000_kcal": rounded_parts(statement.per_1000_kcal),
         },
         "ranges": found,
         "energy": _energy(statement.energy),
@@ -88,26 +103,26 @@ def tell(
     }
 
 
-def _ranges(found: Iterable[tuple[Range, tuple[str, ...]]]) -> list[dict[str, Any]]:
+def _ranges(found: Iterable[tuple[Range, tuple[str, ...]]]) -> list[RangeData]:
     return [
-        {"low": told(low), "high": told(high), "rests_on": list(rests_on)}
+        {"low": rounded(low), "high": rounded(high), "rests_on": list(rests_on)}
         for (low, high), rests_on in found
     ]
 
 
-def _energy(energy: Energy | None) -> dict[str, Any] | None:
+def _energy(energy: Energy | None) -> EnergyData | None:
     if energy is None:
         return None
     label = energy.label
     return {
-        "kcal_per_kg": told(energy.kcal_per_kg),
+        "kcal_per_kg": rounded(energy.kcal_per_kg),
         "method": me.method(energy.method).title,
         "source": me.method(energy.method).source,
-        "shares": parts_told(energy.shares._asdict()),
+        "shares": rounded_parts(energy.shares._asdict()),
         "by_method": [
             {
                 "method": me.method(name).title,
-                "kcal_per_kg": told(value),
+                "kcal_per_kg": rounded(value),
                 "source": me.method(name).source,
             }
             for name, value in energy.by_method.items()
@@ -115,24 +130,24 @@ def _energy(energy: Energy | None) -> dict[str, Any] | None:
         "from_minima": None
         if energy.uplift is None
         else {
-            "kcal_per_kg": told(energy.kcal_per_kg * energy.uplift),
+            "kcal_per_kg": rounded(energy.kcal_per_kg * energy.uplift),
             "factor": energy.uplift,
             "practice": True,
         },
-        "steps": None if energy.steps is None else parts_told(energy.steps._asdict()),
+        "steps": None if energy.steps is None else rounded_parts(energy.steps._asdict()),
         "label": None
         if label is None
         else {
-            "kcal_per_kg": told(label.kcal_per_kg),
+            "kcal_per_kg": rounded(label.kcal_per_kg),
             "method": label.method,
-            "difference": told(label.difference),
-            "difference_percent": told(label.percent),
+            "difference": rounded(label.difference),
+            "difference_percent": rounded(label.percent),
             "possible": label.possible,
         },
     }
 
 
-def _carbohydrate(statement: Assessment) -> dict[str, Any]:
+def _carbohydrate(statement: Assessment) -> CarbohydrateData:
     """The food's carbohydrate beside the practice's target, research and the NRC."""
     data = figures("data/carbohydrate")
     species = statement.facts.species
@@ -140,19 +155,27 @@ def _carbohydrate(statement: Assessment) -> dict[str, Any]:
     dry = statement.dry_matter["carbohydrate"]
     target = data["targets"]["species"].get(species)
     return {
-        "energy_share": told(share),
-        "dry_matter": told(dry),
+        "energy_share": rounded(share),
+        "dry_matter": rounded(dry),
         "target": None
         if target is None
         else {
-            **target,
+            "low": target["low"],
+            "high": target["high"],
             "practice": True,
             "says": data["targets"]["says"].strip(),
             "of_energy": _place(share, target),
             "of_dry_matter": _place(dry, target),
         },
         "research": [
-            {key: row[key] for key in row if key != "species"}
+            {
+                "what": row["what"],
+                "protein": row["protein"],
+                "fat": row["fat"],
+                "carbohydrate": row["carbohydrate"],
+                "source": row["source"],
+                "confirmed": row["confirmed"],
+            }
             for row in data["research"]
             if row["species"] == species
         ],
@@ -170,12 +193,12 @@ def _place(value: float | None, target: Mapping[str, float]) -> str | None:
     return "above" if value > target["high"] else "within"
 
 
-def _calcium_phosphorus(statement: Assessment) -> dict[str, Any] | None:
+def _calcium_phosphorus(statement: Assessment) -> dict[str, float | None] | None:
     found = statement.calcium_phosphorus
-    return None if found is None else parts_told(found._asdict())
+    return None if found is None else rounded_parts(found._asdict())
 
 
-def _profile(adequacy: Adequacy | None) -> dict[str, Any] | None:
+def _profile(adequacy: Adequacy | None) -> ProfileData | None:
     if adequacy is None:
         return None
     prof = adequacy.profile
@@ -187,24 +210,24 @@ def _profile(adequacy: Adequacy | None) -> dict[str, Any] | None:
         "stage": prof.stage,
         "columns": list(prof.columns),
         "basis": prof.basis,
-        "kcal_per_kg_dry_matter": told(adequacy.density),
+        "kcal_per_kg_dry_matter": rounded(adequacy.density),
         "presumed": prof.presumed,
-        "corrected_by": told(adequacy.factor),
+        "corrected_by": rounded(adequacy.factor),
         "judged": [_judgement(judgement) for judgement in adequacy.judgements],
         "not_judged": list(adequacy.unjudged),
         "notes": list(adequacy.notes),
     }
 
 
-def _judgement(judgement: Judgement) -> dict[str, Any]:
+def _judgement(judgement: Judgement) -> JudgementData:
     return {
         "nutrient": judgement.nutrient,
         "side": judgement.side,
         "verdict": judgement.verdict,
         "proven": judgement.proven,
-        "value": told(judgement.value),
-        "limit": told(judgement.limit),
-        "outside_percent": told(100 * outside(judgement)),
+        "value": rounded(judgement.value),
+        "limit": rounded(judgement.limit),
+        "outside_percent": rounded(100 * outside(judgement)),
         "unit": judgement.unit,
         "basis": judgement.basis,
         "bound": judgement.bound,
@@ -215,16 +238,16 @@ def _judgement(judgement: Judgement) -> dict[str, Any]:
     }
 
 
-def _prepared(statement: Assessment) -> dict[str, Any] | None:
+def _prepared(statement: Assessment) -> PreparedFood | None:
     """The food in the bowl: more water, the same dry matter and the same energy in all."""
     water, bowl = statement.facts.water, statement.prepared
     if water is None or bowl is None:
         return None
     kcal = statement.kcal_per_kg
     return {
-        "water_per_weight": told(water),
-        "as_fed": parts_told(bowl.as_dict()),
-        "kcal_per_kg": told(None if kcal is None else kcal / (1 + water)),
+        "water_per_weight": rounded(water),
+        "as_fed": rounded_parts(bowl.as_dict()),
+        "kcal_per_kg": rounded(None if kcal is None else kcal / (1 + water)),
         "energy_method": None
         if statement.energy is None
         else me.method(statement.energy.method).title,

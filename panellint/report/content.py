@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.phrases import number
@@ -17,6 +17,7 @@ from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.results.shares import FamilyData, RankData, ShareData, Shares
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 
@@ -33,7 +34,7 @@ _NARROWER = 0.5
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
-def content(context: LabelContext, proven: dict[str, Any]) -> Content:
+def content(context: LabelContext, proven: Shares) -> Content:
     """The declaration; `proven` is what `shares_of.shares` found of it."""
     if not proven["consistent"]:
         clash = tuple(line["words"] for line in proven["clash"])
@@ -178,7 +179,7 @@ def _sides(formulas: Formulas, usual: Formulas | None) -> Iterator[Side]:
 # Families and fresh meat ---------------------------------------------------------------------
 
 
-def _families(found: Sequence[dict[str, Any]]) -> Iterator[Kin]:
+def _families(found: Sequence[FamilyData]) -> Iterator[Kin]:
     for number_, one in enumerate(found):
         rank = one["rank_as_one"]
         yield Kin(
@@ -202,7 +203,7 @@ def _marks(context: LabelContext, families: Sequence[Kin]) -> dict[Path, str]:
     }
 
 
-def _ranked(rank: dict[str, int]) -> str:
+def _ranked(rank: RankData) -> str:
     best, worst, of = rank["best"], rank["worst"], rank["of"]
     if best == worst:
         return f"in place {best} of {of}"
@@ -213,7 +214,7 @@ def _ranked(rank: dict[str, int]) -> str:
     )
 
 
-def _fresh(formulas: Formulas, rows: Sequence[dict[str, Any]]) -> Iterator[Fresh]:
+def _fresh(formulas: Formulas, rows: Sequence[ShareData]) -> Iterator[Fresh]:
     by_path = {leaf.path: leaf for leaf in formulas.tree.leaves}
     for row in rows:
         rank = row["rank_without_water"]

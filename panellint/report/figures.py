@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING
 
 from panellint.core.phrases import listed, number
 from panellint.report.model import Band, Figures, Limit, Part
 from panellint.report.saying import figure, premises
 
+if TYPE_CHECKING:
+    from panellint.results.nutrition import (
+        Assessed,
+        EnergyData,
+        PrintedLimit,
+        ProfileData,
+        Study,
+    )
+
 _PARTS = ("protein", "fat", "carbohydrate", "fibre", "ash", "moisture")
-_BASES = ("as_fed", "dry_matter", "per_1000_kcal")
 _SAYS = {"min": "at least", "max": "at most", "declared": ""}
 _VERDICTS = {"meets": "meets it", "misses": "misses it", "open": "not settled by the label"}
 
 
-def figures(told: dict[str, Any], names: dict[str, str]) -> Figures:
+def figures(told: Assessed, names: dict[str, str]) -> Figures:
     """The figures of `panellint.nutrition.serialize.tell`; `names` are nutrients' names by id."""
     energy = told["energy"]
     return Figures(
@@ -30,17 +38,21 @@ def figures(told: dict[str, Any], names: dict[str, str]) -> Figures:
         tuple(_carbohydrate(told)),
         _profile(told["profile"]),
         tuple(_limits(told["profile"], names)),
-        bool(told["profile"]) and told["profile"]["corrected_by"] not in (None, 1.0),
+        told["profile"] is not None and told["profile"]["corrected_by"] != 1,
         tuple(_profile_notes(told["profile"], names)),
         tuple(_notes(told)),
     )
 
 
-def _parts(told: dict[str, Any]) -> Iterator[Part]:
+def _parts(told: Assessed) -> Iterator[Part]:
     shares = told["energy"]["shares"] if told["energy"] else {}
     assumed = {"ash": told["ash_assumed"], "moisture": told["moisture_assumed"]}
+    bases = told["bases"]
     for part in _PARTS:
-        as_fed, dry, energy = (told["bases"][basis].get(part) for basis in _BASES)
+        as_fed, dry, energy = (
+            basis.get(part)
+            for basis in (bases["as_fed"], bases["dry_matter"], bases["per_1000_kcal"])
+        )
         wet = part == "moisture"
         yield Part(
             part,
@@ -53,7 +65,7 @@ def _parts(told: dict[str, Any]) -> Iterator[Part]:
         )
 
 
-def _printed(line: dict[str, Any] | None) -> str:
+def _printed(line: PrintedLimit | None) -> str:
     if line is None:
         return "not printed"
     low, high = line["low"], line["high"]
@@ -63,7 +75,7 @@ def _printed(line: dict[str, Any] | None) -> str:
     return "not printed" if value is None else f"{_SAYS.get(line['bound'], '')} {number(value)} %"
 
 
-def _energy(energy: dict[str, Any] | None) -> Iterator[str]:
+def _energy(energy: EnergyData | None) -> Iterator[str]:
     if energy is None:
         yield "The label does not give what its energy could be worked out from."
         return
@@ -90,14 +102,15 @@ def _differing(percent: float) -> str:
     return f"{figure(abs(percent))} % {'more' if percent > 0 else 'less'} than worked out"
 
 
-def _carbohydrate(told: dict[str, Any]) -> Iterator[str]:
+def _carbohydrate(told: Assessed) -> Iterator[str]:
     """Carbohydrate in words: nobody prints it, what it is beside the target and the research."""
     found = told["carbohydrate"]
     fed = told["bases"]["as_fed"]["carbohydrate"]
     if fed is None:
         yield "The label gives too little to work out the carbohydrate."
         return
-    taken = [part for part in ("ash", "moisture") if told[f"{part}_assumed"]]
+    assumed = {"ash": told["ash_assumed"], "moisture": told["moisture_assumed"]}
+    taken = [part for part, usual in assumed.items() if usual]
     usual = f", with a usual {listed(taken)} for such a food" if taken else ""
     yield (
         f"Carbohydrate is not printed. It is what the other parts leave of 100: about "
@@ -106,11 +119,10 @@ def _carbohydrate(told: dict[str, Any]) -> Iterator[str]:
     )
     target = found["target"]
     if target and found["energy_share"] is not None:
-        place = {"below": "below", "above": "above", "within": "within"}[target["of_energy"]]
         yield (
-            f"It gives about {figure(found['energy_share'])} % of the energy, {place} the "
-            f"{number(target['low'])} to {number(target['high'])} % that some in the trade ask "
-            f"for. {target['says']}"
+            f"It gives about {figure(found['energy_share'])} % of the energy, "
+            f"{target['of_energy']} the {number(target['low'])} to {number(target['high'])} % that "
+            f"some in the trade ask for. {target['says']}"
         )
     if found["research"]:
         studies = "; ".join(_study(study) for study in found["research"])
@@ -120,7 +132,7 @@ def _carbohydrate(told: dict[str, Any]) -> Iterator[str]:
     yield f"{found['requirement'].rstrip('.')} ({found['requirement_source']})."
 
 
-def _study(study: dict[str, Any]) -> str:
+def _study(study: Study) -> str:
     unseen = "" if study["confirmed"] else ", not confirmed"
     return f"{study['carbohydrate']}, {study['what']} ({study['source']}{unseen})"
 
@@ -128,14 +140,14 @@ def _study(study: dict[str, Any]) -> str:
 # The profile ---------------------------------------------------------------------------------
 
 
-def _profile(profile: dict[str, Any] | None) -> str:
+def _profile(profile: ProfileData | None) -> str:
     if profile is None:
         return ""
     basis = {"energy": "per 1000 kcal"}.get(profile["basis"], f"on {profile['basis']}")
     return f"{profile['title']}: {profile['species']}, {profile['stage']}, {basis}"
 
 
-def _limits(profile: dict[str, Any] | None, names: dict[str, str]) -> Iterator[Limit]:
+def _limits(profile: ProfileData | None, names: dict[str, str]) -> Iterator[Limit]:
     for one in profile["judged"] if profile else ():
         verdict = _VERDICTS[one["verdict"]]
         if one["verdict"] == "meets" and not one["proven"]:
@@ -148,10 +160,10 @@ def _limits(profile: dict[str, Any] | None, names: dict[str, str]) -> Iterator[L
         )
 
 
-def _profile_notes(profile: dict[str, Any] | None, names: dict[str, str]) -> Iterator[str]:
+def _profile_notes(profile: ProfileData | None, names: dict[str, str]) -> Iterator[str]:
     if profile is None:
         return
-    if profile["corrected_by"] not in (None, 1.0):
+    if profile["corrected_by"] != 1:
         yield (
             f"The food is richer in energy ({figure(profile['kcal_per_kg_dry_matter'], 0)} kcal "
             f"per kg of dry matter) than the profile presumes ({figure(profile['presumed'], 0)}), "
@@ -166,7 +178,7 @@ def _profile_notes(profile: dict[str, Any] | None, names: dict[str, str]) -> Ite
     yield from profile["notes"]
 
 
-def _notes(told: dict[str, Any]) -> Iterator[str]:
+def _notes(told: Assessed) -> Iterator[str]:
     prepared = told["prepared"]
     if prepared:
         fed = prepared["as_fed"]

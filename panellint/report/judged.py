@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Finding, Severity
 from panellint.core.phrases import listed, number
@@ -13,6 +13,7 @@ from panellint.report.saying import capital, resting, spread
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.results.shares import ConditionData, JudgedPromise
 
 NOT_KEPT = "not kept"
 _VERDICTS = {
@@ -41,7 +42,7 @@ _CERTAINTIES = {
 }
 
 
-def promises(context: LabelContext, found: Iterable[dict[str, Any]]) -> Iterator[Promised]:
+def promises(context: LabelContext, found: Iterable[JudgedPromise]) -> Iterator[Promised]:
     """The promises of the name with their verdicts; `found` is `promises` of the shares."""
     for one in found:
         rule = context.settings.rules[one["rule"]]
@@ -58,7 +59,7 @@ def promises(context: LabelContext, found: Iterable[dict[str, Any]]) -> Iterator
         )
 
 
-def _need(condition: dict[str, Any]) -> Need:
+def _need(condition: ConditionData) -> Need:
     base = {"mix": "whole mix"}.get(condition["base"], condition["base"])
     base = f"mix {base}" if base.startswith("without") else base
     bound = "at most" if condition["bound"] == "max" else "at least"

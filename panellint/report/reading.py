@@ -7,14 +7,14 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
 from panellint.analysis.overview import glance
 from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity
 from panellint.lint.engine import lint_context
-from panellint.nutrition.serialize import tell
+from panellint.nutrition.serialize import to_dict
 from panellint.report.content import content
 from panellint.report.figures import figures
 from panellint.report.identity import facts, in_short
@@ -22,13 +22,14 @@ from panellint.report.judged import NOT_KEPT, promises, promises_note, said
 from panellint.report.lead import NOT_CALLED_COMPLETE
 from panellint.report.model import Reading
 from panellint.report.saying import RATIOS, lettered
-from panellint.report.supply import index_sources, nutrients, starches
+from panellint.report.supply import cat_needs, index_sources, nutrients, starches
 from panellint.report.toward import toward
 from panellint.rulepacks.data import data
 from panellint.tasks.compare import Food, food_of
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.results.nutrition import Assessed
 
 _RULES = "data/reading"
 #: What a rule without a document has for a source.
@@ -49,7 +50,7 @@ def read(context: LabelContext, today: date | None = None) -> Read:
     Raises InputError where settings or packs are faulty.
     """
     statement = statement_of(context)
-    told = tell(statement, ranges_by_shares(context, statement))
+    told = to_dict(statement, ranges_by_shares(context, statement))
     proven = shares(context)
     glanced = glance(context)
     linted = lint_context(context, context.settings, today=today)
@@ -86,7 +87,7 @@ def read(context: LabelContext, today: date | None = None) -> Read:
         figures=figures(told, _names(context)),
         starches=tuple(starches(context)),
         nutrients=nutrients(glanced["nutrients"]),
-        cat=nutrients(glanced["cat"]),
+        cat=cat_needs(glanced["cat"]),
         nutrients_note="" if statement.facts.complete else NOT_CALLED_COMPLETE,
         hazards=hazards,
         doubtful=said(context, apart["doubtful"]),
@@ -128,7 +129,7 @@ def _apart(context: LabelContext, findings: Iterable[Finding]) -> dict[str, list
 
 
 def _sources(
-    context: LabelContext, told: dict[str, Any], findings: Iterable[Finding], more: Iterable[str]
+    context: LabelContext, told: Assessed, findings: Iterable[Finding], more: Iterable[str]
 ) -> Iterator[str]:
     """Every document that the reading rests on, once, in the order of the alphabet."""
     found = {*more, *index_sources(context), *(one.source for one in findings)}

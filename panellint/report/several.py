@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.phrases import listed
 from panellint.report.judged import HEAVY, NOT_KEPT
@@ -19,6 +19,7 @@ from panellint.tasks.compare import compare
 if TYPE_CHECKING:
     from panellint.nutrition.requirements import Need
     from panellint.report.reading import Read
+    from panellint.results.foods import ComparedFood
     from panellint.tasks.compare import Food
 
 #: Bases of the tables: id, title, unit of the parts.
@@ -116,7 +117,7 @@ def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
     return " ".join(words[0][:count]), [" ".join(one[count:]) for one in words]
 
 
-def _in_order(rows: Sequence[dict[str, Any]], foods: Sequence[Food]) -> list[dict[str, Any]]:
+def _in_order(rows: Sequence[ComparedFood], foods: Sequence[Food]) -> list[ComparedFood]:
     """The rows of a comparison, which sorts them by itself, in the order of the foods."""
     left = list(rows)
     found = []
@@ -131,20 +132,20 @@ def _board(
     id: str,
     basis: str,
     unit: str,
-    rows: Sequence[dict[str, Any]],
+    rows: Sequence[ComparedFood],
     readings: Sequence[Reading],
     need: Need | None,
 ) -> Board:
     parts = [part for part in PARTS if part != "moisture" or id == "as-fed"]
-    more: list[tuple[str, Callable[[dict[str, Any]], Cell]]] = [
+    more: list[tuple[str, Callable[[ComparedFood], Cell]]] = [
         ("kcal/kg", lambda row: _cell(row["kcal_per_kg"], 0))
     ]
     if any(row["cost_per_1000_kcal"] is not None for row in rows):
-        more.append(("cost of 1000 kcal", lambda row: _money(row, "cost_per_1000_kcal")))
+        more.append(("cost of 1000 kcal", lambda row: _money(row, row["cost_per_1000_kcal"])))
     if need is not None:
         more.append(("g a day", lambda row: _cell(row["grams_per_day"], 0)))
         if any(row["cost_per_day"] is not None for row in rows):
-            more.append(("cost of a day", lambda row: _money(row, "cost_per_day")))
+            more.append(("cost of a day", lambda row: _money(row, row["cost_per_day"])))
     lines = tuple(
         Line(
             row["name"],
@@ -161,7 +162,7 @@ def _board(
     return Board(id, basis, caption, (*parts, *(title for title, _ in more)), lines)
 
 
-def _part(row: dict[str, Any], part: str) -> Cell:
+def _part(row: ComparedFood, part: str) -> Cell:
     value = row["values"][part]
     mark = "*" if part in row["assumed"] and value is not None else ""
     return Cell(figure(value) + mark, value)
@@ -171,8 +172,7 @@ def _cell(value: float | None, places: int) -> Cell:
     return Cell(figure(value, places), value)
 
 
-def _money(row: dict[str, Any], key: str) -> Cell:
-    value = row[key]
+def _money(row: ComparedFood, value: float | None) -> Cell:
     return Cell("–" if value is None else f"{value:,.2f} {row['currency']}".strip(), value)
 
 
@@ -180,7 +180,7 @@ def _money(row: dict[str, Any], key: str) -> Cell:
 
 
 def _differences(
-    names: Sequence[str], readings: Sequence[Reading], rows: Sequence[dict[str, Any]]
+    names: Sequence[str], readings: Sequence[Reading], rows: Sequence[ComparedFood]
 ) -> Iterator[str]:
     for what in ("Made for", "Form", "Complete or not", "Life stage"):
         yield from _facts_differ(names, readings, what)

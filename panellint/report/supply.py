@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from panellint.analysis.starch_roles import answers
 from panellint.core.phrases import number
@@ -12,6 +12,7 @@ from panellint.report.model import Nutrient, Starch
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.results.outline import CatNeed, NutrientSource
 
 _BINDERS = "starch-as-bulk"
 _DOES = {
@@ -60,16 +61,21 @@ def index_sources(context: LabelContext) -> Iterator[str]:
         yield from (one.source for one in known.known.binding) if known else ()
 
 
-def nutrients(rows: list[dict[str, Any]]) -> tuple[Nutrient, ...]:
-    """The rows of `panellint.analysis.overview` as those of a reading."""
+def nutrients(rows: Sequence[NutrientSource]) -> tuple[Nutrient, ...]:
+    """Returns where the nutrients of the profile come from."""
+    return tuple(Nutrient(row["name"], row["source"], tuple(row["from"])) for row in rows)
+
+
+def cat_needs(rows: Sequence[CatNeed]) -> tuple[Nutrient, ...]:
+    """Returns where what a cat must eat comes from."""
     return tuple(
         Nutrient(row["name"], row["source"], tuple(row["from"]), _note(row)) for row in rows
     )
 
 
-def _note(row: dict[str, Any]) -> str:
-    useless = row.get("not_from") or ()
-    words = [row["note"]] if row.get("note") else []
+def _note(row: CatNeed) -> str:
+    words = [row["note"]] if row["note"] else []
+    useless = row["not_from"]
     if useless:
         words.append(f"no source of it for a cat: {', '.join(useless)}")
     return "; ".join(words)

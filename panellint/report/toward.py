@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from panellint.core.errors import NotComputable
 from panellint.core.phrases import listed
@@ -15,6 +15,8 @@ from panellint.tasks.blend import Portion, Target, blend, portion_of, portion_of
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.nutrition.assessment import Assessment
+    from panellint.results.foods import Blend
+    from panellint.results.nutrition import Assessed, CarbohydrateData
 
 _RULES = "data/reading"
 _SHARE = "energy share"
@@ -23,7 +25,7 @@ _RAW = "What is added is weighed raw; its figures are the middle of literature r
 
 
 def toward(
-    context: LabelContext, statement: Assessment, told: dict[str, Any]
+    context: LabelContext, statement: Assessment, told: Assessed
 ) -> tuple[tuple[Toward, ...], str]:
     """Ways to a carbohydrate and a protein target, and why there are none where there are none.
 
@@ -54,7 +56,7 @@ def _added(context: LabelContext) -> Iterator[Portion]:
             continue
 
 
-def _targets(carbohydrate: dict[str, Any]) -> Iterator[tuple[Target, str]]:
+def _targets(carbohydrate: CarbohydrateData) -> Iterator[tuple[Target, str]]:
     trade = carbohydrate["target"]
     if trade:
         yield (
@@ -62,7 +64,7 @@ def _targets(carbohydrate: dict[str, Any]) -> Iterator[tuple[Target, str]]:
             "a rule of the trade without a source, not a requirement",
         )
     study = next((one for one in carbohydrate["research"] if one["protein"] is not None), None)
-    if study:
+    if study and study["protein"] is not None:
         yield (
             Target("protein", _SHARE, study["protein"], "at least"),
             f"what animals ate in one study ({study['what']}; {study['source']}), not a "
@@ -87,7 +89,7 @@ def _reached(base: Portion, added: Sequence[Portion], target: Target, whose: str
         ways.append(way)
         completeness = found["completeness"]
         if completeness["over"] and way.share is not None:
-            apart.append(completeness["incomplete_energy_percent"])
+            apart.append(completeness["incomplete_energy_percent"] or 0.0)
             most = completeness["customary_most_percent"]
     if apart and base.complete is False:
         words.append("This food is not complete by itself, and no such bowl would be.")
@@ -107,7 +109,7 @@ def _reached(base: Portion, added: Sequence[Portion], target: Target, whose: str
     return Toward(str(target), whose, tuple(ways), tuple(dict.fromkeys(words)))
 
 
-def _way(portion: Portion, found: dict[str, Any]) -> Way:
+def _way(portion: Portion, found: Blend) -> Way:
     if not found["possible"]:
         return Way(portion.name, None, None, None, "no amount of it is enough")
     shares = found["energy"]["shares"]

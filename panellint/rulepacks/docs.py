@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING
 
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import listed, nearest, shown
 from panellint.core.text import one_line
 from panellint.rulepacks.model import Rule
+
+if TYPE_CHECKING:
+    from panellint.results.rules import RuleData, RuleRow
 
 WIDTH = 80
 
@@ -34,8 +37,8 @@ def rule_of(rules: Mapping[str, Rule], name: str) -> Rule:
     return rules[name]
 
 
-def listing(rules: Iterable[Rule]) -> list[dict[str, str]]:
-    """One row for each rule: `rule`, `severity`, `for`, `title`, `pack`, as plain text."""
+def listing(rules: Iterable[Rule]) -> list[RuleRow]:
+    """Returns one row for each rule: `rule`, `severity`, `for`, `title`, `pack`, as plain text."""
     return [
         {
             "rule": rule.id,
@@ -96,8 +99,8 @@ def rule_text(rule: Rule, width: int = WIDTH) -> str:
     return "\n".join(lines) + "\n"
 
 
-def as_data(rule: Rule) -> dict[str, Any]:
-    """One rule as plain data, for `--format json` and for other programs."""
+def to_dict(rule: Rule) -> RuleData:
+    """Returns one rule as plain data, for `--format json` and for other programs."""
     to = rule.applies
     source = rule.source
     return {

@@ -4,7 +4,7 @@ product's name."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import standing
@@ -14,6 +14,9 @@ from panellint.core.phrases import listed, number
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Promise
+
+if TYPE_CHECKING:
+    from panellint.results.shares import ConditionData, JudgedPromise
 
 _VERDICTS = {
     "implied": "Kept by every formula that fits the label.",
@@ -125,7 +128,7 @@ def _promises(context: LabelContext, offset: int) -> Iterator[str]:
 
 
 def _promise(
-    context: LabelContext, promise: Promise, judged: dict[str, Any] | None
+    context: LabelContext, promise: Promise, judged: JudgedPromise | None
 ) -> Iterator[str]:
     named = listed(one.name for one in promise.named)
     about = f", about {_plain(named)}" if named else ""
@@ -142,7 +145,7 @@ def _promise(
         yield "\n".join(f"- {_plain(words)}" for words in judged["proof"][:_MOST_SENTENCES])
 
 
-def _condition(one: dict[str, Any]) -> str:
+def _condition(one: ConditionData) -> str:
     bound = "at most" if one["bound"] == "max" else "at least"
     base = "mix without processing water" if one["base"].startswith("without") else one["base"]
     can_be = f"{number(one['low'])} to {number(one['high'])} %"

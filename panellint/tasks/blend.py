@@ -6,8 +6,10 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite
-from typing import Any
+from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
+from panellint.analysis.nutrition_input import statement_of
 from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.core.numbers import number
@@ -19,7 +21,10 @@ from panellint.nutrition.cost import grams_per_day
 from panellint.nutrition.data import figures
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
 from panellint.nutrition.requirements import Need
-from panellint.nutrition.serialize import parts_told, told
+from panellint.nutrition.serialize import rounded, rounded_parts
+
+if TYPE_CHECKING:
+    from panellint.results.foods import Blend, Completeness, DayOfBlend, PortionData, ShareRange
 
 #: What a target can be set for, and on which bases.
 PARTS_OF_TARGETS = ("carbohydrate", "protein", "fat", "fibre", "ash", "moisture", "energy")
@@ -135,6 +140,15 @@ def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:
     return Portion(name, statement.analysis, kcal, statement.facts.complete, path)
 
 
+def portion_of_label(context: LabelContext) -> tuple[Portion, str | None]:
+    """Returns a label as one side of a blend, and the species that it is for. Raises as
+    `portion_of`."""
+    assessment = statement_of(context)
+    path = context.source.path
+    portion = portion_of(assessment, context.label.product_name or path, path)
+    return portion, assessment.facts.species
+
+
 def portion_of_known(known: CatalogueEntry, name: str | None = None) -> Portion:
     """An ingredient of the catalogue as one side of a blend: the middle of its ranges.
 
@@ -164,10 +178,8 @@ def portion_of_known(known: CatalogueEntry, name: str | None = None) -> Portion:
     return Portion(name or known.names[0], analysis, kcal, False, box=box)
 
 
-def blend(
-    base: Portion, added: Portion, target: Target, *, need: Need | None = None
-) -> dict[str, Any]:
-    """What meets the target, as plain data: the object of `blend --format json`.
+def blend(base: Portion, added: Portion, target: Target, *, need: Need | None = None) -> Blend:
+    """Returns what meets the target, as plain data: the object of `blend --format json`.
 
     `need` is an animal's daily energy, for the amounts of a day. Where no share of the added
     food meets the target, `possible` is false and the rest tells the nearest that can be
@@ -189,44 +201,33 @@ def blend(
     bowl = blending.blend([(base.analysis, 1 - share), (added.analysis, share)])
     kcal = (1 - share) * base.kcal_per_kg + share * added.kcal_per_kg
     of_energy = blending.energy_share_of(share, base.kcal_per_kg, added.kcal_per_kg)
-    day = None
-    if need is not None:
-        grams = grams_per_day(need.kcal, kcal)
-        day = {
-            "kcal": told(need.kcal),
-            "grams": told(grams),
-            "base_grams": told(grams * (1 - share)),
-            "added_grams": told(grams * share),
-            "animal": need.title,
-            "formula": need.formula,
-            "source": need.source,
-        }
+    day = None if need is None else _day(need, kcal, share)
     completeness = _completeness(base, added, share, of_energy)
     between = _between(sides[0], added, target, weights) if 0 < share < 1 else None
     return {
-        "base": _told_portion(base, sides[0]),
-        "added": _told_portion(added, sides[1]),
+        "base": _portion_data(base, sides[0]),
+        "added": _portion_data(added, sides[1]),
         "target": {
             "part": target.part,
             "basis": target.basis,
-            "value": told(target.value),
+            "value": rounded(target.value),
             "sense": target.sense,
         },
         "possible": shares.possible,
-        "reached": told(shares.reached),
-        "share_percent": told(100 * share),
+        "reached": rounded(shares.reached),
+        "share_percent": rounded(100 * share),
         "share_percent_range": between,
-        "added_grams_per_kg_of_base": told(1000 * shares.per_kg),
-        "added_energy_percent": told(of_energy),
+        "added_grams_per_kg_of_base": rounded(1000 * shares.per_kg),
+        "added_energy_percent": rounded(of_energy),
         "bases": {
-            "as_fed": parts_told(bowl.as_dict()),
-            "dry_matter": parts_told(_or_none(bowl)),
-            "per_1000_kcal": parts_told(on_energy(bowl, kcal)),
+            "as_fed": rounded_parts(bowl.as_dict()),
+            "dry_matter": rounded_parts(_or_none(bowl)),
+            "per_1000_kcal": rounded_parts(on_energy(bowl, kcal)),
         },
         "energy": {
-            "kcal_per_kg": told(kcal),
+            "kcal_per_kg": rounded(kcal),
             "method": "modified Atwater",
-            "shares": parts_told(
+            "shares": rounded_parts(
                 energy_shares(bowl.protein, bowl.fat, bowl.carbohydrate)._asdict()
             ),
         },
@@ -236,9 +237,23 @@ def blend(
     }
 
 
+def _day(need: Need, kcal: float, share: float) -> DayOfBlend:
+    """Returns the amounts of a day for a bowl of `kcal` per kg, of which `share` is added food."""
+    grams = grams_per_day(need.kcal, kcal)
+    return {
+        "kcal": rounded(need.kcal),
+        "grams": rounded(grams),
+        "base_grams": rounded(grams * (1 - share)),
+        "added_grams": rounded(grams * share),
+        "animal": need.title,
+        "formula": need.formula,
+        "source": need.source,
+    }
+
+
 def _between(
     base: blending.Amounts, added: Portion, target: Target, weights: dict[str, float]
-) -> dict[str, float | None] | None:
+) -> ShareRange | None:
     """The shares that may be needed over the literature ranges of the added food."""
     if added.box is None:
         return None
@@ -249,7 +264,7 @@ def _between(
         low, high = blending.share_range(base, distance, target.value)
     except NotComputable:
         return None
-    return {"low": told(100 * low), "high": told(None if high is None else 100 * high)}
+    return {"low": rounded(100 * low), "high": rounded(None if high is None else 100 * high)}
 
 
 def _or_none(bowl: Analysis) -> dict[str, float | None]:
@@ -259,31 +274,31 @@ def _or_none(bowl: Analysis) -> dict[str, float | None]:
         return dict.fromkeys(PARTS)
 
 
-def _told_portion(side: Portion, amounts: blending.Amounts) -> dict[str, Any]:
+def _portion_data(side: Portion, amounts: blending.Amounts) -> PortionData:
     return {
         "name": side.name,
         "path": side.path,
         "complete": side.complete,
         "estimated": side.estimated,
-        "kcal_per_kg": told(side.kcal_per_kg),
-        "as_fed": parts_told(side.analysis.as_dict()),
-        "now": told(blending.quantity(amounts)),
+        "kcal_per_kg": rounded(side.kcal_per_kg),
+        "as_fed": rounded_parts(side.analysis.as_dict()),
+        "now": rounded(blending.quantity(amounts)),
     }
 
 
-def _completeness(base: Portion, added: Portion, share: float, of_energy: float) -> dict[str, Any]:
+def _completeness(base: Portion, added: Portion, share: float, of_energy: float) -> Completeness:
     """Which part of the energy comes from food that is not complete, against the customary most."""
     most = float(figures("data/nutrition")["incomplete_energy_share"]["most"])
     parts = [(base, 100 - of_energy), (added, of_energy)]
     incomplete = sum(percent for side, percent in parts if side.complete is False)
     unsaid = [side.name for side, percent in parts if side.complete is None and percent > 0]
     return {
-        "incomplete_energy_percent": told(incomplete),
+        "incomplete_energy_percent": rounded(incomplete),
         "customary_most_percent": most,
         "practice": True,
         "over": incomplete > most + 1e-9,
         "not_said": unsaid,
-        "share_percent_at_customary_most": told(
+        "share_percent_at_customary_most": rounded(
             100 * blending.share_at_energy(most, base.kcal_per_kg, added.kcal_per_kg)
         )
         if base.complete is not False and added.complete is False
@@ -297,23 +312,23 @@ def _words(
     target: Target,
     shares: blending.Shares,
     of_energy: float,
-    completeness: dict[str, Any],
-    day: dict[str, Any] | None,
-    between: dict[str, float | None] | None,
+    completeness: Completeness,
+    day: DayOfBlend | None,
+    between: ShareRange | None,
 ) -> list[str]:
-    told_words = []
+    sentences = []
     reached = Target(target.part, target.basis, round(shares.reached, 2), "at")
     if not shares.possible:
         nearest = added.name if shares.share else base.name
-        told_words.append(
+        sentences.append(
             f"No blend has {target}. The nearest that can be reached is {nearest} alone: {reached}."
         )
     elif shares.share == 0:
-        told_words.append(f"Nothing need be added: {base.name} has {reached}.")
+        sentences.append(f"Nothing need be added: {base.name} has {reached}.")
     elif shares.share == 1:
-        told_words.append(f"Only {added.name} alone has {target}.")
+        sentences.append(f"Only {added.name} alone has {target}.")
     else:
-        told_words.append(
+        sentences.append(
             f"Add {1000 * shares.per_kg:.0f} g of {added.name} to each kg of {base.name}: it is "
             f"then {100 * shares.share:.1f} % of the bowl and gives {of_energy:.1f} % of the "
             f"energy, and the bowl has {reached}."
@@ -321,11 +336,11 @@ def _words(
     if day is not None:
         amounts = [(day["base_grams"], base.name), (day["added_grams"], added.name)]
         meal = " and ".join(f"{grams:.0f} g of {name}" for grams, name in amounts if grams)
-        told_words.append(f"For {day['kcal']:.0f} kcal a day: {meal}.")
+        sentences.append(f"For {day['kcal']:.0f} kcal a day: {meal}.")
     incomplete = completeness["incomplete_energy_percent"]
     if incomplete:
         most = completeness["customary_most_percent"]
-        told_words.append(
+        sentences.append(
             f"{incomplete:.1f} % of the energy comes from food that is not complete; "
             + (
                 f"that is more than the customary {most:g} % (practice), so the ration as a "
@@ -335,18 +350,18 @@ def _words(
             )
         )
     for name in completeness["not_said"]:
-        told_words.append(f"Whether {name} is a complete food is not said.")
+        sentences.append(f"Whether {name} is a complete food is not said.")
     for side in (base, added):
         if side.estimated:
-            told_words.append(
+            sentences.append(
                 f"The figures of {side.name} are the middle of literature ranges, an estimate."
             )
     if between is not None:
-        most = between["high"]
-        told_words.append(
+        highest = between["high"]
+        sentences.append(
             f"Over those ranges, {between['low']:.1f} % of the bowl or more may be needed, and "
             "at their far end no share is enough."
-            if most is None
-            else f"Over those ranges, {between['low']:.1f} to {most:.1f} % of the bowl."
+            if highest is None
+            else f"Over those ranges, {between['low']:.1f} to {highest:.1f} % of the bowl."
         )
-    return told_words
+    return sentences

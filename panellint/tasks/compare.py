@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import permutations
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from panellint.analysis.nutrition_input import cost_of, statement_of
 from panellint.core.errors import ImpossibleFigure, NotComputable
@@ -13,10 +13,11 @@ from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.requirements import Need
-from panellint.nutrition.serialize import parts_told, told
+from panellint.nutrition.serialize import rounded, rounded_parts
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.results.foods import ComparedFood, Comparison
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
 BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
@@ -82,8 +83,8 @@ def compare(
     basis: str = "dry matter",
     sort_by: str = "protein",
     need: Need | None = None,
-) -> dict[str, Any]:
-    """The foods on one basis, sorted, as plain data: the object of `compare --format json`.
+) -> Comparison:
+    """Returns the foods on one basis, sorted, as plain data: the object of `compare --format json`.
 
     `need` is an animal's daily energy, for portions and costs of a day. Foods that lack what
     they are sorted by come last; ties go by name and path. Raises ImpossibleFigure for an
@@ -108,9 +109,9 @@ def compare(
         if need is None
         else {
             "title": need.title,
-            "kcal_per_day": told(need.kcal),
-            "low": told(need.range.low),
-            "high": told(need.range.high),
+            "kcal_per_day": rounded(need.kcal),
+            "low": rounded(need.range.low),
+            "high": rounded(need.range.high),
             "formula": need.formula,
             "source": need.source,
         },
@@ -120,7 +121,7 @@ def compare(
     }
 
 
-def _row(food: Food, basis: str, need: Need | None) -> dict[str, Any]:
+def _row(food: Food, basis: str, need: Need | None) -> ComparedFood:
     statement = food.statement
     kcal = food.kcal_per_kg
     refused = [f"{one.what}: {one.reason}" for one in statement.refused]
@@ -138,26 +139,26 @@ def _row(food: Food, basis: str, need: Need | None) -> dict[str, Any]:
         "name": food.name,
         "path": food.path,
         "form": statement.facts.form.id,
-        "values": parts_told(values_on(statement, basis)),
-        "energy_shares": parts_told(statement.energy.shares._asdict())
+        "values": rounded_parts(values_on(statement, basis)),
+        "energy_shares": rounded_parts(statement.energy.shares._asdict())
         if statement.energy
         else None,
-        "kcal_per_kg": told(kcal),
+        "kcal_per_kg": rounded(kcal),
         "energy_from": None
         if kcal is None
         else "label"
         if statement.facts.kcal_per_kg
         else "computed",
-        "cost_per_1000_kcal": told(cost),
-        "grams_per_day": told(grams),
-        "cost_per_day": told(day),
+        "cost_per_1000_kcal": rounded(cost),
+        "grams_per_day": rounded(grams),
+        "cost_per_day": rounded(day),
         "currency": food.currency,
         "assumed": list(statement.assumed),
         "not_computed": refused,
     }
 
 
-def _key(row: dict[str, Any], sort_by: str, by_cost: bool) -> tuple[bool, float, str, str]:
+def _key(row: ComparedFood, sort_by: str, by_cost: bool) -> tuple[bool, float, str, str]:
     if sort_by == "name":
         value = None
     elif sort_by == "cost":

@@ -12,15 +12,19 @@ import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from glob import has_magic, iglob
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.catalogue import Catalogue, load
 from panellint.catalogue.model import BARE_STATES, CatalogueEntry, Match
+from panellint.core.errors import InputError, PanellintError
 from panellint.core.source import read
 from panellint.core.text import fold_name, name_key
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import is_covered
+from panellint.lint.runner.files import Ignored, find
 from panellint.maker.formula import names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
@@ -29,7 +33,14 @@ from panellint.maker.sheet.workbook import is_workbook
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
+if TYPE_CHECKING:
+    from panellint.results.trace import ReachedPlace, Trace
+
 ANYTHING = "*"
+CAUTION = (
+    "This is what labels and sheets say. A recall's reach is settled by the maker's own records "
+    "and by the competent authority; what lists no lot is not cleared by it."
+)
 
 
 class Level(StrEnum):
@@ -62,6 +73,23 @@ class TraceHit:
     supplier: str = ""
     lot: str = ""
     lot_known: bool = False
+
+    def to_dict(self) -> ReachedPlace:
+        """Returns the place as plain data."""
+        return {
+            "label": self.label or None,
+            "product": self.product,
+            "level": str(self.level),
+            "printed": self.printed,
+            "why": self.how,
+            "inside": list(self.inside),
+            "sheet": self.sheet or None,
+            "line": self.line,
+            "column": self.column,
+            "supplier": self.supplier or None,
+            "lot": self.lot or None,
+            "lot_known": self.lot_known,
+        }
 
 
 class TraceQuery:
@@ -109,6 +137,21 @@ class TraceQuery:
     def is_known(self) -> bool:
         """False where the name is compared with what is printed, and with nothing else."""
         return self.known is not None or self.name == ANYTHING
+
+    def explained(self) -> str:
+        """Returns which names are looked for, in words; "" where anything is."""
+        if self.known is not None:
+            first, *others = self.names[:8]
+            return f"looking for {first}{', also called ' * bool(others)}{', '.join(others)}"
+        if self.name == ANYTHING:
+            return ""
+        words = f"{self.name!r} is not known to the catalogue and is compared by its name alone"
+        return f"{words}{self.near_names()}"
+
+    def near_names(self) -> str:
+        """Returns the nearest names of the catalogue, as the tail of a message."""
+        near = self.catalogue.suggest(self.name)
+        return f"; near names: {', '.join(near)}" if near else ""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -185,6 +228,58 @@ _WHOLE = (
     "vegetable", "fruit", "seed", "nut", "algae",
 )  # fmt: skip
 _KINGDOMS = {"animal": "animal", "plant": "plant"}
+
+
+def trace(
+    query: TraceQuery,
+    paths: Iterable[str],
+    *,
+    supplier: str = "",
+    lot: str = "",
+    market: str | None = None,
+) -> Trace:
+    """Returns every place that the ingredient reaches: the object of `trace --format json`.
+
+    `paths` are panel files, folders, globs and batch sheets (CSV, XLSX); the sheets that labels
+    name are read too. With `supplier` or `lot`, what a sheet shows to be another's is left out.
+    A file that cannot be used stands in `unusable` and keeps none of the others back.
+    """
+    arguments = list(paths)
+    found = find([path for path in arguments if not is_sheet(path)], Ignored())
+    faults = list(found.faults)
+    hits: list[TraceHit] = []
+    for path in found.paths:
+        try:
+            hits += trace_label(query, path, supplier=supplier, lot=lot, market=market)
+        except InputError as error:
+            faults += error.faults
+    sheets = [one for path in arguments if is_sheet(path) for one in _matching(path)]
+    for path in sheets:
+        try:
+            hits += trace_sheet(query, path, supplier=supplier, lot=lot)
+        except InputError as error:
+            faults += error.faults
+    if not hits and not query.is_known:
+        near = query.near_names()
+        raise PanellintError(
+            f"no file has {query.name!r}, and the catalogue does not know it{near}"
+        )
+    reached = {hit.label or hit.sheet for hit in hits}
+    unusable = {fault.path for fault in faults}
+    return {
+        "name": query.name,
+        "known_as": query.known.id if query.known else None,
+        "reached": [hit.to_dict() for hit in in_order(hits)],
+        "not_reached": [path for path in (*found.paths, *sheets) if path not in reached | unusable],
+        "unusable": [str(fault) for fault in dict.fromkeys(faults)],
+        "caution": CAUTION,
+    }
+
+
+def _matching(path: str) -> list[str]:
+    """Returns the sheets of a glob, or the path itself."""
+    named = os.path.exists(path) or not has_magic(path)
+    return [path] if named else sorted(iglob(path, recursive=True)) or [path]
 
 
 def trace_label(

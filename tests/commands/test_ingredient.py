@@ -62,7 +62,7 @@ def test_an_unknown_name_has_its_nearest_names():
     result = invoke("dried chiken")
     assert result.exit_code == 2
     assert result.stdout == ""
-    assert "the catalogue knows no 'dried chiken'; nearest: dried chicken" in result.stderr
+    assert "the catalogue knows no 'dried chiken'; nearest names: dried chicken" in result.stderr
 
 
 def test_a_faulty_market_is_told():

@@ -10,7 +10,6 @@ import pytest
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.shares_report import shares
-from panellint.commands.report import _read
 from panellint.core.source import Source
 from panellint.core.source import read as text_of
 from panellint.nutrition.requirements import daily_energy
@@ -143,7 +142,7 @@ def test_weights_of_a_batch_sheet_never_appear(tmp_path: Path) -> None:
     sheet.write_text("Ingredient,kg\nChicken,61.3719\nRice,38.6281\n")
     label = tmp_path / "food.panel"
     label.write_text("Batch sheet: batch.csv\nIngredients: chicken, rice\n")
-    made = _read(str(label), None, None)
+    made = read(LabelContext.of(text_of(label)))
     for text in (everything(made.reading), one_page(made.reading, "today")):
         assert "61.37" not in text
         assert "38.62" not in text

@@ -54,5 +54,5 @@ def test_an_unknown_rule_is_told_with_the_nearest() -> None:
 
 def test_the_data_of_every_rule_is_json() -> None:
     for rule in RULES.values():
-        data = docs.as_data(rule)
+        data = docs.to_dict(rule)
         assert json.loads(json.dumps(data)) == data

@@ -15,10 +15,10 @@ from pathlib import Path
 from typing import Any
 
 from panellint.catalogue import files
-from panellint.catalogue.compile import entries
-from panellint.core.errors import InputError
-from panellint.catalogue.model import PARTS
 from panellint.catalogue.build.rows import Row, Tables
+from panellint.catalogue.compile import entries
+from panellint.catalogue.model import PARTS
+from panellint.core.errors import InputError
 
 #: low, high, source, seen
 Figure = tuple[float, float, str, bool]

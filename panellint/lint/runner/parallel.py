@@ -88,8 +88,12 @@ class Progress:
         self._shown = False
 
     def step(self) -> None:
-        """One of them more is done."""
-        self.done += 1
+        """Counts one of them more as done."""
+        self.show(self.done + 1, self.total)
+
+    def show(self, done: int, total: int) -> None:
+        """Shows that so many of all are done."""
+        self.done, self.total = done, total
         if self._wanted and time.monotonic() >= self._next:
             self._next = time.monotonic() + SECONDS_BETWEEN
             width = 30

@@ -1,10 +1,13 @@
 """What a run over many files hands on: one file after the other, and the count of it all."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.errors import Fault
 from panellint.core.findings import FileFindings, Severity
+
+if TYPE_CHECKING:
+    from panellint.results.outline import Glance
 
 
 class Checked(NamedTuple):
@@ -19,7 +22,7 @@ class Checked(NamedTuple):
     result: FileFindings | None = None
     faults: tuple[Fault, ...] = ()
     fail_at: Severity | None = Severity.WARNING
-    glance: Mapping[str, Any] | None = None
+    glance: "Glance | None" = None
 
     def fails(self, severity: Severity) -> bool:
         """Does a finding of this severity make the command exit with status 1?"""

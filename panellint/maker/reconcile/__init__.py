@@ -12,6 +12,7 @@ from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.results.batch import Reconciliation
     from panellint.rulepacks.model import Rule
 
 
@@ -33,6 +34,16 @@ def reconcile(context: LabelContext, *, today: date | None = None) -> FileFindin
         tuple(sorted(reviewed.standing, key=Finding.sort_key)),
         tuple(sorted(reviewed.waived, key=Finding.sort_key)),
     )
+
+
+def to_dict(context: LabelContext, result: FileFindings) -> Reconciliation:
+    """Returns the object of `reconcile --format json`: the findings, and what the batch comes
+    to."""
+    from panellint.lint.runner.results import Checked
+    from panellint.maker.reconcile.tables import batch_data
+    from panellint.output.findings.json import whole
+
+    return {**whole(Checked(context.source.path, result)), "batch": batch_data(context)}
 
 
 def without_weights(result: FileFindings) -> FileFindings:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import isfinite
-from typing import Any
+from typing import TYPE_CHECKING, cast
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import NotComputable
@@ -16,12 +16,22 @@ from panellint.maker.reconcile.figures import Compared, compared, energy_content
 from panellint.nutrition.bases import PARTS
 from panellint.output.columns import Table
 
+if TYPE_CHECKING:
+    from panellint.results.batch import (
+        BatchAdequacy,
+        BatchAnalysis,
+        BatchData,
+        ComparedGuarantee,
+        ContentData,
+        SheetData,
+    )
+
 _FEW = 5
 
 
-def as_data(context: LabelContext) -> dict[str, Any]:
-    """Weights matched to entries, the computed analysis on its bases, guarantees with their
-    margins, energy, adequacy; as plain data."""
+def batch_data(context: LabelContext) -> BatchData:
+    """Returns weights matched to entries, the computed analysis on its bases, guarantees with their
+    margins, energy and adequacy."""
     return {
         "sheet": sheet_data(context),
         "analysis": analysis_data(context),
@@ -32,8 +42,8 @@ def as_data(context: LabelContext) -> dict[str, Any]:
     }
 
 
-def sheet_data(context: LabelContext) -> dict[str, Any]:
-    """How the sheet was read and matched."""
+def sheet_data(context: LabelContext) -> SheetData:
+    """Returns how the sheet was read and matched."""
     batch, matching = weighed(context).batch, weighed(context).matching
     entries = {entry.path: entry for entry in context.declaration.walk()}
     return {
@@ -66,7 +76,7 @@ def sheet_data(context: LabelContext) -> dict[str, Any]:
     }
 
 
-def _content(content: Content) -> dict[str, Any]:
+def _content(content: Content) -> ContentData:
     def finite(value: float) -> float | None:
         return round(value, 6) if isfinite(value) else None
 
@@ -79,23 +89,28 @@ def _content(content: Content) -> dict[str, Any]:
     }
 
 
-def analysis_data(context: LabelContext) -> dict[str, Any]:
-    """The six parts on every basis that can be told, and the energy."""
-    found: dict[str, Any] = {}
+def analysis_data(context: LabelContext) -> BatchAnalysis:
+    """Returns the six parts on every basis that can be told, and the energy."""
     batch = weighed(context)
     bases = [DRY_MATTER, ENERGY]
     if batch.finished_known:
         bases = [FINISHED, *([REHYDRATED] if batch.formula.added is not None else []), *bases]
-    for basis in bases:
-        parts = [p for p in PARTS if p != "moisture" or basis not in (DRY_MATTER, ENERGY)]
-        found[basis.replace(" ", "_")] = {p: _content(batch.content(p, basis)) for p in parts}
+    parts = {
+        basis.replace(" ", "_"): {
+            part: _content(batch.content(part, basis))
+            for part in PARTS
+            if part != "moisture" or basis not in (DRY_MATTER, ENERGY)
+        }
+        for basis in bases
+    }
+    analysis = cast("BatchAnalysis", parts)
     energy = energy_content(context) if batch.finished_known else None
     if energy:
-        found["energy"] = {**_content(energy[0]), "method": energy[1]}
-    return found
+        analysis["energy"] = {**_content(energy[0]), "method": energy[1]}
+    return analysis
 
 
-def _guarantee_data(one: Compared) -> dict[str, Any]:
+def _guarantee_data(one: Compared) -> ComparedGuarantee:
     guarantee = one.guarantee
     return {
         "nutrient": guarantee.nutrient,
@@ -110,8 +125,8 @@ def _guarantee_data(one: Compared) -> dict[str, Any]:
     }
 
 
-def adequacy_data(context: LabelContext) -> dict[str, Any] | None:
-    """The profile, nutrient by nutrient; None where none applies."""
+def adequacy_data(context: LabelContext) -> BatchAdequacy | None:
+    """Returns the profile, nutrient by nutrient; None where none applies."""
     found = adequacy_of(context) if weighed(context).finished_known else None
     if found is None:
         return None

@@ -1,5 +1,6 @@
 """The least change of a formula that reaches a name, a guarantee or a target."""
 
+from panellint.maker.reformulate.best import Reformulated, reformulate
 from panellint.maker.reformulate.program import Clash, Found, Limits, Row, SolverTrouble, solve
 from panellint.maker.reformulate.targets import (
     Target,
@@ -13,12 +14,14 @@ __all__ = [
     "Clash",
     "Found",
     "Limits",
+    "Reformulated",
     "Row",
     "SolverTrouble",
     "Target",
     "limits_of",
     "name_rows",
     "read_target",
+    "reformulate",
     "solve",
     "target_row",
 ]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import Source, Span
+from panellint.label.reader import read_label
 from panellint.maker.model import GRAMS, PERCENT, Batch, Line, Place
 from panellint.maker.sheet.headers import weight_unit
 from panellint.maker.sheet.numbers import read_number
@@ -58,6 +59,17 @@ def named_batch(source: Source, fact: tuple[str, Span]) -> Batch:
     if not path.is_file():
         raise InputError(Fault(source.path, line, column, f"there is no batch sheet `{text}`"))
     return read_batch(path, root_of(source.path))
+
+
+def sheet_of(source: Source) -> Batch:
+    """Returns the batch sheet that a panel file names. Raises InputError where it names none, or
+    one that cannot be used."""
+    fact = read_label(source).facts.get("batch-sheet")
+    if fact is None:
+        raise InputError(
+            Fault(source.path, None, None, "names no batch sheet", "BATCH, or a `Batch sheet:`")
+        )
+    return named_batch(source, fact)
 
 
 def inline(text: str, source: Source, span: Span) -> Batch:

@@ -8,17 +8,27 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from panellint.core.errors import Fault
 from panellint.core.findings import FileFindings, Finding
-from panellint.core.source import Source, Span
+from panellint.core.source import Source
 from panellint.lint.runner.results import Checked, Tally, counts
 from panellint.output.render_options import CAUTION, RenderOptions
 
+if TYPE_CHECKING:
+    from panellint.results.findings import (
+        CountedFile,
+        FaultData,
+        FindingData,
+        Linted,
+        LintedFile,
+        LintRun,
+    )
+
 
 def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
-    """One object: `files` in the order of the run, then `unusable` and `summary`.
+    """Yields one object: `files` in the order of the run, then `unusable` and `summary`.
 
     With `summary_only`, a file has the number of its findings by severity in their place, and
     `glance`: what is in the food.
@@ -27,21 +37,37 @@ def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     yield '{"files": ['
     separator = "\n"
     for checked in tally.over(stream):
-        if checked.result is None:
-            continue
-        if look.summary_only:
-            one = Tally()
-            one.add(checked)
-            entry = {"path": checked.path, "summary": counts(one.by_severity)}
-            if checked.glance is not None:
-                entry["glance"] = checked.glance
-        else:
-            entry = file_data(checked.result)
-        yield separator + dumps(entry)
-        separator = ",\n"
-    yield "],\n"
-    yield f' "unusable": {dumps([fault_data(fault) for fault in tally.faults])},\n'
-    yield f' "summary": {dumps(counts(tally.by_severity))},\n "caution": {dumps(CAUTION)}}}\n'
+        if checked.result is not None:
+            entry = _counted(checked) if look.summary_only else file_data(checked.result)
+            yield separator + dumps(entry)
+            separator = ",\n"
+    tail = (f' "{key}": {dumps(value)}' for key, value in run_data(tally).items())
+    yield "],\n" + ",\n".join(tail) + "}\n"
+
+
+def _counted(checked: Checked) -> CountedFile:
+    one = Tally()
+    one.add(checked)
+    entry: CountedFile = {"path": checked.path, "summary": counts(one.by_severity)}
+    if checked.glance is not None:
+        entry["glance"] = checked.glance
+    return entry
+
+
+def whole(*files: Checked) -> Linted:
+    """Returns the same object for a few files at once."""
+    tally = Tally()
+    results = [checked.result for checked in tally.over(files)]
+    return {"files": [file_data(one) for one in results if one], **run_data(tally)}
+
+
+def run_data(tally: Tally) -> LintRun:
+    """Returns what is said of a whole run beside its files."""
+    return {
+        "unusable": [fault_data(fault) for fault in tally.faults],
+        "summary": counts(tally.by_severity),
+        "caution": CAUTION,
+    }
 
 
 def dumps(data: Any) -> str:
@@ -49,8 +75,8 @@ def dumps(data: Any) -> str:
     return json.dumps(data, allow_nan=False)
 
 
-def file_data(result: FileFindings) -> dict[str, Any]:
-    """One element of `files`."""
+def file_data(result: FileFindings) -> LintedFile:
+    """Returns one element of `files`."""
     source = result.source
     return {
         "path": source.path,
@@ -59,27 +85,27 @@ def file_data(result: FileFindings) -> dict[str, Any]:
     }
 
 
-def finding_data(source: Source, finding: Finding) -> dict[str, Any]:
-    """One finding as plain data."""
+def finding_data(source: Source, finding: Finding) -> FindingData:
+    """Returns one finding as plain data."""
     return {
         "rule": finding.rule,
         "severity": finding.severity.value,
         "certainty": finding.certainty.value,
         "message": finding.message,
-        **place(source, finding.span),
+        **source.place(finding.span),
         "text": source.slice(finding.span),
         "rests_on": list(finding.rests_on),
         "proof": list(finding.proof),
         "source": finding.source,
         "because": finding.because,
         "related": [
-            {"message": related.message, **place(source, related.span)}
+            {"message": related.message, **source.place(related.span)}
             for related in finding.related
         ],
         "remedies": [
             {
                 "title": remedy.title,
-                "edits": [{"text": edit.text, **place(source, edit.span)} for edit in remedy.edits],
+                "edits": [{"text": edit.text, **source.place(edit.span)} for edit in remedy.edits],
             }
             for remedy in finding.remedies
         ],
@@ -87,16 +113,9 @@ def finding_data(source: Source, finding: Finding) -> dict[str, Any]:
     }
 
 
-def place(source: Source, span: Span) -> dict[str, Any]:
-    """`start` and `end` of a span, as line and column from 1, the end exclusive."""
-    return {
-        "start": source.position(span.start)._asdict(),
-        "end": source.position(span.end)._asdict(),
-    }
-
-
-def fault_data(fault: Fault) -> dict[str, Any]:
-    """A fault as plain data; line and column are null where it has no place in the file."""
+def fault_data(fault: Fault) -> FaultData:
+    """Returns a fault as plain data; line and column are null where it has no place in the
+    file."""
     return {
         "path": fault.path,
         "line": fault.line,

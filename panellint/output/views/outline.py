@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any, TextIO
 
 from panellint.output.cells import harmless, width, wrap
+from panellint.output.render_options import RenderOptions
 from panellint.output.views.overview import glance_lines
+
+if TYPE_CHECKING:
+    from panellint.results.outline import Outline
 
 WIDEST_NAME = 44
 BOUNDS = {"min": "at least ", "max": "at most ", "about": "about ", "exact": "", "declared": ""}
 
 
-def outline_text(data: Mapping[str, Any], columns: int) -> str:
+def write(data: Outline, stream: TextIO, look: RenderOptions) -> None:
+    """Writes the page."""
+    stream.write(outline_text(data, look.width))
+
+
+def outline_text(data: Outline, columns: int) -> str:
     """The outline of one label, from the object that `outline --format json` prints."""
     lines = [harmless(data["path"]), *_read_as(data, columns), *_name(data["name"], columns)]
     lines += _declaration(data["declaration"], columns)

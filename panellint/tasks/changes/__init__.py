@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
@@ -13,9 +13,14 @@ from panellint.core.phrases import listed, number
 from panellint.core.source import Span
 from panellint.core.text import fold_name, one_line
 from panellint.lint.engine import lint_context
+from panellint.output.findings.json import finding_data
 from panellint.tasks.changes.figures import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
 from panellint.tasks.changes.pairing import Change, paired
+
+if TYPE_CHECKING:
+    from panellint.results.changes import LabelChanges
+    from panellint.results.places import Place
 
 _OTHER = (
     "feeding", "net-contents", "maker", "lot", "best-before", "storage", "contact", "warnings",
@@ -162,12 +167,11 @@ def _surplus(
     return found
 
 
-def as_data(found: Changes) -> dict[str, Any]:
-    """The object of `changes --format json`; places count from 1, in code points."""
-    from panellint.output.findings.json import finding_data, place
+def to_dict(found: Changes) -> LabelChanges:
+    """Returns the object of `changes --format json`."""
 
-    def at(context: LabelContext, span: Span | None) -> dict[str, Any] | None:
-        return None if span is None else place(context.source, span)
+    def place(context: LabelContext, span: Span | None) -> Place | None:
+        return None if span is None else context.source.place(span)
 
     return {
         "old": found.old.source.path,
@@ -178,8 +182,8 @@ def as_data(found: Changes) -> dict[str, Any]:
                 "change": one.kind,
                 "what": one.what,
                 "says": one.says,
-                "old": at(found.old, one.old),
-                "new": at(found.new, one.new),
+                "old": place(found.old, one.old),
+                "new": place(found.new, one.new),
             }
             for one in found.changes
         ],

@@ -1,8 +1,12 @@
+from io import StringIO
+
 import pytest
 
 from panellint.catalogue.model import CatalogueEntry, Figure, Hazard, Match, Range
 from panellint.output.cells import width
-from panellint.output.views.ingredient import ingredient_data, ingredient_text
+from panellint.output.render_options import RenderOptions
+from panellint.output.views.ingredient import write
+from panellint.tasks.ingredient import to_dict
 
 TABLE, MEMORY = "A table of foods, item 7", "what the trade says"
 MATCH = Match(
@@ -25,8 +29,14 @@ MATCH = Match(
 )
 
 
+def ingredient_text(name: str, match: Match, columns: int) -> str:
+    stream = StringIO()
+    write(to_dict(name, match, None), stream, RenderOptions(width=columns))
+    return stream.getvalue()
+
+
 def test_text_names_each_source_once():
-    lines = ingredient_text("organic duck", MATCH, None, 80).splitlines()
+    lines = ingredient_text("organic duck", MATCH, 80).splitlines()
     assert lines[0] == "organic duck: duck, qualified as organic"
     assert "  hazard        cat: bones that splinter; a handbook" in lines
     assert "  usual level   5 to 60 % of the mix" in lines
@@ -41,7 +51,7 @@ def test_text_names_each_source_once():
 
 
 def test_data():
-    data = ingredient_data("organic duck", MATCH, None)
+    data = to_dict("organic duck", MATCH, None)
     assert data["known_as"] == "duck"
     assert data["qualifiers"] == ["organic"]
     assert list(data["figures"]) == ["protein", "fat", "zinc"]
@@ -57,12 +67,12 @@ def test_data():
 
 def test_nothing_known_of_its_composition():
     text = ingredient_text(
-        "x", Match(CatalogueEntry("x", ("x",), "mixed", "unknown"), "listed"), None, 80
+        "x", Match(CatalogueEntry("x", ("x",), "mixed", "unknown"), "listed"), 80
     )
-    assert "no composition known" in text
+    assert "no composition is known" in text
 
 
 @pytest.mark.parametrize("columns", [40, 80])
 def test_it_fits(columns):
-    lines = ingredient_text("organic duck", MATCH, None, columns).splitlines()
+    lines = ingredient_text("organic duck", MATCH, columns).splitlines()
     assert all(width(line) <= columns for line in lines)

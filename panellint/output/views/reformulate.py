@@ -1,0 +1,65 @@
+"""The least change of a formula, for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, TextIO
+
+from panellint.core.phrases import listed, number
+from panellint.output.columns import Table, text
+from panellint.output.render_options import CAUTION, RenderOptions
+
+if TYPE_CHECKING:
+    from panellint.results.batch import NewShare, Reformulation
+
+_FEW = 5
+
+
+def write(data: Reformulation, stream: TextIO, look: RenderOptions) -> None:
+    """Writes the new formula beside the old one, or what cannot all be had."""
+    if not data["possible"]:
+        stream.write("\n".join(clash(data)) + "\n")
+        return
+    weighed = data["ingredients"][0]["kilograms"] is not None
+    headings = ["ingredient", "now %", "new %", "change"] + ["new kg"] * weighed
+    rows = tuple(tuple(_row(one)) for one in data["ingredients"])
+    right = frozenset(range(1, len(headings)))
+    stream.write(text([Table("", tuple(headings), rows, right, tuple(_notes(data)))], look.width))
+
+
+def clash(data: Reformulation) -> Iterator[str]:
+    """Yields what cannot all be had."""
+    yield "Impossible within the limits. These cannot all be had:"
+    yield from (f"  {words}" for words in data["clash"])
+    if not data["certified"]:
+        yield "  (by the solver; exact arithmetic alone did not settle it)"
+
+
+def _row(one: NewShare) -> Iterator[str]:
+    before, after, kilograms = one["before"], one["after"], one["kilograms"]
+    yield one["name"]
+    yield f"{before:.3f}"
+    yield f"{after:.3f}"
+    yield "" if before == after else f"{after - before:+.3f}"
+    if kilograms is not None:
+        yield number(round(kilograms, 3), 7)
+
+
+def _notes(data: Reformulation) -> Iterator[str]:
+    yield from (f"reached: {words}" for words in data["targets"])
+    if data["change"]:
+        yield (
+            f"{number(round(data['change'], 3), 5)} percentage points of change in all; no "
+            f"formula does it with less than {number(round(data['least_change'], 3), 5)}"
+        )
+    else:
+        yield "the formula reaches it as it is"
+    if data["gone"]:
+        yield f"nothing is left of {listed(data['gone'])}; --hold NAME keeps a line as it is"
+    before, after = data["cost_per_kg"]["before"], data["cost_per_kg"]["after"]
+    without = data["without_cost"]
+    if before is not None and after is not None:
+        yield f"cost per kg of the mix: {before:.4f} now, {after:.4f} new"
+    elif len(without) < len(data["ingredients"]):
+        yield f"the cost is not known: no cost for {', '.join(without[:_FEW])}"
+    yield CAUTION

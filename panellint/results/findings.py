@@ -1,0 +1,84 @@
+"""What `lint` answers."""
+
+from __future__ import annotations
+
+from typing import NotRequired, TypedDict
+
+from panellint.results.outline import Glance
+from panellint.results.places import Place
+
+
+class RelatedPlace(Place):
+    """Another place that belongs to a finding, with what it is."""
+
+    message: str
+
+
+class TextEdit(Place):
+    """Replaces the text of a place by `text`."""
+
+    text: str
+
+
+class RemedyData(TypedDict):
+    """A change of the text that would settle a finding."""
+
+    title: str
+    edits: list[TextEdit]
+
+
+class FindingData(Place):
+    """What a rule says about a place in the text; `text` are the words that stand there."""
+
+    rule: str
+    severity: str
+    certainty: str
+    message: str
+    text: str
+    rests_on: list[str]
+    proof: list[str]
+    source: str
+    because: str
+    related: list[RelatedPlace]
+    remedies: list[RemedyData]
+    tags: list[str]
+
+
+class LintedFile(TypedDict):
+    """The findings of one label; `waived` are those that a waiver in the file accepts."""
+
+    path: str
+    findings: list[FindingData]
+    waived: list[FindingData]
+
+
+class FaultData(TypedDict):
+    """Why an input cannot be used; line and column are None where it has no place in the file."""
+
+    path: str
+    line: int | None
+    column: int | None
+    message: str
+    expected: str
+
+
+class CountedFile(TypedDict):
+    """The number of findings of one label by severity, and what is in the food at a glance."""
+
+    path: str
+    summary: dict[str, int]
+    glance: NotRequired[Glance]
+
+
+class LintRun(TypedDict):
+    """What is said of a whole run; `summary` counts the findings by severity."""
+
+    unusable: list[FaultData]
+    summary: dict[str, int]
+    caution: str
+
+
+class Linted(LintRun):
+    """The findings of several labels."""
+
+    files: list[LintedFile]

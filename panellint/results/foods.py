@@ -1,0 +1,125 @@
+"""What `compare` and `blend` answer."""
+
+from __future__ import annotations
+
+from typing import TypedDict
+
+from panellint.results.nutrition import BasesData, Parts
+
+
+class DailyNeed(TypedDict):
+    """What an animal needs in a day, kcal, and the range among animals."""
+
+    title: str
+    kcal_per_day: float | None
+    low: float | None
+    high: float | None
+    formula: str
+    source: str
+
+
+class ComparedFood(TypedDict):
+    """One food: `values` on the basis of the comparison, `energy_from` label or computed."""
+
+    name: str
+    path: str
+    form: str
+    values: Parts
+    energy_shares: Parts | None
+    kcal_per_kg: float | None
+    energy_from: str | None
+    cost_per_1000_kcal: float | None
+    grams_per_day: float | None
+    cost_per_day: float | None
+    currency: str
+    assumed: list[str]
+    not_computed: list[str]
+
+
+class Comparison(TypedDict):
+    """Foods on one basis, in order."""
+
+    basis: str
+    sorted_by: str
+    animal: DailyNeed | None
+    foods: list[ComparedFood]
+    words: list[str]
+    notes: list[str]
+
+
+class PortionData(TypedDict):
+    """One side of a blend; `now` is what it has of the target's part, on its basis."""
+
+    name: str
+    path: str
+    complete: bool | None
+    estimated: bool
+    kcal_per_kg: float | None
+    as_fed: Parts
+    now: float | None
+
+
+class TargetData(TypedDict):
+    """What the bowl is to hold."""
+
+    part: str
+    basis: str
+    value: float | None
+    sense: str
+
+
+class ShareRange(TypedDict):
+    """Percent of the bowl; the most is None where no share is enough at the far end."""
+
+    low: float | None
+    high: float | None
+
+
+class BowlEnergy(TypedDict):
+    """The energy of the bowl and where it comes from, in percent."""
+
+    kcal_per_kg: float | None
+    method: str
+    shares: Parts
+
+
+class DayOfBlend(TypedDict):
+    """The amounts of a day, in grams."""
+
+    kcal: float | None
+    grams: float | None
+    base_grams: float | None
+    added_grams: float | None
+    animal: str
+    formula: str
+    source: str
+
+
+class Completeness(TypedDict):
+    """Percent of the energy from food that is not complete, against the customary most."""
+
+    incomplete_energy_percent: float | None
+    customary_most_percent: float
+    practice: bool
+    over: bool
+    not_said: list[str]
+    share_percent_at_customary_most: float | None
+
+
+class Blend(TypedDict):
+    """How much of one food to add to another, and what the bowl then is."""
+
+    base: PortionData
+    added: PortionData
+    target: TargetData
+    possible: bool
+    reached: float | None
+    share_percent: float | None
+    share_percent_range: ShareRange | None
+    added_grams_per_kg_of_base: float | None
+    added_energy_percent: float | None
+    bases: BasesData
+    energy: BowlEnergy
+    per_day: DayOfBlend | None
+    completeness: Completeness
+    words: list[str]

@@ -1,0 +1,75 @@
+"""What `rule` answers."""
+
+from __future__ import annotations
+
+from typing import Any, TypedDict
+
+#: One rule in the list of all of them. (`for` is no name that a class body may use.)
+RuleRow = TypedDict(
+    "RuleRow", {"rule": str, "severity": str, "for": str, "title": str, "pack": str}
+)
+
+
+class Scope(TypedDict):
+    """Where a rule applies; an empty list stands for everywhere."""
+
+    market: list[str]
+    edition: list[str]
+    species: list[str]
+    form: list[str]
+    stage: list[str]
+    use: list[str]
+
+
+class SourceData(TypedDict):
+    """The document behind a rule."""
+
+    text: str
+    document: str
+    section: str
+    edition: str
+    seen: bool
+    practice: bool
+    note: str
+
+
+class FailingExample(TypedDict):
+    """A text that the rule finds fault with, and the words that it marks."""
+
+    text: str
+    marks: list[str]
+
+
+class ExamplesData(TypedDict):
+    """Texts that pass and texts that fail."""
+
+    passes: list[str]
+    fails: list[FailingExample]
+
+
+#: One rule with its reasons, its source and its examples.
+RuleData = TypedDict(
+    "RuleData",
+    {
+        "rule": str,
+        "title": str,
+        "check": str,
+        "severity": dict[str, str],
+        "for": Scope,
+        "with": dict[str, Any],
+        "says": dict[str, str],
+        "because": str,
+        "source": SourceData,
+        "examples": ExamplesData,
+        "pack": str,
+    },
+)
+
+
+class TriedExample(TypedDict):
+    """An example of a pack that was run; `problem` is "" where it is as it should be."""
+
+    rule: str
+    kind: str
+    number: int
+    problem: str

@@ -1,0 +1,34 @@
+"""What `trace` answers."""
+
+from __future__ import annotations
+
+from typing import TypedDict
+
+
+class ReachedPlace(TypedDict):
+    """A place that the ingredient reaches; `level` is contains or may contain. `line` and
+    `column` count from 1: of the label, or of the `sheet`'s row and column."""
+
+    label: str | None
+    product: str
+    level: str
+    printed: str
+    why: str
+    inside: list[str]
+    sheet: str | None
+    line: int
+    column: int
+    supplier: str | None
+    lot: str | None
+    lot_known: bool
+
+
+class Trace(TypedDict):
+    """Every label and sheet that an ingredient reaches, and those that it does not."""
+
+    name: str
+    known_as: str | None
+    reached: list[ReachedPlace]
+    not_reached: list[str]
+    unusable: list[str]
+    caution: str
