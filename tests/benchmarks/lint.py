@@ -23,6 +23,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from lark import Lark
@@ -80,7 +81,7 @@ def few(settings: Settings) -> Settings:
         for rule in settings.rules.values()
         if rule.check not in FIRST or rule.pack not in ("us", "practice")
     }
-    return settings._replace(changes={**settings.changes, **off})
+    return replace(settings, changes={**settings.changes, **off})
 
 
 def in_process() -> tuple[float, float, float]:
