@@ -51,7 +51,7 @@ def faults(folder: Path, text: str) -> list[str]:
 
 def test_without_a_file_the_usual_holds(tmp_path: Path) -> None:
     settings = Settings.for_path(tmp_path / "a.panel")
-    assert settings is Settings.default()
+    assert settings == Settings.default()
     assert settings.market_for() == "us"
     assert settings.fail_at is Severity.WARNING
 
