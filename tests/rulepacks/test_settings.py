@@ -292,15 +292,7 @@ def test_what_a_parameter_is_built_into_is_built_once() -> None:
         parameters.built("other", make)
 
 
-def test_settings_for_a_market_are_made_once_for_all_labels():
-    eu = Settings.default().with_market("eu")
-    assert Settings.default().with_market("eu") is eu
-    assert eu.chosen_market == "eu"
+def test_a_command_chooses_the_market_and_its_edition():
+    assert Settings.default().with_market("eu").chosen_market == "eu"
     assert Settings.default().with_market("us", "modernised").editions == {"us": "modernised"}
     assert Settings.default().with_market("us").editions == {}
-
-
-def test_settings_for_a_market_are_forgotten_with_the_rest():
-    before = Settings.default().with_market("eu")
-    forget()
-    assert Settings.default().with_market("eu") is not before
