@@ -100,7 +100,10 @@ def read_promises(
     text = label.source.slice(label.product_name_span)
     words = _words(market)
     brand = label.facts.get("brand")
-    named = list(_mentions(text, words, catalogue, market, language, brand[0] if brand else ""))
+    declared = {name_key(entry.name) for entry in label.declaration}
+    named = list(
+        _mentions(text, words, catalogue, market, language, brand[0] if brand else "", declared)
+    )
     promises: list[Promise] = []
     base = label.product_name_span.start
     for start, end, tier_hint in _listed(_parts(text, words), text, named, words):
@@ -123,9 +126,17 @@ def _numbered(promise: Promise, number: int) -> Promise:
 
 
 def _mentions(
-    text: str, words: _Words, catalogue: Names, market: str, language: str, brand: str
+    text: str,
+    words: _Words,
+    catalogue: Names,
+    market: str,
+    language: str,
+    brand: str,
+    declared: Collection[str],
 ) -> Iterator[Named]:
-    """Names of known ingredients in the text, the longest first at each place."""
+    """Names of known ingredients in the text, the longest first at each place. A composed name
+    ("duck feet") and one that ends with the food's use ("beef jerky") are such where the label
+    declares them, `declared` (as keys)."""
     liquid = [match.span() for match in words.liquid.finditer(text)]
     skip = [match.span() for match in re.finditer(re.escape(brand), text)] if brand else []
     tokens = list(_WORD.finditer(text))
@@ -140,7 +151,10 @@ def _mentions(
             start, end = first.start(), last.end()
             printed = text[start:end]
             match = catalogue.lookup(printed, market=market, language=language)
-            if match is None or match.how == "composed" or printed.lower() in words.not_named:
+            if match is None or printed.lower() in words.not_named:
+                continue
+            for_use = size > 1 and last.group().lower() in words.not_named
+            if (match.how == "composed" or for_use) and name_key(printed) not in declared:
                 continue
             if _CUT.search(printed) or "&" in printed:
                 continue
@@ -339,12 +353,16 @@ def _own_name(
 
         return kinds, is_such
     is_whole = named.kind in names["whole-kinds"]
+    apart = names["parts-apart"]
 
     def is_own(declared: CatalogueEntry, printed: str) -> bool:
         if declared.id == named.id:
             return True
         if is_whole and declared.kind == named.kind:
             return declared.species == named.species
+        # By its definition: chicken backs are chicken, oat groats are oats.
+        if declared.kind == named.kind and named.id in declared.classes:
+            return name_key(printed).rsplit(" ", 1)[-1] not in apart
         akin = named.family == declared.family if named.family else named.kind == declared.kind
         return akin and any(_heads(name_key(printed), name_key(own)) for own in named.names)
 

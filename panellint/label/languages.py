@@ -6,6 +6,7 @@ from functools import cache, lru_cache
 
 from panellint.core.text import fold
 from panellint.label.model import Label
+from panellint.label.sections import PER_KILOGRAM
 from panellint.rulepacks.data import data
 
 #: Taken where the headings leave more than one language open, or say nothing.
@@ -26,7 +27,8 @@ def _languages() -> dict[tuple[str, str], frozenset[str]]:
 @lru_cache(maxsize=1024)
 def _languages_of(kind: str, printed: str) -> frozenset[str]:
     """The languages that have such a heading; labels have few different ones."""
-    return _languages().get((kind, fold(printed)), frozenset())
+    words = PER_KILOGRAM.sub("", fold(printed))
+    return _languages().get((kind, words), frozenset())
 
 
 def language_of(label: Label) -> str:

@@ -11,6 +11,7 @@ from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
 from panellint.label.guarantees import read_guarantees
 from panellint.label.model import Bracket, Entry, Footnote, Label, Section, TextFault
+from panellint.label.name_block import with_name
 from panellint.label.sections import split
 from panellint.label.statements import (
     read_additives,
@@ -30,7 +31,7 @@ def read_label(source: Source) -> Label:
     """Everything that the text of one label says, with the place of each part."""
     parts = split(source, statement_kind)
     faults = list(parts.faults)
-    sections = _untitled_name(parts.sections)
+    sections = with_name(parts.sections)
     by_kind: dict[str, list[Section]] = {}
     for section in sections:
         by_kind.setdefault(section.kind, []).append(section)
@@ -107,17 +108,6 @@ def _lines(section: Section) -> list[tuple[str, int]]:
         lines.append((line, at))
         at += len(line)
     return lines
-
-
-def _untitled_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
-    """The first line of a pasted label is its product name, if it has none by heading."""
-    if not sections or any(section.kind == "product-name" for section in sections):
-        return sections
-    first = sections[0]
-    if first.kind == "untitled" and len(first.text.splitlines()) <= 2 and first.text.count(",") < 3:
-        named = Section("product-name", first.heading, first.body, first.text)
-        return (named, *sections[1:])
-    return sections
 
 
 def _marks(

@@ -69,7 +69,7 @@ class Split(NamedTuple):
 
 #: Where a heading may begin: at the start of a line, or after the end of a sentence. There
 #: it has a capital.
-_AT_START = re.compile(r"[ \t>#•*–—-]*(?P<word>[^\W\d_]+)")
+_AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
 _INSIDE = re.compile(r"[.;!?%)\]][ \t](?P<word>[^\W\d_a-z][^\W\d_]*)")
 _WORD = re.compile(r"[^\W\d_]+")
 #: Two headings on one line: "best before / batch number".
@@ -78,7 +78,15 @@ _AFTER = re.compile(
     r"(?P<note>[ \t]*\([^()\n]{0,80}\))?[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
 )
 _COLONS = (":", "：")
+#: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
+_MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
+#: Sections whose heading may say more than the known words.
+_HEADED_AT_LENGTH = frozenset("feeding lot best-before storage contact".split())
 _COUNTS = re.compile(r"\d|[<>~≈]")
+#: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
+PER_KILOGRAM = re.compile(
+    r"[ \t\u00a0]*(?:\(?(?:per|par|je|pro|por)[ \t\u00a0]+|/[ \t]*)kg\b\)?", re.IGNORECASE
+)
 
 
 class _Vocabulary(NamedTuple):
@@ -142,10 +150,15 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     vocabulary = _vocabulary()
     kind = vocabulary.kinds[fold(phrase.group())]
     end = phrase.end()
+    if per := PER_KILOGRAM.match(text, end):
+        end = per.end()
     if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
         return (
             Heading(kind, Span(start, end), end + 1) if at_line_start or word[0].isupper() else None
         )
+    more = _MORE.match(text, end) if kind in _HEADED_AT_LENGTH and word[0].isupper() else None
+    if more is not None:
+        return Heading(kind, Span(start, more.end()), more.end() + 1)
     joined = _JOINED.match(text, end)
     second = _phrase_at(text, joined["word"], joined.end()) if joined else None
     if second is not None:

@@ -42,6 +42,9 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Quillbrook Larder Chicken Menu", ["quarter: chicken"]),
         ("Hearty Morsels for Puppies", []),
         ("Dog Food with Duck and Pear", ["with: duck, pear"]),
+        ("Lamb Jerky Treats for Dogs", ["quarter: lamb"]),
+        ("Just Add Chicken Base Mix", []),
+        ("Kidney Care for Cats", []),
     ],
 )
 def test_us_names(name: str, promises: list[str]) -> None:
@@ -78,7 +81,13 @@ def test_eu_names(name: str, promises: list[str]) -> None:
         ("Rice", "brown rice", True),
         ("Rice", "brewers rice", True),
         ("Rice", "rice bran", False),
-        ("Rice", "rice flour", False),
+        # By its definition: a part of the bird with its meat, the whole grain in any cut.
+        ("Turkey", "turkey backs", True),
+        ("Rabbit", "rabbit with ground bone", True),
+        ("Oat", "oat groats", True),
+        ("Rice", "rice flour", True),
+        ("Egg", "dried egg product", True),
+        ("Venison", "deer meat", True),
         ("Potato", "sweet potatoes", False),
         ("Carrot", "carrots", True),
         ("Fish", "whitefish", True),
@@ -92,6 +101,13 @@ def test_support(named: str, declared: str, supports: bool) -> None:
     context = case_of(f"{named} Dinner", declaration=f"{declared}, salt")
     found = supporting(context.promises[0].named[0], context.declaration)
     assert bool(found) is supports
+
+
+def test_a_part_that_the_label_declares_is_what_its_name_names() -> None:
+    context = case_of("Goose Feet for Dogs", declaration="goose feet")
+    (named,) = context.promises[0].named
+    assert named.name == "goose feet"
+    assert supporting(named, context.declaration)
 
 
 def test_spans_slice_back_to_the_printed_words() -> None:

@@ -256,3 +256,22 @@ def test_any_text_is_read_and_sections_do_not_overlap(text: str) -> None:
         assert 0 <= guarantee.span.start < guarantee.span.end <= len(text)
     for fault in label.faults:
         assert 0 <= fault.span.start <= fault.span.end <= len(text)
+
+
+@pytest.mark.parametrize(
+    ("line", "kind"),
+    [
+        ("Feeding directions for older cats: one pouch", "feeding"),
+        ("Fütterungsempfehlung pro Tag: 5 kg 90 g", "feeding"),
+        ("✓ Ration journalière : 90 g", "feeding"),
+        ("Zootechnische Zusatzstoffe (je kg): Enterococcus", "additives"),
+        ("Additivi organolettici/kg: aromi", "additives"),
+        ("Inhalt: 85 g", "net-contents"),
+        ("MHD: siehe Deckel", "best-before"),
+    ],
+)
+def test_a_heading_may_say_more_than_the_known_words(line: str, kind: str) -> None:
+    last = label_of(f"Ingredients: quail\n\n{line}\n").sections[-1]
+    assert last.kind == kind
+    assert last.text in line
+    assert last.heading.end > last.heading.start

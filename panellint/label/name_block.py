@@ -1,0 +1,100 @@
+"""The product's name on a label that has no heading over it: the first lines of the text.
+
+A label begins with brand, name and use ("Quillbrook Larder", "Beef Liver", "Dog treats"), one
+or more lines each. What stands among them and is no name (a path through a shop, a price, a net
+quantity, a whole sentence) ends the name or is passed over.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from panellint.core.patterns import pattern
+from panellint.core.source import Span
+from panellint.label.model import Section
+from panellint.rulepacks.data import data
+
+#: A name has no more lines and no more words a line than this, and its lines hold no list.
+_MOST_LINES = 4
+_MOST_WORDS = 14
+_MANY_COMMAS = 3
+_LINE = re.compile(r"[^\n\r]+")
+_SENTENCE = re.compile(r"[.!?][\"”')*_]*$")
+_PART = re.compile(r"\s[|·•–—]\s")
+_DECORATION = " \t#*_>•·|–—-✓"
+
+
+def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
+    """The sections with the name parted from the words before the first heading."""
+    if not sections or any(section.kind == "product-name" for section in sections):
+        return sections
+    first = sections[0]
+    if first.kind != "untitled":
+        return sections
+    lines = list(_name_lines(first))
+    if not lines:
+        return sections
+    start, end = lines[0].start, lines[-1].end
+    base = first.body.start
+    name = Section(
+        "product-name",
+        Span(start, start),
+        Span(start, end),
+        first.text[start - base : end - base],
+    )
+    return (*_rest(first, base, start), name, *_rest(first, end, first.body.end), *sections[1:])
+
+
+def _name_lines(section: Section) -> Iterator[Span]:
+    """The lines of the name: the first ones that may be one, and those that follow on."""
+    found = 0
+    for line in _LINE.finditer(section.text):
+        words = line.group().strip(_DECORATION)
+        if not words:
+            continue
+        if _beside_the_name().search(line.group()):
+            if found:
+                return
+            continue
+        if found == _MOST_LINES or not _may_be_name(words):
+            return
+        found += 1
+        start = section.body.start + line.start() + line.group().index(words)
+        yield Span(start, start + _own_part(words))
+
+
+def _may_be_name(words: str) -> bool:
+    return not (
+        _SENTENCE.search(words)
+        or len(words.split()) > _MOST_WORDS
+        or words.count(",") >= _MANY_COMMAS
+    )
+
+
+def _own_part(words: str) -> int:
+    """How far a line is the name: "... | Net Wt 12 oz" behind it is another part."""
+    ends = [(part.start(), part.end()) for part in _PART.finditer(words)]
+    for number, (start, after) in enumerate(ends):
+        end = ends[number + 1][0] if number + 1 < len(ends) else len(words)
+        if _quantity().search(words, after, end):
+            return start
+    return len(words)
+
+
+def _beside_the_name() -> re.Pattern[str]:
+    return pattern(*data("words/statements")["beside-the-name"]).compiled()
+
+
+def _quantity() -> re.Pattern[str]:
+    return pattern(*data("words/statements")["quantity"]).compiled()
+
+
+def _rest(section: Section, start: int, end: int) -> tuple[Section, ...]:
+    """The words of a section between two places as a section of its own, if there are any."""
+    printed = section.text[start - section.body.start : end - section.body.start]
+    words = printed.strip()
+    if not words.strip(_DECORATION):
+        return ()
+    start += len(printed) - len(printed.lstrip())
+    return (Section("untitled", Span(start, start), Span(start, start + len(words)), words),)

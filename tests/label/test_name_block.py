@@ -1,0 +1,38 @@
+"""The product's name where no heading stands over it."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.core.source import Source
+from panellint.label.reader import read_label
+
+_REST = "\nIngredients: quail, millet\n"
+
+
+@pytest.mark.parametrize(
+    ("first", "name"),
+    [
+        ("Quail Bowl\nfor cats", "Quail Bowl for cats"),
+        ("Larder\nQuail Bowl\nCat treats", "Larder Quail Bowl Cat treats"),
+        ("# Quail Bowl\n\n**Cat food** · Net Wt 4 oz (113 g)", "Quail Bowl ** **Cat food"),
+        ("Shop > Cats > Wet\nQuail Bowl\n$3.20", "Quail Bowl"),
+        ("Quail Bowl | Cat food | 4 oz (113 g)", "Quail Bowl | Cat food"),
+        ("Quail Bowl\nCooked slowly, every day, with care.", "Quail Bowl"),
+        ("Net Wt 4 oz\nQuail Bowl", ""),
+    ],
+)
+def test_the_first_lines_are_the_name_but_for_what_is_no_name(first: str, name: str) -> None:
+    read = read_label(Source(first + "\n" + _REST, "label"))
+    assert " ".join(read.product_name.replace("*", "").split()) == " ".join(
+        name.replace("*", "").split()
+    )
+    span = read.product_name_span
+    assert " ".join((first + _REST)[span.start : span.end].split()) == read.product_name
+
+
+def test_what_is_left_of_the_first_lines_is_kept_as_words_without_a_heading() -> None:
+    label = read_label(Source("Quail Bowl\nCooked slowly, every day.\n" + _REST, "label"))
+    assert [section.text for section in label.sections_of("untitled")] == [
+        "Cooked slowly, every day."
+    ]
