@@ -10,8 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from panellint.core.patterns import pattern
 from panellint.core.source import Span
+from panellint.core.wording import regex
 from panellint.label.model import Section
 from panellint.rulepacks.data import data
 
@@ -83,11 +83,11 @@ def _own_part(words: str) -> int:
 
 
 def _beside_the_name() -> re.Pattern[str]:
-    return pattern(*data("words/statements")["beside-the-name"]).compiled()
+    return regex(*data("words/statements")["beside-the-name"])
 
 
 def _quantity() -> re.Pattern[str]:
-    return pattern(*data("words/statements")["quantity"]).compiled()
+    return regex(*data("words/statements")["quantity"])
 
 
 def _rest(section: Section, start: int, end: int) -> tuple[Section, ...]:
