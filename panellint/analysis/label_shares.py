@@ -7,13 +7,13 @@ from fractions import Fraction
 from functools import cache, cached_property, partial
 from typing import TYPE_CHECKING, Any
 
+from panellint.core.units import part_of_whole
 from panellint.nutrition.tolerances import tolerance
 from panellint.shares.engine import FallbackEngine
 from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.exact.feasible_recipe import Witnesses, is_kept_alike, is_simple
 from panellint.shares.model import Condition
 from panellint.shares.premises import DEFAULT, Premise, chosen
-from panellint.shares.solver.composition import PART_OF_WHOLE
 from panellint.shares.unlisted import ADDITIVES, left_out
 
 if TYPE_CHECKING:
@@ -118,7 +118,7 @@ def _unlisted(context: LabelContext) -> dict[str, Fraction]:
     found = dict.fromkeys(kinds, Fraction(0))
     if ADDITIVES in found:
         for additive in context.label.additives:
-            if additive.value is not None and additive.unit in PART_OF_WHOLE:
-                part = PART_OF_WHOLE[additive.unit]
+            part = part_of_whole(additive.unit)
+            if additive.value is not None and part is not None:
                 found[ADDITIVES] += 100 * Fraction(additive.value) * part
     return found

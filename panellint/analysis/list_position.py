@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.shares.model import Bounds, Path
 

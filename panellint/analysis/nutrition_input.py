@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import NotComputable
-from panellint.label.figures import figure_of
+from panellint.core.numbers import first_decimal
 from panellint.nutrition.assessment import Assessment, state
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.energy import kcal_per_kg
@@ -105,7 +105,7 @@ def _printed(context: LabelContext, told: _Told) -> dict[str, Bounds]:
     printed = read.bounds
     ash = context.fact("ash")
     if ash is not None and "ash" not in printed:
-        value = float(figure_of(ash))
+        value = float(first_decimal(ash) or 0)
         if 0 < value < 100:
             printed["ash"] = Bounds.value(value)
         else:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Binding
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
 from panellint.rulepacks.parameters import Parameters

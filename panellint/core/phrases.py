@@ -1,4 +1,4 @@
-"""Numbers, lists and sentences as findings print them: one way for every rule."""
+"""Lists and sentences as findings print them: one way for every rule."""
 
 from __future__ import annotations
 
@@ -6,30 +6,10 @@ import re
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
-from math import isfinite
+
+from panellint.core.numbers import number
 
 _FIELD = re.compile(r"\{([A-Za-z_][A-Za-z0-9_]*)\}")
-
-
-def number(value: int | float | Decimal | Fraction, digits: int = 3) -> str:
-    """A number for reading: 25 and not 25.0, 33.3 and not 33.33333.
-
-    Whole numbers and the whole part are kept in full; what follows the point is cut to
-    `digits` significant digits in all, rounded half up. A printed figure (Decimal) keeps
-    its digits but for zeros at the end.
-    """
-    if isinstance(value, float) and not isfinite(value):
-        return "unlimited" if value > 0 else "-unlimited" if value < 0 else "unknown"
-    if isinstance(value, Fraction):
-        value = float(value)
-    exact = value if isinstance(value, Decimal) else Decimal(repr(value))
-    if isinstance(value, float) and exact:
-        places = max(0, digits - 1 - exact.adjusted())
-        exact = exact.quantize(Decimal(1).scaleb(-places), rounding="ROUND_HALF_UP")
-    text = f"{exact:f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
 
 
 def listed(words: Iterable[str], joint: str = "and") -> str:

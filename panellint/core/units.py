@@ -1,88 +1,176 @@
-"""Units of contents: an amount per weight of food, or per 1000 kcal.
+"""Units: one table of what labels and sheets measure in, and contents told in another unit.
 
-A unit is an amount (`g`, `mg`, `µg`, `IU`, `CFU`) over a weight (`kg`, `100 g`, `g`, `lb`), or
+A content is an amount (`g`, `mg`, `µg`, `IU`, `CFU`) over a weight (`kg`, `100 g`, `g`, `lb`), or
 `%` or `ppm`. Amounts of mass change into each other; IU and CFU stay what they are.
 """
 
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from functools import cache, lru_cache
+from typing import NamedTuple
 
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.numbers import check_amount
+from panellint.core.text import fold
 
-#: Grams in one unit of mass; definitions (the pound is the international one).
-_GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "µg": 1e-6, "lb": 453.59237, "oz": 28.349523125}
-_SPELLINGS = {
-    "ug": "µg",
-    "mcg": "µg",
-    "μg": "µg",
-    "kilogram": "kg",
-    "gram": "g",
-    "grams": "g",
-    "milligram": "mg",
-    "milligrams": "mg",
-    "pound": "lb",
-    "lbs": "lb",
-    "ounce": "oz",
-    "iu": "IU",
-    "i.u.": "IU",
-    "ie": "IU",
-    "cfu": "CFU",
+MASS, VOLUME, ENERGY, IU, CFU = "mass", "volume", "energy", "IU", "CFU"
+
+
+class Unit(NamedTuple):
+    """A unit under its one name.
+
+    `size` is how much of the measure's own unit it is: of mass the gram, of volume the
+    millilitre, of energy the kilocalorie, of what is counted one. `spellings` are all ways to
+    write it, in lower case.
+    """
+
+    name: str
+    measure: str
+    size: Fraction
+    spellings: tuple[str, ...]
+
+
+def _unit(name: str, measure: str, size: int | Fraction, others: str = "") -> Unit:
+    spellings = (name.lower(), *filter(None, others.split("|")))
+    return Unit(name, measure, Fraction(size), spellings)
+
+
+# Sizes are definitions: the international pound and its ounce, the fluid measures of the United
+# States, the thermochemical calorie of 4.184 J.
+_POUND, _FLUID_OUNCE, _CALORIE = map(Fraction, ("453.59237", "29.5735295625", "4.184"))
+UNITS = (
+    _unit("kg", MASS, 1000, "kgs|kilogram|kilograms|kilogramme|kilogrammes|kilo|kilos"),
+    _unit("g", MASS, 1, "gr|gm|gram|grams|gramme|grammes"),
+    _unit("mg", MASS, Fraction(1, 10**3), "milligram|milligrams"),
+    _unit("µg", MASS, Fraction(1, 10**6), "μg|ug|mcg|microgram|micrograms"),
+    _unit("lb", MASS, _POUND, "lbs|pound|pounds"),
+    _unit("oz", MASS, _POUND / 16, "ounce|ounces"),
+    _unit("ml", VOLUME, 1, "milliliter|milliliters|millilitre|millilitres"),
+    _unit("l", VOLUME, 1000, "liter|liters|litre|litres"),
+    _unit("fl oz", VOLUME, _FLUID_OUNCE, "fl. oz|fl.oz|floz|fluid ounce|fluid ounces"),
+    _unit("cup", VOLUME, 8 * _FLUID_OUNCE, "cups"),
+    _unit("tablespoon", VOLUME, _FLUID_OUNCE / 2, "tablespoons|tbsp|tbsps"),
+    _unit("teaspoon", VOLUME, _FLUID_OUNCE / 6, "teaspoons|tsp|tsps"),
+    _unit("kcal", ENERGY, 1, "kcals|kcal me|cal|cals|calorie|calories|kilocalorie|kilocalories"),
+    _unit("kJ", ENERGY, 1 / _CALORIE, "kilojoule|kilojoules"),
+    _unit("MJ", ENERGY, 1000 / _CALORIE, "megajoule|megajoules"),
+    _unit("IU", IU, 1, "i.u.|ie|ui"),
+    _unit("KIU", IU, 1000),
+    _unit("CFU", CFU, 1),
+    _unit("million CFU", CFU, 10**6),
+    _unit("billion CFU", CFU, 10**9),
+)
+_BY_SPELLING = {spelling: unit for unit in UNITS for spelling in unit.spellings}
+#: Grams per gram in one of these.
+_PARTS = {
+    "%": Fraction(1, 100),
+    "percent": Fraction(1, 100),
+    "per cent": Fraction(1, 100),
+    "ppm": Fraction(1, 10**6),
+    "ppb": Fraction(1, 10**9),
 }
-#: Grams per kg in one of these.
-_WHOLE = {"%": 10.0, "percent": 10.0, "ppm": 1e-3, "ppb": 1e-6}
-_OVER = re.compile(r"^(?P<count>\d+(?:\.\d+)?)?\s*(?P<unit>[^\d\s].*)$")
+_OVER = re.compile(r"(?P<count>\d+(?:\.\d+)?)?\s*(?P<unit>[^\d\s].*)")
+_PER = re.compile(r" ?(?:/|\bper ) ?", re.IGNORECASE)
+
+
+def unit_of(text: str) -> Unit | None:
+    """Returns the unit that a text is a spelling of, in any case; None where it is none."""
+    return _BY_SPELLING.get(fold(text))
+
+
+def spellings_of(*units: str) -> str:
+    """Returns all spellings of units, by their names or measures, as alternatives of a regular
+    expression; the longest comes first."""
+    words = [
+        spelling
+        for unit in UNITS
+        if unit.name in units or unit.measure in units
+        for spelling in unit.spellings
+    ]
+    words.sort(key=lambda word: (-len(word), word))
+    return "|".join(re.escape(word).replace(r"\ ", r"\s+") for word in words)
+
+
+@lru_cache(maxsize=256)
+def content_unit(printed: str) -> str:
+    """Returns a unit of contents in its one spelling: `%`, `mg/kg`, `µg/kg`, `CFU/lb`.
+
+    A word that is no unit is kept ("kcal/can").
+    """
+    folded = fold(printed)
+    if folded in _PARTS:
+        return "%" if _PARTS[folded] == Fraction(1, 100) else "mg/kg"
+    head, *tail = (_one_name(part) for part in _PER.split(fold(printed), maxsplit=1))
+    return "/".join([head, *(part.replace(" ", "") for part in tail)])
+
+
+def _one_name(text: str) -> str:
+    unit = unit_of(text)
+    return unit.name if unit else text
 
 
 @cache
-def _parse(unit: str) -> tuple[str, float]:
-    """The kind of amount (`g` for all mass, else itself) and how much of it 1 is, per kg."""
-    folded = unit.strip()
-    if folded.lower() in _WHOLE:
-        return "g", _WHOLE[folded.lower()]
+def _parse(content: str) -> tuple[str, Fraction]:
+    """What an amount measures, and how much of it 1 is for each gram of the whole."""
+    folded = fold(content)
+    if folded in _PARTS:
+        return MASS, _PARTS[folded]
     amount, _, weight = folded.partition("/")
-    match = _OVER.match(weight.strip())
-    name = _name(amount)
-    if not match or name is None:
-        raise ImpossibleFigure(f"unknown unit {unit!r}")
-    over = _name(match["unit"])
-    if over not in _GRAMS:
-        raise ImpossibleFigure(f"unknown unit {unit!r}")
-    kilograms = float(match["count"] or 1) * _GRAMS[over] / 1000
-    return ("g", _GRAMS[name] / kilograms) if name in _GRAMS else (name, 1 / kilograms)
+    over, unit = grams_in(weight), unit_of(amount)
+    if not over or unit is None or unit.measure in (VOLUME, ENERGY):
+        raise ImpossibleFigure(f"unknown unit {content!r}")
+    return unit.measure, unit.size / over
 
 
-def _name(text: str) -> str | None:
-    word = text.strip()
-    word = _SPELLINGS.get(word.lower(), word)
-    return word if word in (*_GRAMS, "IU", "CFU") else None
+@lru_cache(maxsize=256)
+def _factor(content: str, to: str) -> float:
+    (measure, size), (wanted, wanted_size) = _parse(content), _parse(to)
+    if measure != wanted:
+        raise ImpossibleFigure(f"{content} cannot be told in {to}")
+    return float(size / wanted_size)
 
 
 def convert(value: float, unit: str, to: str) -> float:
-    """A content told in another unit, both per weight of the same material.
+    """Returns a content in another unit, both per weight of the same material.
 
     Raises ImpossibleFigure for an unknown unit, or where one counts mass and the other not.
     """
-    kind, per_kg = _parse(unit)
-    wanted, wanted_per_kg = _parse(to)
-    if kind != wanted:
-        raise ImpossibleFigure(f"{unit} cannot be told in {to}")
-    return value * per_kg / wanted_per_kg
+    return value * _factor(unit, to)
+
+
+def part_of_whole(unit: str) -> Fraction | None:
+    """Returns how much of a whole one unit of a content is; None for what is no part of the
+    weight (IU, CFU, kcal) and for an unknown unit."""
+    try:
+        measure, size = _parse(unit)
+    except ImpossibleFigure:
+        return None
+    return size if measure == MASS else None
 
 
 def per_energy(value: float, unit: str, kcal_per_kg: float, to: str) -> float:
-    """A content per weight told as an amount per 1000 kcal; `to` such as `mg/1000 kcal`."""
+    """Returns a content per weight as an amount per 1000 kcal; `to` such as `mg/1000 kcal`."""
     amount = to.removesuffix("/1000 kcal")
     per_kg = convert(value, unit, f"{amount}/kg")
     return per_kg * 1000 / check_amount("energy", kcal_per_kg)
 
 
 @lru_cache(maxsize=256)
-def grams_in(per: str) -> float | None:
-    """The weight that a figure is told per (`kg`, `100 g`, `lb`...) in grams; None for what is no
-    weight (`cup`)."""
-    match = _OVER.match(per.strip())
-    over = _name(match["unit"]) if match else None
-    return float(match["count"] or 1) * _GRAMS[over] if match and over in _GRAMS else None
+def grams_in(weight: str) -> Fraction | None:
+    """Returns the weight that a figure is told per (`kg`, `100 g`, `lb`...) in grams; None for
+    what is no weight (`cup`)."""
+    match = _OVER.fullmatch(fold(weight))
+    unit = unit_of(match["unit"]) if match else None
+    if match is None or unit is None or unit.measure != MASS:
+        return None
+    return Fraction(match["count"] or 1) * unit.size
+
+
+def kilocalories(value: float, unit: str) -> float:
+    """Returns an energy in kcal; raises ImpossibleFigure for an unknown unit of energy."""
+    found = unit_of(unit)
+    if found is None or found.measure != ENERGY:
+        raise ImpossibleFigure(f"unknown unit of energy {unit!r}", "energy")
+    return value * float(found.size)

@@ -10,6 +10,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry, Match
+from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
 from panellint.core.text import name_key, one_line, singular
 from panellint.core.wording import spaced
@@ -281,7 +282,7 @@ def _promise(
     figure = None
     for match in words.percent.finditer(lead):
         if not lead[match.end() :].strip():
-            figure = Decimal(match["figure"].replace(",", "."))
+            figure = first_decimal(match["figure"])
             start -= len(lead) - match.start()
     if begin is not None:
         start = min(start, begin + len(text[begin:start]) - len(text[begin:start].lstrip()))

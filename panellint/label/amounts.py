@@ -7,23 +7,16 @@ What the words leave open is None: nothing is guessed. The words are data
 import re
 from collections.abc import Iterator
 from decimal import Decimal
-from fractions import Fraction
 from functools import cache
 from typing import Any, NamedTuple
 
+from panellint.core.numbers import NUMBER, NUMBER_OR_FRACTION, read_fraction, read_number
 from panellint.core.text import one_line
-from panellint.label.figures import amount_of
+from panellint.core.units import MASS, VOLUME, spellings_of, unit_of
 from panellint.rulepacks.data import data
 
-_PLAIN = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
-_NUMBER = rf"(?:\d+\s+)?\d+/\d+|\d*\s?[¼½¾⅓⅔]|{_PLAIN}"
-_SIGNS = {
-    "¼": Fraction(1, 4),
-    "½": Fraction(1, 2),
-    "¾": Fraction(3, 4),
-    "⅓": Fraction(1, 3),
-    "⅔": Fraction(2, 3),
-}
+#: The weights that are looked for, the metric ones first.
+_METRIC, _OTHER = ("kg", "g"), ("lb", "oz")
 
 
 class Price(NamedTuple):
@@ -52,9 +45,6 @@ class _Words(NamedTuple):
     quantity: re.Pattern[str]
     multiple: re.Pattern[str]
     currency: re.Pattern[str]
-    grams: dict[str, float]
-    millilitres: dict[str, float]
-    metric: frozenset[str]
 
 
 def kilograms_in(text: str) -> float | None:
@@ -67,19 +57,19 @@ def kilograms_in(text: str) -> float | None:
     found: list[tuple[bool, float]] = []
     behind: tuple[int, str] | None = None
     for match in words.quantity.finditer(text):
-        unit = _unit(match["unit"])
-        if unit not in words.grams:
+        unit = unit_of(match["unit"])
+        if unit is None or unit.measure != MASS:
             continue
-        value = float(_value(match["number"])) * words.grams[unit]
+        value = _value(match["number"]) * float(unit.size)
         times = words.multiple.search(text, 0, match.start())
         if times:
-            value *= int(times["times"])
+            value *= _value(times["times"])
         gap = "" if behind is None else text[behind[0] : match.start()].strip(" ,&")
-        if behind and behind[1] == "pound" and unit == "ounce" and not gap:
+        if behind and behind[1] == "lb" and unit.name == "oz" and not gap:
             found[-1] = (False, found[-1][1] + value)
         else:
-            found.append((unit in words.metric, value))
-        behind = (match.end(), unit)
+            found.append((unit.name in _METRIC, value))
+        behind = (match.end(), unit.name)
     best = [value for metric, value in found if metric] or [value for _, value in found]
     return max(best) / 1000 if best and max(best) > 0 else None
 
@@ -88,11 +78,11 @@ def price_in(text: str) -> Price | None:
     """The price that the text states: "$24.99", "3,49 EUR", "12.50 € for 1.5 kg". None where
     there is no figure."""
     words = _words()
-    figure = re.search(rf"(?:{_PLAIN})(?P<cents>(?<=[,.]\d{{3}})\.\d\d(?!\d))?", text)
+    figure = re.search(rf"(?:{NUMBER})(?P<cents>(?<=[,.]\d{{3}})\.\d\d(?!\d))?", text)
     if figure is None:
         return None
     cents = figure["cents"] or ""
-    amount = amount_of(figure.group().removesuffix(cents))
+    amount = read_number(figure.group().removesuffix(cents))
     if amount is None:
         return None
     amount += Decimal(f"0{cents}")
@@ -121,9 +111,9 @@ def water_in(text: str, *, first_water: bool = False) -> Water | None:
         folded = re.sub(r"\b(per|to|for) (?=(?:kg|g|l|lb|oz)\b)", r"\1 1 ", folded)
     stated = _says(folded, written["by_weight"])
     by_volume = _says(folded, written["by_volume"])
-    ratio = re.search(rf"(?P<one>{_NUMBER})\s*:\s*(?P<two>{_NUMBER})", folded)
+    ratio = re.search(rf"(?P<one>{NUMBER_OR_FRACTION})\s*:\s*(?P<two>{NUMBER_OR_FRACTION})", folded)
     if ratio:
-        one, two = float(_value(ratio["one"])), float(_value(ratio["two"]))
+        one, two = _value(ratio["one"]), _value(ratio["two"])
         for key, (dry, wet) in (("food_first", (one, two)), ("water_first", (two, one))):
             if re.search(written["ratio"][key], folded, re.IGNORECASE) and dry > 0 and wet > 0:
                 return Water(wet, dry, "volume" if by_volume else "g", stated)
@@ -140,11 +130,11 @@ def water_in(text: str, *, first_water: bool = False) -> Water | None:
         return None
     if food is None:
         return None
-    return _matched(water, food, words, stated)
+    return _matched(water, food, stated)
 
 
 def _matched(
-    water: tuple[float, str, bool], food: tuple[float, str, bool], words: _Words, stated: bool
+    water: tuple[float, str, bool], food: tuple[float, str, bool], stated: bool
 ) -> Water | None:
     (amount, unit, _), (weight, food_unit, _) = water, food
     if weight <= 0 or amount <= 0:
@@ -155,9 +145,12 @@ def _matched(
     if unit == "volume" or food_unit == "volume":
         return Water(amount, weight, "volume", True) if unit == food_unit else None
     density = float(data("words/amounts")["water_density"])
-    grams = amount * (words.grams.get(unit) or words.millilitres[unit] * density)
-    if food_unit in words.grams:
-        return Water(grams, weight * words.grams[food_unit], "g", True)
+    of_water, of_food = unit_of(unit), unit_of(food_unit)
+    if of_water is None or of_food is None:
+        return None
+    grams = amount * float(of_water.size) * (1.0 if of_water.measure == MASS else density)
+    if of_food.measure == MASS:
+        return Water(grams, weight * float(of_food.size), "g", True)
     return Water(grams, weight, food_unit, True)
 
 
@@ -171,50 +164,30 @@ def _amounts(
         if unit == "part" and by_volume:
             unit = "volume"
         behind = text[match.end() : found[at + 1].start() if at + 1 < len(found) else None]
-        yield float(_value(match["number"])), unit, re.search(water, behind, re.I) is not None
+        yield _value(match["number"]), unit, re.search(water, behind, re.I) is not None
 
 
 def _says(text: str, patterns: list[str]) -> bool:
     return re.search("|".join(patterns), text, re.IGNORECASE) is not None
 
 
-def _value(text: str) -> Fraction:
-    """A number as printed: "1 1/2", "½", "1,5"."""
-    text = text.strip()
-    if text and text[-1] in _SIGNS:
-        return _SIGNS[text[-1]] + Fraction(text[:-1].strip() or 0)
-    whole, _, part = text.rpartition(" ")
-    if "/" in part:
-        top, _, bottom = part.partition("/")
-        return Fraction(whole or 0) + (Fraction(int(top), int(bottom)) if int(bottom) else 0)
-    found = amount_of(text)
-    return Fraction(0) if found is None else Fraction(found)
-
-
-@cache
-def _names() -> tuple[tuple[str, str], ...]:
-    """Patterns of units with the unit's name."""
-    written: Any = data("words/amounts")
-    rows = [(row["words"], row["id"]) for row in (*written["weights"], *written["volumes"])]
-    rows.append((written["parts"], "part"))
-    return tuple((pattern, name) for patterns, name in rows for pattern in patterns)
+def _value(text: str) -> float:
+    return float(read_fraction(text) or 0)
 
 
 def _unit(printed: str) -> str:
-    word = printed.lower()
-    return next(name for pattern, name in _names() if re.fullmatch(pattern, word))
+    unit = unit_of(printed)
+    return unit.name if unit else "part"
 
 
 @cache
 def _words() -> _Words:
     written: Any = data("words/amounts")
-    patterns = sorted((pattern for pattern, _ in _names()), key=lambda p: (-len(p), p))
-    units = "|".join(patterns)
+    units = "|".join([spellings_of(*_METRIC, *_OTHER, VOLUME), *written["parts"]])
     return _Words(
-        re.compile(rf"(?P<number>{_NUMBER})\s*-?(?P<unit>{units})(?![a-z])\.?", re.IGNORECASE),
+        re.compile(
+            rf"(?P<number>{NUMBER_OR_FRACTION})\s*-?(?P<unit>{units})(?![a-z])\.?", re.IGNORECASE
+        ),
         re.compile(r"(?P<times>\d+)\s*[x×]\s*$", re.IGNORECASE),
         re.compile("|".join(sorted(written["currencies"], key=len, reverse=True))),
-        {row["id"]: float(row["grams"]) for row in written["weights"]},
-        {row["id"]: float(row["millilitres"]) for row in written["volumes"]},
-        frozenset(row["id"] for row in written["weights"] if row.get("metric")),
     )

@@ -5,15 +5,15 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from panellint.core.numbers import NUMBER, first_decimal, read_number
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.label.figures import amount_of
+from panellint.core.units import ENERGY, spellings_of, unit_of
 from panellint.label.model import CalorieLine, EnergyFigure
 
-_NUMBER = r"\d{1,3}(?:[,\u00a0\u202f ]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
 _FIGURE = re.compile(
-    rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{_NUMBER})\s*"
-    r"(?P<unit>kcal|kilocalories|calories|Cal(?:s)?\b|kJ|MJ)"
+    rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{NUMBER})\s*"
+    rf"(?P<unit>{spellings_of(ENERGY)})(?![^\W\d_])"
     rf"\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy)?\s*(?:/|per\b|a\b|in\s+each\b)\s*"
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
     r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|g|ml|lb)\.?[ -]+)?"
@@ -22,14 +22,14 @@ _FIGURE = re.compile(
 )
 _SWAPPED = re.compile(
     rf"(?:calories|kcal)\s+per\s+(?P<per>[\w ]{{1,30}}?)\s*(?:\((?:fed|calculated)\))?"
-    rf"\s*[†‡*]?\s*:\s*(?P<number>{_NUMBER})",
+    rf"\s*[†‡*]?\s*:\s*(?P<number>{NUMBER})",
     re.IGNORECASE,
 )
-_GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{_NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
+_GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
 _METHOD = re.compile(r"\b(calculated|fed|feeding\s+trial|feeding\s+test)\b", re.IGNORECASE)
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
-STATEMENT = re.compile(rf"(?:{_NUMBER})\s*(?:kcal|kJ)\b", re.IGNORECASE)
+STATEMENT = re.compile(rf"(?:{NUMBER})\s*(?:kcal|kJ)\b", re.IGNORECASE)
 
 
 def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine | None:
@@ -37,20 +37,21 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
     figures: list[EnergyFigure] = []
     for pattern in (_FIGURE, _SWAPPED):
         for match in pattern.finditer(text):
-            value = amount_of(match["number"])
+            value = read_number(match["number"])
             if value is None:
                 continue
             told = match.groupdict()
-            unit = (told.get("unit") or "kcal").lower()
+            unit = unit_of(told.get("unit") or "kcal")
+            assert unit is not None  # the expression knows the spellings of units alone
             if told.get("sign"):
                 value = -value
             grams = _GRAMS.match(text, match.end())
             figures.append(
                 EnergyFigure(
-                    value=value * (1000 if unit == "mj" else 1),
-                    unit="kJ" if unit in {"kj", "mj"} else "kcal",
+                    value=value * (1000 if unit.name == "MJ" else 1),
+                    unit="kcal" if unit.name == "kcal" else "kJ",
                     per=_unit(match["per"]),
-                    grams=amount_of(grams["number"]) if grams else _grams_in(match["per"]),
+                    grams=read_number(grams["number"]) if grams else _grams_in(match["per"]),
                     span=Span(base + match.start(), base + match.end()),
                 )
             )
@@ -73,5 +74,5 @@ def _unit(per: str) -> str:
 
 
 def _grams_in(per: str) -> Decimal | None:
-    found = re.search(r"(\d+(?:[.,]\d+)?)\s?g\b", per)
-    return Decimal(found[1].replace(",", ".")) if found and per.strip() != "100 g" else None
+    weight = re.search(r"(\d+(?:[.,]\d+)?)\s?g\b", per)
+    return first_decimal(weight[1]) if weight and per.strip() != "100 g" else None

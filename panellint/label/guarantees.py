@@ -10,22 +10,24 @@ import re
 from decimal import Decimal
 from functools import cache, lru_cache
 
+from panellint.core.numbers import read_number
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
-from panellint.label.figures import amount_of, bound_of
+from panellint.core.units import content_unit, spellings_of
+from panellint.label.bound_words import bound_of
 from panellint.label.model import Bound, Guarantee, Mark
 from panellint.rulepacks.data import data
 
-UNITS = (
-    r"%|per\s?cent\b|(?:mg|g|mcg|µg|μg|ug|IU|I\.U\.|IE|UI|KIU)\s*(?:/|per\s+)\s*(?:kg|lb|100\s?g)\b"
-    r"|(?:billion\s+|million\s+)?CFU\s*(?:/|per\s+)\s*(?:kg|lb|g)\b|ppm\b"
-    r"|k?cal(?:ories)?\s*(?:ME\s*)?(?:/|per\s+)\s*(?:kg|100\s?g|cup|can)\b|kJ\s*/\s*(?:kg|100\s?g)\b"
-    r"|(?:mg|mcg|µg|μg|IU|IE|UI|g)\b"
+_AMOUNT = rf"(?:{spellings_of('g', 'mg', 'µg', 'IU', 'KIU')})"
+_PER = r"\s*(?:/|per\s+)\s*"
+_UNIT = (
+    rf"%|per\s?cent\b|{_AMOUNT}{_PER}(?:kg|lb|100\s?g)\b|(?:{spellings_of('CFU')}){_PER}(?:kg|lb|g)\b|ppm\b"
+    rf"|(?:{spellings_of('energy')}){_PER}(?:kg|100\s?g|cup|can)\b|{_AMOUNT}\b"
 )
 _FIGURE = re.compile(
     rf"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?"
     rf"(?P<number>\d{{1,3}}(?:[,\u00a0\u202f ]\d{{3}})+(?![\d,.])|\d+(?:[.,]\d+)?)"
-    rf"\s*(?P<unit>{UNITS})",
+    rf"\s*(?P<unit>{_UNIT})",
     re.IGNORECASE,
 )
 _BARE_FIGURE = re.compile(
@@ -92,7 +94,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if match.start() < end:
             continue
         lead = text[end : match.start()]
-        value = amount_of(match["number"])
+        value = read_number(match["number"])
         if value is None:
             continue
         bounds = [found.span() for found in _BOUND_WORDS.finditer(lead)]
@@ -100,7 +102,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         own_name, own_span, own_marks = _name_in(lead, blanked, base + end)
         if own_name:
             name, name_span, marks = own_name, own_span, own_marks
-        unit = unit_of(match.groupdict().get("unit") or "%")
+        unit = content_unit(match.groupdict().get("unit") or "%")
         if not name or name[0].isdigit() or unit.startswith(("kcal", "kJ")):
             name, end = "", match.end()
             continue
@@ -191,21 +193,3 @@ def _name_in(lead: str, blanked: str, base: int) -> tuple[str, Span, tuple[Mark,
         stripped += ")"
         end += 1
     return one_line(stripped), Span(base + start, base + end), marks
-
-
-@lru_cache(maxsize=256)
-def unit_of(printed: str) -> str:
-    """A unit in one spelling: `%`, `mg/kg`, `IU/kg`, `g/kg`, `mcg/kg`, `CFU/lb`, ..."""
-    unit = one_line(printed.strip())
-    if re.fullmatch(r"%|per ?cent", unit, re.IGNORECASE):
-        return "%"
-    if unit.lower() == "ppm":
-        return "mg/kg"
-    unit = re.sub(r" ?(?:/| per ) ?", "/", unit, flags=re.IGNORECASE)
-    head, slash, tail = unit.partition("/")
-    spelling = {
-        "i.u.": "IU", "ie": "IU", "ui": "IU", "iu": "IU", "µg": "mcg", "μg": "mcg", "ug": "mcg",
-        "calories": "kcal", "cal": "kcal", "kcal me": "kcal", "kj": "kJ", "mg": "mg", "g": "g",
-        "kcal": "kcal", "cfu": "CFU", "billion cfu": "billion CFU", "million cfu": "million CFU",
-    }  # fmt: skip
-    return spelling.get(head.lower().strip(), head) + slash + tail.lower().replace("100 g", "100g")

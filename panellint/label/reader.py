@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from panellint.core.numbers import TOO_LONG
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
 from panellint.label.calories import read_calories
@@ -24,6 +25,11 @@ from panellint.label.statements import (
 _FACTS = frozenset(
     "species form market life-stage language price preparation ash batch-sheet brand feeding"
     " net-contents maker lot best-before storage contact origin warnings".split()
+)
+
+#: Sections whose figures are read.
+_WITH_FIGURES = frozenset(
+    "product-name declaration guarantees calories additives preparation price ash".split()
 )
 
 
@@ -50,6 +56,7 @@ def read_label(source: Source) -> Label:
                     TextFault("repeated-section", other.heading, "a second ingredient declaration")
                 )
         faults.extend(_marks(source, declaration, declared, sections))
+    faults += _unreadable_figures(sections)
     name = text_of("product-name")
     calories = [
         line
@@ -91,6 +98,17 @@ def read_label(source: Source) -> Label:
         ),
         faults=by_place(faults),
     )
+
+
+def _unreadable_figures(sections: tuple[Section, ...]) -> list[TextFault]:
+    """Figures of more digits than a number can have, where figures are read."""
+    faults = []
+    for section in sections:
+        if section.kind in _WITH_FIGURES:
+            for found in TOO_LONG.finditer(section.text):
+                start, end = (section.body.start + place for place in found.span())
+                faults.append(TextFault("unreadable-figure", Span(start, end), section.kind))
+    return faults
 
 
 def _whole(section: Section) -> Span:

@@ -11,12 +11,13 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import cache
 
+from panellint.core.numbers import read_number
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
+from panellint.core.units import content_unit, spellings_of
 from panellint.core.wording import regex, spaced
 from panellint.label.calories import STATEMENT as ENERGY
-from panellint.label.figures import amount_of
-from panellint.label.guarantees import nutrient_of, unit_of
+from panellint.label.guarantees import nutrient_of
 from panellint.label.model import AdditiveAmount, Adequacy, Section, WaiverLine
 from panellint.rulepacks.data import data
 
@@ -106,7 +107,7 @@ _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?",
 _AMOUNT = re.compile(
     r"(?<![\w.,])(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)"
     r"|\d+(?:[.,]\d+)?)\s*"
-    r"(?P<unit>mg|g|mcg|µg|μg|IU|I\.U\.|IE|UI|CFU)"
+    rf"(?P<unit>{spellings_of('g', 'mg', 'µg', 'IU', 'CFU')})"
     r"(?:\s*/\s*kg)?(?!\w)",
     re.IGNORECASE,
 )
@@ -258,8 +259,8 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
                 AdditiveAmount(
                     printed=printed,
                     number=number["number"] if number else None,
-                    value=amount_of(one_line(match["number"])),
-                    unit=unit_of(match["unit"]) + "/kg",
+                    value=read_number(one_line(match["number"])),
+                    unit=content_unit(f"{match['unit']}/kg"),
                     group=group,
                     span=Span(base + at, base + match.end()),
                 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.ingredients.model import Declaration
 from panellint.maker.formula import Formula
 from panellint.shares.model import (

@@ -8,13 +8,11 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from panellint.core.errors import Fault
+from panellint.core.units import UNITS
 
-#: Grams in one unit of weight; definitions (the pound is the international one).
+#: Grams in one of the units that sheets weigh in.
 GRAMS: Mapping[str, Fraction] = {
-    "g": Fraction(1),
-    "kg": Fraction(1000),
-    "lb": Fraction(45359237, 100000),
-    "oz": Fraction(45359237, 1600000),
+    unit.name: unit.size for unit in UNITS if unit.name in ("g", "kg", "lb", "oz")
 }
 PERCENT = "%"
 

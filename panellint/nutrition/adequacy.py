@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import NotComputable
-from panellint.core.numbers import number
+from panellint.core.numbers import decimal
 from panellint.core.units import convert, per_energy
 from panellint.nutrition.bases import dry_matter
 from panellint.nutrition.bounds import Bounds
@@ -267,8 +267,8 @@ def _risen(
     # Told per 1000 kcal, the rise per gram stays and the grams are 2.5 times those per 100 g.
     scale = 1.0 if limit.basis == DRY_MATTER else 1000 / (prof.presumed / 10)
     return line + by * above * scale, (
-        f"raised from {number(line)} for {number(above)} % more protein in the dry matter "
-        f"than {number(base)} %"
+        f"raised from {decimal(line)} for {decimal(above)} % more protein in the dry matter "
+        f"than {decimal(base)} %"
     )
 
 

@@ -17,7 +17,7 @@ from panellint.core.errors import (
     MissingFigure,
     NotComputable,
 )
-from panellint.core.numbers import need, number
+from panellint.core.numbers import decimal, need
 from panellint.core.units import convert
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
@@ -385,7 +385,7 @@ class Assessment:
             return None
         try:
             if not water > 0:
-                raise ImpossibleFigure(f"{number(water)} weights of water to one of food", "water")
+                raise ImpossibleFigure(f"{decimal(water)} weights of water to one of food", "water")
             return with_water(self.analysis, water)
         except NotComputable as fault:
             self._refuse("prepared", "prepared food", fault)

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import NamedTuple, Self
 
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
-from panellint.core.numbers import check_amount, check_percent, need, number
+from panellint.core.numbers import check_amount, check_percent, decimal, need
 
 #: The six parts of a food, in the order in which they are shown.
 PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
@@ -76,7 +76,7 @@ def carbohydrate_by_difference(
     # A sum of decimal percentages may pass 100 by the rounding of binary fractions alone.
     if total > 100 + 1e-9:
         raise ContradictoryFigures(
-            f"protein, fat, fibre, moisture and ash add up to {number(total)} %",
+            f"protein, fat, fibre, moisture and ash add up to {decimal(total)} %",
             *PARTS[:5],
             excess=total - 100,
         )

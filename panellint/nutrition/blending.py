@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
-from panellint.core.numbers import check_amount, number
+from panellint.core.numbers import check_amount, decimal
 from panellint.nutrition.bases import PARTS, Analysis
 from panellint.nutrition.ranges import extremes
 
@@ -48,7 +48,7 @@ def blend(parts: Sequence[tuple[Analysis, float]]) -> Analysis:
     """
     for _, weight in parts:
         if not 0 <= weight < inf:
-            raise ImpossibleFigure(f"a weight of {number(weight)}", "weight")
+            raise ImpossibleFigure(f"a weight of {decimal(weight)}", "weight")
     total = check_amount("weight", sum(weight for _, weight in parts))
 
     def mean(name: str) -> float | None:
@@ -184,7 +184,7 @@ def share_range(base: Amounts, distance: Range, target: float) -> tuple[float, f
 def energy_share_of(share: float, base_kcal_per_kg: float, added_kcal_per_kg: float) -> float:
     """What part of a blend's energy the added food gives, in percent; `share` by weight."""
     if not 0 <= share <= 1:
-        raise ImpossibleFigure(f"a share of {number(share)}", "share")
+        raise ImpossibleFigure(f"a share of {decimal(share)}", "share")
     added = share * added_kcal_per_kg
     total = check_amount("energy", added + (1 - share) * base_kcal_per_kg)
     return 100 * added / total
@@ -193,7 +193,7 @@ def energy_share_of(share: float, base_kcal_per_kg: float, added_kcal_per_kg: fl
 def share_at_energy(percent: float, base_kcal_per_kg: float, added_kcal_per_kg: float) -> float:
     """The share by weight at which the added food gives `percent` of the energy: the reverse."""
     if not 0 <= percent <= 100:
-        raise ContradictoryFigures(f"{number(percent)} % of the energy", "energy")
+        raise ContradictoryFigures(f"{decimal(percent)} % of the energy", "energy")
     base, added = (
         check_amount("energy", base_kcal_per_kg),
         check_amount("energy", added_kcal_per_kg),

@@ -6,7 +6,7 @@ from typing import NamedTuple, Self
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
-from panellint.core.numbers import check_percent, number
+from panellint.core.numbers import check_percent, decimal
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.data import figures
 from panellint.nutrition.tolerances import tolerance
@@ -17,7 +17,7 @@ def check_content(value: float, unit: str = "%") -> float:
     if unit == "%":
         return check_percent("content", value)
     if not 0 <= value < inf:
-        raise ImpossibleFigure(f"a content of {number(value)} {unit}")
+        raise ImpossibleFigure(f"a content of {decimal(value)} {unit}")
     return value
 
 
@@ -51,8 +51,8 @@ class Bounds(_Bounds):
             check_content(high, unit)
         if low is not None and high is not None and low > high:
             raise ContradictoryFigures(
-                f"the minimum of {number(low)} {unit} is above "
-                f"the maximum of {number(high)} {unit}",
+                f"the minimum of {decimal(low)} {unit} is above "
+                f"the maximum of {decimal(high)} {unit}",
                 excess=low - high,
             )
         return super().__new__(cls, low, high, declared, unit)

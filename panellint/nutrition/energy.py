@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.numbers import check_amount, check_percent, need
-from panellint.core.units import grams_in
+from panellint.core.units import grams_in, kilocalories
 from panellint.nutrition.bases import Analysis, dry_matter
 from panellint.nutrition.data import figures
 
@@ -161,11 +161,6 @@ def energy_shares(
     return EnergyShares(*(1000 * weights[n] * v / total for n, v in zip(names, given, strict=True)))
 
 
-def kcal(kilojoules: float) -> float:
-    """Kilocalories of kilojoules, at 4.184."""
-    return kilojoules / float(figures("nutrients/energy")["kj_per_kcal"]["value"])
-
-
 def uplift_of_guarantees(moisture_class: str) -> float:
     """What energy worked out from guarantees is multiplied by in practice, to meet the truth."""
     return float(figures("nutrients/energy")["uplift_of_guarantees"]["factors"][moisture_class])
@@ -178,17 +173,9 @@ def kcal_per_kg(value: float, unit: str, per: str, grams: float | None = None) -
     familiar unit (`cup`, `can`) that weighs `grams`. Raises ImpossibleFigure for a unit of
     energy that is not known, and for a familiar unit without a weight.
     """
-    energy = unit.strip().lower()
-    if energy in ("kcal", "cal", "calories", "calorie", "kcals", "kilocalories"):
-        kilocalories = value
-    elif energy in ("kj", "kilojoules"):
-        kilocalories = kcal(value)
-    elif energy in ("mj", "megajoules"):
-        kilocalories = kcal(1000 * value)
-    else:
-        raise ImpossibleFigure(f"unknown unit of energy {unit!r}", "energy")
+    energy = kilocalories(value, unit)
     weight = grams_in(per)
-    grams = grams if weight is None else weight
+    grams = grams if weight is None else float(weight)
     if grams is None:
         raise ImpossibleFigure(f"no weight is given for one {per}", "energy")
-    return check_amount("energy", kilocalories) * 1000 / check_amount("weight", grams)
+    return check_amount("energy", energy) * 1000 / check_amount("weight", grams)

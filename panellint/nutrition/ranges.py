@@ -14,7 +14,7 @@ from itertools import product
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
-from panellint.core.numbers import number
+from panellint.core.numbers import decimal
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.energy import MODIFIED_ATWATER, factors
 
@@ -31,7 +31,7 @@ def check_box(box: Mapping[str, Range]) -> None:
         low, high = box[part]
         if low > high + _SLACK:
             raise ContradictoryFigures(
-                f"{part} is at least {number(low)} % and at most {number(high)} %",
+                f"{part} is at least {decimal(low)} % and at most {decimal(high)} %",
                 part,
                 excess=low - high,
             )
@@ -39,13 +39,13 @@ def check_box(box: Mapping[str, Range]) -> None:
     most = sum([box[part].high for part in PARTS])
     if least > 100 + _SLACK:
         raise ContradictoryFigures(
-            f"the parts are at least {number(least)} % together",
+            f"the parts are at least {decimal(least)} % together",
             *(part for part in PARTS if box[part].low > 0),
             excess=least - 100,
         )
     if most < 100 - _SLACK:
         raise ContradictoryFigures(
-            f"the parts are at most {number(most)} % together", *PARTS, excess=100 - most
+            f"the parts are at most {decimal(most)} % together", *PARTS, excess=100 - most
         )
 
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import ImpossibleFigure
-from panellint.core.numbers import check_amount, number
+from panellint.core.numbers import check_amount, decimal
 from panellint.nutrition.data import figures
 
 _DATA = "nutrients/daily-energy"
@@ -47,14 +47,14 @@ def daily_energy(species: str, kilograms: float, life: str = "adult") -> Need:
     power = kilograms ** row["exponent"]
     extra = row.get("per_kg", 0) * kilograms
     source = row["source"]
-    plus = f" + {number(row['per_kg'])} x {number(kilograms)}" if extra else ""
+    plus = f" + {decimal(row['per_kg'])} x {decimal(kilograms)}" if extra else ""
     return Need(
         kcal=row["factor"] * power + extra,
         range=Range(
             0.0 if row["low"] is None else row["low"] * power + extra, row["high"] * power + extra
         ),
         title=row["title"],
-        formula=f"{number(row['factor'])} x {number(kilograms)}^{row['exponent']}{plus}",
+        formula=f"{decimal(row['factor'])} x {decimal(kilograms)}^{row['exponent']}{plus}",
         source=f"{source['document']}, {source['section']}, {source['edition']}",
         confirmed=bool(row["confirmed"]),
     )

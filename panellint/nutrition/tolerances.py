@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import ImpossibleFigure
-from panellint.core.numbers import number
+from panellint.core.numbers import decimal
 from panellint.nutrition.data import figures
 
 
@@ -65,7 +65,7 @@ def tolerance(market: str, nutrient: str, declared: float) -> Tolerance:
     takes the widest of all tables. Raises ImpossibleFigure below nothing.
     """
     if not declared >= 0:
-        raise ImpossibleFigure(f"{nutrient} of {number(declared)} is below nothing", nutrient)
+        raise ImpossibleFigure(f"{nutrient} of {decimal(declared)} is below nothing", nutrient)
     found = [_one(table["bands"][nutrient], declared) for table in _tables(market, nutrient)]
     return Tolerance(_widest([t.below for t in found]), _widest([t.above for t in found]))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.catalogue.model import CatalogueEntry
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound
 from panellint.report.model import Content, Fresh, Kin, Proof, Row, Side

@@ -6,7 +6,8 @@ from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Finding, Severity
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.core.text import one_line
 from panellint.report.model import Need, Promised, Said
 from panellint.report.saying import capital, resting, spread

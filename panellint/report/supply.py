@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.analysis.starch_roles import answers
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.report.model import Nutrient, Starch
 

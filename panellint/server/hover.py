@@ -10,7 +10,8 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import standing
 from panellint.analysis.shares_report import promises
 from panellint.catalogue.model import PARTS, CatalogueEntry
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Promise

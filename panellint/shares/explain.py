@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING, cast
 
+from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.label.model import Bound, Percent
 from panellint.shares.model import Condition, Path
@@ -18,12 +19,6 @@ if TYPE_CHECKING:
     from panellint.shares.solver.constraints import Row
 
 
-def say(number: Fraction | float, digits: int = 4) -> str:
-    """A number with no more digits than it needs, at most `digits` after the point."""
-    text = f"{float(number):.{digits}f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
-
-
 def percent_words(
     name: str, percent: Percent, low: Fraction | None, high: Fraction | None, base: str
 ) -> str:
@@ -31,11 +26,12 @@ def percent_words(
     printed = f"{percent.value} % is printed for {name}"
     it = "they are" if is_plural(name) else "it is"
     if low is not None and high is not None:
-        return f"{printed}, so {it} between {say(100 * low)} % and {say(100 * high)} % of {base}"
+        least, most = decimal(100 * low), decimal(100 * high)
+        return f"{printed}, so {it} between {least} % and {most} % of {base}"
     if low is not None:
-        return f"at least {printed}, so {it} no less than {say(100 * low)} % of {base}"
+        return f"at least {printed}, so {it} no less than {decimal(100 * low)} % of {base}"
     if high is not None:
-        return f"at most {printed}, so {it} no more than {say(100 * high)} % of {base}"
+        return f"at most {printed}, so {it} no more than {decimal(100 * high)} % of {base}"
     return printed
 
 
@@ -63,7 +59,7 @@ def condition_words(condition: Condition) -> str:
     """What a promise needs."""
     side = "at most" if condition.at_most else "at least"
     return (
-        f"the promise needs {condition.of} to be {side} {say(float(condition.needs))} % "
+        f"the promise needs {condition.of} to be {side} {decimal(float(condition.needs))} % "
         f"of the {condition.base.words}"
     )
 
@@ -83,7 +79,7 @@ def before_words(before: str, after: str) -> str:
 def tail_words(name: str, cap: Fraction) -> str:
     """What a "2 % or less" tail says of one of its entries."""
     stand, verb = ("stand", "are") if is_plural(name) else ("stands", "is")
-    most = say(100 * cap)
+    most = decimal(100 * cap)
     return f"{name} {stand} among those of {most} % or less and {verb} at most that of the mix"
 
 

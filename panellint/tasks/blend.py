@@ -12,7 +12,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
-from panellint.core.numbers import number
+from panellint.core.numbers import decimal, read_number
 from panellint.core.text import one_line
 from panellint.nutrition import blending
 from panellint.nutrition.assessment import Assessment
@@ -73,7 +73,7 @@ class Target:
         unit = _UNITS.get(self.basis, self.basis)
         if self.part == "energy":
             unit = "kcal/kg as fed" if self.basis == "as fed" else "kcal/kg of dry matter"
-        return f"{self.part} {self.sense} {number(self.value)} {unit}"
+        return f"{self.part} {self.sense} {decimal(self.value)} {unit}"
 
 
 _TARGET = re.compile(
@@ -121,8 +121,10 @@ def read_target(text: str) -> Target:
             f"{text!r}: {unit!r} is no unit for {part}; there are {', '.join(ways)}"
         )
     sense = (found["sense"] or "exactly").lower()
-    value = float(found["value"].replace(",", "."))
-    return Target(part, basis, value, _SENSES.get(sense, sense))
+    value = read_number(found["value"])
+    if value is None:
+        raise ImpossibleFigure(f"{text!r}: {found['value'][:20]} is no figure")
+    return Target(part, basis, float(value), _SENSES.get(sense, sense))
 
 
 def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:
@@ -190,7 +192,7 @@ def blend(base: Portion, added: Portion, target: Target, *, need: Need | None = 
             f"no target can be set for {target.part!r}; there are {', '.join(PARTS_OF_TARGETS)}"
         )
     if not isfinite(target.value) or target.value < 0:
-        raise ImpossibleFigure(f"a target of {number(target.value)}")
+        raise ImpossibleFigure(f"a target of {decimal(target.value)}")
     weights = factors()
     sides = [
         blending.amounts(side.analysis, side.kcal_per_kg, target.part, target.basis, weights)

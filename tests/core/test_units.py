@@ -1,15 +1,29 @@
 """Units of contents, against pint."""
 
+import re
+from fractions import Fraction
+
 import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.core.errors import ImpossibleFigure
-from panellint.core.units import convert, per_energy
+from panellint.core.units import (
+    ENERGY,
+    MASS,
+    UNITS,
+    VOLUME,
+    content_unit,
+    convert,
+    part_of_whole,
+    per_energy,
+    spellings_of,
+    unit_of,
+)
 from panellint.nutrition.energy import kcal_per_kg
 
-UNITS = pint.UnitRegistry()
+PINT_UNITS = pint.UnitRegistry()
 #: The same units in pint's words.
 PINT = {
     "%": "g / (100 g)",
@@ -24,17 +38,73 @@ PINT = {
 }
 
 
+#: The table's names where pint has others.
+NAMES = {
+    "fl oz": "fluid_ounce",
+    "l": "liter",
+    "µg": "microgram",
+    "kJ": "kilojoule",
+    "MJ": "megajoule",
+}
+OWN = {MASS: "gram", VOLUME: "milliliter", ENERGY: "kilocalorie"}
+
+
+@pytest.mark.parametrize("unit", [unit for unit in UNITS if unit.measure in OWN], ids=str)
+def test_sizes_are_those_of_pint(unit):
+    # pint's "kilocalorie" is the thermochemical one, 4.184 kJ.
+    wanted = PINT_UNITS.Quantity(1, NAMES.get(unit.name, unit.name).replace("kcal", "kilocalorie"))
+    assert float(unit.size) == pytest.approx(wanted.to(OWN[unit.measure]).magnitude)
+
+
+def test_every_spelling_names_one_unit():
+    spellings = [spelling for unit in UNITS for spelling in unit.spellings]
+    assert len(spellings) == len(set(spellings))
+    for unit in UNITS:
+        for spelling in unit.spellings:
+            assert unit_of(spelling.upper()) in (unit, None)
+            assert unit_of(f" {spelling} ") == unit
+            assert re.fullmatch(spellings_of(unit.name), spelling)
+
+
+@pytest.mark.parametrize(
+    ("printed", "unit"),
+    [
+        ("per cent", "%"),
+        ("ppm", "mg/kg"),
+        ("mcg/kg", "µg/kg"),
+        ("μg per kg", "µg/kg"),
+        ("I.U. / kg", "IU/kg"),
+        ("UI/lb", "IU/lb"),
+        ("mg/100 g", "mg/100g"),
+        ("Calories per cup", "kcal/cup"),
+        ("Million CFU/lb", "million CFU/lb"),
+        ("MG", "mg"),
+    ],
+)
+def test_contents_have_one_spelling(printed, unit):
+    assert content_unit(printed) == unit
+
+
+def test_parts_of_the_whole():
+    """1 µg/kg is a part in 10^9; what is counted is no part of the weight."""
+    assert part_of_whole("mcg/kg") == part_of_whole("µg/kg") == Fraction(1, 10**9)
+    assert part_of_whole("%") == part_of_whole("g/100 g") == Fraction(1, 100)
+    assert part_of_whole("mg/lb") == Fraction(1, 10**3) / Fraction("453.59237")
+    for other in ("IU/kg", "CFU/kg", "kcal/kg", "mg/1000 kcal", "ratio", ""):
+        assert part_of_whole(other) is None
+
+
 @given(st.floats(0, 1e4), st.sampled_from(sorted(PINT)), st.sampled_from(sorted(PINT)))
 def test_masses_agree_with_pint(value, unit, to):
-    wanted = (value * UNITS.parse_expression(PINT[unit])).to(
-        UNITS.parse_expression(PINT[to]).units
-    ) / UNITS.parse_expression(PINT[to])
+    wanted = (value * PINT_UNITS.parse_expression(PINT[unit])).to(
+        PINT_UNITS.parse_expression(PINT[to]).units
+    ) / PINT_UNITS.parse_expression(PINT[to])
     assert convert(value, unit, to) == pytest.approx(wanted.to("").magnitude)
 
 
 @given(st.floats(0, 100), st.floats(200, 7000))
 def test_amounts_per_1000_kcal_agree_with_pint(value, energy):
-    food = value / 100 * UNITS.kilogram / (energy * UNITS.kilocalorie)
+    food = value / 100 * PINT_UNITS.kilogram / (energy * PINT_UNITS.kilocalorie)
     wanted = food.to("mg / kilocalorie").magnitude * 1000
     assert per_energy(value, "%", energy, "mg/1000 kcal") == pytest.approx(wanted)
 
@@ -51,7 +121,7 @@ def test_amounts_per_1000_kcal_agree_with_pint(value, energy):
     ],
 )
 def test_calorie_figures_agree_with_pint(value, unit, per, grams, pint_unit):
-    wanted = (value * UNITS.parse_expression(pint_unit)).to("kilocalorie / kg").magnitude
+    wanted = (value * PINT_UNITS.parse_expression(pint_unit)).to("kilocalorie / kg").magnitude
     assert kcal_per_kg(value, unit, per, grams) == pytest.approx(wanted)
 
 

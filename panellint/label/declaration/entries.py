@@ -7,14 +7,17 @@ from decimal import Decimal
 
 from lark import Token, Tree
 
+from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
+from panellint.core.text import one_line
+from panellint.label.bound_words import percent_of_token
 from panellint.label.declaration.lexer import Piece
-from panellint.label.figures import figure_of, percent_of_token
 from panellint.label.model import Bracket, Entry, Mark, Percent, TextFault
 
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
 _BROKEN_WORD = re.compile(r"-[\r\n]+[ \t]*")
-_WHITE = re.compile(r"\s+")
+#: The cap of a tail that prints none that can be read, in percent: it leaves all open.
+_WHOLE = Decimal(100)
 _PREPOSITIONS = frozenset({"of", "de", "di", "von", "van"})
 _CONJUNCTIONS = {
     "and": "and", "&": "and", "und": "and", "et": "and", "y": "and", "ed": "and", "en": "and",
@@ -157,7 +160,8 @@ class EntryReader:
                     entries.append(self._close(current, state))
                     current = None
                 if kind == "TAIL":
-                    state.at_most, state.any_of = figure_of(part.value), False
+                    cap = first_decimal(part.value)
+                    state.at_most, state.any_of = _WHOLE if cap is None else cap, False
                 elif kind == "ANY_OF":
                     state.any_of = True
                     # "(may contain bone)" names only what may be in it.
@@ -212,7 +216,9 @@ class EntryReader:
 
     def _add(self, current: _Open, token: Token, span: Span) -> None:
         if token.type == "PERCENT" and not current.linked:
-            current.percents.append(percent_of_token(token.value, span))
+            percent = percent_of_token(token.value, span)
+            if percent is not None:
+                current.percents.append(percent)
         elif token.type == "MARK":
             current.marks.append(Mark(token.value, span))
         elif token.type == "LINK":
@@ -293,7 +299,7 @@ class EntryReader:
 
     @staticmethod
     def fold(text: str) -> str:
-        return _WHITE.sub(" ", _INVISIBLE.sub("", _BROKEN_WORD.sub("-", text))).strip()
+        return one_line(_INVISIBLE.sub("", _BROKEN_WORD.sub("-", text)))
 
     def span_of(self, node: Tree[Token]) -> Span:
         start: int | None = None

@@ -8,9 +8,11 @@ from decimal import Decimal
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from panellint.core.errors import ImpossibleFigure
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
+from panellint.core.units import convert
 from panellint.core.wording import regex, wording
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.support.free_text import said
@@ -129,10 +131,10 @@ def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
     assert given.value is not None
     if given.unit == unit:
         return given.value
-    grams = {"g/kg": Decimal(1000), "mg/kg": Decimal(1), "mcg/kg": Decimal("0.001")}
-    if given.unit in grams and unit in grams:
-        return given.value * grams[given.unit] / grams[unit]
-    return None
+    try:
+        return Decimal(str(convert(float(given.value), given.unit, unit)))
+    except ImpossibleFigure:
+        return None
 
 
 def _whole_ration(context: LabelContext, rule: Rule) -> bool:

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.phrases import number
-from panellint.core.units import grams_in
+from panellint.core.numbers import number
+from panellint.core.units import grams_in, kilocalories
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.nutrition.energy import kcal, kcal_per_kg, modified_atwater
+from panellint.nutrition.energy import kcal_per_kg, modified_atwater
 from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
@@ -151,7 +151,7 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
     found = context.once(estimate)
     if found is None or found.energy <= 0:
         return
-    value = float(per_kg.value) if per_kg.unit == "kcal" else kcal(float(per_kg.value))
+    value = kilocalories(float(per_kg.value), per_kg.unit)
     apart = 100 * (value - found.energy) / found.energy
     below = with_.text("side") == "below"
     if (-apart if below else apart) <= allowed:

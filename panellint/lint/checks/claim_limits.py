@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import one_line
+from panellint.core.units import kilocalories
 from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from panellint.rulepacks.model import Rule
 
 #: Printed figures of energy per kilogram, by their unit in kcal.
-_KCAL = {"kcal": Decimal(1), "kJ": 1 / Decimal("4.184")}
 
 
 def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -40,7 +40,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         ),
         None,
     )
-    if figure is None or figure.unit not in _KCAL:
+    if figure is None:
         yield Observation(span, Certainty.PROVEN, values, variant="no figure")
         return
     food = _class(context)
@@ -48,12 +48,12 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     kind, sure = food
     most = Decimal(str(rule.parameters["at-most"][kind]))
-    printed = figure.value * _KCAL[figure.unit]
+    printed = kilocalories(float(figure.value), figure.unit)
     if printed > most:
         yield Observation(
             span,
             Certainty.PROVEN if sure else Certainty.POSSIBLE,
-            {**values, "class": kind, "most": most, "printed": float(printed)},
+            {**values, "class": kind, "most": most, "printed": printed},
             related=(Related(figure.span, "the calorie figure stands here"),),
         )
 

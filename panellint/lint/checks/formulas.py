@@ -11,7 +11,7 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.catalogue.model import PARTS
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.core.units import convert
 from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common

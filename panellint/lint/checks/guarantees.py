@@ -9,7 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.core.source import Span
 from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common

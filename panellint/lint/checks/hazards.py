@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Hazard
 from panellint.core.findings import Certainty, Observation
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
 from panellint.rulepacks import parameters

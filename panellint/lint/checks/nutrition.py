@@ -9,7 +9,7 @@ from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.lint.checks.support import common_parameters as common
 from panellint.nutrition.adequacy import MISSES
 from panellint.nutrition.energy import MODIFIED_ATWATER

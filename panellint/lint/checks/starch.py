@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Glycaemic
 from panellint.core.findings import Certainty, Observation, Related
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.ingredients.model import Ingredient
 from panellint.rulepacks import parameters
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from math import ceil, floor
 
 from panellint.analysis.context import LabelContext
-from panellint.core.phrases import capital, number
+from panellint.core.numbers import number
+from panellint.core.phrases import capital
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.formula import Content

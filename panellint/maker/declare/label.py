@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
+from panellint.core.numbers import read_number
 from panellint.core.phrases import listed
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supports
@@ -186,8 +187,8 @@ def _lines(
     yield ""
     if kcal:
         unit = _UNIT.search(product.unit) if product.unit else None
-        grams = float(unit["grams"].replace(",", ".")) if unit else None
-        line = figures.us_calories(kcal, unit["unit"] if unit else "", grams)
+        grams = read_number(unit["grams"]) if unit else None
+        line = figures.us_calories(kcal, unit["unit"] if unit else "", float(grams or 0))
         yield f"Calorie content (calculated): {line}"
     yield wrapped("Nutritional adequacy", _us_statement(product))
 

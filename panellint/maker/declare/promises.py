@@ -11,7 +11,8 @@ from itertools import islice
 from typing import Any
 
 from panellint.analysis.context import LabelContext
-from panellint.core.phrases import capital, listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import capital, listed
 from panellint.ingredients.product_name import supporting
 from panellint.lint.engine import observations
 from panellint.maker.answers import BatchAnswers

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.core.units import convert
 from panellint.label.model import Bound, Guarantee
 from panellint.maker.context import weighed

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.core.source import Span
 from panellint.core.text import name_key
 from panellint.ingredients.model import Ingredient

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, cast
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import NotComputable
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Content
 from panellint.maker.reconcile.adequacy import adequacy_of

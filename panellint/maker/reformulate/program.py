@@ -157,7 +157,7 @@ def _clash(rows: Sequence[Row], limits: Sequence[Limits]) -> Clash | None:
 
 
 def _say(value: Fraction) -> str:
-    from panellint.core.phrases import number
+    from panellint.core.numbers import number
 
     return number(float(value), 5)
 

@@ -10,7 +10,8 @@ from itertools import product
 from math import isfinite
 
 from panellint.core.errors import ImpossibleFigure, PanellintError
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number, read_fraction
+from panellint.core.phrases import listed
 from panellint.core.text import name_key, one_line
 from panellint.core.units import convert
 from panellint.lint import engine
@@ -221,10 +222,10 @@ def limits_of(
 def _figure(text: str, otherwise: Fraction) -> Fraction:
     if not text:
         return otherwise
-    try:
-        return Fraction(text.replace(",", "."))
-    except ValueError:
-        raise PanellintError(f"`{text}` is no percentage") from None
+    percent = read_fraction(text)
+    if percent is None:
+        raise PanellintError(f"`{text}` is no percentage")
+    return percent
 
 
 def _lines_called(batch: Batch, name: str) -> list[int]:

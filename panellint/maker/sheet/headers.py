@@ -8,19 +8,14 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.core.text import fold_name
-from panellint.maker.model import PERCENT, Heading
+from panellint.core.units import unit_of
+from panellint.maker.model import GRAMS, PERCENT, Heading
 from panellint.rulepacks.data import data
 
 #: Kinds of columns, and what each is called when it is shown.
 INGREDIENT, WEIGHT, PERCENTAGE, NUTRIENT = "ingredient", "weight", "percent", "nutrient"
 _UNIT_IN_BRACKETS = re.compile(r"[(\[]\s*([^()\[\]]+?)\s*[)\]]")
 _NEAR = 0.8
-_SPELLINGS = {
-    "g": "g", "gram": "g", "grams": "g", "gr": "g", "kg": "kg", "kgs": "kg", "kilogram": "kg",
-    "kilograms": "kg", "kilo": "kg", "kilos": "kg", "lb": "lb", "lbs": "lb", "pound": "lb",
-    "pounds": "lb", "oz": "oz", "ounce": "oz", "ounces": "oz", "%": PERCENT, "percent": PERCENT,
-    "pct": PERCENT,
-}  # fmt: skip
 
 
 class Column(NamedTuple):
@@ -46,7 +41,11 @@ class Headings(NamedTuple):
 
 def weight_unit(text: str) -> str:
     """g, kg, lb, oz or % for what a sheet calls it; "" where it is none of them."""
-    return _SPELLINGS.get(text.strip().rstrip(".").lower(), "")
+    word = text.strip().rstrip(".")
+    if word.lower() in (PERCENT, "percent", "pct"):
+        return PERCENT
+    unit = unit_of(word)
+    return unit.name if unit and unit.name in GRAMS else ""
 
 
 @cache

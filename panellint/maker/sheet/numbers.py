@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable
 from fractions import Fraction
 
+from panellint.core.numbers import TOO_LONG
+
 _SPACES = re.compile(r"[\s\u00a0\u2009\u202f'’]")
 _PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?")
 _WITH_UNIT = re.compile(
@@ -49,12 +51,15 @@ def _marks(texts: Iterable[str]) -> tuple[int, int, int]:
 
 
 def read_number(text: str, comma: bool) -> tuple[Fraction, str] | None:
-    """The number and the unit behind it ("" for none); None where the text is no number.
+    """The number and the unit behind it ("" for none); None where the text is no number, or one of
+    more digits than a number can have.
 
     `comma` is how the sheet writes decimals; a number that can be read one way only is read
     that way ("12.5" among decimal commas is no 125).
     """
     match = _WITH_UNIT.match(text.strip())
+    if TOO_LONG.search(text):
+        return None
     if match is None:
         # A computer's own spelling, such as 1e-05.
         plain = text.strip()

@@ -10,7 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.core.text import fold_name
 from panellint.maker.model import GRAMS, PERCENT, Batch, Line, Place, Remark
 from panellint.maker.sheet.cells import Grid, read_csv

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, TextIO
 
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.nutrition.profiles import RATIOS
 from panellint.output.console import Page, figure
 from panellint.output.render_options import CAUTION, RenderOptions

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.output.cells import wrap
 
 _INDENT = "  "

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, TextIO
 
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.output.columns import Table, text
 from panellint.output.render_options import CAUTION, RenderOptions
 

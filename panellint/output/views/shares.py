@@ -6,7 +6,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import chain
 from typing import Any, TextIO
 
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.output.console import Page, figure
 from panellint.output.render_options import CAUTION, RenderOptions
 

@@ -13,13 +13,14 @@ from fractions import Fraction
 from functools import cached_property, partial
 
 from panellint.catalogue.model import Range
+from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.ingredients.model import Declaration
 from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, scaled
 from panellint.shares.exact.corners import Corners
 from panellint.shares.exact.intervals import Spread
 from panellint.shares.exact.matrix_game import play
-from panellint.shares.explain import condition_words, first_words, kth_words, say, sentence
+from panellint.shares.explain import condition_words, first_words, kth_words, sentence
 from panellint.shares.model import (
     Base,
     Bounds,
@@ -236,7 +237,7 @@ class OrderAnswers:
             return Proof()
         name = " + ".join(self.tree.entries[path].name for path in paths)
         verb = "are" if len(paths) > 1 or is_plural(name) else "is"
-        claim = f"so {name} {verb} at {which} {say(100 * end.value)} % of the {base.words}"
+        claim = f"so {name} {verb} at {which} {decimal(100 * end.value)} % of the {base.words}"
         return Proof((*end.proof.sentences, sentence(claim)), in_order(end.rests_on))
 
     def _rebased(
@@ -260,7 +261,7 @@ class OrderAnswers:
         if not lost or not end.top:
             return end
         side = "takes out" if lost > 0 else "adds"
-        words = f"processing {side} {say(abs(100 * lost))} % of the mix as water and no more"
+        words = f"processing {side} {decimal(abs(100 * lost))} % of the mix as water and no more"
         value = end.value / (1 - lost)
         return ShareBound(
             value.numerator, value.denominator, lambda: words, (Premise.WATER,), (end,)

@@ -12,6 +12,7 @@ from functools import lru_cache, partial
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
+from panellint.core.numbers import decimal
 from panellint.label.model import PercentOf
 from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, scaled
 from panellint.shares.explain import (
@@ -20,7 +21,6 @@ from panellint.shares.explain import (
     kth_words,
     percent_limits,
     percent_words,
-    say,
     tail_words,
 )
 from panellint.shares.model import Path
@@ -359,4 +359,4 @@ def _part(percent: Decimal) -> Fraction:
 
 
 def _at_most_words(name: str, most: Fraction) -> str:
-    return f"{name} are at most {say(most)} % of the mix"
+    return f"{name} are at most {decimal(most)} % of the mix"

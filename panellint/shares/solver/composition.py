@@ -6,6 +6,8 @@ from math import inf, isfinite
 from typing import NamedTuple, TypeAlias
 
 from panellint.catalogue.model import PARTS, Range
+from panellint.core.numbers import decimal
+from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Ingredient
 
 #: Composition of an ingredient: nutrient id to range in the nutrient's own unit. What is
@@ -21,18 +23,6 @@ class Interval(NamedTuple):
 
 
 WHOLE = Interval(Fraction(0), Fraction(1))
-
-#: How much of a whole one unit is. What is absent (IU, CFU, kcal) is no part of the weight.
-PART_OF_WHOLE: Mapping[str, Fraction] = {
-    "%": Fraction(1, 100),
-    "g/100 g": Fraction(1, 100),
-    "g/kg": Fraction(1, 1000),
-    "mg/kg": Fraction(1, 10**6),
-    "ppm": Fraction(1, 10**6),
-    "mg/100 g": Fraction(1, 10**5),
-    "ug/kg": Fraction(1, 10**9),
-    "µg/kg": Fraction(1, 10**9),
-}
 
 
 class Composition(NamedTuple):
@@ -72,17 +62,20 @@ def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Compo
         low, high = (_exact(end) / 100 for end in found)
         if low > high:
             return _unusable(
-                ingredient, f"{part} from {_say(low)} to {_say(high)} % is upside down"
+                ingredient,
+                f"{part} from {decimal(100 * low)} to {decimal(100 * high)} % is upside down",
             )
         if low > 1 or high < 0:
-            return _unusable(ingredient, f"{part} of {_say(low)} to {_say(high)} % cannot be")
+            return _unusable(
+                ingredient, f"{part} of {decimal(100 * low)} to {decimal(100 * high)} % cannot be"
+            )
         given[part] = Interval(max(low, Fraction(0)), min(high, Fraction(1)))
     least = sum((interval.low for interval in given.values()), Fraction(0))
     most = sum((interval.high for interval in given.values()), Fraction(0))
     if least > 1:
-        return _unusable(ingredient, f"the least of all parts comes to {_say(least)} %")
+        return _unusable(ingredient, f"the least of all parts comes to {decimal(100 * least)} %")
     if most < 1:
-        return _unusable(ingredient, f"the most of all parts comes to only {_say(most)} %")
+        return _unusable(ingredient, f"the most of all parts comes to only {decimal(100 * most)} %")
     return Composition(
         {
             part: Interval(
@@ -103,7 +96,7 @@ def nutrient_interval(
     """
     if nutrient in composition.parts:
         return composition.parts[nutrient]
-    scale = PART_OF_WHOLE.get(unit)
+    scale = part_of_whole(unit)
     found = ranges.get(nutrient)
     if found is None or not 0 <= found.low <= found.high < inf:
         return Fraction(0), None if scale is None else Fraction(1)
@@ -122,7 +115,3 @@ def _unusable(ingredient: Ingredient, why: str) -> Composition:
 
 def _exact(number: float) -> Fraction:
     return Fraction(str(number))
-
-
-def _say(part: Fraction) -> str:
-    return f"{float(100 * part):g}"

@@ -11,8 +11,9 @@ from fractions import Fraction
 from math import gcd, lcm
 
 from panellint.catalogue.model import PARTS
+from panellint.core.numbers import decimal
 from panellint.label.model import PercentOf
-from panellint.shares.explain import before_words, percent_limits, percent_words, say, tail_words
+from panellint.shares.explain import before_words, percent_limits, percent_words, tail_words
 from panellint.shares.model import Path
 from panellint.shares.premises import Premise
 from panellint.shares.solver.composition import Composition, Interval
@@ -289,7 +290,7 @@ def unlisted_rows(columns: Columns) -> list[Row]:
     for leaf in columns.tree.leaves:
         additives = additives_at_most(leaf.ingredient)
         if additives is not None:
-            words = f"{leaf.name} are at most {say(additives)} % of the mix"
+            words = f"{leaf.name} are at most {decimal(additives)} % of the mix"
             limit = {column: additives / 100 * value for column, value in mix.items()}
             terms = difference(limit, columns.weight((leaf.index,)))
             found.append(whole(terms, Premise.COMPOSITION, words, "unlisted", leaf.path))
@@ -308,12 +309,12 @@ def composition_rows(columns: Columns) -> list[Row]:
         for part, interval in intervals.items():
             mine = dict.fromkeys(columns.part(leaf.index, part), Fraction(1))
             if interval.low > 0:
-                words = f"{leaf.name} holds at least {say(100 * interval.low)} % {part}"
+                words = f"{leaf.name} holds at least {decimal(100 * interval.low)} % {part}"
                 terms = difference(mine, weight, interval.low)
                 about = (leaf.index, part, "least")
                 found.append(whole(terms, premise, words, "composition", *about))
             if interval.high < 1:
-                words = f"{leaf.name} holds at most {say(100 * interval.high)} % {part}"
+                words = f"{leaf.name} holds at most {decimal(100 * interval.high)} % {part}"
                 terms = difference({c: interval.high * v for c, v in weight.items()}, mine)
                 about = (leaf.index, part, "most")
                 found.append(whole(terms, premise, words, "composition", *about))
@@ -334,13 +335,13 @@ def water_rows(columns: Columns, low: Fraction, high: Fraction, kappa: Fraction)
         (lost, "takes out", low, min(high, kappa)),
         (gained, "adds", -high, -low),
     ):
-        part = f"{say(100 * most)} % of the mix as water, and nothing else"
+        part = f"{decimal(100 * most)} % of the mix as water, and nothing else"
         terms = difference({c: most * v for c, v in mix.items()}, moved)
         if moved:
             words = f"processing {verb} at most {part}"
             found.append(whole(terms, Premise.WATER, words, "water", verb, "most"))
         if least > 0:
-            words = f"processing {verb} at least {say(100 * least)} % of the mix as water"
+            words = f"processing {verb} at least {decimal(100 * least)} % of the mix as water"
             terms = difference(moved, mix, least)
             found.append(whole(terms, Premise.WATER, words, "water", verb, "least"))
     return [row for row in found if row]

@@ -7,10 +7,12 @@ from fractions import Fraction
 from functools import cached_property, partial
 
 from panellint.catalogue.model import PARTS, Range
+from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
+from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bound, Guarantee
-from panellint.shares.explain import ledger, premises_of, rank_alone, say, sentence, told
+from panellint.shares.explain import ledger, premises_of, rank_alone, sentence, told
 from panellint.shares.model import (
     Base,
     Bounds,
@@ -25,7 +27,6 @@ from panellint.shares.model import (
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
 from panellint.shares.solver.certificate import Certified
 from panellint.shares.solver.composition import (
-    PART_OF_WHOLE,
     Composition,
     Interval,
     Ranges,
@@ -277,7 +278,7 @@ class Formulas:
         if among is not None:
             leaves = sorted(self.tree.leaf_weights(dict.fromkeys(among, 1)))
         unit = self.units.get(nutrient, "%" if part else "")
-        scale = 1 / PART_OF_WHOLE.get(unit, Fraction(1))
+        scale = 1 / (part_of_whole(unit) or Fraction(1))
         if part:
             found = {column for leaf in leaves for column in columns.part(leaf, nutrient)}
             if base in (Base.FOOD, Base.DRY_MATTER):
@@ -296,7 +297,8 @@ class Formulas:
             elif most is not None:
                 most.update(columns.weight((leaf,), high))
         bounds = self._between(system, least, most, base, nutrient, scale, (), unit)
-        if unit in PART_OF_WHOLE and bounds.high > scale and base is not Base.MIX_WITHOUT_WATER:
+        weighed = part_of_whole(unit) is not None and base is not Base.MIX_WITHOUT_WATER
+        if weighed and bounds.high > scale:
             # Unknown contents may each be everything, yet the food is no more than itself.
             bounds.cap(float(scale))
         return bounds
@@ -389,7 +391,7 @@ class Formulas:
         rows = [system.rows[r] for r in bound.rows]
         if not rows:
             return Proof()
-        ending = sentence(f"so {claim} {say(bound.most * scale)} {unit} of the {base.words}")
+        ending = sentence(f"so {claim} {decimal(bound.most * scale)} {unit} of the {base.words}")
         alone = len(paths) == 1 and base is Base.MIX
         short = rank_alone(rows, self.tree, paths[0]) if alone else None
         said = [short] if short else [words for _, words in told(rows, self.tree)]

@@ -10,13 +10,13 @@ from math import isfinite
 from typing import TypeAlias
 
 from panellint.catalogue.model import PARTS, Range
+from panellint.core.numbers import decimal
+from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.data import figures
-from panellint.shares.explain import say
 from panellint.shares.model import Base, Condition
 from panellint.shares.premises import Numbers, Premise
-from panellint.shares.solver.composition import PART_OF_WHOLE
 from panellint.shares.solver.constraints import Columns, Row, difference, whole
 
 #: How far an analysis may lie below and above a declared value, in the unit of the value. None
@@ -68,8 +68,8 @@ def _limit(
     if nutrient is None or guarantee.basis not in ("as fed", "dry matter"):
         return None
     own = units.get(nutrient, "%" if nutrient in PARTS else "")
-    scale = PART_OF_WHOLE.get(guarantee.unit)
-    if scale is None or own not in PART_OF_WHOLE:
+    scale = part_of_whole(guarantee.unit)
+    if scale is None or part_of_whole(own) is None:
         if guarantee.unit != own or not own.startswith("IU"):
             return None
         scale = Fraction(1)
@@ -98,9 +98,11 @@ def _limit(
         return None
     words = f"{nutrient} is declared as {text}{of}, which the tolerance lets stand for "
     if least is not None and most is not None:
-        words += f"{say(least)} to {say(most)}"
+        words += f"{decimal(least)} to {decimal(most)}"
     else:
-        words += f"{say(least)} or more" if least is not None else f"{say(most or 0)} or less"
+        words += (
+            f"{decimal(least)} or more" if least is not None else f"{decimal(most or 0)} or less"
+        )
     return Limit(
         nutrient,
         None if least is None else least * scale,
@@ -181,7 +183,7 @@ def _holdings(columns: Columns, nutrient: str, content: Content, *, at_most: boo
         low, high = content(leaf.index, nutrient)
         amount = high if at_most else low
         if amount:
-            held.append(f"{leaf.name} {say(100 * amount)} %")
+            held.append(f"{leaf.name} {decimal(100 * amount)} %")
     return f"; ingredients hold at {'most' if at_most else 'least'}: {', '.join(held)}"
 
 
@@ -200,11 +202,11 @@ def near_rows(columns: Columns, found: Iterable[Limit], numbers: Numbers) -> lis
         room = margin.around(100 * printed) / 100
         if limit.low is not None:
             most = printed + room
-            words = f"{limit.words}, and by practice it is at most {say(100 * most)} %"
+            words = f"{limit.words}, and by practice it is at most {decimal(100 * most)} %"
             terms = difference({c: most * v for c, v in base.items()}, mine)
         else:
             least = max(printed - room, Fraction(0))
-            words = f"{limit.words}, and by practice it is at least {say(100 * least)} %"
+            words = f"{limit.words}, and by practice it is at least {decimal(100 * least)} %"
             terms = difference(mine, base, least)
         rows.append(whole(terms, Premise.PRACTICE, words, "practice", limit.nutrient))
     return [row for row in rows if row]
@@ -240,11 +242,11 @@ def usual_rows(
         if ceiling is not None:
             high = ceiling / 100 if high is None else min(high, ceiling / 100)
         if high is not None and high < 1:
-            words = f"by practice {leaf.name} is at most {say(100 * high)} % of the mix"
+            words = f"by practice {leaf.name} is at most {decimal(100 * high)} % of the mix"
             terms = difference({c: high * v for c, v in mix.items()}, mine)
             rows.append(whole(terms, Premise.PRACTICE, words, "practice", leaf.path, "most"))
         if low is not None and low > 0:
-            words = f"by practice {leaf.name} is at least {say(100 * low)} % of the mix"
+            words = f"by practice {leaf.name} is at least {decimal(100 * low)} % of the mix"
             rows.append(
                 whole(
                     difference(mine, mix, low),
@@ -269,7 +271,9 @@ def _together_rows(columns: Columns, numbers: Numbers) -> Iterator[Row | None]:
             if leaf.ingredient.match and sort.counts(leaf.ingredient.match.known) and not leaf.rest
         ]
         if leaves:
-            words = f"by practice {sort.name} together are at most {say(sort.most)} % of the mix"
+            words = (
+                f"by practice {sort.name} together are at most {decimal(sort.most)} % of the mix"
+            )
             limit = {column: sort.most / 100 * value for column, value in mix.items()}
             terms = difference(limit, columns.weight(leaves))
             yield whole(terms, Premise.PRACTICE, words, "practice", sort.name)
@@ -304,7 +308,7 @@ def name_rows(columns: Columns, kept: Iterable[Condition]) -> list[Row]:
         side = "at most" if condition.at_most else "at least"
         words = (
             f"the name is taken as kept: {condition.of} is {side} "
-            f"{say(Fraction(condition.needs))} % of the {condition.base.words}"
+            f"{decimal(Fraction(condition.needs))} % of the {condition.base.words}"
         )
         rows.append(whole(condition_terms(columns, condition), Premise.NAME, words, "name"))
     return [row for row in rows if row]

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import fold_name, one_line
 from panellint.lint.engine import lint_context

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panellint.core.phrases import number
+from panellint.core.numbers import number
 from panellint.core.text import fold_name
 from panellint.label.model import Guarantee, Label
 from panellint.tasks.changes.pairing import Change, paired

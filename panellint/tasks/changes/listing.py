@@ -11,7 +11,8 @@ from collections.abc import Iterator, Sequence
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ordinal, standing
-from panellint.core.phrases import listed, number
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
 from panellint.core.text import fold_name
 from panellint.ingredients.model import Ingredient
 from panellint.tasks.changes.pairing import Change, kept_in_place, paired

@@ -122,3 +122,8 @@ def test_a_formula_is_written_as_text_and_a_word_as_it_is():
     assert written("@duck") == "'@duck"
     assert written("duck") == "duck"
     assert csv_text([["\r@duck", "two\nlines"]]) == "'@duck,two lines\n"
+
+
+@pytest.mark.parametrize("text", ["9" * 5000, f"{'9' * 5000} kg", f"0,{'1' * 5000}"])
+def test_digits_without_end_are_no_number(text):
+    assert read_number(text, comma=True) is None
