@@ -6,7 +6,7 @@ The words are data (`rules/words/declarations.yaml`).
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 from functools import cache
 
@@ -44,19 +44,57 @@ def unclear(member: Ingredient) -> Ingredient:
 
 
 def as_of_its_group(
-    members: Sequence[Ingredient], name: str, match: Match | None
+    members: Sequence[Ingredient],
+    name: str,
+    match: Match | None,
+    look: Callable[[str], Match | None],
 ) -> list[Ingredient]:
-    """Members of "animal fat (beef)": their bare names say whence, not what they are made of."""
+    """The members of a group that a name stands before, as parts and sources of it.
+
+    The heart in "lamb (heart, liver)" is the lamb's, the beef in "animal fat (beef)" is fat of
+    beef. Where no name says so, a bare name says whence and not what it is made of: little is
+    known of it.
+    """
     known = match.known if match and match.known.kind not in GROUPS else None
     worked_up = worked().search(name) is not None
     made = []
     for member in members:
         own = member.match
-        changed = worked_up or (known is not None and own and own.known.state != known.state)
-        if own and changed and own.known.state in BARE_STATES:
-            member = member._replace(match=unmeasured(own))
+        if own and own.known.state in BARE_STATES:
+            if match and (whole := _of_its_group(member.name, own, name, match, look)):
+                member = member._replace(match=whole)
+            elif worked_up or (known is not None and own.known.state != known.state):
+                member = member._replace(match=unmeasured(own))
         made.append(member)
     return made
+
+
+def _of_its_group(
+    name: str, own: Match, group: str, match: Match, look: Callable[[str], Match | None]
+) -> Match | None:
+    """What a member's name and its group's say together; None where they say no more."""
+    part, whole = own.known, match.known
+    if part.species == whole.species:
+        return None
+    if part.species in whole.classes:  # the heart of some animal, in a group of lamb
+        found = look(f"{group} {name}")
+        fits = found is not None and found.known.kind == part.kind
+        return found if fits and found and found.known.species == whole.species else None
+    if whole.species not in part.classes:
+        return None
+    words = group.split()
+    names = [f"{name} {group}"] if len(words) == 1 else []
+    names += [" ".join((*words[:at], name, *words[at + 1 :])) for at in range(len(words))]
+    for one in names:
+        found = look(one)
+        if (
+            found
+            and found.known.id != part.id
+            and found.known.species == part.species
+            and found.known.kind == whole.kind
+        ):
+            return found
+    return None
 
 
 def unmeasured(match: Match) -> Match:

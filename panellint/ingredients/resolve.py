@@ -272,7 +272,7 @@ class _Identifier:
         ):
             members = [unclear(member) for member in members]
         if bracket.opener != ":":
-            members = as_of_its_group(members, piece.name, piece.match)
+            members = as_of_its_group(members, piece.name, piece.match, self.look)
         return members
 
     # Brackets ----------------------------------------------------------------------------

@@ -99,10 +99,23 @@ def first_entry(text: str) -> Ingredient:
 
 
 @pytest.mark.parametrize(
-    "text", ["animal fat (beef)", "fish meal (herring, menhaden)", "dried vegetables (carrot)"]
+    ("text", "ids"),
+    [
+        ("animal fat (beef)", "beef-fat"),
+        ("fish meal (herring, menhaden)", "herring-meal menhaden-meal"),
+        ("dried poultry protein (chicken)", "chicken-protein"),
+        ("lamb (meat, heart, liver, bone)", "lamb lamb-heart lamb-liver lamb-bone"),
+        ("liver (beef, pork)", "beef-liver pork-liver"),
+        ("poultry (chicken, liver)", "chicken poultry-liver"),
+        ("fish (cod, salmon)", "cod salmon"),
+    ],
 )
-def test_a_bare_name_in_a_worked_group_has_not_its_own_composition(text: str) -> None:
-    entry = first_entry(text)
+def test_a_member_is_what_its_group_makes_of_it(text: str, ids: str) -> None:
+    assert " ".join(member.known_as or "?" for member in first_entry(text).members) == ids
+
+
+def test_a_bare_name_in_a_worked_group_has_not_its_own_composition() -> None:
+    entry = first_entry("dried vegetables (carrot, zucchini)")
     assert all(member.match and not member.match.known.figures for member in entry.members)
     raw = first_entry("raw meat (beef, pork)")
     assert all(member.match and member.match.known.figures for member in raw.members)
