@@ -107,8 +107,8 @@ class TraceQuery:
         match = self._lookup(name)
         self.known = match.known if match else None
         if lineage := self.catalogue.lineage(fold_name(name)):
-            collective = lineage[0] in self.catalogue.collective
-            if self.known is None or (collective and self.known.species in lineage):
+            listed = self.known is not None and name.casefold() in self.known.names
+            if lineage[0] in self.catalogue.collective or not listed:
                 self.whole = lineage[0]
                 self.known = self._example(lineage)
 

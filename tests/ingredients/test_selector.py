@@ -25,7 +25,7 @@ CASE = LabelContext.of(
         ({"species": ["potato", "pea"]}, ["potato starch", "peas"]),
         ({"species": ["potato", "pea"], "kind": "legume"}, ["peas"]),
         ([{"id": "duck"}, {"kind": "isolated-starch"}], ["duck", "potato starch"]),
-        ({"words": "\\bbha\\b"}, ["fat"]),
+        ({"regex": "\\bbha\\b"}, ["fat"]),
         ({"origin": "plant", "not": {"kind": "legume"}}, ["potato starch"]),
         ({"not": {"origin": ["plant", "animal"]}}, ["zorgal"]),
     ],
@@ -35,7 +35,7 @@ def test_what_fits(given: object, names: list[str]) -> None:
 
 
 def test_words_of_a_note_are_marked_and_not_the_name() -> None:
-    choice = Choice({"words": "\\bBHA\\b"}, "pack.yaml")
+    choice = Choice({"regex": "\\bBHA\\b"}, "pack.yaml")
     (fat,) = choice.among(CASE.leaves)
     assert CASE.source.slice(choice.place(CASE, fat)) == "BHA"
 
