@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 from panellint.catalogue.model import Range
 from panellint.core.errors import NotComputable
 from panellint.core.numbers import first_decimal
-from panellint.nutrition.assessment import Assessment, state
+from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.energy import kcal_per_kg
 from panellint.nutrition.guaranteed import Line, read_lines
@@ -88,7 +88,7 @@ def statement_of(context: LabelContext) -> Assessment:
 
 
 def _statement(context: LabelContext) -> Assessment:
-    return state(facts_of(context))
+    return Assessment(facts_of(context))
 
 
 def _printed(context: LabelContext, told: _Told) -> dict[str, Bounds]:

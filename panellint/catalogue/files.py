@@ -47,7 +47,17 @@ def foreign_files() -> list[Path]:
 
 def generated_files() -> list[Path]:
     """The files of ranges made from the tables, in name order."""
-    return sorted((folder() / "generated").glob("*.yaml"))
+    return sorted(path for path in (folder() / "generated").glob("*.yaml") if path != means_file())
+
+
+def means_file() -> Path:
+    """The file of means made from the tables."""
+    return folder() / "generated" / "means.yaml"
+
+
+def tables_folder() -> Path:
+    """The folder of the composition tables; it is not there where the package is installed."""
+    return rules_folder() / "tables"
 
 
 def word_files() -> list[Path]:

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cached_property
-from itertools import chain
-from typing import TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import (
@@ -32,18 +31,18 @@ from panellint.nutrition.bases import (
 )
 from panellint.nutrition.blending import with_water
 from panellint.nutrition.bounds import Bounds, box, left_open, near_the_truth
-from panellint.nutrition.data import figures
 from panellint.nutrition.profiles import (
     ALL_STAGES,
     DRY_MATTER,
     Limit,
-    NoProfile,
     authority_of,
+    is_under_fediaf,
     profile,
     stage_of,
 )
 from panellint.nutrition.statement import Box, Energy, LabelEnergy, NutritionInput, Refused
 from panellint.nutrition.tolerances import undeclared_at_most
+from panellint.rulepacks.data import data
 
 T = TypeVar("T")
 
@@ -56,93 +55,122 @@ _BY_TRIAL = (
 )
 
 
-def state(facts: NutritionInput) -> Assessment:
-    """All that the facts allow; each figure is worked out when it is first asked for."""
-    return Assessment(facts)
+class Step(NamedTuple, Generic[T]):
+    """One step of an assessment: its result, why parts of it could not be had, and what is to be
+    known beside it."""
+
+    result: T
+    refused: tuple[Refused, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def _refusal(what: str, fault: NotComputable) -> tuple[Refused]:
+    return (Refused(what, fault.reason, fault.names),)
 
 
 class Assessment:
-    """All that can be worked out for one food: all bases, ranges, energy and profile."""
+    """All that can be worked out for one food: all bases, ranges, energy and profile.
 
-    #: What is worked out in turn, which is the order in which what is refused is told.
-    _STEPS = ("printed", "sound", "analysis", "energy", "boxes", "adequacy", "prepared")
+    Each step is worked out when it is first asked for.
+    """
 
     def __init__(self, facts: NutritionInput) -> None:
         self.facts = facts
-        self._assumed: list[str] = []
-        self._refused: dict[str, list[Refused]] = {step: [] for step in self._STEPS}
-        self._notes: dict[str, list[str]] = {step: [] for step in self._STEPS}
 
-    def _refuse(self, step: str, what: str, fault: NotComputable) -> None:
-        self._refused[step].append(Refused(what, fault.reason, fault.names))
-
-    def _all_of(self, said: dict[str, list[T]]) -> Iterator[T]:
-        for step in self._STEPS:
-            getattr(self, step)
-        return chain.from_iterable(said.values())
+    @property
+    def _steps(self) -> tuple[Step[Any], ...]:
+        return (
+            self._printed,
+            self._sound,
+            self._analysis,
+            self._energy,
+            self._boxes,
+            self._adequacy,
+            self._prepared,
+        )
 
     @property
     def refused(self) -> tuple[Refused, ...]:
         """What could not be worked out, and why."""
-        return (*self.facts.unread, *self._all_of(self._refused))
+        return (*self.facts.unread, *(one for step in self._steps for one in step.refused))
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What was taken for granted, and what is to be known beside the figures."""
-        return (*self.facts.remarks, *self._all_of(self._notes))
+        return (*self.facts.remarks, *(note for step in self._steps for note in step.notes))
 
-    @cached_property
+    @property
     def printed(self) -> dict[str, Bounds]:
         """The printed parts; dietary fibre stands in where crude fibre is not printed."""
+        return self._printed.result
+
+    @cached_property
+    def _printed(self) -> Step[dict[str, Bounds]]:
         printed = dict(self.facts.printed)
+        notes = []
         dietary = printed.get("dietary-fibre")
         if "fibre" not in printed and dietary is not None:
             printed["fibre"] = Bounds(dietary.low, dietary.high, dietary.declared)
-            self._notes["printed"].append(
+            notes.append(
                 "dietary fibre stands in for crude fibre: carbohydrate is without any fibre"
             )
         # "Total carbohydrate" counts the fibre in, so it only limits what is left from above.
         total = printed.pop("carbohydrate", None)
         if total is not None and total.high is not None:
             printed["carbohydrate"] = Bounds(high=total.high, declared=False)
-        return printed
+        return Step(printed, notes=tuple(notes))
 
     # The point estimate -------------------------------------------------------------------------
 
     @cached_property
+    def _presumed(self) -> dict[str, float]:
+        """What practice takes for moisture and ash where they are not printed, percent as fed."""
+        form = self.facts.form
+        moisture = form.moisture_default
+        if moisture is None and self._moisture_unsaid is not None:
+            # What need not be said is little: the food is a dry one.
+            moisture = float(data("data/forms")["moisture_of_class"]["dry"])
+        usual = {"moisture": moisture, "ash": form.ash.typical if form.ash else None}
+        return {
+            part: value
+            for part, value in usual.items()
+            if value is not None and (part not in self.printed or self.printed[part].point is None)
+        }
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """The parts of the point estimate that were not printed."""
+        return tuple(self._presumed)
+
+    @property
     def analysis(self) -> Analysis:
         """The point estimate, percent as fed."""
-        form = self.facts.form
+        return self._analysis.result
+
+    @cached_property
+    def _analysis(self) -> Step[Analysis]:
         parts = {part: b.point for part, b in self.printed.items() if part in PARTS[:5]}
-        default = form.moisture_default
-        if default is None and self._moisture_unsaid is not None:
-            # What need not be said is little: the food is a dry one.
-            default = float(figures("data/forms")["moisture_of_class"]["dry"])
-        if parts.get("moisture") is None and default is not None:
-            parts["moisture"] = default
-            self._assumed.append("moisture")
-        if parts.get("ash") is None and form.ash is not None:
-            parts["ash"] = form.ash.typical
-            self._assumed.append("ash")
+        parts |= self._presumed
+        refused: tuple[Refused, ...] = ()
+        notes: tuple[str, ...] = ()
         if not self.sound:
-            return Analysis.of({part: parts.get(part) for part in PARTS[:5]})
+            return Step(Analysis.of(parts))
         try:
-            given = (parts.get(part) for part in PARTS[:5])
-            parts["carbohydrate"] = carbohydrate_by_difference(*given)
+            parts["carbohydrate"] = carbohydrate_by_difference(*(parts.get(p) for p in PARTS[:5]))
         except ContradictoryFigures as fault:
-            if not any("practice" in rests_on for _, rests_on in self.boxes):
-                self._refuse("analysis", "carbohydrate", fault)
-            else:
+            if any("practice" in rests_on for _, rests_on in self.boxes):
                 # Bounds that are near the truth and still pass 100 leave next to nothing.
                 parts["carbohydrate"] = 0.0
-                self._notes["analysis"].append(
+                notes = (
                     f"{fault.reason}: the printed figures are bounds or have a tolerance and "
                     "cannot all be exact; carbohydrate by difference is below nothing and is "
-                    "taken as 0"
+                    "taken as 0",
                 )
+            else:
+                refused = _refusal("carbohydrate", fault)
         except NotComputable as fault:
-            self._refuse("analysis", "carbohydrate", fault)
-        return Analysis.of(parts)
+            refused = _refusal("carbohydrate", fault)
+        return Step(Analysis.of(parts), refused, notes)
 
     @property
     def dry_matter(self) -> dict[str, float | None]:
@@ -158,22 +186,20 @@ class Assessment:
         kcal = self.kcal_per_kg
         return on_energy(self.analysis, kcal) if kcal else dict.fromkeys(PARTS)
 
-    @property
-    def assumed(self) -> tuple[str, ...]:
-        """The parts of the point estimate that were not printed."""
-        return tuple(self._assumed) if self.analysis else ()
-
     # Ranges -------------------------------------------------------------------------------------
 
-    @cached_property
+    @property
     def sound(self) -> bool:
         """False where no food can fit the printed figures, which is then refused."""
+        return self._sound.result
+
+    @cached_property
+    def _sound(self) -> Step[bool]:
         try:
             ranges.check_box(self._guaranteed)
         except ContradictoryFigures as fault:
-            self._refuse("sound", "guarantees", fault)
-            return False
-        return True
+            return Step(False, _refusal("guarantees", fault))
+        return Step(True)
 
     @property
     def _moisture_unsaid(self) -> float | None:
@@ -198,22 +224,23 @@ class Assessment:
         """What the printed figures alone leave of each part; None where no food fits them."""
         return self._guaranteed if self.sound else None
 
-    @cached_property
+    @property
     def boxes(self) -> tuple[tuple[Box, tuple[str, ...]], ...]:
         """Ranges of the parts with the premises that each rests on, widest first."""
+        return self._boxes.result
+
+    @cached_property
+    def _boxes(self) -> Step[tuple[tuple[Box, tuple[str, ...]], ...]]:
         if not self.sound:
-            return ()
-        found: list[tuple[Box, tuple[str, ...]]] = [(self._guaranteed, ("guarantees",))]
+            return Step(())
+        widest: tuple[Box, tuple[str, ...]] = (self._guaranteed, ("guarantees",))
         usual = self._usual()
         try:
             ranges.check_box(usual)
         except ContradictoryFigures as fault:
-            self._notes["boxes"].append(
-                f"with guarantees printed near the truth the figures fit no food: {fault.reason}"
-            )
-        else:
-            found.append((usual, ("guarantees", "practice")))
-        return tuple(found)
+            note = f"with guarantees printed near the truth the figures fit no food: {fault.reason}"
+            return Step((widest,), notes=(note,))
+        return Step((widest, (usual, ("guarantees", "practice"))))
 
     def _usual(self) -> Box:
         """Guarantees printed near the truth, the usual ash and moisture of the form."""
@@ -242,7 +269,7 @@ class Assessment:
 
     def _methods(self) -> Iterator[str]:
         """Methods of energy, the main one first: what the market's guidance takes."""
-        by_guidance = self.facts.market in ("eu", "uk")
+        by_guidance = is_under_fediaf(self.facts.market)
         natural = self.facts.form.natural and self.facts.form.id != "unknown"
         first = me.MODIFIED_ATWATER
         if by_guidance:
@@ -252,24 +279,29 @@ class Assessment:
             if other != first and (other != me.NATURAL_PRODUCTS or natural):
                 yield other
 
-    @cached_property
+    @property
     def energy(self) -> Energy | None:
         """Energy by every method; None where the figures do not give it."""
+        return self._energy.result
+
+    @cached_property
+    def _energy(self) -> Step[Energy | None]:
         if not self.sound:
-            return None
+            return Step(None)
         a = self.analysis
         try:
             need(protein=a.protein, fat=a.fat, carbohydrate=a.carbohydrate)
             shares = me.energy_shares(a.protein, a.fat, a.carbohydrate)
         except NotComputable as fault:
-            self._refuse("energy", "energy", fault)
-            return None
+            return Step(None, _refusal("energy", fault))
         found: dict[str, float] = {}
+        refused: list[Refused] = []
+        notes: list[str] = []
         for method in self._methods():
             try:
                 found[method] = me.energy_of(a, method, self.facts.species)
             except NotComputable as fault:
-                self._refuse("energy", f"energy by {me.method(method).title}", fault)
+                refused += _refusal(f"energy by {me.method(method).title}", fault)
         method = next(iter(found))
         steps = None
         if me.NRC_2006 in found:
@@ -277,10 +309,11 @@ class Assessment:
                 self.facts.species or "", a.protein, a.fat, a.carbohydrate, a.fibre, a.moisture
             )
             if me.fibre_beyond_equation(a.fibre or 0.0, a.moisture or 0.0):
-                self._notes["energy"].append("so much fibre that the NRC equation may read low")
+                notes.append("so much fibre that the NRC equation may read low")
         computed = found[method]
         label = self._label_energy(computed)
-        return Energy(computed, method, found, shares, steps, label, self._uplift)
+        energy = Energy(computed, method, found, shares, steps, label, self._uplift)
+        return Step(energy, tuple(refused), tuple(notes))
 
     @property
     def kcal_per_kg(self) -> float | None:
@@ -308,48 +341,55 @@ class Assessment:
 
     # Against the profile ------------------------------------------------------------------------
 
-    @cached_property
+    @property
     def adequacy(self) -> Adequacy | None:
         """The food against the profile that it is to meet; None where there is none."""
-        facts = self.facts
+        return self._adequacy.result
+
+    @cached_property
+    def _adequacy(self) -> Step[Adequacy | None]:
         if not self.sound:
-            return None
+            return Step(None)
+        try:
+            return Step(self._judged())
+        except NotComputable as fault:
+            return Step(None, _refusal("profile", fault))
+
+    def _judged(self) -> Adequacy:
+        """The food against its profile. Raises NotComputable where there is none."""
+        facts = self.facts
         stage = stage_of(facts.stages)
-        if stage is None and facts.complete and facts.market in ("eu", "uk"):
+        if stage is None and facts.complete and is_under_fediaf(facts.market):
             # FEDIAF 3.1: a complete food that names no stage is one for all.
             stage = ALL_STAGES
-        try:
-            if facts.complete is False:
-                raise MissingFigure(
-                    "the food is not complete: the whole day's ration is to meet the profile"
-                )
-            if facts.species is None:
-                raise MissingFigure("no species is stated", "species")
-            if stage is None:
-                raise MissingFigure("no life stage is stated", "life-stage")
-            authority, edition = authority_of(facts.market)
-            kcal = facts.kcal_per_kg or self.kcal_per_kg
-            wet = facts.form.moisture_class
-            found = profile(
-                authority,
-                facts.species,
-                stage,
-                edition,
-                basis=None if kcal else DRY_MATTER,
-                food=None if wet is None else "wet" if wet == "wet" else "dry",
-                large_size=facts.large_size,
+        if facts.complete is False:
+            raise MissingFigure(
+                "the food is not complete: the whole day's ration is to meet the profile"
             )
-            judged = judge(
-                found,
-                facts.printed,
-                moisture=self.analysis.moisture,
-                kcal_per_kg=kcal,
-                span_of=self._span_of,
-            )
-            return judged._replace(notes=(*judged.notes, _BY_TRIAL)) if facts.trial else judged
-        except (NoProfile, NotComputable) as fault:
-            self._refuse("adequacy", "profile", fault)
-            return None
+        if facts.species is None:
+            raise MissingFigure("no species is stated", "species")
+        if stage is None:
+            raise MissingFigure("no life stage is stated", "life-stage")
+        authority, edition = authority_of(facts.market)
+        kcal = facts.kcal_per_kg or self.kcal_per_kg
+        wet = facts.form.moisture_class
+        found = profile(
+            authority,
+            facts.species,
+            stage,
+            edition,
+            basis=None if kcal else DRY_MATTER,
+            food=None if wet is None else "wet" if wet == "wet" else "dry",
+            large_size=facts.large_size,
+        )
+        judged = judge(
+            found,
+            facts.printed,
+            moisture=self.analysis.moisture,
+            kcal_per_kg=kcal,
+            span_of=self._span_of,
+        )
+        return judged._replace(notes=(*judged.notes, _BY_TRIAL)) if facts.trial else judged
 
     def _span_of(self, limit: Limit) -> Range | None:
         """What every food within the printed figures holds of a nutrient in its dry matter."""
@@ -377,16 +417,19 @@ class Assessment:
             return None
         return ratio(printed["calcium"], printed["phosphorus"])
 
-    @cached_property
+    @property
     def prepared(self) -> Analysis | None:
         """The food in the bowl, percent as fed; None where no water is added."""
+        return self._prepared.result
+
+    @cached_property
+    def _prepared(self) -> Step[Analysis | None]:
         water = self.facts.water
         if water is None:
-            return None
+            return Step(None)
         try:
             if not water > 0:
                 raise ImpossibleFigure(f"{decimal(water)} weights of water to one of food", "water")
-            return with_water(self.analysis, water)
+            return Step(with_water(self.analysis, water))
         except NotComputable as fault:
-            self._refuse("prepared", "prepared food", fault)
-            return None
+            return Step(None, _refusal("prepared food", fault))

@@ -8,8 +8,8 @@ from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.core.numbers import check_percent, decimal
 from panellint.nutrition.bases import PARTS
-from panellint.nutrition.data import figures
 from panellint.nutrition.tolerances import tolerance
+from panellint.rulepacks.data import data
 
 
 def check_content(value: float, unit: str = "%") -> float:
@@ -132,7 +132,7 @@ def box(
 def near_the_truth(wide: Mapping[str, Range], printed: Mapping[str, Bounds]) -> dict[str, Range]:
     """The ranges of the parts, percent as fed, where guarantees are printed near the truth: by
     the margins of practice, as much as `wide` leaves."""
-    margins = figures("data/premises")["premises"]["near_the_truth"]["margins"]
+    margins = data("data/premises")["premises"]["near_the_truth"]["margins"]
     usual = dict(wide)
     for part, margin in margins.items():
         bounds = printed.get(part)

@@ -10,7 +10,7 @@ from panellint.core.errors import ImpossibleFigure
 from panellint.core.numbers import check_amount, check_percent, need
 from panellint.core.units import grams_in, kilocalories
 from panellint.nutrition.bases import Analysis, dry_matter
-from panellint.nutrition.data import figures
+from panellint.rulepacks.data import data
 
 #: What `method` a figure of energy was worked out by, in the words of outputs.
 MODIFIED_ATWATER = "modified-atwater"
@@ -45,14 +45,14 @@ class Method(NamedTuple):
 
 @cache
 def _constants(method: str) -> Any:
-    return next(m for m in figures("nutrients/energy")["methods"] if m["id"] == method)
+    return next(m for m in data("nutrients/energy")["methods"] if m["id"] == method)
 
 
 def method(name: str) -> Method:
     """What is to be said of a method: `modified-atwater`, `nrc-2006`, `natural-products`."""
-    data = _constants(name)
-    source = data["source"]
-    return Method(name, data["title"], f"{source['document']}, {source['section']}")
+    known = _constants(name)
+    source = known["source"]
+    return Method(name, known["title"], f"{source['document']}, {source['section']}")
 
 
 def factors(name: str = MODIFIED_ATWATER, species: str | None = None) -> dict[str, float]:
@@ -101,18 +101,18 @@ def four_steps(
     Gross energy from the parts, its digestibility from the crude fibre of the dry matter,
     less what leaves with the urine.
     """
-    data = _constants(NRC_2006)
+    known = _constants(NRC_2006)
     given = need(
         protein=protein, fat=fat, carbohydrate=carbohydrate, fibre=fibre, moisture=moisture
     )
     names = ("protein", "fat", "carbohydrate", "fibre", "moisture")
     part = {name: check_percent(name, v) for name, v in zip(names, given, strict=True)}
-    gross = 10 * sum(weight * part[name] for name, weight in data["gross"].items())
-    line = _of_species(data["digestibility"], species)
+    gross = 10 * sum(weight * part[name] for name, weight in known["gross"].items())
+    line = _of_species(known["digestibility"], species)
     fibre_dm = dry_matter(part["fibre"], part["moisture"])
     digestibility = line["at_no_fibre"] - line["per_fibre"] * fibre_dm
     digestible = gross * digestibility / 100
-    urine = 10 * _of_species(data["urine"], species) * part["protein"]
+    urine = 10 * _of_species(known["urine"], species) * part["protein"]
     return FourSteps(gross, digestibility, digestible, digestible - urine)
 
 
@@ -163,7 +163,7 @@ def energy_shares(
 
 def uplift_of_guarantees(moisture_class: str) -> float:
     """What energy worked out from guarantees is multiplied by in practice, to meet the truth."""
-    return float(figures("nutrients/energy")["uplift_of_guarantees"]["factors"][moisture_class])
+    return float(data("nutrients/energy")["uplift_of_guarantees"]["factors"][moisture_class])
 
 
 def kcal_per_kg(value: float, unit: str, per: str, grams: float | None = None) -> float:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from panellint.catalogue.model import Range
 from panellint.core.numbers import check_percent
-from panellint.nutrition.data import figures
+from panellint.rulepacks.data import data
 
 _DATA = "data/forms"
 UNKNOWN = "unknown"
@@ -56,7 +56,7 @@ class Form(NamedTuple):
 
 @cache
 def _rows() -> dict[str, Any]:
-    return {row["id"]: row for row in figures(_DATA)["forms"]}
+    return {row["id"]: row for row in data(_DATA)["forms"]}
 
 
 def form_ids() -> tuple[str, ...]:
@@ -75,7 +75,7 @@ class _Named(NamedTuple):
 @cache
 def _pattern() -> tuple[re.Pattern[str], dict[str, tuple[str, str | None]]]:
     owner: dict[str, tuple[str, str | None]] = {
-        word: (UNKNOWN, row["id"]) for row in figures(_DATA)["classes"] for word in row["words"]
+        word: (UNKNOWN, row["id"]) for row in data(_DATA)["classes"] for word in row["words"]
     }
     owner |= {word: (row["id"], row["class"]) for row in _rows().values() for word in row["words"]}
     longest_first = sorted(owner, key=lambda word: (-len(word), word))
@@ -86,7 +86,7 @@ def _pattern() -> tuple[re.Pattern[str], dict[str, tuple[str, str | None]]]:
 def moisture_class(moisture: float) -> str:
     """dry, semi-moist or wet, by moisture in percent as fed (the US classes)."""
     check_percent("moisture", moisture)
-    classes = figures(_DATA)["classes"]
+    classes = data(_DATA)["classes"]
     return str(next(c["id"] for c in classes if c["below"] is None or moisture < c["below"]))
 
 
@@ -129,10 +129,10 @@ def _form(named: _Named, how: str, by_moisture: str | None) -> Form:
     row = _rows()[named.form]
     wide = row if how == "stated" else _rows()[UNKNOWN]
     among = by_moisture or named.moisture_class
-    ash = row["ash"] or figures(_DATA)["ash_of_class"].get(among)
+    ash = row["ash"] or data(_DATA)["ash_of_class"].get(among)
     default = row["moisture"]["default"]
     if default is None and named.form == UNKNOWN:
-        default = figures(_DATA)["moisture_of_class"].get(among)
+        default = data(_DATA)["moisture_of_class"].get(among)
     return Form(
         id=named.form,
         moisture_class=among,
@@ -151,7 +151,7 @@ def _moisture(row: Any, among: str | None) -> Range | None:
     """The usual moisture of a form; of a class where only that is known."""
     if row["id"] != UNKNOWN:
         return Range(float(row["moisture"]["low"]), float(row["moisture"]["high"]))
-    named = next((c for c in figures(_DATA)["classes"] if c["id"] == among), None)
+    named = next((c for c in data(_DATA)["classes"] if c["id"] == among), None)
     if named is None:
         return None
     return Range(float(named["from"]), 100.0 if named["below"] is None else float(named["below"]))

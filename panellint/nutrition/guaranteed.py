@@ -11,7 +11,7 @@ from panellint.core.errors import ContradictoryFigures, MissingFigure, NotComput
 from panellint.core.units import convert
 from panellint.nutrition.bases import as_fed
 from panellint.nutrition.bounds import Bounds, check_content
-from panellint.nutrition.data import figures
+from panellint.rulepacks.data import data
 
 
 class Line(NamedTuple):
@@ -44,7 +44,7 @@ class Printed(NamedTuple):
 @cache
 def unit_of(nutrient: str) -> str:
     """The unit in which figures of a nutrient are kept."""
-    rows = figures("nutrients/nutrients")["nutrients"]
+    rows = data("nutrients/nutrients")["nutrients"]
     return next((str(row["unit"]) for row in rows if row["id"] == nutrient), "%")
 
 

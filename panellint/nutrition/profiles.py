@@ -9,7 +9,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.core.errors import NotComputable
-from panellint.nutrition.data import figures
+from panellint.rulepacks.data import data
 
 #: The bases of profile tables; ratios stand on none.
 DRY_MATTER, ENERGY, RATIO = "dry matter", "energy", "ratio"
@@ -22,9 +22,6 @@ RATIOS = {
         ("alpha-linolenic-acid", "epa-dha"),
     ),
 }
-# Canada has no profile of its own; its labels name AAFCO's.
-_MARKETS = {"us": ("AAFCO", "2016"), "ca": ("AAFCO", "2016"), "eu": ("FEDIAF", "2025")}
-_MARKETS["uk"] = _MARKETS["eu"]
 
 
 class NoProfile(NotComputable):
@@ -83,17 +80,22 @@ class Profile(NamedTuple):
 
 def authority_of(market: str) -> tuple[str, str]:
     """The authority and edition that a market's labels are judged by."""
-    try:
-        return _MARKETS[market]
-    except KeyError:
-        raise NoProfile(f"no nutrient profile for the market {market!r}") from None
+    found = data("markets")["profiles"].get(market)
+    if found is None:
+        raise NoProfile(f"no nutrient profile for the market {market!r}")
+    return found["authority"], found["edition"]
+
+
+def is_under_fediaf(market: str) -> bool:
+    """Whether a market goes by the guidelines of FEDIAF, for profiles and for energy."""
+    return market in data("markets")["profiles"] and authority_of(market)[0] == "FEDIAF"
 
 
 @cache
 def _file(authority: str) -> Any:
     if authority not in ("AAFCO", "FEDIAF"):
         raise NoProfile(f"no nutrient profile of {authority!r}")
-    return figures(f"nutrients/{authority.lower()}")
+    return data(f"nutrients/{authority.lower()}")
 
 
 #: The stage of a food that is for every stage.
@@ -134,21 +136,21 @@ def profile(
     rows that differ (None keeps both kinds); `large_size` is whether the food is for growth of
     large-size dogs too (None: not said, read as not). Raises NoProfile.
     """
-    data = _file(authority)
-    editions = {row["id"]: row for row in data["editions"]}
-    edition = edition or data["editions"][0]["id"]
+    tables = _file(authority)
+    editions = {row["id"]: row for row in tables["editions"]}
+    edition = edition or tables["editions"][0]["id"]
     if edition not in editions:
         raise NoProfile(f"no edition {edition!r} of {authority}; there are {', '.join(editions)}")
-    stages = data["columns"].get(species)
+    stages = tables["columns"].get(species)
     if stages is None:
         raise NoProfile(f"{authority} has no profile for the species {species!r}")
     columns = stages.get(stage)
     if columns is None:
         raise NoProfile(f"{authority} has no stage {stage!r}; there are {', '.join(stages)}")
-    basis = basis or data["prefer"]
+    basis = basis or tables["prefer"]
     rows = [
         row
-        for row in data["rows"]
+        for row in tables["rows"]
         if row["edition"] == edition
         and row["species"] == species
         and (row["basis"] in (basis, RATIO) or "legal" in row)
@@ -168,7 +170,7 @@ def profile(
         basis=basis,
         presumed=float(energy["presumed"]),
         correct_above=float(energy["correct_above"]),
-        limits=tuple(_limits(rows, columns, data["sources"], basis)),
+        limits=tuple(_limits(rows, columns, tables["sources"], basis)),
     )
 
 
@@ -197,8 +199,8 @@ def rise(prof: Profile, nutrient: str) -> tuple[str, float, float] | None:
     The other nutrient, the base in percent of dry matter above which it counts, and by how many
     grams for each gram above.
     """
-    data = _file(prof.authority)
-    for row in data.get("rises", ()):
+    tables = _file(prof.authority)
+    for row in tables.get("rises", ()):
         if row["species"] == prof.species and row["nutrient"] == nutrient:
             bases = [row["above"][c] for c in prof.columns if c in row["above"]]
             if bases:

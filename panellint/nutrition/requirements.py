@@ -8,7 +8,7 @@ from typing import NamedTuple
 from panellint.catalogue.model import Range
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.numbers import check_amount, decimal
-from panellint.nutrition.data import figures
+from panellint.rulepacks.data import data
 
 _DATA = "nutrients/daily-energy"
 
@@ -29,7 +29,7 @@ class Need(NamedTuple):
 
 def ways_of_life(species: str) -> tuple[str, ...]:
     """The ids that `daily_energy` takes for a species."""
-    return tuple(row["id"] for row in figures(_DATA)["needs"] if row["species"] == species)
+    return tuple(row["id"] for row in data(_DATA)["needs"] if row["species"] == species)
 
 
 def daily_energy(species: str, kilograms: float, life: str = "adult") -> Need:
@@ -39,7 +39,7 @@ def daily_energy(species: str, kilograms: float, life: str = "adult") -> Need:
     """
     check_amount("body weight", kilograms)
     row = next(
-        (r for r in figures(_DATA)["needs"] if r["species"] == species and r["id"] == life), None
+        (r for r in data(_DATA)["needs"] if r["species"] == species and r["id"] == life), None
     )
     if row is None:
         choices = ", ".join(ways_of_life(species)) or "nothing for that species"

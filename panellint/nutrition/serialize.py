@@ -11,8 +11,8 @@ from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
 from panellint.nutrition.adequacy import Adequacy, Judgement, outside
 from panellint.nutrition.assessment import Assessment
-from panellint.nutrition.data import figures
 from panellint.nutrition.statement import Box, Energy
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.results.nutrition import (
@@ -149,11 +149,11 @@ def _energy(energy: Energy | None) -> EnergyData | None:
 
 def _carbohydrate(statement: Assessment) -> CarbohydrateData:
     """The food's carbohydrate beside the practice's target, research and the NRC."""
-    data = figures("data/carbohydrate")
+    practice = data("data/carbohydrate")
     species = statement.facts.species
     share = statement.energy.shares.carbohydrate if statement.energy else None
     dry = statement.dry_matter["carbohydrate"]
-    target = data["targets"]["species"].get(species)
+    target = practice["targets"]["species"].get(species)
     return {
         "energy_share": rounded(share),
         "dry_matter": rounded(dry),
@@ -163,7 +163,7 @@ def _carbohydrate(statement: Assessment) -> CarbohydrateData:
             "low": target["low"],
             "high": target["high"],
             "practice": True,
-            "says": data["targets"]["says"].strip(),
+            "says": practice["targets"]["says"].strip(),
             "of_energy": _place(share, target),
             "of_dry_matter": _place(dry, target),
         },
@@ -176,12 +176,12 @@ def _carbohydrate(statement: Assessment) -> CarbohydrateData:
                 "source": row["source"],
                 "confirmed": row["confirmed"],
             }
-            for row in data["research"]
+            for row in practice["research"]
             if row["species"] == species
         ],
-        "research_says": data["research_says"],
-        "requirement": data["nrc"]["says"],
-        "requirement_source": data["nrc"]["source"]["document"],
+        "research_says": practice["research_says"],
+        "requirement": practice["nrc"]["says"],
+        "requirement_source": practice["nrc"]["source"]["document"],
     }
 
 

@@ -1,7 +1,7 @@
 """What is known of one food before any arithmetic, and the records of what it comes to.
 
 Nothing here reads a label: `panellint.analysis.nutrition_input` gathers a `NutritionInput`, and
-`panellint.nutrition.assessment.state` works the assessment out.
+`panellint.nutrition.assessment.Assessment` works out the rest.
 """
 
 from collections.abc import Callable, Mapping

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from panellint.catalogue.model import Range
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.numbers import decimal
-from panellint.nutrition.data import figures
+from panellint.rulepacks.data import data
 
 
 class Tolerance(NamedTuple):
@@ -34,11 +34,11 @@ class Basis(NamedTuple):
 
 @lru_cache(maxsize=512)
 def _tables(market: str, nutrient: str) -> list[dict[str, Any]]:
-    data = figures("nutrients/tolerances")
-    names = data["markets"].get(market)
+    known = data("nutrients/tolerances")
+    names = known["markets"].get(market)
     if names is None:
-        names = [table["id"] for table in data["tables"]]
-    return [t for t in data["tables"] if t["id"] in names and nutrient in t["bands"]]
+        names = [table["id"] for table in known["tables"]]
+    return [t for t in known["tables"] if t["id"] in names and nutrient in t["bands"]]
 
 
 def _one(bands: list[dict[str, Any]], declared: float) -> Tolerance:
@@ -96,7 +96,7 @@ def accepted(market: str, nutrient: str, declared: float) -> Range:
 
 def undeclared_at_most(market: str, nutrient: str) -> float | None:
     """The most of a part that a label may leave unsaid, in percent as fed; None without a rule."""
-    for row in figures("nutrients/tolerances")["undeclared"]:
+    for row in data("nutrients/tolerances")["undeclared"]:
         if market in row["markets"] and row["nutrient"] == nutrient:
             return float(row["at_most"])
     return None

@@ -18,10 +18,10 @@ from panellint.nutrition import blending
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.cost import grams_per_day
-from panellint.nutrition.data import figures
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
 from panellint.nutrition.requirements import Need
 from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.results.foods import Blend, Completeness, DayOfBlend, PortionData, ShareRange
@@ -290,7 +290,7 @@ def _portion_data(side: Portion, amounts: blending.Amounts) -> PortionData:
 
 def _completeness(base: Portion, added: Portion, share: float, of_energy: float) -> Completeness:
     """Which part of the energy comes from food that is not complete, against the customary most."""
-    most = float(figures("data/nutrition")["incomplete_energy_share"]["most"])
+    most = float(data("data/nutrition")["incomplete_energy_share"]["most"])
     parts = [(base, 100 - of_energy), (added, of_energy)]
     incomplete = sum(percent for side, percent in parts if side.complete is False)
     unsaid = [side.name for side, percent in parts if side.complete is None and percent > 0]

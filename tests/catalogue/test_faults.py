@@ -17,7 +17,7 @@ def rules(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of the rules without the tables, in which a test may break something."""
     copy = tmp_path / "rules"
     for part in ("ingredients", "words", "nutrients"):
-        shutil.copytree(rules_folder() / part, copy / part, ignore=shutil.ignore_patterns("tables"))
+        shutil.copytree(rules_folder() / part, copy / part)
     monkeypatch.setattr(files, "rules_folder", lambda: copy)
     return copy
 

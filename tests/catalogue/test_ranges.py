@@ -9,6 +9,7 @@ import yaml
 
 from panellint.catalogue import Catalogue, load
 from panellint.catalogue.build import tables
+from panellint.catalogue.files import tables_folder
 from panellint.core.paths import rules_folder
 
 FOLDER = rules_folder() / "ingredients"
@@ -85,7 +86,7 @@ def test_published_means_lie_within(catalogue: Catalogue, line: str) -> None:
 
 def test_the_published_means_are_those_of_the_table_carried_over() -> None:
     """The literals above against the table in `tables/`, by item number."""
-    with (FOLDER / "tables" / "usda-sr-subset.csv").open(encoding="utf-8", newline="") as file:
+    with (tables_folder() / "usda-sr-subset.csv").open(encoding="utf-8", newline="") as file:
         rows = {row["ndb_no"]: row for row in csv.DictReader(file)}
     for line in PUBLISHED.strip().splitlines():
         _, number, *values = line.split()
@@ -99,7 +100,7 @@ def test_the_published_means_are_those_of_the_table_carried_over() -> None:
 
 def test_every_row_tied_to_an_entry_lies_within_its_ranges(catalogue: Catalogue) -> None:
     """All minerals and vitamins too, in the catalogue's units, by item number."""
-    with (FOLDER / "tables" / "usda-sr-subset.csv").open(encoding="utf-8", newline="") as file:
+    with (tables_folder() / "usda-sr-subset.csv").open(encoding="utf-8", newline="") as file:
         rows = {row["ndb_no"]: row for row in csv.DictReader(file)}
     columns = {
         "water_g": ("moisture", 1),

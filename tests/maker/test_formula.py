@@ -103,7 +103,7 @@ def test_a_published_diet_is_reproduced_within_the_ranges_of_the_tables(diet):
 
 def breast_powder() -> dict[str, float]:
     """Chicken breast (USDA 05062, raw, meat only) dried to 5 % moisture, in percent."""
-    path = rules_folder() / "ingredients" / "tables" / "usda-sr-subset.csv"
+    path = rules_folder() / "tables" / "usda-sr-subset.csv"
     with path.open(encoding="utf-8", newline="") as lines:
         row = next(row for row in csv.DictReader(lines) if row["ndb_no"] == "05062")
     columns = {"protein": "protein_g", "fat": "fat_total_g", "ash": "ash_g"}

@@ -2,8 +2,8 @@
 
 import pytest
 
-from panellint.nutrition.data import figures
 from panellint.nutrition.profiles import NoProfile, authority_of, notes, profile, rise, stage_of
+from panellint.rulepacks.data import data
 
 AAFCO_2014 = "AAFCO methods, 2014 text, and a secondary table that cites it"
 PRE_2016 = "reprints of the AAFCO tables of 1992 to 1997 on public pages"
@@ -139,13 +139,13 @@ def test_what_is_from_memory_says_so():
 
 
 def test_every_row_names_a_nutrient_a_source_and_a_unit():
-    known = {row["id"] for row in figures("nutrients/nutrients")["nutrients"]}
+    known = {row["id"] for row in data("nutrients/nutrients")["nutrients"]}
     ratios = {"calcium-phosphorus", "omega-6-omega-3"}
     for name in ("aafco", "fediaf"):
-        data = figures(f"nutrients/{name}")
-        for row in data["rows"]:
+        tables = data(f"nutrients/{name}")
+        for row in tables["rows"]:
             assert row["nutrient"] in known | ratios
-            assert row["source"] in data["sources"]
+            assert row["source"] in tables["sources"]
             assert row["confirmed"] or row.get("note")
             assert row["unit"]
 

@@ -4,7 +4,7 @@ import pytest
 
 from panellint.catalogue.model import CatalogueEntry, Figure, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure
-from panellint.nutrition.assessment import state
+from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.energy import modified_atwater
@@ -105,10 +105,12 @@ def test_a_panel_s_food_and_its_refusal():
         "protein": Bounds.minimum(26), "fat": Bounds.minimum(14), "fibre": Bounds.maximum(5),
         "moisture": Bounds.maximum(8),
     }  # fmt: skip
-    food = state(NutritionInput(printed, form_of(stated="kibble"), species="dog", complete=True))
+    food = Assessment(
+        NutritionInput(printed, form_of(stated="kibble"), species="dog", complete=True)
+    )
     assert portion_of(food, "Kibble").kcal_per_kg == pytest.approx(3500)
     with pytest.raises(MissingFigure, match=r"Nothing has no energy .*not given"):
-        portion_of(state(NutritionInput({}, form_of(), species="dog")), "Nothing")
+        portion_of(Assessment(NutritionInput({}, form_of(), species="dog")), "Nothing")
 
 
 def figure(low, high):

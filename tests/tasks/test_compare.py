@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.core.errors import ImpossibleFigure
-from panellint.nutrition.assessment import state
+from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bounds import Bounds
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
@@ -21,7 +21,7 @@ def food(name, form, protein, fat, fibre, moisture, **more):
     }  # fmt: skip
     kcal = more.pop("kcal_per_kg", None)
     facts = NutritionInput(printed, form_of(stated=form), species="dog", kcal_per_kg=kcal)
-    return Food(name, f"{name}.panel", state(facts), **more)
+    return Food(name, f"{name}.panel", Assessment(facts), **more)
 
 
 CANNED = food("Canned", "canned", 8, 5, 1, 75)
@@ -44,7 +44,7 @@ def test_nothing_is_said_where_the_order_stays():
 
 
 def test_sorted_by_what_is_picked_the_unknown_last():
-    unknown = Food("Unknown", "u.panel", state(NutritionInput({}, form_of(), species="dog")))
+    unknown = Food("Unknown", "u.panel", Assessment(NutritionInput({}, form_of(), species="dog")))
     foods = [unknown, DRY, CANNED]
     by_protein = compare(foods, sort_by="protein")
     assert [row["name"] for row in by_protein["foods"]] == ["Canned", "Dry", "Unknown"]

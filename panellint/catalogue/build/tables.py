@@ -1,10 +1,10 @@
 """Composition tables into the catalogue's generated ranges.
 
-`python -m panellint.catalogue.build.tables` reads the tables in `rules/ingredients/tables/`, the
-rows that each hand-written entry names (`usda`, `feed`, `envelope`) and the policy in
-`widening.yaml`, and writes `rules/ingredients/generated/`, one file for each hand-written
-one. With `--check` it writes nothing and tells whether the files are in time. A new edition
-of a table is one run.
+`python -m panellint.catalogue.build.tables` reads the tables in `rules/tables/`, the rows that
+each hand-written entry names (`usda`, `feed`, `envelope`) and the policy in `widening.yaml`, and
+writes `rules/ingredients/generated/`: one file of ranges for each hand-written one, and the means
+of all in `means.yaml`. With `--check` it writes nothing and tells whether the files are in time.
+A new edition of a table is one run.
 """
 
 from __future__ import annotations
@@ -25,6 +25,10 @@ Figure = tuple[float, float, str, bool]
 HEAD = """\
 # Made by `python -m panellint.catalogue.build.tables` from tables/*.csv; not written by hand.
 # nutrient: [low, high, index of source, 1 where the source was read]
+"""
+HEAD_OF_MEANS = """\
+# Made by `python -m panellint.catalogue.build.tables` from tables/*.csv; not written by hand.
+# nutrient: the plain mean of the table rows, in the nutrient's unit as added
 """
 
 
@@ -238,18 +242,47 @@ def generate() -> dict[Path, str]:
     classes = files.read(base / "classes.yaml")["classes"]
     nutrients = files.read(base.parent / "nutrients" / "nutrients.yaml")["nutrients"]
     classes_of = {n["id"]: n["class"] for n in nutrients}
-    tables = Tables(base / "tables", policy)
+    tables = Tables(files.tables_folder(), policy)
     made: dict[Path, dict[str, dict[str, Figure]]] = {}
+    means: dict[str, dict[str, float]] = {}
     for path, id, fields in entries():
         if not {"usda", "feed", "envelope"} & set(fields):
             continue
         try:
             figures = figures_of(fields, tables, policy, classes[fields["as"]], classes_of)
+            means[id] = means_of(fields, tables, classes[fields["as"]])
         except KeyError as error:
             line = files.lines(path).get(id)
             raise files.fault(path, line, f"{id}: no table row is called {error}") from None
         made.setdefault(base / "generated" / path.name, {})[id] = figures
-    return {path: _text(figures) for path, figures in made.items()}
+    texts = {path: _text(figures) for path, figures in made.items()}
+    return {**texts, files.means_file(): _means_text(means)}
+
+
+def means_of(fields: dict[str, Any], tables: Tables, material: dict[str, Any]) -> dict[str, float]:
+    """The plain means over the rows of one entry, each in the nutrient's own unit as added."""
+    kind = fields.get("kind", material["kind"])
+    origin = fields.get("origin", material["origin"])
+    numbers = str(fields.get("usda", "")).split()
+    rows = [tables.usda_row(number, origin, kind, set()) for number in numbers]
+    if not rows:
+        rows = [row for name in fields.get("feed", ()) for row in tables.feed_rows(name)]
+    middles: dict[str, list[float]] = {}
+    for row in rows:
+        for nutrient, (low, high) in row.means.items():
+            middles.setdefault(nutrient, []).append((low + high) / 2)
+    return {n: round(sum(values) / len(values), 6) for n, values in middles.items()}
+
+
+def _means_text(means: dict[str, dict[str, float]]) -> str:
+    lines = [f"{HEAD_OF_MEANS}means:\n"]
+    for id, by_nutrient in sorted(means.items()):
+        if by_nutrient:
+            cells = ", ".join(
+                f"{nutrient}: {_plain(mean)}" for nutrient, mean in by_nutrient.items()
+            )
+            lines.append(f"  {id}: {{{cells}}}\n")
+    return "".join(lines)
 
 
 def _text(entries: dict[str, dict[str, Figure]]) -> str:

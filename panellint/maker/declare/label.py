@@ -16,7 +16,7 @@ from panellint.ingredients.product_name import supports
 from panellint.label.statements import species_in, stages_in
 from panellint.maker.components import Item, label_of
 from panellint.maker.context import formula_of, weighed
-from panellint.maker.declare import figures
+from panellint.maker.declare import guarantees
 from panellint.maker.declare.entries import (
     items_of,
     sentence,
@@ -168,10 +168,10 @@ def _lines(
     yield ""
     yield wrapped("Composition" if europe else "Ingredients", sentence(items))
     yield ""
-    kcal = figures.kilocalories(context)
+    kcal = guarantees.kilocalories(context)
     if europe:
-        yield wrapped("Analytical constituents", figures.eu_constituents(context) + ".")
-        found = list(figures.additives(context))
+        yield wrapped("Analytical constituents", guarantees.eu_constituents(context) + ".")
+        found = list(guarantees.additives(context))
         if found:
             yield ""
             yield "Additives (per kg)"
@@ -183,12 +183,12 @@ def _lines(
             yield f"Metabolisable energy: {kcal / 10:.0f} kcal/100 g"
         return
     yield "Guaranteed analysis"
-    yield from figures.us_guarantees(context, margin, worst)
+    yield from guarantees.us_guarantees(context, margin, worst)
     yield ""
     if kcal:
         unit = _UNIT.search(product.unit) if product.unit else None
         grams = read_number(unit["grams"]) if unit else None
-        line = figures.us_calories(kcal, unit["unit"] if unit else "", float(grams or 0))
+        line = guarantees.us_calories(kcal, unit["unit"] if unit else "", float(grams or 0))
         yield f"Calorie content (calculated): {line}"
     yield wrapped("Nutritional adequacy", _us_statement(product))
 
@@ -233,7 +233,7 @@ def _notes(
             "guarantees rest on means of composition tables with a safety margin; have the food "
             "analysed, or ask for the worst case (--worst)"
         )
-    if europe and list(figures.additives(context)):
+    if europe and list(guarantees.additives(context)):
         yield (
             "additives are given with their weight in the batch; print the added amount of the "
             "active substance and the identification number"

@@ -12,7 +12,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
 from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, ENERGY, Content
-from panellint.maker.reconcile.figures import HAIR, in_unit
+from panellint.maker.reconcile.guarantees import HAIR, in_unit
 from panellint.nutrition.adequacy import density_factor
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
 from panellint.nutrition.profiles import (

@@ -13,7 +13,7 @@ from panellint.core.phrases import listed
 from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Content
 from panellint.maker.reconcile.adequacy import adequacy_of
-from panellint.maker.reconcile.figures import Compared, compared, energy_content
+from panellint.maker.reconcile.guarantees import Compared, compared, energy_content
 from panellint.nutrition.bases import PARTS
 from panellint.output.columns import Table
 

@@ -14,7 +14,7 @@ from panellint.core.numbers import decimal
 from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Guarantee
-from panellint.nutrition.data import figures
+from panellint.rulepacks.data import data
 from panellint.shares.model import Base, Condition
 from panellint.shares.premises import Numbers, Premise
 from panellint.shares.solver.constraints import Columns, Row, difference, whole
@@ -46,7 +46,7 @@ class Limit:
 @cache
 def nutrient_units() -> Mapping[str, str]:
     """The unit of every nutrient id, from `rules/nutrients/nutrients.yaml`."""
-    return {row["id"]: row["unit"] for row in figures("nutrients/nutrients")["nutrients"]}
+    return {row["id"]: row["unit"] for row in data("nutrients/nutrients")["nutrients"]}
 
 
 def limits(

@@ -15,7 +15,7 @@ from panellint.core.source import Span
 from panellint.core.text import fold_name, one_line
 from panellint.lint.engine import lint_context
 from panellint.output.findings.json import finding_data
-from panellint.tasks.changes.figures import additives, energy, guarantees
+from panellint.tasks.changes.amounts import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
 from panellint.tasks.changes.pairing import Change, paired
 

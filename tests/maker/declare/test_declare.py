@@ -16,7 +16,7 @@ from panellint.core.source import Source
 from panellint.maker.context import weighed, with_batch
 from panellint.maker.declare import Product, declare
 from panellint.maker.declare.entries import printed
-from panellint.maker.declare.figures import guaranteed
+from panellint.maker.declare.guarantees import guaranteed
 from panellint.maker.formula import Content
 from panellint.maker.model import Batch, Line, Place
 from panellint.maker.reconcile import reconcile

@@ -174,7 +174,7 @@ def test_an_ingredient_left_out_is_found_on_either_side(weights, data):
 @example({"duck": 50, "salt": 24571}, "us")
 def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, market):
     from panellint.maker.declare import Product, declare
-    from panellint.maker.declare.figures import kilocalories
+    from panellint.maker.declare.guarantees import kilocalories
 
     batch = made(weights)
     product = Product(species="dog", form="fresh", unit="cup 200 g")

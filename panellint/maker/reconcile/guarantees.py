@@ -17,6 +17,7 @@ from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, FINISHED, Content
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
+from panellint.nutrition.profiles import is_under_fediaf
 from panellint.nutrition.tolerances import tolerance, tolerance_basis
 from panellint.rulepacks import parameters
 
@@ -200,7 +201,8 @@ def _steps(context: LabelContext, one: Compared) -> Iterator[str]:
 
 def energy_content(context: LabelContext) -> tuple[Content, str] | None:
     """kcal/kg of the food by the method of the market, with the method; None without one."""
-    method = NRC_2006 if context.market in ("eu", "uk") and context.species else MODIFIED_ATWATER
+    by_nrc = context.species and is_under_fediaf(context.market)
+    method = NRC_2006 if by_nrc else MODIFIED_ATWATER
     try:
         return weighed(context).formula.energy(method, context.species), method
     except NotComputable:

@@ -11,7 +11,7 @@ from panellint.core.phrases import capital
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.formula import Content
-from panellint.maker.reconcile.figures import energy_content
+from panellint.maker.reconcile.guarantees import energy_content
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.rulepacks.data import data
 
