@@ -8,9 +8,14 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings as hypothesis_settings
 
 from panellint.core import cache
 from panellint.rulepacks import settings
+
+# No test watches a clock.
+hypothesis_settings.register_profile("panellint", deadline=None)
+hypothesis_settings.load_profile("panellint")
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from itertools import product
 
 import pytest
@@ -208,11 +207,3 @@ def test_any_words_get_an_answer_that_names_its_facts(found: list[str]) -> None:
         composition = load().composition(name)
         assert composition is not None
         assert composition.source == match.known.species
-
-
-def test_time_grows_with_the_name_alone(catalogue: Catalogue) -> None:
-    start = time.perf_counter()
-    for number in range(200):
-        catalogue.lookup(f"organic certified organic fresh raw dried dried dried x{number} powder")
-        catalogue.lookup("dried " * 3000 + f"x{number}")
-    assert time.perf_counter() - start < 5

@@ -6,18 +6,47 @@ import shutil
 from pathlib import Path
 
 import pytest
+import yaml
 
 from panellint.catalogue import Catalogue, compile, files, merge
 from panellint.core.errors import InputError
 from panellint.core.paths import rules_folder
 
+#: Tables that name ingredients, without their rows.
+EMPTY = {
+    "binders": {"binders": []},
+    "carries": {"carries": []},
+    "families": {"families": {}, "groups": {}},
+    "glycaemic": {"glycaemic": []},
+    "hazards": {"hazards": []},
+    "notes": {"notes": []},
+    "strengths": {"sources": {}, "strengths": []},
+    "usual": {"usual": {}},
+}
+FIVE = """ingredients:
+  chicken: {as: oil, names: [chicken]}
+  salmon-oil: {as: oil, names: [salmon oil]}
+  pork-fat: {as: oil, names: [pork fat, lard]}
+  linseed-oil: {as: oil, names: [linseed oil]}
+  krill-oil: {as: oil, names: [krill oil]}
+"""
+
 
 @pytest.fixture
 def rules(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A copy of the rules without the tables, in which a test may break something."""
+    """The tables of the rules with a catalogue of five entries, in which a test may break
+    something."""
     copy = tmp_path / "rules"
-    for part in ("ingredients", "words", "nutrients"):
+    (copy / "ingredients").mkdir(parents=True)
+    for part in ("words", "nutrients"):
         shutil.copytree(rules_folder() / part, copy / part)
+    for name in ("classes", "kinds", "tree", "widening"):
+        shutil.copy(rules_folder() / "ingredients" / f"{name}.yaml", copy / "ingredients")
+    forms = files.read(rules_folder() / "ingredients" / "forms.yaml")
+    tables = {**EMPTY, "forms": {**forms, "parts": [], "products": [], "states": []}}
+    for name, table in tables.items():
+        (copy / "ingredients" / f"{name}.yaml").write_text(yaml.safe_dump(table))
+    (copy / "ingredients" / "five.yaml").write_text(FIVE)
     monkeypatch.setattr(files, "rules_folder", lambda: copy)
     return copy
 
@@ -86,6 +115,6 @@ def test_a_file_that_is_no_yaml(rules: Path) -> None:
 
 def test_an_unknown_id_in_a_table_by_subject(rules: Path) -> None:
     path = rules / "ingredients" / "carries.yaml"
-    path.write_text(path.read_text("utf-8") + "  - {nutrients: [zinc], ids: [no-such-thing]}\n")
+    path.write_text("carries:\n  - {nutrients: [zinc], ids: [chicken, no-such-thing]}\n")
     with pytest.raises(InputError, match="no ingredient has the id 'no-such-thing'"):
         compile.names()

@@ -16,7 +16,6 @@ from panellint.nutrition.energy import (
     four_steps,
     modified_atwater,
     nrc_2006,
-    uplift_of_guarantees,
 )
 
 #: Derived from the equations as printed (FEDIAF, annex 7.2); no published example of the
@@ -141,8 +140,3 @@ def test_no_energy_is_made_up():
 def test_fibre_where_the_equation_reads_low():
     assert fibre_beyond_equation(8, 9)
     assert not fibre_beyond_equation(2.5, 8)
-
-
-def test_the_handouts_uplift_for_moist_foods():
-    """A veterinary teaching handout: 1.1 for semi-moist, 1.2 for moist, none for dry."""
-    assert [uplift_of_guarantees(c) for c in ("dry", "semi-moist", "wet")] == [1.0, 1.1, 1.2]

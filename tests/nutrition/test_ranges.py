@@ -67,7 +67,7 @@ def lp(bounds, over, under, sense):
     return found
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(foods(), st.sampled_from(["protein", "fat", "carbohydrate"]))
 def test_ranges_are_those_of_an_lp_solver(drawn, part):
     _, bounds = drawn

@@ -54,10 +54,10 @@ def of_hostile() -> Read:
 
 
 @pytest.fixture(scope="module")
-def browser(
+def browser_page(
     program: Callable[[str], str], tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[Any]:
-    """Chromium of the system with a profile of its own, that reaches nothing.
+    """The one page of Chromium of the system, with a profile of its own, that reaches nothing.
 
     Closed with its module: while it is open its event loop runs, and no other test's could.
     """
@@ -74,34 +74,35 @@ def browser(
             args=flags.split(),
             reduced_motion="reduce",
         )
-        yield context
+        yield context.pages[0]
         context.close()
 
 
 @pytest.fixture
-def opened(browser: Any, tmp_path: Path) -> Iterator[Callable[..., Any]]:
-    """Open a page's text in the browser; whatever its console complains of fails the test, and
-    so does anything that it asks for beside itself."""
-    pages, complaints = [], []
+def opened(browser_page: Any, tmp_path: Path) -> Iterator[Callable[..., Any]]:
+    """Opens a page's text in the browser, in place of the one before; whatever its console
+    complains of fails the test, and so does anything that it asks for beside itself."""
+    complaints: list[str] = []
+    path = tmp_path / "page.html"
+    listeners = {
+        "console": lambda message: complaints.append(message.text),
+        "pageerror": lambda error: complaints.append(str(error)),
+        "request": lambda asked: asked.url == path.as_uri() or complaints.append(asked.url),
+    }
+    for event, listener in listeners.items():
+        browser_page.on(event, listener)
 
     def visit(text: str, width: int = 1100) -> Any:
-        path = tmp_path / "page.html"
         path.write_text(text, encoding="utf-8")
-        page = browser.new_page()
-        pages.append(page)
-        page.on("console", lambda message: complaints.append(message.text))
-        page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.on(
-            "request",
-            lambda asked: asked.url == path.as_uri() or complaints.append(asked.url),
-        )
-        page.set_viewport_size({"width": width, "height": 900})
-        page.goto(path.as_uri())
-        return page
+        browser_page.emulate_media(media="screen", color_scheme="light")
+        browser_page.set_viewport_size({"width": width, "height": 900})
+        browser_page.goto(path.as_uri())
+        return browser_page
 
     yield visit
-    for page in pages:
-        page.close()
+    browser_page.goto("about:blank")
+    for event, listener in listeners.items():
+        browser_page.remove_listener(event, listener)
     assert complaints == []
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,7 +12,6 @@ from panellint.report.page import one_page, several_page
 from panellint.report.reading import Read
 from panellint.report.several import several
 
-CORPUS = sorted(path.stem for path in (Path(__file__).parents[2] / "corpus").glob("*.panel"))
 #: Foods that differ in what the page has to show: dry, wet, cat, treat, EU, faults, German.
 UNLIKE = (
     "duck-millet-freeze-dried",
@@ -23,6 +21,14 @@ UNLIKE = (
     "duck-kibble-eu-faulty",
     "eu-duck-menu-de",
     "chicken-stew-broken-brackets",
+)
+#: Further ones: long lists, two languages, proofs, missing guarantees, a bare topper.
+MORE = (
+    "chicken-canada-bilingual",
+    "lamb-guarantees-missing",
+    "pumpkin-topper",
+    "turkey-quinoa-fresh",
+    "venison-split-peas-kibble",
 )
 WIDTHS = (320, 1100, 3840)
 Corpus = Callable[[str], Read]
@@ -43,10 +49,8 @@ def serious(page: Any) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("name", CORPUS)
-def test_every_page_of_the_corpus_opens_in_silence(
-    name: str, corpus: Corpus, opened: Opened, day: str
-) -> None:
+@pytest.mark.parametrize("name", [*UNLIKE, *MORE])
+def test_a_page_opens_in_silence(name: str, corpus: Corpus, opened: Opened, day: str) -> None:
     page = opened(one_page(corpus(name).reading, day))
     assert page.locator("h1").inner_text() == " ".join(corpus(name).reading.name.split())
     assert page.locator("main section").count() >= 10

@@ -130,13 +130,13 @@ def test_a_printed_tree_reads_back_as_itself(tree: tuple[str, list[object]]) -> 
 @pytest.mark.parametrize(
     ("text", "kinds"),
     [
-        ("(" * 200_000, {"unclosed-bracket", "deep-nesting"}),
-        (")" * 200_000, {"surplus-bracket"}),
-        ("a(" * 100_000 + "b" + ")" * 100_000, {"deep-nesting"}),
-        ("([{" * 50_000, {"unclosed-bracket", "deep-nesting"}),
+        ("(" * 50_000, {"unclosed-bracket", "deep-nesting"}),
+        (")" * 50_000, {"surplus-bracket"}),
+        ("a(" * 25_000 + "b" + ")" * 25_000, {"deep-nesting"}),
+        ("([{" * 15_000, {"unclosed-bracket", "deep-nesting"}),
         ("", set()),
         ("\ud800\udfff, \ud800", set()),
-        (", " * 50_000, set()),
+        (", " * 25_000, set()),
     ],
 )
 def test_hostile_texts(text: str, kinds: set[str]) -> None:
@@ -145,6 +145,6 @@ def test_hostile_texts(text: str, kinds: set[str]) -> None:
     assert len(found.faults) <= 2
 
 
-def test_a_line_of_five_megabytes() -> None:
-    found = parse("chicken meal, " * 360_000)
-    assert len(found.entries) == 360_000
+def test_a_line_of_two_hundred_thousand_characters() -> None:
+    found = parse("chicken meal, " * 14_400)
+    assert len(found.entries) == 14_400

@@ -44,7 +44,7 @@ def found(text: str) -> list[Finding]:
 
 
 @given(TEXTS)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_no_exception_and_places_inside(text: str) -> None:
     for finding in found(text):
         for span in (finding.span, *(one.span for one in finding.related)):
@@ -53,7 +53,7 @@ def test_no_exception_and_places_inside(text: str) -> None:
 
 
 @given(st.lists(PIECES, max_size=30).map(" ".join))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_line_ends_change_nothing(text: str) -> None:
     def told(text: str) -> list[tuple[str, str]]:
         return [(f.rule, f.message) for f in found(text)]

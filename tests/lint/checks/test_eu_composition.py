@@ -52,7 +52,7 @@ def test_percentages_do_not_rise(composition: str, rising: list[str], sure: list
 NAMES = ["lamb", "rice", "barley", "peas", "maize", "oats", "beef", "egg"]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.integers(1, 400), min_size=2, max_size=8))
 def test_a_list_that_falls_as_printed_is_never_faulted(tenths: list[int]) -> None:
     figures = sorted(tenths, reverse=True)
@@ -60,7 +60,7 @@ def test_a_list_that_falls_as_printed_is_never_faulted(tenths: list[int]) -> Non
     assert found(f"Composition: {', '.join(listed)}\n", "eu-percentages-fall") == []
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.integers(1, 500), min_size=2, max_size=8))
 def test_shares_of_a_real_food_keep_their_sum(parts: list[int]) -> None:
     """Whatever a food is made of, its shares rounded to one decimal are no contradiction."""

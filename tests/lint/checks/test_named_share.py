@@ -119,7 +119,7 @@ def honest(draw: st.DrawFn) -> tuple[str, dict[str, Fraction]]:
     return ", ".join(names), dict(zip(names, (Fraction(part) for part in parts), strict=True))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(honest())
 def test_an_honest_name_is_never_refuted(made: tuple[str, dict[str, Fraction]]) -> None:
     text, weights = made

@@ -73,7 +73,7 @@ def test_rising_percentages_are_told_where_they_rise() -> None:
                   "percentages-fall")  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.text(alphabet="duck rice,;()[]{}%*†.:0123456789\n", max_size=120))
 def test_no_text_makes_a_check_fail(text: str) -> None:
     source = Source(text, "label.panel")

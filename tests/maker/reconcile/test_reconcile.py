@@ -128,13 +128,13 @@ def listing(source: Source, batch: Batch):
     return [one for one in found if one.rule in LISTING]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(batches)
 def test_a_batch_in_its_own_order_is_clean(weights):
     assert listing(declared(weights), made(weights)) == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(batches, st.data())
 def test_one_pair_swapped_is_found_and_its_remedy_mends_it(weights, data):
     at = data.draw(st.integers(0, len(weights) - 2))
@@ -148,7 +148,7 @@ def test_one_pair_swapped_is_found_and_its_remedy_mends_it(weights, data):
     assert listing(Source(text, "x.panel"), made(weights)) == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(batches, st.sampled_from([-1, 1]))
 def test_one_percentage_point_off_is_found(weights, off):
     share = 100 * max(weights.values()) / sum(weights.values())
@@ -159,7 +159,7 @@ def test_one_percentage_point_off_is_found(weights, off):
     assert finding.rule == "sheet-percentage"
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(batches, st.data())
 def test_an_ingredient_left_out_is_found_on_either_side(weights, data):
     gone = data.draw(st.sampled_from(sorted(weights)))
@@ -169,7 +169,7 @@ def test_an_ingredient_left_out_is_found_on_either_side(weights, data):
         assert [f.rule for f in listing(declared(weights), made(rest))] == ["sheet-not-in-batch"]
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(batches, st.sampled_from(["us", "eu"]))
 @example({"duck": 50, "salt": 24571}, "us")
 def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, market):

@@ -106,7 +106,7 @@ def problems(draw):
     return weights, rows, limits
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(problems())
 def test_as_glpk_finds_it(problem):
     weights, rows, limits = problem
@@ -130,7 +130,7 @@ def test_as_glpk_finds_it(problem):
     assert all(one.low <= x <= one.high for one, x in zip(limits, found.shares, strict=True))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(problems())
 def test_the_certified_bound_is_near_the_change(problem):
     weights, rows, limits = problem

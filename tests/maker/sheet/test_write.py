@@ -38,7 +38,7 @@ def kept(batch: Batch) -> tuple[object, ...]:
 
 
 @pytest.mark.parametrize("name", ["duck-millet-freeze-dried.csv", "lamb-kibble-eu.csv"])
-@settings(max_examples=20, deadline=None, suppress_health_check=[*HealthCheck])
+@settings(max_examples=20, suppress_health_check=[*HealthCheck])
 @given(data=st.data())
 def test_any_shares_are_read_back_and_nothing_else_changes(tmp_path, name, data):
     batch = read_batch(SHEETS / name)
