@@ -6,9 +6,9 @@ plural; a space is any white space or a hyphen, a hyphen is any of these or noth
 
 - `made|packed by`: one word or the other;
 - `complete (and balanced) diet`: what stands in brackets may be missing;
-- `100 %`, `# lb`: `#` is any number, and no space is needed around `%`;
+- `100 %`, `# lb`: `#` is any number, and no space is needed beside it or before `%`;
 - `cures ... pain`: up to three words may stand between; `preserv*`, `*calciferol`: any end or
-  start of a word.
+  start of a word; `*` alone: any word.
 
 Where that is not enough, a list may hold mappings: `exact` (phrases whose last word has no other
 number), `regex` (regular expressions, in any case, where a space is any white space), and
@@ -29,7 +29,7 @@ _DASH = r"\-\u2010-\u2015"
 _GAP = rf"(?:\s+|\s*[{_DASH}]\s*)"
 _PARTS = re.compile(r"\(|\)|[^\s()]+")
 _QUOTES = "['\u2018\u2019\u02bc]"
-_NUMBER = r"\d+(?:[.,]\d+)*"
+_NUMBER = r"(?:#\s?)?\d+(?:[.,]\d+)*"
 _FEW_WORDS = r"(?:[^\w.;!?]+\w+){0,3}?"
 _SIBILANTS = ("s", "x", "z", "ch", "sh")
 
@@ -125,12 +125,16 @@ def _gap(tree: list[Any], number: int) -> str:
     around = [part for part in tree[max(number - 1, 0) : number + 1] if isinstance(part, str)]
     if "..." in around:
         return "" if tree[number] == "..." else _GAP
-    return r"\s*" if tree[number] == "%" or (around and around[0] == "#" and number) else _GAP
+    if "#" in around and number:
+        return rf"[\s{_DASH}]*"
+    return r"\s*" if tree[number] == "%" else _GAP
 
 
 def _word(word: str, plural: bool) -> str:
     if word == "...":
         return _FEW_WORDS
+    if word == "*":
+        return r"\w+"
     forms = [_form(one, plural) for one in word.split("|")]
     return forms[0] if len(forms) == 1 else f"(?:{'|'.join(forms)})"
 

@@ -66,3 +66,13 @@ def test_a_text_that_was_not_read_makes_no_error(name: str) -> None:
         weights = {weight.value for weight in rule.severity.values() if weight}
         quoted = {"warning", "information"} if rule.source.note else set()
         assert weights <= {"hint", *quoted}
+
+
+def test_few_rules_need_a_regular_expression() -> None:
+    def holds_one(value: object) -> bool:
+        if isinstance(value, dict):
+            return "regex" in value or any(map(holds_one, value.values()))
+        return isinstance(value, list) and any(map(holds_one, value))
+
+    found = [name for name, rule in packs.load().items() if holds_one(dict(rule.parameters))]
+    assert len(found) < 15, found

@@ -74,7 +74,7 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     allowed = with_.words("words")
     for section in context.sections_of(with_.text("section")):
         printed = one_line(context.source.slice(section.heading))
-        if printed and not allowed.search(printed):
+        if printed and not allowed.match(printed):
             yield Observation(
                 section.heading,
                 Certainty.PRACTICE,
@@ -279,7 +279,7 @@ DECLARATIONS = {
     "heading": parameters.Declaration(
         (
             parameters.text("section", "The section that the heading stands over."),
-            parameters.words("words", "Headings that the market has for it."),
+            parameters.words("words", "How the market's headings for it begin."),
             parameters.text("wanted", "The heading to use."),
         )
     ),

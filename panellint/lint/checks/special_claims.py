@@ -71,10 +71,7 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     needs = with_.number("at-least")
     for stretch, match in said(context, with_.words("words")):
-        before = stretch.text[: match.start()].rstrip()
-        if stretch.in_name != with_.get("in-name", stretch.in_name) or (
-            "not-after" in with_ and with_.words("not-after").search(before)
-        ):
+        if stretch.in_name != with_.get("in-name", stretch.in_name):
             continue
         own = context.once(_organic)
         values = {"claim": one_line(match.group()), "needs": needs, "count": len(own)}
@@ -204,7 +201,6 @@ DECLARATIONS = {
     "organic": parameters.Declaration(
         (
             common.CLAIM,
-            parameters.words("not-after", "Words behind which the claim is another one.", None),
             parameters.flag("in-name", "Whether it stands in the name; else anywhere.", None),
             parameters.number(
                 "at-least", "percent of the mix without water and salt", "What must be organic."

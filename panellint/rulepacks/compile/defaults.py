@@ -7,7 +7,7 @@ from typing import Any
 from panellint.core.errors import PanellintError
 from panellint.rulepacks import registry
 from panellint.rulepacks.compile import models
-from panellint.rulepacks.compile.errors import validated
+from panellint.rulepacks.compile.errors import suggestion, validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
 
 #: Keys of a rule that are taken whole, and those of which each key is taken for itself.
@@ -30,16 +30,16 @@ def apply(document: Document) -> bool:
     if validated(own, models.Defaults) is None:
         document.faults += own.faults
         return False
-    rules = [rule for rule in data.get("rules") or () if isinstance(rule, dict)]
+    rules = data.get("rules")
     taken: set[str] = set()
-    for number, rule in enumerate(data.get("rules") or ()):
+    for number, rule in enumerate(rules if isinstance(rules, list) else ()):
         if isinstance(rule, dict):
-            at: Loc = ("rules", number)
-            taken |= _give(document, at, rule, found)
-    for name in (found.get("with") or {}) if rules else ():
+            taken |= _give(document, ("rules", number), rule, found)
+    for name in found.get("with") or ():
         if name not in taken:
             message = f"no rule of this pack takes the parameter `{name}`"
-            document.faults.append(document.fault(("defaults", "with", name), message, key=True))
+            loc = ("defaults", "with", name)
+            document.faults.append(document.fault(loc, message, suggestion(name, taken), key=True))
     return not document.faults
 
 
