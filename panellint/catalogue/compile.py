@@ -13,8 +13,8 @@ from panellint.core.text import fold_name, spelled_alike
 
 #: What an entry of an ingredient file may hold.
 KEYS = {
-    "as", "bone", "carries", "envelope", "feed", "holds", "holds_source", "kind", "names",
-    "notes", "of", "origin", "state", "supplies", "usda", "wide",
+    "as", "bone", "carries", "envelope", "feed", "holds", "holds_source", "kind", "kind_of",
+    "names", "notes", "of", "origin", "state", "supplies", "usda", "wide",
 }  # fmt: skip
 #: Tables by subject whose rows go with an ingredient's own.
 BY_ID = ("usual", "carries", "also_carries", "hazards", "glycaemic", "binders", "notes")
@@ -66,6 +66,7 @@ def names() -> dict[str, Any]:
             fields.get("carries", []),
             fields.get("notes", []),
             fields["as"],
+            fields.get("kind_of", ""),
         ]
     for path in files.foreign_files():
         data = files.read(path)
@@ -75,6 +76,11 @@ def names() -> dict[str, Any]:
                 faults.append(Fault(str(path), line, 1, f"no ingredient has the id {id}"))
             for name in listed:
                 claims.add(data["language"], str(name), id, path, line)
+    for path, id, fields in entries():
+        above = fields.get("kind_of", "")
+        if above and above not in known:
+            message = f"{id}: no ingredient has the id {above!r} that it is a kind of"
+            faults.append(Fault(str(path), files.lines(path).get(id), 1, message))
     faults += claims.faults()
     if faults:
         raise InputError(*faults)

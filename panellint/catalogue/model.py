@@ -90,7 +90,8 @@ class CatalogueEntry(NamedTuple):
     counted on for it) supplies. `usual` is the customary level in percent as mixed. `classes`
     are what it is a kind of, itself first: its family, its animal or plant and all that these are
     kinds of, up to the kingdom. `composed`: it is not listed, and its ranges are worked out or
-    those of its sort of material.
+    those of its sort of material. `kind_of` is the id of the listed entry that it is a cut or a
+    kind of, under whose name it may stand (chicken breast: chicken), or "".
     """
 
     id: str
@@ -111,6 +112,7 @@ class CatalogueEntry(NamedTuple):
     notes: tuple[str, ...] = ()
     classes: tuple[str, ...] = ()
     composed: bool = False
+    kind_of: str = ""
 
     def range_of(self, nutrient: str) -> Range | None:
         """The range of a nutrient in its own unit; None where nothing is known of it."""

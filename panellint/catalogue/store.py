@@ -213,7 +213,7 @@ class Catalogue:
         return found
 
     def _build(self, id: str, row: list[Any]) -> CatalogueEntry:
-        names, kind, origin, species, state, supplies, carries, notes, _, joined = row
+        names, kind, origin, species, state, supplies, carries, notes, _, kind_of, joined = row
         families = self._families_of.get(id, [])
         usual = joined.get("usual")
         lineage = self._data["lineage"].get(species or origin, (species, origin))
@@ -258,6 +258,7 @@ class Catalogue:
             usual=Range(*map(float, usual["range"])) if usual else None,
             notes=(*notes, *(f"{r['text']} ({r['source']})" for r in joined.get("notes", []))),
             classes=tuple(dict.fromkeys(filter(None, (id, *families, *lineage)))),
+            kind_of=kind_of,
         )
 
     @cached_property

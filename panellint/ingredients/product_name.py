@@ -314,7 +314,11 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
         known = entry.match.known if entry.match else None
         if (
             known is not None
-            and (known.kind in kinds or known.family == own.family or known.id == own.id)
+            and (
+                known.kind in kinds
+                or known.family == own.family
+                or own.id in (known.id, known.kind_of)
+            )
             and is_own(known, entry.name)
         ):
             found.append(entry)
@@ -357,7 +361,7 @@ def _own_name(
     apart = names["parts-apart"]
 
     def is_own(declared: CatalogueEntry, printed: str) -> bool:
-        if declared.id == named.id:
+        if named.id in (declared.id, declared.kind_of):
             return True
         if is_whole and declared.kind == named.kind:
             return declared.species == named.species

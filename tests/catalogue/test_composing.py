@@ -27,7 +27,7 @@ def entry(catalogue: Catalogue, name: str, language: str = "en") -> CatalogueEnt
 FACTS = """
 freeze-dried lamb lung|dried-lamb-lung|organ|sheep/lung/dried/freeze-dried
 lamb lung, freeze-dried|dried-lamb-lung|organ|sheep/lung/dried/freeze-dried
-dried chicken breast|dried-chicken|muscle-meat|chicken/breast/dried/
+dried chicken breast|dried-chicken-breast|muscle-meat|chicken/breast/dried/
 freeze-dried turkey hearts|dried-turkey-heart|organ|turkey/heart/dried/freeze-dried
 dehydrated organic elk liver|dried-elk-liver|organ|elk/liver/dried/
 bison lung powder|dried-bison-lung|organ|bison/lung/dried/
@@ -58,7 +58,7 @@ kangaroo broth|kangaroo-broth|broth|kangaroo//broth/
 ostrich meal|ostrich-meal|rendered-meal|ostrich//meal/
 elk liver flavour|elk-liver-flavour|palatant|elk/liver/flavour/
 mechanically deboned emu|mechanically-separated-emu|muscle-meat|emu//mechanically separated/
-whole ground pork with bone|pork-with-bone|muscle-meat|pig/with bone/raw/
+whole ground pork with bone|ground-pork-with-bone|muscle-meat|pig/with bone/raw/
 millet bran|millet-hulls|fibre|millet//hulls/
 extract of chamomile|chamomile-extract|herb|chamomile//extract/
 pheasant thigh, smoked|smoked-pheasant|muscle-meat|pheasant/thigh/smoked/
@@ -180,7 +180,7 @@ def test_latin_names_keep_their_letters(catalogue: Catalogue) -> None:
         ("poulet déshydraté", "fr", "dried-chicken"),
         ("E320", "de", None),
         ("BHA", "de", "bha"),
-        ("Enterococcus faecium", "fr", "enterococcus"),
+        ("Enterococcus faecium", "fr", "enterococcus-faecium"),
     ],
 )
 def test_states_of_other_languages_and_names_that_all_share(

@@ -92,7 +92,7 @@ def test_hazards_binders_and_glycaemic_figures_carry_their_source(
             assert binding.source
             assert 0 <= binding.usual.low <= binding.usual.high
         for index in known.glycaemic:
-            assert 10 <= index.value <= 110
+            assert 5 <= index.value <= 110
             assert index.form
             assert index.source
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
+from panellint.catalogue import load
 from panellint.core.phrases import capital
 from panellint.core.text import one_line
 from panellint.maker.components import Item
@@ -29,7 +30,8 @@ def official(component: Component, market: str) -> str:
     cuts = data("data/batch")["name_of_kind"].get(market, ())
     if match is None or match.how != "listed" or match.known.kind not in cuts:
         return _plain(line.name)
-    return match.known.names[0]
+    above = load().get(match.known.kind_of) if match.known.kind_of else None
+    return (above or match.known).names[0]
 
 
 _BRACKET = re.compile(r"\(([^()\[\]{},;]*)\)")
