@@ -18,12 +18,12 @@ from typing import Protocol
 from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.core.text import name_key, one_line
-from panellint.maker.mixture import Box, Mixed, Terms, value
 from panellint.maker.model import Batch, Line
 from panellint.maker.sheet.headers import nutrient_class, nutrient_unit
 from panellint.maker.water import Water, added_of, water_of
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
+from panellint.nutrition.mixture import Box, Mixed, Terms, value
 
 AS_MIXED, FINISHED, REHYDRATED, DRY_MATTER, ENERGY = (
     "as mixed",

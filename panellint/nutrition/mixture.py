@@ -3,8 +3,8 @@
 Each ingredient is a box of its six parts (moisture, protein, fat, fibre, ash, carbohydrate) in
 percent of its weight, together 100. The ingredients are independent of one another, so a
 linear sum over a mix of known shares is largest where each ingredient's own sum is; and a ratio
-of two such sums is largest at the fixed point of `max (over - t under) = 0` (Dinkelbach 1967,
-Management Science 13:492).
+of two such sums is largest at the least `t` with `max (over - t under) <= 0` (Dinkelbach 1967,
+Management Science 13:492). A food of a label is a mix of one.
 """
 
 from __future__ import annotations
@@ -113,28 +113,40 @@ class Mixed:
         )
 
     def ratio(self, over: Sequence[Terms], under: Sequence[Terms], up: bool) -> float:
-        """The most (or least) of one sum over another, the lower one above nothing.
+        """The most (or least) of one sum over another.
 
-        The lower sum may have no part beside the six. Infinite where the lower sum can vanish
-        while the upper does not.
+        The lower sum may have no part beside the six. Infinite where it can vanish while the
+        upper does not; where it always vanishes, infinite or 0 by the upper.
         """
-        least = self.extreme(under, False)
-        if up and self.extreme(over, True) == inf:
+        most_over = self.extreme(over, True)
+        if up and most_over == inf:
             return inf
-        if least <= _SAME:
-            return (inf if self.extreme(over, True) > _SAME else 0.0) if up else 0.0
-        found = self.estimate(over) / self.estimate(under)
+        _, most_under = self._sums(over, under, under, True)
+        if most_under <= _SAME:
+            return inf if up and most_over > _SAME else 0.0
+        sign = 1 if up else -1
+        found = self.estimate(over) / (self.estimate(under) or most_under)
         for _ in range(_ROUNDS):
-            top = bottom = 0.0
-            for box, share, a, b in zip(self.boxes, self.shares, over, under, strict=True):
-                if not share:
-                    continue
-                factors = {p: a.factors.get(p, 0.0) - found * b.factors.get(p, 0.0) for p in PARTS}
-                parts = box.point(factors, up)
+            differences = [
+                Terms({p: a.factors.get(p, 0.0) - found * b.factors.get(p, 0.0) for p in PARTS})
+                for a, b in zip(over, under, strict=True)
+            ]
+            top, bottom = self._sums(over, under, differences, up)
+            if sign * (top - found * bottom) <= _SAME * max(1.0, abs(top)):
+                return found
+            if bottom <= _SAME:
+                return inf
+            found = top / bottom
+        return found
+
+    def _sums(
+        self, over: Sequence[Terms], under: Sequence[Terms], by: Sequence[Terms], up: bool
+    ) -> tuple[float, float]:
+        """Two sums at the parts at which a third is most (or least)."""
+        top = bottom = 0.0
+        for box, share, a, b, one in zip(self.boxes, self.shares, over, under, by, strict=True):
+            if share:
+                parts = box.point(one.factors, up)
                 top += share * (value(a.factors, parts) + (a.beside.high if up else a.beside.low))
                 bottom += share * value(b.factors, parts)
-            better = top / bottom
-            if abs(better - found) <= _SAME * max(1.0, abs(better)):
-                return better
-            found = better
-        return found
+        return top, bottom
