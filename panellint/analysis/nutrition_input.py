@@ -8,7 +8,7 @@ from panellint.catalogue.model import Range
 from panellint.core.errors import NotComputable
 from panellint.core.numbers import first_decimal
 from panellint.nutrition.assessment import Assessment
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.energy import kcal_per_kg
 from panellint.nutrition.guaranteed import Line, read_lines
 from panellint.nutrition.ranges import part_range
@@ -91,7 +91,7 @@ def _statement(context: LabelContext) -> Assessment:
     return Assessment(facts_of(context))
 
 
-def _printed(context: LabelContext, told: _Told) -> dict[str, Bounds]:
+def _printed(context: LabelContext, told: _Told) -> dict[str, ContentBounds]:
     lines = [one for one in context.label.guarantees if one.nutrient is not None]
     read = read_lines(
         Line(one.nutrient or "", one.bound.value, float(one.value), one.unit, one.basis)
@@ -107,7 +107,7 @@ def _printed(context: LabelContext, told: _Told) -> dict[str, Bounds]:
     if ash is not None and "ash" not in printed:
         value = float(first_decimal(ash) or 0)
         if 0 < value < 100:
-            printed["ash"] = Bounds.value(value)
+            printed["ash"] = ContentBounds.value(value)
         else:
             told.unread.append(Refused("ash", f"{ash!r} is no percentage of ash", ("ash",)))
     return printed

@@ -10,7 +10,7 @@ from panellint.core.errors import NotComputable
 from panellint.core.numbers import decimal
 from panellint.core.units import convert, per_energy
 from panellint.nutrition.bases import dry_matter
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.profiles import DRY_MATTER, RATIO, RATIOS, Limit, Profile, notes, rise
 
 #: Figures that are equal but for the rounding of binary fractions are equal.
@@ -80,7 +80,7 @@ class Adequacy(NamedTuple):
         return tuple(nutrient for nutrient in nutrients if nutrient not in judged)
 
 
-def ratio(over: Bounds, under: Bounds) -> Ratio:
+def ratio(over: ContentBounds, under: ContentBounds) -> Ratio:
     """One content over another, both told per the same weight.
 
     `value` is the ratio of the printed figures; `low` and `high` what their bounds leave.
@@ -105,7 +105,7 @@ def density_factor(prof: Profile, density: float | None) -> float:
 
 def judge(
     prof: Profile,
-    contents: Mapping[str, Bounds],
+    contents: Mapping[str, ContentBounds],
     *,
     moisture: float | None,
     kcal_per_kg: float | None = None,
@@ -151,7 +151,9 @@ def _notes(prof: Profile, density: float | None) -> list[str]:
     ]
 
 
-def _ratio_bounds(limit: Limit, contents: Mapping[str, Bounds]) -> tuple[float | None, ...] | None:
+def _ratio_bounds(
+    limit: Limit, contents: Mapping[str, ContentBounds]
+) -> tuple[float | None, ...] | None:
     """Low, high and value of a ratio limit; None where it is no ratio or cannot be told."""
     if limit.nutrient not in RATIOS:
         return None
@@ -166,7 +168,7 @@ def _ratio_bounds(limit: Limit, contents: Mapping[str, Bounds]) -> tuple[float |
 
 def _on_basis(
     limit: Limit,
-    contents: Mapping[str, Bounds],
+    contents: Mapping[str, ContentBounds],
     moisture: float | None,
     kcal_per_kg: float | None,
 ) -> tuple[float | None, ...] | None:
@@ -195,7 +197,7 @@ def _judge_one(
     told: tuple[float | None, ...],
     factor: float,
     span_of: Callable[[], Range | None] | None,
-    contents: Mapping[str, Bounds],
+    contents: Mapping[str, ContentBounds],
     moisture: float | None,
 ) -> Judgement:
     low, high, value = (None if figure is None else figure * factor for figure in told)
@@ -250,7 +252,7 @@ def _risen(
     prof: Profile,
     limit: Limit,
     line: float,
-    contents: Mapping[str, Bounds],
+    contents: Mapping[str, ContentBounds],
     moisture: float | None,
 ) -> tuple[float, str]:
     """A minimum raised for the food's own protein (FEDIAF, table VII-13), and words for it."""

@@ -30,7 +30,7 @@ from panellint.nutrition.bases import (
     on_energy,
 )
 from panellint.nutrition.blending import with_water
-from panellint.nutrition.bounds import Bounds, box, left_open, near_the_truth
+from panellint.nutrition.bounds import ContentBounds, box, left_open, near_the_truth
 from panellint.nutrition.profiles import (
     ALL_STAGES,
     DRY_MATTER,
@@ -100,24 +100,24 @@ class Assessment:
         return (*self.facts.remarks, *(note for step in self._steps for note in step.notes))
 
     @property
-    def printed(self) -> dict[str, Bounds]:
+    def printed(self) -> dict[str, ContentBounds]:
         """The printed parts; dietary fibre stands in where crude fibre is not printed."""
         return self._printed.result
 
     @cached_property
-    def _printed(self) -> Step[dict[str, Bounds]]:
+    def _printed(self) -> Step[dict[str, ContentBounds]]:
         printed = dict(self.facts.printed)
         notes = []
         dietary = printed.get("dietary-fibre")
         if "fibre" not in printed and dietary is not None:
-            printed["fibre"] = Bounds(dietary.low, dietary.high, dietary.declared)
+            printed["fibre"] = ContentBounds(dietary.low, dietary.high, dietary.declared)
             notes.append(
                 "dietary fibre stands in for crude fibre: carbohydrate is without any fibre"
             )
         # "Total carbohydrate" counts the fibre in, so it only limits what is left from above.
         total = printed.pop("carbohydrate", None)
         if total is not None and total.high is not None:
-            printed["carbohydrate"] = Bounds(high=total.high, declared=False)
+            printed["carbohydrate"] = ContentBounds(high=total.high, declared=False)
         return Step(printed, notes=tuple(notes))
 
     # The point estimate -------------------------------------------------------------------------
@@ -159,7 +159,7 @@ class Assessment:
             parts["carbohydrate"] = carbohydrate_by_difference(*(parts.get(p) for p in PARTS[:5]))
         except ContradictoryFigures as fault:
             if any("practice" in rests_on for _, rests_on in self.boxes):
-                # Bounds that are near the truth and still pass 100 leave next to nothing.
+                # ContentBounds that are near the truth and still pass 100 leave next to nothing.
                 parts["carbohydrate"] = 0.0
                 notes = (
                     f"{fault.reason}: the printed figures are bounds or have a tolerance and "
@@ -333,11 +333,10 @@ class Assessment:
         if label is None:
             return None
 
-        def reach() -> Range | None:
-            return ranges.energy_range(self.widest) if self.widest else None
-
-        apart, method = label - computed, self.facts.kcal_method
-        return LabelEnergy(label, method, apart, 100 * apart / computed, reach)
+        reach = ranges.energy_range(self.widest) if self.widest else None
+        possible = None if reach is None else reach.low - 1e-6 <= label <= reach.high + 1e-6
+        apart = label - computed
+        return LabelEnergy(label, self.facts.kcal_method, apart, 100 * apart / computed, possible)
 
     # Against the profile ------------------------------------------------------------------------
 

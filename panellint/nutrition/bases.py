@@ -5,7 +5,8 @@ metabolisable energy per kg as fed.
 """
 
 from collections.abc import Mapping
-from typing import NamedTuple, Self
+from dataclasses import dataclass
+from typing import Self
 
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.core.numbers import check_amount, check_percent, decimal, need
@@ -14,42 +15,29 @@ from panellint.core.numbers import check_amount, check_percent, decimal, need
 PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
 
 
-class _Analysis(NamedTuple):
-    protein: float | None
-    fat: float | None
-    fibre: float | None
-    moisture: float | None
-    ash: float | None
-    carbohydrate: float | None
-
-
-class Analysis(_Analysis):
+@dataclass(frozen=True, slots=True)
+class Analysis:
     """The six parts of a food in percent as fed; None where unknown.
 
     "fibre" is crude fibre and "carbohydrate" nitrogen-free extract, as labels count them.
     Raises ImpossibleFigure where a part is no percentage.
     """
 
-    __slots__ = ()
+    protein: float | None = None
+    fat: float | None = None
+    fibre: float | None = None
+    moisture: float | None = None
+    ash: float | None = None
+    carbohydrate: float | None = None
 
-    def __new__(
-        cls,
-        protein: float | None = None,
-        fat: float | None = None,
-        fibre: float | None = None,
-        moisture: float | None = None,
-        ash: float | None = None,
-        carbohydrate: float | None = None,
-    ) -> Self:
-        parts = (protein, fat, fibre, moisture, ash, carbohydrate)
-        for name, value in zip(PARTS, parts, strict=True):
+    def __post_init__(self) -> None:
+        for name, value in self.as_dict().items():
             if value is not None:
                 check_percent(name, value)
-        return super().__new__(cls, *parts)
 
     def as_dict(self) -> dict[str, float | None]:
         """The six parts by name, in the usual order."""
-        return self._asdict()
+        return {part: getattr(self, part) for part in PARTS}
 
     @classmethod
     def of(cls, parts: Mapping[str, float | None]) -> Self:

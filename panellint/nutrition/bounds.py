@@ -1,8 +1,9 @@
 """What a label says of a part: a least, a most, a declared value; and what that leaves open."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import inf
-from typing import NamedTuple, Self
+from typing import Self
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
@@ -21,41 +22,30 @@ def check_content(value: float, unit: str = "%") -> float:
     return value
 
 
-class _Bounds(NamedTuple):
-    low: float | None
-    high: float | None
-    declared: bool
-    unit: str
-
-
-class Bounds(_Bounds):
-    """A printed content: a guaranteed minimum (`low`), maximum (`high`), or both.
+@dataclass(frozen=True, slots=True)
+class ContentBounds:
+    """What is printed of a content: a guaranteed minimum (`low`), maximum (`high`), or both.
 
     A declared value is both at once, with `declared` set: an analysis may lie to either side
     of it. `unit` is a percentage as fed unless it says otherwise. Raises ImpossibleFigure and
-    ContradictoryFigures (a least above a most), and MissingFigure never: no figure is no Bounds.
+    ContradictoryFigures (a least above a most).
     """
 
-    __slots__ = ()
+    low: float | None = None
+    high: float | None = None
+    declared: bool = False
+    unit: str = "%"
 
-    def __new__(
-        cls,
-        low: float | None = None,
-        high: float | None = None,
-        declared: bool = False,
-        unit: str = "%",
-    ) -> Self:
-        if low is not None:
-            check_content(low, unit)
-        if high is not None and high is not low:
-            check_content(high, unit)
-        if low is not None and high is not None and low > high:
+    def __post_init__(self) -> None:
+        for end in (self.low, self.high):
+            if end is not None:
+                check_content(end, self.unit)
+        if self.low is not None and self.high is not None and self.low > self.high:
             raise ContradictoryFigures(
-                f"the minimum of {decimal(low)} {unit} is above "
-                f"the maximum of {decimal(high)} {unit}",
-                excess=low - high,
+                f"the minimum of {decimal(self.low)} {self.unit} is above "
+                f"the maximum of {decimal(self.high)} {self.unit}",
+                excess=self.low - self.high,
             )
-        return super().__new__(cls, low, high, declared, unit)
 
     @classmethod
     def minimum(cls, value: float, unit: str = "%") -> Self:
@@ -89,7 +79,7 @@ class Bounds(_Bounds):
         return "max" if self.low is None else "min"
 
 
-def left_open(bounds: Bounds | None, market: str, nutrient: str) -> Range:
+def left_open(bounds: ContentBounds | None, market: str, nutrient: str) -> Range:
     """What a printed content leaves open, in its own unit; nothing printed leaves all open.
 
     A guaranteed minimum or maximum is taken at its word; a declared value is widened by the
@@ -108,7 +98,7 @@ def left_open(bounds: Bounds | None, market: str, nutrient: str) -> Range:
 
 
 def box(
-    printed: Mapping[str, Bounds],
+    printed: Mapping[str, ContentBounds],
     market: str,
     ash: Range | None = None,
     moisture: Range | None = None,
@@ -129,7 +119,9 @@ def box(
     return found
 
 
-def near_the_truth(wide: Mapping[str, Range], printed: Mapping[str, Bounds]) -> dict[str, Range]:
+def near_the_truth(
+    wide: Mapping[str, Range], printed: Mapping[str, ContentBounds]
+) -> dict[str, Range]:
     """The ranges of the parts, percent as fed, where guarantees are printed near the truth: by
     the margins of practice, as much as `wide` leaves."""
     margins = data("data/premises")["premises"]["near_the_truth"]["margins"]

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from panellint.core.errors import ContradictoryFigures, MissingFigure, NotComputable
 from panellint.core.units import convert
 from panellint.nutrition.bases import as_fed
-from panellint.nutrition.bounds import Bounds, check_content
+from panellint.nutrition.bounds import ContentBounds, check_content
 from panellint.rulepacks.data import data
 
 
@@ -37,7 +37,7 @@ class Printed(NamedTuple):
     A nutrient whose lines contradict each other has no bounds.
     """
 
-    bounds: dict[str, Bounds]
+    bounds: dict[str, ContentBounds]
     faults: tuple[LineFault, ...]
 
 
@@ -94,7 +94,7 @@ def read_lines(lines: Iterable[Line]) -> Printed:
     return Printed(bounds, tuple(faults))
 
 
-def _bounds(found: dict[str, float], unit: str) -> Bounds:
+def _bounds(found: dict[str, float], unit: str) -> ContentBounds:
     if "declared" in found and len(found) == 1:
-        return Bounds.value(found["declared"], unit)
-    return Bounds(found.get("min", found.get("declared")), found.get("max"), unit=unit)
+        return ContentBounds.value(found["declared"], unit)
+    return ContentBounds(found.get("min", found.get("declared")), found.get("max"), unit=unit)

@@ -4,14 +4,14 @@ Nothing here reads a label: `panellint.analysis.nutrition_input` gathers a `Nutr
 `panellint.nutrition.assessment.Assessment` works out the rest.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from panellint.catalogue.model import Range
 from panellint.core.numbers import check_amount
 from panellint.nutrition import energy as me
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.forms import Form
 
 #: The six parts, each between a least and a most, percent as fed.
@@ -39,7 +39,7 @@ class NutritionInput:
     others. Raises ImpossibleFigure for an energy that is no amount.
     """
 
-    printed: Mapping[str, Bounds]
+    printed: Mapping[str, ContentBounds]
     form: Form
     market: str = "us"
     species: str | None = None
@@ -62,22 +62,15 @@ class LabelEnergy(NamedTuple):
     """The label's own energy beside the one worked out from its figures.
 
     `difference` is the label's less the computed, kcal/kg, and `percent` that of the computed.
-    `reach` finds out, when that is asked, what food that fits the guarantees can have by modified
-    Atwater, kcal/kg (None where that cannot be told).
+    `possible` is False where no food that fits the guarantees has this energy by modified
+    Atwater; None where that cannot be told.
     """
 
     kcal_per_kg: float
     method: str | None
     difference: float
     percent: float
-    reach: Callable[[], Range | None]
-
-    @property
-    def possible(self) -> bool | None:
-        """False where no food that fits the guarantees has this energy; None where that cannot be
-        told."""
-        reach = self.reach()
-        return None if reach is None else reach.low - 1e-6 <= self.kcal_per_kg <= reach.high + 1e-6
+    possible: bool | None
 
 
 class Energy(NamedTuple):

@@ -5,10 +5,10 @@ import pytest
 from panellint.catalogue.model import Range
 from panellint.core.errors import NotComputable
 from panellint.nutrition.adequacy import density_factor, judge, outside, ratio
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.profiles import profile
 
-MIN, MAX, VALUE = Bounds.minimum, Bounds.maximum, Bounds.value
+MIN, MAX, VALUE = ContentBounds.minimum, ContentBounds.maximum, ContentBounds.value
 B1 = {"protein": MIN(9), "fat": MIN(7), "calcium": MIN(0.25), "phosphorus": MIN(0.2)}
 A2 = {"protein": MIN(21), "fat": MIN(8), "calcium": MIN(1.1), "phosphorus": MIN(0.9)}
 
@@ -162,7 +162,7 @@ def test_ratio_of_calcium_to_phosphorus():
     assert printed == pytest.approx((1.333, 1.333, 1.333), abs=0.001)
     minima = ratio(MIN(1.2), MIN(1.0))
     assert (minima.value, minima.low, minima.high) == (pytest.approx(1.2), None, None)
-    both = ratio(Bounds(1.0, 1.5), Bounds(0.8, 1.0))
+    both = ratio(ContentBounds(1.0, 1.5), ContentBounds(0.8, 1.0))
     assert (both.low, both.high) == (pytest.approx(1.0), pytest.approx(1.875))
     units = ratio(VALUE(12, "g/kg"), VALUE(0.9))
     assert units.value == pytest.approx(1.333, abs=0.001)

@@ -3,7 +3,7 @@
 import pytest
 
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.guaranteed import Line, read_lines, unit_of
 
 
@@ -20,8 +20,8 @@ def test_lines_become_bounds_in_their_own_units():
         ]
     )
     assert found.faults == ()
-    assert found.bounds["calcium"] == Bounds(1.0, 1.6)
-    assert found.bounds["ash"] == Bounds.value(7.0)
+    assert found.bounds["calcium"] == ContentBounds(1.0, 1.6)
+    assert found.bounds["ash"] == ContentBounds.value(7.0)
     assert found.bounds["zinc"].low == pytest.approx(150)
     assert found.bounds["zinc"].unit == unit_of("zinc") == "mg/kg"
     assert found.bounds["vitamin-e"].low == pytest.approx(110.23, abs=0.01)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.nutrition.bases import PARTS
-from panellint.nutrition.bounds import Bounds, box
+from panellint.nutrition.bounds import ContentBounds, box
 from panellint.nutrition.ranges import (
     check_box,
     dry_matter_range,
@@ -100,10 +100,10 @@ def test_a_us_guarantee_leaves_carbohydrate_wide():
     """26, 14, 5 and 8 %, ash unsaid: from nothing to 100 - 26 - 14."""
     bounds = box(
         {
-            "protein": Bounds.minimum(26),
-            "fat": Bounds.minimum(14),
-            "fibre": Bounds.maximum(5),
-            "moisture": Bounds.maximum(8),
+            "protein": ContentBounds.minimum(26),
+            "fat": ContentBounds.minimum(14),
+            "fibre": ContentBounds.maximum(5),
+            "moisture": ContentBounds.maximum(8),
         },
         "us",
     )
@@ -114,11 +114,11 @@ def test_declared_values_leave_it_narrower():
     """Derived from Annex IV: 26, 15, 2.5, 7 and 8 %."""
     bounds = box(
         {
-            "protein": Bounds.value(26),
-            "fat": Bounds.value(15),
-            "fibre": Bounds.value(2.5),
-            "ash": Bounds.value(7),
-            "moisture": Bounds.value(8),
+            "protein": ContentBounds.value(26),
+            "fat": ContentBounds.value(15),
+            "fibre": ContentBounds.value(2.5),
+            "ash": ContentBounds.value(7),
+            "moisture": ContentBounds.value(8),
         },
         "eu",
     )

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 from panellint.catalogue.model import Range
 from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.assessment import Assessment
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.serialize import to_dict
 from panellint.nutrition.statement import NutritionInput
 
-MIN, MAX, VALUE = Bounds.minimum, Bounds.maximum, Bounds.value
+MIN, MAX, VALUE = ContentBounds.minimum, ContentBounds.maximum, ContentBounds.value
 DUCK = {"protein": MIN(26), "fat": MIN(14), "fibre": MAX(5), "moisture": MAX(8)}
 
 

@@ -6,7 +6,7 @@ from panellint.catalogue.model import CatalogueEntry, Figure, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import Analysis
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.energy import modified_atwater
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
@@ -102,9 +102,11 @@ def test_two_incomplete_foods_are_all_of_the_energy():
 
 def test_a_panel_s_food_and_its_refusal():
     printed = {
-        "protein": Bounds.minimum(26), "fat": Bounds.minimum(14), "fibre": Bounds.maximum(5),
-        "moisture": Bounds.maximum(8),
-    }  # fmt: skip
+        "protein": ContentBounds.minimum(26),
+        "fat": ContentBounds.minimum(14),
+        "fibre": ContentBounds.maximum(5),
+        "moisture": ContentBounds.maximum(8),
+    }
     food = Assessment(
         NutritionInput(printed, form_of(stated="kibble"), species="dog", complete=True)
     )

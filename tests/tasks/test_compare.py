@@ -6,13 +6,13 @@ from hypothesis import strategies as st
 
 from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.assessment import Assessment
-from panellint.nutrition.bounds import Bounds
+from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import NutritionInput
 from panellint.tasks.compare import BASES, Food, compare, words
 
-MIN, MAX = Bounds.minimum, Bounds.maximum
+MIN, MAX = ContentBounds.minimum, ContentBounds.maximum
 
 
 def food(name, form, protein, fat, fibre, moisture, **more):
