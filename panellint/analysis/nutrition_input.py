@@ -10,7 +10,7 @@ from panellint.core.numbers import first_decimal
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.energy import kcal_per_kg
-from panellint.nutrition.guaranteed import Line, read_lines
+from panellint.nutrition.guaranteed import AnalysisLine, read_lines
 from panellint.nutrition.ranges import part_range
 from panellint.nutrition.statement import NutritionInput, Refused
 
@@ -94,7 +94,7 @@ def _statement(context: LabelContext) -> Assessment:
 def _printed(context: LabelContext, told: _Told) -> dict[str, ContentBounds]:
     lines = [one for one in context.label.guarantees if one.nutrient is not None]
     read = read_lines(
-        Line(one.nutrient or "", one.bound.value, float(one.value), one.unit, one.basis)
+        AnalysisLine(one.nutrient or "", one.bound.value, float(one.value), one.unit, one.basis)
         for one in lines
     )
     for one in read.faults:

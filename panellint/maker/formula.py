@@ -19,11 +19,11 @@ from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.core.text import name_key, one_line
 from panellint.maker.model import Batch, Line
-from panellint.maker.sheet.headers import nutrient_class, nutrient_unit
 from panellint.maker.water import Water, added_of, water_of
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
 from panellint.nutrition.mixture import Box, Mixed, Terms, value
+from panellint.nutrition.nutrients import sort_of, unit_of
 
 AS_MIXED, FINISHED, REHYDRATED, DRY_MATTER, ENERGY = (
     "as mixed",
@@ -198,7 +198,7 @@ class Formula:
         Percent or the nutrient's own unit on the bases of weight; grams or that unit's amount
         per 1000 kcal of modified Atwater energy on the basis of energy.
         """
-        unit = "%" if nutrient in PARTS else nutrient_unit(nutrient)
+        unit = unit_of(nutrient)
         if nutrient == "moisture" and basis in (FINISHED, REHYDRATED):
             return self._moisture(basis)
         over, unknown = self._terms(nutrient, unit)
@@ -266,7 +266,7 @@ class Formula:
         case what has no figure counts as nothing towards a least, and is infinite for a most.
         `figure` is in the nutrient's unit (amount per 1000 kcal on that basis).
         """
-        unit = "%" if nutrient in PARTS else nutrient_unit(nutrient)
+        unit = unit_of(nutrient)
         sign = 1.0 if at_least else -1.0
         over, _ = self._terms(nutrient, unit)
         under = self._under(basis)
@@ -367,7 +367,7 @@ def _most(nutrient: str, unit: str, box: Box) -> float:
     """
     if unit != "%":
         return inf
-    sort = nutrient_class(nutrient)
+    sort = sort_of(nutrient)
     if sort == "amino-acid":
         return min(100.0, box.high["protein"] / 0.48)
     if sort == "fatty-acid":

@@ -4,17 +4,16 @@ Nothing here reads text: a line is already a nutrient, a figure, a unit and a ba
 """
 
 from collections.abc import Iterable
-from functools import cache
 from typing import NamedTuple
 
 from panellint.core.errors import ContradictoryFigures, MissingFigure, NotComputable
 from panellint.core.units import convert
 from panellint.nutrition.bases import as_fed
 from panellint.nutrition.bounds import ContentBounds, check_content
-from panellint.rulepacks.data import data
+from panellint.nutrition.nutrients import unit_of
 
 
-class Line(NamedTuple):
+class AnalysisLine(NamedTuple):
     """One line: `bound` is min, max, declared, exact or about; `basis` "as fed" or "dry matter"."""
 
     nutrient: str
@@ -24,7 +23,7 @@ class Line(NamedTuple):
     basis: str = "as fed"
 
 
-class LineFault(NamedTuple):
+class AnalysisFault(NamedTuple):
     """Why a line (by its place among the lines) gives no figure."""
 
     line: int
@@ -38,24 +37,17 @@ class Printed(NamedTuple):
     """
 
     bounds: dict[str, ContentBounds]
-    faults: tuple[LineFault, ...]
+    faults: tuple[AnalysisFault, ...]
 
 
-@cache
-def unit_of(nutrient: str) -> str:
-    """The unit in which figures of a nutrient are kept."""
-    rows = data("nutrients/nutrients")["nutrients"]
-    return next((str(row["unit"]) for row in rows if row["id"] == nutrient), "%")
-
-
-def read_lines(lines: Iterable[Line]) -> Printed:
+def read_lines(lines: Iterable[AnalysisLine]) -> Printed:
     """The bounds that lines set.
 
     A figure on dry matter is told as fed by the declared moisture (a maximum, where that is
     what is declared). Lines of energy are left out: they are no content.
     """
     given = [(number, line) for number, line in enumerate(lines) if line.nutrient != "energy"]
-    faults: list[LineFault] = []
+    faults: list[AnalysisFault] = []
     moisture = next(
         (line.value for _, line in given if line.nutrient == "moisture" and line.unit == "%"), None
     )
@@ -74,7 +66,7 @@ def read_lines(lines: Iterable[Line]) -> Printed:
                 value = as_fed(value, moisture)
             check_content(value, unit)
         except NotComputable as fault:
-            faults.append(LineFault(number, fault))
+            faults.append(AnalysisFault(number, fault))
             continue
         side = line.bound if line.bound in ("min", "max") else "declared"
         sides.setdefault(line.nutrient, {}).setdefault(side, value)
@@ -86,7 +78,7 @@ def read_lines(lines: Iterable[Line]) -> Printed:
         except ContradictoryFigures as fault:
             reason = f"{nutrient}: {fault.reason}"
             faults.append(
-                LineFault(
+                AnalysisFault(
                     placed[nutrient], ContradictoryFigures(reason, nutrient, excess=fault.excess)
                 )
             )

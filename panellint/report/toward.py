@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from panellint.core.errors import NotComputable
 from panellint.core.phrases import listed
+from panellint.nutrition.targets import Target
 from panellint.report.model import Toward, Way
 from panellint.report.saying import capital, figure
 from panellint.rulepacks.data import data
-from panellint.tasks.blend import Portion, Target, blend, portion_of, portion_of_known
+from panellint.tasks.blend import Portion, blend, portion_of, portion_of_known
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite
@@ -12,31 +11,22 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
-from panellint.core.numbers import decimal, read_number
-from panellint.core.text import one_line
-from panellint.nutrition import blending
+from panellint.core.numbers import decimal
+from panellint.nutrition import blending, targets
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.cost import grams_per_day
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
 from panellint.nutrition.requirements import Need
 from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.nutrition.targets import Target
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.results.foods import Blend, Completeness, DayOfBlend, PortionData, ShareRange
 
-#: What a target can be set for, and on which bases.
+#: What a target can be set for.
 PARTS_OF_TARGETS = ("carbohydrate", "protein", "fat", "fibre", "ash", "moisture", "energy")
-BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
-SENSES = ("exactly", "at least", "at most")
-
-_UNITS = {
-    "as fed": "% as fed",
-    "dry matter": "% of the dry matter",
-    "per 1000 kcal": "g per 1000 kcal",
-    "energy share": "% of the energy",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,71 +50,10 @@ class Portion:
         return self.box is not None
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
-    """What the bowl is to hold: `value` of `part` on `basis` (energy: kcal/kg)."""
-
-    part: str
-    basis: str
-    value: float
-    sense: str = "exactly"
-
-    def __str__(self) -> str:
-        unit = _UNITS.get(self.basis, self.basis)
-        if self.part == "energy":
-            unit = "kcal/kg as fed" if self.basis == "as fed" else "kcal/kg of dry matter"
-        return f"{self.part} {self.sense} {decimal(self.value)} {unit}"
-
-
-_TARGET = re.compile(
-    r"(?P<part>[a-z]+)\s*(?P<sense>>=|≥|<=|≤|=|at least|at most|exactly)?\s*"
-    r"(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>.*)",
-    re.IGNORECASE,
-)
-_SENSES = {">=": "at least", "≥": "at least", "<=": "at most", "≤": "at most", "=": "exactly"}
-_NAMES = {"carbs": "carbohydrate", "carbohydrates": "carbohydrate", "fiber": "fibre"}
-_OF_DRY = r"[-\s]*(?:of\s+|on\s+)?(?:the\s+)?(?:dry(?:[-\s]matter)?|dm)"
-#: How the unit of a target is written, by basis; of energy, in kcal/kg.
-_WRITTEN = {
-    "energy share": r"%[-\s]*(?:of\s+)?(?:the\s+)?(?:energy|kcal|me|calories)",
-    "dry matter": rf"%{_OF_DRY}",
-    "per 1000 kcal": r"g(?:rams)?[-\s]*(?:per|/)[-\s]*1[,. ]?000[-\s]*kcal",
-    "as fed": r"%[-\s]*(?:(?:as[-\s])?fed)?",
-}
-_WRITTEN_ENERGY = {
-    "dry matter": rf"kcal\s*(?:/|per)\s*kg{_OF_DRY}",
-    "as fed": r"kcal\s*(?:/|per)\s*kg(?:[-\s]+(?:as[-\s])?fed)?",
-}
-
-
 def read_target(text: str) -> Target:
-    """ "carbohydrate = 12 % of the energy", "protein >= 35 % dry matter", "fat at most 40 g per
-    1000 kcal", "energy >= 1200 kcal/kg"; short, "carbohydrate=12%-energy". Percent alone are
-    percent as fed. Raises ImpossibleFigure where it is not understood."""
-    found = _TARGET.fullmatch(one_line(text))
-    part = _NAMES.get(found["part"].lower(), found["part"].lower()) if found else ""
-    if found is None or part not in PARTS_OF_TARGETS:
-        raise ImpossibleFigure(
-            f"{text!r} is no target; it reads such as 'carbohydrate = 12 % of the energy', with "
-            f"one of {', '.join(PARTS_OF_TARGETS)}"
-        )
-    written = _WRITTEN_ENERGY if part == "energy" else _WRITTEN
-    unit = found["unit"].strip()
-    basis = next((b for b, way in written.items() if re.fullmatch(way, unit, re.I)), None)
-    if basis is None:
-        ways = (
-            ["kcal/kg", "kcal/kg dry matter"]
-            if part == "energy"
-            else ["% as fed", "% dry matter", "g per 1000 kcal", "% of the energy"]
-        )
-        raise ImpossibleFigure(
-            f"{text!r}: {unit!r} is no unit for {part}; there are {', '.join(ways)}"
-        )
-    sense = (found["sense"] or "exactly").lower()
-    value = read_number(found["value"])
-    if value is None:
-        raise ImpossibleFigure(f"{text!r}: {found['value'][:20]} is no figure")
-    return Target(part, basis, float(value), _SENSES.get(sense, sense))
+    """Returns the target of a text such as "carbohydrate = 12 % of the energy". Raises
+    ImpossibleFigure where it is not understood."""
+    return targets.read_target(text, PARTS_OF_TARGETS)
 
 
 def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:

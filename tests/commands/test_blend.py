@@ -7,7 +7,8 @@ from click.testing import CliRunner
 
 from panellint.cli import cli
 from panellint.core.errors import ImpossibleFigure
-from panellint.tasks.blend import Target, read_target
+from panellint.nutrition.targets import Target
+from panellint.tasks.blend import read_target
 
 KIBBLE = """Product name: Kibble
 Species: dog

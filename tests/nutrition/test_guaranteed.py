@@ -4,19 +4,20 @@ import pytest
 
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, MissingFigure
 from panellint.nutrition.bounds import ContentBounds
-from panellint.nutrition.guaranteed import Line, read_lines, unit_of
+from panellint.nutrition.guaranteed import AnalysisLine, read_lines
+from panellint.nutrition.nutrients import unit_of
 
 
 def test_lines_become_bounds_in_their_own_units():
     found = read_lines(
         [
-            Line("protein", "min", 26, "%"),
-            Line("calcium", "min", 1.0, "%"),
-            Line("calcium", "max", 1.6, "%"),
-            Line("ash", "declared", 70, "g/kg"),
-            Line("zinc", "min", 0.015, "%"),
-            Line("vitamin-e", "min", 50, "IU/lb"),
-            Line("energy", "declared", 3500, "kcal/kg"),
+            AnalysisLine("protein", "min", 26, "%"),
+            AnalysisLine("calcium", "min", 1.0, "%"),
+            AnalysisLine("calcium", "max", 1.6, "%"),
+            AnalysisLine("ash", "declared", 70, "g/kg"),
+            AnalysisLine("zinc", "min", 0.015, "%"),
+            AnalysisLine("vitamin-e", "min", 50, "IU/lb"),
+            AnalysisLine("energy", "declared", 3500, "kcal/kg"),
         ]
     )
     assert found.faults == ()
@@ -29,7 +30,10 @@ def test_lines_become_bounds_in_their_own_units():
 
 
 def test_dry_matter_is_told_as_fed_by_the_declared_moisture():
-    lines = [Line("protein", "min", 40, "%", "dry matter"), Line("moisture", "max", 75, "%")]
+    lines = [
+        AnalysisLine("protein", "min", 40, "%", "dry matter"),
+        AnalysisLine("moisture", "max", 75, "%"),
+    ]
     assert read_lines(lines).bounds["protein"].low == pytest.approx(10)
 
 
@@ -49,7 +53,7 @@ def test_dry_matter_is_told_as_fed_by_the_declared_moisture():
     ],
 )
 def test_a_bad_line_gives_its_place_and_no_figure(lines, at, error, words):
-    found = read_lines([Line(*line) for line in lines])
+    found = read_lines([AnalysisLine(*line) for line in lines])
     assert [fault.line for fault in found.faults] == [at]
     assert isinstance(found.faults[0].fault, error)
     assert words in found.faults[0].fault.reason
@@ -57,11 +61,14 @@ def test_a_bad_line_gives_its_place_and_no_figure(lines, at, error, words):
 
 
 def test_dry_matter_without_moisture_is_not_guessed():
-    found = read_lines([Line("protein", "min", 40, "%", "dry matter")])
+    found = read_lines([AnalysisLine("protein", "min", 40, "%", "dry matter")])
     assert isinstance(found.faults[0].fault, MissingFigure)
     assert found.bounds == {}
 
 
 def test_moisture_of_the_whole_leaves_nothing_to_tell():
-    lines = [Line("moisture", "max", 100, "%"), Line("protein", "min", 40, "%", "dry matter")]
+    lines = [
+        AnalysisLine("moisture", "max", 100, "%"),
+        AnalysisLine("protein", "min", 40, "%", "dry matter"),
+    ]
     assert read_lines(lines).bounds["protein"].low == 0

@@ -11,7 +11,8 @@ from panellint.nutrition.energy import modified_atwater
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import NutritionInput
-from panellint.tasks.blend import Portion, Target, blend, portion_of, portion_of_known
+from panellint.nutrition.targets import Target
+from panellint.tasks.blend import Portion, blend, portion_of, portion_of_known
 
 
 def portion(name, *parts, complete=None):

@@ -18,7 +18,7 @@ from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import where
 from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
-from panellint.nutrition.guaranteed import unit_of
+from panellint.nutrition.nutrients import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, profile
 from panellint.rulepacks import parameters
 from panellint.shares.model import Base

@@ -3,7 +3,6 @@
 from panellint.maker.reformulate.best import Reformulated, reformulate
 from panellint.maker.reformulate.program import Clash, Found, Limits, Row, SolverTrouble, solve
 from panellint.maker.reformulate.targets import (
-    Target,
     limits_of,
     name_rows,
     read_target,
@@ -17,7 +16,6 @@ __all__ = [
     "Reformulated",
     "Row",
     "SolverTrouble",
-    "Target",
     "limits_of",
     "name_rows",
     "read_target",

@@ -11,9 +11,10 @@ from panellint.core.errors import PanellintError
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
 from panellint.maker.reformulate.program import Clash, Found, Row, solve
-from panellint.maker.reformulate.targets import Target, limits_of, name_rows, target_row
+from panellint.maker.reformulate.targets import basis_of, limits_of, name_rows, target_row
 from panellint.maker.sheet.cells import csv_text
 from panellint.maker.sheet.write import rewritten
+from panellint.nutrition.targets import Target
 from panellint.output.render_options import CAUTION
 
 if TYPE_CHECKING:
@@ -115,7 +116,7 @@ def reformulate(
     if best is None:
         raise PanellintError("there is no name and no target to reach")
     unknown = (
-        (one.words, formula.content(one.nutrient, one.basis).unknown)
+        (one.words, formula.content(one.part, basis_of(one)).unknown)
         for one in targets
         if isinstance(best[0], Found)
     )

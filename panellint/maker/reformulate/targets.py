@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 from math import isfinite
@@ -12,96 +11,56 @@ from math import isfinite
 from panellint.core.errors import ImpossibleFigure, PanellintError
 from panellint.core.numbers import number, read_fraction
 from panellint.core.phrases import listed
-from panellint.core.text import name_key, one_line
-from panellint.core.units import convert
+from panellint.core.text import name_key
 from panellint.lint import engine
 from panellint.maker.components import Item, label_of
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import official
-from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, Formula, names_of
+from panellint.maker.formula import FINISHED, Formula, names_of
 from panellint.maker.model import Batch
 from panellint.maker.reformulate.program import Limits, Row
-from panellint.maker.sheet.headers import nutrient_id, nutrient_unit
-from panellint.maker.sheet.numbers import read_number
-from panellint.nutrition.bases import PARTS
+from panellint.nutrition import targets
+from panellint.nutrition.targets import Target
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Base, Condition
 
-_TARGET = re.compile(
-    r"^(?P<nutrient>[^<>=≥≤]+?)\s*(?P<side>>=|≥|=>|<=|≤|=<|at least|at most|min\.?|max\.?)\s*"
-    r"(?P<figure>[\d.,]+)\s*(?P<unit>.*?)"
-    r"\s*(?P<basis>as fed|(?:of |on )?(?:the )?dry matter|dm|(?:per|/) ?1,?000 kcal)?$",
-    re.IGNORECASE,
-)
 #: The checks that ask for shares of what the name names.
 _CHECKS = ("named-share", "named-percentage", "code-share", "named-declared")
-_LEAST = (">=", "≥", "=>", "at least", "min", "min.")
 _LIMIT = re.compile(
     r"^(?P<name>.+?)\s*=\s*(?P<low>[\d.,]*)\s*(?:\.\.|-|–)\s*(?P<high>[\d.,]*)\s*%?$"
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
-    """A content to reach: at least (or at most) `figure` in the nutrient's own unit (amount per
-    1000 kcal on that basis)."""
-
-    nutrient: str
-    at_least: bool
-    figure: float
-    basis: str
-    words: str
-
-
 def read_target(text: str) -> Target:
-    """ "protein >= 26 %", "carbohydrate at most 30 % dry matter", "calcium >= 1.5 g per 1000
-    kcal". Raises PanellintError where it is not understood."""
-    match = _TARGET.match(one_line(text))
-    if match is None:
-        raise PanellintError(
-            f"`{text}` is no target; it reads such as `protein >= 26 %` or "
-            "`carbohydrate at most 30 % dry matter`"
-        )
-    nutrient = nutrient_id(match["nutrient"])
-    if nutrient is None or nutrient == "energy":
-        raise PanellintError(f"`{match['nutrient']}` is no nutrient that a target can be set for")
-    figure = read_number(
-        match["figure"], comma="," in match["figure"] and "." not in match["figure"]
-    )
-    basis = (match["basis"] or "").lower()
-    kind = (
-        ENERGY
-        if "kcal" in basis
-        else DRY_MATTER
-        if "d" in basis and "fed" not in basis
-        else FINISHED
-    )
-    if figure is None:
-        raise PanellintError(f"`{match['figure']}` is no figure")
-    own = "%" if nutrient in PARTS else nutrient_unit(nutrient)
-    value = float(figure[0])
+    """Returns a content to reach, such as "protein >= 26 %" or "calcium at least 1.5 g per 1000
+    kcal". Raises PanellintError where it is not understood, or names no side to be on."""
     try:
-        if kind == ENERGY:
-            amount = "g" if own == "%" else own.partition("/")[0]
-            value = convert(value, f"{match['unit'] or amount}/kg", f"{amount}/kg")
-        else:
-            value = convert(value, match["unit"] or own, own)
+        target = targets.read_target(text)
     except ImpossibleFigure as error:
-        raise PanellintError(f"`{text}`: {error}") from None
-    at_least = match["side"].lower() in _LEAST
-    return Target(nutrient, at_least, value, kind, one_line(text))
+        raise PanellintError(str(error)) from None
+    if target.part == "energy" or target.basis == targets.ENERGY_SHARE:
+        raise PanellintError(f"`{text}`: no target can be set for the energy")
+    if target.sense == targets.EXACTLY:
+        raise PanellintError(f"`{text}` says neither at least nor at most")
+    return target
+
+
+def basis_of(target: Target) -> str:
+    """Returns the basis of a target as a formula calls it."""
+    return FINISHED if target.basis == targets.AS_FED else target.basis
 
 
 def target_row(formula: Formula, target: Target, worst: bool) -> Row:
     """The row of a target. Raises PanellintError where it cannot be judged: a moisture that is
     stated, or with `worst` a most of what some ingredients have no figure for."""
-    moisture = formula.water.moisture
-    if target.nutrient == "moisture" and target.basis == FINISHED and moisture is not None:
+    moisture, basis = formula.water.moisture, basis_of(target)
+    if target.part == "moisture" and basis == FINISHED and moisture is not None:
         raise PanellintError(
             f"`{target.words}`: the finished moisture is stated ({number(float(moisture))} %), no "
             "weights change it"
         )
-    surplus = formula.surplus(target.nutrient, target.basis, target.figure, target.at_least, worst)
+    at_least = target.sense == targets.AT_LEAST
+    surplus = formula.surplus(target.part, basis, target.value, at_least, worst)
     lost = [
         c.name
         for c, one in zip(formula.components, surplus, strict=True)

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from panellint.core.text import fold_name
 from panellint.core.units import unit_of
 from panellint.maker.model import GRAMS, PERCENT, Heading
+from panellint.nutrition.nutrients import nutrient_named
 from panellint.rulepacks.data import data
 
 #: Kinds of columns, and what each is called when it is shown.
@@ -59,37 +60,6 @@ def _words() -> dict[str, str]:
     for word in known["passed_over"]:
         found.setdefault(_key(word), "")
     return found
-
-
-@cache
-def _nutrients() -> dict[str, tuple[str, str]]:
-    """Folded nutrient name to its id and unit."""
-    found: dict[str, tuple[str, str]] = {}
-    for row in data("nutrients/nutrients")["nutrients"]:
-        for name in (row["id"], *(n for names in row["names"].values() for n in names)):
-            found.setdefault(_key(str(name)), (row["id"], row["unit"]))
-    return found
-
-
-def nutrient_unit(nutrient: str) -> str:
-    """The unit in which figures of a nutrient are kept."""
-    return _nutrients()[_key(nutrient)][1]
-
-
-def nutrient_id(name: str) -> str | None:
-    """The id of a nutrient by any of its names; None where there is none."""
-    found = _nutrients().get(_key(name))
-    return found[0] if found else None
-
-
-@cache
-def _classes() -> dict[str, str]:
-    return {row["id"]: row["class"] for row in data("nutrients/nutrients")["nutrients"]}
-
-
-def nutrient_class(nutrient: str) -> str:
-    """The class of a nutrient: proximate, amino-acid, vitamin..."""
-    return _classes().get(nutrient, "other")
 
 
 def _key(text: str) -> str:
@@ -154,8 +124,8 @@ def _column(index: int, printed: str) -> Column | None:
         unit, bare = words[-1], " ".join(words[:-1])
     kind = _kind(_key(bare)) if bare.strip() else WEIGHT
     if kind is None:
-        nutrient = _nutrients().get(_key(bare))
-        return Column(index, NUTRIENT, nutrient[0], unit) if nutrient else None
+        nutrient = nutrient_named(bare)
+        return Column(index, NUTRIENT, nutrient.id, unit) if nutrient else None
     if kind == "":
         return None
     said = weight_unit(unit) or weight_unit(bare)
@@ -182,7 +152,7 @@ def _kind(key: str) -> str | None:
     words = _words()
     if key in words:
         return words[key]
-    if key in _nutrients():
+    if nutrient_named(key):
         return None
     if not key:
         return None

@@ -24,12 +24,12 @@ from panellint.maker.sheet.headers import (
     fact_of,
     find_headings,
     is_total,
-    nutrient_unit,
     unit_in,
     weight_unit,
 )
 from panellint.maker.sheet.numbers import both_marks, decimal_comma, read_number
 from panellint.maker.sheet.workbook import is_workbook, read_workbook
+from panellint.nutrition.nutrients import unit_of
 from panellint.rulepacks.data import data
 
 _DEEPEST = 8
@@ -268,7 +268,7 @@ class _Reader:
             value = self._figure(row, cells, column)
             if value is None:
                 continue
-            own = nutrient_unit(column.nutrient)
+            own = unit_of(column.nutrient)
             try:
                 factor = Fraction(str(convert(1.0, column.unit or own, own)))
             except ImpossibleFigure as error:

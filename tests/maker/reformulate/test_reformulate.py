@@ -30,6 +30,7 @@ from panellint.maker.reformulate import (
     target_row,
 )
 from panellint.maker.reformulate.program import slack
+from panellint.maker.reformulate.targets import basis_of
 from panellint.rulepacks.settings import Settings
 
 AT = Place("sheet.csv", "", 2, 2)
@@ -188,18 +189,22 @@ def test_what_clashes_is_named():
 @pytest.mark.parametrize(
     ("text", "nutrient", "at_least", "figure", "basis"),
     [
-        ("protein >= 26 %", "protein", True, 26.0, "finished food"),
+        ("protein >= 26 %", "protein", True, 26.0, "as fed"),
         ("carbohydrate at most 30 % dry matter", "carbohydrate", False, 30.0, DRY_MATTER),
-        ("crude fat ≥ 12,5 %", "fat", True, 12.5, "finished food"),
+        ("crude fat ≥ 12,5 %", "fat", True, 12.5, "as fed"),
         ("calcium >= 1.5 g per 1000 kcal", "calcium", True, 1.5, ENERGY),
         ("zinc min 100 mg/kg on dry matter", "zinc", True, 100.0, DRY_MATTER),
-        ("calcium >= 6000 mg/kg", "calcium", True, 0.6, "finished food"),
+        ("calcium >= 6000 mg/kg", "calcium", True, 0.6, "as fed"),
     ],
 )
 def test_targets_are_read(text, nutrient, at_least, figure, basis):
     target = read_target(text)
-    assert (target.nutrient, target.at_least, target.basis) == (nutrient, at_least, basis)
-    assert target.figure == pytest.approx(figure)
+    assert (target.part, target.sense, target.basis) == (
+        nutrient,
+        "at least" if at_least else "at most",
+        basis,
+    )
+    assert target.value == pytest.approx(figure)
 
 
 @pytest.mark.parametrize(
@@ -229,12 +234,14 @@ def test_a_target_reached_holds_when_it_is_worked_out_anew(text, worst):
     lines = tuple(
         Line(line.name, share, AT) for line, share in zip(sheet.lines, found.shares, strict=True)
     )
-    content = Formula.of(Batch("sheet.csv", lines), load()).content(target.nutrient, target.basis)
-    figure = content.middle if not worst else content.low if target.at_least else content.high
-    if target.at_least:
-        assert figure >= target.figure - 1e-6
+    content = Formula.of(Batch("sheet.csv", lines), load()).content(target.part, basis_of(target))
+    figure = (
+        content.middle if not worst else content.low if target.sense == "at least" else content.high
+    )
+    if target.sense == "at least":
+        assert figure >= target.value - 1e-6
     else:
-        assert figure <= target.figure + 1e-6
+        assert figure <= target.value + 1e-6
 
 
 def test_limits_name_lines_and_are_limits():
