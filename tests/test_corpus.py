@@ -15,9 +15,11 @@ import pytest
 import yaml
 
 from panellint.core.source import read
+from panellint.rulepacks import packs
 
 ROOT = Path(__file__).parent.parent
 CORPUS = sorted((ROOT / "corpus").glob("*.expected.yaml"))
+RULES = packs.load()
 FORMULAS = sorted((ROOT / "tests" / "honest").glob("*.formula.csv"))
 
 
@@ -39,7 +41,8 @@ def test_there_are_labels_of_both_kinds() -> None:
 def test_every_expected_place_stands_in_the_label(path: Path) -> None:
     text = read(path.with_name(path.name.replace(".expected.yaml", ".panel"))).text
     for each in yaml.safe_load(path.read_text(encoding="utf-8")):
-        assert set(each) == {"about", "marks", "severity", "certainty"}
+        assert set(each) == {"rule", "about", "marks", "severity", "certainty"}
+        assert each["rule"] in RULES
         assert each["severity"] in {"error", "warning", "information", "hint"}
         assert each["certainty"] in {"proven", "possible", "practice"}
         assert each["marks"] in text

@@ -61,11 +61,12 @@ def test_what_a_reader_expects_is_found_and_nothing_grave_beside_it(path: Path) 
         fits = [
             one
             for one in left
-            if one.severity.value == each["severity"]
+            if one.rule == each["rule"]
+            and one.severity.value == each["severity"]
             and one.certainty.value == each["certainty"]
             and touches(result, one, each["marks"])
         ]
-        assert fits, f"not found: {each['about']}"
+        assert fits, f"not found: {each['rule']}, {each['about']}"
         left.remove(fits[0])
     assert [
         told(FileFindings(result.source, (one,))) for one in left if one.severity in GRAVE
