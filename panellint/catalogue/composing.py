@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from functools import cache
 from itertools import islice, product
 from typing import Any, NamedTuple
 
 from panellint.catalogue.figures import Figures
 from panellint.catalogue.model import CatalogueEntry, Figure, Hazard
 from panellint.catalogue.name_parser import Organism, Parse, Phrase
-from panellint.catalogue.states import worked_out
+from panellint.catalogue.states import widened, worked_out
 
 #: So many choices among the meanings of a name's phrases are tried.
 _CHOICES = 64
@@ -49,6 +48,7 @@ class Composer:
     ) -> None:
         self._facts: list[dict[str, Any]] = data["facts"]
         self._error: float = data["closes_within"]
+        self._share: float = data["widened_by"]
         self._get = get
         self._figures_of_sort = figures_of_sort
         self._also = also
@@ -130,8 +130,9 @@ class Composer:
             note = f"worked out from {entry.id} ({fact['name']})"
         else:
             kind, origin, state = fact["made"][sort]
-            figures = Figures(cache(lambda: self._figures_of_sort(sort)))
-            note = f"composed of {entry.id} ({fact['name']}); ranges by sort of material"
+            figures = Figures(lambda: self._ranges_of_sort(sort, fact["ranges"]))
+            by = f"of {fact['ranges']}, widened" if fact["ranges"] else "by sort of material"
+            note = f"composed of {entry.id} ({fact['name']}); ranges {by}"
         if fact["kind"]:
             kind = entry.kind if fact["kind"] == "same" else fact["kind"]
         like = self._get(fact["like"]) if fact["like"] else None
@@ -164,6 +165,18 @@ class Composer:
             classes=tuple(dict.fromkeys((id, *filter(None, [family]), *above))),
             composed=True,
         )
+
+    def _ranges_of_sort(self, sort: str, other: str) -> dict[str, Figure]:
+        """The ranges of a sort of material, nearer to those of another entry where it is named."""
+        figures = self._figures_of_sort(sort)
+        entry = self._get(other) if other else None
+        if entry is None:
+            return figures
+        return {
+            part: widened(entry.figures[part], figure, self._share)
+            for part, figure in figures.items()
+            if part in entry.figures
+        }
 
     def _inherited(
         self, entry: CatalogueEntry, fact: Mapping[str, Any]

@@ -93,6 +93,7 @@ def reading_tables(
         "after": after,
         "genera": genera,
         "closes_within": files.closes_within(),
+        "widened_by": data["widened_by"]["share"],
         **ends,
         **{
             key: data[key]
@@ -106,7 +107,7 @@ _FACT: dict[str, Any] = {
     "added": {}, "after": (), "again": (), "any_state": False, "as": None, "before": (),
     "behind": False, "but": (), "carries": (), "family": True, "gains_water": False, "kept": {},
     "kind": "", "like": "", "moisture": {}, "name": "",
-    "of": (), "slug": "", "substance": None, "treatment": "", "words": {},
+    "of": (), "ranges": "", "slug": "", "substance": None, "treatment": "", "words": {},
 }  # fmt: skip
 
 
@@ -143,7 +144,8 @@ def _fact_problems(
     for kind in (*fact["of"], *filter(lambda kind: kind != "*", fact["sorts"])):
         if kind not in kinds:
             yield f"no kind is called {kind!r} in kinds.yaml"
-    if fact["like"] and fact["like"] not in ids:
-        yield f"no ingredient has the id {fact['like']!r}"
+    for id in filter(None, (fact["like"], fact["ranges"])):
+        if id not in ids:
+            yield f"no ingredient has the id {id!r}"
     if "*" not in fact["sorts"] and not fact["moisture"]:
         yield "neither a sort of material nor a moisture"

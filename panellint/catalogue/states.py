@@ -35,6 +35,16 @@ def worked_out(entry: CatalogueEntry, state: Mapping[str, Any], error: float) ->
     return {part: Figure(span, "%", source, False) for part, span in ranges.items()}
 
 
+def widened(figure: Figure, sort: Figure, share: float) -> Figure:
+    """Returns a range with both ends moved by a share of the way to those of a wider one."""
+    (low, high), (least, most) = figure.range, sort.range
+    span = Range(
+        round(low - share * max(0.0, low - least), 3),
+        round(high + share * max(0.0, most - high), 3),
+    )
+    return Figure(span, figure.unit, f"{figure.source}; widened for another animal", False)
+
+
 def state_ranges(
     raw: Mapping[str, Range], state: Mapping[str, Any], kind: str, error: float
 ) -> dict[str, Range]:
