@@ -10,7 +10,7 @@ always takes the same path.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -18,10 +18,18 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from panellint.catalogue.model import PARTS
+from panellint.core.lp import Solution, Status
 from panellint.shares.model import Path
 from panellint.shares.premises import Premise, in_order
-from panellint.shares.solver.constraints import Columns, Row, add, difference, whole
-from panellint.shares.solver.program import Program, Solution, Status
+from panellint.shares.solver.constraints import (
+    Columns,
+    Constraint,
+    Terms,
+    difference,
+    not_negative,
+    times,
+)
+from panellint.shares.solver.program import Program
 
 if TYPE_CHECKING:
     from panellint.shares.solver.formula_set import Formulas
@@ -64,10 +72,10 @@ def central(formulas: Formulas) -> Estimate | None:
 
 
 def _sampled(formulas: Formulas, width: Fraction, practice: bool) -> Estimate | None:
-    rows, columns = _rows(formulas, width, practice)
+    constraints, columns = _constraints(formulas, width, practice)
     size = columns.count + 2
     mask = [column < columns.count for column in range(size)]
-    program = Program(rows, mask)
+    program = Program(constraints, mask)
     corners: list[Sequence[float]] = []
     for leaf in range(columns.count):
         for sign in (1, -1):
@@ -75,13 +83,13 @@ def _sampled(formulas: Formulas, width: Fraction, practice: bool) -> Estimate | 
             if solution.status is not Status.OPTIMAL:
                 return None
             corners.append(solution.point)
-    table = np.zeros((len(rows), size))
-    for r, row in enumerate(rows):
-        for column, value in row.coefficients:
-            table[r, column] = value / row.scale
+    table = np.zeros((len(constraints), size))
+    for place, constraint in enumerate(constraints):
+        for column, value in constraint.coefficients:
+            table[place, column] = value / constraint.scale
     points = _walk(table, np.unique(np.round(np.array(corners), 12), axis=0))[:, : columns.count]
     means, deviations = 100 * points.mean(axis=0), 100 * points.std(axis=0)
-    uses = {premise for row in rows for premise in row.premises}
+    uses = {premise for constraint in constraints for premise in constraint.premises}
     leaves = formulas.tree.leaves
     return Estimate(
         {leaf.path: float(means[leaf.index]) for leaf in leaves},
@@ -124,85 +132,69 @@ def _walk(table: Any, corners: Any) -> Any:
     return np.array(kept) if kept else point[None, :]
 
 
-def _rows(formulas: Formulas, width: Fraction, practice: bool) -> tuple[list[Row], Columns]:
-    """The rows over whole leaves, with two columns more: water lost and water taken up."""
-    plain = formulas.plain_rows(practice=practice)
+def _constraints(
+    formulas: Formulas, width: Fraction, practice: bool
+) -> tuple[list[Constraint], Columns]:
+    """The constraints over whole leaves, with two columns more: water lost and water taken up."""
+    plain = formulas.plain_system(practice=practice)
     columns = plain.columns
-    rows = list(plain.rows)
     lost, gained = columns.count, columns.count + 1
-    mix = columns.mix()
-    rows += _water(formulas, columns, lost, gained, width)
-    food = {**mix, lost: Fraction(-1), gained: Fraction(1)}
+    food = {**columns.mix(), lost: Fraction(-1), gained: Fraction(1)}
+    found = [*plain.constraints, *_water(formulas, columns, lost, gained, width)]
     for limit in formulas.limits:
-        rows += _limit_rows(formulas, columns, limit, food, (lost, gained), width, practice)
-    return rows, columns
+        near = formulas.near_the_truth(limit) if practice else None
+        for one, premise in ((limit, None), (near, Premise.PRACTICE)):
+            if one is not None:
+                found += _within(formulas, columns, one, food, width, premise)
+    return found, columns
 
 
 def _water(
     formulas: Formulas, columns: Columns, lost: int, gained: int, width: Fraction
-) -> list[Row]:
+) -> Iterator[Constraint]:
     low, high = formulas.water_lost
-    mix, none, one = columns.mix(), Fraction(0), Fraction(1)
-    wet = {
-        leaf.index: _drawn_in(formulas, leaf.index, "moisture", width)[1]
-        for leaf in formulas.tree.leaves
-    }
-    terms = [difference(wet, {lost: one})]
+    mix, one = columns.mix(), Fraction(1)
+    wet = {leaf: _drawn_in(formulas, leaf, "moisture", width)[1] for leaf in mix}
+    yield from _estimated(difference(wet, {lost: one}), Premise.WATER)
     for column, least, most in ((lost, low, high), (gained, -high, -low)):
-        terms.append(difference(_times(mix, max(most, none)), {column: one}))
-        terms.append(difference({column: one}, mix, max(least, none)))
-    made = (whole(line, Premise.WATER, "", "estimate") for line in terms)
-    return [row for row in made if row]
+        room = times(mix, max(most, Fraction(0)))
+        yield from _estimated(difference(room, {column: one}), Premise.WATER)
+        needed = max(least, Fraction(0))
+        yield from _estimated(difference({column: one}, mix, needed), Premise.WATER)
 
 
-def _limit_rows(
+def _within(
     formulas: Formulas,
     columns: Columns,
     limit: Limit,
     food: dict[int, Fraction],
-    moved: tuple[int, int],
     width: Fraction,
-    practice: bool,
-) -> list[Row]:
-    least: dict[int, Fraction] = {}
-    most: dict[int, Fraction] = {}
-    driest: dict[int, Fraction] = {}
-    wettest: dict[int, Fraction] = {}
-    for leaf in formulas.tree.leaves:
-        place = leaf.index
-        least[place], most[place] = _drawn_in(formulas, place, limit.nutrient, width)
-        driest[place], wettest[place] = _drawn_in(formulas, place, "moisture", width)
-    if limit.nutrient == "moisture":
-        for amounts in (least, most):
-            amounts.update({moved[0]: Fraction(-1), moved[1]: Fraction(1)})
+    premise: Premise | None,
+) -> Iterator[Constraint]:
+    """What a limit asks of whole leaves, with their ranges drawn in."""
+    leaves = range(columns.count)
+    held = [_drawn_in(formulas, leaf, limit.nutrient, width) for leaf in leaves]
+    wet = [_drawn_in(formulas, leaf, "moisture", width) for leaf in leaves]
+    moved = (
+        {}
+        if limit.nutrient != "moisture"
+        else {c: v for c, v in food.items() if c >= columns.count}
+    )
+    least, most = ({**dict(enumerate(ends)), **moved} for ends in zip(*held, strict=True))
     small = large = food
     if limit.of_dry:
-        small = difference(columns.mix(), wettest)
-        large = difference(columns.mix(), driest)
-    low_end, high_end = limit.low, limit.high
-    used = {Premise.GUARANTEES}
-    margin = formulas.near(limit) if practice else None
-    if margin is not None:
-        used.add(Premise.PRACTICE)
-        if low_end is not None and high_end is None:
-            high_end = low_end + margin
-        elif high_end is not None and low_end is None:
-            low_end = max(high_end - margin, Fraction(0))
-    made = []
-    if low_end is not None:
-        made.append(
-            whole(
-                difference(most, small, low_end),
-                Premise.GUARANTEES,
-                "",
-                "estimate",
-                also=Premise.COMPOSITION,
-            )
-        )
-    if high_end is not None:
-        terms = difference(_times(large, high_end), least)
-        made.append(whole(terms, Premise.GUARANTEES, "", "estimate", also=Premise.COMPOSITION))
-    return [row for row in made if row]
+        driest, wettest = (dict(enumerate(ends)) for ends in zip(*wet, strict=True))
+        small, large = difference(columns.mix(), wettest), difference(columns.mix(), driest)
+    if limit.low is not None:
+        yield from _estimated(difference(most, small, limit.low), Premise.GUARANTEES, premise)
+    if limit.high is not None:
+        terms = difference(times(large, limit.high), least)
+        yield from _estimated(terms, Premise.GUARANTEES, premise)
+
+
+def _estimated(terms: Terms, premise: Premise, also: Premise | None = None) -> Iterator[Constraint]:
+    also = also or (Premise.COMPOSITION if premise is Premise.GUARANTEES else None)
+    return not_negative(terms, premise, str, also=also)
 
 
 def _drawn_in(
@@ -216,9 +208,3 @@ def _drawn_in(
         return low, high
     middle, half = (low + high) / 2, (high - low) / 2 * width
     return middle - half, middle + half
-
-
-def _times(terms: dict[int, Fraction], factor: Fraction) -> dict[int, Fraction]:
-    found: dict[int, Fraction] = {}
-    add(found, terms, factor)
-    return found

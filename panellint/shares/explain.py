@@ -1,4 +1,4 @@
-"""Rows and bounds in plain words."""
+"""Constraints and bounds in plain words."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from panellint.shares.tree import Tree
 
 if TYPE_CHECKING:
     from panellint.shares.solver.certificate import Certified
-    from panellint.shares.solver.constraints import Row
+    from panellint.shares.solver.constraints import Constraint
 
 
 def percent_words(
@@ -112,33 +112,30 @@ def sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}{'' if words.endswith('.') else '.'}"
 
 
-def told(rows: Iterable[Row], tree: Tree) -> list[tuple[Premise, str]]:
-    """The rows as sentences, each with its premise: runs of the order and ranges of a part are
-    put together."""
-    rows = list(rows)
-    found: list[tuple[Premise, str]] = []
-    found.extend(_runs([row for row in rows if row.kind == "order"], tree))
-    for row in rows:
-        if row.kind not in ("order", "composition"):
-            said = (row.premise, sentence(row.words))
-            if said not in found:
-                found.append(said)
-    found.extend(_contents([row for row in rows if row.kind == "composition"], tree))
-    return found
+def sentences_of(constraints: Iterable[Constraint], tree: Tree) -> list[tuple[Premise, str]]:
+    """The constraints as sentences, each with its premise: runs of the order and ranges of a
+    part are put together."""
+    constraints = list(constraints)
+    found = dict.fromkeys(_runs([one for one in constraints if one.kind == "order"], tree))
+    for constraint in constraints:
+        if constraint.kind not in ("order", "composition"):
+            found[constraint.premise, sentence(constraint.words)] = None
+    contents = [one for one in constraints if one.kind == "composition"]
+    return [*found, *_contents(contents, tree)]
 
 
-def _runs(rows: Sequence[Row], tree: Tree) -> Iterator[tuple[Premise, str]]:
+def _runs(constraints: Sequence[Constraint], tree: Tree) -> Iterator[tuple[Premise, str]]:
     """Unbroken runs of entries that stand in descending order."""
     run: list[Path] = []
     premise = Premise.ORDER
-    for row in rows:
-        before, after = cast(tuple[Path, Path], row.about)
+    for constraint in constraints:
+        before, after = cast(tuple[Path, Path], constraint.about)
         if run and run[-1] == before:
             run.append(after)
             continue
         if run:
             yield premise, _descending(run, tree)
-        run, premise = [before, after], row.premise
+        run, premise = [before, after], constraint.premise
     if run:
         yield premise, _descending(run, tree)
 
@@ -150,50 +147,45 @@ def _descending(run: Sequence[Path], tree: Tree) -> str:
     return sentence(f"in descending order by weight, none less than the next: {', '.join(names)}")
 
 
-def _contents(rows: Sequence[Row], tree: Tree) -> Iterator[tuple[Premise, str]]:
+def _contents(constraints: Sequence[Constraint], tree: Tree) -> Iterator[tuple[Premise, str]]:
     groups: dict[tuple[str, str, Premise], list[str]] = {}
-    for row in rows:
-        leaf, part, side = cast(tuple[int, str, str], row.about)
-        amount = row.words.rsplit(" at ", 1)[-1].split(" ")[1]
-        groups.setdefault((part, side, row.premise), []).append(
-            f"{tree.leaves[leaf].name} {amount} %"
-        )
+    for constraint in constraints:
+        leaf, part, side, percent = cast(tuple[int, str, str, Fraction], constraint.about)
+        amounts = groups.setdefault((part, side, constraint.premise), [])
+        amounts.append(f"{tree.leaves[leaf].name} {decimal(percent)} %")
     for (part, side, premise), amounts in sorted(groups.items()):
         what = "all that the guarantees do not speak of" if part == "other" else part
-        yield (
-            premise,
-            sentence(f"of {what}, ingredients hold at {side}: {', '.join(amounts)}"),
-        )
+        yield premise, sentence(f"of {what}, ingredients hold at {side}: {', '.join(amounts)}")
 
 
-def rank_alone(rows: Sequence[Row], tree: Tree, path: Path) -> str | None:
+def rank_alone(constraints: Sequence[Constraint], tree: Tree, path: Path) -> str | None:
     """The short proof from the order alone: how many stand before the entry in its chain."""
-    if not rows or any(row.kind != "order" for row in rows):
+    if not constraints or any(constraint.kind != "order" for constraint in constraints):
         return None
     for chain in tree.chains():
         paths = [entry.path for entry in chain.entries]
         if path in paths and chain.parent is None:
             place = paths.index(path)
             wanted = list(pairwise(paths[: place + 1]))
-            if [row.about for row in rows] == wanted:
+            if [constraint.about for constraint in constraints] == wanted:
                 return sentence(kth_words(tree.entries[path].name, place + 1, "the mix"))
     return None
 
 
-def premises_of(rows: Iterable[Row]) -> tuple[Premise, ...]:
-    """What the rows rest on, in canonical order."""
-    return in_order(premise for row in rows for premise in row.premises)
+def premises_of(constraints: Iterable[Constraint]) -> tuple[Premise, ...]:
+    """What the constraints rest on, in canonical order."""
+    return in_order(premise for constraint in constraints for premise in constraint.premises)
 
 
-def ledger(rows: Sequence[Row], bound: Certified) -> tuple[tuple[float, str], ...]:
+def ledger(constraints: Sequence[Constraint], bound: Certified) -> tuple[tuple[float, str], ...]:
     """Each statement of a proof with the factor that it is taken with, per unit of the share.
 
-    Factors are those of the statements as printed, in parts of one: a row "at most 4 % of the
-    mix" reads "0.04 mix - ingredient is not below nothing".
+    Factors are those of the statements as printed, in parts of one: "at most 4 % of the mix"
+    reads "0.04 mix - ingredient is not below nothing".
     """
-    if len(rows) != len(bound.multipliers):
+    if len(constraints) != len(bound.multipliers):
         return ()
     return tuple(
-        (float(factor * row.unit), sentence(row.words))
-        for row, factor in zip(rows, bound.multipliers, strict=True)
+        (float(factor * constraint.unit), sentence(constraint.words))
+        for constraint, factor in zip(constraints, bound.multipliers, strict=True)
     )

@@ -91,7 +91,7 @@ def slack() -> tuple[float, float, int]:
     for _, formulas in random_formulas(DEFAULT):
         for base in (Base.MIX, Base.FOOD):
             system = formulas.system(base)
-            program = Program(system.rows, system.mask(base))
+            program = Program(system.constraints, system.mask(base))
             for leaf in formulas.tree.leaves[:8]:
                 for sign in (1, -1):
                     cost = {c: sign * v for c, v in system.columns.weight((leaf.index,)).items()}
@@ -155,7 +155,7 @@ def against_bare_solver() -> tuple[float, int]:
         ]
 
         def bare_run(system: object = system, costs: object = costs) -> None:
-            program = Program(system.rows, system.mask(Base.MIX))  # type: ignore[attr-defined]
+            program = Program(system.constraints, system.mask(Base.MIX))  # type: ignore[attr-defined]
             for cost in costs:  # type: ignore[attr-defined]
                 program.most(cost)
 

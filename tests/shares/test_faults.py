@@ -7,12 +7,13 @@ from fractions import Fraction
 
 import pytest
 
+from panellint.core.lp import Solution, Status
 from panellint.label.model import Bound
 from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import DEFAULT, Premise
 from panellint.shares.solver.formula_set import Formulas
-from panellint.shares.solver.program import Program, Solution, Status
+from panellint.shares.solver.program import Program
 
 from .labels import declare, guarantee, ranges_by_name
 

@@ -9,18 +9,17 @@ the change that any formula needs.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
 from panellint.core.errors import PanellintError
+from panellint.core.lp import INFINITE, LinearProgram, Range, Solution, Status
 from panellint.maker.model import Batch
 
 #: Shares are told to this part of a percent; constraints are met with so much to spare (percent).
 GRAIN = Fraction(1, 1000)
 _SPARE = 1e-6
-_TIGHTEST = 1e-9
 _TIE = 1e-6
 #: Cost against the sparing of small lines, among least changes.
 _COST = 0.03
@@ -247,23 +246,17 @@ def _solve(
     spare: float,
 ) -> tuple[list[float], tuple[list[float], float]]:
     count = len(now)
-    highs, np, inf = _highs()
-    cost = [*costs[0], *(1.0 + grain for grain in costs[1])]
-    lower = [float(limit.low) for limit in limits] + [0.0] * count
-    upper = [float(limit.high) for limit in limits] + [inf] * count
-    entries: list[tuple[dict[int, float], float, float]] = []
     scales = _scales(rows)
-    for row, scale in zip(rows, scales, strict=True):
-        coefficients = {i: float(f) / scale for i, f in enumerate(row.factors) if f}
-        entries.append((coefficients, spare, inf))
-    entries.append((dict.fromkeys(range(count), 1.0), 100.0, 100.0))
+    lines = [Range(terms, spare) for terms in _scaled(rows, scales)]
+    lines.append(Range([(i, 1.0) for i in range(count)], 100.0, 100.0))
     for i, start in enumerate(now):
-        entries.append(({i: -1.0, count + i: 1.0}, -float(start), inf))
-        entries.append(({i: 1.0, count + i: 1.0}, float(start), inf))
-    solution = _run(highs, np, cost, lower, upper, entries)
-    duals = list(solution.row_dual)
-    prices = [dual / scale for dual, scale in zip(duals[: len(rows)], scales, strict=True)]
-    return list(solution.col_value)[:count], (prices, duals[len(rows)])
+        lines.append(Range([(i, -1.0), (count + i, 1.0)], -float(start)))
+        lines.append(Range([(i, 1.0), (count + i, 1.0)], float(start)))
+    cost = [*costs[0], *(1.0 + grain for grain in costs[1])]
+    columns = [(float(limit.low), float(limit.high)) for limit in limits]
+    solution = _run(cost, lines, columns + [(0.0, INFINITE)] * count)
+    prices = _prices(solution, scales)
+    return list(solution.point[:count]), (prices, solution.multipliers[len(rows)])
 
 
 def _elastic(
@@ -271,67 +264,35 @@ def _elastic(
 ) -> tuple[list[float], list[float], float, float]:
     """The point that misses the rows by the least in all, the prices of the rows and of the
     whole, and by how much they are missed. The whole too may be missed, at a higher price."""
-    count = len(limits)
-    highs, np, inf = _highs()
+    count, missing = len(limits), len(rows)
     scales = _scales(rows)
-    extra = len(rows) + 2
-    cost = [0.0] * count + [1.0] * len(rows) + [1.0, 1.0]
-    lower = [float(limit.low) for limit in limits] + [0.0] * extra
-    upper = [float(limit.high) for limit in limits] + [inf] * extra
-    entries: list[tuple[dict[int, float], float, float]] = []
-    for number, (row, scale) in enumerate(zip(rows, scales, strict=True)):
-        coefficients = {i: float(f) / scale for i, f in enumerate(row.factors) if f}
-        entries.append(({**coefficients, count + number: 1.0}, 0.0, inf))
-    ends = {count + len(rows): 1.0, count + len(rows) + 1: -1.0}
-    entries.append(({**dict.fromkeys(range(count), 1.0), **ends}, 100.0, 100.0))
-    solution = _run(highs, np, cost, lower, upper, entries)
-    values, duals = list(solution.col_value), list(solution.row_dual)
-    prices = [dual / scale for dual, scale in zip(duals[: len(rows)], scales, strict=True)]
-    return values[:count], prices, duals[len(rows)], sum(values[count:])
+    lines = [
+        Range([*terms, (count + number, 1.0)]) for number, terms in enumerate(_scaled(rows, scales))
+    ]
+    whole = [(i, 1.0) for i in range(count)]
+    ends = [(count + missing, 1.0), (count + missing + 1, -1.0)]
+    lines.append(Range([*whole, *ends], 100.0, 100.0))
+    cost = [0.0] * count + [1.0] * (missing + 2)
+    columns = [(float(limit.low), float(limit.high)) for limit in limits]
+    solution = _run(cost, lines, columns + [(0.0, INFINITE)] * (missing + 2))
+    values, prices = list(solution.point), _prices(solution, scales)
+    return values[:count], prices, solution.multipliers[missing], sum(values[count:])
 
 
-def _highs() -> tuple[Any, Any, float]:
-    import highspy
-    import numpy
+def _scaled(rows: Sequence[Row], scales: Sequence[float]) -> Iterator[list[tuple[int, float]]]:
+    for row, scale in zip(rows, scales, strict=True):
+        yield [(i, float(f) / scale) for i, f in enumerate(row.factors) if f]
 
-    return highspy, numpy, float(highspy.kHighsInf)
+
+def _prices(solution: Solution, scales: Sequence[float]) -> list[float]:
+    multipliers = solution.multipliers[: len(scales)]
+    return [price / scale for price, scale in zip(multipliers, scales, strict=True)]
 
 
 def _run(
-    highspy: Any,
-    np: Any,
-    cost: Sequence[float],
-    lower: Sequence[float],
-    upper: Sequence[float],
-    entries: Sequence[tuple[Mapping[int, float], float, float]],
-) -> Any:
-    starts, indexes, values = [0], [], []
-    for coefficients, _, _ in entries:
-        indexes += list(coefficients)
-        values += list(coefficients.values())
-        starts.append(len(indexes))
-    lp = highspy.HighsLp()
-    lp.num_col_, lp.num_row_ = len(cost), len(entries)
-    lp.col_cost_, lp.col_lower_, lp.col_upper_ = map(np.array, (cost, lower, upper))
-    lp.row_lower_ = np.array([low for _, low, _ in entries])
-    lp.row_upper_ = np.array([high for _, _, high in entries])
-    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-    lp.a_matrix_.index_ = np.array(indexes, dtype=np.int32)
-    lp.a_matrix_.value_ = np.array(values, dtype=float)
-    solver: Any = getattr(highspy, "_Highs", highspy.Highs)()
-    for option, value in (
-        ("output_flag", False),
-        ("threads", 1),
-        ("random_seed", 0),
-        ("solver", "simplex"),
-        ("presolve", "off"),
-        ("primal_feasibility_tolerance", _TIGHTEST),
-        ("dual_feasibility_tolerance", _TIGHTEST),
-    ):
-        solver.setOptionValue(option, value)
-    solver.passModel(lp)
-    solver.run()
-    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-        raise SolverTrouble(f"the solver ended with {solver.getModelStatus()}")
-    return solver.getSolution()
+    cost: Sequence[float], rows: Sequence[Range], columns: Sequence[tuple[float, float]]
+) -> Solution:
+    solution = LinearProgram(cost, rows, columns).run()
+    if solution.status is not Status.OPTIMAL:
+        raise SolverTrouble(f"the solver gave no answer: {solution.status}")
+    return solution

@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from panellint.shares.solver.constraints import Row
+from panellint.shares.solver.constraints import Constraint
 
 #: Binary digits kept of a multiplier, beside those of its row.
 DIGITS = 60
@@ -43,13 +43,13 @@ class Certified:
     """`c x <= most` for all formulas on the base, and the rows (by index) that prove it."""
 
     most: Fraction
-    rows: tuple[int, ...]
+    used: tuple[int, ...]
     multipliers: tuple[Fraction, ...]
     exact: bool
 
 
 def certify(
-    rows: Sequence[Row],
+    rows: Sequence[Constraint],
     cost: Mapping[int, Fraction],
     base: Sequence[bool],
     multipliers: Sequence[float],
@@ -98,7 +98,7 @@ def _whole(value: float, digits: int) -> int:
 
 
 def _evaluate(
-    rows: Sequence[Row],
+    rows: Sequence[Constraint],
     cost: Mapping[int, Fraction],
     base: Sequence[bool],
     used: Sequence[tuple[int, int]],
@@ -140,14 +140,14 @@ def _evaluate(
 
 
 def pruned(
-    rows: Sequence[Row], cost: Mapping[int, Fraction], base: Sequence[bool], bound: Certified
+    rows: Sequence[Constraint], cost: Mapping[int, Fraction], base: Sequence[bool], bound: Certified
 ) -> Certified:
     """The same bound from fewer rows, where some were not needed.
 
     A proof that only a repair makes possible is left as it is.
     """
-    used = dict(zip(bound.rows, bound.multipliers, strict=False))
-    if len(used) != len(bound.rows) or len(used) != len(bound.multipliers):
+    used = dict(zip(bound.used, bound.multipliers, strict=False))
+    if len(used) != len(bound.used) or len(used) != len(bound.multipliers):
         return bound
     sums = [Fraction(0)] * len(base)
     for column, value in cost.items():
@@ -186,5 +186,5 @@ def repair_from(bound: Certified, base: Sequence[bool]) -> Repair | None:
         return None
     return Repair(
         tuple(most.numerator - (0 if inside else most.denominator) for inside in base),
-        bound.rows,
+        bound.used,
     )

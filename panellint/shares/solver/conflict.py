@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from panellint.shares.model import Base
 from panellint.shares.premises import LABEL_ALONE, Premise
-from panellint.shares.solver.constraints import Row
+from panellint.shares.solver.constraints import Constraint
 from panellint.shares.solver.problem import System, misfit
 
 #: What is left out first, if the rest still clashes: the label's own words are kept longest.
@@ -24,20 +24,21 @@ _LEFT_OUT_FIRST = (
 )
 
 
-def smallest_clash(rows: Sequence[Row], system: System) -> tuple[Row, ...]:
-    """A set of rows that cannot all hold, while any of them can be left out.
+def smallest_clash(constraints: Sequence[Constraint], system: System) -> tuple[Constraint, ...]:
+    """A set of constraints that cannot all hold, while any of them can be left out.
 
-    Where the label's own words clash by themselves, only those are named. `rows` clash already.
+    Where the label's own words clash by themselves, only those are named. Those given clash
+    already.
     """
     mask = system.mask(Base.MIX)
-    own = [row for row in system.rows if row.premise in LABEL_ALONE]
+    own = [one for one in system.constraints if one.premise in LABEL_ALONE]
     _, certificate = misfit(own, mask)
-    left = [own[r] for r in certificate.rows] if certificate else list(rows)
-    for row in sorted(left, key=lambda row: _LEFT_OUT_FIRST.index(row.premise)):
-        if row not in left:
+    left = [own[place] for place in certificate.used] if certificate else list(constraints)
+    for one in sorted(left, key=lambda one: _LEFT_OUT_FIRST.index(one.premise)):
+        if one not in left:
             continue
-        without = [other for other in left if other is not row]
+        without = [other for other in left if other is not one]
         _, certificate = misfit(without, mask)
         if certificate:
-            left = [without[r] for r in certificate.rows]
+            left = [without[place] for place in certificate.used]
     return tuple(left)

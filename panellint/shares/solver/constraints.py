@@ -1,17 +1,21 @@
-"""Everything a label states, as homogeneous rows: a sum of weights that is never below zero.
+"""Everything a label states, as constraints: a sum of weights that is never below zero.
 
-Coefficients are whole numbers, so that every row is exactly what the label says.
+Coefficients are whole numbers, so that every constraint is exactly what the label says.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
+from itertools import pairwise
 from math import gcd, lcm
+from typing import TypeAlias
 
 from panellint.catalogue.model import PARTS
 from panellint.core.numbers import decimal
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import PercentOf
 from panellint.shares.explain import before_words, percent_limits, percent_words, tail_words
 from panellint.shares.model import Path
@@ -20,29 +24,36 @@ from panellint.shares.solver.composition import Composition, Interval
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import additives_at_most
 
-#: The parts that are merged into one column where no row tells them apart.
+#: The parts that are merged into one column where no constraint tells them apart.
 OTHER = "other"
 #: Water that processing takes out of an ingredient, beside the water that stays ("moisture").
 LOST = "lost"
+#: Factors of weights, by column.
+Terms: TypeAlias = Mapping[int, Fraction]
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """`sum coefficient * weight >= 0` with what it rests on and the reason in plain words.
+class Constraint:
+    """`sum coefficient * weight >= 0`, with what it rests on.
 
-    `coefficients` are (column, whole number). `kind` and `about` tell the words of a proof how
-    to put rows together: for "order" the two paths, for "composition" leaf, part and side. `also`
-    is a second premise that it needs. `unit` is what the statement was multiplied by to come to
-    whole numbers.
+    `coefficients` are (column, whole number). `reason` puts it into words. `kind` and `about`
+    are the facts by which a proof puts constraints together: for "order" the two paths, for
+    "composition" leaf, part, side and amount. `also` is a second premise that it needs. `unit`
+    is what the statement was multiplied by to come to whole numbers.
     """
 
     premise: Premise
-    words: str
+    reason: Callable[[], str]
     coefficients: tuple[tuple[int, int], ...]
     kind: str = ""
     about: tuple[object, ...] = ()
     also: Premise | None = None
     unit: Fraction = Fraction(1)
+
+    @property
+    def words(self) -> str:
+        """The reason in plain words."""
+        return self.reason()
 
     @property
     def premises(self) -> tuple[Premise, ...]:
@@ -55,30 +66,38 @@ class Row:
         return max(abs(value) for _, value in self.coefficients)
 
 
-def whole(
-    terms: Mapping[int, Fraction],
+def not_negative(
+    terms: Terms,
     premise: Premise,
-    words: str,
-    kind: str,
+    reason: Callable[[], str],
+    kind: str = "",
     *about: object,
     also: Premise | None = None,
-) -> Row | None:
-    """A row from exact fractions, scaled to whole numbers; None where it says nothing."""
+) -> Iterator[Constraint]:
+    """Yields the constraint that a sum is not below zero, in whole numbers; nothing where no
+    weights could make it so."""
     terms = {column: value for column, value in terms.items() if value}
     if all(value > 0 for value in terms.values()):
-        return None
+        return
     common = lcm(*(value.denominator for value in terms.values()))
     numbers = {column: int(value * common) for column, value in terms.items()}
     shared = gcd(*numbers.values())
-    return Row(
-        premise,
-        words,
-        tuple(sorted((column, value // shared) for column, value in numbers.items())),
-        kind,
-        about,
-        also,
-        Fraction(common, shared),
-    )
+    coefficients = tuple(sorted((column, value // shared) for column, value in numbers.items()))
+    unit = Fraction(common, shared)
+    yield Constraint(premise, reason, coefficients, kind, about, also, unit)
+
+
+def difference(left: Terms, right: Terms, factor: Fraction = Fraction(1)) -> dict[int, Fraction]:
+    """`left - factor * right`."""
+    terms = dict(left)
+    for column, value in right.items():
+        terms[column] = terms.get(column, Fraction(0)) - factor * value
+    return terms
+
+
+def times(terms: Terms, factor: Fraction) -> dict[int, Fraction]:
+    """`factor * terms`."""
+    return {column: factor * value for column, value in terms.items()}
 
 
 class Columns:
@@ -176,84 +195,47 @@ def _merged(composition: Composition, apart: frozenset[str]) -> dict[str, Interv
     return intervals
 
 
-def add(terms: dict[int, Fraction], more: Mapping[int, Fraction], factor: Fraction) -> None:
-    """Add `factor * more` to `terms`."""
-    for column, value in more.items():
-        terms[column] = terms.get(column, Fraction(0)) + factor * value
-
-
-def difference(
-    left: Mapping[int, Fraction], right: Mapping[int, Fraction], factor: Fraction = Fraction(1)
-) -> dict[int, Fraction]:
-    """`left - factor * right`."""
-    terms = dict(left)
-    add(terms, right, -factor)
-    return terms
-
-
-def order_rows(columns: Columns) -> list[Row]:
+def order_constraints(columns: Columns) -> Iterator[Constraint]:
     """Each entry weighs at least as much as the next in its chain."""
     tree = columns.tree
-    found = []
     for chain in tree.chains():
-        for before, after in zip(chain.entries, chain.entries[1:], strict=False):
-            found.append(
-                whole(
-                    difference(
-                        columns.weight(tree.under[before.path]),
-                        columns.weight(tree.under[after.path]),
-                    ),
-                    chain.premise,
-                    before_words(before.name, after.name),
-                    "order",
-                    before.path,
-                    after.path,
-                    also=tree.ranks_by_group(chain, before, after),
-                )
-            )
+        for before, after in pairwise(chain.entries):
+            also = tree.ranks_by_group(chain, before, after)
+            yield from _heavier(columns, before, after, chain.premise, also)
     for beside in tree.beside():
         for after in beside.after:
-            found.append(
-                whole(
-                    difference(
-                        columns.weight(tree.under[beside.before.path]),
-                        columns.weight(tree.under[after.path]),
-                    ),
-                    Premise.ORDER,
-                    before_words(beside.before.name, after.name),
-                    "order",
-                    beside.before.path,
-                    after.path,
-                    also=Premise.GROUPS,
-                )
-            )
-    return [row for row in found if row]
+            yield from _heavier(columns, beside.before, after, Premise.ORDER, Premise.GROUPS)
 
 
-def percent_rows(columns: Columns) -> list[Row]:
+def _heavier(
+    columns: Columns, before: Ingredient, after: Ingredient, premise: Premise, also: Premise | None
+) -> Iterator[Constraint]:
+    under = columns.tree.under
+    terms = difference(columns.weight(under[before.path]), columns.weight(under[after.path]))
+    reason = partial(before_words, before.name, after.name)
+    return not_negative(terms, premise, reason, "order", before.path, after.path, also=also)
+
+
+def percent_constraints(columns: Columns) -> Iterator[Constraint]:
     """Printed percentages of the food as mixed, of the parent or of the component."""
     tree = columns.tree
-    found: list[Row | None] = []
     for path, entry in tree.entries.items():
         percent = entry.percent
         if percent is None:
             continue
-        whole_name, inside = _percent_base(tree, path, percent.of)
+        name, inside = _percent_base(tree, path, percent.of)
         if inside is None:
             continue
-        base = columns.weight(inside)
-        mine = columns.weight(tree.under[path])
+        base, mine = columns.weight(inside), columns.weight(tree.under[path])
         low, high = percent_limits(
             Fraction(percent.value), Fraction(percent.half_unit), percent.bound
         )
-        words = percent_words(entry.name, percent, low, high, whole_name)
+        reason = partial(percent_words, entry.name, percent, low, high, name)
         if low is not None:
-            terms = difference(mine, base, low)
-            found.append(whole(terms, Premise.PERCENTAGES, words, "percent", path, "least"))
+            yield from not_negative(difference(mine, base, low), Premise.PERCENTAGES, reason)
         if high is not None and high < 1:
-            terms = difference({c: high * v for c, v in base.items()}, mine)
-            found.append(whole(terms, Premise.PERCENTAGES, words, "percent", path, "most"))
-    return [row for row in found if row]
+            terms = difference(times(base, high), mine)
+            yield from not_negative(terms, Premise.PERCENTAGES, reason)
 
 
 def _percent_base(tree: Tree, path: Path, of: PercentOf) -> tuple[str, range | None]:
@@ -268,80 +250,73 @@ def _percent_base(tree: Tree, path: Path, of: PercentOf) -> tuple[str, range | N
     return (around.name, tree.under[around.path]) if around else ("", None)
 
 
-def tail_rows(columns: Columns) -> list[Row]:
+def tail_constraints(columns: Columns) -> Iterator[Constraint]:
     """Each entry of a "2 % or less" tail weighs at most the cap."""
-    tree = columns.tree
     mix = columns.mix()
-    found = []
-    for path, entry in tree.entries.items():
-        if entry.at_most is None:
-            continue
-        cap = Fraction(entry.at_most) / 100
-        terms = difference({c: cap * v for c, v in mix.items()}, columns.weight(tree.under[path]))
-        words = tail_words(entry.name, cap)
-        found.append(whole(terms, Premise.TAIL, words, "tail", path))
-    return [row for row in found if row]
+    for path, entry in columns.tree.entries.items():
+        if entry.at_most is not None:
+            cap = Fraction(entry.at_most) / 100
+            terms = difference(times(mix, cap), columns.weight(columns.tree.under[path]))
+            yield from not_negative(terms, Premise.TAIL, partial(tail_words, entry.name, cap))
 
 
-def unlisted_rows(columns: Columns) -> list[Row]:
+def unlisted_constraints(columns: Columns) -> Iterator[Constraint]:
     """Additives that are listed apart are few."""
-    mix = columns.mix()
-    found = []
     for leaf in columns.tree.leaves:
-        additives = additives_at_most(leaf.ingredient)
-        if additives is not None:
-            words = f"{leaf.name} are at most {decimal(additives)} % of the mix"
-            limit = {column: additives / 100 * value for column, value in mix.items()}
-            terms = difference(limit, columns.weight((leaf.index,)))
-            found.append(whole(terms, Premise.COMPOSITION, words, "unlisted", leaf.path))
-    return [row for row in found if row]
+        most = additives_at_most(leaf.ingredient)
+        if most is not None:
+            reason = partial("{} are at most {} % of the mix".format, leaf.name, decimal(most))
+            terms = difference(times(columns.mix(), most / 100), columns.weight((leaf.index,)))
+            yield from not_negative(terms, Premise.COMPOSITION, reason)
 
 
-def composition_rows(columns: Columns) -> list[Row]:
+def composition_constraints(columns: Columns) -> Iterator[Constraint]:
     """Each part of an ingredient lies within its range."""
-    found = []
     for leaf in columns.tree.leaves:
         intervals = columns.intervals[leaf.index]
         if len(intervals) < 2:
             continue
         premise = Premise.COMPOSED if leaf.is_composed else Premise.COMPOSITION
         weight = columns.weight((leaf.index,))
-        for part, interval in intervals.items():
+        for part, (low, high) in intervals.items():
             mine = dict.fromkeys(columns.part(leaf.index, part), Fraction(1))
-            if interval.low > 0:
-                words = f"{leaf.name} holds at least {decimal(100 * interval.low)} % {part}"
-                terms = difference(mine, weight, interval.low)
-                about = (leaf.index, part, "least")
-                found.append(whole(terms, premise, words, "composition", *about))
-            if interval.high < 1:
-                words = f"{leaf.name} holds at most {decimal(100 * interval.high)} % {part}"
-                terms = difference({c: interval.high * v for c, v in weight.items()}, mine)
-                about = (leaf.index, part, "most")
-                found.append(whole(terms, premise, words, "composition", *about))
-    return [row for row in found if row]
+            for side, end, terms in (
+                ("least", low, difference(mine, weight, low)),
+                ("most", high, difference(times(weight, high), mine)),
+            ):
+                if 0 < end < 1 or (end == 1 and side == "least"):
+                    about = (leaf.index, part, side, 100 * end)
+                    reason = partial(_holding_words, leaf.name, part, side, 100 * end)
+                    yield from not_negative(terms, premise, reason, "composition", *about)
 
 
-def water_rows(columns: Columns, low: Fraction, high: Fraction, kappa: Fraction) -> list[Row]:
+def _holding_words(name: str, part: str, side: str, percent: Fraction) -> str:
+    return f"{name} holds at {side} {decimal(percent)} % {part}"
+
+
+def water_constraints(
+    columns: Columns, low: Fraction, high: Fraction, kappa: Fraction
+) -> Iterator[Constraint]:
     """Net water lost, as a part of the mix, lies between `low` and `high` and below `kappa`.
 
-    That no more water leaves than there is needs no row: what leaves an ingredient is part of
-    its own moisture.
+    That no more water leaves than there is needs no constraint: what leaves an ingredient is
+    part of its own moisture.
     """
     mix = columns.mix()
     lost = dict.fromkeys(columns.lost, Fraction(1))
     gained = {} if columns.gained is None else {columns.gained: Fraction(1)}
-    found = []
     for moved, verb, least, most in (
         (lost, "takes out", low, min(high, kappa)),
         (gained, "adds", -high, -low),
     ):
-        part = f"{decimal(100 * most)} % of the mix as water, and nothing else"
-        terms = difference({c: most * v for c, v in mix.items()}, moved)
         if moved:
-            words = f"processing {verb} at most {part}"
-            found.append(whole(terms, Premise.WATER, words, "water", verb, "most"))
+            reason = partial(_water_words, verb, "most", most)
+            yield from not_negative(difference(times(mix, most), moved), Premise.WATER, reason)
         if least > 0:
-            words = f"processing {verb} at least {decimal(100 * least)} % of the mix as water"
-            terms = difference(moved, mix, least)
-            found.append(whole(terms, Premise.WATER, words, "water", verb, "least"))
-    return [row for row in found if row]
+            reason = partial(_water_words, verb, "least", least)
+            yield from not_negative(difference(moved, mix, least), Premise.WATER, reason)
+
+
+def _water_words(verb: str, side: str, part: Fraction) -> str:
+    words = f"processing {verb} at {side} {decimal(100 * part)} % of the mix as water"
+    return f"{words}, and nothing else" if side == "most" else words

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
+from itertools import chain
 
 from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Declaration, Ingredient
-from panellint.label.model import Bound, Guarantee
-from panellint.shares.explain import ledger, premises_of, rank_alone, sentence, told
+from panellint.label.model import Guarantee
+from panellint.shares.explain import ledger, premises_of, rank_alone, sentence, sentences_of
 from panellint.shares.model import (
     Base,
     Bounds,
@@ -38,24 +39,24 @@ from panellint.shares.solver.composition import (
 from panellint.shares.solver.conflict import smallest_clash
 from panellint.shares.solver.constraints import (
     Columns,
-    Row,
-    composition_rows,
-    order_rows,
-    percent_rows,
-    tail_rows,
-    unlisted_rows,
-    water_rows,
+    Constraint,
+    composition_constraints,
+    order_constraints,
+    percent_constraints,
+    tail_constraints,
+    unlisted_constraints,
+    water_constraints,
 )
 from panellint.shares.solver.guarantees import (
     Limit,
     Tolerance,
-    guarantee_rows,
+    guarantee_constraints,
     limits,
-    name_rows,
-    near_rows,
+    name_constraints,
+    near_constraints,
     nutrient_units,
     parts_needed,
-    usual_rows,
+    usual_constraints,
 )
 from panellint.shares.solver.judging import judge
 from panellint.shares.solver.problem import Extreme, System
@@ -151,7 +152,7 @@ class Formulas:
         return nutrient_interval(nutrient, unit, self._ranges[leaf], self._compositions[leaf])
 
     def system(self, base: Base = Base.MIX, parts: Iterable[str] = ()) -> System:
-        """The rows over the columns that a question on a base, or about parts, needs."""
+        """The constraints over the columns that a question on a base, or about parts, needs."""
         apart = set(parts_needed(self._limits)) | set(parts)
         bases = {base, *(condition.base for condition in self._kept)}
         food = bool(self._limits) or Base.FOOD in bases
@@ -171,17 +172,16 @@ class Formulas:
             loses=wet and self._loses,
             gains=wet and self._gains,
         )
-        rows = self._label_rows(columns)
-        if self._limits:
-            rows += guarantee_rows(columns, self._limits, self.content)
-        rows += name_rows(columns, self._kept)
+        found = self._label_constraints(columns)
+        found += guarantee_constraints(columns, self._limits, self.content)
+        found += name_constraints(columns, self._kept)
         if Premise.PRACTICE in self.premises:
-            rows += near_rows(columns, self._limits, self._numbers)
-            rows += usual_rows(columns, self._usual, self._numbers)
-        rows += composition_rows(columns)
+            found += near_constraints(columns, self._limits, self._numbers)
+            found += usual_constraints(columns, self._usual, self._numbers)
+        found += composition_constraints(columns)
         if wet and self._water:
-            rows += water_rows(columns, *self._water, self._numbers.kappa)
-        return System(columns, rows)
+            found += water_constraints(columns, *self._water, self._numbers.kappa)
+        return System(columns, found)
 
     @property
     def limits(self) -> tuple[Limit, ...]:
@@ -193,36 +193,35 @@ class Formulas:
         """Net water lost as a part of the mix, as widely as is possible."""
         return Interval(*(self._water or (Fraction(0), self._numbers.kappa)))
 
-    def near(self, limit: Limit) -> Fraction | None:
-        """How far a guarantee lies from the truth by practice, as a part of the weight."""
-        margin = self._numbers.near.get(limit.nutrient)
-        printed = limit.low if limit.low is not None else limit.high
-        if margin is None or printed is None or limit.bound is Bound.DECLARED:
-            return None
-        return margin.around(100 * printed) / 100
+    def near_the_truth(self, limit: Limit) -> Limit | None:
+        """The other end of a guarantee by practice, where it is printed near the truth."""
+        return limit.near_the_truth(self._numbers)
 
-    def plain_rows(self, *, practice: bool) -> System:
+    def plain_system(self, *, practice: bool) -> System:
         """What is said of whole ingredients, guarantees and water left out."""
         columns = Columns(self.tree, self._compositions, frozenset(), loses=False, gains=False)
-        rows = self._label_rows(columns)
+        found = self._label_constraints(columns)
         if practice:
-            rows += usual_rows(columns, self._usual, self._numbers, closely=True)
-        return System(columns, rows)
+            found += usual_constraints(columns, self._usual, self._numbers, closely=True)
+        return System(columns, found)
 
-    def _label_rows(self, columns: Columns) -> list[Row]:
-        rows = [*order_rows(columns), *percent_rows(columns), *tail_rows(columns)]
-        rows = [row for row in rows if set(row.premises) <= set(self.premises)]
-        return rows + unlisted_rows(columns)
+    def _label_constraints(self, columns: Columns) -> list[Constraint]:
+        printed = chain(
+            order_constraints(columns), percent_constraints(columns), tail_constraints(columns)
+        )
+        taken = set(self.premises)
+        found = [constraint for constraint in printed if taken.issuperset(constraint.premises)]
+        return [*found, *unlisted_constraints(columns)]
 
     # ---- does anything fit ----
 
     @cached_property
-    def _misfit(self) -> tuple[Row, ...] | None:
+    def _misfit(self) -> tuple[Constraint, ...] | None:
         system = self.system()
         _, certificate = system.misfit()
         if certificate is None:
             return None
-        return smallest_clash([system.rows[r] for r in certificate.rows], system)
+        return smallest_clash([system.constraints[r] for r in certificate.used], system)
 
     @property
     def consistent(self) -> bool:
@@ -233,7 +232,8 @@ class Formulas:
     def clash(self) -> tuple[ClashLine, ...]:
         """Statements that cannot all be true: leave any one out and the others fit."""
         return tuple(
-            ClashLine(premise, words) for premise, words in told(self._misfit or (), self.tree)
+            ClashLine(premise, words)
+            for premise, words in sentences_of(self._misfit or (), self.tree)
         )
 
     @property
@@ -386,16 +386,17 @@ class Formulas:
         paths: Sequence[Path] = (),
         unit: str = "%",
     ) -> Proof:
-        """A certified bound in sentences, from no more rows than it needs."""
+        """A certified bound in sentences, from no more constraints than it needs."""
         bound = system.simpler(cost, base, bound)
-        rows = [system.rows[r] for r in bound.rows]
-        if not rows:
+        used = [system.constraints[place] for place in bound.used]
+        if not used:
             return Proof()
-        ending = sentence(f"so {claim} {decimal(bound.most * scale)} {unit} of the {base.words}")
+        ending = f"so {claim} {decimal(bound.most * scale)} {unit} of the {base.words}"
         alone = len(paths) == 1 and base is Base.MIX
-        short = rank_alone(rows, self.tree, paths[0]) if alone else None
-        said = [short] if short else [words for _, words in told(rows, self.tree)]
-        return Proof((*said, ending), premises_of(rows), bound.exact, ledger(rows, bound))
+        short = rank_alone(used, self.tree, paths[0]) if alone else None
+        words = [short] if short else [words for _, words in sentences_of(used, self.tree)]
+        sentences = (*words, sentence(ending))
+        return Proof(sentences, premises_of(used), bound.exact, ledger(used, bound))
 
 
 def _nonzero(terms: Mapping[int, Fraction], sign: int = 1) -> dict[int, Fraction]:

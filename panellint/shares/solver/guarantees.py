@@ -1,11 +1,11 @@
-"""Guarantees, usual levels and promises as rows."""
+"""Guarantees, usual levels and promises as constraints."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
 from math import isfinite
 from typing import TypeAlias
 
@@ -17,7 +17,13 @@ from panellint.label.model import Bound, Guarantee
 from panellint.rulepacks.data import data
 from panellint.shares.model import Base, Condition
 from panellint.shares.premises import Numbers, Premise
-from panellint.shares.solver.constraints import Columns, Row, difference, whole
+from panellint.shares.solver.constraints import (
+    Columns,
+    Constraint,
+    difference,
+    not_negative,
+    times,
+)
 
 #: How far an analysis may lie below and above a declared value, in the unit of the value. None
 #: for a side, or for both, where no limit is known; that side then proves nothing.
@@ -41,6 +47,21 @@ class Limit:
     of_dry: bool
     words: str
     bound: Bound
+
+    def base(self, columns: Columns) -> dict[int, Fraction]:
+        """The columns that it is a part of."""
+        return columns.dry_matter() if self.of_dry else columns.food()
+
+    def near_the_truth(self, numbers: Numbers) -> Limit | None:
+        """The other end, where practice prints a guarantee near the truth; None without one."""
+        margin = numbers.near.get(self.nutrient)
+        printed = self.low if self.low is not None else self.high
+        if margin is None or printed is None or self.bound is Bound.DECLARED:
+            return None
+        room = margin.around(100 * printed) / 100
+        if self.low is not None:
+            return replace(self, low=None, high=printed + room)
+        return replace(self, low=max(printed - room, Fraction(0)), high=None)
 
 
 @cache
@@ -74,88 +95,63 @@ def _limit(
             return None
         scale = Fraction(1)
     value = Fraction(guarantee.value)
-    low = high = value * scale
     text = f"{guarantee.value} {guarantee.unit}"
     dry = guarantee.basis == "dry matter"
     of = " of dry matter" if dry else ""
     if guarantee.bound is Bound.MIN:
-        return Limit(
-            nutrient, low, None, dry, f"{nutrient} is guaranteed at least {text}{of}", Bound.MIN
-        )
+        words = f"{nutrient} is guaranteed at least {text}{of}"
+        return Limit(nutrient, value * scale, None, dry, words, Bound.MIN)
     if guarantee.bound is Bound.MAX:
-        return Limit(
-            nutrient, None, high, dry, f"{nutrient} is guaranteed at most {text}{of}", Bound.MAX
-        )
+        words = f"{nutrient} is guaranteed at most {text}{of}"
+        return Limit(nutrient, None, value * scale, dry, words, Bound.MAX)
     if guarantee.bound is Bound.ABOUT or tolerance is None:
         return None
     below, above = (
-        None if side is None or not isfinite(side) else side
+        None if side is None or not isfinite(side) else Fraction(str(side))
         for side in tolerance(nutrient, float(guarantee.value)) or (None, None)
     )
-    least = None if below is None else max(value - Fraction(str(below)), Fraction(0))
-    most = None if above is None else value + Fraction(str(above))
+    least = None if below is None else max(value - below, Fraction(0))
+    most = None if above is None else value + above
     if least is None and most is None:
         return None
+    low, high = (None if end is None else end * scale for end in (least, most))
     words = f"{nutrient} is declared as {text}{of}, which the tolerance lets stand for "
     if least is not None and most is not None:
         words += f"{decimal(least)} to {decimal(most)}"
     else:
-        words += (
-            f"{decimal(least)} or more" if least is not None else f"{decimal(most or 0)} or less"
-        )
-    return Limit(
-        nutrient,
-        None if least is None else least * scale,
-        None if most is None else most * scale,
-        dry,
-        words,
-        Bound.DECLARED,
-    )
+        side = "more" if least is not None else "less"
+        words += f"{decimal(least or most or 0)} or {side}"
+    return Limit(nutrient, low, high, dry, words, Bound.DECLARED)
 
 
-def parts_needed(found: Iterable[Limit]) -> frozenset[str]:
+def parts_needed(limits: Iterable[Limit]) -> frozenset[str]:
     """The parts that these limits tell apart."""
-    needed = {limit.nutrient for limit in found if limit.nutrient in PARTS}
-    if any(limit.of_dry for limit in found):
+    needed = {limit.nutrient for limit in limits if limit.nutrient in PARTS}
+    if any(limit.of_dry for limit in limits):
         needed.add("moisture")
     return frozenset(needed)
 
 
-def guarantee_rows(columns: Columns, found: Iterable[Limit], content: Content) -> list[Row]:
+def guarantee_constraints(
+    columns: Columns, limits: Iterable[Limit], content: Content
+) -> Iterator[Constraint]:
     """A minimum needs enough in the food at the most that ingredients hold, a maximum not too
     much at the least; the six parts are columns of their own, so they need no such range."""
-    rows = []
-    for limit in found:
-        base = columns.dry_matter() if limit.of_dry else columns.food()
-        if limit.low is not None and limit.low > 0:
-            most = _contained(columns, limit.nutrient, content, at_most=True)
+    for limit in limits:
+        nutrient, base = limit.nutrient, limit.base(columns)
+        also = None if nutrient in PARTS else Premise.COMPOSITION
+        if limit.low is not None:
+            most = _contained(columns, nutrient, content, at_most=True)
             if most is not None:
-                rows.append(
-                    whole(
-                        difference(most, base, limit.low),
-                        Premise.GUARANTEES,
-                        limit.words + _holdings(columns, limit.nutrient, content, at_most=True),
-                        "guarantee",
-                        limit.nutrient,
-                        "least",
-                        also=None if limit.nutrient in PARTS else Premise.COMPOSITION,
-                    )
-                )
+                reason = partial(_guarantee_words, limit, columns, content, at_most=True)
+                terms = difference(most, base, limit.low)
+                yield from not_negative(terms, Premise.GUARANTEES, reason, also=also)
         if limit.high is not None:
-            least = _contained(columns, limit.nutrient, content, at_most=False)
+            least = _contained(columns, nutrient, content, at_most=False)
             if least:
-                rows.append(
-                    whole(
-                        difference({c: limit.high * v for c, v in base.items()}, least),
-                        Premise.GUARANTEES,
-                        limit.words + _holdings(columns, limit.nutrient, content, at_most=False),
-                        "guarantee",
-                        limit.nutrient,
-                        "most",
-                        also=None if limit.nutrient in PARTS else Premise.COMPOSITION,
-                    )
-                )
-    return [row for row in rows if row]
+                reason = partial(_guarantee_words, limit, columns, content, at_most=False)
+                terms = difference(times(base, limit.high), least)
+                yield from not_negative(terms, Premise.GUARANTEES, reason, also=also)
 
 
 def _contained(
@@ -166,104 +162,68 @@ def _contained(
         return dict.fromkeys(columns.in_food(nutrient), Fraction(1))
     terms: dict[int, Fraction] = {}
     for leaf in columns.tree.leaves:
-        low, high = content(leaf.index, nutrient)
-        amount = high if at_most else low
+        amount = content(leaf.index, nutrient)[at_most]
         if amount is None:
             return None
         terms.update(columns.weight((leaf.index,), amount))
     return {column: value for column, value in terms.items() if value}
 
 
-def _holdings(columns: Columns, nutrient: str, content: Content, *, at_most: bool) -> str:
-    """What each ingredient holds of a nutrient that has no column of its own."""
-    if nutrient in PARTS:
-        return ""
-    held = []
-    for leaf in columns.tree.leaves:
-        low, high = content(leaf.index, nutrient)
-        amount = high if at_most else low
-        if amount:
-            held.append(f"{leaf.name} {decimal(100 * amount)} %")
-    return f"; ingredients hold at {'most' if at_most else 'least'}: {', '.join(held)}"
+def _guarantee_words(limit: Limit, columns: Columns, content: Content, *, at_most: bool) -> str:
+    """The guarantee, with what each ingredient holds of a nutrient without columns of its own."""
+    if limit.nutrient in PARTS:
+        return limit.words
+    amounts = [
+        (leaf.name, content(leaf.index, limit.nutrient)[at_most]) for leaf in columns.tree.leaves
+    ]
+    held = [f"{name} {decimal(100 * amount)} %" for name, amount in amounts if amount]
+    side = "most" if at_most else "least"
+    return f"{limit.words}; ingredients hold at {side}: {', '.join(held)}"
 
 
-def near_rows(columns: Columns, found: Iterable[Limit], numbers: Numbers) -> list[Row]:
+def near_constraints(
+    columns: Columns, limits: Iterable[Limit], numbers: Numbers
+) -> Iterator[Constraint]:
     """Practice: a guarantee is printed near the truth."""
-    rows = []
-    for limit in found:
-        margin = numbers.near.get(limit.nutrient)
-        if margin is None or limit.nutrient not in PARTS or limit.bound is Bound.DECLARED:
+    for limit in limits:
+        near = limit.near_the_truth(numbers) if limit.nutrient in PARTS else None
+        if near is None:
             continue
-        base = columns.dry_matter() if limit.of_dry else columns.food()
+        base = limit.base(columns)
         mine = dict.fromkeys(columns.in_food(limit.nutrient), Fraction(1))
-        printed = limit.low if limit.low is not None else limit.high
-        if printed is None:
-            continue
-        room = margin.around(100 * printed) / 100
-        if limit.low is not None:
-            most = printed + room
-            words = f"{limit.words}, and by practice it is at most {decimal(100 * most)} %"
-            terms = difference({c: most * v for c, v in base.items()}, mine)
+        if near.high is not None:
+            side, end, terms = "most", near.high, difference(times(base, near.high), mine)
         else:
-            least = max(printed - room, Fraction(0))
-            words = f"{limit.words}, and by practice it is at least {decimal(100 * least)} %"
-            terms = difference(mine, base, least)
-        rows.append(whole(terms, Premise.PRACTICE, words, "practice", limit.nutrient))
-    return [row for row in rows if row]
+            side, end = "least", near.low or Fraction(0)
+            terms = difference(mine, base, end)
+        words = f"{limit.words}, and by practice it is at {side} {decimal(100 * end)} %"
+        yield from not_negative(terms, Premise.PRACTICE, partial(str, words))
 
 
-def usual_rows(
+def usual_constraints(
     columns: Columns,
     usual: Callable[[Ingredient], Range | None],
     numbers: Numbers,
     *,
     closely: bool = False,
-) -> list[Row]:
-    """Practice: minor ingredients below their usual levels, with room, and below ceilings.
+) -> Iterator[Constraint]:
+    """Practice: minor ingredients below their usual levels, with room, and below ceilings; small
+    ones of a sort within their usual level together.
 
     `closely` is for estimates: without the room, and not under their usual levels either.
     """
     mix = columns.mix()
-    rows = []
     for leaf in columns.tree.leaves:
         if leaf.rest:
             continue
         mine = columns.weight((leaf.index,))
-        levels = usual(leaf.ingredient)
-        low = high = None
-        if levels is not None and levels.low <= levels.high:
-            low, high = (Fraction(str(end)) / 100 for end in levels)
-            low, high = (low, high) if closely else (None, high * numbers.room)
-        match = leaf.ingredient.match
-        if levels is None and match is not None:
-            most = numbers.usual.get(match.known.kind)
-            high = None if most is None else most / 100
-        ceiling = numbers.ceilings.get(leaf.ingredient.known_as or "")
-        if ceiling is not None:
-            high = ceiling / 100 if high is None else min(high, ceiling / 100)
+        low, high = _usual_ends(leaf.ingredient, usual, numbers, closely)
         if high is not None and high < 1:
-            words = f"by practice {leaf.name} is at most {decimal(100 * high)} % of the mix"
-            terms = difference({c: high * v for c, v in mix.items()}, mine)
-            rows.append(whole(terms, Premise.PRACTICE, words, "practice", leaf.path, "most"))
-        if low is not None and low > 0:
-            words = f"by practice {leaf.name} is at least {decimal(100 * low)} % of the mix"
-            rows.append(
-                whole(
-                    difference(mine, mix, low),
-                    Premise.PRACTICE,
-                    words,
-                    "practice",
-                    leaf.path,
-                    "least",
-                )
+            yield from _by_practice(
+                leaf.name, "is", "most", high, difference(times(mix, high), mine)
             )
-    rows.extend(_together_rows(columns, numbers))
-    return [row for row in rows if row]
-
-
-def _together_rows(columns: Columns, numbers: Numbers) -> Iterator[Row | None]:
-    """Practice: small ingredients of one sort within their usual level together."""
-    mix = columns.mix()
+        if low:
+            yield from _by_practice(leaf.name, "is", "least", low, difference(mine, mix, low))
     for sort in numbers.together:
         leaves = [
             leaf.index
@@ -271,12 +231,36 @@ def _together_rows(columns: Columns, numbers: Numbers) -> Iterator[Row | None]:
             if leaf.ingredient.match and sort.counts(leaf.ingredient.match.known) and not leaf.rest
         ]
         if leaves:
-            words = (
-                f"by practice {sort.name} together are at most {decimal(sort.most)} % of the mix"
-            )
-            limit = {column: sort.most / 100 * value for column, value in mix.items()}
-            terms = difference(limit, columns.weight(leaves))
-            yield whole(terms, Premise.PRACTICE, words, "practice", sort.name)
+            most = sort.most / 100
+            terms = difference(times(mix, most), columns.weight(leaves))
+            yield from _by_practice(f"{sort.name} together", "are", "most", most, terms)
+
+
+def _usual_ends(
+    ingredient: Ingredient,
+    usual: Callable[[Ingredient], Range | None],
+    numbers: Numbers,
+    closely: bool,
+) -> tuple[Fraction | None, Fraction | None]:
+    """The least and the most that practice takes of an ingredient, as parts of the mix."""
+    levels, known = usual(ingredient), ingredient.match and ingredient.match.known
+    low = high = None
+    if levels is not None and levels.low <= levels.high:
+        least, most = (Fraction(str(end)) / 100 for end in levels)
+        low, high = (least, most) if closely else (None, most * numbers.room)
+    elif levels is None and known and known.kind in numbers.usual:
+        high = numbers.usual[known.kind] / 100
+    ceiling = numbers.ceilings.get(ingredient.known_as or "")
+    if ceiling is not None:
+        high = min(ceiling / 100, high or Fraction(1))
+    return low, high
+
+
+def _by_practice(
+    name: str, verb: str, side: str, part: Fraction, terms: dict[int, Fraction]
+) -> Iterator[Constraint]:
+    words = f"by practice {name} {verb} at {side} {decimal(100 * part)} % of the mix"
+    return not_negative(terms, Premise.PRACTICE, partial(str, words))
 
 
 def base_of(columns: Columns, base: Base) -> dict[int, Fraction]:
@@ -298,17 +282,17 @@ def condition_terms(columns: Columns, condition: Condition) -> dict[int, Fractio
     for leaf, factor in columns.tree.leaf_weights(condition.weights).items():
         terms.update(columns.weight((leaf,), factor))
     found = difference(terms, base_of(columns, condition.base), Fraction(condition.needs) / 100)
-    return {c: -v for c, v in found.items()} if condition.at_most else found
+    return times(found, Fraction(-1)) if condition.at_most else found
 
 
-def name_rows(columns: Columns, kept: Iterable[Condition]) -> list[Row]:
+def name_constraints(columns: Columns, kept: Iterable[Condition]) -> Iterator[Constraint]:
     """Promises that are taken as kept."""
-    rows = []
     for condition in kept:
-        side = "at most" if condition.at_most else "at least"
-        words = (
-            f"the name is taken as kept: {condition.of} is {side} "
-            f"{decimal(Fraction(condition.needs))} % of the {condition.base.words}"
-        )
-        rows.append(whole(condition_terms(columns, condition), Premise.NAME, words, "name"))
-    return [row for row in rows if row]
+        terms = condition_terms(columns, condition)
+        yield from not_negative(terms, Premise.NAME, partial(_name_words, condition))
+
+
+def _name_words(condition: Condition) -> str:
+    side = "at most" if condition.at_most else "at least"
+    needs = f"{decimal(Fraction(condition.needs))} % of the {condition.base.words}"
+    return f"the name is taken as kept: {condition.of} is {side} {needs}"

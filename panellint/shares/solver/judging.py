@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from functools import partial
 from itertools import islice, product
 from typing import TYPE_CHECKING
 
-from panellint.shares.explain import condition_words, premises_of, sentence, told
+from panellint.shares.explain import condition_words, premises_of, sentence, sentences_of
 from panellint.shares.model import Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
 from panellint.shares.premises import Premise
-from panellint.shares.solver.constraints import Row, whole
+from panellint.shares.solver.constraints import Constraint, not_negative, times
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.problem import FITS, System
 from panellint.shares.verdicts import alone, combined, verdict_of
@@ -33,12 +35,12 @@ def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Ju
         verdict, proof = alone(mine)
         if verdict is Verdict.OPEN and formulas.consistent and mine:
             system = _system(formulas, conditions)
-            extra = [row for c in conditions if (row := _row(system, c, negated=False))]
+            extra = _constraints(system, conditions, negated=False)
             solution, certificate = system.misfit(extra)
             if certificate:
-                rows = (*system.rows, *extra)
+                rows = (*system.constraints, *extra)
                 verdict = Verdict.REFUTED
-                proof = _joint(formulas, [rows[r] for r in certificate.rows])
+                proof = _joint(formulas, [rows[r] for r in certificate.used])
             elif kept is None and solution.point and solution.value <= FITS:
                 kept = _formula(formulas, system, solution.point)
         found.append((verdict, proof))
@@ -62,17 +64,23 @@ def _system(formulas: Formulas, conditions: Sequence[Condition]) -> System:
     return max(systems, key=lambda system: system.columns.count)
 
 
-def _row(system: System, condition: Condition, *, negated: bool) -> Row | None:
-    terms = condition_terms(system.columns, condition)
-    if negated:
-        terms = {column: -value for column, value in terms.items()}
-    return whole(terms, Premise.NAME, condition_words(condition), "condition")
+def _constraints(
+    system: System, conditions: Iterable[Condition], *, negated: bool
+) -> list[Constraint]:
+    found: list[Constraint] = []
+    for condition in conditions:
+        terms = condition_terms(system.columns, condition)
+        if negated:
+            terms = times(terms, Fraction(-1))
+        reason = partial(condition_words, condition)
+        found += not_negative(terms, Premise.NAME, reason, "condition")
+    return found
 
 
-def _joint(formulas: Formulas, rows: Sequence[Row]) -> Proof:
+def _joint(formulas: Formulas, rows: Sequence[Constraint]) -> Proof:
     label = [row for row in rows if row.kind != "condition"]
     needed = [sentence(row.words) for row in rows if row.kind == "condition"]
-    said = [words for _, words in told(label, formulas.tree)]
+    said = [words for _, words in sentences_of(label, formulas.tree)]
     ending = "These cannot all hold, though each may by itself."
     return Proof((*said, *needed, ending), premises_of(label))
 
@@ -95,7 +103,7 @@ def _breaking(
         return None
     for choice in islice(product(*breakers), TRIES):
         system = _system(formulas, choice)
-        extra = [row for c in choice if (row := _row(system, c, negated=True))]
+        extra = _constraints(system, choice, negated=True)
         solution, certificate = system.misfit(extra)
         if certificate is None and solution.point and solution.value <= FITS:
             return _formula(formulas, system, solution.point)

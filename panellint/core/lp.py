@@ -1,0 +1,104 @@
+"""Linear programs in HiGHS, set up once: quiet, on one thread, by the same path each time.
+
+Only points and multipliers come from here; what they prove is for the caller to work out in
+exact arithmetic.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, NamedTuple
+
+import highspy
+import numpy as np
+
+INFINITE = float(highspy.kHighsInf)
+#: Feasibility tolerances of the solver: the tightest that it takes.
+_TIGHTEST = 1e-10
+
+
+class Status(StrEnum):
+    """How a program ended. TROUBLE: anything but an optimum or proven infeasibility."""
+
+    OPTIMAL = "optimal"
+    INFEASIBLE = "infeasible"
+    TROUBLE = "trouble"
+
+
+class Range(NamedTuple):
+    """`low <= sum coefficients x <= high`; the coefficients by column."""
+
+    coefficients: Iterable[tuple[int, float]]
+    low: float = 0.0
+    high: float = INFINITE
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What the solver came to: `multipliers` by row, `point` by column; empty unless optimal."""
+
+    status: Status
+    value: float = 0.0
+    multipliers: Sequence[float] = ()
+    point: Sequence[float] = ()
+
+
+class LinearProgram:
+    """`min cost x` over rows and columns of ranges; `columns` are the least and most of each."""
+
+    def __init__(
+        self,
+        cost: Sequence[float],
+        rows: Sequence[Range],
+        columns: Sequence[tuple[float, float]] | None = None,
+    ) -> None:
+        starts, indexes, values = [0], [], []
+        for row in rows:
+            for column, value in row.coefficients:
+                indexes.append(column)
+                values.append(value)
+            starts.append(len(indexes))
+        lower, upper = zip(*columns or [(0.0, INFINITE)] * len(cost), strict=True)
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = len(cost), len(rows)
+        lp.col_cost_, lp.col_lower_, lp.col_upper_ = map(np.array, (cost, lower, upper))
+        lp.row_lower_ = np.array([row.low for row in rows])
+        lp.row_upper_ = np.array([row.high for row in rows])
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+        lp.a_matrix_.index_ = np.array(indexes, dtype=np.int32)
+        lp.a_matrix_.value_ = np.array(values, dtype=float)
+        # The class below the convenience layer: that layer's callbacks print a banner.
+        self._highs: Any = getattr(highspy, "_Highs", highspy.Highs)()
+        for option, setting in (
+            ("output_flag", False),
+            ("threads", 1),
+            ("random_seed", 0),
+            ("solver", "simplex"),
+            ("presolve", "off"),
+            ("primal_feasibility_tolerance", _TIGHTEST),
+            ("dual_feasibility_tolerance", _TIGHTEST),
+        ):
+            self._highs.setOptionValue(option, setting)
+        self._highs.passModel(lp)
+
+    def change_cost(self, cost: Mapping[int, float]) -> None:
+        """Gives some columns another cost; the next run starts from the last optimum."""
+        columns = np.array(list(cost), dtype=np.int32)
+        self._highs.changeColsCost(len(cost), columns, np.array(list(cost.values())))
+
+    def run(self) -> Solution:
+        """Returns the optimum, or how the run ended without one."""
+        highs = self._highs
+        highs.run()
+        status = highs.getModelStatus()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return Solution(Status.INFEASIBLE)
+        if status != highspy.HighsModelStatus.kOptimal:
+            highs.clearSolver()
+            return Solution(Status.TROUBLE)
+        found = highs.getSolution()
+        value = highs.getInfo().objective_function_value
+        return Solution(Status.OPTIMAL, value, list(found.row_dual), list(found.col_value))
