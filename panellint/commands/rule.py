@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
     type=click.Choice(["pack", "settings"]),
     help="The JSON Schema of such a file, for an editor to complete it.",
 )
+@click.option("--checks", is_flag=True, help="What each check (or the one named) takes.")
+@click.option("--new", metavar="PACK", help="Ask for a rule and write it into a pack.")
+@click.option("--answer", "answers", metavar="KEY=ANSWER", multiple=True, help="Answer for --new.")
 @click.pass_context
 def rule(
     ctx: click.Context,
@@ -33,14 +37,25 @@ def rule(
     request: Request,
     pack: str | None,
     schema: str | None,
+    checks: bool,
+    new: str | None,
+    answers: tuple[str, ...],
 ) -> None:
     """List the rules; with ID, explain one with its reasons, its source and its examples."""
-    if sum(value is not None for value in (name, pack, schema)) > 1:
-        raise click.UsageError("ID, --try and --schema are three different questions.")
+    if sum(map(bool, (name and not checks, pack, schema, checks, new))) > 1:
+        raise click.UsageError("ID, --try, --schema, --checks and --new are different questions.")
+    if answers and not new:
+        raise click.UsageError("--answer goes with --new.")
     status = Exit.CLEAN
     with opened(request.output) as stream:
         if schema is not None:
             stream.write(_json(_schema(schema)))
+        elif checks:
+            stream.write(_checks(name, request.form == "json", width_of(stream)))
+        elif new is not None:
+            from panellint.commands.new_rule import Questions, write_rule
+
+            stream.write(write_rule(new, Questions(answers, sys.stdin.isatty())))
         elif pack is not None:
             trials = _tried(pack)
             stream.write(
@@ -62,6 +77,13 @@ def _told(name: str | None, as_data: bool, width: int) -> str:
         return _json(docs.listing(listed)) if as_data else docs.list_text(listed, width)
     found = docs.rule_of(rules, name)
     return _json(docs.to_dict(found)) if as_data else docs.rule_text(found, width)
+
+
+def _checks(name: str | None, as_data: bool, width: int) -> str:
+    from panellint.rulepacks import check_docs
+
+    found = check_docs.checks(name)
+    return _json(found) if as_data else check_docs.text(found, width)
 
 
 def _schema(kind: str) -> dict[str, Any]:

@@ -73,3 +73,26 @@ class TriedExample(TypedDict):
     kind: str
     number: int
     problem: str
+
+
+class ParameterData(TypedDict):
+    """What a check takes; `fields` are those of each row, or the type of a table's values."""
+
+    name: str
+    type: str
+    unit: str
+    meaning: str
+    required: bool
+    default: Any
+    values: list[str]
+    fields: list[ParameterData]
+
+
+class CheckData(TypedDict):
+    """What a check looks at, needs beside a label, takes and says."""
+
+    check: str
+    title: str
+    needs: str
+    parameters: list[ParameterData]
+    variants: list[str]
