@@ -18,9 +18,9 @@ from typing import Protocol
 from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.core.text import name_key, one_line
+from panellint.core.units import convert
 from panellint.maker.model import Batch, Line
 from panellint.maker.water import Water, added_of, water_of
-from panellint.nutrition.bases import Analysis
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
 from panellint.nutrition.mixture import Box, Mixed, Terms, value
 from panellint.nutrition.nutrients import sort_of, unit_of
@@ -112,6 +112,25 @@ class Content:
     unit: str
     unknown: tuple[str, ...] = ()
     literature: bool = True
+
+    def times(self, factor: float, unit: str) -> Content:
+        """The same content in another unit, of which it holds `factor` times as many."""
+        return Content(
+            factor * self.low,
+            factor * self.high,
+            factor * self.middle,
+            unit,
+            self.unknown,
+            self.literature,
+        )
+
+    def in_unit(self, unit: str) -> Content:
+        """The same content in another unit; a content per 1000 kcal stays one.
+
+        Raises ImpossibleFigure where the units are of different things.
+        """
+        own, other = (one.replace("/1000 kcal", "/kg") for one in (self.unit, unit))
+        return self.times(convert(1.0, own, other), unit)
 
 
 class Formula:
@@ -206,14 +225,13 @@ class Formula:
             c.share and nutrient not in c.own for c in self.components if c.name not in unknown
         ) or bool(unknown)
         low, high, middle = self._over(over, basis)
-        if unit == "%" and basis != ENERGY:
-            high = min(high, 100.0)
-        if basis == ENERGY:
-            # Percent over kcal/kg: 1 % is 10 g/kg, and the amount is wanted per 1000 kcal.
-            scale = 10_000.0 if unit == "%" else 1000.0
-            low, high, middle = low * scale, high * scale, middle * scale
-            unit = ("g" if unit == "%" else unit.partition("/")[0]) + "/1000 kcal"
-        return Content(low, high, middle, unit, unknown, literature)
+        if basis != ENERGY:
+            high = min(high, 100.0) if unit == "%" else high
+            return Content(low, high, middle, unit, unknown, literature)
+        # Percent over kcal/kg: 1 % is 10 g/kg, and the amount is wanted per 1000 kcal.
+        per, amount = (10_000.0, "g") if unit == "%" else (1000.0, unit.partition("/")[0])
+        found = Content(low, high, middle, unit, unknown, literature)
+        return found.times(per, f"{amount}/1000 kcal")
 
     def _terms(self, nutrient: str, unit: str) -> tuple[list[Terms], tuple[str, ...]]:
         if nutrient in PARTS:
@@ -320,10 +338,6 @@ class Formula:
             return min(100.0, (max(0.0, value - lost) / keeps + 100 * more) / (1 + more))
 
         return Content(of(mix.low), of(mix.high), of(mix.middle), "%", mix.unknown, mix.literature)
-
-    def analysis(self, basis: str = FINISHED) -> Analysis:
-        """The estimate of the six parts, in percent of the food on a basis of weight."""
-        return Analysis.of({part: self.content(part, basis).middle for part in PARTS})
 
     def energy(self, method: str = MODIFIED_ATWATER, species: str | None = None) -> Content:
         """kcal/kg of the finished food. By plain factors the bounds are sharp; those of the NRC

@@ -7,7 +7,6 @@ unit of the figure itself: percentage points for a percentage, mg/kg for mg/kg.
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from panellint.catalogue.model import Range
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.numbers import decimal
 from panellint.rulepacks.data import data
@@ -21,15 +20,6 @@ class Tolerance(NamedTuple):
 
     below: float | None
     above: float | None
-
-
-class Basis(NamedTuple):
-    """Where a tolerance stands. `confirmed` is False where a table is from memory;
-    `level_given` is False where the printed level lies outside the levels of the table."""
-
-    source: str
-    confirmed: bool
-    level_given: bool
 
 
 @lru_cache(maxsize=512)
@@ -70,28 +60,12 @@ def tolerance(market: str, nutrient: str, declared: float) -> Tolerance:
     return Tolerance(_widest([t.below for t in found]), _widest([t.above for t in found]))
 
 
-def tolerance_basis(market: str, nutrient: str, declared: float) -> Basis | None:
-    """Where `tolerance` has its figure from; None where no table holds the nutrient."""
+def tolerance_source(market: str, nutrient: str) -> str:
+    """Where `tolerance` has its figure from, and whether that is from memory; "" where no table
+    holds the nutrient."""
     tables = _tables(market, nutrient)
-    if not tables:
-        return None
-    holds = [t["holds"][nutrient] for t in tables if nutrient in t.get("holds", {})]
-    return Basis(
-        "; ".join(f"{t['source']['document']}, {t['source']['section']}" for t in tables),
-        all(t["confirmed"] for t in tables),
-        all(low <= declared <= high for low, high in holds),
-    )
-
-
-def accepted(market: str, nutrient: str, declared: float) -> Range:
-    """The contents that a declared value accepts, each way within the tolerance.
-
-    A side without a limit reaches to 0, or to infinity (100 for what is in percent is for the
-    caller, who knows the unit).
-    """
-    below, above = tolerance(market, nutrient, declared)
-    low = 0.0 if below is None else max(0.0, declared - below)
-    return Range(low, float("inf") if above is None else declared + above)
+    sources = "; ".join(f"{t['source']['document']}, {t['source']['section']}" for t in tables)
+    return sources if all(t["confirmed"] for t in tables) else f"{sources} (from memory)"
 
 
 def undeclared_at_most(market: str, nutrient: str) -> float | None:

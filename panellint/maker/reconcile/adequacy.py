@@ -12,7 +12,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
 from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, ENERGY, Content
-from panellint.maker.reconcile.guarantees import HAIR, in_unit
+from panellint.maker.reconcile.guarantees import HAIR
 from panellint.nutrition.adequacy import density_factor
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
 from panellint.nutrition.profiles import (
@@ -114,17 +114,9 @@ def _on(context: LabelContext, limit: Limit) -> Content | None:
             tuple(dict.fromkeys((*top.unknown, *bottom.unknown))),
             top.literature or bottom.literature,
         )
+    basis = DRY_MATTER if limit.basis == ON_DRY_MATTER else ENERGY
     try:
-        if limit.basis == ON_DRY_MATTER:
-            return in_unit(weighed(context).content(limit.nutrient, DRY_MATTER), limit.unit)
-        content = weighed(context).content(limit.nutrient, ENERGY)
-        amount = content.unit.removesuffix("/1000 kcal")
-        wanted = limit.unit.removesuffix("/1000 kcal")
-        return in_unit(
-            Content(content.low, content.high, content.middle, f"{amount}/kg", content.unknown,
-                    content.literature),
-            f"{wanted}/kg",
-        )  # fmt: skip
+        return weighed(context).content(limit.nutrient, basis).in_unit(limit.unit)
     except (NotComputable, KeyError):
         return None
 

@@ -11,14 +11,13 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
-from panellint.core.units import convert
 from panellint.label.model import Bound, Guarantee
 from panellint.maker.context import weighed
 from panellint.maker.formula import DRY_MATTER, FINISHED, Content
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.profiles import is_under_fediaf
-from panellint.nutrition.tolerances import tolerance, tolerance_basis
+from panellint.nutrition.tolerances import tolerance, tolerance_source
 from panellint.rulepacks import parameters
 
 if TYPE_CHECKING:
@@ -56,15 +55,12 @@ def compared(context: LabelContext) -> Iterator[Compared]:
             continue
         basis = DRY_MATTER if guarantee.basis == "dry matter" else FINISHED
         try:
-            content = in_unit(weighed(context).content(guarantee.nutrient, basis), guarantee.unit)
+            content = weighed(context).content(guarantee.nutrient, basis)
+            content = content.in_unit(guarantee.unit)
         except (NotComputable, KeyError):
             continue
         figure = float(guarantee.value)
         below, above = tolerance(context.market, guarantee.nutrient, max(0.0, figure))
-        where = tolerance_basis(context.market, guarantee.nutrient, max(0.0, figure))
-        source = ""
-        if where:
-            source = where.source + ("" if where.confirmed else " (from memory)")
         yield Compared(
             guarantee,
             content,
@@ -72,20 +68,8 @@ def compared(context: LabelContext) -> Iterator[Compared]:
             above,
             _margin(guarantee, content, figure),
             _verdict(guarantee, content, figure, below, above),
-            source,
+            tolerance_source(context.market, guarantee.nutrient),
         )
-
-
-def in_unit(content: Content, unit: str) -> Content:
-    factor = convert(1.0, content.unit, unit)
-    return Content(
-        content.low * factor,
-        content.high * factor,
-        content.middle * factor,
-        unit,
-        content.unknown,
-        content.literature,
-    )
 
 
 def _margin(guarantee: Guarantee, content: Content, figure: float) -> float | None:
