@@ -23,7 +23,7 @@ NAMED_SHARE = "named-share"
 _PLACES = 4
 
 
-class Asked(NamedTuple):
+class AskedPromise(NamedTuple):
     """A promise with the sets of conditions of which it has to meet one, and the rule's id."""
 
     promise: Promise
@@ -68,7 +68,7 @@ def promises(context: LabelContext) -> list[JudgedPromise]:
 
 
 def _formulas(
-    context: LabelContext, premises: tuple[str, ...] | None, asked: tuple[Asked, ...]
+    context: LabelContext, premises: tuple[str, ...] | None, asked: tuple[AskedPromise, ...]
 ) -> Formulas:
     try:
         taken = None if premises is None else chosen(premises)
@@ -81,7 +81,7 @@ def _formulas(
     return context.formulas_under(premises, kept if Premise.NAME in taken else ())
 
 
-def _asked(context: LabelContext) -> Iterator[Asked]:
+def _asked(context: LabelContext) -> Iterator[AskedPromise]:
     """What each promise asks for, by the first rule of the market that speaks of it."""
     from panellint.analysis.promised_shares import asked_of
 
@@ -94,7 +94,7 @@ def _asked(context: LabelContext) -> Iterator[Asked]:
         for rule in rules:
             found = asked_of(promise, context, rule)
             if found is not None:
-                yield Asked(promise, tuple(map(tuple, found[1])), rule.id)
+                yield AskedPromise(promise, tuple(map(tuple, found[1])), rule.id)
                 break
 
 
@@ -164,7 +164,7 @@ def _families(context: LabelContext, formulas: Formulas) -> Iterator[FamilyData]
         }
 
 
-def _promise(asked: Asked, formulas: ShareAnswers) -> JudgedPromise:
+def _promise(asked: AskedPromise, formulas: ShareAnswers) -> JudgedPromise:
     promise = asked.promise
     judgement = formulas.judge(*asked.sets)
     return {

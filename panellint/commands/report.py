@@ -16,7 +16,7 @@ from panellint.output.render_options import look_of
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from panellint.nutrition.requirements import Need
+    from panellint.nutrition.requirements import DailyNeed
     from panellint.report.blocks import Block
     from panellint.report.reading import Read
 
@@ -83,7 +83,7 @@ def _write_one(one: Read, form: str, day: str, stream: TextIO) -> None:
 
 
 def _write_several(
-    reads: list[Read], form: str, day: str, need: Need | None, stream: TextIO
+    reads: list[Read], form: str, day: str, need: DailyNeed | None, stream: TextIO
 ) -> None:
     from panellint.report.several import several
 

@@ -10,7 +10,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import facts_of
 from panellint.core.source import Source
 from panellint.maker.answers import BatchAnswers
-from panellint.maker.formula import FINISHED, Content, Formula
+from panellint.maker.formula import FINISHED, BatchContent, Formula
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.matching import Matching, match
 from panellint.maker.sheet.locate import INLINE, inline
@@ -38,7 +38,7 @@ class WeighedBatch:
         """The sheet as it was read."""
         return self.formula.batch
 
-    def content(self, nutrient: str, basis: str = FINISHED) -> Content:
+    def content(self, nutrient: str, basis: str = FINISHED) -> BatchContent:
         """What the food holds of a nutrient."""
         return self.formula.content(nutrient, basis)
 

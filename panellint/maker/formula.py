@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from math import inf
-from typing import Protocol
 
 from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.core.text import name_key, one_line
 from panellint.core.units import convert
-from panellint.maker.model import Batch, Line
-from panellint.maker.water import Water, added_of, water_of
+from panellint.ingredients.resolve import Names
+from panellint.maker.model import Batch, BatchLine
+from panellint.maker.water import ProcessWater, added_of, water_of
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
 from panellint.nutrition.mixture import Box, Mixed, Terms, value
 from panellint.nutrition.nutrients import sort_of, unit_of
@@ -41,12 +41,6 @@ _WITHIN_ASH = frozenset({"calcium", "phosphorus", "potassium", "sodium", "magnes
 _DRY = {part: 1.0 for part in PARTS if part != "moisture"}
 
 
-class Names(Protocol):
-    """Whoever knows ingredients by name."""
-
-    def lookup(self, name: str, *, market: str = ..., language: str = ...) -> Match | None: ...
-
-
 @dataclass(frozen=True, slots=True)
 class Component:
     """One ingredient of the mix, premixes looked into. `share` is its part of the mix, 0 to 1.
@@ -56,7 +50,7 @@ class Component:
     any.
     """
 
-    line: Line
+    line: BatchLine
     share: Fraction
     match: Match | None
     ranges: Mapping[str, Range]
@@ -90,7 +84,7 @@ class Component:
         return bool(self.match and self.match.known.kind == WATER_KIND)
 
 
-def names_of(line: Line) -> tuple[str, ...]:
+def names_of(line: BatchLine) -> tuple[str, ...]:
     """The names by which a line is looked for: its own, that without its brackets ("duck
     (ground with bone)"), and what it is declared as."""
     bare = one_line(_BRACKETS.sub(" ", line.name))
@@ -98,7 +92,7 @@ def names_of(line: Line) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Content:
+class BatchContent:
     """How much of something the food holds, in `unit`: least, most, estimate.
 
     `unknown` names ingredients for which no figure is known; they count from nothing to all
@@ -113,9 +107,9 @@ class Content:
     unknown: tuple[str, ...] = ()
     literature: bool = True
 
-    def times(self, factor: float, unit: str) -> Content:
+    def times(self, factor: float, unit: str) -> BatchContent:
         """The same content in another unit, of which it holds `factor` times as many."""
-        return Content(
+        return BatchContent(
             factor * self.low,
             factor * self.high,
             factor * self.middle,
@@ -124,7 +118,7 @@ class Content:
             self.literature,
         )
 
-    def in_unit(self, unit: str) -> Content:
+    def in_unit(self, unit: str) -> BatchContent:
         """The same content in another unit; a content per 1000 kcal stays one.
 
         Raises ImpossibleFigure where the units are of different things.
@@ -140,7 +134,7 @@ class Formula:
         self,
         batch: Batch,
         components: tuple[Component, ...],
-        water: Water,
+        water: ProcessWater,
         added: Fraction | None = None,
     ) -> None:
         self.batch = batch
@@ -156,12 +150,12 @@ class Formula:
         *,
         market: str = "us",
         language: str = "en",
-        water: Water | None = None,
+        water: ProcessWater | None = None,
     ) -> Formula:
         """The formula of a batch; `water` goes before what the sheet says of it."""
         found: list[Component] = []
 
-        def add(line: Line, share: Fraction, inside: tuple[str, ...]) -> None:
+        def add(line: BatchLine, share: Fraction, inside: tuple[str, ...]) -> None:
             if line.members:
                 total = sum((member.weight for member in line.members), Fraction(0))
                 for member in line.members if total else ():
@@ -211,7 +205,7 @@ class Formula:
             [float(c.share) for c in self.components],
         )
 
-    def content(self, nutrient: str, basis: str = FINISHED) -> Content:
+    def content(self, nutrient: str, basis: str = FINISHED) -> BatchContent:
         """How much of a nutrient the food holds.
 
         Percent or the nutrient's own unit on the bases of weight; grams or that unit's amount
@@ -227,10 +221,10 @@ class Formula:
         low, high, middle = self._over(over, basis)
         if basis != ENERGY:
             high = min(high, 100.0) if unit == "%" else high
-            return Content(low, high, middle, unit, unknown, literature)
+            return BatchContent(low, high, middle, unit, unknown, literature)
         # Percent over kcal/kg: 1 % is 10 g/kg, and the amount is wanted per 1000 kcal.
         per, amount = (10_000.0, "g") if unit == "%" else (1000.0, unit.partition("/")[0])
-        found = Content(low, high, middle, unit, unknown, literature)
+        found = BatchContent(low, high, middle, unit, unknown, literature)
         return found.times(per, f"{amount}/1000 kcal")
 
     def _terms(self, nutrient: str, unit: str) -> tuple[list[Terms], tuple[str, ...]]:
@@ -324,12 +318,12 @@ class Formula:
             return Terms(dict.fromkeys(_DRY, more / keeps))
         return Terms(dict.fromkeys(PARTS, 0.01 * more))
 
-    def _moisture(self, basis: str) -> Content:
+    def _moisture(self, basis: str) -> BatchContent:
         """Moisture of the food: stated, or what is left of the mix's after the loss."""
         more = float(self.added or 0) if basis == REHYDRATED else 0.0
         if self.water.moisture is not None:
             held = (float(self.water.moisture) + 100 * more) / (1 + more)
-            return Content(held, held, held, "%", literature=False)
+            return BatchContent(held, held, held, "%", literature=False)
         keeps = 1.0 if self.water.yield_ is None else float(self.water.yield_)
         mix = self.content("moisture", AS_MIXED)
         lost = 100 * (1 - keeps)
@@ -337,9 +331,11 @@ class Formula:
         def of(value: float) -> float:
             return min(100.0, (max(0.0, value - lost) / keeps + 100 * more) / (1 + more))
 
-        return Content(of(mix.low), of(mix.high), of(mix.middle), "%", mix.unknown, mix.literature)
+        return BatchContent(
+            of(mix.low), of(mix.high), of(mix.middle), "%", mix.unknown, mix.literature
+        )
 
-    def energy(self, method: str = MODIFIED_ATWATER, species: str | None = None) -> Content:
+    def energy(self, method: str = MODIFIED_ATWATER, species: str | None = None) -> BatchContent:
         """kcal/kg of the finished food. By plain factors the bounds are sharp; those of the NRC
         equation are an enclosure from the bounds of each of its steps."""
         if method == NRC_2006:
@@ -348,14 +344,14 @@ class Formula:
         terms = [Terms(weights)] * len(self.components)
         literature = any(not c.own.issuperset(weights) for c in self.components if c.share)
         low, high, middle = self._over(terms, FINISHED)
-        return Content(low, high, middle, "kcal/kg", literature=literature)
+        return BatchContent(low, high, middle, "kcal/kg", literature=literature)
 
-    def _nrc(self, species: str | None) -> Content:
+    def _nrc(self, species: str | None) -> BatchContent:
 
         animal = species or ""
         ends = {part: self.content(part) for part in PARTS}
 
-        def steps(pick: Callable[[Content], float]) -> FourSteps:
+        def steps(pick: Callable[[BatchContent], float]) -> FourSteps:
             got = {part: pick(content) for part, content in ends.items() if part != "ash"}
             return four_steps(animal, **{**got, "moisture": min(got["moisture"], 99.0)})
 
@@ -365,7 +361,7 @@ class Formula:
         low = least.gross * max(0.0, most.digestibility) / 100 - _urine(most)
         high = most.gross * least.digestibility / 100 - _urine(least)
         middle = steps(lambda c: c.middle).metabolisable
-        return Content(max(0.0, min(low, middle)), max(high, middle), middle, "kcal/kg")
+        return BatchContent(max(0.0, min(low, middle)), max(high, middle), middle, "kcal/kg")
 
 
 def _urine(steps: FourSteps) -> float:
@@ -389,7 +385,7 @@ def _most(nutrient: str, unit: str, box: Box) -> float:
     return box.high["ash"] if nutrient in _WITHIN_ASH else 100.0
 
 
-def _ranges(line: Line, match: Match | None) -> tuple[dict[str, Range], frozenset[str]]:
+def _ranges(line: BatchLine, match: Match | None) -> tuple[dict[str, Range], frozenset[str]]:
     """Own figures, and the catalogue's for the rest; where both cannot be true, the own."""
     own = {n: Range(float(v), float(v)) for n, v in line.analysis.items()}
     listed = {} if match is None else {n: f.range for n, f in match.known.figures.items()}

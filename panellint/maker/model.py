@@ -17,7 +17,7 @@ GRAMS: Mapping[str, Fraction] = {
 PERCENT = "%"
 
 
-class Place(NamedTuple):
+class SheetCell(NamedTuple):
     """A cell: file, worksheet ("" for a CSV file), row and column from 1."""
 
     path: str
@@ -38,7 +38,7 @@ class Place(NamedTuple):
 class Remark(NamedTuple):
     """Something doubtful in a sheet that does not keep it from being used."""
 
-    place: Place
+    place: SheetCell
     message: str
 
     def __str__(self) -> str:
@@ -54,7 +54,7 @@ class Heading(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BatchLine:
     """One ingredient of a batch.
 
     `weight` is in grams, or in percent where the whole sheet is in percent. `analysis` maps
@@ -66,7 +66,7 @@ class Line:
 
     name: str
     weight: Fraction
-    place: Place
+    place: SheetCell
     analysis: Mapping[str, Fraction] = field(default_factory=dict)
     supplier: str = ""
     lot: str = ""
@@ -74,9 +74,9 @@ class Line:
     least: Fraction | None = None
     most: Fraction | None = None
     declared_as: str = ""
-    members: tuple[Line, ...] = ()
+    members: tuple[BatchLine, ...] = ()
 
-    def walk(self, above: tuple[str, ...] = ()) -> Iterator[tuple[Line, tuple[str, ...]]]:
+    def walk(self, above: tuple[str, ...] = ()) -> Iterator[tuple[BatchLine, tuple[str, ...]]]:
         """The line and all below it, each with the names of the premixes around it."""
         yield self, above
         for member in self.members:
@@ -94,10 +94,10 @@ class Batch:
     """
 
     path: str
-    lines: tuple[Line, ...]
+    lines: tuple[BatchLine, ...]
     unit: str = PERCENT
     facts: Mapping[str, str] = field(default_factory=dict)
-    fact_places: Mapping[str, Place] = field(default_factory=dict)
+    fact_places: Mapping[str, SheetCell] = field(default_factory=dict)
     stated: Fraction | None = None
     headings: tuple[Heading, ...] = ()
     remarks: tuple[Remark, ...] = ()
@@ -109,11 +109,11 @@ class Batch:
         """The sum of all lines, in the sheet's unit."""
         return sum((line.weight for line in self.lines), Fraction(0))
 
-    def share(self, line: Line) -> Fraction:
+    def share(self, line: BatchLine) -> Fraction:
         """A top line's part of the mix, 0 to 1."""
         return line.weight / self.total
 
-    def walk(self) -> Iterator[tuple[Line, tuple[str, ...]]]:
+    def walk(self) -> Iterator[tuple[BatchLine, tuple[str, ...]]]:
         """Every line, premixes before their members, with the premixes around it."""
         for line in self.lines:
             yield from line.walk()

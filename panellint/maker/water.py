@@ -13,7 +13,7 @@ from panellint.nutrition.forms import Form
 
 
 @dataclass(frozen=True, slots=True)
-class Water:
+class ProcessWater:
     """What processing does to the weight. `yield_` is finished food per weight of the mix;
     `moisture` that of the finished food in percent; neither: nothing is lost. `told` says
     where it is from."""
@@ -23,22 +23,24 @@ class Water:
     told: str = "taken as mixed, no water lost"
 
 
-def water_of(batch: Batch) -> Water:
+def water_of(batch: Batch) -> ProcessWater:
     """What the sheet says of processing: a finished moisture, or a yield."""
     if text := batch.facts.get("finished_moisture"):
         amount = _percent(batch, "finished_moisture", text)
         if not 0 <= amount < 100:
             raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
-        return Water(moisture=amount, told="the finished moisture of the batch sheet")
+        return ProcessWater(moisture=amount, told="the finished moisture of the batch sheet")
     if text := batch.facts.get("yield"):
         found = read_number(text, comma="," in text and "." not in text)
         place = batch.fact_places["yield"]
         if found is None or found[0] <= 0:
             raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
         if found[1] in GRAMS and batch.unit == "g":
-            return Water(found[0] * GRAMS[found[1]] / batch.total, told="the batch sheet's yield")
-        return Water(_percent(batch, "yield", text) / 100, told="the batch sheet's yield")
-    return Water()
+            return ProcessWater(
+                found[0] * GRAMS[found[1]] / batch.total, told="the batch sheet's yield"
+            )
+        return ProcessWater(_percent(batch, "yield", text) / 100, told="the batch sheet's yield")
+    return ProcessWater()
 
 
 def _percent(batch: Batch, fact: str, text: str) -> Fraction:
@@ -64,8 +66,8 @@ def added_of(batch: Batch) -> Fraction | None:
 
 
 def settled_water(
-    formula_water: Water, form: Form, declared: float | None, little: float
-) -> Water | None:
+    formula_water: ProcessWater, form: Form, declared: float | None, little: float
+) -> ProcessWater | None:
     """The water of a formula whose sheet says nothing of it: as mixed for forms that lose
     next to none, else the label's declared moisture; None where neither can be taken."""
     if formula_water.yield_ is not None or formula_water.moisture is not None:
@@ -73,5 +75,7 @@ def settled_water(
     if form.water_lost_usual.high <= little:
         return formula_water
     if declared is not None and 0 <= declared < 100:
-        return Water(moisture=Fraction(str(declared)), told="the moisture that the label declares")
+        return ProcessWater(
+            moisture=Fraction(str(declared)), told="the moisture that the label declares"
+        )
     return None

@@ -11,7 +11,15 @@ from panellint.core.numbers import decimal
 from panellint.core.units import convert, per_energy
 from panellint.nutrition.bases import dry_matter
 from panellint.nutrition.bounds import ContentBounds
-from panellint.nutrition.profiles import DRY_MATTER, RATIO, RATIOS, Limit, Profile, notes, rise
+from panellint.nutrition.profiles import (
+    DRY_MATTER,
+    RATIO,
+    RATIOS,
+    Profile,
+    ProfileLimit,
+    notes,
+    rise,
+)
 
 #: Figures that are equal but for the rounding of binary fractions are equal.
 _SAME = 1e-9
@@ -19,7 +27,7 @@ _SAME = 1e-9
 MEETS, MISSES, OPEN = "meets", "misses", "open"
 
 
-class Judgement(NamedTuple):
+class ProfileJudgement(NamedTuple):
     """One limit of a profile against what the label says.
 
     `side` is "minimum" or "maximum". `value` is the label's figure on the limit's basis, in the
@@ -67,7 +75,7 @@ class Adequacy(NamedTuple):
     """
 
     profile: Profile
-    judgements: tuple[Judgement, ...]
+    judgements: tuple[ProfileJudgement, ...]
     density: float | None
     factor: float
     notes: tuple[str, ...]
@@ -109,7 +117,7 @@ def judge(
     *,
     moisture: float | None,
     kcal_per_kg: float | None = None,
-    span_of: Callable[[Limit], Range | None] | None = None,
+    span_of: Callable[[ProfileLimit], Range | None] | None = None,
 ) -> Adequacy:
     """Each limit of a profile against the contents that a label gives.
 
@@ -122,7 +130,7 @@ def judge(
     dry = None if moisture is None else 100 - moisture
     density = None if kcal_per_kg is None or not dry else kcal_per_kg / dry * 100
     factor = density_factor(prof, density) if prof.basis == DRY_MATTER else 1.0
-    found: list[Judgement] = []
+    found: list[ProfileJudgement] = []
     spoken_of = contents.keys() | RATIOS.keys()
     for limit in [limit for limit in prof.limits if limit.nutrient in spoken_of]:
         try:
@@ -152,7 +160,7 @@ def _notes(prof: Profile, density: float | None) -> list[str]:
 
 
 def _ratio_bounds(
-    limit: Limit, contents: Mapping[str, ContentBounds]
+    limit: ProfileLimit, contents: Mapping[str, ContentBounds]
 ) -> tuple[float | None, ...] | None:
     """Low, high and value of a ratio limit; None where it is no ratio or cannot be told."""
     if limit.nutrient not in RATIOS:
@@ -167,7 +175,7 @@ def _ratio_bounds(
 
 
 def _on_basis(
-    limit: Limit,
+    limit: ProfileLimit,
     contents: Mapping[str, ContentBounds],
     moisture: float | None,
     kcal_per_kg: float | None,
@@ -193,13 +201,13 @@ def _on_basis(
 
 def _judge_one(
     prof: Profile,
-    limit: Limit,
+    limit: ProfileLimit,
     told: tuple[float | None, ...],
     factor: float,
     span_of: Callable[[], Range | None] | None,
     contents: Mapping[str, ContentBounds],
     moisture: float | None,
-) -> Judgement:
+) -> ProfileJudgement:
     low, high, value = (None if figure is None else figure * factor for figure in told)
     minimum = limit.low is not None
     line = limit.low if limit.low is not None else limit.high
@@ -230,7 +238,7 @@ def _judge_one(
         return sign * (best - line) < -slack
 
     bounds = contents.get(limit.nutrient)
-    return Judgement(
+    return ProfileJudgement(
         nutrient=limit.nutrient,
         side="minimum" if minimum else "maximum",
         verdict=verdict,
@@ -250,7 +258,7 @@ def _judge_one(
 
 def _risen(
     prof: Profile,
-    limit: Limit,
+    limit: ProfileLimit,
     line: float,
     contents: Mapping[str, ContentBounds],
     moisture: float | None,
@@ -274,7 +282,7 @@ def _risen(
     )
 
 
-def outside(judgement: Judgement) -> float:
+def outside(judgement: ProfileJudgement) -> float:
     """By how much a figure misses its limit, as a part of the limit; 0 where it does not."""
     if judgement.verdict != MISSES or judgement.value is None:
         return 0.0

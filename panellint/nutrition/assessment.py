@@ -34,7 +34,7 @@ from panellint.nutrition.bounds import ContentBounds, box, left_open, near_the_t
 from panellint.nutrition.profiles import (
     ALL_STAGES,
     DRY_MATTER,
-    Limit,
+    ProfileLimit,
     authority_of,
     is_under_fediaf,
     profile,
@@ -390,7 +390,7 @@ class Assessment:
         )
         return judged._replace(notes=(*judged.notes, _BY_TRIAL)) if facts.trial else judged
 
-    def _span_of(self, limit: Limit) -> Range | None:
+    def _span_of(self, limit: ProfileLimit) -> Range | None:
         """What every food within the printed figures holds of a nutrient in its dry matter."""
         bounds = self.facts.printed.get(limit.nutrient)
         widest = self.widest

@@ -26,7 +26,7 @@ class Amounts(NamedTuple):
     under: float
 
 
-class Shares(NamedTuple):
+class BlendShare(NamedTuple):
     """Which blend meets a target.
 
     `share` is the part of the added food in the blend by weight, 0 to 1, and `per_kg` the kg of
@@ -121,7 +121,7 @@ def quantity(of: Amounts) -> float:
     return of.over / of.under
 
 
-def share_for(base: Amounts, added: Amounts, target: float, sense: str = "exactly") -> Shares:
+def share_for(base: Amounts, added: Amounts, target: float, sense: str = "exactly") -> BlendShare:
     """The least share of the added food that brings the quantity to the target.
 
     With n over d for each food, n_a + w (n_b - n_a) = t (d_a + w (d_b - d_a)), hence
@@ -139,13 +139,13 @@ def share_for(base: Amounts, added: Amounts, target: float, sense: str = "exactl
     if sense not in met:
         raise ImpossibleFigure(f"unknown sense {sense!r}; there are {', '.join(met)}")
     if met[sense]:
-        return Shares(0.0, 0.0, here, target, True)
+        return BlendShare(0.0, 0.0, here, target, True)
     if min(here, there) - slack <= target <= max(here, there) + slack:
         a, b = base.over - target * base.under, added.over - target * added.under
         share = min(1.0, max(0.0, a / (a - b)))
-        return Shares(share, share / (1 - share) if share < 1 else inf, target, target, True)
+        return BlendShare(share, share / (1 - share) if share < 1 else inf, target, target, True)
     share = 1.0 if abs(there - target) < abs(here - target) else 0.0
-    return Shares(share, inf if share else 0.0, there if share else here, target, False)
+    return BlendShare(share, inf if share else 0.0, there if share else here, target, False)
 
 
 def distance_range(

@@ -28,7 +28,7 @@ class NoProfile(NotComputable):
     """There is no such profile: the authority, edition, species or stage is not known."""
 
 
-class Limit(NamedTuple):
+class ProfileLimit(NamedTuple):
     """What a profile sets for one nutrient: `low` and `high` in `unit` on `basis`.
 
     `legal` is True for an EU maximum, which stands on dry matter and is not corrected for
@@ -66,14 +66,14 @@ class Profile(NamedTuple):
     basis: str
     presumed: float
     correct_above: float
-    limits: tuple[Limit, ...]
+    limits: tuple[ProfileLimit, ...]
 
     @property
     def for_growth(self) -> bool:
         """True where the food is to suit the young, or bitches and queens with young."""
         return any("adult" not in column for column in self.columns)
 
-    def of(self, nutrient: str) -> tuple[Limit, ...]:
+    def of(self, nutrient: str) -> tuple[ProfileLimit, ...]:
         """The limits of one nutrient."""
         return tuple(limit for limit in self.limits if limit.nutrient == nutrient)
 
@@ -213,9 +213,9 @@ def _limits(
     columns: list[str],
     sources: dict[str, str],
     basis: str,
-) -> Iterable[Limit]:
+) -> Iterable[ProfileLimit]:
     """The limits that rows set for columns: the strictest where there are several."""
-    merged: dict[tuple[str, str, bool, str | None], list[Limit]] = {}
+    merged: dict[tuple[str, str, bool, str | None], list[ProfileLimit]] = {}
     for row in rows:
         for side, legal in (("min", False), ("max", False), ("legal", True)):
             if not legal and row["basis"] not in (basis, RATIO):
@@ -225,7 +225,7 @@ def _limits(
                 continue
             pick = max if side == "min" else min
             strictest = pick(values.values())
-            limit = Limit(
+            limit = ProfileLimit(
                 nutrient=row["nutrient"],
                 low=strictest if side == "min" else None,
                 high=None if side == "min" else strictest,

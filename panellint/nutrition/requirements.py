@@ -13,7 +13,7 @@ from panellint.rulepacks.data import data
 _DATA = "nutrients/daily-energy"
 
 
-class Need(NamedTuple):
+class DailyNeed(NamedTuple):
     """kcal of metabolisable energy a day: the usual figure and the range of the source.
 
     `formula` is the arithmetic in words; `low` of the range is 0 where the source sets none.
@@ -32,7 +32,7 @@ def ways_of_life(species: str) -> tuple[str, ...]:
     return tuple(row["id"] for row in data(_DATA)["needs"] if row["species"] == species)
 
 
-def daily_energy(species: str, kilograms: float, life: str = "adult") -> Need:
+def daily_energy(species: str, kilograms: float, life: str = "adult") -> DailyNeed:
     """Daily need of an animal of `kilograms` body weight; `life` is a way of life.
 
     Raises ImpossibleFigure for a weight that is none, or an unknown species or way of life.
@@ -48,7 +48,7 @@ def daily_energy(species: str, kilograms: float, life: str = "adult") -> Need:
     extra = row.get("per_kg", 0) * kilograms
     source = row["source"]
     plus = f" + {decimal(row['per_kg'])} x {decimal(kilograms)}" if extra else ""
-    return Need(
+    return DailyNeed(
         kcal=row["factor"] * power + extra,
         range=Range(
             0.0 if row["low"] is None else row["low"] * power + extra, row["high"] * power + extra

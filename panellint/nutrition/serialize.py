@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, overload
 from panellint.catalogue.model import Range
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
-from panellint.nutrition.adequacy import Adequacy, Judgement, outside
+from panellint.nutrition.adequacy import Adequacy, ProfileJudgement, outside
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.statement import Box, Energy
 from panellint.rulepacks.data import data
@@ -219,7 +219,7 @@ def _profile(adequacy: Adequacy | None) -> ProfileData | None:
     }
 
 
-def _judgement(judgement: Judgement) -> JudgementData:
+def _judgement(judgement: ProfileJudgement) -> JudgementData:
     return {
         "nutrient": judgement.nutrient,
         "side": judgement.side,

@@ -17,7 +17,7 @@ from panellint.report.saying import counted, figure
 from panellint.tasks.compare import compare
 
 if TYPE_CHECKING:
-    from panellint.nutrition.requirements import Need
+    from panellint.nutrition.requirements import DailyNeed
     from panellint.report.reading import Read
     from panellint.results.foods import ComparedFood
     from panellint.tasks.compare import Food
@@ -72,7 +72,7 @@ class Several(NamedTuple):
     sources: tuple[str, ...]
 
 
-def several(reads: Sequence[Read], need: Need | None = None) -> Several:
+def several(reads: Sequence[Read], need: DailyNeed | None = None) -> Several:
     """The foods side by side, by name; `need` is an animal's daily energy, for a day's cost."""
     ordered = sorted(reads, key=lambda one: (one.reading.name.casefold(), one.reading.file))
     readings = tuple(one.reading for one in ordered)
@@ -99,7 +99,7 @@ def several(reads: Sequence[Read], need: Need | None = None) -> Several:
     )
 
 
-def _animal(need: Need) -> str:
+def _animal(need: DailyNeed) -> str:
     return (
         f"A day means {figure(need.kcal, 0)} kcal ({need.title}: {need.formula}; animals differ, "
         f"between {figure(need.range.low, 0)} and {figure(need.range.high, 0)} kcal)."
@@ -134,7 +134,7 @@ def _board(
     unit: str,
     rows: Sequence[ComparedFood],
     readings: Sequence[Reading],
-    need: Need | None,
+    need: DailyNeed | None,
 ) -> Board:
     parts = [part for part in PARTS if part != "moisture" or id == "as-fed"]
     more: list[tuple[str, Callable[[ComparedFood], Cell]]] = [

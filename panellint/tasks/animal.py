@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from panellint.core.errors import NotComputable, PanellintError
-from panellint.nutrition.requirements import Need, daily_energy
+from panellint.nutrition.requirements import DailyNeed, daily_energy
 
 
 def need_of(
     kilograms: float | None, species: str | None, life: str, labels: Iterable[str | None]
-) -> Need | None:
+) -> DailyNeed | None:
     """Returns the daily energy of an animal of that body weight; None where no weight is given.
 
     `labels` are the species of the labels, and settle the species where `species` is None.

@@ -17,7 +17,7 @@ from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.cost import grams_per_day
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
-from panellint.nutrition.requirements import Need
+from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.nutrition.targets import Target
 from panellint.rulepacks.data import data
@@ -109,7 +109,7 @@ def portion_of_known(known: CatalogueEntry, name: str | None = None) -> Portion:
     return Portion(name or known.names[0], analysis, kcal, False, box=box)
 
 
-def blend(base: Portion, added: Portion, target: Target, *, need: Need | None = None) -> Blend:
+def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | None = None) -> Blend:
     """Returns what meets the target, as plain data: the object of `blend --format json`.
 
     `need` is an animal's daily energy, for the amounts of a day. Where no share of the added
@@ -168,7 +168,7 @@ def blend(base: Portion, added: Portion, target: Target, *, need: Need | None = 
     }
 
 
-def _day(need: Need, kcal: float, share: float) -> DayOfBlend:
+def _day(need: DailyNeed, kcal: float, share: float) -> DayOfBlend:
     """Returns the amounts of a day for a bowl of `kcal` per kg, of which `share` is added food."""
     grams = grams_per_day(need.kcal, kcal)
     return {
@@ -241,7 +241,7 @@ def _words(
     base: Portion,
     added: Portion,
     target: Target,
-    shares: blending.Shares,
+    shares: blending.BlendShare,
     of_energy: float,
     completeness: Completeness,
     day: DayOfBlend | None,

@@ -12,7 +12,7 @@ from panellint.core.errors import ImpossibleFigure, NotComputable
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
-from panellint.nutrition.requirements import Need
+from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def compare(
     *,
     basis: str = "dry matter",
     sort_by: str = "protein",
-    need: Need | None = None,
+    need: DailyNeed | None = None,
 ) -> Comparison:
     """Returns the foods on one basis, sorted, as plain data: the object of `compare --format json`.
 
@@ -121,7 +121,7 @@ def compare(
     }
 
 
-def _row(food: Food, basis: str, need: Need | None) -> ComparedFood:
+def _row(food: Food, basis: str, need: DailyNeed | None) -> ComparedFood:
     statement = food.statement
     kcal = food.kcal_per_kg
     refused = [f"{one.what}: {one.reason}" for one in statement.refused]

@@ -14,17 +14,17 @@ from panellint.catalogue.model import PARTS
 from panellint.core.errors import InputError
 from panellint.core.paths import rules_folder
 from panellint.maker.formula import AS_MIXED, DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Formula
-from panellint.maker.model import Batch, Line, Place
-from panellint.maker.water import Water
+from panellint.maker.model import Batch, BatchLine, SheetCell
+from panellint.maker.water import ProcessWater
 from panellint.nutrition.energy import NRC_2006, nrc_2006
 
-AT = Place("sheet.csv", "", 2, 2)
+AT = SheetCell("sheet.csv", "", 2, 2)
 
 
 def batch(*lines, facts=None):
     facts = facts or {}
     made = tuple(
-        Line(name, Fraction(str(weight)), AT, {n: Fraction(str(v)) for n, v in own.items()})
+        BatchLine(name, Fraction(str(weight)), AT, {n: Fraction(str(v)) for n, v in own.items()})
         for name, weight, own in lines
     )
     return Batch("sheet.csv", made, facts=facts, fact_places=dict.fromkeys(facts, AT))
@@ -156,7 +156,7 @@ def test_own_analyses_are_exact_and_add_up():
 
 def test_water_lost_to_a_stated_moisture():
     # 50 g of dry matter in 100 g of mix; at 8 % moisture that is 50 / 0.92 g of food.
-    held = formula(("duck", 75, OWN), ("millet", 25, DRY), water=Water(moisture=Fraction(8)))
+    held = formula(("duck", 75, OWN), ("millet", 25, DRY), water=ProcessWater(moisture=Fraction(8)))
     dry = 100 - (0.75 * 60 + 0.25 * 10)
     assert isclose(held.content("protein").low, 18 * 92 / dry)
     assert held.content("moisture").middle == 8

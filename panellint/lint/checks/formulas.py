@@ -27,7 +27,7 @@ from panellint.shares.premises import LITERATURE, Premise
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.label.model import Guarantee
-    from panellint.nutrition.profiles import Limit, Profile
+    from panellint.nutrition.profiles import Profile, ProfileLimit
     from panellint.rulepacks.model import Rule
     from panellint.shares.model import Bounds, Path
     from panellint.shares.solver.formula_set import Formulas
@@ -128,7 +128,9 @@ def _some_recipe_fits(context: LabelContext) -> bool:
     )
 
 
-def _is_enough(context: LabelContext, recipe: Mapping[Path, float] | None, limit: Limit) -> bool:
+def _is_enough(
+    context: LabelContext, recipe: Mapping[Path, float] | None, limit: ProfileLimit
+) -> bool:
     """True where a recipe that fits can hold the minimum even as mixed, water and all. The six
     parts hang together, so that of them a recipe alone tells nothing."""
     if recipe is None or limit.nutrient in PARTS:
@@ -165,7 +167,9 @@ def _holds(context: LabelContext, recipe: Mapping[Path, float], one: Guarantee) 
     return enough and (one.bound is Bound.MIN or least <= value * (1 - lost.high / 100))
 
 
-def _limits(judged: Profile, large_size: bool | None, context: LabelContext) -> Iterator[Limit]:
+def _limits(
+    judged: Profile, large_size: bool | None, context: LabelContext
+) -> Iterator[ProfileLimit]:
     """The minima on dry matter, whatever basis the food was judged on: the shares know no
     energy. A correction for energy density only raises what is needed."""
     by_dry = judged
@@ -197,17 +201,17 @@ def _is_known(context: LabelContext, nutrient: str) -> bool:
     return True
 
 
-def _most(formulas: Formulas, limit: Limit) -> Bounds | None:
+def _most(formulas: Formulas, limit: ProfileLimit) -> Bounds | None:
     bounds = formulas.nutrient(limit.nutrient, Base.DRY_MATTER)
     return bounds if bounds.sure else None
 
 
-def _least(formulas: Formulas, limit: Limit) -> float:
+def _least(formulas: Formulas, limit: ProfileLimit) -> float:
     """The minimum in the nutrient's own unit."""
     return convert(limit.low or 0.0, limit.unit, formulas.units.get(limit.nutrient, "%"))
 
 
-def _reached(context: LabelContext, limit: Limit, bounds: Bounds) -> str:
+def _reached(context: LabelContext, limit: ProfileLimit, bounds: Bounds) -> str:
     unit = context.formulas.units.get(limit.nutrient, "%")
     most = convert(bounds.high, unit, limit.unit)
     return f"at most {number(most)} of {number(limit.low or 0.0)} {limit.unit}"

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.source import Span
     from panellint.label.model import Adequacy
-    from panellint.nutrition.adequacy import Judgement, Ratio
+    from panellint.nutrition.adequacy import ProfileJudgement, Ratio
     from panellint.rulepacks.model import Rule
 
 _RATIO = "calcium-phosphorus"
@@ -155,25 +155,25 @@ def _guaranteed(context: LabelContext, nutrient: str) -> Span | None:
     return None if found is None else found.value_span
 
 
-def profile_of(one: Judgement) -> str:
+def profile_of(one: ProfileJudgement) -> str:
     """The profile behind a limit, with a word on figures that were not read first-hand."""
     title = one.source.partition(";")[0]
     return title if one.confirmed else f"{title} (the figure not read first-hand)"
 
 
-def _case(one: Judgement, proven: bool) -> str:
+def _case(one: ProfileJudgement, proven: bool) -> str:
     if proven:
         return ""
     return "guarantee" if one.bound == "min" and one.side == "minimum" else "figure"
 
 
-def _unit(one: Judgement) -> str:
+def _unit(one: ProfileJudgement) -> str:
     if one.basis != "dry matter":
         return one.unit
     return f"{one.unit} of dry matter{'' if one.factor == 1 else ', corrected for its energy'}"
 
 
-def _proof(one: Judgement) -> tuple[str, ...]:
+def _proof(one: ProfileJudgement) -> tuple[str, ...]:
     corrected = "" if one.factor == 1 else f", times {number(one.factor)} for energy density"
     bound = f"{one.bound} " if one.bound else ""
     value = number(one.value or 0.0)

@@ -10,7 +10,7 @@ from panellint.core.numbers import number
 from panellint.core.phrases import capital
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import is_additive, official
-from panellint.maker.formula import Content
+from panellint.maker.formula import BatchContent
 from panellint.maker.reconcile.guarantees import energy_content
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.rulepacks.data import data
@@ -34,7 +34,9 @@ _EU = (
 _HAIR = 1e-9
 
 
-def guaranteed(nutrient: str, side: str, content: Content, margin: float, worst: bool) -> float:
+def guaranteed(
+    nutrient: str, side: str, content: BatchContent, margin: float, worst: bool
+) -> float:
     """A guarantee in percent as fed, to the safe side of the estimate.
 
     The margin of practice times `margin`, then rounded away from the truth. With `worst` the

@@ -11,15 +11,15 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
 from panellint.maker.context import weighed
-from panellint.maker.formula import DRY_MATTER, ENERGY, Content
+from panellint.maker.formula import DRY_MATTER, ENERGY, BatchContent
 from panellint.maker.reconcile.guarantees import HAIR
 from panellint.nutrition.adequacy import density_factor
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
 from panellint.nutrition.profiles import (
     RATIO,
     RATIOS,
-    Limit,
     Profile,
+    ProfileLimit,
     authority_of,
     profile,
     stage_of,
@@ -32,11 +32,11 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class JudgedLimit:
     """One limit of a nutrient profile against the batch. `verdict` is meets, misses, open or
     unknown (no figure for the ingredients in `unknown`)."""
 
-    limit: Limit
+    limit: ProfileLimit
     side: str
     line: float
     low: float
@@ -47,7 +47,7 @@ class Judged:
     literature: bool
 
 
-def adequacy_of(context: LabelContext) -> tuple[Profile, tuple[Judged, ...]] | None:
+def adequacy_of(context: LabelContext) -> tuple[Profile, tuple[JudgedLimit, ...]] | None:
     """The batch against the profile of its market, species and stage, nutrient by nutrient;
     None where no profile applies."""
     stage = stage_of(context.stages)
@@ -70,7 +70,7 @@ def adequacy_of(context: LabelContext) -> tuple[Profile, tuple[Judged, ...]] | N
     return found, tuple(_judged(context, found))
 
 
-def _judged(context: LabelContext, prof: Profile) -> Iterator[Judged]:
+def _judged(context: LabelContext, prof: Profile) -> Iterator[JudgedLimit]:
     factor = 1.0
     if prof.basis == ON_DRY_MATTER:
         dry = 100 - weighed(context).content("moisture").middle
@@ -92,13 +92,13 @@ def _judged(context: LabelContext, prof: Profile) -> Iterator[Judged]:
             verdict = "misses"
         else:
             verdict = "unknown" if content.unknown else "open"
-        yield Judged(
+        yield JudgedLimit(
             limit, "minimum" if minimum else "maximum", line, low, high, middle, verdict,
             content.unknown, content.literature,
         )  # fmt: skip
 
 
-def _on(context: LabelContext, limit: Limit) -> Content | None:
+def _on(context: LabelContext, limit: ProfileLimit) -> BatchContent | None:
     """A content on a limit's basis and in its unit; None where it cannot be told."""
     if limit.nutrient in RATIOS:
         over, under = RATIOS[limit.nutrient]
@@ -106,7 +106,7 @@ def _on(context: LabelContext, limit: Limit) -> Content | None:
             return None
         top, bottom = weighed(context).content(over[0]), weighed(context).content(under[0])
         scale = convert(1.0, top.unit, bottom.unit)
-        return Content(
+        return BatchContent(
             scale * top.low / bottom.high if isfinite(bottom.high) and bottom.high else 0.0,
             scale * top.high / bottom.low if bottom.low else float("inf"),
             scale * top.middle / bottom.middle if bottom.middle else 0.0,

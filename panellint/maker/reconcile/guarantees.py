@@ -13,7 +13,7 @@ from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.label.model import Bound, Guarantee
 from panellint.maker.context import weighed
-from panellint.maker.formula import DRY_MATTER, FINISHED, Content
+from panellint.maker.formula import DRY_MATTER, FINISHED, BatchContent
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.profiles import is_under_fediaf
@@ -37,7 +37,7 @@ class Compared:
     """
 
     guarantee: Guarantee
-    content: Content
+    content: BatchContent
     below: float | None
     above: float | None
     margin: float | None
@@ -72,7 +72,7 @@ def compared(context: LabelContext) -> Iterator[Compared]:
         )
 
 
-def _margin(guarantee: Guarantee, content: Content, figure: float) -> float | None:
+def _margin(guarantee: Guarantee, content: BatchContent, figure: float) -> float | None:
     if content.unknown and content.high == float("inf"):
         return None
     if guarantee.bound is Bound.MAX:
@@ -81,7 +81,11 @@ def _margin(guarantee: Guarantee, content: Content, figure: float) -> float | No
 
 
 def _verdict(
-    guarantee: Guarantee, content: Content, figure: float, below: float | None, above: float | None
+    guarantee: Guarantee,
+    content: BatchContent,
+    figure: float,
+    below: float | None,
+    above: float | None,
 ) -> str:
     minimum = guarantee.bound is not Bound.MAX
     maximum = guarantee.bound is not Bound.MIN
@@ -149,7 +153,7 @@ def _kept_by_tolerance(one: Compared) -> bool:
     return False
 
 
-def rests_on(content: Content) -> tuple[str, ...]:
+def rests_on(content: BatchContent) -> tuple[str, ...]:
     return ("batch sheet", "composition") if content.literature else ("batch sheet",)
 
 
@@ -183,7 +187,7 @@ def _steps(context: LabelContext, one: Compared) -> Iterator[str]:
         yield f"not known for {listed(one.content.unknown)}"
 
 
-def energy_content(context: LabelContext) -> tuple[Content, str] | None:
+def energy_content(context: LabelContext) -> tuple[BatchContent, str] | None:
     """kcal/kg of the food by the method of the market, with the method; None without one."""
     by_nrc = context.species and is_under_fediaf(context.market)
     method = NRC_2006 if by_nrc else MODIFIED_ATWATER

@@ -11,7 +11,7 @@ from panellint.core.errors import NotComputable
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.maker.context import weighed
-from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Content
+from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, BatchContent
 from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.maker.reconcile.guarantees import Compared, compared, energy_content
 from panellint.nutrition.bases import PARTS
@@ -77,7 +77,7 @@ def sheet_data(context: LabelContext) -> SheetData:
     }
 
 
-def _content(content: Content) -> ContentData:
+def _content(content: BatchContent) -> ContentData:
     def finite(value: float) -> float | None:
         return round(value, 6) if isfinite(value) else None
 

@@ -1,7 +1,14 @@
 """The least change of a formula that reaches a name, a guarantee or a target."""
 
 from panellint.maker.reformulate.best import Reformulated, reformulate
-from panellint.maker.reformulate.program import Clash, Found, Limits, Row, SolverTrouble, solve
+from panellint.maker.reformulate.program import (
+    Clash,
+    LineLimits,
+    NewFormula,
+    SolverTrouble,
+    TargetRow,
+    solve,
+)
 from panellint.maker.reformulate.targets import (
     limits_of,
     name_rows,
@@ -11,11 +18,11 @@ from panellint.maker.reformulate.targets import (
 
 __all__ = [
     "Clash",
-    "Found",
-    "Limits",
+    "LineLimits",
+    "NewFormula",
     "Reformulated",
-    "Row",
     "SolverTrouble",
+    "TargetRow",
     "limits_of",
     "name_rows",
     "read_target",

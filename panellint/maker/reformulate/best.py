@@ -10,7 +10,7 @@ from panellint.catalogue import load
 from panellint.core.errors import PanellintError
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
-from panellint.maker.reformulate.program import Clash, Found, Row, solve
+from panellint.maker.reformulate.program import Clash, NewFormula, TargetRow, solve
 from panellint.maker.reformulate.targets import basis_of, limits_of, name_rows, target_row
 from panellint.maker.sheet.cells import csv_text
 from panellint.maker.sheet.write import rewritten
@@ -32,8 +32,8 @@ class Reformulated:
     target the ingredients without a figure."""
 
     batch: Batch
-    outcome: Found | Clash
-    rows: tuple[Row, ...]
+    outcome: NewFormula | Clash
+    rows: tuple[TargetRow, ...]
     unknown: tuple[tuple[str, tuple[str, ...]], ...]
 
     def to_dict(self) -> Reformulation:
@@ -107,7 +107,7 @@ def reformulate(
     wanted = tuple(target_row(formula, one, worst) for one in targets)
     animal = species or batch.facts.get("species", "")
     alternatives = name_rows(formula, name, settings, animal) if name else [()]
-    best: tuple[Found | Clash, tuple[Row, ...]] | None = None
+    best: tuple[NewFormula | Clash, tuple[TargetRow, ...]] | None = None
     for rows in alternatives:
         every = (*rows, *wanted)
         outcome = solve(batch, every, bounds)
@@ -118,11 +118,11 @@ def reformulate(
     unknown = (
         (one.words, formula.content(one.part, basis_of(one)).unknown)
         for one in targets
-        if isinstance(best[0], Found)
+        if isinstance(best[0], NewFormula)
     )
     return Reformulated(batch, *best, tuple((words, names) for words, names in unknown if names))
 
 
-def _change(outcome: Found | Clash) -> float:
+def _change(outcome: NewFormula | Clash) -> float:
     """The change in percentage points; that of a clash is without limit."""
-    return float(outcome.change) if isinstance(outcome, Found) else float("inf")
+    return float(outcome.change) if isinstance(outcome, NewFormula) else float("inf")

@@ -27,7 +27,7 @@ WHOLE = Fraction(100)
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TargetRow:
     """`sum factors x >= 0` over the lines of the batch, in their order; `words` say what for."""
 
     factors: tuple[Fraction, ...]
@@ -35,7 +35,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class LineLimits:
     """The least and the most of one line, in percent of the mix, and who says so."""
 
     low: Fraction
@@ -44,7 +44,7 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class NewFormula:
     """A formula that meets every row: new shares in percent by line, the change `sum |x - x0|`
     in percentage points, and the least change that any formula needs (certified; 0 if unknown).
     Costs are per kg of the mix, None where a line that counts has none."""
@@ -69,7 +69,9 @@ class SolverTrouble(PanellintError):
     """The solver gave neither an optimum nor a proof that there is none."""
 
 
-def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found | Clash:
+def solve(
+    batch: Batch, rows: Sequence[TargetRow], limits: Sequence[LineLimits]
+) -> NewFormula | Clash:
     """The least change of a batch within the limits that meets every row.
 
     `limits` are in the order of the lines. Raises SolverTrouble.
@@ -78,7 +80,7 @@ def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found 
     inside = all(one.low <= x <= one.high for x, one in zip(now, limits, strict=True))
     if inside and all(slack(row, now) >= 0 for row in rows):
         cost = _cost(batch, now)
-        return Found(now, Fraction(0), Fraction(0), cost, cost)
+        return NewFormula(now, Fraction(0), Fraction(0), cost, cost)
     clash = _clash(rows, limits)
     if clash is not None:
         return clash
@@ -89,7 +91,7 @@ def solve(batch: Batch, rows: Sequence[Row], limits: Sequence[Limits]) -> Found 
         point, multipliers = _solve(now, rows, limits, costs, 0.0)
     shares = _rounded(now, point, rows, limits)
     change = sum((abs(a - b) for a, b in zip(shares, now, strict=True)), Fraction(0))
-    return Found(
+    return NewFormula(
         shares,
         change,
         _least_change(now, rows, limits, multipliers),
@@ -123,12 +125,12 @@ def _cost(batch: Batch, shares: Sequence[Fraction]) -> Fraction | None:
     return total
 
 
-def slack(row: Row, shares: Sequence[Fraction]) -> Fraction:
+def slack(row: TargetRow, shares: Sequence[Fraction]) -> Fraction:
     """By how much a row is met, exactly."""
     return sum((f * x for f, x in zip(row.factors, shares, strict=True)), Fraction(0))
 
 
-def _clash(rows: Sequence[Row], limits: Sequence[Limits]) -> Clash | None:
+def _clash(rows: Sequence[TargetRow], limits: Sequence[LineLimits]) -> Clash | None:
     """Why no formula fits, or None. The least sum of misses is looked for, and its multipliers
     say which rows and limits stand against one another."""
     point, prices, whole, missed = _elastic(rows, limits)
@@ -162,7 +164,10 @@ def _say(value: Fraction) -> str:
 
 
 def _rounded(
-    now: Sequence[Fraction], point: Sequence[float], rows: Sequence[Row], limits: Sequence[Limits]
+    now: Sequence[Fraction],
+    point: Sequence[float],
+    rows: Sequence[TargetRow],
+    limits: Sequence[LineLimits],
 ) -> tuple[Fraction, ...]:
     """The shares on the grain of a scale, together 100 and meeting every row; finer where that
     is not to be had. A line that does not change keeps its share to the last digit."""
@@ -191,8 +196,8 @@ def _rounded(
 def _nudged(
     shares: Sequence[Fraction],
     rest: Fraction,
-    rows: Sequence[Row],
-    limits: Sequence[Limits],
+    rows: Sequence[TargetRow],
+    limits: Sequence[LineLimits],
     grain: Fraction,
 ) -> tuple[Fraction, ...] | None:
     """The shares with the rest on one line and a grain or two more taken from another for it,
@@ -211,8 +216,8 @@ def _nudged(
 
 def _least_change(
     now: Sequence[Fraction],
-    rows: Sequence[Row],
-    limits: Sequence[Limits],
+    rows: Sequence[TargetRow],
+    limits: Sequence[LineLimits],
     multipliers: tuple[Sequence[float], float],
 ) -> Fraction:
     """An exact lower bound of `sum |x - x0|` over all formulas, from any multipliers: for each
@@ -234,14 +239,14 @@ def _least_change(
 # ---- the solver ----
 
 
-def _scales(rows: Sequence[Row]) -> list[float]:
+def _scales(rows: Sequence[TargetRow]) -> list[float]:
     return [max((abs(float(f)) for f in row.factors), default=1.0) or 1.0 for row in rows]
 
 
 def _solve(
     now: Sequence[Fraction],
-    rows: Sequence[Row],
-    limits: Sequence[Limits],
+    rows: Sequence[TargetRow],
+    limits: Sequence[LineLimits],
     costs: tuple[Sequence[float], Sequence[float]],
     spare: float,
 ) -> tuple[list[float], tuple[list[float], float]]:
@@ -260,7 +265,7 @@ def _solve(
 
 
 def _elastic(
-    rows: Sequence[Row], limits: Sequence[Limits]
+    rows: Sequence[TargetRow], limits: Sequence[LineLimits]
 ) -> tuple[list[float], list[float], float, float]:
     """The point that misses the rows by the least in all, the prices of the rows and of the
     whole, and by how much they are missed. The whole too may be missed, at a higher price."""
@@ -279,7 +284,9 @@ def _elastic(
     return values[:count], prices, solution.multipliers[missing], sum(values[count:])
 
 
-def _scaled(rows: Sequence[Row], scales: Sequence[float]) -> Iterator[list[tuple[int, float]]]:
+def _scaled(
+    rows: Sequence[TargetRow], scales: Sequence[float]
+) -> Iterator[list[tuple[int, float]]]:
     for row, scale in zip(rows, scales, strict=True):
         yield [(i, float(f) / scale) for i, f in enumerate(row.factors) if f]
 

@@ -18,7 +18,7 @@ from panellint.maker.context import weighed
 from panellint.maker.declare.entries import official
 from panellint.maker.formula import FINISHED, Formula, names_of
 from panellint.maker.model import Batch
-from panellint.maker.reformulate.program import Limits, Row
+from panellint.maker.reformulate.program import LineLimits, TargetRow
 from panellint.nutrition import targets
 from panellint.nutrition.targets import Target
 from panellint.rulepacks.settings import Settings
@@ -50,7 +50,7 @@ def basis_of(target: Target) -> str:
     return FINISHED if target.basis == targets.AS_FED else target.basis
 
 
-def target_row(formula: Formula, target: Target, worst: bool) -> Row:
+def target_row(formula: Formula, target: Target, worst: bool) -> TargetRow:
     """The row of a target. Raises PanellintError where it cannot be judged: a moisture that is
     stated, or with `worst` a most of what some ingredients have no figure for."""
     moisture, basis = formula.water.moisture, basis_of(target)
@@ -68,7 +68,7 @@ def target_row(formula: Formula, target: Target, worst: bool) -> Row:
     ]
     if lost:
         raise PanellintError(f"`{target.words}`: there is no figure for {listed(lost)}")
-    return Row(_by_line(formula, [Fraction(one) for one in surplus]), target.words)
+    return TargetRow(_by_line(formula, [Fraction(one) for one in surplus]), target.words)
 
 
 def _by_line(formula: Formula, by_component: Sequence[Fraction]) -> tuple[Fraction, ...]:
@@ -91,7 +91,7 @@ def _by_line(formula: Formula, by_component: Sequence[Fraction]) -> tuple[Fracti
 
 def name_rows(
     formula: Formula, name: str, settings: Settings, species: str = ""
-) -> Iterator[tuple[Row, ...]]:
+) -> Iterator[tuple[TargetRow, ...]]:
     """What a name asks of the weights: alternatives, each a set of rows. The rules about names
     say it; nothing is known here of tiers.
 
@@ -104,7 +104,7 @@ def name_rows(
     if not context.promises:
         raise PanellintError(f"“{name}” names no ingredient that is known")
     asked = weighed(context).answers.judged
-    choices: list[list[tuple[Row, ...]]] = []
+    choices: list[list[tuple[TargetRow, ...]]] = []
     for rule in settings.rules.values():
         if rule.check not in _CHECKS or not rule.is_on or not rule.is_about(context.kind):
             continue
@@ -126,7 +126,7 @@ def name_rows(
         yield tuple(row for rows in chosen for row in rows)
 
 
-def _condition_row(formula: Formula, condition: Condition) -> Row:
+def _condition_row(formula: Formula, condition: Condition) -> TargetRow:
     """A condition as a row: `sum w x - needs base >= 0`, turned round for a most. The paths of
     the condition are the places of the components in the formula."""
     if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
@@ -142,12 +142,12 @@ def _condition_row(formula: Formula, condition: Condition) -> Row:
     words = (
         f"{condition.of} {side} {number(float(condition.needs))} % of the {condition.base.words}"
     )
-    return Row(_by_line(formula, by_component), words)
+    return TargetRow(_by_line(formula, by_component), words)
 
 
 def limits_of(
     batch: Batch, given: Iterable[str] = (), held: Iterable[str] = ()
-) -> tuple[Limits, ...]:
+) -> tuple[LineLimits, ...]:
     """The limits of each line: the sheet's own, then what the user gives ("duck=20..50", in
     percent of the mix) and the lines that are to stay as they are.
 
@@ -160,7 +160,7 @@ def limits_of(
         )
         low = Fraction(0) if line.least is None else line.least
         high = Fraction(100) if line.most is None else line.most
-        found.append(Limits(low, high, words))
+        found.append(LineLimits(low, high, words))
     for text in given:
         match = _LIMIT.match(text.strip())
         if match is None or not (match["low"] or match["high"]):
@@ -170,11 +170,11 @@ def limits_of(
             high = _figure(match["high"], found[at].high)
             if not 0 <= low <= high <= 100:
                 raise PanellintError(f"`{text}`: the least is above the most, or above 100 %")
-            found[at] = Limits(low, high, f"the limit of {batch.lines[at].name}")
+            found[at] = LineLimits(low, high, f"the limit of {batch.lines[at].name}")
     for name in held:
         for at in _lines_called(batch, name):
             share = 100 * batch.share(batch.lines[at])
-            found[at] = Limits(share, share, f"{batch.lines[at].name} is held")
+            found[at] = LineLimits(share, share, f"{batch.lines[at].name} is held")
     return tuple(found)
 
 

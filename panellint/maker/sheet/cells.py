@@ -14,7 +14,7 @@ from pathlib import Path
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import decode
 from panellint.core.text import one_line
-from panellint.maker.model import Place, Remark
+from panellint.maker.model import Remark, SheetCell
 from panellint.rulepacks.data import data
 
 DELIMITERS = (";", "\t", "|", ",")
@@ -35,9 +35,9 @@ class Grid:
     no_value: frozenset[tuple[int, int]] = frozenset()
     remarks: tuple[Remark, ...] = field(default=())
 
-    def place(self, row: int, column: int) -> Place:
+    def place(self, row: int, column: int) -> SheetCell:
         """The place of a cell, both counted from 1."""
-        return Place(self.path, self.name, row, column)
+        return SheetCell(self.path, self.name, row, column)
 
 
 def most_rows() -> int:
@@ -53,7 +53,7 @@ def too_many(path: str, sheet: str) -> InputError:
     """The error for a file that is too long."""
     limit = most_rows()
     return InputError(
-        Place(path, sheet, limit + 1, 1).fault(
+        SheetCell(path, sheet, limit + 1, 1).fault(
             f"more than {limit:,} rows", "a batch sheet: one row for each ingredient"
         )
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panellint.core.errors import PanellintError
-from panellint.maker.model import Batch, Place
+from panellint.maker.model import Batch, SheetCell
 
 
 def with_water(batch: Batch, moisture: float | None, finished: float | None) -> Batch:
@@ -23,5 +23,5 @@ def with_water(batch: Batch, moisture: float | None, finished: float | None) -> 
     return replace(
         batch,
         facts={**facts, kind: f"{value} %"},
-        fact_places={**batch.fact_places, kind: Place(batch.path, "", 1, 1)},
+        fact_places={**batch.fact_places, kind: SheetCell(batch.path, "", 1, 1)},
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import Source, Span
 from panellint.label.reader import read_label
-from panellint.maker.model import GRAMS, PERCENT, Batch, Line, Place
+from panellint.maker.model import GRAMS, PERCENT, Batch, BatchLine, SheetCell
 from panellint.maker.sheet.headers import weight_unit
 from panellint.maker.sheet.numbers import read_number
 from panellint.maker.sheet.read import read_batch
@@ -75,8 +75,8 @@ def sheet_of(source: Source) -> Batch:
 def inline(text: str, source: Source, span: Span) -> Batch:
     """A formula written out: `= duck 58 %; millet 30 %; water 12 %`, or with weights."""
     line, column = source.position(span.start)
-    place = Place(source.path, "", line, column)
-    lines: list[Line] = []
+    place = SheetCell(source.path, "", line, column)
+    lines: list[BatchLine] = []
     units: set[str] = set()
     for piece in text.strip().removeprefix(INLINE).split(";"):
         words = piece.split()
@@ -88,7 +88,7 @@ def inline(text: str, source: Source, span: Span) -> Batch:
         if found is None or not unit or found[0] < 0:
             raise InputError(place.fault(f"`{piece.strip()}` is no ingredient with its weight"))
         units.add(PERCENT if unit == PERCENT else "g")
-        lines.append(Line(" ".join(words), found[0] * GRAMS.get(unit, Fraction(1)), place))
+        lines.append(BatchLine(" ".join(words), found[0] * GRAMS.get(unit, Fraction(1)), place))
     if len(units) != 1 or not any(line.weight for line in lines):
         raise InputError(place.fault("a formula needs weights, or percentages throughout"))
     return Batch(source.path, tuple(lines), units.pop())

@@ -12,7 +12,7 @@ from pathlib import Path
 from panellint.core.errors import Fault, InputError
 from panellint.core.numbers import number
 from panellint.core.text import fold_name
-from panellint.maker.model import GRAMS, PERCENT, Batch, Line, Place, Remark
+from panellint.maker.model import GRAMS, PERCENT, Batch, BatchLine, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid, read_csv
 from panellint.maker.sheet.headers import (
     INGREDIENT,
@@ -70,8 +70,8 @@ class _Reader:
         self.faults: list[Fault] = []
         self.remarks: list[Remark] = list(grid.remarks)
         self.facts: dict[str, str] = {}
-        self.fact_places: dict[str, Place] = {}
-        self.total: tuple[Fraction, str, Place] | None = None
+        self.fact_places: dict[str, SheetCell] = {}
+        self.total: tuple[Fraction, str, SheetCell] | None = None
         self.comma = decimal_comma((c for _, cells in grid.rows for c in cells), grid.delimiter)
 
     def batch(self) -> Batch:
@@ -81,7 +81,7 @@ class _Reader:
             raise InputError(self._no_table())
         for row, cells in self.grid.rows[: headings.row]:
             self._fact(row, cells)
-        found: list[tuple[Line, str]] = []
+        found: list[tuple[BatchLine, str]] = []
         for row, cells in self.grid.rows[headings.row + 1 :]:
             one = self._line(row, cells, headings)
             if one is not None:
@@ -128,7 +128,7 @@ class _Reader:
         seen = next((cells for _, cells in rows if len(cells) > 1), rows[0][1] if rows else ())
         shown = ", ".join(cell for cell in seen[:6] if cell)
         tail = f"; the first row of several cells is: {shown}" if shown else ""
-        place = Place(self.grid.path, self.grid.name, rows[0][0] if rows else 1, 1)
+        place = SheetCell(self.grid.path, self.grid.name, rows[0][0] if rows else 1, 1)
         return place.fault(
             f"no row of headings with an ingredient and a weight or a percentage{tail}",
             f"headings such as {words['ingredient'][0]} and {words['weight'][0]} (kg)",
@@ -150,7 +150,7 @@ class _Reader:
 
     def _line(
         self, row: int, cells: tuple[str, ...], headings: Headings
-    ) -> tuple[Line, str] | None:
+    ) -> tuple[BatchLine, str] | None:
         def text(kind: str) -> str:
             column = headings.of(kind)
             return cells[column.at] if column and column.at < len(cells) else ""
@@ -173,7 +173,7 @@ class _Reader:
         amount, unit, weight_place = weight
         analysis = dict(self._analysis(row, cells, headings))
         self._plausible(row, headings, analysis)
-        line = Line(
+        line = BatchLine(
             name=name,
             weight=amount,
             place=weight_place,
@@ -193,7 +193,7 @@ class _Reader:
 
     def _weight(
         self, row: int, cells: tuple[str, ...], headings: Headings, name: str
-    ) -> tuple[Fraction, str, Place] | None:
+    ) -> tuple[Fraction, str, SheetCell] | None:
         """Weight in grams or percent. A weight column goes before a percentage beside it."""
         column = headings.of(WEIGHT)
         percent = headings.of(PERCENTAGE)
@@ -290,14 +290,14 @@ class _Reader:
 
     # ---- premixes ----
 
-    def _with_members(self, line: Line) -> Line:
+    def _with_members(self, line: BatchLine) -> BatchLine:
         """The line with the worksheet of its own name looked into."""
         grid = self.others.get(fold_name(line.name))
         if line.members or grid is None or line.name in self.above:
             return line
         return replace(line, members=self._below(grid, line.name))
 
-    def _below(self, grid: Grid, name: str) -> tuple[Line, ...]:
+    def _below(self, grid: Grid, name: str) -> tuple[BatchLine, ...]:
         if len(self.above) >= _DEEPEST:
             self.faults.append(grid.place(1, 1).fault("premixes within premixes, too deep"))
             return ()
@@ -309,7 +309,7 @@ class _Reader:
         self.remarks += below.remarks
         return below.lines
 
-    def _file(self, named: str, row: int, column: Column | None) -> tuple[Line, ...]:
+    def _file(self, named: str, row: int, column: Column | None) -> tuple[BatchLine, ...]:
         """The sheet of a premix that stands in a file of its own."""
         place = self.grid.place(row, _index(column))
         path = Path(os.path.dirname(self.grid.path)) / named
@@ -346,8 +346,8 @@ class _Reader:
                 self.total = (found[0] * GRAMS.get(unit, Fraction(1)), unit, place)
             return
 
-    def _duplicates(self, lines: tuple[Line, ...]) -> None:
-        seen: dict[str, Line] = {}
+    def _duplicates(self, lines: tuple[BatchLine, ...]) -> None:
+        seen: dict[str, BatchLine] = {}
         for line in lines:
             key = fold_name(line.name)
             first = seen.setdefault(key, line)

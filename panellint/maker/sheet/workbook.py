@@ -11,7 +11,7 @@ from typing import Any
 
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.text import one_line
-from panellint.maker.model import Place, Remark
+from panellint.maker.model import Remark, SheetCell
 from panellint.maker.sheet.cells import Grid, most_rows, too_many, trimmed
 from panellint.rulepacks.data import data
 
@@ -114,7 +114,9 @@ def _grid(
     if macros:
         remarks.insert(
             0,
-            Remark(Place(path, sheet.title, 1, 1), "the workbook has macros; none of them is run"),
+            Remark(
+                SheetCell(path, sheet.title, 1, 1), "the workbook has macros; none of them is run"
+            ),
         )
     return Grid(path, sheet.title, tuple(filled), "", frozenset(no_value), tuple(remarks))
 
@@ -139,7 +141,7 @@ def _filled(
                     cells = by_row[row]
                     cells.extend([""] * (left - len(cells)))
                     cells[left - 1] = cells[left - 1] or text
-        remarks.append(Remark(Place(path, sheet, top, left), words))
+        remarks.append(Remark(SheetCell(path, sheet, top, left), words))
     return [(number, tuple(cells)) for number, cells in by_row.items()], remarks
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from panellint.maker.model import GRAMS, Batch, Line
+from panellint.maker.model import GRAMS, Batch, BatchLine
 from panellint.maker.sheet.headers import PERCENTAGE, Headings, find_headings, unit_in
 from panellint.maker.sheet.numbers import decimal_comma, read_number
 
@@ -40,7 +40,7 @@ def rewritten(batch: Batch, shares: Sequence[Fraction]) -> list[list[str]]:
 
 
 def _weight(
-    cells: Sequence[str], headings: Headings, line: Line, weight: Fraction, comma: bool
+    cells: Sequence[str], headings: Headings, line: BatchLine, weight: Fraction, comma: bool
 ) -> str:
     """A weight in grams or percent as its cell has it: in its unit, which may stand behind."""
     column = next(one for one in headings.columns if one.at == line.place.column - 1)

@@ -17,7 +17,7 @@ from panellint.lint.engine import lint_context
 from panellint.output.findings.json import finding_data
 from panellint.tasks.changes.amounts import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
-from panellint.tasks.changes.pairing import Change, paired
+from panellint.tasks.changes.pairing import LabelChange, paired
 
 if TYPE_CHECKING:
     from panellint.results.changes import LabelChanges
@@ -35,7 +35,7 @@ class Changes:
 
     old: LabelContext
     new: LabelContext
-    changes: tuple[Change, ...]
+    changes: tuple[LabelChange, ...]
     findings: tuple[Finding, ...] = ()
     settled: tuple[Finding, ...] = ()
 
@@ -59,11 +59,11 @@ def changes(old: LabelContext, new: LabelContext) -> Changes:
 # Name and facts -------------------------------------------------------------------------------
 
 
-def _name(old: LabelContext, new: LabelContext) -> Iterator[Change]:
+def _name(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     before, after = one_line(old.label.product_name), one_line(new.label.product_name)
     if before != after:
         says = f"The name “{before or 'nothing'}” is now “{after or 'nothing'}”."
-        yield Change("name", "changed", after or before, says,
+        yield LabelChange("name", "changed", after or before, says,
                      old.label.product_name_span, new.label.product_name_span)  # fmt: skip
     pairs, gone, come = paired(
         old.promises, new.promises, lambda one: tuple(named.match.known.id for named in one.named)
@@ -76,16 +76,16 @@ def _name(old: LabelContext, new: LabelContext) -> Iterator[Change]:
                 for p in (one, other)
             )
             says = f"What the name promises of {named} goes by {now} and no longer by {was}."
-            yield Change("name", "tier", named, says, one.span, other.span)
+            yield LabelChange("name", "tier", named, says, one.span, other.span)
     for one in gone:
         says = f"“{one_line(one.text)}” ({one.tier}) is promised no longer."
-        yield Change("name", "gone", one_line(one.text), says, one.span)
+        yield LabelChange("name", "gone", one_line(one.text), says, one.span)
     for one in come:
         says = f"“{one_line(one.text)}” is promised now ({one.tier})."
-        yield Change("name", "new", one_line(one.text), says, None, one.span)
+        yield LabelChange("name", "new", one_line(one.text), says, None, one.span)
 
 
-def _facts(old: LabelContext, new: LabelContext) -> Iterator[Change]:
+def _facts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     for what, before, after in (
         ("market", old.market.upper(), new.market.upper()),
         ("edition", old.edition, new.edition),
@@ -99,13 +99,13 @@ def _facts(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     ):
         if before != after:
             says = f"The {what} is {after or 'not said'} and was {before or 'not said'}."
-            yield Change("facts", "changed", what, says)
+            yield LabelChange("facts", "changed", what, says)
 
 
 # Statements -----------------------------------------------------------------------------------
 
 
-def _statements(old: LabelContext, new: LabelContext) -> Iterator[Change]:
+def _statements(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     for what, before, after in (
         ("statement", _said(old), _said(new)),
         ("claim", old.label.claims, new.label.claims),
@@ -113,17 +113,17 @@ def _statements(old: LabelContext, new: LabelContext) -> Iterator[Change]:
         _, gone, come = paired(before, after, lambda one: fold_name(one[0]))
         for text, span in come:
             says = f"A {what} appeared: “{one_line(text)}”."
-            yield Change("statements", f"{what} new", one_line(text), says, None, span)
+            yield LabelChange("statements", f"{what} new", one_line(text), says, None, span)
         for text, span in gone:
             says = f"A {what} is gone: “{one_line(text)}”."
-            yield Change("statements", f"{what} gone", one_line(text), says, span)
+            yield LabelChange("statements", f"{what} gone", one_line(text), says, span)
 
 
 def _said(context: LabelContext) -> list[tuple[str, Span]]:
     return [(context.source.slice(one.span), one.span) for one in context.label.adequacy]
 
 
-def _others(old: LabelContext, new: LabelContext) -> Iterator[Change]:
+def _others(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     for kind in _OTHER:
         before, after = (
             " ".join(one_line(section.text) for section in context.label.sections_of(kind))
@@ -135,7 +135,7 @@ def _others(old: LabelContext, new: LabelContext) -> Iterator[Change]:
         words = {(False, True): "stands there now", (True, False): "is gone"}.get(
             (bool(before), bool(after)), "reads otherwise"
         )
-        yield Change("other", "changed", what, f"{what.capitalize()} {words}.")
+        yield LabelChange("other", "changed", what, f"{what.capitalize()} {words}.")
 
 
 # Findings -------------------------------------------------------------------------------------

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from panellint.core.numbers import number
 from panellint.core.text import fold_name
 from panellint.label.model import Guarantee, Label
-from panellint.tasks.changes.pairing import Change, paired
+from panellint.tasks.changes.pairing import LabelChange, paired
 
 _BOUNDS = {"min": "minimum", "max": "maximum"}
 
 
-def guarantees(old: Label, new: Label) -> Iterator[Change]:
+def guarantees(old: Label, new: Label) -> Iterator[LabelChange]:
     """Guarantees and constituents that rose, fell, came or went."""
     pairs, gone, come = paired(
         old.guarantees,
@@ -29,13 +29,13 @@ def guarantees(old: Label, new: Label) -> Iterator[Change]:
         kind = ("rose" if other.value > one.value else "fell") if same else "changed"
         verb = f"{kind} from {_amount(one)} to" if same else f"was {_amount(one)} and is now"
         says = f"{other.printed} {verb} {_amount(other)}."
-        yield Change("guarantees", kind, other.printed, says, one.span, other.span)
+        yield LabelChange("guarantees", kind, other.printed, says, one.span, other.span)
     for one in come:
         says = f"{one.printed} is guaranteed now: {_amount(one)}."
-        yield Change("guarantees", "new", one.printed, says, None, one.span)
+        yield LabelChange("guarantees", "new", one.printed, says, None, one.span)
     for one in gone:
         says = f"{one.printed} is guaranteed no longer; it was {_amount(one)}."
-        yield Change("guarantees", "gone", one.printed, says, one.span)
+        yield LabelChange("guarantees", "gone", one.printed, says, one.span)
 
 
 def _amount(one: Guarantee) -> str:
@@ -44,7 +44,7 @@ def _amount(one: Guarantee) -> str:
     return f"{number(one.value)} {one.unit}{basis}{bound}"
 
 
-def additives(old: Label, new: Label) -> Iterator[Change]:
+def additives(old: Label, new: Label) -> Iterator[LabelChange]:
     """Additives of the EU heading, by name, then by number."""
     pairs, gone, come = paired(
         old.additives, new.additives, lambda one: fold_name(one.printed), lambda one: one.number
@@ -61,23 +61,25 @@ def additives(old: Label, new: Label) -> Iterator[Change]:
             f"{other.printed} is {number(other.value)} {other.unit} "
             f"and was {number(one.value)} {one.unit}."
         )
-        yield Change("additives", kind, other.printed, says, one.span, other.span)
+        yield LabelChange("additives", kind, other.printed, says, one.span, other.span)
     for one in come:
         says = f"{one.printed} is an additive now."
-        yield Change("additives", "new", one.printed, says, None, one.span)
+        yield LabelChange("additives", "new", one.printed, says, None, one.span)
     for one in gone:
         says = f"{one.printed} is no additive any more."
-        yield Change("additives", "gone", one.printed, says, one.span)
+        yield LabelChange("additives", "gone", one.printed, says, one.span)
 
 
-def energy(old: Label, new: Label) -> Iterator[Change]:
+def energy(old: Label, new: Label) -> Iterator[LabelChange]:
     """The calorie line, figure by figure."""
     before, after = old.energy, new.energy
     if before is None or after is None:
         if after is not None:
-            yield Change("energy", "new", "energy", "A calorie line appeared.", None, after.span)
+            yield LabelChange(
+                "energy", "new", "energy", "A calorie line appeared.", None, after.span
+            )
         if before is not None:
-            yield Change("energy", "gone", "energy", "The calorie line is gone.", before.span)
+            yield LabelChange("energy", "gone", "energy", "The calorie line is gone.", before.span)
         return
     pairs, gone, come = paired(before.figures, after.figures, lambda one: (one.unit, one.per))
     for one, other in pairs:
@@ -87,20 +89,20 @@ def energy(old: Label, new: Label) -> Iterator[Change]:
                 f"The energy per {other.per} {kind} from {number(one.value)} "
                 f"to {number(other.value)} {other.unit}."
             )
-            yield Change("energy", kind, other.per, says, one.span, other.span)
+            yield LabelChange("energy", kind, other.per, says, one.span, other.span)
         elif one.grams != other.grams:
             now, was = (f"{number(f.grams)} g" if f.grams else "no weight" for f in (other, one))
             says = f"One {other.per} has {now}; it had {was}."
-            yield Change("energy", "weight", other.per, says, one.span, other.span)
+            yield LabelChange("energy", "weight", other.per, says, one.span, other.span)
     for one in come:
         says = f"The energy per {one.per} is given now: {number(one.value)} {one.unit}."
-        yield Change("energy", "new", one.per, says, None, one.span)
+        yield LabelChange("energy", "new", one.per, says, None, one.span)
     for one in gone:
         says = (
             f"The energy per {one.per} is given no longer; it was {number(one.value)} {one.unit}."
         )
-        yield Change("energy", "gone", one.per, says, one.span)
+        yield LabelChange("energy", "gone", one.per, says, one.span)
     if before.method != after.method:
         now, was = (one.method or "given without a method" for one in (after, before))
         says = f"The energy is {now}; before it was {was}."
-        yield Change("energy", "method", "method", says, before.span, after.span)
+        yield LabelChange("energy", "method", "method", says, before.span, after.span)

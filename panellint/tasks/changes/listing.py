@@ -15,10 +15,10 @@ from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.core.text import fold_name
 from panellint.ingredients.model import Ingredient
-from panellint.tasks.changes.pairing import Change, kept_in_place, paired
+from panellint.tasks.changes.pairing import LabelChange, kept_in_place, paired
 
 
-def ingredients(old: LabelContext, new: LabelContext) -> Iterator[Change]:
+def ingredients(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     """Entries in the new order, then what was split or joined, then what is gone."""
     pairs, gone, come = paired(
         [entry for entry in old.declaration.walk() if entry.name],
@@ -30,7 +30,7 @@ def ingredients(old: LabelContext, new: LabelContext) -> Iterator[Change]:
     gone, come, split = _split(gone, come, pairs, old, new)
     partner = {after.path: before for before, after in pairs}
     moved = set(_moved(pairs, partner))
-    found: list[tuple[tuple[int, ...], int, Change]] = []
+    found: list[tuple[tuple[int, ...], int, LabelChange]] = []
     for before, after in pairs:
         for rank, change in enumerate(
             _entry(old, new, before, after, after.path in moved, partner)
@@ -38,13 +38,13 @@ def ingredients(old: LabelContext, new: LabelContext) -> Iterator[Change]:
             found.append((after.path, rank, change))
     for entry in come:
         says = f"{entry.name} was added, {standing(new, entry).place}."
-        change = Change("ingredients", "added", entry.name, says, None, entry.name_span)
+        change = LabelChange("ingredients", "added", entry.name, says, None, entry.name_span)
         found.append((entry.path, 0, change))
     yield from (change for _, _, change in sorted(found, key=lambda one: one[:2]))
     yield from split
     for entry in gone:
         says = f"{entry.name} was removed; it was {standing(old, entry).place}."
-        yield Change("ingredients", "removed", entry.name, says, entry.name_span)
+        yield LabelChange("ingredients", "removed", entry.name, says, entry.name_span)
 
 
 def _moved(
@@ -67,9 +67,9 @@ def _moved(
 def _entry(
     old: LabelContext, new: LabelContext, before: Ingredient, after: Ingredient, moved: bool,
     partner: dict[tuple[int, ...], Ingredient],
-) -> Iterator[Change]:  # fmt: skip
-    def change(kind: str, says: str) -> Change:
-        return Change("ingredients", kind, after.name, says, before.name_span, after.name_span)
+) -> Iterator[LabelChange]:  # fmt: skip
+    def change(kind: str, says: str) -> LabelChange:
+        return LabelChange("ingredients", kind, after.name, says, before.name_span, after.name_span)
 
     if fold_name(before.name) != fold_name(after.name):
         yield change("renamed", f"{before.name} is now called {after.name}.")
@@ -117,10 +117,10 @@ def _percent(entry: Ingredient) -> str:
 def _split(
     gone: list[Ingredient], come: list[Ingredient],
     pairs: Sequence[tuple[Ingredient, Ingredient]], old: LabelContext, new: LabelContext,
-) -> tuple[list[Ingredient], list[Ingredient], list[Change]]:  # fmt: skip
+) -> tuple[list[Ingredient], list[Ingredient], list[LabelChange]]:  # fmt: skip
     """Entries of one family that became several, or several that became one: such a change
     takes an ingredient down or up the list, so it is told as one."""
-    told: list[Change] = []
+    told: list[LabelChange] = []
     families = dict.fromkeys(
         entry.match.known.family for entry in (*gone, *come) if entry.match and not entry.members
     )
@@ -140,7 +140,7 @@ def _split(
         apart = len(after) > 1
         kind, verb = ("split", "split into") if apart else ("joined", "joined into")
         told.append(
-            Change(
+            LabelChange(
                 "ingredients",
                 kind,
                 family,

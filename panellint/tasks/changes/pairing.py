@@ -13,7 +13,7 @@ Item = TypeVar("Item")
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class LabelChange:
     """One change: `kind` a plain word, `what` it is about, `says` the sentence. `old` and
     `new` are the places in either text, None where it stands in one only."""
 

@@ -17,14 +17,14 @@ from panellint.maker.context import weighed, with_batch
 from panellint.maker.declare import Product, declare
 from panellint.maker.declare.entries import printed
 from panellint.maker.declare.guarantees import guaranteed
-from panellint.maker.formula import Content
-from panellint.maker.model import Batch, Line, Place
+from panellint.maker.formula import BatchContent
+from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reconcile import reconcile
 from panellint.maker.sheet.read import read_batch
 from panellint.rulepacks.settings import Settings
 
 SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"
-AT = Place("sheet.csv", "", 2, 2)
+AT = SheetCell("sheet.csv", "", 2, 2)
 US = Settings.default().with_market("us")
 EU = Settings.default().with_market("eu")
 DOG = Product(species="dog", form="fresh", unit="cup 200 g")
@@ -33,11 +33,13 @@ GRAVER = (Severity.ERROR, Severity.WARNING)
 
 def batch(weights: dict[str, float], **members) -> Batch:
     lines = tuple(
-        Line(
+        BatchLine(
             name,
             Fraction(str(weight)),
             AT,
-            members=tuple(Line(n, Fraction(str(w)), AT) for n, w in members.get(name, {}).items()),
+            members=tuple(
+                BatchLine(n, Fraction(str(w)), AT) for n, w in members.get(name, {}).items()
+            ),
         )
         for name, weight in weights.items()
     )
@@ -137,7 +139,7 @@ def test_water_that_dries_away_is_not_declared_and_water_that_stays_is():
     ],
 )
 def test_guarantees_are_rounded_to_the_safe_side(nutrient, side, middle, margin, expected):
-    content = Content(middle - 5, middle + 5, middle, "%")
+    content = BatchContent(middle - 5, middle + 5, middle, "%")
     assert guaranteed(nutrient, side, content, margin, worst=False) == expected
 
 
@@ -172,7 +174,7 @@ def test_a_food_of_many_additives_that_europe_lists_apart_is_passed():
 
 
 def test_the_worst_case_takes_the_end_of_the_range():
-    content = Content(20.3, 30.2, 26.0, "%")
+    content = BatchContent(20.3, 30.2, 26.0, "%")
     assert guaranteed("protein", "min", content, 1, worst=True) == 20.0
     assert guaranteed("moisture", "max", content, 1, worst=True) == 30.5
 

@@ -21,7 +21,7 @@ from panellint.core.findings import Severity
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint
 from panellint.maker.context import weighed, with_batch, with_written_sheet
-from panellint.maker.model import Batch, Line, Place
+from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reconcile import reconcile, without_weights
 from panellint.maker.sheet.read import read_batch
 from panellint.rulepacks.settings import Settings
@@ -92,12 +92,12 @@ FOODS = [
     "duck", "millet", "chicken", "brown rice", "oats", "carrots", "peas", "pumpkin", "eggs",
     "turkey", "barley", "salmon", "sweet potatoes", "salt", "duck liver", "blueberries", "kale",
 ]  # fmt: skip
-AT = Place("sheet.csv", "", 2, 2)
+AT = SheetCell("sheet.csv", "", 2, 2)
 
 
 def made(weights: dict[str, int]) -> Batch:
     """A batch of the weights in g."""
-    return Batch("sheet.csv", tuple(Line(n, Fraction(w), AT) for n, w in weights.items()), "g")
+    return Batch("sheet.csv", tuple(BatchLine(n, Fraction(w), AT) for n, w in weights.items()), "g")
 
 
 batches = st.dictionaries(
@@ -293,7 +293,7 @@ def test_water_that_dries_away_needs_no_place_and_water_that_stays_does():
 
 def test_own_analyses_make_a_guarantee_an_error():
     analysis = {"moisture": 60, "protein": 18, "fat": 18, "fibre": 0, "ash": 4}
-    line = Line("duck", Fraction(100), AT, {n: Fraction(v) for n, v in analysis.items()})
+    line = BatchLine("duck", Fraction(100), AT, {n: Fraction(v) for n, v in analysis.items()})
     text = "Form: fresh\nIngredients: duck\nGuaranteed analysis: Crude protein (min) 25%\n"
     context = with_batch(Source(text, "x.panel"), Batch("s.csv", (line,)), DEFAULT)
     (finding,) = reconcile(context).findings

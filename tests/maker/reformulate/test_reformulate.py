@@ -17,12 +17,12 @@ from panellint.catalogue import load
 from panellint.cli import cli
 from panellint.core.errors import PanellintError
 from panellint.maker.formula import DRY_MATTER, ENERGY, Formula
-from panellint.maker.model import Batch, Line, Place
+from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reformulate import (
     Clash,
-    Found,
-    Limits,
-    Row,
+    LineLimits,
+    NewFormula,
+    TargetRow,
     limits_of,
     name_rows,
     read_target,
@@ -33,16 +33,16 @@ from panellint.maker.reformulate.program import slack
 from panellint.maker.reformulate.targets import basis_of
 from panellint.rulepacks.settings import Settings
 
-AT = Place("sheet.csv", "", 2, 2)
+AT = SheetCell("sheet.csv", "", 2, 2)
 US = Settings.default().with_market("us")
-FREE = Limits(Fraction(0), Fraction(100))
+FREE = LineLimits(Fraction(0), Fraction(100))
 
 
 def batch(weights: dict[str, float], costs: dict[str, str] | None = None) -> Batch:
     return Batch(
         "sheet.csv",
         tuple(
-            Line(n, Fraction(str(w)), AT, cost=Fraction(costs[n]) if costs else None)
+            BatchLine(n, Fraction(str(w)), AT, cost=Fraction(costs[n]) if costs else None)
             for n, w in weights.items()
         ),
     )
@@ -99,11 +99,11 @@ def problems(draw):
     for _ in range(draw(st.integers(1, 3))):
         factors = tuple(Fraction(draw(st.integers(-20, 20)), 10) for _ in range(count))
         if any(factors):
-            rows.append(Row(factors, "a target"))
+            rows.append(TargetRow(factors, "a target"))
     limits = []
     for _ in range(count):
         low, high = sorted((draw(st.integers(0, 60)), draw(st.integers(20, 100))))
-        limits.append(Limits(Fraction(low), Fraction(high), "its limit"))
+        limits.append(LineLimits(Fraction(low), Fraction(high), "its limit"))
     return weights, rows, limits
 
 
@@ -123,7 +123,7 @@ def test_as_glpk_finds_it(problem):
     if expected is None:
         assert isinstance(found, Clash)
         return
-    assert isinstance(found, Found), found
+    assert isinstance(found, NewFormula), found
     assert float(found.change) == pytest.approx(expected, abs=0.05)
     assert float(found.least_change) <= expected + 1e-6
     assert sum(found.shares) == 100
@@ -140,7 +140,7 @@ def test_the_certified_bound_is_near_the_change(problem):
         found = solve(sheet, rows, limits)
     except PanellintError:
         return
-    if isinstance(found, Found):
+    if isinstance(found, NewFormula):
         assert 0 <= found.least_change <= found.change
         assert found.change - found.least_change < Fraction(1, 10)
 
@@ -150,7 +150,7 @@ def test_a_quarter_by_hand():
     sheet = batch({"duck": 20, "millet": 70, "peas": 10})
     (rows,) = name_rows(formula_of(sheet), "Duck Recipe for Dogs", US, "dog")
     found = solve(sheet, rows, limits_of(sheet))
-    assert isinstance(found, Found)
+    assert isinstance(found, NewFormula)
     assert found.shares[0] == pytest.approx(25, abs=0.002)
     assert found.shares[0] >= 25
     assert found.change == pytest.approx(10, abs=0.01)
@@ -162,7 +162,7 @@ def test_water_counts_as_the_rule_says():
     (rows,) = name_rows(formula_of(sheet), "Duck Recipe for Dogs", US, "dog")
     held = limits_of(sheet, held=["water"])
     found = solve(sheet, rows, held)
-    assert isinstance(found, Found)
+    assert isinstance(found, NewFormula)
     assert found.shares[1] == pytest.approx(15, abs=0.002)
 
 
@@ -170,7 +170,7 @@ def test_a_formula_that_keeps_it_already_is_left_alone():
     sheet = batch({"duck": 60, "millet": 40}, {"duck": "3", "millet": "1"})
     (rows,) = name_rows(formula_of(sheet), "Duck Recipe for Dogs", US, "dog")
     found = solve(sheet, rows, limits_of(sheet))
-    assert isinstance(found, Found)
+    assert isinstance(found, NewFormula)
     assert (found.change, found.shares) == (0, (60, 40))
     assert found.cost_before == found.cost_after == Fraction("2.2")
 
@@ -232,7 +232,8 @@ def test_a_target_reached_holds_when_it_is_worked_out_anew(text, worst):
         assert worst
         return
     lines = tuple(
-        Line(line.name, share, AT) for line, share in zip(sheet.lines, found.shares, strict=True)
+        BatchLine(line.name, share, AT)
+        for line, share in zip(sheet.lines, found.shares, strict=True)
     )
     content = Formula.of(Batch("sheet.csv", lines), load()).content(target.part, basis_of(target))
     figure = (
@@ -246,9 +247,9 @@ def test_a_target_reached_holds_when_it_is_worked_out_anew(text, worst):
 
 def test_limits_name_lines_and_are_limits():
     sheet = batch({"duck": 60, "millet": 40})
-    assert limits_of(sheet, ["Duck=20..50"])[0] == Limits(20, 50, "the limit of duck")
+    assert limits_of(sheet, ["Duck=20..50"])[0] == LineLimits(20, 50, "the limit of duck")
     assert limits_of(sheet, ["duck=20.."])[0].high == 100
-    assert limits_of(sheet, held=["millet"])[1] == Limits(40, 40, "millet is held")
+    assert limits_of(sheet, held=["millet"])[1] == LineLimits(40, 40, "millet is held")
     for text in ("duck", "duck=..", "duck=60..50", "ducks and drakes=1..2"):
         with pytest.raises(PanellintError):
             limits_of(sheet, [text])
@@ -268,10 +269,12 @@ def run(*arguments: str):
 def test_of_several_least_changes_one_is_taken_that_leaves_small_lines_alone():
     weights = {"duck": 40, "millet": 30, "hemp seed": 28, "salt": 0.5, "vitamin premix": 1.5}
     costs = dict.fromkeys(weights, "1") | {"vitamin premix": "20"}
-    more_duck = Row(tuple(Fraction(f) for f in (1, 0, 0, 0, 0)), "duck")
-    more_duck = Row(tuple(f - Fraction(1, 2) for f in more_duck.factors), "half of it is duck")
+    more_duck = TargetRow(tuple(Fraction(f) for f in (1, 0, 0, 0, 0)), "duck")
+    more_duck = TargetRow(
+        tuple(f - Fraction(1, 2) for f in more_duck.factors), "half of it is duck"
+    )
     found = solve(batch(weights, costs), [more_duck], [FREE] * 5)
-    assert isinstance(found, Found)
+    assert isinstance(found, NewFormula)
     assert found.change == 20
     assert found.shares[0] == 50
     assert found.shares[3:] == (Fraction("0.5"), Fraction("1.5"))
@@ -341,7 +344,7 @@ def test_lines_that_do_not_change_keep_their_share_to_the_last_digit():
     sheet = batch({"duck": 7, "millet": 30, "salt": 1, "kale": 5})
     (rows,) = name_rows(formula_of(sheet), "Duck Recipe for Dogs", US, "dog")
     found = solve(sheet, rows, limits_of(sheet))
-    assert isinstance(found, Found)
+    assert isinstance(found, NewFormula)
     same = [
         line.name
         for line, x in zip(sheet.lines, found.shares, strict=True)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from panellint.maker.model import Batch, Line, Place
+from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.sheet.cells import csv_text
 from panellint.maker.sheet.read import read_batch
 from panellint.maker.sheet.write import rewritten
@@ -78,6 +78,6 @@ def test_units_stand_where_they_stood_and_percentages_beside_weights_follow(tmp_
 
 
 def test_a_batch_without_a_sheet_is_refused():
-    line = Line("duck", Fraction(1), Place("-", "", 1, 1))
+    line = BatchLine("duck", Fraction(1), SheetCell("-", "", 1, 1))
     with pytest.raises(ValueError, match="no sheet"):
         rewritten(Batch("-", (line,)), [Fraction(100)])
