@@ -141,6 +141,8 @@ class Composer:
             hazards, carries = hazards + like.hazards, (*carries, *like.carries)
         if origin == "unknown" or entry.origin != "unknown":
             origin = entry.origin
+        # A cut and a dried meat stand under the meat's own name, a meal or a broth of it does not.
+        same = kind == entry.kind and fact["layer"] != "product"
         keeps = kind in ("mineral", "vitamin", "amino-acid")
         family = entry.family if fact["family"] else ""
         above = [
@@ -164,6 +166,7 @@ class Composer:
             notes=(note,),
             classes=tuple(dict.fromkeys((id, *filter(None, [family]), *above))),
             composed=True,
+            kind_of=(entry.kind_of or entry.id) if same else "",
         )
 
     def _ranges_of_sort(self, sort: str, other: str) -> dict[str, Figure]:

@@ -22,7 +22,7 @@ from panellint.core.cache import Entries, cached
 from panellint.core.text import fold_name
 
 if TYPE_CHECKING:
-    from panellint.catalogue.composing import Composer
+    from panellint.catalogue.composing import Composed, Composer
     from panellint.catalogue.name_parser import NameParser
 
 #: The region of a language whose words the labels of a market use.
@@ -76,6 +76,12 @@ class Catalogue:
         yeasts = self._data["reading"]["yeast_genera"]
         made = listed or entry_of(organism, yeasts, lambda: self.class_figures("probiotic"))
         return Match(made, "composed")
+
+    def composed_beside(self, name: str, id: str) -> Iterator[Composed]:
+        """Yields what an English name states where the entry with an id does not claim it."""
+        for parse in self._parser.parses(fold_name(name), "us", "en"):
+            if parse.source != id and (composed := self._composer.compose(parse)):
+                yield composed
 
     def composition(
         self, name: str, *, market: str = "us", language: str = "en"

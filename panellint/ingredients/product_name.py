@@ -365,8 +365,10 @@ def _own_name(
             return True
         if is_whole and declared.kind == named.kind:
             return declared.species == named.species
-        # By its definition: chicken backs are chicken, oat groats are oats.
-        if declared.kind == named.kind and named.id in declared.classes:
+        # By its definition: a hen is chicken, oat groats are oats; mutton is summed with lamb and
+        # is none.
+        above = [one for one in declared.classes if one != declared.family]
+        if declared.kind == named.kind and (named.id in above or named.id == declared.species):
             return name_key(printed).rsplit(" ", 1)[-1] not in apart
         akin = named.family == declared.family if named.family else named.kind == declared.kind
         return akin and any(_heads(name_key(printed), name_key(own)) for own in named.names)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.catalogue import Catalogue, load
-from panellint.catalogue.model import CatalogueEntry
+from panellint.catalogue.model import BARE_STATES, CatalogueEntry
 
 
 @pytest.fixture(scope="module")
@@ -75,7 +75,7 @@ def test_a_name_is_composed_of_facts(catalogue: Catalogue, line: str) -> None:
     assert "/".join(composition) == facts
 
 
-SOURCES = ["turkey", "duck", "pork", "lamb", "elk", "ostrich", "kangaroo", "wild boar", "horse"]
+SOURCES = ["turkey", "duck", "bison", "pork", "lamb", "goat", "venison", "elk", "rabbit", "ostrich"]
 PARTS = ["heart", "kidney", "lung", "spleen", "tongue", "liver", "brain", "pancreas"]
 STATES = ["", "dried ", "freeze-dried ", "cooked ", "hydrolysed ", "organic "]
 
@@ -189,6 +189,35 @@ def test_states_of_other_languages_and_names_that_all_share(
     match = catalogue.lookup(name, market="eu", language=language)
     assert match is not None or id is None
     assert id is None or (match is not None and match.known.id == id)
+
+
+#: Names of the trade for two parts, and of animals that differ by market.
+TWO_PARTS = {"beef-giblets", "beef-thymus", "pork-stomach", "poultry-giblets"}
+
+
+def test_one_entry_is_one_thing(catalogue: Catalogue) -> None:
+    """No listed name states another animal, another organ or another state than its entry."""
+    for known in catalogue:
+        if known.origin != "animal" or not known.species:
+            continue
+        parts: set[str] = set()
+        for name in known.names:
+            composed = next(catalogue.composed_beside(name, known.id), None)
+            if composed is None or not composed.facts:
+                continue
+            for fact in composed.facts:
+                if fact["layer"] == "part" and fact["sorts"].get("*") != "same":
+                    parts.add(fact["name"])
+                if known.state in BARE_STATES and fact["layer"] == "state":
+                    assert fact["name"] == "mechanically separated", (known.id, name)
+            one, other = known.species, composed.entry.species
+            assert (
+                one in catalogue.lineage(other)
+                or other in catalogue.lineage(one)
+                or ("buffalo" in name)
+            ), (known.id, name)
+        if known.kind == "organ" and known.id not in TWO_PARTS:
+            assert len(parts) <= 1, known.id
 
 
 words = st.sampled_from(
