@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from panellint.core import text
 from panellint.core.errors import Fault, InputError
 from panellint.core.paths import rules_folder
+
+if TYPE_CHECKING:
+    from panellint.rulepacks.compile.yaml_source import Document
 
 #: Files of `rules/ingredients/` that are not lists of ingredients.
 TABLES = (
@@ -96,41 +99,26 @@ def fault(path: Path, line: int | None, message: str, expected: str = "") -> Inp
     return InputError(Fault(str(path), line, None if line is None else 1, message, expected))
 
 
-@cache
 def read(path: Path) -> dict[str, Any]:
-    """One file as plain data; raises InputError where it cannot be read or is no YAML."""
-    return _load(path)[0]
+    """Returns one file as plain data; raises InputError where it cannot be read or is no YAML."""
+    data: dict[str, Any] = _document(path).data
+    return data
 
 
 @cache
 def lines(path: Path) -> dict[str, int]:
-    """The line of every key one level below the top, such as an ingredient's id."""
-    return _load(path)[1]
+    """Returns the line of every key one level below the top, such as an ingredient's id."""
+    keys = _document(path).keys
+    return {str(place[1]): line for place, (line, _) in keys.items() if len(place) == 2}
 
 
 @cache
-def _load(path: Path) -> tuple[dict[str, Any], dict[str, int]]:
-    import yaml
+def _document(path: Path) -> Document:
+    from panellint.rulepacks.compile.yaml_source import read as read_yaml
 
-    loader_class = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    try:
-        loader = loader_class(path.read_bytes())
-        node: Any = loader.get_single_node()
-        data = loader.construct_document(node) if node else None
-    except OSError as error:
-        raise fault(path, None, f"cannot be read: {error.strerror}") from None
-    except yaml.MarkedYAMLError as error:
-        line = error.problem_mark.line + 1 if error.problem_mark else None
-        raise fault(path, line, f"no YAML: {error.problem}") from None
-    if not isinstance(data, dict):
+    document = read_yaml(path, aliases=True)
+    if document.faults:
+        raise InputError(*document.faults)
+    if not isinstance(document.data, dict):
         raise fault(path, 1, "not a mapping", "keys with values")
-    places: dict[str, int] = {}
-    for _, value in node.value:
-        if isinstance(value, yaml.MappingNode):
-            seen: set[str] = set()
-            for key, _ in value.value:
-                if key.value in seen:
-                    raise fault(path, key.start_mark.line + 1, f"{key.value} stands twice")
-                seen.add(key.value)
-                places.setdefault(key.value, key.start_mark.line + 1)
-    return data, places
+    return document
