@@ -10,14 +10,13 @@ mapping, and an ingredient fits it where every key of it fits: `id`, `kind`, `fa
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import Span
-from panellint.core.wording import wording
+from panellint.core.wording import Wording
 from panellint.ingredients.model import Ingredient
 from panellint.rulepacks.parameters import CHOICE_FIELDS, CHOICE_WORDS
 
@@ -67,7 +66,7 @@ class Alternative(NamedTuple):
     """One way to be chosen."""
 
     fields: tuple[tuple[str, frozenset[str]], ...] = ()
-    words: re.Pattern[str] | None = None
+    words: Wording | None = None
     but: tuple[Alternative, ...] = ()
 
     def fits(self, entry: Ingredient) -> bool:
@@ -158,7 +157,7 @@ def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
         tuple(
             (key, frozenset(_listed(given[key], where))) for key in CHOICE_FIELDS if key in given
         ),
-        wording(printed) if printed else None,
+        Wording(printed) if printed else None,
         _alternatives(given["not"], where) if "not" in given else (),
     )
 

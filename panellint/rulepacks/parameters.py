@@ -4,13 +4,12 @@ A check's module has a mapping DECLARATIONS of function name to Declaration. Pac
 and compiled by it, the JSON Schema of packs and `panellint rule --checks` are made of it.
 """
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from enum import StrEnum
 from typing import Any, NamedTuple, TypeVar
 
 from panellint.core.errors import Fault, InputError
-from panellint.core.wording import wording
+from panellint.core.wording import Wording
 
 T = TypeVar("T")
 
@@ -171,7 +170,7 @@ class Parameters(Mapping[str, Any]):
         of one."""
         return self.built(key, _texts) if key in self._values else ()
 
-    def words(self, key: str) -> re.Pattern[str]:
+    def words(self, key: str) -> Wording:
         """Returns the words to search for. Raises InputError as `text` does."""
         return self.built(key, _wording)
 
@@ -196,5 +195,5 @@ def _texts(value: Any, where: str) -> tuple[str, ...]:
     return (value,) if isinstance(value, str) else tuple(value)
 
 
-def _wording(value: Any, where: str) -> re.Pattern[str]:
-    return wording(value)
+def _wording(value: Any, where: str) -> Wording:
+    return Wording(value)

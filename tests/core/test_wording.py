@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.core.wording import phrase_expression, regex, wording
+from panellint.core.wording import Wording, phrase_expression, regex
 
 
 @pytest.mark.parametrize(
@@ -37,7 +37,7 @@ from panellint.core.wording import phrase_expression, regex, wording
 def test_a_phrase_is_found_as_it_may_be_printed(
     phrase: str, found: list[str], not_found: list[str]
 ) -> None:
-    words = wording([phrase])
+    words = Wording([phrase])
     for text in found:
         match = words.search(f"so: {text}.")
         assert match is not None, text
@@ -47,19 +47,19 @@ def test_a_phrase_is_found_as_it_may_be_printed(
 
 
 def test_a_mapping_says_more() -> None:
-    new = wording([{"words": "new", "not-before": ["zealand", "england potato"]}])
+    new = Wording([{"words": "new", "not-before": ["zealand", "england potato"]}])
     assert new.search("new recipe")
     assert not new.search("New  Zealand lamb")
     assert not new.search("new-england potatoes")
-    lean = wording({"exact": ["lean"], "not-after": ["not", "never so"]})
+    lean = Wording({"exact": ["lean"], "not-after": ["not", "never so"]})
     assert lean.search("so lean")
     assert not lean.search("leans")
     assert not lean.search("not lean, never so lean")
-    assert wording({"regex": "x+ y"}).search("XX   y")
+    assert Wording({"regex": "x+ y"}).search("XX   y")
 
 
 def test_no_words_are_found_nowhere() -> None:
-    assert wording([]).search("anything") is None
+    assert Wording([]).search("anything") is None
     assert regex().search("") is None
 
 
@@ -83,7 +83,7 @@ def test_a_phrase_with_faulty_brackets_or_without_words_is_refused(phrase: str) 
 def test_a_plain_phrase_is_found_in_itself_whatever_its_case_and_spacing(words: list[str]) -> None:
     words = [word for word in words if word.lower() == word.casefold() and word != "and"]
     if words:
-        search = wording(" ".join(words))
+        search = Wording(" ".join(words))
         assert search.fullmatch("  ".join(words))
         assert search.fullmatch("-".join(words))
 
@@ -94,3 +94,22 @@ def test_any_phrase_is_an_expression_or_refused(phrase: str) -> None:
         re.compile(phrase_expression(phrase))
     except ValueError as error:
         assert "bracket" in str(error) or str(error) == "no words"  # noqa: PT017
+
+
+_PIECES = st.sampled_from(
+    "diet|diets food|feed #  % (really) and ... * preserv* by-product berries dog's ışk vitamin|# "
+    "fully (more|less) İl".split(" ")
+)
+
+
+@given(st.lists(st.lists(_PIECES, min_size=1, max_size=4), min_size=1, max_size=3), st.data())
+def test_what_is_not_compiled_would_find_nothing(
+    phrases: list[list[str]], data: st.DataObject
+) -> None:
+    words = Wording([text for pieces in phrases if (text := " ".join(pieces)).strip()])
+    taken = data.draw(st.lists(st.sampled_from([piece for one in phrases for piece in one])))
+    text = re.sub(r"[()*]|\|\w*", "", "  ".join(taken)).replace("#", "7").replace("...", "x y")
+    for printed in (text, text.upper(), text.replace(" and ", " & ").replace("ies", "y")):
+        there = words.compiled().search(printed)
+        found = Wording(words._given).search(printed)
+        assert (found and found.span()) == (there and there.span())

@@ -13,7 +13,7 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.core.units import convert
-from panellint.core.wording import regex, wording
+from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
@@ -200,13 +200,11 @@ def stressed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 )
 
 
-def _stressed(
-    given: list[dict[str, Any]], where: str
-) -> list[tuple[re.Pattern[str], re.Pattern[str]]]:
-    return [(wording(row["named"]), wording(row["shown-by"])) for row in given]
+def _stressed(given: list[dict[str, Any]], where: str) -> list[tuple[Wording, Wording]]:
+    return [(Wording(row["named"]), Wording(row["shown-by"])) for row in given]
 
 
-def _declared(context: LabelContext, words: re.Pattern[str]) -> bool:
+def _declared(context: LabelContext, words: Wording) -> bool:
     printed = [one.printed for one in context.label.additives if one.value is not None]
     printed += [one.printed for one in context.label.guarantees]
     return any(words.search(name) for name in printed)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Edit, Observation, Remedy
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.core.wording import Wording
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, is_one_animal, listing
 from panellint.ingredients.spelling import near_name, unknown
@@ -48,7 +49,7 @@ def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _places(
-    context: LabelContext, entry: Ingredient, words: re.Pattern[str], whole: bool
+    context: LabelContext, entry: Ingredient, words: Wording, whole: bool
 ) -> Iterator[Span]:
     if whole:
         if words.fullmatch(entry.name):
@@ -169,7 +170,7 @@ def _is_said(
     context: LabelContext,
     entry: Ingredient,
     holders: dict[tuple[int, ...], Ingredient],
-    words: re.Pattern[str],
+    words: Wording,
 ) -> bool:
     # "BHA and citric acid (preservatives)": the words may stand behind what is joined to it.
     end = _ENTRY_END.search(context.source.text, entry.span.end)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.wording import wording
+from panellint.core.wording import Wording
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.guarantees import name_of
 from panellint.lint.checks.support import common_parameters as common
@@ -139,7 +139,7 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
 
 
 def _claims(given: list[dict[str, Any]], where: str) -> list[dict[str, Any]]:
-    return [{**claim, "words": wording(claim["words"])} for claim in given]
+    return [{**claim, "words": Wording(claim["words"])} for claim in given]
 
 
 def _guaranteed(context: LabelContext) -> str:
@@ -174,7 +174,7 @@ def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     )
 
 
-def _shown(context: LabelContext, words: re.Pattern[str]) -> Span | None:
+def _shown(context: LabelContext, words: Wording) -> Span | None:
     """The first place of the words in headings or parts of the label that bind."""
     for section in context.label.sections:
         if section.kind in {"declaration", "claims", "product-name"}:

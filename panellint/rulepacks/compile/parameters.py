@@ -152,7 +152,7 @@ def _check_searches(document: Document, loc: Loc, item: Any) -> None:
             document.faults.append(document.fault((*loc, *place), message, Type.TEXT))
             continue
         try:
-            wording.wording({key: text} if key in ("exact", "regex") else text)
+            wording.Wording({key: text} if key in ("exact", "regex") else text).compiled()
         except ValueError as error:
             message = str(error)
         except re.error as error:

@@ -10,6 +10,7 @@ from panellint.core.source import Span
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.core.wording import Wording
 
 
 class FreeText(NamedTuple):
@@ -30,7 +31,9 @@ def spoken(context: LabelContext) -> tuple[FreeText, ...]:
     return context.once(_spoken)
 
 
-def said(context: LabelContext, words: re.Pattern[str]) -> Iterator[tuple[FreeText, re.Match[str]]]:
+def said(
+    context: LabelContext, words: Wording | re.Pattern[str]
+) -> Iterator[tuple[FreeText, re.Match[str]]]:
     """Each match of the words where the label speaks freely."""
     for stretch in spoken(context):
         for match in words.finditer(stretch.text):
