@@ -12,63 +12,89 @@ from panellint.catalogue.model import PARTS
 def compiled() -> dict[str, Any]:
     """All figures, as JSON can hold them: rows of [low, high, index of source, confirmed]."""
     base = files.folder()
-    classes = files.read(base / "classes.yaml")
-    widening = files.read(base / "widening.yaml")
-    nutrients = files.read(base.parent / "nutrients" / "nutrients.yaml")["nutrients"]
-    units = {nutrient["id"]: nutrient["unit"] for nutrient in nutrients}
-    error = files.closes_within()
-    sources = _Sources()
-    class_source = sources.index(classes["source"])
-    by_class = {
-        name: {
-            nutrient: [*fields[nutrient], class_source, False]
-            for nutrient in units
-            if nutrient in fields
-        }
-        for name, fields in classes["classes"].items()
-    }
-    tables: dict[str, Any] = {}
+    merger = Merger()
+    made_by_id: dict[str, Any] = {}
     for path in files.generated_files():
         made = files.read(path)
         for id, figures in made["figures"].items():
-            tables[id] = {
-                n: [*row[:2], made["sources"][row[2]], row[3]] for n, row in figures.items()
+            made_by_id[id] = {
+                n: (*row[:2], made["sources"][row[2]], row[3]) for n, row in figures.items()
             }
-    strong = files.read(base / "strengths.yaml")
-    strengths: dict[str, list[dict[str, Any]]] = {}
-    for strength in strong["strengths"]:
-        strengths.setdefault(strength["id"], []).append(strength)
     by_id: dict[str, Any] = {}
     for path, id, fields in entries():
-        line = files.lines(path).get(id)
-        rows = dict(by_class[fields["as"]])
-        bone = fields.get("bone", classes["classes"][fields["as"]].get("bone"))
-        for nutrient, (low, high, source, confirmed) in tables.get(id, {}).items():
-            most = min(high, 100) if units.get(nutrient) == "%" else high
+        try:
+            by_id[id] = merger.rows(id, fields, made_by_id.get(id, {}))
+        except ValueError as error:
+            expected = "six parts with ranges that can close to 100 %"
+            line = files.lines(path).get(id)
+            raise files.fault(path, line, f"{id}: {error}", expected) from None
+    if lost := sorted(set(merger.strengths) - set(by_id)):
+        raise files.fault(base / "strengths.yaml", None, f"no ingredient has the id {lost[0]!r}")
+    return {
+        "figures": by_id,
+        "classes": merger.by_class,
+        "sources": merger.sources.texts,
+        "units": merger.units,
+    }
+
+
+class Merger:
+    """Merges what the sort of material, the tables and the entry itself say of an entry."""
+
+    def __init__(self) -> None:
+        base = files.folder()
+        self._classes = files.read(base / "classes.yaml")
+        self._bone = files.read(base / "widening.yaml")["bone"]
+        self._error = files.closes_within()
+        nutrients = files.read(base.parent / "nutrients" / "nutrients.yaml")["nutrients"]
+        self.units = {nutrient["id"]: nutrient["unit"] for nutrient in nutrients}
+        self.sources = _Sources()
+        at = self.sources.index(self._classes["source"])
+        self.by_class = {
+            name: {n: [*fields[n], at, False] for n in self.units if n in fields}
+            for name, fields in self._classes["classes"].items()
+        }
+        strong = files.read(base / "strengths.yaml")
+        self._strong_sources: dict[str, str] = strong["sources"]
+        self.strengths: dict[str, list[dict[str, Any]]] = {}
+        for strength in strong["strengths"]:
+            self.strengths.setdefault(strength["id"], []).append(strength)
+
+    def rows(
+        self, id: str, fields: dict[str, Any], made: dict[str, tuple[float, float, str, Any]]
+    ) -> dict[str, list[Any]]:
+        """Returns the ranges of one entry by nutrient, each in the nutrient's own unit as added.
+
+        `made` are those that its table rows give: low, high, source, whether it was read. Raises
+        ValueError where a range is none, or where the six parts cannot sum to 100.
+        """
+        sources = self.sources
+        by_class = self.by_class[fields["as"]]
+        rows = {nutrient: list(row) for nutrient, row in by_class.items()}
+        bone = fields.get("bone", self._classes["classes"][fields["as"]].get("bone"))
+        for nutrient, (low, high, source, confirmed) in made.items():
+            most = min(high, 100) if self.units.get(nutrient) == "%" else high
             row = [low, most, sources.index(source), bool(confirmed)]
-            if fields.get("wide") and nutrient in by_class[fields["as"]]:
-                row = _union(row, by_class[fields["as"]][nutrient], sources)
+            if fields.get("wide") and nutrient in by_class:
+                row = _union(row, by_class[nutrient], sources)
             rows[nutrient] = row
         if bone:
-            _add_bone(rows, widening["bone"][bone], sources)
-        for strength in strengths.get(id, []):
-            kept = strong["sources"][strength["source"]]
+            _add_bone(rows, self._bone[bone], sources)
+        for strength in self.strengths.get(id, []):
+            kept = self._strong_sources[strength["source"]]
             confirmed = strength["source"] == "formula"
             rows[strength["nutrient"]] = [*strength["range"], sources.index(kept), confirmed]
-        held = fields.get("holds_source", classes["source"])
+        held = fields.get("holds_source", self._classes["source"])
         for nutrient, (low, high) in fields.get("holds", {}).items():
             rows[nutrient] = [low, high, sources.index(held), "holds_source" in fields]
         for nutrient, (low, high, *_) in rows.items():
-            if nutrient not in units:
-                raise files.fault(path, line, f"{id}: no nutrient is called {nutrient!r}")
+            if nutrient not in self.units:
+                raise ValueError(f"no nutrient is called {nutrient!r}")
             if not 0 <= low <= high:
-                raise files.fault(path, line, f"{id}: {nutrient} from {low} to {high}")
-        _require_closure(path, line, id, rows)
-        _close(rows, error)
-        by_id[id] = rows
-    if lost := sorted(set(strengths) - set(by_id)):
-        raise files.fault(base / "strengths.yaml", None, f"no ingredient has the id {lost[0]!r}")
-    return {"figures": by_id, "classes": by_class, "sources": sources.texts, "units": units}
+                raise ValueError(f"{nutrient} from {low} to {high}")
+        _require_closure(rows)
+        _close(rows, self._error)
+        return rows
 
 
 class _Sources:
@@ -105,15 +131,14 @@ def _add_bone(rows: dict[str, list[Any]], bone: dict[str, Any], sources: _Source
             rows[nutrient] = [low, most, sources.index(text), False]
 
 
-def _require_closure(path: Any, line: int | None, id: str, rows: dict[str, list[Any]]) -> None:
-    """The six parts can sum to 100 %."""
+def _require_closure(rows: dict[str, list[Any]]) -> None:
+    """Raises ValueError where the six parts cannot sum to 100 %."""
     if missing := [part for part in PARTS if part not in rows]:
-        raise files.fault(path, line, f"{id}: no range of {missing[0]}")
+        raise ValueError(f"no range of {missing[0]}")
     low = sum(rows[part][0] for part in PARTS)
     high = sum(rows[part][1] for part in PARTS)
     if not low <= 100 <= high:
-        message = f"{id}: the six parts sum to between {low:.1f} and {high:.1f} %"
-        raise files.fault(path, line, message, "ranges that can close to 100 %")
+        raise ValueError(f"the six parts sum to between {low:.1f} and {high:.1f} %")
 
 
 def _close(rows: dict[str, list[Any]], error: float) -> None:
