@@ -154,7 +154,8 @@ def main() -> None:
     for v in judged:
         if not v.inside:
             note = " (by its sort of material alone)" if v.alone else ""
-            print(f"  {v.entry}, {v.part} {v.value:.4g}: {v.low:.4g} to {v.high:.4g}, {v.source}{note}")
+            span = f"{v.low:.4g} to {v.high:.4g}"
+            print(f"  {v.entry}, {v.part} {v.value:.4g}: {span}, {v.source}{note}")
     bench = _Bench()
     widths = []
     for _, id, fields in entries():

@@ -94,7 +94,9 @@ def test_what_is_dry_holds_little_water(catalogue: Catalogue) -> None:
         if entry.kind in OPEN or entry.kind in ("sugar", "humectant", "fruit"):
             continue
         if entry.state in ("dried", "meal", "isolate", "powder", "hulls", "starch"):
-            assert most(entry, "moisture") <= 25 or width(entry, "moisture") > ANY_MOISTURE, entry.id
+            assert most(entry, "moisture") <= 25 or width(entry, "moisture") > ANY_MOISTURE, (
+                entry.id
+            )
 
 
 def test_what_is_raw_or_fresh_holds_much_water(catalogue: Catalogue) -> None:
