@@ -12,7 +12,7 @@ from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.energy import kcal_per_kg
 from panellint.nutrition.guaranteed import AnalysisLine, read_lines
 from panellint.nutrition.ranges import part_range
-from panellint.nutrition.statement import NutritionInput, Refused
+from panellint.nutrition.statement import NutritionInput, Refused, Step, refusal
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -47,26 +47,18 @@ class Cost(NamedTuple):
     kilograms: float | None
 
 
-class _Told:
-    """What reading the figures left to say."""
-
-    def __init__(self) -> None:
-        self.unread: list[Refused] = []
-        self.remarks: list[str] = []
-
-
 def facts_of(context: LabelContext) -> NutritionInput:
     """What one label says, as fed and in the units that nutrients are kept in.
 
     A line that cannot be read as a content gives no figure and is told among `unread`. An ash
     that the user gives as a fact stands in where the label declares none.
     """
-    told = _Told()
     statements = context.label.adequacy
     first = statements[0] if statements else None
     energy = context.label.energy
+    printed, kcal, water = _printed(context), _kcal_per_kg(context), _water(context)
     return NutritionInput(
-        printed=_printed(context, told),
+        printed=printed.result,
         form=context.form,
         market=context.market,
         species=context.species,
@@ -74,11 +66,11 @@ def facts_of(context: LabelContext) -> NutritionInput:
         large_size=_LARGE_SIZE.get(first.large_size or "") if first else None,
         complete=_COMPLETE.get(first.route) if first else None,
         trial=any(one.route in _TRIED for one in statements),
-        kcal_per_kg=_kcal_per_kg(context, told),
+        kcal_per_kg=kcal.result,
         kcal_method=energy.method if energy else None,
-        water=_water(context, told),
-        unread=tuple(told.unread),
-        remarks=tuple(told.remarks),
+        water=water.result,
+        unread=(*printed.refused, *kcal.refused, *water.refused),
+        remarks=water.notes,
     )
 
 
@@ -91,17 +83,16 @@ def _statement(context: LabelContext) -> Assessment:
     return Assessment(facts_of(context))
 
 
-def _printed(context: LabelContext, told: _Told) -> dict[str, ContentBounds]:
+def _printed(context: LabelContext) -> Step[dict[str, ContentBounds]]:
     lines = [one for one in context.label.guarantees if one.nutrient is not None]
     read = read_lines(
         AnalysisLine(one.nutrient or "", one.bound.value, float(one.value), one.unit, one.basis)
         for one in lines
     )
+    refused: list[Refused] = []
     for one in read.faults:
         row, _ = context.source.position(lines[one.line].span.start)
-        told.unread.append(
-            Refused(f"line {row}: {lines[one.line].printed}", one.fault.reason, one.fault.names)
-        )
+        refused += refusal(f"line {row}: {lines[one.line].printed}", one.fault)
     printed = read.bounds
     ash = context.fact("ash")
     if ash is not None and "ash" not in printed:
@@ -109,58 +100,53 @@ def _printed(context: LabelContext, told: _Told) -> dict[str, ContentBounds]:
         if 0 < value < 100:
             printed["ash"] = ContentBounds.value(value)
         else:
-            told.unread.append(Refused("ash", f"{ash!r} is no percentage of ash", ("ash",)))
-    return printed
+            refused.append(Refused("ash", f"{ash!r} is no percentage of ash", ("ash",)))
+    return Step(printed, tuple(refused))
 
 
-def _kcal_per_kg(context: LabelContext, told: _Told) -> float | None:
+def _kcal_per_kg(context: LabelContext) -> Step[float | None]:
     """The label's own energy: the figure per weight, else one whose unit has a weight."""
-    faults: list[NotComputable] = []
+    what = "the label's calories"
+    refused: tuple[Refused, ...] = ()
     for figure in context.label.energy.figures if context.label.energy else ():
         grams = float(figure.grams) if figure.grams is not None else None
         try:
-            return kcal_per_kg(float(figure.value), figure.unit, figure.per, grams)
+            return Step(kcal_per_kg(float(figure.value), figure.unit, figure.per, grams))
         except NotComputable as fault:
-            faults.append(fault)
+            refused = refused or refusal(what, fault)
     if context.label.energy is None and context.label.sections_of("calories"):
-        reason = "no figure of energy can be read"
-        told.unread.append(Refused("the label's calories", reason, ("energy",)))
-    if faults:
-        told.unread.append(Refused("the label's calories", faults[0].reason, faults[0].names))
-    return None
+        refused = (Refused(what, "no figure of energy can be read", ("energy",)),)
+    return Step(None, refused)
 
 
 # ---- the bowl ------------------------------------------------------------------------------------
 
 
-def _water(context: LabelContext, told: _Told) -> float | None:
+def _water(context: LabelContext) -> Step[float | None]:
     """Weights of water to one of food, as the preparation has it."""
     words = context.fact("preparation")
     if not words:
-        return None
+        return Step(None)
     from panellint.label.amounts import water_in
 
     found = water_in(words)
+    weight = found.food if found else 0.0
+    notes: tuple[str, ...] = ()
+    reason = ""
     if found is None:
-        _refuse_bowl(told, "how much water goes to how much food is not said")
-        return None
-    if found.food_unit == "volume":
-        _refuse_bowl(told, "food and water are measured by volume, and no weight is given")
-        return None
-    weight = found.food
-    if found.food_unit != "g":
+        reason = "how much water goes to how much food is not said"
+    elif found.food_unit == "volume":
+        reason = "food and water are measured by volume, and no weight is given"
+    elif found.food_unit != "g":
         grams = _grams_of(context, found.food_unit)
+        weight *= grams or 0.0
         if grams is None:
-            _refuse_bowl(told, f"the weight of one {found.food_unit} of the food is not given")
-            return None
-        weight *= grams
+            reason = f"the weight of one {found.food_unit} of the food is not given"
     elif not found.stated:
-        told.remarks.append("parts of food and water are taken by weight, which is not said")
-    return found.amount / weight
-
-
-def _refuse_bowl(told: _Told, reason: str) -> None:
-    told.unread.append(Refused("prepared food", reason, ("preparation",)))
+        notes = ("parts of food and water are taken by weight, which is not said",)
+    if found is None or reason:
+        return Step(None, (Refused("prepared food", reason, ("preparation",)),))
+    return Step(found.amount / weight, notes=notes)
 
 
 def _grams_of(context: LabelContext, unit: str) -> float | None:

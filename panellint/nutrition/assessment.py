@@ -7,65 +7,44 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cached_property
-from typing import Any, Generic, NamedTuple, TypeVar
+from typing import Any
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import (
     ContradictoryFigures,
     ImpossibleFigure,
-    MissingFigure,
     NotComputable,
 )
 from panellint.core.numbers import decimal, need
-from panellint.core.units import convert
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
-from panellint.nutrition.adequacy import Adequacy, Ratio, judge, ratio
+from panellint.nutrition.adequacy import Adequacy, Ratio, ratio
 from panellint.nutrition.bases import (
     PARTS,
     Analysis,
     carbohydrate_by_difference,
-    dry_matter,
     on_dry_matter,
     on_energy,
 )
 from panellint.nutrition.blending import with_water
-from panellint.nutrition.bounds import ContentBounds, box, left_open, near_the_truth
+from panellint.nutrition.bounds import ContentBounds, box, near_the_truth
+from panellint.nutrition.claimed_profile import judged
 from panellint.nutrition.profiles import (
-    ALL_STAGES,
-    DRY_MATTER,
-    ProfileLimit,
-    authority_of,
     is_under_fediaf,
-    profile,
-    stage_of,
 )
-from panellint.nutrition.statement import Box, Energy, LabelEnergy, NutritionInput, Refused
+from panellint.nutrition.statement import (
+    Box,
+    Energy,
+    LabelEnergy,
+    NutritionInput,
+    Refused,
+    Step,
+    refusal,
+)
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.rulepacks.data import data
 
-T = TypeVar("T")
-
 _MINIMA = ("protein", "fat")
-
-# AAFCO methods, 2014 text, doc page 3.
-_BY_TRIAL = (
-    "a food that feeding trials substantiate need meet neither the minima nor the maxima of the "
-    "profile"
-)
-
-
-class Step(NamedTuple, Generic[T]):
-    """One step of an assessment: its result, why parts of it could not be had, and what is to be
-    known beside it."""
-
-    result: T
-    refused: tuple[Refused, ...] = ()
-    notes: tuple[str, ...] = ()
-
-
-def _refusal(what: str, fault: NotComputable) -> tuple[Refused]:
-    return (Refused(what, fault.reason, fault.names),)
 
 
 class Assessment:
@@ -167,9 +146,9 @@ class Assessment:
                     "taken as 0",
                 )
             else:
-                refused = _refusal("carbohydrate", fault)
+                refused = refusal("carbohydrate", fault)
         except NotComputable as fault:
-            refused = _refusal("carbohydrate", fault)
+            refused = refusal("carbohydrate", fault)
         return Step(Analysis.of(parts), refused, notes)
 
     @property
@@ -198,7 +177,7 @@ class Assessment:
         try:
             ranges.check_box(self._guaranteed)
         except ContradictoryFigures as fault:
-            return Step(False, _refusal("guarantees", fault))
+            return Step(False, refusal("guarantees", fault))
         return Step(True)
 
     @property
@@ -293,7 +272,7 @@ class Assessment:
             need(protein=a.protein, fat=a.fat, carbohydrate=a.carbohydrate)
             shares = me.energy_shares(a.protein, a.fat, a.carbohydrate)
         except NotComputable as fault:
-            return Step(None, _refusal("energy", fault))
+            return Step(None, refusal("energy", fault))
         found: dict[str, float] = {}
         refused: list[Refused] = []
         notes: list[str] = []
@@ -301,7 +280,7 @@ class Assessment:
             try:
                 found[method] = me.energy_of(a, method, self.facts.species)
             except NotComputable as fault:
-                refused += _refusal(f"energy by {me.method(method).title}", fault)
+                refused += refusal(f"energy by {me.method(method).title}", fault)
         method = next(iter(found))
         steps = None
         if me.NRC_2006 in found:
@@ -350,63 +329,10 @@ class Assessment:
         if not self.sound:
             return Step(None)
         try:
-            return Step(self._judged())
+            kcal = self.facts.kcal_per_kg or self.kcal_per_kg
+            return Step(judged(self.facts, self.analysis.moisture, kcal, self.widest))
         except NotComputable as fault:
-            return Step(None, _refusal("profile", fault))
-
-    def _judged(self) -> Adequacy:
-        """The food against its profile. Raises NotComputable where there is none."""
-        facts = self.facts
-        stage = stage_of(facts.stages)
-        if stage is None and facts.complete and is_under_fediaf(facts.market):
-            # FEDIAF 3.1: a complete food that names no stage is one for all.
-            stage = ALL_STAGES
-        if facts.complete is False:
-            raise MissingFigure(
-                "the food is not complete: the whole day's ration is to meet the profile"
-            )
-        if facts.species is None:
-            raise MissingFigure("no species is stated", "species")
-        if stage is None:
-            raise MissingFigure("no life stage is stated", "life-stage")
-        authority, edition = authority_of(facts.market)
-        kcal = facts.kcal_per_kg or self.kcal_per_kg
-        wet = facts.form.moisture_class
-        found = profile(
-            authority,
-            facts.species,
-            stage,
-            edition,
-            basis=None if kcal else DRY_MATTER,
-            food=None if wet is None else "wet" if wet == "wet" else "dry",
-            large_size=facts.large_size,
-        )
-        judged = judge(
-            found,
-            facts.printed,
-            moisture=self.analysis.moisture,
-            kcal_per_kg=kcal,
-            span_of=self._span_of,
-        )
-        return judged._replace(notes=(*judged.notes, _BY_TRIAL)) if facts.trial else judged
-
-    def _span_of(self, limit: ProfileLimit) -> Range | None:
-        """What every food within the printed figures holds of a nutrient in its dry matter."""
-        bounds = self.facts.printed.get(limit.nutrient)
-        widest = self.widest
-        if limit.basis != DRY_MATTER or bounds is None or widest is None:
-            return None
-        try:
-            if limit.nutrient in PARTS:
-                span = ranges.dry_matter_range(widest, limit.nutrient)
-                return Range(*(convert(end, "%", limit.unit) for end in span))
-            dry = ranges.dry_matter_of(widest)
-            low, high = left_open(bounds, self.facts.market, limit.nutrient)
-            least = dry_matter(convert(low, bounds.unit, limit.unit), 100 - dry.high)
-            most = dry_matter(convert(high, bounds.unit, limit.unit), 100 - dry.low)
-        except ImpossibleFigure:
-            return None
-        return Range(least, most)
+            return Step(None, refusal("profile", fault))
 
     @property
     def calcium_phosphorus(self) -> Ratio | None:
@@ -431,4 +357,4 @@ class Assessment:
                 raise ImpossibleFigure(f"{decimal(water)} weights of water to one of food", "water")
             return Step(with_water(self.analysis, water))
         except NotComputable as fault:
-            return Step(None, _refusal("prepared food", fault))
+            return Step(None, refusal("prepared food", fault))

@@ -6,13 +6,16 @@ Nothing here reads a label: `panellint.analysis.nutrition_input` gathers a `Nutr
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import NamedTuple, TypeAlias
+from typing import Generic, NamedTuple, TypeAlias, TypeVar
 
 from panellint.catalogue.model import Range
+from panellint.core.errors import NotComputable
 from panellint.core.numbers import check_amount
 from panellint.nutrition import energy as me
 from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.forms import Form
+
+T = TypeVar("T")
 
 #: The six parts, each between a least and a most, percent as fed.
 Box: TypeAlias = Mapping[str, Range]
@@ -24,6 +27,20 @@ class Refused(NamedTuple):
     what: str
     reason: str
     names: tuple[str, ...] = ()
+
+
+def refusal(what: str, fault: NotComputable) -> tuple[Refused]:
+    """Returns a fault as the one thing that was refused."""
+    return (Refused(what, fault.reason, fault.names),)
+
+
+class Step(NamedTuple, Generic[T]):
+    """One step of reading or arithmetic: its result, why parts of it could not be had, and what
+    is to be known beside it."""
+
+    result: T
+    refused: tuple[Refused, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -131,6 +131,10 @@ def _condition_row(formula: Formula, condition: Condition) -> TargetRow:
     the condition are the places of the components in the formula."""
     if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
         raise PanellintError(f"a share of the {condition.base.words} cannot be reached by weights")
+    for path in condition.weights:
+        if len(path) > 1:
+            row = formula.components[path[0]].name
+            raise PanellintError(f"{condition.of} has no weight of its own in the row {row}")
     needs = Fraction(condition.needs) / 100
     sign = -1 if condition.at_most else 1
     by_component = []
