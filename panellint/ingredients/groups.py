@@ -17,9 +17,11 @@ from panellint.rulepacks.data import data
 
 #: Kinds that are made of other ingredients: a bracket behind them lists.
 GROUPS = frozenset({"category", "mixed"})
-#: Markets whose text has every figure in a list count in the feed by weight (Regulation (EC)
-#: 767/2009, Art. 17).
-BY_WEIGHT_OF_FEED = frozenset({"eu", "uk"})
+
+
+def counts_by_weight_of_feed(market: str) -> bool:
+    """Returns whether the market's text has every figure in a list count in the feed by weight."""
+    return market in data("markets")["figures_by_weight_of_feed"]
 
 
 def adds_up(figures: Sequence[Percent], parents: Sequence[Percent]) -> bool:

@@ -12,11 +12,11 @@ from panellint.catalogue.model import Match
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
 from panellint.ingredients.groups import (
-    BY_WEIGHT_OF_FEED,
     GROUPS,
     adds_up,
     as_of_its_group,
     constituents,
+    counts_by_weight_of_feed,
     unclear,
     unmeasured,
     worked,
@@ -267,7 +267,7 @@ class _Identifier:
         members = self.entries(bracket.entries, *place)
         if bracket.any_of:
             members = [member._replace(any_of=True) for member in members]
-        if self.market not in BY_WEIGHT_OF_FEED and not any(
+        if not counts_by_weight_of_feed(self.market) and not any(
             p.of is PercentOf.FOOD for p in percents
         ):
             members = [unclear(member) for member in members]
@@ -338,7 +338,7 @@ class _Identifier:
         whole = len(figures) == len(bracket.entries) and adds_up(figures, percents)
         if piece.match is not None and piece.match.known.kind == "category":
             of_parent = whole and figures[0].of is PercentOf.PARENT
-            if self.market in BY_WEIGHT_OF_FEED or len(bracket.entries) == 1:
+            if counts_by_weight_of_feed(self.market) or len(bracket.entries) == 1:
                 return not of_parent
         if whole:
             return False

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from panellint.core.findings import Certainty, Edit, Finding, Observation, Remedy
 from panellint.core.source import Source, Span
 from panellint.label.model import WaiverLine
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 #: What can be wrong with a waiver: the values of the parameter `fault`, graver ones first.
 #: Of each waiver the first that is true is told.
@@ -128,7 +128,7 @@ def _removals(fault: str, waiver: WaiverLine, source: Source) -> Iterator[Remedy
 
 
 DECLARATIONS = {
-    "review": parameters.Declaration(
-        (parameters.text("fault", "What is wrong with a waiver.", *FAULTS),), ("near", "far")
+    "review": takes.check(
+        takes.text("fault", "What is wrong with a waiver.", *FAULTS), variants=("near", "far")
     )
 }

@@ -59,6 +59,11 @@ class Declaration(NamedTuple):
     variants: tuple[str, ...] = ()
 
 
+def check(*parameters: Parameter, variants: tuple[str, ...] = ()) -> Declaration:
+    """Declares what a rule of a check may give."""
+    return Declaration(parameters, variants)
+
+
 def number(name: str, unit: str, meaning: str, default: Any = REQUIRED) -> Parameter:
     """Declares a number in a unit ("percent as fed")."""
     return Parameter(name, Type.NUMBER, meaning, unit, default)

@@ -18,7 +18,7 @@ from panellint.core.wording import regex
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
 from panellint.lint.checks.support.free_text import FreeText, spoken
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -199,7 +199,7 @@ def _all_of(source: str, kind: str, words: _Words) -> tuple[Choice, Choice]:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """One observation for each thing said to be absent that the list holds, or may hold."""
+    """Finds what is said to be absent and stands in the list, or may be in it."""
     entries = context.entries
     for absent in absences(context):
         for certainty, choice in (
@@ -238,4 +238,4 @@ def _observation(
     )
 
 
-DECLARATIONS = {"check": parameters.Declaration(variants=("certain", "doubtful"))}
+DECLARATIONS = {"check": takes.check(variants=("certain", "doubtful"))}

@@ -17,7 +17,7 @@ from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def _limit_of(name: str) -> _Limited | None:
 
 
 def without_amount(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """An additive that has a legal maximum, listed without its amount."""
+    """Finds additives that have a legal maximum and are listed without their amount."""
     for section in context.sections_of("additives"):
         for words, span in _items(section):
             if re.search(r"\d", words):
@@ -87,11 +87,11 @@ def _items(section: Section) -> Iterator[tuple[str, Span]]:
 
 
 def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """An added amount that by itself is above the legal maximum of a complete food.
+    """Finds added amounts that by themselves pass the legal maximum of a complete food.
 
-    The maxima stand for `moisture` percent; they are moved to the food's own declared moisture,
-    or, where none is declared, to a food without any water, which forgives the most. A
-    complementary food is left alone, unless its words (`whole-ration`) make it the whole ration.
+    The maxima are moved to the food's declared moisture; where none is declared, to a food without
+    water, which forgives the most. A complementary food is passed over, unless its directions make
+    it the whole ration.
     """
     with_ = rule.parameters
     if not _whole_ration(context, rule):
@@ -146,10 +146,7 @@ def _whole_ration(context: LabelContext, rule: Rule) -> bool:
 
 
 def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Additives among the materials of the composition; `which` chooses them.
-
-    One finding, at the first; the others are named with it.
-    """
+    """Finds additives among the materials of the composition: one finding, at the first."""
     if not is_whole(context):
         return
     which = rule.parameters.built("which", Choice).of(listing(context))
@@ -169,8 +166,7 @@ def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def said_of_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A list of additives with amounts that lacks what must be said of them all: `words` are
-    regular expressions of it, in a heading or in the list (such as "per kg")."""
+    """Finds a list of additives with amounts that lacks what must be said of them all."""
     lists = context.sections_of("additives")
     if not any(one.value is not None for one in context.label.additives):
         return
@@ -211,33 +207,27 @@ def _declared(context: LabelContext, words: Wording) -> bool:
 
 
 DECLARATIONS = {
-    "without_amount": parameters.Declaration(),
-    "maximum": parameters.Declaration(
-        (
-            parameters.number("moisture", "percent", "The moisture for which the maxima stand."),
-            parameters.texts("complete", "Kinds of statement that make a food complete."),
-            parameters.words(
-                "whole-ration", "Feeding directions that make a food the whole ration."
-            ),
-        ),
+    "without_amount": takes.check(),
+    "maximum": takes.check(
+        takes.number("moisture", "percent", "The moisture for which the maxima stand."),
+        takes.texts("complete", "Kinds of statement that make a food complete."),
+        takes.words("whole-ration", "Feeding directions that make a food the whole ration."),
         variants=("dry",),
     ),
-    "misplaced": parameters.Declaration(
-        (parameters.ingredients("which", "What belongs under the heading of additives."),),
+    "misplaced": takes.check(
+        takes.ingredients("which", "What belongs under the heading of additives."),
         variants=("one",),
     ),
-    "stressed": parameters.Declaration(
-        (
-            parameters.words("openings", 'Words before what they stress ("with added").'),
-            parameters.rows(
-                "stressed",
-                "What may be stressed, and what shows its amount.",
-                parameters.words("named", "The additive, as free words name it."),
-                parameters.words("shown-by", "Its names among additives and constituents."),
-            ),
-        )
+    "stressed": takes.check(
+        takes.words("openings", 'Words before what they stress ("with added").'),
+        takes.rows(
+            "stressed",
+            "What may be stressed, and what shows its amount.",
+            takes.words("named", "The additive, as free words name it."),
+            takes.words("shown-by", "Its names among additives and constituents."),
+        ),
     ),
-    "said_of_all": parameters.Declaration(
-        (parameters.words("words", "What the heading or the list of additives must say."),)
+    "said_of_all": takes.check(
+        takes.words("words", "What the heading or the list of additives must say.")
     ),
 }

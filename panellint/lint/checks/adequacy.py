@@ -14,7 +14,7 @@ from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -25,12 +25,7 @@ if TYPE_CHECKING:
 
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A whole label without a statement that it owes.
-
-    `except-uses` maps an edition to uses of a food that are exempt; `claims` are regular
-    expressions of words that only a statement can carry ("complete and balanced"), whatever
-    the food is used for.
-    """
+    """Finds a whole label without an adequacy statement that it owes."""
     with_ = rule.parameters
     if context.label.adequacy or not is_whole(context):
         return
@@ -53,10 +48,7 @@ def complete_claim(context: LabelContext, with_: Parameters) -> Span | None:
 
 
 def contradiction(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A statement that the food is complete beside one that it is not.
-
-    `complete` and `partial` are routes of either kind.
-    """
+    """Finds a statement that the food is complete beside one that it is not."""
     with_ = rule.parameters
     whole = _first(context, with_.texts("complete"))
     partial = _first(context, with_.texts("partial"))
@@ -69,7 +61,7 @@ def contradiction(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A statement about another animal than the label is for."""
+    """Finds a statement about another animal than the label is for."""
     meant = species_in(context.fact("species") or "") or species_in(context.label.product_name)
     for one in context.label.adequacy:
         if meant and one.species and one.species != meant:
@@ -81,10 +73,7 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A name for the young and a statement that leaves them out.
-
-    `named` are stages of the name, `enough` stages of the statement that take them in.
-    """
+    """Finds a name for the young beside a statement that leaves them out."""
     with_ = rule.parameters
     name = context.label.product_name
     named = [one for one in stages_in(name) if one in with_.texts("named")]
@@ -101,10 +90,7 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A statement for growth that does not say whether large-size dogs are meant.
-
-    `stages` take in growth; `routes` are those of a statement of completeness.
-    """
+    """Finds statements for growth that do not say whether large-size dogs are meant."""
     with_ = rule.parameters
     for one in context.label.adequacy:
         stages = [name for name in one.stages if name in with_.texts("stages")]
@@ -132,34 +118,25 @@ def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "s
 
 
 DECLARATIONS = {
-    "missing": parameters.Declaration(
-        (
-            parameters.table(
-                "except-uses",
-                "Uses of a food that owe no statement, by edition of the text.",
-                parameters.texts("uses", "Uses of a food."),
-            ),
-            parameters.words("claims", "Words that call a food complete."),
+    "missing": takes.check(
+        takes.table(
+            "except-uses",
+            "Uses of a food that owe no statement, by edition of the text.",
+            takes.texts("uses", "Uses of a food."),
         ),
+        takes.words("claims", "Words that call a food complete."),
         variants=("claimed",),
     ),
-    "contradiction": parameters.Declaration(
-        (
-            parameters.texts("complete", "Kinds of statement that make a food complete."),
-            parameters.texts("partial", "Kinds of statement that make it part of a diet."),
-        )
+    "contradiction": takes.check(
+        takes.texts("complete", "Kinds of statement that make a food complete."),
+        takes.texts("partial", "Kinds of statement that make it part of a diet."),
     ),
-    "species": parameters.Declaration(),
-    "stage": parameters.Declaration(
-        (
-            parameters.texts("named", "Life stages in the name that the rule is about."),
-            parameters.texts("enough", "Life stages of a statement that cover these."),
-        )
+    "species": takes.check(),
+    "stage": takes.check(
+        takes.texts("named", "Life stages in the name that the rule is about."),
+        takes.texts("enough", "Life stages of a statement that cover these."),
     ),
-    "large_size": parameters.Declaration(
-        (
-            parameters.texts("stages", "Life stages of a statement that the rule is about."),
-            common.ROUTES,
-        )
+    "large_size": takes.check(
+        takes.texts("stages", "Life stages of a statement that the rule is about."), common.ROUTES
     ),
 }

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from panellint.analysis.starch_roles import answers
 from panellint.core.findings import Certainty, Observation
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """One observation for each binder whose answer is the rule's `answer`."""
+    """Finds the starches and gums of which the answer (they bind, or fill) is the rule's."""
     wanted = rule.parameters.text("answer")
     for answer in answers(context, rule.parameters):
         if answer.which == wanted:
@@ -39,22 +39,20 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 DECLARATIONS = {
-    "check": parameters.Declaration(
-        (
-            parameters.text(
-                "answer",
-                "The answer that gives a finding.",
-                "bulk",
-                "holds shape",
-                "undecided",
-                "binds",
-            ),
-            parameters.number("starch-binds-up-to", "percent of the mix", "A binder's part."),
-            parameters.number("gum-binds-up-to", "percent of the mix", "All gums together."),
-            parameters.count("bulk-among-first", "entries", "High in the list is so far down."),
-            parameters.ingredients("starches", "Starches that bind or fill."),
-            parameters.ingredients("gums", "Gums, which bind in small amounts."),
-            parameters.ingredients("markers", "What is little itself, such as salt."),
-        )
+    "check": takes.check(
+        takes.text(
+            "answer",
+            "The answer that gives a finding.",
+            "bulk",
+            "holds shape",
+            "undecided",
+            "binds",
+        ),
+        takes.number("starch-binds-up-to", "percent of the mix", "A binder's part."),
+        takes.number("gum-binds-up-to", "percent of the mix", "All gums together."),
+        takes.count("bulk-among-first", "entries", "High in the list is so far down."),
+        takes.ingredients("starches", "Starches that bind or fill."),
+        takes.ingredients("gums", "Gums, which bind in small amounts."),
+        takes.ingredients("markers", "What is little itself, such as salt."),
     )
 }

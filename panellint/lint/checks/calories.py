@@ -14,7 +14,7 @@ from panellint.core.units import grams_in, kilocalories
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.nutrition.energy import kcal_per_kg, modified_atwater
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -25,8 +25,7 @@ _PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
 
 
 def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """What a whole label's calorie line lacks: `fault` is "missing" (the line, or any figure of
-    energy in it), "per-kg", "familiar-unit" or "method"."""
+    """Finds what a whole label's calorie line lacks."""
     fault = rule.parameters.text("fault")
     energy = context.label.energy
     if energy is None:
@@ -49,9 +48,9 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A figure per unit that is not the figure per kg times the unit's printed weight.
+    """Finds figures per unit that are not the figure per kg times the unit's printed weight.
 
-    What rounding of the three figures explains is left alone, and `within-percent` beside it.
+    What the rounding of the three figures explains is passed over.
     """
     per_kg = _per_kg(context)
     if per_kg is None or context.label.energy is None:
@@ -86,8 +85,7 @@ def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def figure(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A figure of energy that no food has: none or less, or per weight more than `above`
-    kcal/kg."""
+    """Finds figures of energy that no food has."""
     most = rule.parameters.number("above")
     for one in context.label.energy.figures if context.label.energy else ():
         nothing = one.value <= 0
@@ -138,11 +136,10 @@ def estimate(context: LabelContext) -> Estimate | None:
 
 
 def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A declared figure per kg far from the one that the guarantees give.
+    """Finds a declared figure per kg far from the one that the guarantees give.
 
-    `side` is "below" or "above"; `percent` maps a class of moisture to how far, in percent of
-    the figure from guarantees. Guarantees are floors of protein and fat and ceilings of fibre
-    and moisture, so that figure runs low: a declared one below it weighs more.
+    Guarantees are floors of protein and fat and ceilings of fibre and moisture, so that the figure
+    from them runs low: a declared one below it weighs more.
     """
     with_ = rule.parameters
     per_kg, allowed = _per_kg(context), with_["percent"].get(context.form.moisture_class)
@@ -191,25 +188,23 @@ def _half(value: Decimal) -> Decimal:
 _FAULTS = ("missing", "per-kg", "familiar-unit", "method")
 
 DECLARATIONS = {
-    "line": parameters.Declaration(
-        (parameters.text("fault", "What the calorie line lacks.", *_FAULTS),), ("unread",)
+    "line": takes.check(
+        takes.text("fault", "What the calorie line lacks.", *_FAULTS), variants=("unread",)
     ),
-    "unit_weight": parameters.Declaration(
-        (parameters.number("within-percent", "percent", "How far rounding may explain a gap."),)
+    "unit_weight": takes.check(
+        takes.number("within-percent", "percent", "How far rounding may explain a gap.")
     ),
-    "figure": parameters.Declaration(
-        (parameters.number("above", "kcal/kg", "No food has more energy than this."),),
-        ("nothing",),
+    "figure": takes.check(
+        takes.number("above", "kcal/kg", "No food has more energy than this."),
+        variants=("nothing",),
     ),
-    "against_guarantees": parameters.Declaration(
-        (
-            parameters.text("side", "Where the declared figure stands.", "below", "above"),
-            parameters.table(
-                "percent",
-                "How far apart the figures may be, by class of moisture.",
-                parameters.number("apart", "percent of the figure from guarantees", "How far."),
-                *common.MOISTURE_CLASSES,
-            ),
-        )
+    "against_guarantees": takes.check(
+        takes.text("side", "Where the declared figure stands.", "below", "above"),
+        takes.table(
+            "percent",
+            "How far apart the figures may be, by class of moisture.",
+            takes.number("apart", "percent of the figure from guarantees", "How far."),
+            *common.MOISTURE_CLASSES,
+        ),
     ),
 }

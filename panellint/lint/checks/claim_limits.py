@@ -14,7 +14,7 @@ from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
 from panellint.nutrition.forms import moisture_class
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
 
 def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A claim of few calories (`words`) on a food with more kcal ME/kg as fed than its class may
-    have (`at-most`, by class of moisture), or without a figure per kg."""
+    """Finds a claim of few calories on a food with more energy than its class may have, or without
+    a figure per kg."""
     claim = _first(context, rule)
     if claim is None:
         return
@@ -59,8 +59,8 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def fat(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A claim of little fat (`words`) on a food that may hold more crude fat, percent as fed, than
-    its class may have (`at-most`), or that guarantees no maximum of it."""
+    """Finds a claim of little fat on a food that may hold more than its class may, or that
+    guarantees no maximum of it."""
     claim = _first(context, rule)
     if claim is None:
         return
@@ -87,10 +87,7 @@ def fat(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def compared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A claim of less (`words`) that does not say by how much, or less than what.
-
-    `percentage` and `than` are regular expressions looked for in the same stretch of words.
-    """
+    """Finds claims of less that do not say by how much, or less than what."""
     with_ = rule.parameters
     percentage, than = with_.words("percentage"), with_.words("than")
     for stretch, match in said(context, with_.words("words")):
@@ -130,27 +127,27 @@ def _class(context: LabelContext) -> tuple[str, bool] | None:
     return (found, False) if found else None
 
 
-def _at_most(unit: str, what: str) -> parameters.Parameter:
-    return parameters.table(
+def _at_most(unit: str, what: str) -> takes.Parameter:
+    return takes.table(
         "at-most",
         f"{what} that a food may have, by class of moisture.",
-        parameters.number("most", unit, f"{what}."),
+        takes.number("most", unit, f"{what}."),
         *common.MOISTURE_CLASSES,
     )
 
 
 DECLARATIONS = {
-    "energy": parameters.Declaration(
-        (common.CLAIM, _at_most("kcal/kg as fed", "The most energy")), ("no figure",)
+    "energy": takes.check(
+        common.CLAIM, _at_most("kcal/kg as fed", "The most energy"), variants=("no figure",)
     ),
-    "fat": parameters.Declaration(
-        (common.CLAIM, _at_most("percent as fed", "The most crude fat")), ("least", "no maximum")
+    "fat": takes.check(
+        common.CLAIM,
+        _at_most("percent as fed", "The most crude fat"),
+        variants=("least", "no maximum"),
     ),
-    "compared": parameters.Declaration(
-        (
-            common.CLAIM,
-            parameters.words("percentage", "Words that say by how much."),
-            parameters.words("than", "Words that say less than what."),
-        )
+    "compared": takes.check(
+        common.CLAIM,
+        takes.words("percentage", "Words that say by how much."),
+        takes.words("than", "Words that say less than what."),
     ),
 }

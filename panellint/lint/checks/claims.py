@@ -18,7 +18,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
 from panellint.lint.checks.support.free_text import FreeText, said
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -35,8 +35,7 @@ def _claims(key: str) -> Any:
 
 
 def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A claim of one animal protein, where the list names animals of two species: `protein`
-    chooses what counts as protein, `perhaps` what holds a little of it."""
+    """Finds a claim of one animal protein where the list names animals of two species."""
     for stretch, match in said(context, regex(*_claims("single-protein")["words"])):
         protein = rule.parameters.built("protein", Choice)
         perhaps = rule.parameters.built("perhaps", Choice)
@@ -80,8 +79,7 @@ def _own_species(context: LabelContext, sources: Sequence[Ingredient]) -> str:
 
 
 def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A claim of few ingredients (`claim` is its key in the word lists), where more than
-    `at-most` are declared; `uncounted` chooses what nobody counts (vitamins, minerals)."""
+    """Finds a claim of few ingredients where more are declared."""
     most = rule.parameters.number("at-most")
     for stretch, match in said(context, regex(*_claims(rule.parameters.text("claim"))["words"])):
         uncounted = rule.parameters.built("uncounted", Choice)
@@ -96,7 +94,7 @@ def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """ "Made with X": X is nowhere in the list, or there can be less than `share-at-least`."""
+    """Finds “made with X” where X is nowhere in the list, or little."""
     for stretch, match in said(context, regex(_claims("made-with")["words"])):
         named = _named_after(context, stretch, match.end())
         if named is None:
@@ -138,8 +136,8 @@ def _named_after(
 
 
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A food called raw that holds what was rendered or cooked (`cooked` chooses it), or that
-    is made in a form of `cooked-forms`."""
+    """Finds a food called raw that holds what was rendered or cooked, or is made in a cooked
+    form."""
     for stretch, match in said(context, regex(*_claims("raw")["words"])):
         if context.form.id in rule.parameters.texts("cooked-forms") and context.form.stated:
             yield Observation(
@@ -160,8 +158,8 @@ def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A food called human grade: what that asks of its maker, and, apart, an ingredient that
-    `feed` chooses, since it is made for feed alone."""
+    """Finds the words human grade: what they ask of the maker, or an ingredient made for feed
+    alone."""
     feed = rule.parameters.built("feed", Choice)
     for stretch, match in said(context, regex(*_claims("human-grade")["words"])):
         held = list(feed.among(context.entries))
@@ -184,8 +182,7 @@ def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A wet food named for its liquid or its jelly, whose list has nothing to make one of:
-    `dish` is a key of the word lists, `needs` chooses what it takes."""
+    """Finds a wet food named for its liquid or its jelly whose list has nothing to make one of."""
     name = rule.parameters.text("dish")
     if context.form.moisture_class != "wet" or not context.declaration.ingredients:
         return
@@ -202,9 +199,7 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def broth(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A food that is sold for its broth and is mostly water: the broth stands first, or water
-    does, and the moisture guarantee, where there is one, is at least `moisture-at-least`
-    percent."""
+    """Finds a food that is sold for its broth and is mostly water."""
     for stretch, match in said(context, regex(*_claims("broth"))):
         entries = context.declaration.ingredients
         first = entries[0] if entries else None
@@ -231,9 +226,8 @@ def broth(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A claim that X is the first ingredient. Where the rule's `asks` is "order", that it is
-    not; where it is "dry matter", that it is fresh and drops once its water is gone (only where
-    water leaves: in a dry food)."""
+    """Finds a claim of the first ingredient that the order refutes, or, by dry matter, one that
+    drops once its water is gone (only where water leaves: in a dry food)."""
     entries = context.declaration.ingredients
     by_order = rule.parameters.text("asks") == "order"
     if not entries:
@@ -330,52 +324,40 @@ def _moisture(entry: Ingredient) -> tuple[float, float] | None:
 
 
 DECLARATIONS = {
-    "single_protein": parameters.Declaration(
-        (
-            parameters.ingredients("protein", "What counts as a source of protein."),
-            parameters.ingredients("perhaps", "What holds a little protein."),
-        ),
-        ("certain", "doubtful"),
+    "single_protein": takes.check(
+        takes.ingredients("protein", "What counts as a source of protein."),
+        takes.ingredients("perhaps", "What holds a little protein."),
+        variants=("certain", "doubtful"),
     ),
-    "limited": parameters.Declaration(
-        (
-            parameters.text("claim", "The claim, a key of rules/words/claims.yaml."),
-            parameters.count("at-most", "ingredients", "So many may be declared."),
-            parameters.ingredients("uncounted", "What nobody counts."),
-        )
+    "limited": takes.check(
+        takes.text("claim", "The claim, a key of rules/words/claims.yaml."),
+        takes.count("at-most", "ingredients", "So many may be declared."),
+        takes.ingredients("uncounted", "What nobody counts."),
     ),
-    "made_with": parameters.Declaration(
-        (parameters.number("share-at-least", "percent of the mix", "Less is little."),),
-        ("absent", "little"),
+    "made_with": takes.check(
+        takes.number("share-at-least", "percent of the mix", "Less is little."),
+        variants=("absent", "little"),
     ),
-    "raw": parameters.Declaration(
-        (
-            parameters.texts("cooked-forms", "Forms of food that are cooked."),
-            parameters.ingredients("cooked", "What was rendered or cooked."),
-        ),
-        ("form", "holds"),
+    "raw": takes.check(
+        takes.texts("cooked-forms", "Forms of food that are cooked."),
+        takes.ingredients("cooked", "What was rendered or cooked."),
+        variants=("form", "holds"),
     ),
-    "human_grade": parameters.Declaration(
-        (parameters.ingredients("feed", "What is made for feed alone."),), ("holds", "asks")
+    "human_grade": takes.check(
+        takes.ingredients("feed", "What is made for feed alone."), variants=("holds", "asks")
     ),
-    "dish": parameters.Declaration(
-        (
-            parameters.text("dish", "The dish, a key of `dishes` in rules/words/claims.yaml."),
-            parameters.ingredients("needs", "What such a dish takes."),
-        )
+    "dish": takes.check(
+        takes.text("dish", "The dish, a key of `dishes` in rules/words/claims.yaml."),
+        takes.ingredients("needs", "What such a dish takes."),
     ),
-    "broth": parameters.Declaration(
-        (parameters.number("moisture-at-least", "percent as fed", "Less is not mostly water."),),
-        ("broth", "guaranteed"),
+    "broth": takes.check(
+        takes.number("moisture-at-least", "percent as fed", "Less is not mostly water."),
+        variants=("broth", "guaranteed"),
     ),
-    "first_ingredient": parameters.Declaration(
-        (
-            parameters.text("asks", "Which order counts.", "order", "dry matter"),
-            parameters.number(
-                "fresh-from", "percent moisture", "What holds less is not fresh.", None
-            ),
-            parameters.count("looked-at", "entries", "So many after the first count.", None),
-            parameters.ingredients("uncounted", "What is left out of the ranking.", None),
-        )
+    "first_ingredient": takes.check(
+        takes.text("asks", "Which order counts.", "order", "dry matter"),
+        takes.number("fresh-from", "percent moisture", "What holds less is not fresh.", None),
+        takes.count("looked-at", "entries", "So many after the first count.", None),
+        takes.ingredients("uncounted", "What is left out of the ranking.", None),
     ),
 }

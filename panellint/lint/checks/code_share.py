@@ -18,7 +18,7 @@ from panellint.label.model import Bound, PercentOf
 from panellint.lint.checks import named_share
 from panellint.lint.checks.named_share import share
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -29,7 +29,8 @@ _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNC
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """As `named-share`; of practice, with the case "noted", where a figure is of a part."""
+    """Finds what `named-share` finds; practice alone where a printed figure is of a part of the
+    food."""
     tiers = rule.parameters.texts("tier")
     needs = Decimal(str(rule.parameters.number("each-at-least")))
     named = [one for promise in context.promises if promise.tier in tiers for one in promise.named]
@@ -105,5 +106,5 @@ def _most(entry: Ingredient) -> Decimal | None:
 
 
 DECLARATIONS = {
-    "check": parameters.Declaration(named_share.PARAMETERS, ("noted", *named_share.VARIANTS))
+    "check": takes.check(*named_share.PARAMETERS, variants=("noted", *named_share.VARIANTS))
 }

@@ -21,7 +21,7 @@ from panellint.ingredients.product_name import supports
 from panellint.label.model import Bound, PercentOf
 from panellint.lint.checks.support.free_text import FreeText, spoken
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.shares.premises import numbers
 from panellint.shares.unlisted import ADDITIVES, WATER, left_out
@@ -40,7 +40,7 @@ _LONGEST = 4
 
 
 def falling(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A printed percentage above one that stands before it in the same list.
+    """Finds printed percentages above one that stands before them in the same list.
 
     It is only possible where the rounding of the two figures could explain it.
     """
@@ -78,10 +78,10 @@ def _prints_percent(context: LabelContext) -> bool:
 
 
 def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Percentages that are more than their whole: the food, or the entry that they are in.
+    """Finds percentages that are more than their whole: the food, or the entry that they are in.
 
-    Where every entry of the list has one, they must make the whole; `slack` is what is passed
-    over on either side, in percentage points, beside half a unit of each last digit.
+    Where every entry of the list has one, they must make the whole; half a unit of each last digit
+    is passed over on either side.
     """
     if not context.once(_prints_percent):
         return
@@ -128,7 +128,7 @@ def _of_the_food(
 
 
 def short_of_whole(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A list whose printed percentages, taken with its order, leave part of the food untold.
+    """Finds a list whose percentages, taken with its order, leave part of the food unsaid.
 
     Each entry weighs at most what the entries before it print. Lists where every entry has its
     percentage are the matter of `percent-sum`.
@@ -204,13 +204,10 @@ def _sum(entries: Sequence[Ingredient]) -> Decimal:
 
 
 def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """An ingredient stressed in the name or a claim that stands in the list without a percentage.
+    """Finds ingredients stressed in the name or a claim that are listed without a percentage.
 
-    `tiers` are those of the name that stress an ingredient (a taste does not); `claims` are
-    regular expressions of words in claims before the ingredients that they stress; `exempt` are
-    kinds and catalogue ids that are no feed material. What a claim says is only possible, since
-    free words may mean something else. A percentage on any entry of the same animal or plant, or on
-    the group that it stands in, is enough.
+    What a claim says is only possible, since free words may mean something else. A percentage on
+    any entry of the same animal or plant, or on the group that it stands in, is enough.
     """
     with_ = rule.parameters
     seen: set[str] = set()
@@ -231,11 +228,7 @@ def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """An ingredient stressed in the name that is declared only inside a category, unnamed.
-
-    `tiers` and `exempt` as for `emphasis`; `categories` map a kind to the numbers of the
-    categories that can hold it.
-    """
+    """Finds ingredients stressed in the name that are declared only inside a category, unnamed."""
     with_ = rule.parameters
     categories = with_["categories"]
     declared = context.once(_declared_categories)
@@ -350,11 +343,9 @@ def _declared_categories(context: LabelContext) -> list[tuple[Ingredient, int]]:
 
 
 def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Category names beside names of single materials in one list.
+    """Finds category names beside names of single materials in one list.
 
-    Only names that can be nothing but a category count as such ("cereals" do, "fruit" does
-    not); `kinds` are those of the single materials that stand against them, outside a
-    category's bracket. `beside` are kinds that may stand beside categories: water, additives.
+    Only names that can be nothing but a category count as such (“cereals” do, “fruit” does not).
     """
     declared = context.once(_declared_categories)
     only = _only_categories()
@@ -382,7 +373,7 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A collective name that is none of the categories: `words` find it."""
+    """Finds collective names that are none of the categories."""
     collective = rule.parameters.words("words")
     places = {one.path for one, _ in context.once(_declared_categories)}
     for one in context.entries:
@@ -393,38 +384,30 @@ def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.name})
 
 
-_TIERS = parameters.texts("tiers", "Tiers of the name that stress an ingredient.")
-_EXEMPT = parameters.texts("exempt", "Kinds and ids that are no feed material.")
+_TIERS = takes.texts("tiers", "Tiers of the name that stress an ingredient.")
+_EXEMPT = takes.texts("exempt", "Kinds and ids that are no feed material.")
 
 DECLARATIONS = {
-    "falling": parameters.Declaration(variants=("rounded",)),
-    "sums": parameters.Declaration(
-        (parameters.number("slack", "percentage points", "How far rounding explains a miss."),),
-        ("members", "short"),
+    "falling": takes.check(variants=("rounded",)),
+    "sums": takes.check(
+        takes.number("slack", "percentage points", "How far rounding explains a miss."),
+        variants=("members", "short"),
     ),
-    "short_of_whole": parameters.Declaration(variants=("no water",)),
-    "emphasis": parameters.Declaration(
-        (
-            _TIERS,
-            _EXEMPT,
-            parameters.words("claims", "Words in claims before what they stress."),
-        )
+    "short_of_whole": takes.check(variants=("no water",)),
+    "emphasis": takes.check(
+        _TIERS, _EXEMPT, takes.words("claims", "Words in claims before what they stress.")
     ),
-    "stressed_nowhere": parameters.Declaration(
-        (
-            _TIERS,
-            _EXEMPT,
-            parameters.table(
-                "categories",
-                "Numbers of the categories (82/475/EEC) that can hold a kind of ingredient.",
-                parameters.counts("numbers", "numbers", "Numbers of categories."),
-            ),
-        )
+    "stressed_nowhere": takes.check(
+        _TIERS,
+        _EXEMPT,
+        takes.table(
+            "categories",
+            "Numbers of the categories (82/475/EEC) that can hold a kind of ingredient.",
+            takes.counts("numbers", "numbers", "Numbers of categories."),
+        ),
     ),
-    "mixing": parameters.Declaration(
-        (parameters.texts("kinds", "Kinds of single materials that stand against categories."),)
+    "mixing": takes.check(
+        takes.texts("kinds", "Kinds of single materials that stand against categories.")
     ),
-    "permitted": parameters.Declaration(
-        (parameters.words("words", "Collective names that are no categories."),)
-    ),
+    "permitted": takes.check(takes.words("words", "Collective names that are no categories.")),
 }

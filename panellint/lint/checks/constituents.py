@@ -14,7 +14,7 @@ from panellint.core.text import fold, one_line
 from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -28,10 +28,10 @@ _BOUND = re.compile(
 
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Constituents (`nutrients`: id to what the market calls it) that a label does not declare.
+    """Finds constituents that a label does not declare.
 
-    It is proven where the food is stated to be complete (`routes`); of other foods it is only
-    possible, since the text on them was not read first-hand.
+    It is proven of complete foods; of others only possible, since the text on them was not read
+    first-hand.
     """
     if not is_whole(context) or not context.label.product_name:
         return
@@ -50,7 +50,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A food whose form holds more water than may go undeclared (`above`, percent as fed)."""
+    """Finds a food whose form holds more water than may go undeclared."""
     above = rule.parameters.number("above")
     usual = context.form.moisture_usual
     if not context.label.guarantees or context.guarantee("moisture") or usual is None:
@@ -64,7 +64,7 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A constituent printed as a minimum or a maximum; the market reads a declared value."""
+    """Finds a constituent printed as a minimum or a maximum; the market reads a declared value."""
     for one in context.label.guarantees:
         if not one.bound_printed or one.bound not in {Bound.MIN, Bound.MAX}:
             continue
@@ -82,8 +82,7 @@ def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def other_names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A constituent under a name that the market does not have; `names` maps a nutrient to the
-    names it may have, `foreign` to those of another market."""
+    """Finds constituents under a name of another market."""
     foreign = rule.parameters["foreign"]
     for one in context.label.guarantees:
         name = fold(one.printed)
@@ -96,32 +95,28 @@ def other_names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 DECLARATIONS = {
-    "missing": parameters.Declaration(
-        (
-            parameters.table(
-                "nutrients",
-                "The constituents that are due, and what the market calls each.",
-                parameters.text("name", "Its name on a label."),
-            ),
-            common.ROUTES,
+    "missing": takes.check(
+        takes.table(
+            "nutrients",
+            "The constituents that are due, and what the market calls each.",
+            takes.text("name", "Its name on a label."),
         ),
-        ("all",),
+        common.ROUTES,
+        variants=("all",),
     ),
-    "moisture": parameters.Declaration(
-        (parameters.number("above", "percent as fed", "Moisture that must be declared."),)
+    "moisture": takes.check(
+        takes.number("above", "percent as fed", "Moisture that must be declared.")
     ),
-    "as_declared": parameters.Declaration(),
-    "other_names": parameters.Declaration(
-        (
-            parameters.table(
-                "foreign",
-                "Names of another market, by nutrient.",
-                parameters.group(
-                    "name",
-                    "What stands there and what is wanted.",
-                    parameters.texts("names", "Names of another market, in small letters."),
-                    parameters.text("wanted", "The market's own name."),
-                ),
+    "as_declared": takes.check(),
+    "other_names": takes.check(
+        takes.table(
+            "foreign",
+            "Names of another market, by nutrient.",
+            takes.group(
+                "name",
+                "What stands there and what is wanted.",
+                takes.texts("names", "Names of another market, in small letters."),
+                takes.text("wanted", "The market's own name."),
             ),
         )
     ),

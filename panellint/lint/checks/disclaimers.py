@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.analysis.nutrient_sources import sources
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.nutrition.profiles import authority_of, profile
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -20,11 +20,7 @@ _STAGES = ("growth and reproduction", "maintenance")
 
 
 def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A guarantee of what the species' profile does not list, without a mark and disclaimer.
-
-    `disclaimer` are regular expressions of its words; `also-essential` are nutrient ids that
-    stand in the profile under another name; `passed-over` such that have a rule of their own.
-    """
+    """Finds guarantees of what no profile lists for the species, without mark and disclaimer."""
     if not context.species or not context.label.guarantees:
         return
     with_ = rule.parameters
@@ -60,10 +56,7 @@ def _essential(authority: str, edition: str, species: str) -> frozenset[str]:
 
 
 def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A guarantee of something (`nutrients`) that no declared ingredient is known to hold.
-
-    `by-kind` and `by-note` as for `nutrient-sources`.
-    """
+    """Finds guarantees of what no declared ingredient is known to hold."""
     with_ = rule.parameters
     nutrients = with_.texts("nutrients")
     for one in context.label.guarantees:
@@ -75,9 +68,9 @@ def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def percentages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A percentage of an ingredient inside a list that is to be without figures.
+    """Finds percentages of ingredients inside a list that is to be without figures.
 
-    One finding, at the first. A tail ("2 % or less of") is no such figure.
+    One finding, at the first. A tail (“2 % or less of”) is no such figure.
     """
     found = [one for one in context.entries if one.percent is not None and one.name]
     if found:
@@ -96,32 +89,26 @@ def percentages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 DECLARATIONS = {
-    "unmarked": parameters.Declaration(
-        (
-            parameters.words("disclaimer", "Words of the disclaimer."),
-            parameters.texts(
-                "also-essential", "Nutrients that stand in the profile under another name."
-            ),
-            parameters.texts("passed-over", "Nutrients that have a rule of their own."),
+    "unmarked": takes.check(
+        takes.words("disclaimer", "Words of the disclaimer."),
+        takes.texts("also-essential", "Nutrients that stand in the profile under another name."),
+        takes.texts("passed-over", "Nutrients that have a rule of their own."),
+        variants=("disclaimer", "mark"),
+    ),
+    "without_source": takes.check(
+        takes.texts("nutrients", "The guarantees that the rule is about."),
+        takes.table(
+            "by-kind",
+            "Kinds of ingredient that hold a nutrient.",
+            takes.texts("kinds", "Kinds of ingredient."),
+            default={},
         ),
-        ("disclaimer", "mark"),
+        takes.table(
+            "by-note",
+            "Words in names and notes that show a source of a nutrient.",
+            takes.texts("notes", "Words."),
+            default={},
+        ),
     ),
-    "without_source": parameters.Declaration(
-        (
-            parameters.texts("nutrients", "The guarantees that the rule is about."),
-            parameters.table(
-                "by-kind",
-                "Kinds of ingredient that hold a nutrient.",
-                parameters.texts("kinds", "Kinds of ingredient."),
-                default={},
-            ),
-            parameters.table(
-                "by-note",
-                "Words in names and notes that show a source of a nutrient.",
-                parameters.texts("notes", "Words."),
-                default={},
-            ),
-        )
-    ),
-    "percentages": parameters.Declaration(),
+    "percentages": takes.check(),
 }

@@ -16,7 +16,7 @@ from panellint.ingredients.spelling import near_name, unknown
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
 from panellint.lint.checks.support.label_parts import declaration_text
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -28,8 +28,7 @@ _LETTERS = re.compile(r"[^\W\d_]+")
 
 
 def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Each place in the list where the rule's `words` stand; with `whole` they must be the
-    entire name of an entry. `certainty` is the finding's."""
+    """Finds words in the ingredient list that do not belong there."""
     words, text = rule.parameters.words("words"), declaration_text(context)
     whole = rule.parameters["whole"]
     if not whole and not words.search(text):
@@ -61,8 +60,8 @@ def _places(
 
 
 def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Each entry whose entire name is one of the rule's `words`, unless the group that it
-    stands in, its members or its notes name the animal ("Duck (meat, liver)")."""
+    """Finds names that say no animal, unless the group that they stand in, their members or their
+    notes do (“Duck (meat, liver)”)."""
     words = rule.parameters.words("words")
     is_all = words.fullmatch
     found = [entry for entry in context.entries if is_all(entry.name)]
@@ -90,7 +89,7 @@ def _is_animal(context: LabelContext, note: str) -> bool:
 
 
 def spoken(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Each place where the product's name or a claim says the rule's `words`."""
+    """Finds words in the product's name or a claim."""
     words = rule.parameters.words("words")
     for stretch, match in said(context, words):
         yield Observation(
@@ -99,7 +98,7 @@ def spoken(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def misspelt(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Each unknown name that a known one is very near to, with the remedy on offer."""
+    """Finds unknown names that a known one is very near to, with the remedy."""
     for entry in context.once(unknown):
         near = near_name(context, entry)
         if near is not None:
@@ -120,9 +119,7 @@ def _dressed(near: str, printed: str) -> str:
 
 
 def capitals(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Each entry in capitals, where most of the list is not: `rest-at-least` is the share of
-    the other names, in percent, that must have small letters; `shortest` the letters of a
-    word that counts (shorter ones are mostly abbreviations)."""
+    """Finds entries in capitals where most of the list is not."""
     shortest = int(rule.parameters.number("shortest"))
     loud = [entry for entry in context.entries if _is_loud(entry.name, shortest)]
     if not loud:
@@ -147,8 +144,8 @@ def _is_loud(name: str, shortest: int) -> bool:
 
 
 def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Each ingredient of `which` that stands without words of its purpose: in its own name or
-    notes, those of the entry that it stands in, or just before it."""
+    """Finds ingredients that stand without words of their purpose: in their own name or notes, in
+    those of the entry that they stand in, or just before it."""
     which = rule.parameters.built("which", Choice)
     found = which.of(listing(context))
     if not found:
@@ -184,30 +181,20 @@ def _is_said(
 
 
 DECLARATIONS = {
-    "listed": parameters.Declaration(
-        (
-            common.CERTAINTY,
-            parameters.flag("whole", "Whether the words are the whole name of an entry."),
-            parameters.words("words", "What the list must not say."),
-        )
+    "listed": takes.check(
+        common.CERTAINTY,
+        takes.flag("whole", "Whether the words are the whole name of an entry."),
+        takes.words("words", "What the list must not say."),
     ),
-    "unnamed_animal": parameters.Declaration(
-        (parameters.words("words", "Whole names that name no animal."),)
+    "unnamed_animal": takes.check(takes.words("words", "Whole names that name no animal.")),
+    "spoken": takes.check(common.CLAIM),
+    "misspelt": takes.check(),
+    "capitals": takes.check(
+        takes.count("shortest", "letters", "A shorter word is an abbreviation."),
+        takes.number("rest-at-least", "percent of the names", "So many stand in small letters."),
     ),
-    "spoken": parameters.Declaration((common.CLAIM,)),
-    "misspelt": parameters.Declaration(),
-    "capitals": parameters.Declaration(
-        (
-            parameters.count("shortest", "letters", "A shorter word is an abbreviation."),
-            parameters.number(
-                "rest-at-least", "percent of the names", "So many stand in small letters."
-            ),
-        )
-    ),
-    "purpose": parameters.Declaration(
-        (
-            parameters.ingredients("which", "What is named with its purpose."),
-            parameters.words("said-by", "Words that say the purpose."),
-        )
+    "purpose": takes.check(
+        takes.ingredients("which", "What is named with its purpose."),
+        takes.words("said-by", "Words that say the purpose."),
     ),
 }

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import fold
 from panellint.ingredients.model import Ingredient
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -30,11 +30,10 @@ def _single(context: LabelContext) -> tuple[list[Ingredient], list[str]]:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Each later entry of a list that an earlier one of it equals: by name where the rule's
-    `by` is "name", by another name of the same ingredient where it is "synonym".
+    """Finds entries that an earlier one of their list equals, by name or by another name.
 
-    Members of a group are compared among themselves only: the salt of a cheese and the salt
-    of the food are two additions. Alternatives ("and/or") and component lists are left alone.
+    Members of a group are compared among themselves only: the salt of a cheese and the salt of the
+    food are two additions. Alternatives (“and/or”) and component lists are passed over.
     """
     by_name = rule.parameters.text("by") == "name"
     looked_at, names = context.once(_single)
@@ -62,7 +61,5 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 DECLARATIONS = {
-    "check": parameters.Declaration(
-        (parameters.text("by", "What two entries have in common.", "name", "synonym"),)
-    )
+    "check": takes.check(takes.text("by", "What two entries have in common.", "name", "synonym"))
 }

@@ -20,7 +20,7 @@ from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.nutrients import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, profile
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.shares.model import Base
 from panellint.shares.premises import LITERATURE, Premise
 
@@ -37,10 +37,10 @@ _SPOKEN_OF = frozenset({Premise.ORDER, Premise.PERCENTAGES})
 
 
 def clash(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A label that no formula fits, with the smallest set of statements that was found to clash.
+    """Finds a label that no formula fits, with the smallest set of statements that conflict.
 
-    A quick look does not ask, and the solver is not asked where a usual recipe is seen to fit.
-    Order against percentages alone is other rules' matter.
+    A quick run does not ask, and the solver is not asked where a usual recipe is seen to fit. Order
+    against percentages alone is other rules' matter.
     """
     if (
         context.quick
@@ -68,12 +68,11 @@ def clash(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Nutrients of which no formula of the declared ingredients reaches the profile's minimum,
-    while nothing is declared to supply them.
+    """Finds nutrients of which no formula of the declared ingredients reaches the profile's
+    minimum, while nothing is declared to supply them.
 
-    `routes` are routes of the statement that rest on the profile itself. A quick look does not
-    ask; a nutrient that some ingredient holds in an unknown amount is left alone, and so is a
-    minimum that was not read first-hand.
+    A quick run does not ask. A nutrient that some ingredient holds in an unknown amount is passed
+    over, and so is a minimum that was not read first-hand.
     """
     routes = rule.parameters.texts("routes")
     claim = next((one for one in context.label.adequacy if one.route in routes), None)
@@ -218,6 +217,6 @@ def _reached(context: LabelContext, limit: ProfileLimit, bounds: Bounds) -> str:
 
 
 DECLARATIONS = {
-    "clash": parameters.Declaration(variants=("ranges",)),
-    "out_of_reach": parameters.Declaration((common.ROUTES,)),
+    "clash": takes.check(variants=("ranges",)),
+    "out_of_reach": takes.check(common.ROUTES),
 }

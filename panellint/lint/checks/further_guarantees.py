@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.profiles import authority_of, profile
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -40,9 +40,8 @@ def _further(context: LabelContext, rule: Rule) -> list[Guarantee]:
 
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """The first further guarantee that does not stand where the profile has it: in the order of
-    the profile, and before what is in no profile. `same-as` maps a nutrient to the one in whose
-    place it stands."""
+    """Finds the first further guarantee that does not stand where the profile has it: in the
+    order of the profile, and before what is in no profile."""
     places = _profile_of(context)
     if not places:
         return
@@ -67,7 +66,7 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A further guarantee in another unit than the profile's."""
+    """Finds further guarantees in another unit than the profile's."""
     places = _profile_of(context)
     for one in _further(context, rule):
         _, unit = places.get(one.nutrient or "", (0, ""))
@@ -80,7 +79,7 @@ def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """One of two guarantees (`nutrients`) that are given both or not at all, as maxima."""
+    """Finds one of two guarantees that are given both or not at all, as maxima."""
     both = rule.parameters.texts("nutrients")
     given = {name: context.guarantee(name) for name in both}
     stand = [one for one in given.values() if one is not None]
@@ -99,24 +98,22 @@ def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
-_PASSED_OVER = parameters.texts("passed-over", "Guarantees that stand before the further ones.")
+_PASSED_OVER = takes.texts("passed-over", "Guarantees that stand before the further ones.")
 
 DECLARATIONS = {
-    "order": parameters.Declaration(
-        (
-            _PASSED_OVER,
-            parameters.table(
-                "same-as",
-                "The nutrient of the profile in whose place another stands.",
-                parameters.text("nutrient", "A nutrient."),
-                default={},
-            ),
+    "order": takes.check(
+        _PASSED_OVER,
+        takes.table(
+            "same-as",
+            "The nutrient of the profile in whose place another stands.",
+            takes.text("nutrient", "A nutrient."),
+            default={},
         ),
-        ("beyond",),
+        variants=("beyond",),
     ),
-    "units": parameters.Declaration((_PASSED_OVER,)),
-    "pair": parameters.Declaration(
-        (parameters.texts("nutrients", "Guarantees that are given together or not at all."),),
-        ("bound",),
+    "units": takes.check(_PASSED_OVER),
+    "pair": takes.check(
+        takes.texts("nutrients", "Guarantees that are given together or not at all."),
+        variants=("bound",),
     ),
 }

@@ -15,7 +15,7 @@ from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.nutrition.forms import moisture_class
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.shares.model import Base
 
@@ -40,11 +40,7 @@ class Line(NamedTuple):
 
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Mandatory guarantees that a whole label does not give.
-
-    `lines` names the data that maps an edition to "nutrient bound" in their order;
-    `except-uses` are uses of a food that are exempt.
-    """
+    """Finds mandatory guarantees that a whole label does not give."""
     if not is_whole(context) or _exempt(context, rule.parameters):
         return
     given = {one.nutrient for one in context.label.guarantees}
@@ -61,7 +57,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """The first mandatory line that stands out of its order; `lines` as for `missing`."""
+    """Finds the first mandatory line that stands out of its order."""
     lines = [line.nutrient for line in _lines(context, rule.parameters)]
     given = _first_of_each(one for one in context.label.guarantees if one.nutrient in lines)
     wanted = sorted(given, key=lambda one: lines.index(one.nutrient or ""))
@@ -81,8 +77,7 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A mandatory guarantee that binds the wrong way (`fault: swapped`), or not at all
-    (`fault: unstated`); `lines` as for `missing`."""
+    """Finds mandatory guarantees that bind the wrong way, or not at all."""
     fault = rule.parameters.text("fault")
     by_nutrient = context.once(_by_nutrient)
     for line in _lines(context, rule.parameters):
@@ -113,8 +108,8 @@ def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def figures(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A figure that nothing can have: below nothing, or over 100 %; a minimum above the maximum
-    of the same nutrient; one guarantee given twice, with two figures."""
+    """Finds figures that nothing can have: below nothing, or over 100 %; a minimum above the
+    maximum of the same nutrient; one guarantee given twice, with two figures."""
     least: dict[str, Guarantee] = {}
     most: dict[str, Guarantee] = {}
     for one in context.label.guarantees:
@@ -148,11 +143,10 @@ def figures(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Parts of the food that together are more than the whole.
+    """Finds parts of the food that together are more than the whole.
 
-    `parts` are nutrient ids of which none holds another. `fault: impossible` counts minimums
-    alone: no food has more than 100 %. `fault: unreachable` adds the maximum of `last`, which a
-    food with the others at their figures could never reach; `slack` in percentage points.
+    “impossible” counts minimums alone: no food has more than 100 %. “unreachable” adds the maximum
+    of the last one, which a food with the others at their figures could never reach.
     """
     with_ = rule.parameters
     parts = with_.texts("parts")
@@ -200,13 +194,10 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Moisture above the ceiling in a food that is not called by one of the words that allow it.
+    """Finds moisture above the ceiling in a food whose name does not allow it.
 
-    `above` in percent as fed; `words` regular expressions that the product's name or the
-    statement of its form may hold; silent where what is declared, without the water that is
-    added, may well hold that much by itself. What an ingredient holds is a literature range, so
-    nothing here is proven; `at` is the point of that range that is taken, 0 for its low end and
-    1 for its high end.
+    Silent where what is declared, without the water that is added, may well hold that much by
+    itself. What an ingredient holds is a literature range, so nothing here is proven.
     """
     with_ = rule.parameters
     found = context.guarantee("moisture")
@@ -227,7 +218,7 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Moisture of another class than the stated form of the food has."""
+    """Finds moisture of another class than the stated form of the food has."""
     found = context.guarantee("moisture")
     if found is None or found.unit != "%" or not 0 <= found.value < 100 or not context.form.stated:
         return
@@ -315,33 +306,24 @@ def _natural_moisture(context: LabelContext, at: float) -> float | None:
     return found.high if found.sure else None
 
 
-_LINES = parameters.text("lines", "The data that maps an edition to the mandatory lines.")
+_LINES = takes.text("lines", "The data that maps an edition to the mandatory lines.")
 
 DECLARATIONS = {
-    "missing": parameters.Declaration(
-        (_LINES, common.EXCEPT_USES),
-        ("all",),
+    "missing": takes.check(_LINES, common.EXCEPT_USES, variants=("all",)),
+    "order": takes.check(_LINES),
+    "bound": takes.check(_LINES, takes.text("fault", "How a line binds.", "swapped", "unstated")),
+    "figures": takes.check(variants=("contradiction", "negative", "twice")),
+    "sums": takes.check(
+        takes.text("fault", "Which sum counts.", "impossible", "unreachable"),
+        takes.texts("parts", "Nutrients of which none holds another."),
+        takes.texts("always", "Nutrients that count whatever their bound.", default=[]),
+        takes.text("last", "The nutrient whose maximum is added.", default=None),
+        takes.number("slack", "percentage points", "How far the sum may go over.", 0),
     ),
-    "order": parameters.Declaration((_LINES,)),
-    "bound": parameters.Declaration(
-        (_LINES, parameters.text("fault", "How a line binds.", "swapped", "unstated"))
+    "moisture": takes.check(
+        takes.number("above", "percent as fed", "The ceiling."),
+        takes.number("at", "0 to 1", "Which point of an ingredient's range counts."),
+        takes.words("words", "Names of foods that may hold more."),
     ),
-    "figures": parameters.Declaration(variants=("contradiction", "negative", "twice")),
-    "sums": parameters.Declaration(
-        (
-            parameters.text("fault", "Which sum counts.", "impossible", "unreachable"),
-            parameters.texts("parts", "Nutrients of which none holds another."),
-            parameters.texts("always", "Nutrients that count whatever their bound.", default=[]),
-            parameters.text("last", "The nutrient whose maximum is added.", default=None),
-            parameters.number("slack", "percentage points", "How far the sum may go over.", 0),
-        )
-    ),
-    "moisture": parameters.Declaration(
-        (
-            parameters.number("above", "percent as fed", "The ceiling."),
-            parameters.number("at", "0 to 1", "Which point of an ingredient's range counts."),
-            parameters.words("words", "Names of foods that may hold more."),
-        )
-    ),
-    "of_form": parameters.Declaration(),
+    "of_form": takes.check(),
 }

@@ -16,7 +16,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -36,14 +36,10 @@ class _Little(NamedTuple):
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """One observation for each declared ingredient with a hazard of the rule's `level`.
+    """Finds declared ingredients that harm the species, by the level of their hazard.
 
-    `elsewhere` chooses those that another rule speaks of in the markets `elsewhere-in`. What
-    harms only as a large part of the diet is looked for among so many first entries
-    (`only-among-first`), and not at all in what is fed beside a diet (`beside`: uses). `little`
-    lists what is no more than a judgement where it stands behind one of its `after`: `which`,
-    for `species`, usually under `under` percent there. A hazard that was not read first-hand is
-    a judgement too.
+    What harms only as a large part of the diet is not looked for in what is fed beside a diet. A
+    hazard that was not read first-hand is a judgement.
     """
     level = rule.parameters.text("level")
     if not context.once(_dangers):
@@ -152,31 +148,29 @@ def daily(context: LabelContext, stands: ListPosition) -> str:
 
 
 DECLARATIONS = {
-    "check": parameters.Declaration(
-        (
-            parameters.text("level", "How grave the hazard is.", "error", "warning", "note"),
-            parameters.ingredients("elsewhere", "What another rule speaks of.", []),
-            parameters.texts(
-                "elsewhere-in", "The markets where another rule does so; else all.", default=None
-            ),
-            parameters.rows(
-                "only-among-first",
-                "What harms only as a large part of the diet.",
-                parameters.ingredients("which", "Such ingredients."),
-                parameters.count("first", "entries", "So far down the list they count."),
-                default=[],
-            ),
-            parameters.texts("beside", "Uses of a food that is fed beside a diet.", default=[]),
-            parameters.rows(
-                "little",
-                "What is a judgement where it stands behind an ingredient of little weight.",
-                parameters.ingredients("which", "Such ingredients."),
-                parameters.number("under", "percent of the mix", "So much they usually are."),
-                parameters.texts("species", "The animals for which that is little."),
-                parameters.ingredients("after", "What they stand behind."),
-                default=[],
-            ),
+    "check": takes.check(
+        takes.text("level", "How grave the hazard is.", "error", "warning", "note"),
+        takes.ingredients("elsewhere", "What another rule speaks of.", []),
+        takes.texts(
+            "elsewhere-in", "The markets where another rule does so; else all.", default=None
         ),
-        ("little",),
+        takes.rows(
+            "only-among-first",
+            "What harms only as a large part of the diet.",
+            takes.ingredients("which", "Such ingredients."),
+            takes.count("first", "entries", "So far down the list they count."),
+            default=[],
+        ),
+        takes.texts("beside", "Uses of a food that is fed beside a diet.", default=[]),
+        takes.rows(
+            "little",
+            "What is a judgement where it stands behind an ingredient of little weight.",
+            takes.ingredients("which", "Such ingredients."),
+            takes.number("under", "percent of the mix", "So much they usually are."),
+            takes.texts("species", "The animals for which that is little."),
+            takes.ingredients("after", "What they stand behind."),
+            default=[],
+        ),
+        variants=("little",),
     )
 }

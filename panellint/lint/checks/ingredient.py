@@ -17,7 +17,7 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, Listing, listing
 from panellint.lint.checks.support import common_parameters as common
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """One observation where enough of the chosen ingredients stand in that part of the list."""
+    """Finds ingredients that a rule bars or asks about, in the list or in a part of it."""
     which = rule.parameters.built("which", Choice)
     found = _in_part(context, rule, which.of(listing(context)))
     if not found and context.label.additives and "among-first" not in rule.parameters:
@@ -84,13 +84,11 @@ def _in_part(context: LabelContext, rule: Rule, found: list[Ingredient]) -> list
 
 
 DECLARATIONS = {
-    "check": parameters.Declaration(
-        (
-            common.CERTAINTY,
-            parameters.ingredients("which", "What the rule bars or asks about."),
-            parameters.count("among-first", "entries", "Only so far down the list.", None),
-            parameters.ingredients("before", "Only before the first of these.", None),
-            parameters.count("at-least", "ingredients", "So many must stand there.", 1),
-        )
+    "check": takes.check(
+        common.CERTAINTY,
+        takes.ingredients("which", "What the rule bars or asks about."),
+        takes.count("among-first", "entries", "Only so far down the list.", None),
+        takes.ingredients("before", "Only before the first of these.", None),
+        takes.count("at-least", "ingredients", "So many must stand there.", 1),
     )
 }

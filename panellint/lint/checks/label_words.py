@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Each place of the text where the rule's `words`, regular expressions, stand."""
+    """Finds words anywhere in the text of the label."""
     words = rule.parameters.words("words")
     for found in words.finditer(context.source.text):
         if found.group():
@@ -25,8 +25,4 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
-DECLARATIONS = {
-    "check": parameters.Declaration(
-        (parameters.words("words", "What no part of the label may say."),)
-    )
-}
+DECLARATIONS = {"check": takes.check(takes.words("words", "What no part of the label may say."))}

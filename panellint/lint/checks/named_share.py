@@ -35,7 +35,7 @@ from panellint.core.source import Span
 from panellint.ingredients.product_name import Promise
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.shares.model import (
     Base,
     Condition,
@@ -51,7 +51,7 @@ if TYPE_CHECKING:
 
 
 def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A name whose percentage no formula that fits the label can reach."""
+    """Finds names whose percentage no formula that fits the label can reach."""
     for promise in context.promises:
         asked = asked_of(promise, context, rule)
         if asked is not None:
@@ -62,10 +62,10 @@ def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A percentage printed in the name ("97 % tuna") that no formula can reach.
+    """Finds a percentage printed in the name (“97 % tuna”) that no formula can reach.
 
-    It holds where it is met of the whole mix or of the mix less declared water, to half a unit
-    of its last digit. `also` maps a tier of the name to conditions that are due beside it.
+    It holds where it is met of the whole mix or of the mix less declared water, to half a unit of
+    its last digit.
     """
     for promise in context.promises:
         if promise.percent is None:
@@ -170,53 +170,47 @@ def _base_words(base: Base, context: LabelContext) -> str:
 
 #: The conditions on the share of what a name names.
 _CONDITIONS = (
-    parameters.number(
+    takes.number(
         "together-at-least", "percent", "What the named ingredients reach together.", None
     ),
-    parameters.number("together-at-most", "percent", "What they stay under together.", None),
-    parameters.number(
-        "each-at-least", "percent", "What each reaches where they are several.", None
-    ),
-    parameters.text(
+    takes.number("together-at-most", "percent", "What they stay under together.", None),
+    takes.number("each-at-least", "percent", "What each reaches where they are several.", None),
+    takes.text(
         "without", "What is left out of the base of these.", "processing-water", default=None
     ),
-    parameters.number(
+    takes.number(
         "counting-water-at-least", "percent", "What they reach of the mix with water.", None
     ),
 )
-_PERHAPS_WATER = parameters.texts(
+_PERHAPS_WATER = takes.texts(
     "perhaps-water", "Kinds that some count with the processing water.", default=[]
 )
 
 PARAMETERS = (
     common.TIER,
     *_CONDITIONS,
-    parameters.rows(
-        "or", "Other conditions, of which one set is enough.", *_CONDITIONS, default=[]
-    ),
-    parameters.table(
+    takes.rows("or", "Other conditions, of which one set is enough.", *_CONDITIONS, default=[]),
+    takes.table(
         "counts",
         "Origins that alone count, by edition of the text.",
-        parameters.texts("origins", "Origins of ingredients."),
+        takes.texts("origins", "Origins of ingredients."),
         default={},
     ),
-    parameters.texts("exempt", "Kinds of ingredient that need no share.", default=[]),
+    takes.texts("exempt", "Kinds of ingredient that need no share.", default=[]),
     _PERHAPS_WATER,
 )
 VARIANTS = ("jointly", "too much")
 
 DECLARATIONS = {
-    "share": parameters.Declaration(PARAMETERS, VARIANTS),
-    "printed_share": parameters.Declaration(
-        (
-            _PERHAPS_WATER,
-            parameters.table(
-                "also",
-                "Conditions that are due beside the printed share, by tier of the name.",
-                parameters.group("conditions", "Conditions.", *_CONDITIONS),
-                default={},
-            ),
+    "share": takes.check(*PARAMETERS, variants=VARIANTS),
+    "printed_share": takes.check(
+        _PERHAPS_WATER,
+        takes.table(
+            "also",
+            "Conditions that are due beside the printed share, by tier of the name.",
+            takes.group("conditions", "Conditions.", *_CONDITIONS),
+            default={},
         ),
-        VARIANTS,
+        variants=VARIANTS,
     ),
 }

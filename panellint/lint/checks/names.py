@@ -21,7 +21,7 @@ from panellint.lint.checks.support.phrases import (
     declared_here,
     pointing,
 )
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.shares.model import Number, Path
 from panellint.shares.premises import Premise
 
@@ -32,13 +32,7 @@ if TYPE_CHECKING:
 
 
 def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A named ingredient that is not declared under its own name.
-
-    `tier` picks the promises, `exempt` are kinds passed over, `vague` kinds of names that stand
-    for many things, `vague-words` such names themselves ("berries"). `or-source-stated`: a note
-    ("source of chicken flavor") or any declared ingredient of the same animal or plant is
-    enough, as for a flavour.
-    """
+    """Finds named ingredients that are not declared under their own name."""
     with_ = rule.parameters
     entries = context.entries
     if not entries:
@@ -91,10 +85,10 @@ def _stands_apart(context: LabelContext, pair: Sequence[Named]) -> bool:
 
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Two ingredients named in the other order than that of their weights.
+    """Finds two ingredients named in the other order than that of their weights.
 
-    `also` are kinds of ingredient that some count with the first one where they are of the
-    same animal or plant (chicken meal with chicken): with one of them the finding is no proof.
+    Where one that some count with the first one (chicken meal with chicken) takes part, the finding
+    is no proof.
     """
     kinds = rule.parameters.texts("also")
     if not context.declaration.ingredients:
@@ -150,11 +144,7 @@ def _no_less(
 
 
 def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A food that is all of one thing and declares another.
-
-    `allowed` are kinds that do not count as a second ingredient; `allowed-as` are catalogue ids
-    that do not.
-    """
+    """Finds a food that is all of one thing and declares another."""
     with_ = rule.parameters
     kinds, ids = with_.texts("allowed"), with_.texts("allowed-as")
     for promise in context.promises:
@@ -187,10 +177,7 @@ def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A named ingredient that stands after one of which there is never much.
-
-    `after` are catalogue ids of such; `usual-below` what is told of them, in percent.
-    """
+    """Finds named ingredients that stand after one of which there is never much."""
     with_ = rule.parameters
     if not any(promise.tier in with_.texts("tier") for promise in context.promises):
         return
@@ -249,42 +236,32 @@ def _shares_a_word(name: str, text: str) -> bool:
     return bool(stem) and pointing(stem, text)
 
 
-_EXEMPT = parameters.texts("exempt", "Kinds of ingredient that are passed over.", default=[])
+_EXEMPT = takes.texts("exempt", "Kinds of ingredient that are passed over.", default=[])
 
 DECLARATIONS = {
-    "declared": parameters.Declaration(
-        (
-            common.TIER,
-            _EXEMPT,
-            parameters.texts("vague", "Kinds of names that stand for many things.", default=[]),
-            parameters.texts("vague-words", "Names that stand for many things.", default=[]),
-            parameters.flag(
-                "or-source-stated", "Whether a note that names the source is enough.", False
-            ),
-        ),
-        ("brand", "relatives", "unknown"),
+    "declared": takes.check(
+        common.TIER,
+        _EXEMPT,
+        takes.texts("vague", "Kinds of names that stand for many things.", default=[]),
+        takes.texts("vague-words", "Names that stand for many things.", default=[]),
+        takes.flag("or-source-stated", "Whether a note that names the source is enough.", False),
+        variants=("brand", "relatives", "unknown"),
     ),
-    "order": parameters.Declaration(
-        (
-            common.TIER,
-            parameters.texts("also", "Kinds of ingredient of the same animal that count too."),
-        ),
-        ("relatives",),
+    "order": takes.check(
+        common.TIER,
+        takes.texts("also", "Kinds of ingredient of the same animal that count too."),
+        variants=("relatives",),
     ),
-    "alone": parameters.Declaration(
-        (
-            common.TIER,
-            parameters.texts("allowed", "Kinds that are no second ingredient."),
-            parameters.texts("allowed-as", "Ingredients that are none.", default=[]),
-        )
+    "alone": takes.check(
+        common.TIER,
+        takes.texts("allowed", "Kinds that are no second ingredient."),
+        takes.texts("allowed-as", "Ingredients that are none.", default=[]),
     ),
-    "behind": parameters.Declaration(
-        (
-            common.TIER,
-            _EXEMPT,
-            parameters.texts("after", "Ingredients of which there is never much."),
-            parameters.number("usual-below", "percent of the mix", "How much of them is usual."),
-            parameters.number("needs", "percent", "What the name needs."),
-        )
+    "behind": takes.check(
+        common.TIER,
+        _EXEMPT,
+        takes.texts("after", "Ingredients of which there is never much."),
+        takes.number("usual-below", "percent of the mix", "How much of them is usual."),
+        takes.number("needs", "percent", "What the name needs."),
     ),
 }

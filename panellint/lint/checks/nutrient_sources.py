@@ -9,7 +9,7 @@ from panellint.analysis.nutrient_sources import listed_sources, names_of
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.lint.checks.adequacy import complete_claim
 from panellint.lint.checks.support import common_parameters as common
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -19,13 +19,10 @@ if TYPE_CHECKING:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Nutrients of a complete food without a declared source.
+    """Finds nutrients of a complete food without a declared source.
 
-    `nutrients` names the data that lists them by species; `routes` are the routes of the
-    adequacy statement that the rule is about, and `claims` words that call a food without any
-    statement complete. `fault: missing` tells those without a source where they are many (the
-    limits stand with the list), `fault: gap` where they are few, `fault: carried` those that
-    whole foods carry, where none is missing and they are at least `carried-from`.
+    “missing” is for many nutrients without one (the limits stand with their list), “gap” for few,
+    “carried” for those that whole foods carry where none is missing.
     """
     with_ = rule.parameters
     statement = next(
@@ -68,14 +65,12 @@ def _declaration(context: LabelContext) -> tuple[Related, ...]:
 
 
 DECLARATIONS = {
-    "check": parameters.Declaration(
-        (
-            parameters.text("fault", "Which answer is told.", "missing", "gap", "carried"),
-            common.ROUTES,
-            parameters.words("claims", "Words that call a food complete."),
-            parameters.text("nutrients", "The data that lists nutrients by species."),
-            parameters.count("carried-from", "nutrients", "Fewer are not told.", None),
-        ),
-        ("few",),
+    "check": takes.check(
+        takes.text("fault", "Which answer is told.", "missing", "gap", "carried"),
+        common.ROUTES,
+        takes.words("claims", "Words that call a food complete."),
+        takes.text("nutrients", "The data that lists nutrients by species."),
+        takes.count("carried-from", "nutrients", "Fewer are not told.", None),
+        variants=("few",),
     )
 }

@@ -14,7 +14,7 @@ from panellint.lint.checks.support import common_parameters as common
 from panellint.nutrition.adequacy import MISSES
 from panellint.nutrition.energy import MODIFIED_ATWATER
 from panellint.nutrition.ranges import energy_range
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -27,13 +27,11 @@ _RATIO = "calcium-phosphorus"
 
 
 def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A guarantee that is short of a minimum of the profile, or above a maximum.
+    """Finds guarantees that are short of a minimum of the profile, or above a maximum.
 
-    `side` is "minimum" or "maximum"; `routes` are routes of the statement that rest on the
-    profile itself; `except-uses` are uses of a food that is not made to it. It is proven where
-    every food within the guarantees misses the limit and the limit was read first-hand: a minimum
-    that is guaranteed low says nothing of the content, and a value without a bound has a
-    tolerance.
+    It is proven where every food within the guarantees misses the limit and the limit was read
+    first-hand: a minimum that is guaranteed low says nothing of the content, and a value without a
+    bound has a tolerance.
     """
     claim = _by_profile(context, rule)
     if claim is None or not set(rule.parameters.texts("except-uses")).isdisjoint(context.uses):
@@ -63,10 +61,10 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Calcium to phosphorus outside the profile's ratio, where both are guaranteed.
+    """Finds calcium to phosphorus outside the profile's ratio, where both are guaranteed.
 
-    `routes` as for `limit`. Proven where the bounds of both leave no ratio inside; a declared
-    value has a tolerance and proves nothing.
+    It is proven where the bounds of both leave no ratio inside; a declared value has a tolerance
+    and proves nothing.
     """
     claim = _by_profile(context, rule)
     if claim is None:
@@ -99,11 +97,10 @@ def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A calculated energy per kg that no food within the guarantees has by modified Atwater.
+    """Finds a calculated energy per kg that no food within the guarantees has by modified Atwater.
 
-    `methods` are ways in which the label says that the figure was found; `slack-percent` allows
-    for rounding. Figures of the dry matter and of dietary fibre bound the parts less surely, and
-    a label with such is left alone.
+    Figures of the dry matter and of dietary fibre bound the parts less surely: a label with such is
+    passed over.
     """
     line = context.label.energy
     if line is None or (line.method or "") not in rule.parameters.texts("methods"):
@@ -195,20 +192,16 @@ def _end(value: float | None) -> str:
 
 
 DECLARATIONS = {
-    "limit": parameters.Declaration(
-        (
-            parameters.text("side", "The limit that is missed.", "minimum", "maximum"),
-            common.ROUTES,
-            common.EXCEPT_USES,
-        ),
-        ("figure", "guarantee"),
+    "limit": takes.check(
+        takes.text("side", "The limit that is missed.", "minimum", "maximum"),
+        common.ROUTES,
+        common.EXCEPT_USES,
+        variants=("figure", "guarantee"),
     ),
-    "ratio": parameters.Declaration((common.ROUTES,), ("above", "below")),
-    "energy": parameters.Declaration(
-        (
-            parameters.texts("methods", "How the label says that the figure was found."),
-            parameters.number("slack-percent", "percent", "How far rounding explains a gap."),
-        ),
-        ("above", "below"),
+    "ratio": takes.check(common.ROUTES, variants=("above", "below")),
+    "energy": takes.check(
+        takes.texts("methods", "How the label says that the figure was found."),
+        takes.number("slack-percent", "percent", "How far rounding explains a gap."),
+        variants=("above", "below"),
     ),
 }

@@ -19,7 +19,7 @@ from panellint.core.wording import regex
 from panellint.label.statements import species_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -42,12 +42,7 @@ _NOT_SEARCHED = frozenset({"declaration", "product-name", "claims", "waiver", "m
 
 
 def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A part that the label does not carry, as far as its text tells.
-
-    `sections` are the kinds of section any of which is the part; `words` are regular expressions
-    that show it elsewhere in the small print. With `routes` it is only due beside a statement of
-    such a kind.
-    """
+    """Finds that the label does not carry a part, as far as its text tells."""
     if not context.once(_has_small_print):
         return
     with_ = rule.parameters
@@ -65,11 +60,7 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A part under another heading than the market's.
-
-    `section` is the kind of section, `words` regular expressions of the headings that the market
-    has for it, `wanted` the one to use.
-    """
+    """Finds parts under another heading than the market's."""
     with_ = rule.parameters
     allowed = with_.words("words")
     for section in context.sections_of(with_.text("section")):
@@ -83,11 +74,7 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A label that does not say which type of feed it holds, or says two.
-
-    `complete` and `complementary` are routes of the statement; `vague` are words that look like
-    the type and leave it open ("pet food"), marked where they stand.
-    """
+    """Finds a label that does not say which type of feed it holds, or says two."""
     with_ = rule.parameters
     complete = [one for one in context.label.adequacy if one.route in with_.texts("complete")]
     partial = [one for one in context.label.adequacy if one.route in with_.texts("complementary")]
@@ -119,11 +106,7 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A label whose statements are all of another market's kind: none takes one of `routes`.
-
-    `except-uses` are uses of a food that owe none; `balanced` are regular expressions of words
-    of this market that lack their route.
-    """
+    """Finds a label whose statements are all of another market's kind."""
     with_ = rule.parameters
     stated = context.label.adequacy
     if not stated or any(one.route in with_.texts("routes") for one in stated):
@@ -140,11 +123,7 @@ def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation
 
 
 def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A statement that other words of the label contradict.
-
-    `routes` are those of the statement, `sections` where the words are looked for, `words`
-    regular expressions of what it cannot be said beside.
-    """
+    """Finds a statement that other words of the label contradict."""
     with_ = rule.parameters
     stated = next((a for a in context.label.adequacy if a.route in with_.texts("routes")), None)
     if stated is None:
@@ -171,7 +150,7 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A label on which no animal is named."""
+    """Finds a label on which no animal is named."""
     if not is_whole(context) or not context.label.product_name:
         return
     words = regex(*(w for one in data("words/statements")["species"] for w in one["words"]))
@@ -181,7 +160,7 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A statement of completeness (`routes`) where nothing says for which life stage."""
+    """Finds a statement of completeness where nothing says for which life stage."""
     if context.stages:
         return
     for one in context.label.adequacy:
@@ -192,11 +171,8 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def languages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Headings that do not stand in all the languages that a market asks for.
-
-    `sections` are the kinds looked at; `languages` map a language's name to the codes of
-    `rules/words/headings.yaml`. One finding, at the first heading that lacks a language.
-    """
+    """Finds headings that do not stand in all the languages that a market asks for: one finding, at
+    the first heading that lacks a language."""
     with_ = rule.parameters
     if not context.once(_has_small_print):
         return
@@ -267,55 +243,41 @@ def _market(context: LabelContext) -> str:
 
 
 DECLARATIONS = {
-    "part": parameters.Declaration(
-        (
-            parameters.words("words", "Words of the small print that show the part.", None),
-            parameters.texts("sections", "Sections any of which is the part.", default=[]),
-            parameters.texts(
-                "routes", "Kinds of statement beside which alone it is due.", default=[]
-            ),
-        )
+    "part": takes.check(
+        takes.words("words", "Words of the small print that show the part.", None),
+        takes.texts("sections", "Sections any of which is the part.", default=[]),
+        takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
     ),
-    "heading": parameters.Declaration(
-        (
-            parameters.text("section", "The section that the heading stands over."),
-            parameters.words("words", "How the market's headings for it begin."),
-            parameters.text("wanted", "The heading to use."),
-        )
+    "heading": takes.check(
+        takes.text("section", "The section that the heading stands over."),
+        takes.words("words", "How the market's headings for it begin."),
+        takes.text("wanted", "The heading to use."),
     ),
-    "feed_type": parameters.Declaration(
-        (
-            parameters.texts("complete", "Kinds of statement that say complete."),
-            parameters.texts("complementary", "Kinds of statement that say complementary."),
-            parameters.words("vague", "Words that leave the type open."),
+    "feed_type": takes.check(
+        takes.texts("complete", "Kinds of statement that say complete."),
+        takes.texts("complementary", "Kinds of statement that say complementary."),
+        takes.words("vague", "Words that leave the type open."),
+        variants=("another market", "both", "vague"),
+    ),
+    "foreign_statement": takes.check(
+        common.ROUTES,
+        common.EXCEPT_USES,
+        takes.words("balanced", "Words of this market that lack their route."),
+        variants=("balanced",),
+    ),
+    "against_words": takes.check(
+        common.ROUTES,
+        takes.texts("sections", "Sections that are searched."),
+        takes.words("words", "Words that stand against the statement."),
+    ),
+    "species": takes.check(),
+    "stage": takes.check(common.ROUTES),
+    "languages": takes.check(
+        takes.texts("sections", "Sections whose headings are looked at."),
+        takes.table(
+            "languages",
+            "The languages that are due, each with its code.",
+            takes.text("code", "The code in rules/words/headings.yaml."),
         ),
-        ("another market", "both", "vague"),
-    ),
-    "foreign_statement": parameters.Declaration(
-        (
-            common.ROUTES,
-            common.EXCEPT_USES,
-            parameters.words("balanced", "Words of this market that lack their route."),
-        ),
-        ("balanced",),
-    ),
-    "against_words": parameters.Declaration(
-        (
-            common.ROUTES,
-            parameters.texts("sections", "Sections that are searched."),
-            parameters.words("words", "Words that stand against the statement."),
-        )
-    ),
-    "species": parameters.Declaration(),
-    "stage": parameters.Declaration((common.ROUTES,)),
-    "languages": parameters.Declaration(
-        (
-            parameters.texts("sections", "Sections whose headings are looked at."),
-            parameters.table(
-                "languages",
-                "The languages that are due, each with its code.",
-                parameters.text("code", "The code in rules/words/headings.yaml."),
-            ),
-        )
     ),
 }

@@ -17,7 +17,7 @@ from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import FreeText, said
 from panellint.lint.checks.support.label_parts import is_whole
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.shares.model import Base, Condition, Number, Path, Verdict
 
 if TYPE_CHECKING:
@@ -27,11 +27,7 @@ if TYPE_CHECKING:
 
 
 def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A claim of being natural (`words`) beside what is made by chemical synthesis.
-
-    `synthetic` chooses what can never be natural; `nutrients` what a note beside the claim
-    excuses (`excused` are its words); `wholly` are words that nothing excuses.
-    """
+    """Finds a claim of being natural beside what is made by chemical synthesis."""
     with_ = rule.parameters
     for stretch, match in said(context, with_.words("words")):
         claim = one_line(match.group())
@@ -59,12 +55,10 @@ def _leaves(context: LabelContext, which: Choice) -> list[Ingredient]:
 
 
 def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A food called organic (`words`) whose organic ingredients cannot be enough of it.
+    """Finds a food called organic whose organic ingredients cannot be enough of it.
 
-    `at-least` percent of the recipe without water and salt; a list without any organic
-    ingredient fails at once. An ingredient is organic that is called so, or whose footnote says
-    so. `not-counted` are catalogue ids left out of the base, which is done by counting them in.
-    `in-name` keeps to the name or to the claims, `not-after` passes over words behind others.
+    A list without any organic ingredient fails at once. An ingredient is organic that is called so,
+    or whose footnote says so. What is not counted is left out of the base by counting it in.
     """
     with_ = rule.parameters
     if not context.leaves:
@@ -114,10 +108,7 @@ def _is_organic(entry: Ingredient, marks: set[str]) -> bool:
 
 
 def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A claim about a substance that the label does not guarantee.
-
-    `claims` lists `words` with the `nutrients` any of which, guaranteed, is enough.
-    """
+    """Finds claims about a substance that the label does not guarantee."""
     if not is_whole(context) or not context.label.guarantees:
         return
     given = {one.nutrient for one in context.label.guarantees}
@@ -157,8 +148,8 @@ def _denied(stretch: FreeText, match: re.Match[str]) -> bool:
 
 
 def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Words of two editions of the rules on one label: `new` and `old` are regular expressions
-    that show either outside the ingredient list and the claims."""
+    """Finds words of two editions of the rules on one label, outside the ingredient list and
+    claims."""
     new = _shown(context, rule.parameters.words("new"))
     old = _shown(context, rule.parameters.words("old")) if new else None
     if old is None or new is None:
@@ -188,41 +179,33 @@ def _shown(context: LabelContext, words: Wording) -> Span | None:
 
 
 DECLARATIONS = {
-    "natural": parameters.Declaration(
-        (
-            common.CLAIM,
-            parameters.words("wholly", "Claims that no note excuses."),
-            parameters.words("excused", "Notes that excuse added nutrients."),
-            parameters.ingredients("synthetic", "What can never be natural."),
-            parameters.ingredients("nutrients", "What a note excuses."),
-        ),
-        ("nutrients", "wholly"),
+    "natural": takes.check(
+        common.CLAIM,
+        takes.words("wholly", "Claims that no note excuses."),
+        takes.words("excused", "Notes that excuse added nutrients."),
+        takes.ingredients("synthetic", "What can never be natural."),
+        takes.ingredients("nutrients", "What a note excuses."),
+        variants=("nutrients", "wholly"),
     ),
-    "organic": parameters.Declaration(
-        (
-            common.CLAIM,
-            parameters.flag("in-name", "Whether it stands in the name; else anywhere.", None),
-            parameters.number(
-                "at-least", "percent of the mix without water and salt", "What must be organic."
-            ),
-            parameters.texts("not-counted", "Ingredients left out of the base.", default=[]),
+    "organic": takes.check(
+        common.CLAIM,
+        takes.flag("in-name", "Whether it stands in the name; else anywhere.", None),
+        takes.number(
+            "at-least", "percent of the mix without water and salt", "What must be organic."
         ),
-        ("none",),
+        takes.texts("not-counted", "Ingredients left out of the base.", default=[]),
+        variants=("none",),
     ),
-    "without_guarantee": parameters.Declaration(
-        (
-            parameters.rows(
-                "claims",
-                "Claims of a content, and the guarantees that answer them.",
-                parameters.texts("nutrients", "Any of these answers the claim."),
-                parameters.words("words", "The claim."),
-            ),
+    "without_guarantee": takes.check(
+        takes.rows(
+            "claims",
+            "Claims of a content, and the guarantees that answer them.",
+            takes.texts("nutrients", "Any of these answers the claim."),
+            takes.words("words", "The claim."),
         )
     ),
-    "both_forms": parameters.Declaration(
-        (
-            parameters.words("new", "Words that only the new edition has."),
-            parameters.words("old", "Words that only the old edition has."),
-        )
+    "both_forms": takes.check(
+        takes.words("new", "Words that only the new edition has."),
+        takes.words("old", "Words that only the old edition has."),
     ),
 }

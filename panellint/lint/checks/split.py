@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.shares.model import Number, Path
 
 if TYPE_CHECKING:
@@ -17,14 +17,10 @@ if TYPE_CHECKING:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A family whose members, declared as one, could take the first place.
+    """Finds families whose members, declared as one, could take the first place.
 
-    `origins` are the origins of the families that the rule is about, `except-kinds` kinds of
-    ingredient and `except_families` families that it passes over. `within` is the place among
-    the top entries down to which at least two members must stand, before the first entry of
-    `until-kinds` (what stands after salt or a vitamin is hardly anything). The family must be
-    able to reach `together-at-least` percent of the mix. Silent where the first entry is a
-    member already, and where it is proven that the family weighs less than the first entry.
+    Silent where the first entry is a member already, and where it is proven that the family weighs
+    less than the first entry.
     """
     with_ = rule.parameters
     top = context.declaration.ingredients
@@ -103,17 +99,15 @@ def _relatives(context: LabelContext) -> dict[str, list[Ingredient]]:
 
 
 DECLARATIONS = {
-    "check": parameters.Declaration(
-        (
-            parameters.texts("origins", "Origins of families that are summed."),
-            parameters.texts("except-kinds", "Kinds that are no part of a family's sum."),
-            parameters.texts("except-families", "Families that are passed over.", default=[]),
-            parameters.count("within", "entries", "Members stand so far down the list."),
-            parameters.texts("until-kinds", "Kinds at which the list is at its end."),
-            parameters.number(
-                "together-at-least", "percent of the mix", "Smaller families are passed over."
-            ),
+    "check": takes.check(
+        takes.texts("origins", "Origins of families that are summed."),
+        takes.texts("except-kinds", "Kinds that are no part of a family's sum."),
+        takes.texts("except-families", "Families that are passed over.", default=[]),
+        takes.count("within", "entries", "Members stand so far down the list."),
+        takes.texts("until-kinds", "Kinds at which the list is at its end."),
+        takes.number(
+            "together-at-least", "percent of the mix", "Smaller families are passed over."
         ),
-        ("first",),
+        variants=("first",),
     )
 }

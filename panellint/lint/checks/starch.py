@@ -16,7 +16,7 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.ingredients.model import Ingredient
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """One observation for a label: its high-index starches that may be main ingredients."""
+    """Finds the high-index starches of a label that may be main ingredients."""
     if not set(context.uses).isdisjoint(rule.parameters.texts("not-for")):
         return
     first, high_from = rule.parameters.number("among-first"), rule.parameters.number("high-from")
@@ -74,12 +74,10 @@ def _proof(entry: Ingredient, tested: Glycaemic) -> str:
 
 
 DECLARATIONS = {
-    "check": parameters.Declaration(
-        (
-            parameters.number("high-from", "glycaemic index", "From here on it is high."),
-            parameters.count("among-first", "entries", "So far down the list it matters."),
-            parameters.number("share-at-least", "percent of the mix", "Less is passed over."),
-            parameters.texts("not-for", "Uses of a food that the rule is not about."),
-        )
+    "check": takes.check(
+        takes.number("high-from", "glycaemic index", "From here on it is high."),
+        takes.count("among-first", "entries", "So far down the list it matters."),
+        takes.number("share-at-least", "percent of the mix", "Less is passed over."),
+        takes.texts("not-for", "Uses of a food that the rule is not about."),
     )
 }

@@ -12,7 +12,7 @@ from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.spelling import near_name, unknown
 from panellint.lint.checks.support.label_parts import is_whole, where
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -24,7 +24,7 @@ _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 
 
 def fault(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """The faults of one kind (`fault`) that reading the text came upon."""
+    """Finds the faults of one kind that reading the text met."""
     kind = rule.parameters.text("fault")
     for one in context.text_faults:
         if one.kind == kind:
@@ -93,13 +93,13 @@ def _remedies(context: LabelContext, one: TextFault) -> Iterator[Remedy]:
 
 
 def no_declaration(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A label with other parts and no ingredients that could be read."""
+    """Finds a label with other parts and no ingredients that could be read."""
     if not context.label.declaration and is_whole(context):
         yield Observation(where(context, "declaration"), Certainty.PROVEN)
 
 
 def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A declared name that the catalogue does not know, and that is no known one misspelt.
+    """Finds declared names that the catalogue does not know, and that are no known one misspelt.
 
     Names that are something like it are offered as remedies and never taken silently.
     """
@@ -126,9 +126,7 @@ def _is_no_name(one: Ingredient) -> bool:
 
 
 DECLARATIONS = {
-    "fault": parameters.Declaration(
-        (parameters.text("fault", "The kind of fault that reading found."),)
-    ),
-    "no_declaration": parameters.Declaration(),
-    "unknown_name": parameters.Declaration(variants=("near",)),
+    "fault": takes.check(takes.text("fault", "The kind of fault that reading found.")),
+    "no_declaration": takes.check(),
+    "unknown_name": takes.check(variants=("near",)),
 }

@@ -12,7 +12,7 @@ from panellint.core.phrases import listed
 from panellint.core.text import one_line
 from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import markets
 
@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 
 
 def not_understood(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """A fact (`fact`: market, species, form, life-stage or language) whose words say nothing
-    that is known, so that it is passed over."""
+    """Finds facts beside the label whose words say nothing that is known, so that they are
+    passed over."""
     kind = rule.parameters.text("fact")
     words, span = context.label.facts.get(kind, ("", None))
     if span is None or not words.strip() or _is_understood(context, kind, words):
@@ -58,11 +58,7 @@ def _known(context: LabelContext, kind: str) -> tuple[str, ...]:
 
 
 DECLARATIONS = {
-    "not_understood": parameters.Declaration(
-        (
-            parameters.text(
-                "fact", "The fact.", "market", "species", "form", "life-stage", "language"
-            ),
-        )
+    "not_understood": takes.check(
+        takes.text("fact", "The fact.", "market", "species", "form", "life-stage", "language")
     )
 }

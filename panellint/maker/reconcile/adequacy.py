@@ -24,7 +24,7 @@ from panellint.nutrition.profiles import (
     profile,
     stage_of,
 )
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -164,8 +164,8 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 DECLARATIONS = {
-    "adequacy": parameters.Declaration(
-        (parameters.texts("routes", "Kinds of statement that rest on the profile."),),
-        ("estimate",),
+    "adequacy": takes.check(
+        takes.texts("routes", "Kinds of statement that rest on the profile."),
+        variants=("estimate",),
     )
 }

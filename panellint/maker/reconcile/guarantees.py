@@ -18,7 +18,7 @@ from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.profiles import is_under_fediaf
 from panellint.nutrition.tolerances import tolerance, tolerance_source
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -238,8 +238,8 @@ def calories(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 DECLARATIONS = {
-    "guarantees": parameters.Declaration(variants=("estimate", "within")),
-    "calories": parameters.Declaration(
-        (parameters.number("percent", "percent", "How far apart the figures may be."),)
+    "guarantees": takes.check(variants=("estimate", "within")),
+    "calories": takes.check(
+        takes.number("percent", "percent", "How far apart the figures may be.")
     ),
 }

@@ -11,7 +11,7 @@ from panellint.lint import engine
 from panellint.maker.components import Item, label_of
 from panellint.maker.context import weighed
 from panellint.maker.reconcile.listing import percent
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -74,11 +74,9 @@ def _whole(context: LabelContext) -> LabelContext:
 
 
 DECLARATIONS = {
-    "hazards": parameters.Declaration(
-        (
-            parameters.texts("checks", "Checks whose findings on the whole sheet count."),
-            parameters.texts("severity", "Severities of the rules that count."),
-        ),
-        ("barred",),
+    "hazards": takes.check(
+        takes.texts("checks", "Checks whose findings on the whole sheet count."),
+        takes.texts("severity", "Severities of the rules that count."),
+        variants=("barred",),
     )
 }

@@ -20,7 +20,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.maker.context import weighed
 from panellint.maker.formula import Component
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.shares.tree import Tree
 
@@ -339,17 +339,15 @@ def _holds(printed: Percent, value: Fraction, about: Fraction) -> bool:
 
 
 DECLARATIONS = {
-    "order": parameters.Declaration(variants=("first", "swap")),
-    "not_declared": parameters.Declaration(
-        (
-            parameters.texts("additive-kinds", "Kinds that stand under additives elsewhere."),
-            parameters.texts("water-may-be-silent", "Markets that let added water go unsaid."),
-        ),
-        ("additive", "first"),
+    "order": takes.check(variants=("first", "swap")),
+    "not_declared": takes.check(
+        takes.texts("additive-kinds", "Kinds that stand under additives elsewhere."),
+        takes.texts("water-may-be-silent", "Markets that let added water go unsaid."),
+        variants=("additive", "first"),
     ),
-    "not_in_sheet": parameters.Declaration(variants=("near",)),
-    "tail": parameters.Declaration(),
-    "percentage": parameters.Declaration(
-        (parameters.number("about-percent", "percent", "How far “about” reaches."),), ("less",)
+    "not_in_sheet": takes.check(variants=("near",)),
+    "tail": takes.check(),
+    "percentage": takes.check(
+        takes.number("about-percent", "percent", "How far “about” reaches."), variants=("less",)
     ),
 }

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.text import one_line
 from panellint.lint.engine import observations
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -51,7 +51,5 @@ def _as_grave_as(other: Rule, certainty: Certainty) -> Certainty:
 
 
 DECLARATIONS = {
-    "settled": parameters.Declaration(
-        (parameters.texts("checks", "Checks that a label alone leaves open."),)
-    )
+    "settled": takes.check(takes.texts("checks", "Checks that a label alone leaves open."))
 }

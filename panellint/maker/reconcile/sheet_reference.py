@@ -11,7 +11,7 @@ from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Observation
 from panellint.maker.reconcile import is_ours
 from panellint.maker.sheet.locate import INLINE, sheet_path
-from panellint.rulepacks import parameters
+from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -45,4 +45,4 @@ def named(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     )
 
 
-DECLARATIONS = {"named": parameters.Declaration(variants=("outside",))}
+DECLARATIONS = {"named": takes.check(variants=("outside",))}

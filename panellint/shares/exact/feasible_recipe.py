@@ -32,6 +32,9 @@ RATIOS = (0.7, 0.5, 0.85, 0.6, 0.95)
 MINOR_KINDS = frozenset({"mineral", "vitamin", "amino-acid", "antioxidant", "preservative"})
 MINOR = 0.01
 SLACK = 1e-9
+#: A part that is nearly the whole, to begin with. These numbers choose what is tried; a recipe that
+#: is found is checked exactly, so no answer rests on them.
+NEARLY_ALL = 0.95
 
 
 class Limits(NamedTuple):
@@ -124,7 +127,7 @@ class Witnesses:
     def __init__(self, tree: Tree, guarantees: Iterable[Guarantee], water: Range) -> None:
         self.tree = tree
         self._guarantees = guarantees
-        self.water = (water.low / 100, min(water.high / 100, 0.95))
+        self.water = (water.low / 100, min(water.high / 100, NEARLY_ALL))
         #: For a set of parts, the most that it can be of each leaf.
         self._tops: dict[tuple[str, ...], list[float]] = {}
         self._boxes: dict[int, tuple[dict[str, float], dict[str, float]]] = {}
@@ -188,7 +191,7 @@ class Witnesses:
         for place, one in enumerate(top):
             if one.at_most is not None:
                 wanted = any(index in named for index in self.tree.under[one.path])
-                amounts.append(-float(one.at_most) / 100 * (0.95 if wanted else 0.1))
+                amounts.append(-float(one.at_most) / 100 * (NEARLY_ALL if wanted else 0.1))
                 continue
             if place == self._first_minor:
                 size = min(size, MINOR)
