@@ -69,6 +69,18 @@ def identify(
     )
 
 
+def joined_names(
+    name: str, catalogue: Names, *, market: str = "us", language: str = "en"
+) -> tuple[Ingredient, ...]:
+    """Returns the known ingredients that one name joins ("peas and carrots"), with their places
+    in the name; () for any other name."""
+    whole = Span(0, len(name))
+    words = tuple(Span(*word.span()) for word in re.finditer(r"\S+", name))
+    label = Label(Source(name, "-"), declaration=(Entry(name, whole, whole, words),))
+    found = identify(label, catalogue, market=market, language=language).ingredients
+    return found if len(found) > 1 else ()
+
+
 class _Identifier:
     def __init__(self, source: Source, catalogue: Names, market: str, language: str) -> None:
         self.source = source

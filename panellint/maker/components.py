@@ -18,8 +18,8 @@ from panellint.core.phrases import capital
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
 from panellint.ingredients.model import Declaration, Ingredient
-from panellint.ingredients.resolve import identify
-from panellint.label.model import Bound, Entry, Label, Percent, PercentOf
+from panellint.ingredients.resolve import joined_names
+from panellint.label.model import Bound, Label, Percent, PercentOf
 from panellint.maker.answers import BatchAnswers
 from panellint.maker.context import WeighedBatch
 from panellint.maker.formula import Component, Formula
@@ -81,7 +81,7 @@ def label_of(
         for place, item in enumerate(items)
     )
     source = Source(f"{writer.text}\n", path)
-    declaration = Declaration(tuple(writer.parted(entry, source) for entry in entries))
+    declaration = Declaration(entries)
     label = Label(
         source,
         product_name=name,
@@ -144,6 +144,16 @@ class _Writer:
         match = self._catalogue.lookup(name, **self._as)
         if match is None and not members:
             match = item.components[0].match
+        if match is None and not members:
+            # A row whose name joins several is a group of these, in unknown parts.
+            members = tuple(
+                part._replace(
+                    path=(*path, *part.path),
+                    name_span=_behind(part.name_span, name_span.start),
+                    span=_behind(part.span, name_span.start),
+                )
+                for part in joined_names(name, self._catalogue, **self._as)
+            )
         return Ingredient(
             name=name,
             name_span=name_span,
@@ -155,19 +165,7 @@ class _Writer:
             notes=notes,
         )
 
-    def parted(self, entry: Ingredient, source: Source) -> Ingredient:
-        """Returns an entry whose name joins several known ones ("peas and carrots") as a group
-        of these, in unknown parts; any other as it is."""
-        if entry.match is not None or entry.members:
-            return entry
-        start = entry.name_span.start
-        words = tuple(
-            Span(start + word.start(), start + word.end())
-            for word in re.finditer(r"\S+", entry.name)
-        )
-        printed = Entry(entry.name, entry.name_span, entry.name_span, words)
-        parts = identify(Label(source, declaration=(printed,)), self._catalogue, **self._as)
-        if len(parts.ingredients) < 2:
-            return entry
-        members = tuple(part._replace(path=(*entry.path, *part.path)) for part in parts.ingredients)
-        return entry._replace(members=members)
+
+def _behind(span: Span, start: int) -> Span:
+    """A span of a text that now begins at `start`."""
+    return Span(start + span.start, start + span.end)

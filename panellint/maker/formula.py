@@ -18,7 +18,7 @@ from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.core.text import name_key, one_line
 from panellint.core.units import convert
-from panellint.ingredients.resolve import Names
+from panellint.ingredients.resolve import Names, joined_names
 from panellint.maker.model import Batch, BatchLine
 from panellint.maker.water import ProcessWater, added_of, water_of
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
@@ -47,7 +47,8 @@ class Component:
 
     `ranges` are in each nutrient's own unit; those named in `own` are the maker's. `inside` are
     the premixes around it. `means` are the averages of the composition tables, where they have
-    any.
+    any. `joined` are the catalogue's ids of what a name joins that is none itself ("peas and
+    carrots").
     """
 
     line: BatchLine
@@ -57,6 +58,7 @@ class Component:
     own: frozenset[str]
     inside: tuple[str, ...]
     means: Mapping[str, float]
+    joined: frozenset[str] = frozenset()
 
     @property
     def name(self) -> str:
@@ -154,6 +156,7 @@ class Formula:
     ) -> Formula:
         """The formula of a batch; `water` goes before what the sheet says of it."""
         found: list[Component] = []
+        spoken = {"market": market, "language": language}
 
         def add(line: BatchLine, share: Fraction, inside: tuple[str, ...]) -> None:
             if line.members:
@@ -163,11 +166,16 @@ class Formula:
                 return
             match = None
             for name in names_of(line):
-                match = match or names.lookup(name, market=market, language=language)
+                match = match or names.lookup(name, **spoken)
             ranges, own = _ranges(line, match)
             means = means_of(match.known.id) if match else {}
             means = {n: m for n, m in means.items() if n not in own}
-            found.append(Component(line, share, match, ranges, own, inside, means))
+            joined = frozenset(
+                one.match.known.id
+                for one in (() if match else joined_names(line.name, names, **spoken))
+                if one.match
+            )
+            found.append(Component(line, share, match, ranges, own, inside, means, joined))
 
         for line in batch.lines:
             add(line, batch.share(line), ())

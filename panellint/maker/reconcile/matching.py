@@ -62,6 +62,7 @@ def match(declaration: Declaration, components: Sequence[Component]) -> Matching
     named = frozenset(own)
     for entry in entries:
         take(entry, _covered)
+    together = _together(leaves, own, free)
     fixed = {path: tuple(found) for path, found in own.items()}
     weights = _weights(entries, fixed)
     unfound = tuple(
@@ -70,10 +71,25 @@ def match(declaration: Declaration, components: Sequence[Component]) -> Matching
         if weights[entry.path] is None
         and (not entry.members or entry.partial)
         and not entry.any_of
+        and entry.path not in together
         # What the sheet holds as one thing under the group's own name it need not tell apart.
         and not any(entry.path[:depth] in named for depth in range(1, len(entry.path)))
     )
     return Matching(fixed, tuple(free), unfound, weights)
+
+
+def _together(
+    leaves: Iterable[Ingredient], own: Mapping[Path, list[Component]], free: list[Component]
+) -> frozenset[Path]:
+    """The entries that one row stands for between them ("peas and carrots"), none of which has a
+    weight of its own; the rows are taken out of those that are free."""
+    found: set[Path] = set()
+    for component in [c for c in free if c.joined]:
+        parts = {e.known_as: e.path for e in leaves if e.path not in own and e.path not in found}
+        if component.joined <= parts.keys():
+            found |= {parts[id] for id in component.joined}
+            free.remove(component)
+    return frozenset(found)
 
 
 def _same_name(component: Component, entry: Ingredient) -> bool:

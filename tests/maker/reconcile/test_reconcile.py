@@ -288,6 +288,16 @@ def test_water_that_dries_away_needs_no_place_and_water_that_stays_does():
     assert "sheet-not-declared" in [rule for rule, _ in rules_of(canned + sheet)]
 
 
+def test_a_row_that_joins_two_stands_for_both_entries():
+    text = (
+        "Ingredients: duck, {listed}, salt\n"
+        "Batch sheet: = duck 60 %; peas and carrots 37 %; salt 3 %\n"
+    )
+    assert rules_of(text.replace("{listed}", "peas, carrots")) == []
+    assert rules_of(text.replace("{listed}", "peas and carrots")) == []
+    assert ("sheet-not-in-batch", "kale") in rules_of(text.replace("{listed}", "kale, carrots"))
+
+
 # ---- own analyses, waivers ----
 
 

@@ -1,0 +1,45 @@
+"""A context answers once, keyed by what is asked, and nothing it keeps holds it in return."""
+
+from __future__ import annotations
+
+import gc
+import weakref
+from pathlib import Path
+
+import pytest
+
+from panellint.analysis.context import LabelContext
+from panellint.analysis.nutrition_input import statement_of
+from panellint.core.source import Source, read
+from panellint.lint.engine import lint_context
+
+CORPUS = Path(__file__).parents[2] / "corpus"
+
+
+def test_once_is_keyed_by_what_is_asked():
+    context = LabelContext.of(Source("Ingredients: duck\n", "x.panel"))
+    asked: list[tuple[str, int]] = []
+
+    def answer(_: LabelContext, word: str, number: int) -> list[int]:
+        asked.append((word, number))
+        return [number]
+
+    first = context.once(answer, "a", 1)
+    assert context.once(answer, "a", 1) is first
+    assert context.once(answer, "b", 1) == [1]
+    assert context.once(answer, "a", 2) == [2]
+    assert asked == [("a", 1), ("b", 1), ("a", 2)]
+
+
+@pytest.mark.parametrize("name", ["duck-millet-freeze-dried", "lamb-kibble-eu"])
+def test_a_context_goes_with_its_last_reader(name):
+    gc.disable()
+    try:
+        context = LabelContext.of(read(CORPUS / f"{name}.panel"))
+        lint_context(context, context.settings)
+        assert statement_of(context).notes is not None
+        kept = weakref.ref(context)
+        del context
+        assert kept() is None
+    finally:
+        gc.enable()
