@@ -12,6 +12,7 @@ from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar, TypeVarTuple, cast
 
 from panellint.catalogue import Catalogue, load
+from panellint.catalogue.model import Match
 from panellint.core.source import Source, Span
 from panellint.core.wording import regex
 from panellint.ingredients.model import Declaration, Ingredient
@@ -124,6 +125,10 @@ class LabelContext:
     def catalogue(self) -> Catalogue:
         """The known ingredients."""
         return load()
+
+    def lookup(self, name: str) -> Match | None:
+        """What the catalogue knows under a printed name, in the label's market and language."""
+        return self.catalogue.lookup(name, market=self.market, language=self.language)
 
     @cached_property
     def market(self) -> str:

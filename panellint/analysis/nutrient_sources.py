@@ -100,9 +100,7 @@ def _told(one: Ingredient) -> Iterator[str]:
 def _meant(context: LabelContext, one: Ingredient) -> CatalogueEntry | None:
     """What a misspelt name was most likely meant to be; a misspelling is another rule's matter."""
     near = near_name(context, one)
-    found = near and context.catalogue.lookup(
-        near, market=context.market, language=context.language
-    )
+    found = near and context.lookup(near)
     return found.known if found else None
 
 

@@ -6,14 +6,15 @@ The words are data (`rules/words/names.yaml`); what a tier asks stands in the ru
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 from decimal import Decimal
-from functools import cache
+from functools import cache, partial
 from typing import Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
-from panellint.core.text import name_key, one_line, singular
+from panellint.core.text import fold, name_key, one_line, singular
 from panellint.core.wording import spaced
+from panellint.ingredients.mentions import Lookup, Mention, is_listed, mentions
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.resolve import Names
 from panellint.label.model import Label
@@ -21,7 +22,6 @@ from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")
-_LONGEST = 4
 
 
 class Named(NamedTuple):
@@ -102,81 +102,52 @@ def read_promises(
     words = _words(market)
     brand = label.facts.get("brand")
     declared = {name_key(entry.name) for entry in label.declaration}
-    named = list(
-        _mentions(text, words, catalogue, market, language, brand[0] if brand else "", declared)
-    )
+    lookup = partial(catalogue.lookup, market=market, language=language)
+    named = list(_named(text, words, lookup, brand[0] if brand else "", declared))
     promises: list[Promise] = []
     base = label.product_name_span.start
     for start, end, tier_hint in _listed(_parts(text, words), text, named, words):
         inside = [n for n in named if start <= n.span.start < end]
         for promise in _promises_of(text, start, end, tier_hint, inside, words, base):
-            promises.append(_numbered(promise, len(promises) + 1))
+            promises.append(promise._replace(id=f"p{len(promises) + 1}"))
     return tuple(promises)
 
 
-def _numbered(promise: Promise, number: int) -> Promise:
-    return Promise(
-        f"p{number}",
-        promise.tier,
-        promise.text,
-        promise.span,
-        promise.named,
-        promise.percent,
-        promise.descriptor,
-    )
-
-
-def _mentions(
-    text: str,
-    words: _Words,
-    catalogue: Names,
-    market: str,
-    language: str,
-    brand: str,
-    declared: Collection[str],
+def _named(
+    text: str, words: _Words, lookup: Lookup, brand: str, declared: Collection[str]
 ) -> Iterator[Named]:
-    """Names of known ingredients in the text, the longest first at each place. A composed name
-    ("duck feet") and one that ends with the food's use ("beef jerky") are such where the label
-    declares them, `declared` (as keys)."""
-    liquid = [match.span() for match in words.liquid.finditer(text)]
-    skip = [match.span() for match in re.finditer(re.escape(brand), text)] if brand else []
-    tokens = list(_WORD.finditer(text))
-    number = 0
-    while number < len(tokens):
-        if tokens[number].group().lower() in words.joining:
-            number += 1
-            continue
-        found = 0
-        for size in range(min(_LONGEST, len(tokens) - number), 0, -1):
-            first, last = tokens[number], tokens[number + size - 1]
-            start, end = first.start(), last.end()
-            printed = text[start:end]
-            match = catalogue.lookup(printed, market=market, language=language)
-            if match is None or printed.lower() in words.not_named:
-                continue
-            for_use = size > 1 and last.group().lower() in words.not_named
-            if (match.how == "composed" or for_use) and name_key(printed) not in declared:
-                continue
-            if _CUT.search(printed) or "&" in printed:
-                continue
-            if any(a <= start < b for a, b in [*liquid, *skip]):
-                continue
-            flavour = words.patterns["flavour"]
-            if flavour and flavour.search(printed):
-                continue
-            if size > 1 and words.process.match(printed):
-                continue  # "freeze-dried chicken dinner": the dinner is freeze-dried
-            if words.absent_after.match(text, end) or _before(words.absent_before, text, start):
-                continue
-            # "Tender rabbit" names rabbit: words that change nothing are no part of the name.
-            for token in tokens[number + 1 : number + size] if match.how == "qualified" else ():
-                rest = catalogue.lookup(text[token.start() : end], market=market, language=language)
-                if rest is not None and rest.known.id == match.known.id:
-                    start, match = token.start(), rest
-            yield Named(one_line(text[start:end].lower()), Span(start, end), match)
-            found = size
-            break
-        number += found or 1
+    """The ingredients that the name names. A composed name ("duck feet") and one that ends with
+    the food's use ("beef jerky") are such where the label declares them, `declared` (as keys)."""
+    apart = [match.span() for match in words.liquid.finditer(text)]
+    if brand:
+        apart += [match.span() for match in re.finditer(re.escape(brand), text)]
+    flavour = words.patterns["flavour"]
+
+    def accepts(mention: Mention) -> bool:
+        start, end = mention.span
+        printed = text[start:end]
+        if mention.name in words.not_named:
+            return False
+        for_use = mention.size > 1 and mention.name.rpartition(" ")[2] in words.not_named
+        if (for_use or not is_listed(mention)) and name_key(printed) not in declared:
+            return False
+        return not (
+            any(a <= start < b for a, b in apart)
+            or (flavour and flavour.search(printed))
+            # "freeze-dried chicken dinner": the dinner is freeze-dried
+            or (mention.size > 1 and words.process.match(printed))
+            or words.absent_after.match(text, end)
+            or _before(words.absent_before, text, start)
+        )
+
+    for mention in mentions(text, lookup, accepts=accepts):
+        (start, end), match = mention.span, mention.match
+        # "Tender rabbit" names rabbit: words that change nothing are no part of the name.
+        for word in _WORD.finditer(text, start, end) if match.how == "qualified" else ():
+            rest = lookup(text[word.start() : end])
+            if rest is not None and rest.known.id == match.known.id:
+                start, match = word.start(), rest
+        yield Named(fold(text[start:end]), Span(start, end), match)
 
 
 def _before(pattern: re.Pattern[str], text: str, start: int) -> bool:

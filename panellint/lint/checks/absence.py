@@ -175,7 +175,7 @@ def _choices(
         return words.topics[name]
     if not name or name in words.no_topic or len(name.split()) > _LONGEST:
         return None
-    match = context.catalogue.lookup(name, market=context.market, language=context.language)
+    match = context.lookup(name)
     if match is None or match.how == "composed":
         lineage = context.catalogue.lineage(name)
         return _all_of(lineage[0], "", words) if lineage else None

@@ -14,10 +14,11 @@ from panellint.analysis.list_position import ordinal, standing
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import fold
 from panellint.core.wording import regex
+from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import FreeText, said
+from panellint.lint.checks.support.free_text import said
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -27,7 +28,8 @@ if TYPE_CHECKING:
     from panellint.rulepacks.model import Rule
 
 _DATA = "words/claims"
-_TOKEN = re.compile(r"[^\W\d_]+(?:[-'’][^\W\d_]+)*")
+#: So near behind the words of a claim stands what it names.
+_NEAR = 60
 
 
 def _claims(key: str) -> Any:
@@ -96,10 +98,11 @@ def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds “made with X” where X is nowhere in the list, or little."""
     for stretch, match in said(context, regex(_claims("made-with")["words"])):
-        named = _named_after(context, stretch, match.end())
-        if named is None:
+        text, at = stretch.text, match.end()
+        found = next(mentions(text, context.lookup, at, at + _NEAR), None)
+        if found is None or text[at : found.span.start].strip():
             continue
-        name, known = named
+        name, known = found.name, found.match.known
         entries = [e for e in context.entries if e.match and supports(known, e.match.known, e.name)]
         values: dict[str, object] = {"named": name, "claim": f"{fold(match.group())} {name}"}
         if not entries:
@@ -118,21 +121,6 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 rests_on=stands.rests_on,
                 related=(Related(stretch.span(match), "the claim"),),
             )
-
-
-def _named_after(
-    context: LabelContext, stretch: FreeText, at: int
-) -> tuple[str, CatalogueEntry] | None:
-    """The known ingredient that begins at a place of free words, the longest name first."""
-    tokens = list(_TOKEN.finditer(stretch.text, at, at + 60))[:4]
-    if not tokens or stretch.text[at : tokens[0].start()].strip():
-        return None
-    for last in reversed(tokens):
-        name = fold(stretch.text[tokens[0].start() : last.end()])
-        match = context.catalogue.lookup(name, market=context.market, language=context.language)
-        if match is not None and match.how != "composed":
-            return name, match.known
-    return None
 
 
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -259,15 +247,12 @@ def _claimed_first(
     words = match["named"].lower().split()
     while words and words[0] in trim:
         words.pop(0)
-    for start in range(len(words)):
-        for end in range(len(words), start, -1):
-            name = " ".join(words[start:end])
-            if name == "meat":
-                return name, None
-            found = context.catalogue.lookup(name, market=context.market, language=context.language)
-            if found is not None and found.how != "composed":
-                return name, found.known
-    return None
+    text = " ".join(words)
+    first = next(mentions(text, context.lookup), None)
+    meat = re.search(r"\bmeat\b", text)
+    if meat and (first is None or first.name == "meat" or meat.start() < first.span.start):
+        return "meat", None
+    return (first.name, first.match.known) if first else None
 
 
 def _is_named(known: CatalogueEntry | None, entry: Ingredient) -> bool:

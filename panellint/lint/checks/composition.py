@@ -15,11 +15,12 @@ from typing import TYPE_CHECKING
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
-from panellint.core.text import fold, fold_name, one_line
+from panellint.core.text import fold_name, one_line
 from panellint.core.wording import regex
+from panellint.ingredients.mentions import mentions
 from panellint.ingredients.product_name import supports
 from panellint.label.model import Bound, PercentOf
-from panellint.lint.checks.support.free_text import FreeText, spoken
+from panellint.lint.checks.support.free_text import spoken
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -32,8 +33,8 @@ if TYPE_CHECKING:
     from panellint.rulepacks.model import Rule
 
 _WHOLE = Decimal(100)
-_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
-_LONGEST = 4
+#: Where what a claim names ends.
+_END = re.compile(r"[.;!?\n•·]|\b(?:no|without|free)\b", re.IGNORECASE)
 
 
 # ---- percentages ---------------------------------------------------------------------------------
@@ -264,35 +265,11 @@ def _stressed(
     for stretch in spoken(context):
         if not stretch.in_name:
             for opening in words.finditer(stretch.text):
-                for known, name, place in _named_after(context, stretch, opening.end()):
-                    yield known, name, place, Certainty.POSSIBLE
-
-
-def _named_after(
-    context: LabelContext, stretch: FreeText, start: int
-) -> Iterator[tuple[CatalogueEntry, str, Span]]:
-    """Known ingredients in the words behind an opening, to the end of the sentence."""
-    end = re.compile(r"[.;!?\n•·]|\b(?:no|without|free)\b", re.IGNORECASE).search(
-        stretch.text, start
-    )
-    tokens = list(_WORD.finditer(stretch.text, start, end.start() if end else len(stretch.text)))
-    number = 0
-    while number < len(tokens):
-        for size in range(min(_LONGEST, len(tokens) - number), 0, -1):
-            a, b = tokens[number].start(), tokens[number + size - 1].end()
-            printed = stretch.text[a:b]
-            match = None
-            if not re.search(r"[,&]", printed):
-                match = context.catalogue.lookup(
-                    printed, market=context.market, language=context.language
-                )
-            if match and match.how != "composed":
-                span = Span(stretch.start + a, stretch.start + b)
-                yield match.known, fold(printed), span
-                number += size
-                break
-        else:
-            number += 1
+                end = _END.search(stretch.text, opening.end())
+                stop = end.start() if end else None
+                for found in mentions(stretch.text, context.lookup, opening.end(), stop):
+                    place = Span(*(stretch.start + at for at in found.span))
+                    yield found.match.known, found.name, place, Certainty.POSSIBLE
 
 
 def _same(known: CatalogueEntry, entry: Ingredient) -> bool:

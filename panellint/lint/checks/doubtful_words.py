@@ -84,7 +84,7 @@ def _animal(entry: Ingredient) -> bool:
 
 
 def _is_animal(context: LabelContext, note: str) -> bool:
-    match = context.catalogue.lookup(note, market=context.market, language=context.language)
+    match = context.lookup(note)
     return match is not None and is_one_animal(match.known)
 
 

@@ -62,9 +62,7 @@ def _additives(context: LabelContext) -> Listing:
                 name_span=one.span,
                 span=one.span,
                 path=(),
-                match=context.catalogue.lookup(
-                    one.printed, market=context.market, language=context.language
-                ),
+                match=context.lookup(one.printed),
             )
             for one in context.label.additives
         ]

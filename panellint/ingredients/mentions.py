@@ -1,0 +1,83 @@
+"""Names of known ingredients in free text: product names, claims, sentences."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from functools import cache
+from typing import NamedTuple, TypeAlias
+
+from panellint.catalogue.model import Match
+from panellint.core.source import Span
+from panellint.core.text import fold
+from panellint.rulepacks.data import data
+
+#: The most words of a name that is looked for.
+LONGEST = 4
+_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+#: What stands between two names and inside none.
+_BETWEEN = re.compile(r"[,;:|&]|\s[–—-]\s")
+
+#: What the catalogue knows under a printed name, or None.
+Lookup: TypeAlias = Callable[[str], Match | None]
+
+
+class Mention(NamedTuple):
+    """A known ingredient in a text: its printed words, folded, their place, and how many they
+    are."""
+
+    name: str
+    span: Span
+    match: Match
+    size: int
+
+
+def is_listed(mention: Mention) -> bool:
+    """Returns True for a name that the catalogue lists; a composed one may be any two words."""
+    return mention.match.how != "composed"
+
+
+@cache
+def _joining() -> frozenset[str]:
+    return frozenset(data("words/names")["joining"])
+
+
+def mentions(
+    text: str,
+    lookup: Lookup,
+    start: int = 0,
+    end: int | None = None,
+    accepts: Callable[[Mention], bool] = is_listed,
+) -> Iterator[Mention]:
+    """Yields the known ingredients in a text, the longest name at each place, none twice.
+
+    A name that is not accepted gives way to a shorter one, and to those behind its first word.
+    """
+    words = list(_WORD.finditer(text, start, len(text) if end is None else end))
+    place = 0
+    while place < len(words):
+        mention = _longest(text, words[place : place + LONGEST], lookup, accepts)
+        if mention is not None:
+            yield mention
+        place += mention.size if mention else 1
+
+
+def _longest(
+    text: str,
+    words: list[re.Match[str]],
+    lookup: Lookup,
+    accepts: Callable[[Mention], bool],
+) -> Mention | None:
+    """The longest name that begins with the first of the words; none begins with "and"."""
+    start = words[0].start()
+    if words[0].group().lower() in _joining():
+        return None
+    for size in range(len(words), 0, -1):
+        span = Span(start, words[size - 1].end())
+        printed = text[span.start : span.end]
+        match = None if _BETWEEN.search(printed) else lookup(printed)
+        if match is not None:
+            mention = Mention(fold(printed), span, match, size)
+            if accepts(mention):
+                return mention
+    return None
