@@ -186,8 +186,8 @@ def trace(
 ) -> Trace:
     """Returns every label and sheet among `paths` that an ingredient reaches, under every name
     and inside premixes; `*` stands for any ingredient of the lot or supplier."""
-    from panellint.tasks.trace import TraceQuery
     from panellint.tasks.trace import trace as traced
+    from panellint.tasks.trace_query import TraceQuery
 
     return traced(TraceQuery(name), paths, supplier=supplier, lot=lot, market=market)
 

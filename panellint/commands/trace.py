@@ -35,8 +35,8 @@ def trace(
     premixes, composites and broths; what may contain it stands apart."""
     from panellint.maker.sheet.cells import csv_text
     from panellint.output.views.trace import rows, write
-    from panellint.tasks.trace import ANYTHING, TraceQuery
     from panellint.tasks.trace import trace as traced
+    from panellint.tasks.trace_query import ANYTHING, TraceQuery
 
     if name == ANYTHING and not (supplier or lot):
         raise click.UsageError("* asks for all of a lot or a supplier: give --lot or --supplier.")

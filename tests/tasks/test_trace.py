@@ -11,7 +11,8 @@ import pytest
 from click.testing import CliRunner
 
 from panellint.cli import cli
-from panellint.tasks.trace import Level, TraceQuery, in_order, trace_label, trace_sheet
+from panellint.tasks.trace import in_order, trace_label, trace_sheet
+from panellint.tasks.trace_query import Level, TraceQuery
 
 SHEETS = Path(__file__).parents[2] / "corpus" / "sheets"
 CONTAINS, MAY = Level.CONTAINS, Level.MAY
@@ -145,6 +146,14 @@ SHEET = (
     "Ingredient,kg,Supplier,Lot\nturkey,5,Brackwater Poultry,BP-1\n"
     "turkey,4,Brackwater Poultry,BP-2\nsalt,1,Saltings,S-9\n"
 )
+
+
+def test_a_row_that_joins_two_ingredients_is_reached_by_either(tmp_path):
+    path = tmp_path / "a.csv"
+    path.write_text("Ingredient,kg\nDuck,60\nPeas and carrots,40\n")
+    for name in ("carrot", "peas"):
+        (hit,) = trace_sheet(TraceQuery(name), str(path))
+        assert (hit.printed, hit.level) == ("Peas and carrots", Level.CONTAINS)
 
 
 def test_lots_and_suppliers_pick_the_lines(tmp_path):

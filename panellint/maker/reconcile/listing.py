@@ -6,7 +6,6 @@ stand in the proofs, which only the outputs meant for the maker keep.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy
 from panellint.core.numbers import number
+from panellint.core.sequences import longest_run
 from panellint.core.source import Span
 from panellint.core.text import name_key
 from panellint.ingredients.model import Ingredient
@@ -75,8 +75,10 @@ def _misplaced(
         for first, second in sorted(sorted(cycle) for cycle in cycles):
             yield _swap(context, entries[first], entries[second], weights[first], weights[second])
         return
-    for index in _outside_the_longest_run(weights):
-        yield _moved(entries, weights, right, index)
+    kept = longest_run([-weight for weight in weights])
+    for index in range(len(entries)):
+        if index not in kept:
+            yield _moved(entries, weights, right, index)
 
 
 def _cycles(right: Sequence[int]) -> list[list[int]]:
@@ -92,24 +94,6 @@ def _cycles(right: Sequence[int]) -> list[list[int]]:
         if len(cycle) > 1:
             cycles.append(cycle)
     return cycles
-
-
-def _outside_the_longest_run(weights: Sequence[Fraction]) -> list[int]:
-    """The fewest entries that can be moved so that the rest stand in descending order."""
-    tails: list[Fraction] = []
-    ends: list[int] = []
-    before: list[int] = []
-    for index, weight in enumerate(weights):
-        # Longest run that never rises; bisect wants rising keys, hence the minus.
-        place = bisect_right(tails, -weight)
-        before.append(ends[place - 1] if place else -1)
-        tails[place : place + 1] = [-weight]
-        ends[place : place + 1] = [index]
-    kept, at = set(), ends[-1] if ends else -1
-    while at >= 0:
-        kept.add(at)
-        at = before[at]
-    return [index for index in range(len(weights)) if index not in kept]
 
 
 def _swap(

@@ -13,9 +13,10 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ordinal, standing
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
+from panellint.core.sequences import longest_run
 from panellint.core.text import fold_name
 from panellint.ingredients.model import Ingredient
-from panellint.tasks.changes.pairing import LabelChange, kept_in_place, paired
+from panellint.tasks.changes.pairing import LabelChange, paired
 
 
 def ingredients(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
@@ -60,7 +61,7 @@ def _moved(
             yield after.path
     for together in lists.values():
         together.sort(key=lambda pair: pair[1].path)
-        kept = kept_in_place([before.path[-1] for before, _ in together])
+        kept = longest_run([before.path[-1] for before, _ in together])
         yield from (after.path for n, (_, after) in enumerate(together) if n not in kept)
 
 

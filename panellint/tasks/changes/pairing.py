@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -47,21 +46,3 @@ def paired(
                 rest.append(item)
         left, right = rest, [item for item in right if id(item) not in taken]
     return pairs, left, right
-
-
-def kept_in_place(ranks: Sequence[int]) -> set[int]:
-    """The positions of a longest rising run: what may be said to have stayed in place."""
-    tails: list[int] = []
-    at: list[int] = []
-    before: list[int] = [-1] * len(ranks)
-    for place, rank in enumerate(ranks):
-        slot = bisect_left(tails, rank)
-        before[place] = at[slot - 1] if slot else -1
-        tails[slot : slot + 1] = [rank]
-        at[slot : slot + 1] = [place]
-    kept: set[int] = set()
-    place = at[-1] if at else -1
-    while place >= 0:
-        kept.add(place)
-        place = before[place]
-    return kept

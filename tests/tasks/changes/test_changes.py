@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from panellint.analysis.context import LabelContext
 from panellint.cli import cli
+from panellint.core.sequences import longest_run
 from panellint.core.source import Source
 from panellint.rulepacks.settings import Settings
 from panellint.tasks.changes import changes
-from panellint.tasks.changes.pairing import kept_in_place
 
 OLD = """Product name: Quillbrook Larder Duck Dinner for Dogs
 Ingredients: duck, millet, peas, hemp seed, dried egg, duck fat (preserved with mixed tocopherols), vitamins (vitamin E supplement, biotin), salt.
@@ -94,7 +94,7 @@ def test_changes_of_the_list(old, new, expected):
 @given(st.permutations(range(7)))
 def test_what_stays_in_place_is_as_much_as_can_be(ranks):
     """Against all subsets, the largest rising one."""
-    kept = kept_in_place(ranks)
+    kept = longest_run(ranks)
     rising = [ranks[place] for place in sorted(kept)]
     assert rising == sorted(rising)
     best = max(
