@@ -20,7 +20,7 @@ from panellint.shares.model import (
     Verdict,
     Weights,
 )
-from panellint.shares.verdicts import combined, verdict_of
+from panellint.shares.verdicts import alone, combined, verdict_of
 
 
 class BatchAnswers:
@@ -80,7 +80,8 @@ class BatchAnswers:
                 bounds = self.bounds(condition.weights, condition.base)
                 here.append(ConditionAnswer(condition, bounds, verdict_of(condition, bounds)))
             answers += here
-            found.append((_together(here), Proof(tuple(self._words(one) for one in here))))
+            verdict, _ = alone(here)
+            found.append((verdict, Proof(tuple(self._words(one) for one in here))))
         return combined(found, answers)
 
     def refuted(self, *alternatives: Sequence[Condition]) -> Judgement | None:
@@ -108,13 +109,6 @@ class BatchAnswers:
             dry = self._formula.content("moisture", "as mixed")
             return [Fraction(100 - end) / 100 for end in (dry.low, dry.high) if end < 100]
         return [Fraction(1)]
-
-
-def _together(answers: Sequence[ConditionAnswer]) -> Verdict:
-    verdicts = {answer.verdict for answer in answers}
-    if Verdict.REFUTED in verdicts:
-        return Verdict.REFUTED
-    return Verdict.IMPLIED if verdicts <= {Verdict.IMPLIED} else Verdict.OPEN
 
 
 def _percent(low: float, high: float) -> str:

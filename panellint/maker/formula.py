@@ -21,6 +21,7 @@ from panellint.core.units import convert
 from panellint.ingredients.resolve import Names, joined_names
 from panellint.maker.model import Batch, BatchLine
 from panellint.maker.water import ProcessWater, added_of, water_of
+from panellint.nutrition.bases import Analysis
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
 from panellint.nutrition.mixture import Box, Mixed, Terms, value
 from panellint.nutrition.nutrients import sort_of, unit_of
@@ -355,13 +356,14 @@ class Formula:
         return BatchContent(low, high, middle, "kcal/kg", literature=literature)
 
     def _nrc(self, species: str | None) -> BatchContent:
-
         animal = species or ""
         ends = {part: self.content(part) for part in PARTS}
 
         def steps(pick: Callable[[BatchContent], float]) -> FourSteps:
-            got = {part: pick(content) for part, content in ends.items() if part != "ash"}
-            return four_steps(animal, **{**got, "moisture": min(got["moisture"], 99.0)})
+            parts = {part: min(pick(content), 100.0) for part, content in ends.items()}
+            return four_steps(
+                animal, Analysis(**parts | {"moisture": min(parts["moisture"], 99.0)})
+            )
 
         # Gross energy and urine losses rise with each part; digestibility falls with fibre in
         # the dry matter, and that rises with moisture.

@@ -15,7 +15,7 @@ from panellint.core.errors import (
     ImpossibleFigure,
     NotComputable,
 )
-from panellint.core.numbers import decimal, need
+from panellint.core.numbers import decimal
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
 from panellint.nutrition.adequacy import Adequacy, Ratio, ratio
@@ -269,8 +269,7 @@ class Assessment:
             return Step(None)
         a = self.analysis
         try:
-            need(protein=a.protein, fat=a.fat, carbohydrate=a.carbohydrate)
-            shares = me.energy_shares(a.protein, a.fat, a.carbohydrate)
+            shares = me.energy_shares(a)
         except NotComputable as fault:
             return Step(None, refusal("energy", fault))
         found: dict[str, float] = {}
@@ -284,10 +283,8 @@ class Assessment:
         method = next(iter(found))
         steps = None
         if me.NRC_2006 in found:
-            steps = me.four_steps(
-                self.facts.species or "", a.protein, a.fat, a.carbohydrate, a.fibre, a.moisture
-            )
-            if me.fibre_beyond_equation(a.fibre or 0.0, a.moisture or 0.0):
+            steps = me.four_steps(self.facts.species or "", a)
+            if me.fibre_beyond_equation(a):
                 notes.append("so much fibre that the NRC equation may read low")
         computed = found[method]
         label = self._label_energy(computed)

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.core.errors import ImpossibleFigure
-from panellint.core.numbers import check_amount, check_percent, need
+from panellint.core.numbers import check_amount, need
 from panellint.core.units import grams_in, kilocalories
 from panellint.nutrition.bases import Analysis, dry_matter
 from panellint.rulepacks.data import data
@@ -16,6 +16,8 @@ from panellint.rulepacks.data import data
 MODIFIED_ATWATER = "modified-atwater"
 NRC_2006 = "nrc-2006"
 NATURAL_PRODUCTS = "natural-products"
+#: The parts that give energy.
+_SHARING = ("protein", "fat", "carbohydrate")
 
 
 class EnergyShares(NamedTuple):
@@ -67,46 +69,32 @@ def _of_species(table: dict[str, Any], species: str | None) -> Any:
     return table[species]
 
 
-def by_factors(
-    weights: dict[str, float],
-    protein: float | None,
-    fat: float | None,
-    carbohydrate: float | None,
-) -> float:
+def _parts(food: Analysis, *names: str) -> dict[str, float]:
+    """Parts of a food by name, percent as fed; raises MissingFigure for one that is unknown."""
+    return dict(zip(names, need(**{name: getattr(food, name) for name in names}), strict=True))
+
+
+def by_factors(weights: dict[str, float], food: Analysis) -> float:
     """kcal/kg as fed: ten times the sum of factor (kcal/g) times percent as fed."""
-    given = need(protein=protein, fat=fat, carbohydrate=carbohydrate)
-    names = ("protein", "fat", "carbohydrate")
-    parts = {name: check_percent(name, v) for name, v in zip(names, given, strict=True)}
-    return 10 * sum(weights[name] * value for name, value in parts.items())
+    return 10 * sum(weights[name] * value for name, value in _parts(food, *_SHARING).items())
 
 
-def modified_atwater(protein: float | None, fat: float | None, carbohydrate: float | None) -> float:
+def modified_atwater(food: Analysis) -> float:
     """kcal/kg as fed = 10 x (3.5 protein + 8.5 fat + 3.5 carbohydrate), percent as fed.
 
     AAFCO model regulation PF9(a)(3).
     """
-    return by_factors(factors(MODIFIED_ATWATER), protein, fat, carbohydrate)
+    return by_factors(factors(MODIFIED_ATWATER), food)
 
 
-def four_steps(
-    species: str,
-    protein: float | None,
-    fat: float | None,
-    carbohydrate: float | None,
-    fibre: float | None,
-    moisture: float | None,
-) -> FourSteps:
+def four_steps(species: str, food: Analysis) -> FourSteps:
     """The NRC 2006 equation step by step (FEDIAF, annex 7.2); percent as fed.
 
     Gross energy from the parts, its digestibility from the crude fibre of the dry matter,
     less what leaves with the urine.
     """
     known = _constants(NRC_2006)
-    given = need(
-        protein=protein, fat=fat, carbohydrate=carbohydrate, fibre=fibre, moisture=moisture
-    )
-    names = ("protein", "fat", "carbohydrate", "fibre", "moisture")
-    part = {name: check_percent(name, v) for name, v in zip(names, given, strict=True)}
+    part = _parts(food, *_SHARING, "fibre", "moisture")
     gross = 10 * sum(weight * part[name] for name, weight in known["gross"].items())
     line = _of_species(known["digestibility"], species)
     fibre_dm = dry_matter(part["fibre"], part["moisture"])
@@ -116,49 +104,26 @@ def four_steps(
     return FourSteps(gross, digestibility, digestible, digestible - urine)
 
 
-def nrc_2006(
-    species: str,
-    protein: float | None,
-    fat: float | None,
-    carbohydrate: float | None,
-    fibre: float | None,
-    moisture: float | None,
-) -> float:
-    """kcal/kg as fed by the NRC 2006 equation for processed foods; percent as fed."""
-    steps = four_steps(species, protein, fat, carbohydrate, fibre, moisture)
-    return check_amount("energy", steps.metabolisable)
-
-
-def fibre_beyond_equation(fibre: float, moisture: float) -> bool:
+def fibre_beyond_equation(food: Analysis) -> bool:
     """True where the crude fibre of the dry matter is above what the NRC equation suits."""
+    part = _parts(food, "fibre", "moisture")
     limit: float = _constants(NRC_2006)["fibre_caution_above"]
-    return dry_matter(fibre, moisture) > limit
+    return dry_matter(part["fibre"], part["moisture"]) > limit
 
 
-def energy_of(analysis: Analysis, name: str, species: str | None = None) -> float:
-    """kcal/kg as fed of an analysis by the method `name`."""
-    a = analysis
+def energy_of(food: Analysis, name: str, species: str | None = None) -> float:
+    """kcal/kg as fed by the method `name`. Raises NotComputable."""
     if name == NRC_2006:
-        return nrc_2006(species or "", a.protein, a.fat, a.carbohydrate, a.fibre, a.moisture)
-    return by_factors(factors(name, species), a.protein, a.fat, a.carbohydrate)
+        return check_amount("energy", four_steps(species or "", food).metabolisable)
+    return by_factors(factors(name, species), food)
 
 
-def energy_shares(
-    protein: float | None,
-    fat: float | None,
-    carbohydrate: float | None,
-    name: str = MODIFIED_ATWATER,
-    species: str | None = None,
-) -> EnergyShares:
-    """What part of the energy protein, fat and carbohydrate give, in percent.
-
-    By the factors of `name`: modified Atwater unless asked otherwise.
-    """
-    weights = factors(name, species)
-    total = check_amount("energy", by_factors(weights, protein, fat, carbohydrate))
-    given = need(protein=protein, fat=fat, carbohydrate=carbohydrate)
-    names = ("protein", "fat", "carbohydrate")
-    return EnergyShares(*(1000 * weights[n] * v / total for n, v in zip(names, given, strict=True)))
+def energy_shares(food: Analysis) -> EnergyShares:
+    """What part of the energy by modified Atwater protein, fat and carbohydrate give, percent."""
+    weights = factors()
+    total = check_amount("energy", by_factors(weights, food))
+    parts = _parts(food, *_SHARING)
+    return EnergyShares(*(1000 * weights[name] * parts[name] / total for name in _SHARING))
 
 
 def uplift_of_guarantees(moisture_class: str) -> float:

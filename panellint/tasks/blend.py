@@ -65,9 +65,7 @@ def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:
     if statement.kcal_per_kg is None:
         reasons = "; ".join(f"{one.what}: {one.reason}" for one in statement.refused)
         raise MissingFigure(f"{name} has no energy that can be worked out ({reasons})", "energy")
-    kcal = modified_atwater(
-        statement.analysis.protein, statement.analysis.fat, statement.analysis.carbohydrate
-    )
+    kcal = modified_atwater(statement.analysis)
     return Portion(name, statement.analysis, kcal, statement.facts.complete, path)
 
 
@@ -102,7 +100,7 @@ def portion_of_known(known: CatalogueEntry, name: str | None = None) -> Portion:
     values.setdefault("carbohydrate", max(0.0, 100 - sum(values.values())))
     total = sum(values.values())
     analysis = Analysis.of({part: value * 100 / total for part, value in values.items()})
-    kcal = modified_atwater(analysis.protein, analysis.fat, analysis.carbohydrate)
+    kcal = modified_atwater(analysis)
     box = {part: known.range_of(part) or ANYTHING for part in PARTS}
     if known.range_of("fibre") is None and known.origin == "animal":
         box["fibre"] = Range(0.0, 0.0)
@@ -158,9 +156,7 @@ def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | No
         "energy": {
             "kcal_per_kg": rounded(kcal),
             "method": "modified Atwater",
-            "shares": rounded_parts(
-                energy_shares(bowl.protein, bowl.fat, bowl.carbohydrate)._asdict()
-            ),
+            "shares": rounded_parts(energy_shares(bowl)._asdict()),
         },
         "per_day": day,
         "completeness": completeness,

@@ -16,7 +16,8 @@ from panellint.core.paths import rules_folder
 from panellint.maker.formula import AS_MIXED, DRY_MATTER, ENERGY, FINISHED, REHYDRATED, Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.water import ProcessWater
-from panellint.nutrition.energy import NRC_2006, nrc_2006
+from panellint.nutrition.bases import Analysis
+from panellint.nutrition.energy import NRC_2006, energy_of
 
 AT = SheetCell("sheet.csv", "", 2, 2)
 
@@ -188,7 +189,7 @@ def test_energy_by_plain_factors_and_by_the_nrc_equation():
     expected = 35 * parts["protein"] + 85 * parts["fat"] + 35 * parts["carbohydrate"]
     assert isclose(held.energy().middle, expected)
     assert isclose(held.energy().low, held.energy().high)
-    nrc = nrc_2006("dog", **{p: parts[p] for p in PARTS if p != "ash"})
+    nrc = energy_of(Analysis(**parts), NRC_2006, "dog")
     found = held.energy(NRC_2006, "dog")
     assert isclose(found.middle, nrc)
     assert found.low - 1e-6 <= nrc <= found.high + 1e-6

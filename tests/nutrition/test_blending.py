@@ -32,7 +32,7 @@ def analyses(draw):
 
 
 def kcal(food):
-    return modified_atwater(food.protein, food.fat, food.carbohydrate)
+    return modified_atwater(food)
 
 
 def of(food, part, basis):

@@ -17,7 +17,7 @@ from panellint.tasks.blend import Portion, blend, portion_of, portion_of_known
 
 def portion(name, *parts, complete=None):
     food = Analysis(*parts)
-    kcal = modified_atwater(food.protein, food.fat, food.carbohydrate)
+    kcal = modified_atwater(food)
     return Portion(name, food, kcal, complete)
 
 

@@ -126,7 +126,7 @@ def estimate(context: LabelContext) -> Estimate | None:
     if None in (found.protein, found.fat, found.carbohydrate, found.ash):
         return None
     return Estimate(
-        modified_atwater(found.protein, found.fat, found.carbohydrate),
+        modified_atwater(found),
         found.protein or 0.0,
         found.fat or 0.0,
         found.carbohydrate or 0.0,
