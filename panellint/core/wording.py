@@ -81,27 +81,36 @@ class Wording:
 
     def search(self, text: str) -> re.Match[str] | None:
         """Returns the first place in a text where it stands; None where it stands nowhere."""
-        return self.compiled().search(text) if self._may_stand_in(text) else None
+        return self.compiled().search(text) if self.may_stand_in(text) else None
 
     def finditer(self, text: str) -> Iterator[re.Match[str]]:
         """Returns every place in a text where it stands, in order."""
-        return self.compiled().finditer(text) if self._may_stand_in(text) else iter(())
+        return self.compiled().finditer(text) if self.may_stand_in(text) else iter(())
 
     def match(self, text: str, start: int = 0) -> re.Match[str] | None:
         """Returns its place at an offset of a text; None where it does not stand there."""
-        return self.compiled().match(text, start) if self._may_stand_in(text) else None
+        return self.compiled().match(text, start) if self.may_stand_in(text) else None
 
     def fullmatch(self, text: str) -> re.Match[str] | None:
         """Returns the whole text where that is what is searched for; None where it is not."""
-        return self.compiled().fullmatch(text) if self._may_stand_in(text) else None
+        return self.compiled().fullmatch(text) if self.may_stand_in(text) else None
 
-    def _may_stand_in(self, text: str) -> bool:
-        if not self._runs:
+    def may_stand_in(self, text: str) -> bool:
+        """Returns False where the text surely does not hold it. A check of many short texts asks
+        once of all of them."""
+        if self._pattern is not None or not self._runs:
             return True
         folded = _folded(text)
-        return any(
-            all(any(run in folded for run in runs) for runs in phrase) for phrase in self._runs
-        )
+        for phrase in self._runs:
+            for runs in phrase:
+                for run in runs:
+                    if run in folded:
+                        break
+                else:
+                    break
+            else:
+                return True
+        return False
 
 
 @lru_cache(maxsize=64)

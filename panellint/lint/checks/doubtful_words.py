@@ -31,7 +31,7 @@ def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds words in the ingredient list that do not belong there."""
     words, text = rule.parameters.words("words"), declaration_text(context)
     whole = rule.parameters["whole"]
-    if not whole and not words.search(text):
+    if not words.may_stand_in(text) or not (whole or words.search(text)):
         return
     certainty = Certainty(rule.parameters.text("certainty"))
     for entry in context.entries:
@@ -63,6 +63,8 @@ def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds names that say no animal, unless the group that they stand in, their members or their
     notes do (“Duck (meat, liver)”)."""
     words = rule.parameters.words("words")
+    if not words.may_stand_in(declaration_text(context)):
+        return
     is_all = words.fullmatch
     found = [entry for entry in context.entries if is_all(entry.name)]
     holders = {entry.path: entry for entry in context.entries} if found else {}
