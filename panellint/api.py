@@ -9,13 +9,14 @@ answer, and its kind InputError where a settings file, a pack or a sheet is faul
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.maker.model import Batch
+    from panellint.report.blocks import Block
     from panellint.results.batch import Declaration, Reconciliation, Reformulation
     from panellint.results.changes import LabelChanges
     from panellint.results.findings import LintedFile
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from panellint.results.ingredient import IngredientEntry
     from panellint.results.nutrition import Nutrition
     from panellint.results.outline import Outline
+    from panellint.results.report import Report
     from panellint.results.rules import RuleData, RuleRow
     from panellint.results.shares import Shares
     from panellint.results.trace import Trace
@@ -40,6 +42,7 @@ __all__ = [
     "outline",
     "reconcile",
     "reformulate",
+    "report",
     "rule",
     "rules",
     "shares",
@@ -171,6 +174,44 @@ def blend(
         return blended(first, second, read_target(target), need=need)
     except NotComputable as fault:
         raise PanellintError(fault.reason) from None
+
+
+def report(
+    labels: Iterable[Label],
+    body_weight: float | None = None,
+    species: str | None = None,
+    life: str = "adult",
+    progress: Callable[[], None] = lambda: None,
+) -> Report:
+    """Returns the report of one food, or of several side by side, block by block.
+
+    `progress` is called when a label is read. See `compare` for the animal.
+    """
+    from panellint.output.document import to_dict
+    from panellint.report.blocks import flat
+
+    blocks = report_blocks(labels, body_weight, species, life, progress)
+    return {"blocks": list(map(to_dict, flat(blocks)))}
+
+
+def report_blocks(
+    labels: Iterable[Label],
+    body_weight: float | None = None,
+    species: str | None = None,
+    life: str = "adult",
+    progress: Callable[[], None] = lambda: None,
+) -> Iterator[Block]:
+    """Returns the same as the blocks that the page, Markdown and text are made of."""
+    from datetime import date
+
+    from panellint.report.several import document
+
+    def contexts() -> Iterator[LabelContext]:
+        for label in labels:
+            yield _context(label)
+            progress()
+
+    return document(contexts(), date.today(), body_weight, species, life)
 
 
 def changes(old: Label, new: Label) -> LabelChanges:

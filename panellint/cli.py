@@ -68,7 +68,7 @@ class Unusable(click.ClickException):
     exit_code = Exit.UNUSABLE
 
     def show(self, file: Any = None) -> None:
-        """Print the message, one fault a line."""
+        """Prints the message, one fault a line."""
         click.echo(f"panellint: {self.format_message()}", file=file or sys.stderr)
 
 
@@ -76,11 +76,11 @@ class Commands(click.Group):
     """A group that imports a command only to run it or to show its own help."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """The names in the table's order, the order of a user's day."""
+        """Returns the names in the table's order, the order of a user's day."""
         return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """The command itself; None where there is none of that name."""
+        """Returns the command itself; None where there is none of that name."""
         if cmd_name not in COMMANDS:
             return None
         module, _, attribute = COMMANDS[cmd_name].where.partition(":")
@@ -91,7 +91,7 @@ class Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """As click does it, with the nearest command named where the word is unknown."""
+        """Resolves a word as click does; the nearest command is named where it is unknown."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             from difflib import get_close_matches
 
@@ -101,12 +101,12 @@ class Commands(click.Group):
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """The commands with their lines, none of them imported."""
+        """Writes the commands with their lines, none of them imported."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, COMMANDS[name].help) for name in self.list_commands(ctx)])
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Run the command; what a user should read leaves as a message with exit status 2."""
+        """Runs the command; what a user should read leaves as a message with exit status 2."""
         try:
             return super().invoke(ctx)
         except PanellintError as error:

@@ -204,6 +204,8 @@ def label(path: str) -> api.Label:
          lambda: api.blend(label("duck.panel"), "chicken", TARGET, body_weight=9)),
         (("changes", "other.panel", "duck.panel"),
          lambda: api.changes(label("other.panel"), label("duck.panel"))),
+        (("report", "duck.panel", "other.panel"),
+         lambda: api.report([label("duck.panel"), label("other.panel")])),
         (("trace", "duck", "duck.panel", "other.panel", "duck.csv"),
          lambda: api.trace("duck", ["duck.panel", "other.panel", "duck.csv"])),
         (("reconcile", "duck.panel", "duck.csv"),

@@ -35,6 +35,7 @@ grams: float | None = api.blend(label, "chicken", "fat <= 20 % dry matter")[
     "added_grams_per_kg_of_base"
 ]
 moved: list[str] = [one["says"] for one in api.changes(turkey, label)["changes"]]
+blocks: list[str] = [one["block"] for one in api.report([label, turkey])["blocks"]]
 reached: list[str] = [one["level"] for one in api.trace("duck", ["duck.panel"])["reached"]]
 verdicts: list[str] = [
     one["verdict"] for one in api.reconcile(*label[:1], "duck.csv")["batch"]["guarantees"]

@@ -40,7 +40,7 @@ def blend(
     is on every basis, and what that costs in completeness. BASE is a panel file; ADDED is one
     too, or the name of an ingredient of the catalogue. Exit status 1 where no blend meets the
     target."""
-    from panellint.output.views.blend import write
+    from panellint.output.views.blend import view
     from panellint.tasks.ingredient import UnknownIngredient
 
     if base == added == "-":
@@ -58,5 +58,5 @@ def blend(
         )
     except UnknownIngredient as error:
         raise InputError(Fault(added, None, None, f"is no file, and {error}")) from None
-    request.write(data, write)
+    request.write(data, view)
     ctx.exit(Exit.CLEAN if data["possible"] else Exit.FINDINGS)

@@ -25,11 +25,11 @@ severity that fails a lint."""
 def changes(ctx: click.Context, old: str, new: str, request: Request) -> None:
     """Show what a new version of a label changed: ingredients that moved, came or went, what
     the name promises, guarantees, calories, statements and claims, and the findings."""
-    from panellint.output.views.changes import write
+    from panellint.output.views.changes import view
 
     newer = _label(new, request)
     data = api.changes(_label(old, request), newer)
-    request.write(data, write)
+    request.write(data, view)
     fail_at = (newer.settings or request.settings(newer.path)).fail_at
     severities = [Severity(one["severity"]) for one in data["findings"]["new"]]
     failing = any(one.rank <= fail_at.rank for one in severities)

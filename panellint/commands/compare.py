@@ -45,8 +45,8 @@ def compare(
     """Put foods side by side on one basis, with what 1000 kcal cost where price and net weight
     are given, and what a day costs for an animal of a body weight. PATH is a panel file, a
     folder, or - for standard input."""
-    from panellint.output.views.compare import write
+    from panellint.output.views.compare import view
 
     labels = request.labels(paths)
     data = api.compare(labels, basis.replace("-", " "), order, body_weight, species, life)
-    request.write(data, write)
+    request.write(data, view)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING
 
 import click
 
 from panellint import api
 from panellint.commands import options
 from panellint.commands.options import Request, note, request
+from panellint.output.atomic_file import opened
 
 if TYPE_CHECKING:
-    from panellint.output.render_options import RenderOptions
     from panellint.results.batch import Declaration
 
 
@@ -77,13 +77,12 @@ def declare(
         path=request.output or "-",
         settings=request.settings(batch),
     )
-    request.write(data, _write)
-    if request.form != "json":
+    if request.form == "json":
+        request.write(data)
+    else:
+        with opened(request.output) as stream:
+            stream.write(data["panel"])
         _note(data)
-
-
-def _write(data: Declaration, stream: TextIO, _look: RenderOptions) -> None:
-    stream.write(data["panel"])
 
 
 def _note(data: Declaration) -> None:

@@ -15,6 +15,6 @@ from panellint.commands.options import Request, request
 def ingredient(name: str, request: Request, language: str | None) -> None:
     """Show what the catalogue knows of an ingredient: what it is, its composition with the
     source of every figure, what it supplies, its hazards. NAME is as printed on a label."""
-    from panellint.output.views.ingredient import write
+    from panellint.output.views.ingredient import view
 
-    request.write(api.ingredient(name, language, request.settings(".")), write)
+    request.write(api.ingredient(name, language, request.settings(".")), view)

@@ -49,7 +49,7 @@ input; without one, the folder you are in."""
 )
 @click.option("--since", metavar="REV", help="Only labels that changed since that git revision.")
 @click.option(
-    "--baseline", metavar="FILE", help="Findings to take as known; only new ones are told."
+    "--baseline", metavar="FILE", help="Findings to take as known; only new ones are shown."
 )
 @click.option(
     "--write-baseline", is_flag=True, help="Take all findings of now as known, in that file."
@@ -84,7 +84,7 @@ def lint(
     checker = Checker(request.market, fail_at, request.named, quick=quick, glance=summary)
     progress = Progress(len(found.paths))
     files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
-    stream = _faults_told(files, progress)
+    stream = _noting_faults(files, progress)
     try:
         if baseline is not None and write_baseline:
             tally = _take_as_known(baseline, stream)
@@ -107,7 +107,7 @@ def _written(
     summary: bool,
     baseline: str | None,
 ) -> Tally:
-    """Write the findings in the form that was asked for; the known ones are left out."""
+    """Writes the findings in the form that was asked for; the known ones are left out."""
     known, tally = None, Tally()
     if baseline is not None:
         from panellint.lint.runner.baseline import Baseline
@@ -115,7 +115,7 @@ def _written(
         known = Baseline.of_file(baseline)
         stream = map(known.without_known, stream)
     with opened(request.output) as target:
-        for piece in writer(request.form)(tally.over(stream), _look(target, summary)):
+        for piece in writer(request.form)(tally.over(stream), _options(target, summary)):
             if target.isatty():
                 progress.hide()
             target.write(piece)
@@ -125,7 +125,7 @@ def _written(
     return tally
 
 
-def _look(target: TextIO, summary: bool) -> RenderOptions:
+def _options(target: TextIO, summary: bool) -> RenderOptions:
     def rule_of(path: str, rule: str) -> Rule | None:
         from panellint.rulepacks.settings import Settings
 
@@ -135,13 +135,13 @@ def _look(target: TextIO, summary: bool) -> RenderOptions:
 
 
 def _root() -> Path:
-    """The top of the repository that the working folder is in, or else that folder."""
+    """Returns the top of the repository that the working folder is in, or else that folder."""
     here = Path.cwd()
     return next((folder for folder in (here, *here.parents) if (folder / ".git").exists()), here)
 
 
 def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:
-    """Take every finding of the run as known; nothing of it fails."""
+    """Takes every finding of the run as known; nothing of it fails."""
     from panellint.lint.runner.baseline import Baseline
 
     known = Baseline.of_file(path) if os.path.exists(path) else Baseline(path)
@@ -159,7 +159,7 @@ def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:
 
 def _tell_known(known: Baseline) -> None:
     if known.known:
-        note(f"{known.known:,} known findings of {known.path} are not told")
+        note(f"{known.known:,} known findings of {known.path} are not shown")
     unneeded = list(known.no_longer_needed())
     for label, entry in unneeded[:MOST_UNNEEDED]:
         note(f"{known.path}: no longer needed: {label}: {entry.rule}: {entry.text}")
@@ -172,7 +172,7 @@ def _tell_known(known: Baseline) -> None:
 def _one_by_one(
     found: Found, checker: Checker, jobs: int, progress: Progress
 ) -> Generator[Checked, None, None]:
-    """Each file of the run as it is done; what cannot be found comes first."""
+    """Yields each file of the run as it is done; what cannot be found comes first."""
     for fault in found.faults:
         yield Checked(fault.path, faults=(fault,))
     for checked in run(checker, found.paths, jobs):
@@ -181,13 +181,13 @@ def _one_by_one(
     progress.hide()
 
 
-def _faults_told(stream: Iterable[Checked], progress: Progress) -> Iterator[Checked]:
-    """The same stream; each fault is told on standard error, once."""
-    told: set[Fault] = set()
+def _noting_faults(stream: Iterable[Checked], progress: Progress) -> Iterator[Checked]:
+    """Yields the same stream; notes each fault once on standard error."""
+    noted: set[Fault] = set()
     for checked in stream:
         for fault in checked.faults:
-            if fault not in told:
-                told.add(fault)
+            if fault not in noted:
+                noted.add(fault)
                 progress.hide()
                 note(str(fault))
         yield checked

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TextIO, TypeVar
@@ -20,11 +20,12 @@ if TYPE_CHECKING:
     from panellint.api import Label
     from panellint.core.source import Source
     from panellint.maker.model import Batch
+    from panellint.output.document import Block
     from panellint.rulepacks.settings import Settings
 
 Command = TypeVar("Command", bound=Callable[..., Any])
-#: Writes an answer for people: its data, the stream, and how it may look there.
-View = Callable[[Any, TextIO, RenderOptions], None]
+#: Yields an answer for people, as the blocks of a document.
+View = Callable[[Any], "Iterable[Block]"]
 
 
 class Request(NamedTuple):
@@ -90,15 +91,17 @@ class Request(NamedTuple):
             note_reading(batch)
         return batch
 
-    def write(self, data: object, view: View) -> None:
-        """Writes an answer as JSON where that is asked for, else through its view."""
+    def write(self, data: object, view: View | None = None) -> None:
+        """Writes an answer through its view, or as JSON where that is asked for."""
         with opened(self.output) as stream:
-            if self.form == "json":
+            if self.form == "json" or view is None:
                 import json
 
                 stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
             else:
-                view(data, stream, render_options(stream))
+                from panellint.output.terminal import write
+
+                write(view(data), stream, render_options(stream))
 
 
 def note(text: str) -> None:

@@ -47,6 +47,7 @@ def reconcile(
     from panellint.maker.context import with_batch
     from panellint.maker.reconcile import reconcile as compare
     from panellint.maker.reconcile import to_dict, without_weights
+    from panellint.maker.reconcile.data import batch_data
     from panellint.maker.sheet.locate import sheet_of
 
     source = request.source(label)
@@ -67,15 +68,16 @@ def reconcile(
     checked = Checked(source.path, shown, fail_at=fails)
     pieces = tally.over([checked])
     with opened(request.output) as stream:
-        look = render_options(stream, rule_of=lambda _path, rule: settings.rules.get(rule))
+        options_ = render_options(stream, rule_of=lambda _path, rule: settings.rules.get(rule))
         if request.form == "terminal":
-            from panellint.maker.reconcile.tables import tables
-            from panellint.output.columns import text
+            from panellint.output.terminal import write
+            from panellint.output.views.reconcile import view
 
-            stream.write(text(list(tables(context)), look.width) + "\n")
+            write(view(batch_data(context)), stream, options_)
+            stream.write("\n")
         if request.form == "json":
             tally.add(checked)
             stream.write(json.dumps(to_dict(context, result), allow_nan=False) + "\n")
         else:
-            stream.writelines(writer(request.form)(pieces, look))
+            stream.writelines(writer(request.form)(pieces, options_))
     ctx.exit(Exit.FINDINGS if tally.failing else Exit.CLEAN)

@@ -53,7 +53,7 @@ def reformulate(
 ) -> None:
     """Find the least change of weights that reaches a name, a guarantee, a carbohydrate target
     or a nutrient minimum, within limits per ingredient. Exit status 1 where none does."""
-    from panellint.output.views.reformulate import clash, write
+    from panellint.output.views.reformulate import clash, view
 
     if not name and not targets:
         raise click.UsageError("Give what is to be reached: --name or --target.")
@@ -70,7 +70,7 @@ def reformulate(
         request.settings(batch),
     )
     if request.form != "csv":
-        request.write(data, write)
+        request.write(data, view)
     elif data["possible"]:
         with opened(request.output) as stream:
             stream.write(data["sheet"])

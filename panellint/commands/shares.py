@@ -35,7 +35,7 @@ def shares(
     rank of fresh meat without its water, and whether the name keeps its promises. PATH may
     be -."""
     from panellint.lint.runner.parallel import Progress
-    from panellint.output.views.shares import write
+    from panellint.output.views.shares import view
 
     text, path, settings = request.label(path)
     names = None
@@ -47,7 +47,7 @@ def shares(
     finally:
         progress.hide()
     _check_declared(of, [one["name"] for one in data["ingredients"]], path)
-    request.write(data, partial(write, proofs=proof, of={name.casefold() for name in of}))
+    request.write(data, partial(view, proofs=proof, of={name.casefold() for name in of}))
 
 
 def _check_declared(asked: tuple[str, ...], names: list[str], path: str) -> None:

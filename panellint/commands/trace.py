@@ -34,7 +34,7 @@ def trace(
     """List the labels, batches and lots that an ingredient reaches, under every name and inside
     premixes, composites and broths; what may contain it stands apart."""
     from panellint.maker.sheet.cells import csv_text
-    from panellint.output.views.trace import rows, write
+    from panellint.output.views.trace import rows, view
     from panellint.tasks.trace import trace as traced
     from panellint.tasks.trace_query import ANYTHING, TraceQuery
 
@@ -48,7 +48,7 @@ def trace(
         with opened(request.output) as stream:
             stream.write(csv_text(rows(data)))
     else:
-        request.write(data, write)
+        request.write(data, view)
     for fault in data["unusable"]:
         note(fault)
     ctx.exit(Exit.UNUSABLE if data["unusable"] else Exit.CLEAN)

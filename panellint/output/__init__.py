@@ -1,6 +1,6 @@
-"""The forms in which findings are told.
+"""The forms of findings.
 
-A form is one file with one function, `write(stream, look) -> Iterator[str]`: it takes the
+A form is one file with one function, `write(stream, options) -> Iterator[str]`: it takes the
 files of a run as they come, and gives the text of the output piece by piece, so that ten
 thousand labels need no more memory than one. A new form is one such file and one line in
 `FORMATS`.
@@ -28,5 +28,5 @@ FORMATS = {
 
 
 def writer(name: str) -> Write:
-    """The function that writes this form; its module is imported only now."""
+    """Returns the function that writes this form; its module is imported only now."""
     return cast(Write, import_module(FORMATS[name]).write)

@@ -14,7 +14,7 @@ from panellint.core.errors import Fault, InputError
 
 @contextmanager
 def opened(path: str | None) -> Iterator[TextIO]:
-    """A text stream to write to: the file, or standard output for None and for `-`.
+    """Yields a text stream to write to: the file, or standard output for None and for `-`.
 
     A file is written beside its place and moved there only when all went well, keeping the
     permissions of the one it replaces; otherwise what stood there before still stands. A
@@ -25,11 +25,14 @@ def opened(path: str | None) -> Iterator[TextIO]:
         yield sys.stdout
         return
     if os.path.lexists(path) and not os.path.isfile(path) and not os.path.isdir(path):
-        with _told(path), open(path, "w", encoding="utf-8", errors="backslashreplace") as stream:
+        with (
+            _naming(path),
+            open(path, "w", encoding="utf-8", errors="backslashreplace") as stream,
+        ):
             yield stream
         return
     target = os.path.realpath(path)
-    with _told(path):
+    with _naming(path):
         if os.path.isdir(target):
             raise IsADirectoryError(21, "is a folder", path)
         handle, beside = tempfile.mkstemp(
@@ -38,10 +41,10 @@ def opened(path: str | None) -> Iterator[TextIO]:
     try:
         with open(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
             yield stream
-            with _told(path):
+            with _naming(path):
                 stream.flush()
                 os.fsync(stream.fileno())
-        with _told(path):
+        with _naming(path):
             os.chmod(beside, _mode(target))
             os.replace(beside, target)
     except BaseException:
@@ -51,7 +54,7 @@ def opened(path: str | None) -> Iterator[TextIO]:
 
 
 @contextmanager
-def _told(path: str) -> Iterator[None]:
+def _naming(path: str) -> Iterator[None]:
     try:
         yield
     except OSError as error:
@@ -60,7 +63,7 @@ def _told(path: str) -> Iterator[None]:
 
 
 def _mode(target: str) -> int:
-    """The permissions of the file that stands there, else those a new file gets."""
+    """Returns the permissions of the file that stands there, else those a new file gets."""
     try:
         return os.stat(target).st_mode & 0o7777
     except FileNotFoundError:
@@ -70,6 +73,6 @@ def _mode(target: str) -> int:
 
 
 def write_whole(path: str, text: str) -> None:
-    """Write a small file at once, atomically; raises InputError where that fails."""
+    """Writes a small file at once, atomically; raises InputError where that fails."""
     with opened(path) as stream:
         stream.write(text)

@@ -29,7 +29,7 @@ def width(text: str) -> int:
 
 
 def harmless(text: str) -> str:
-    """The text with everything that could command or confuse a terminal made visible.
+    """Returns the text with everything that could command or confuse a terminal made visible.
 
     Control characters become their pictures (U+2400 and on); direction marks, line
     separators and lone surrogates become U+FFFD, one for one, so that offsets hold.
@@ -45,7 +45,8 @@ def _picture(match: re.Match[str]) -> str:
 
 
 def cells(text: str, at: int = 0) -> Iterator[tuple[str, int]]:
-    """Each character as printed, with the cells it fills; tabs become spaces up to the stop."""
+    """Yields each character as printed, with the cells it fills; tabs become spaces up to the
+    stop."""
     for char in harmless(text):
         if char == "\t":
             filled = TAB_STOP - at % TAB_STOP

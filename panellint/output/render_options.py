@@ -41,7 +41,7 @@ class RenderOptions(NamedTuple):
 
 
 def wants_colour(stream: TextIO, environment: Mapping[str, str] | None = None) -> bool:
-    """Colour on a terminal; NO_COLOR forbids it and FORCE_COLOR asks for it anywhere."""
+    """Returns whether to colour: on a terminal; NO_COLOR forbids, FORCE_COLOR asks for it."""
     chosen = os.environ if environment is None else environment
     if chosen.get("NO_COLOR"):
         return False
@@ -51,12 +51,7 @@ def wants_colour(stream: TextIO, environment: Mapping[str, str] | None = None) -
 
 
 def width_of(stream: TextIO) -> int:
-    """How many columns to fill: the terminal's within reason, and 80 anywhere else."""
+    """Returns how many columns to fill: those of a terminal (40 to 100), and 80 elsewhere."""
     if not stream.isatty():
         return USUAL_WIDTH
     return max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
-
-
-def look_of(stream: TextIO) -> RenderOptions:
-    """How a page of figures may look on a stream."""
-    return RenderOptions(colour=wants_colour(stream), width=width_of(stream))

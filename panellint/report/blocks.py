@@ -1,292 +1,176 @@
-"""A reading as a plain run of blocks, for forms that know headings, lines, lists and tables.
-
-Everything that the page tells stands here too, in the same order and the same words.
-"""
+"""Blocks that only a report has, and what they come to where nothing can be folded or drawn."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
+from typing import NamedTuple, TypeAlias
 
-from panellint.output.render_options import CAUTION
-from panellint.report import lead
-from panellint.report.model import Content, Figures, Nutrient, Proof, Reading, Said, Toward
-from panellint.report.saying import capital, figure, spread
-from panellint.report.words import SOURCES, firsts, point_groups, share_words
-
-if TYPE_CHECKING:
-    from panellint.report.several import Several
+from panellint.core.phrases import capital
+from panellint.output import document
+from panellint.output.document import Heading, Items, Line, Range, Ranges, Table, Text, joined
 
 
-class Heading(NamedTuple):
-    """A heading; 1 is that of the whole reading."""
+class Point(NamedTuple):
+    """A finding: its weight and certainty in words, and where on the label it stands."""
 
-    level: int
-    words: str
+    severity: str
+    certainty: str
+    message: str
+    place: str
+    quote: Text
+    because: str
+    proof: tuple[str, ...]
+    rests_on: str
+    see: tuple[str, ...]
+    remedies: tuple[str, ...]
+    source: str
+    rule: str
 
 
-class Line(NamedTuple):
-    """A sentence or a few."""
+class Points(NamedTuple):
+    """Findings; `none` is said where there are none. With a `summary` a page folds them."""
 
-    words: str
+    points: tuple[Point, ...]
+    none: str = ""
+    summary: str = ""
 
 
-class Items(NamedTuple):
-    """A list."""
+class Details(NamedTuple):
+    """The proof of a promise and its source; `about` says of what, for who does not see it."""
 
+    about: Text
+    proof: tuple[str, ...]
+    otherwise: str
     lines: tuple[str, ...]
 
 
-class Table(NamedTuple):
-    """A table; the columns `right` (from 0) hold figures."""
+class Supply(NamedTuple):
+    """Where a vitamin or mineral comes from: `source` is declared, whole food, unlisted premix or
+    none found."""
 
+    name: str
+    source: str
+    names: tuple[Text, ...]
+    note: str = ""
+
+
+class Grid(NamedTuple):
+    """Nutrients with their sources."""
+
+    supplies: tuple[Supply, ...]
+
+
+class SourceKey(NamedTuple):
+    """What each kind of source means."""
+
+
+class Segment(NamedTuple):
+    """One part of a pile: where it starts and how much it is, percent of the pile."""
+
+    id: str
+    start: float
+    share: float
+
+
+class Pile(NamedTuple):
+    """The parts of a food on one basis, one behind the other."""
+
+    title: str
+    segments: tuple[Segment, ...]
+
+    @property
+    def words(self) -> str:
+        """Returns the pile in words, for who does not see it."""
+        parts = ", ".join(f"{one.id} {one.share:.0f} %" for one in self.segments)
+        return f"{self.title}: {parts}"
+
+
+class Piles(NamedTuple):
+    """The piles of one food or more, each with its name ("" for a food alone)."""
+
+    foods: tuple[tuple[Text, tuple[Pile, ...]], ...]
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Returns the parts that are drawn, for the key."""
+        piles = chain.from_iterable(piles for _, piles in self.foods)
+        return tuple(dict.fromkeys(one.id for pile in piles for one in pile.segments))
+
+
+class Figure(NamedTuple):
+    """A figure in words, and its value for sorting (None: not known)."""
+
+    words: str
+    value: float | None
+
+
+class Board(NamedTuple):
+    """The foods on one basis; `headings` are those of the figures."""
+
+    id: str
+    title: str
     caption: str
     headings: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    right: tuple[int, ...] = ()
+    rows: tuple[tuple[Text, tuple[Figure, ...]], ...]
 
 
-class Bar(NamedTuple):
-    """One range on a scale from 0 to 100 %, with its words; `low` is None where there is none."""
+class Boards(NamedTuple):
+    """The same foods on each basis, of which a page shows one at a time."""
 
-    label: str
-    low: float | None
-    high: float | None
-    estimate: float | None
-    words: str
+    boards: tuple[Board, ...]
 
 
-class Bars(NamedTuple):
-    """Ranges under one another."""
-
-    caption: str
-    headings: tuple[str, str]
-    bars: tuple[Bar, ...]
+class Legend(NamedTuple):
+    """What the bars of ranges mean, where they are drawn."""
 
 
-Block: TypeAlias = Heading | Line | Items | Table | Bars
+Block: TypeAlias = document.Block | Points | Details | Grid | SourceKey | Piles | Boards | Legend
+
+#: Sources of a vitamin or mineral, in words.
+SOURCES = (
+    ("declared", "declared: an added source stands in the list"),
+    ("whole food", "whole food: a food in the list is known to carry it"),
+    ("unlisted premix", "unlisted premix: it may be in a premix that is not spelt out"),
+    ("none found", "none found in the list"),
+)
 
 
-def one(reading: Reading, day: str) -> Iterator[Block]:
-    """The blocks of one food."""
-    yield Heading(1, reading.name)
-    yield Line(f"From {reading.file}, read on {day}.")
-    yield Heading(2, "In short")
-    yield Items(reading.short)
-    yield Heading(2, lead.WHAT)
-    facts = ((one.what, one.words, one.by) for one in reading.facts)
-    yield Table("", ("", "", "By whose word"), tuple(facts))
-    yield from _promises(reading)
-    yield from _content(reading.content)
-    yield from _figures(reading.figures)
-    yield Heading(2, lead.STARCHES)
-    if reading.starches:
-        yield Line(lead.ON_STARCHES)
-        rows = (
-            (
-                s.name,
-                f"{s.does} ({s.why})" if s.why else s.does,
-                s.binds_at or "–",
-                s.glycaemic or "–",
-            )
-            for s in reading.starches
-        )
-        yield Table("", lead.STARCH_HEADINGS, tuple(rows))
-    else:
-        yield Line(lead.NO_STARCHES)
-    yield Heading(2, lead.NUTRIENTS)
-    if reading.nutrients:
-        yield Line(lead.ON_NUTRIENTS)
-        if reading.nutrients_note:
-            yield Line(reading.nutrients_note)
-        yield Items(tuple(words for _, words in SOURCES))
-        yield _grid(reading.nutrients)
-    else:
-        yield Line(lead.NO_NUTRIENTS)
-    if reading.cat:
-        yield Heading(3, lead.CAT)
-        yield _grid(reading.cat)
-    yield Heading(2, lead.HAZARDS)
-    yield Heading(3, "Hazards")
-    yield from _points(reading.hazards, lead.NO_HAZARDS)
-    yield Heading(3, "Doubtful words")
-    yield from _points(reading.doubtful, lead.NO_DOUBT)
-    yield from _toward(reading.toward, reading.toward_note)
-    yield Heading(2, lead.points(reading))
-    yield from _points(reading.findings, lead.NO_POINTS)
-    if reading.waived:
-        yield Heading(3, lead.WAIVED)
-        yield from _points(reading.waived, "")
-    yield from _sources(reading.sources)
+def flat(blocks: Iterable[Block]) -> Iterator[document.Block]:
+    """Yields the same in headings, lines, lists, tables and ranges alone, with every proof."""
+    for block in blocks:
+        match block:
+            case Points(points, none, summary):
+                if summary:
+                    yield Heading(4, capital(summary))
+                yield from _points(points, none)
+            case Details(_, proof, otherwise, lines):
+                yield Items(proof) if proof else Line(otherwise)
+                yield from map(Line, lines)
+            case Grid(supplies):
+                rows = tuple(
+                    (one.name, one.source, tuple(joined(map(document.plain, one.names))), one.note)
+                    for one in supplies
+                )
+                yield Table(("Nutrient", "Source", "From", "Note"), rows)
+            case SourceKey():
+                yield Items(tuple(words for _, words in SOURCES))
+            case Boards(boards):
+                yield from map(_board, boards)
+            case Piles() | Legend():
+                pass
+            case Ranges(_, ranges):
+                yield block
+                yield from _proofs(ranges)
+            case _:
+                yield block
 
 
-def several(foods: Several, day: str) -> Iterator[Block]:
-    """The blocks of several foods."""
-    yield Heading(1, f"{len(foods.readings)} foods side by side")
-    yield Line(f"Read on {day}. {lead.BY_NAME}")
-    yield Heading(2, lead.TABLE)
-    for words in (foods.shared, *(foods.wet_and_dry or (lead.WET_AND_DRY,))):
-        if words:
-            yield Line(words)
-    for board in foods.boards:
-        rows = tuple((line.name, *(cell.words for cell in line.cells)) for line in board.lines)
-        headings = ("Food", *board.headings)
-        right = tuple(range(1, len(headings)))
-        yield Table(f"{capital(board.title)}. {board.caption}", headings, rows, right)
-    yield Line(lead.ON_TABLE)
-    for words in (foods.animal, *foods.notes):
-        if words:
-            yield Line(capital(words))
-    yield Heading(2, lead.DIFFERENCES)
-    if foods.differences:
-        yield Items(foods.differences)
-    else:
-        yield Line(lead.ALIKE)
-    yield Heading(2, lead.EACH)
-    for reading in foods.readings:
-        yield Heading(3, reading.name)
-        yield Line(f"From {reading.file}.")
-        yield Items(reading.short)
-        for promise in reading.promises:
-            yield Line(f"“{promise.text}”: {promise.verdict}. {promise.words}")
-        if reading.content.rows:
-            rows_ = firsts(reading.content.rows)
-            bars = (
-                Bar(f"{r.place} {r.name}, {r.what}", r.low, r.high, r.estimate, share_words(r))
-                for r in rows_
-            )
-            yield Bars("The first entries of the list", lead.SHARE_HEADINGS, tuple(bars))
-        for title, found in point_groups(reading):
-            yield Heading(4, capital(title))
-            yield from _points(found, "")
-    yield from _sources(foods.sources)
-
-
-def _promises(reading: Reading) -> Iterator[Block]:
-    yield Heading(2, lead.NAME)
-    for one in reading.promises:
-        yield Heading(3, f"“{one.text}”: {one.verdict}")
-        yield Line(f"{one.title}. {one.words}")
-        yield Table(lead.ON_NEEDS, lead.NEED_HEADINGS, tuple(map(tuple, one.needs)))
-        if one.proof:
-            yield Items(one.proof)
-        else:
-            yield Line(lead.NO_PROOF)
-        if one.rests_on:
-            yield Line(one.rests_on)
-        yield Line(f"Source: {one.source}.")
-    if reading.promises_note:
-        yield Line(reading.promises_note)
-
-
-def _content(content: Content) -> Iterator[Block]:
-    yield Heading(2, lead.LIST)
-    if content.clash:
-        yield Line(lead.CLASH)
-        yield Items(content.clash)
-    if not content.rows:
-        yield Line(lead.NO_LIST)
-        return
-    yield Line(lead.ON_LIST)
-    bars = []
-    for row in content.rows:
-        family = f"family {row.family}" if row.family else ""
-        label = "; ".join(filter(None, (f"{row.name}", row.what, family, *row.said)))
-        indent = "  " * row.depth
-        bars.append(
-            Bar(f"{indent}{row.place} {label}", row.low, row.high, row.estimate, share_words(row))
-        )
-    yield Bars(lead.ON_ROWS, lead.SHARE_HEADINGS, tuple(bars))
-    for note in content.notes:
-        yield Line(note)
-    if content.sides:
-        yield Heading(3, lead.SIDES)
-        sides = (
-            Bar(
-                f"{capital(s.title)}: {', '.join(s.names)}",
-                s.low,
-                s.high,
-                None,
-                f"{s.words}; by custom {spread(*s.usual)}" if s.usual else s.words,
-            )
-            for s in content.sides
-        )
-        yield Bars(lead.ON_SIDES, lead.SIDE_HEADINGS, tuple(sides))
-    if content.families:
-        yield Heading(3, lead.FAMILIES)
-        yield Line(lead.ON_FAMILIES)
-        kin = (
-            Bar(f"{k.mark}: {k.family} [{', '.join(k.members)}]", k.low, k.high, None, k.words)
-            for k in content.families
-        )
-        yield Bars("", lead.FAMILY_HEADINGS, tuple(kin))
-    if content.fresh:
-        yield Heading(3, lead.FRESH)
-        yield Line(lead.ON_FRESH)
-        fresh: list[Bar] = []
-        for meat in content.fresh:
-            fresh.append(Bar(f"{meat.name} with its water", *meat.mixed, None, spread(*meat.mixed)))
-            dry = f"{spread(*meat.dry)}. {meat.words}"
-            fresh.append(Bar(f"{meat.name}, its dry matter alone", *meat.dry, None, dry))
-        yield Bars("", lead.SHARE_HEADINGS, tuple(fresh))
-    proven = [
-        *((f"{row.place} {row.name}", row.proofs) for row in content.rows),
-        *((capital(side.title), side.proofs) for side in content.sides),
-    ]
-    if any(proofs for _, proofs in proven):
-        yield Heading(3, lead.PROOFS)
-        yield from _proofs(proven)
-
-
-def _proofs(found: Iterable[tuple[str, tuple[Proof, ...]]]) -> Iterator[Block]:
-    for name, proofs in found:
-        for proof in proofs:
-            yield Line(f"{name}. {proof.claim}: {' '.join(proof.sentences)} {proof.rests_on}")
-
-
-def _figures(figures: Figures) -> Iterator[Block]:
-    yield Heading(2, lead.FIGURES)
-    yield Line(lead.ON_BASES)
-    rows = (
-        (
-            f"{p.id} (a usual figure, not printed)" if p.assumed else p.id,
-            p.printed,
-            *(figure(value) for value in (p.as_fed, p.dry_matter, p.per_1000_kcal, p.of_energy)),
-        )
-        for p in figures.parts
-    )
-    yield Table(lead.ON_PARTS, lead.PART_HEADINGS, tuple(rows), (1, 2, 3, 4, 5))
-    yield Heading(3, "Carbohydrate")
-    yield from map(Line, figures.carbohydrate)
-    if figures.bands:
-        bands = (
-            Bar(b.words, b.low, b.high, None, f"{figure(b.low)} to {figure(b.high)} %")
-            for b in figures.bands
-        )
-        yield Bars(lead.ON_BANDS, lead.BAND_HEADINGS, tuple(bands))
-    yield Heading(3, "Energy")
-    yield from map(Line, figures.energy)
-    if figures.profile:
-        yield Heading(3, lead.PROFILE)
-        yield Line(f"{figures.profile}.")
-        if figures.limits:
-            limits = ((one.nutrient, one.limit, one.value, one.verdict) for one in figures.limits)
-            yield Table(lead.ON_LIMITS, lead.limit_headings(figures), tuple(limits))
-        yield from map(Line, figures.profile_notes)
-    yield from map(Line, figures.notes)
-
-
-def _grid(nutrients: Iterable[Nutrient]) -> Table:
-    rows = ((one.name, one.source, ", ".join(one.names), one.note) for one in nutrients)
-    return Table("", ("Nutrient", "Source", "From", "Note"), tuple(rows))
-
-
-def _points(found: Iterable[Said], none_found: str) -> Iterator[Block]:
-    points = list(found)
-    if not points and none_found:
-        yield Line(none_found)
+def _points(points: Sequence[Point], none: str) -> Iterator[document.Block]:
+    if not points and none:
+        yield Line(none)
     for one in points:
-        quote = f": “{one.quote}”" if one.quote else ""
+        quote = f": “{document.plain(one.quote)}”" if one.quote else ""
         yield Line(f"{capital(one.severity)}, {one.certainty}, {one.place}{quote}")
         lines = [one.message, one.because]
         lines += [f"What would settle it: {remedy}" for remedy in one.remedies]
@@ -295,24 +179,23 @@ def _points(found: Iterable[Said], none_found: str) -> Iterator[Block]:
         yield Items(tuple(filter(None, lines)))
 
 
-def _toward(toward: Iterable[Toward], note: str) -> Iterator[Block]:
-    yield Heading(2, lead.TARGET)
-    yield Line(lead.ON_TARGET)
-    for one in toward:
-        yield Heading(3, capital(one.target))
-        yield Line(f"{capital(one.whose)}.")
-        if one.ways:
-            rows = (
-                (w.added, figure(w.per_kg, 0), figure(w.share), figure(w.of_energy), w.then)
-                for w in one.ways
-            )
-            yield Table(lead.ON_WAYS, lead.WAY_HEADINGS, tuple(rows), (1, 2, 3))
-        yield from map(Line, one.words)
-    if note:
-        yield Line(note)
+def _board(board: Board) -> Table:
+    headings = ("Food", *board.headings)
+    rows = tuple((name, *(figure.words for figure in figures)) for name, figures in board.rows)
+    caption = f"{capital(board.title)}. {board.caption}"
+    return Table(headings, rows, tuple(range(1, len(headings))), caption)
 
 
-def _sources(sources: tuple[str, ...]) -> Iterator[Block]:
-    yield Heading(2, lead.SOURCES)
-    yield Items(sources)
-    yield Line(CAUTION)
+def _proofs(ranges: Iterable[Range]) -> Iterator[document.Block]:
+    """Yields why the ranges are what they are; a page folds that beside each."""
+    lines = [
+        Line(
+            f"{f'{one.place} {document.plain(one.name)}'.strip()}. {proof.claim}: "
+            f"{' '.join(proof.sentences)} {proof.rests_on}"
+        )
+        for one in ranges
+        for proof in one.proofs
+    ]
+    if lines:
+        yield Heading(3, "Why these shares")
+        yield from lines

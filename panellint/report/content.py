@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.numbers import number
+from panellint.core.phrases import capital
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound
-from panellint.report.model import Content, Fresh, Kin, Proof, Row, Side
-from panellint.report.saying import percent, shown, spread
+from panellint.output.document import Heading, Items, Line, Printed, Proof, Range, Ranges, joined
+from panellint.report.blocks import Block, Legend
+from panellint.report.saying import estimate_words, percent, proof_of, range_words
 from panellint.shares.model import Bounds, Path
 from panellint.shares.premises import Premise
 from panellint.shares.unlisted import is_unlisted
@@ -21,7 +23,8 @@ if TYPE_CHECKING:
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 
-#: Sides in the order in which they are told: title and the catalogue's origins.
+HEADINGS = ("Ingredient", "Share of the mix")
+#: Sides in the order in which they are said: title and the catalogue's origins.
 _SIDES = (
     ("of animals", ("animal",)),
     ("of plants", ("plant",)),
@@ -34,76 +37,186 @@ _NARROWER = 0.5
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
-def content(context: LabelContext, proven: Shares) -> Content:
-    """The declaration; `proven` is what `shares_of.shares` found of it."""
-    if not proven["consistent"]:
-        clash = tuple(line["words"] for line in proven["clash"])
-        rows = tuple(
-            _row(context, entry, None, None, {}, "") for entry in context.declaration.walk()
+class Content:
+    """The declaration with its shares; `rows` are its entries in printed order."""
+
+    def __init__(self, context: LabelContext, shares: Shares) -> None:
+        self._context, self._shares = context, shares
+        self.clash = tuple(line["words"] for line in shares["clash"])
+        self._formulas = context.formulas if shares["consistent"] else None
+        self._usual = _usual(context, self._formulas)
+        self._estimates = {tuple(one["path"]): one["estimate"] for one in shares["ingredients"]}
+        self._families = {
+            one["family"]: _LETTERS[at % len(_LETTERS)] for at, one in enumerate(shares["families"])
+        }
+        self.rows = tuple(map(self._row, context.declaration.walk()))
+        self.sides = tuple(self._sides())
+
+    def section(self) -> Iterator[Block]:
+        """Yields the whole list, then what it comes to."""
+        yield Heading(2, "What is in it", "list")
+        if self.clash:
+            yield Line(
+                "No recipe fits all that the label says (or the literature ranges are too narrow "
+                "for this food), so no shares can be given. These cannot all be true:",
+                "clash",
+            )
+            yield Items(self.clash)
+        if not self.rows:
+            yield Line("The label gives no list of ingredients.", "usual")
+            return
+        yield Line(
+            "A label gives the order of the ingredients, by weight as they go into the mix, and "
+            "seldom their amounts. Each bar shows how little and how much of the mix an "
+            "ingredient can be without contradicting the label. A long bar means that the label "
+            "tells little, not that there is much of it.",
+            "usual",
         )
-        return Content(rows, (), (), (), clash, tuple(proven["notes"]))
-    formulas = context.formulas
-    usual = _usual(context, formulas)
-    families = tuple(_families(proven["families"]))
-    estimates = {tuple(one["path"]): one["estimate"] for one in proven["ingredients"]}
-    marks = _marks(context, families)
-    rows = tuple(
-        _row(context, entry, formulas, usual, estimates, marks.get(entry.path, ""))
-        for entry in context.declaration.walk()
-    )
-    return Content(
-        rows,
-        tuple(_sides(formulas, usual)),
-        families,
-        tuple(_fresh(formulas, proven["ingredients"])),
-        (),
-        tuple(proven["notes"]),
-    )
+        if not self.clash:
+            yield Legend()
+        caption = "The whole list of ingredients, with the share of each in the mix"
+        yield Ranges(HEADINGS, self.rows, caption, "scaled")
+        yield from (Line(note) for note in self._shares["notes"])
+        if self.sides:
+            yield Heading(3, "Animal, plant, and the rest")
+            yield Ranges(
+                ("Where from", HEADINGS[1]),
+                self.sides,
+                "Shares of the mix by where ingredients come from, fresh ones with their own water",
+            )
+        yield from self._families_together()
+        yield from self._fresh()
+
+    def _row(self, entry: Ingredient) -> Range:
+        known = entry.match.known if entry.match else None
+        bounds, usual = self._bounds({entry.path: 1})
+        estimate = None if entry.members else self._estimates.get(entry.path)
+        language = self._context.language
+        remarks = [f"by custom {range_words(*usual)}"] if usual else []
+        return Range(
+            Printed(entry.name, language),
+            bounds.low if bounds else None,
+            bounds.high if bounds else None,
+            range_words(bounds.low, bounds.high) if bounds else "",
+            (_what(known, bool(entry.members)), *_printed(entry, language)),
+            (*remarks, *([] if estimate is None else [estimate_words(estimate)])),
+            usual,
+            estimate,
+            _proofs(bounds) if bounds else (),
+            ".".join(str(step + 1) for step in entry.path),
+            "" if known is None or entry.members else self._families.get(known.family, ""),
+            len(entry.path) - 1,
+            bool(entry.members),
+        )
+
+    def _bounds(self, weights: dict[Path, int]) -> tuple[Bounds | None, tuple[float, float] | None]:
+        """Returns what the label proves of a sum of shares, and its range by custom."""
+        if self._formulas is None:
+            return None, None
+        bounds = self._formulas.bounds(weights)
+        return bounds, _custom(bounds, self._usual.bounds(weights) if self._usual else None)
+
+    def _sides(self) -> Iterator[Range]:
+        every = self._formulas.tree.leaves if self._formulas else ()
+        for title, origins in _SIDES:
+            leaves = [leaf for leaf in every if _origin(leaf) in origins]
+            weights: dict[Path, int] = {}
+            for leaf in leaves:
+                for path, factor in _weights(leaf).items():
+                    weights[path] = weights.get(path, 0) + factor
+            weights = {path: factor for path, factor in weights.items() if factor}
+            bounds, usual = self._bounds(weights) if weights else (None, None)
+            if bounds is None:
+                continue
+            names = dict.fromkeys(Printed(leaf.name, self._context.language) for leaf in leaves)
+            yield Range(
+                capital(title),
+                bounds.low,
+                bounds.high,
+                range_words(bounds.low, bounds.high),
+                (joined(names),),
+                (f"by custom {range_words(*usual)}",) if usual else (),
+                usual,
+                proofs=_proofs(bounds),
+            )
+
+    def _families_together(self) -> Iterator[Block]:
+        if not self._families:
+            return
+        yield Heading(3, "Declared apart, of one kind")
+        yield Line(
+            "Parts of one plant or animal that stand apart in the list each take a lower place "
+            "than they would together. There can be good reasons for that.",
+            "usual",
+        )
+        yield Ranges(
+            ("Family", HEADINGS[1]),
+            tuple(map(self._family, self._shares["families"])),
+            "Families of ingredients, as if each were declared as one",
+        )
+
+    def _family(self, one: FamilyData) -> Range:
+        words = range_words(one["low"], one["high"])
+        ranked = _ranked(one["rank_as_one"])
+        names = joined(Printed(name, self._context.language) for name in one["members"])
+        return Range(
+            one["family"].replace("-", " "),
+            one["low"],
+            one["high"],
+            f"together: {words}. Declared as one it would stand {ranked}.",
+            (("[", *names, "]"),),
+            family=self._families[one["family"]],
+        )
+
+    def _fresh(self) -> Iterator[Block]:
+        fresh = [one for one in self._shares["ingredients"] if one["rank_without_water"]]
+        if not fresh or self._formulas is None:
+            return
+        yield Heading(3, "Fresh meat and fish, with and without water")
+        yield Line(
+            "Fresh meat is mostly water, which the food may lose in drying. Much meat at the head "
+            "of a list can be little meat once the water is gone.",
+            "usual",
+        )
+        yield Ranges(
+            HEADINGS,
+            tuple(one for row in fresh for one in self._fresh_ranges(row, self._formulas)),
+            "Fresh ingredients as they go in, and their dry matter alone, in percent of the mix",
+        )
+
+    def _fresh_ranges(self, row: ShareData, formulas: Formulas) -> Iterator[Range]:
+        path, rank = tuple(row["path"]), row["rank_without_water"]
+        name = Printed(row["name"], self._context.language)
+        leaf = next(leaf for leaf in formulas.tree.leaves if leaf.path == path)
+        dry = formulas.dry_weight({path: 1})
+        low, high = max(0.0, dry.low), min(100.0, dry.high)
+        match = leaf.ingredient.match
+        water = match.known.range_of("moisture") if match else None
+        holds = f"It holds {percent(water.low)} to {percent(water.high)} % water. " if water else ""
+        ranked = _ranked(rank) if rank else ""
+        yield Range(
+            (name, " with its water"), row["low"], row["high"], range_words(row["low"], row["high"])
+        )
+        yield Range(
+            (name, ", its dry matter alone"),
+            low,
+            high,
+            f"{range_words(low, high)}. {holds}Among all single ingredients, each without its "
+            f"water, it would stand {ranked}.",
+        )
 
 
-def _usual(context: LabelContext, formulas: Formulas) -> Formulas | None:
-    """The formulas that also keep to the custom of the trade; None where there are none."""
+def _usual(context: LabelContext, formulas: Formulas | None) -> Formulas | None:
+    """Returns the formulas that also keep to the custom of the trade; None without any."""
+    if formulas is None:
+        return None
     names = [str(one) for one in (*formulas.premises, Premise.PRACTICE)]
     usual = context.formulas_under(tuple(names))
     return usual if usual.consistent else None
 
 
-def _row(
-    context: LabelContext,
-    entry: Ingredient,
-    formulas: Formulas | None,
-    usual: Formulas | None,
-    estimates: dict[Path, float | None],
-    family: str,
-) -> Row:
-    known = entry.match.known if entry.match else None
-    low = high = custom = None
-    proofs: tuple[Proof, ...] = ()
-    if formulas is not None:
-        bounds = formulas.bounds({entry.path: 1})
-        low, high = bounds.low, bounds.high
-        proofs = _proofs(bounds)
-        custom = _custom(bounds, usual.bounds({entry.path: 1}) if usual else None)
-    group = bool(entry.members)
-    return Row(
-        place=".".join(str(step + 1) for step in entry.path),
-        depth=len(entry.path) - 1,
-        name=entry.name,
-        what=_what(known, group),
-        said=tuple(_said(entry)),
-        low=low,
-        high=high,
-        usual=custom,
-        estimate=None if group else estimates.get(entry.path),
-        words=spread(low, high),
-        family=family,
-        group=group,
-        proofs=proofs,
-    )
-
-
 def _what(known: CatalogueEntry | None, group: bool) -> str:
-    """ "grain, plant": the kind, and the origin where the kind does not say it."""
+    """Returns such as "grain, plant": the kind, and the origin where the kind does not say it."""
     inside = "its members stand below" if group else ""
     if known is None:
         return inside or "not known to the catalogue"
@@ -111,8 +224,8 @@ def _what(known: CatalogueEntry | None, group: bool) -> str:
     return ", ".join(filter(None, dict.fromkeys((kind, known.origin, inside))))
 
 
-def _said(entry: Ingredient) -> Iterator[str]:
-    """What the label itself adds to a name: a percentage, a cap, notes."""
+def _printed(entry: Ingredient, language: str) -> Iterator[str]:
+    """Yields what the label itself adds to a name: a percentage, a cap, notes."""
     if entry.percent:
         amount = f"{_BOUNDS.get(entry.percent.bound, '')}{number(entry.percent.value)} %"
         yield f"printed: {amount}{_OF.get(entry.percent.of.value, '')}"
@@ -120,17 +233,17 @@ def _said(entry: Ingredient) -> Iterator[str]:
         yield f"stands in the line “{number(entry.at_most)} % or less”"
     if entry.any_of:
         yield "one or more of these; may be absent"
-    yield from (note for note in entry.notes if note)
+    yield from (Printed(note, language) for note in entry.notes if note)
 
 
 def _proofs(bounds: Bounds) -> tuple[Proof, ...]:
-    most = shown(f"Why at most {percent(bounds.high)} %", bounds.high_proof)
-    least = shown(f"Why at least {percent(bounds.low)} %", bounds.low_proof)
+    most = proof_of(f"Why at most {percent(bounds.high)} %", bounds.high_proof)
+    least = proof_of(f"Why at least {percent(bounds.low)} %", bounds.low_proof)
     return (*most, *least)
 
 
 def _custom(bounds: Bounds, usual: Bounds | None) -> tuple[float, float] | None:
-    """The customary range where it is worth telling beside what the label proves."""
+    """Returns the customary range where it adds to what the label proves."""
     if usual is None or not usual.sure:
         return None
     low, high = max(bounds.low, usual.low), min(bounds.high, usual.high)
@@ -139,97 +252,29 @@ def _custom(bounds: Bounds, usual: Bounds | None) -> tuple[float, float] | None:
     return low, high
 
 
-# Sides ---------------------------------------------------------------------------------------
+def _origin(leaf: Leaf) -> str | None:
+    """Returns where a leaf comes from; None for water, which has no side."""
+    if leaf.is_water:
+        return None
+    match = leaf.ingredient.match
+    return "mineral" if is_unlisted(leaf.ingredient) else match.known.origin if match else ""
 
 
 def _weights(leaf: Leaf) -> dict[Path, int]:
-    """A leaf's own weight; of a partial group, what its named members leave of it."""
+    """Returns a leaf's own weight; of a partial group, what its named members leave of it."""
     members = leaf.ingredient.members if leaf.rest else ()
     return {leaf.path: 1, **{member.path: -1 for member in members}}
-
-
-def _sides(formulas: Formulas, usual: Formulas | None) -> Iterator[Side]:
-    for title, origins in _SIDES:
-        weights: dict[Path, int] = {}
-        names = []
-        for leaf in formulas.tree.leaves:
-            match = leaf.ingredient.match
-            origin = match.known.origin if match else ""
-            if is_unlisted(leaf.ingredient):
-                origin = "mineral"
-            if origin in origins and not leaf.is_water:
-                names.append(leaf.name)
-                for path, factor in _weights(leaf).items():
-                    weights[path] = weights.get(path, 0) + factor
-        weights = {path: factor for path, factor in weights.items() if factor}
-        if not weights:
-            continue
-        bounds = formulas.bounds(weights)
-        yield Side(
-            title,
-            tuple(dict.fromkeys(names)),
-            bounds.low,
-            bounds.high,
-            _custom(bounds, usual.bounds(weights) if usual else None),
-            spread(bounds.low, bounds.high),
-            _proofs(bounds),
-        )
-
-
-# Families and fresh meat ---------------------------------------------------------------------
-
-
-def _families(found: Sequence[FamilyData]) -> Iterator[Kin]:
-    for number_, one in enumerate(found):
-        rank = one["rank_as_one"]
-        yield Kin(
-            _LETTERS[number_ % len(_LETTERS)],
-            one["family"].replace("-", " "),
-            tuple(one["members"]),
-            one["low"],
-            one["high"],
-            f"together: {spread(one['low'], one['high'])}. Declared as one it would stand "
-            f"{_ranked(rank)}.",
-        )
-
-
-def _marks(context: LabelContext, families: Sequence[Kin]) -> dict[Path, str]:
-    """The mark of its family, by the place of an entry."""
-    marks = {one.family: one.mark for one in families}
-    return {
-        entry.path: marks[name]
-        for entry in context.leaves
-        if entry.match and (name := entry.match.known.family.replace("-", " ")) in marks
-    }
 
 
 def _ranked(rank: RankData) -> str:
     best, worst, of = rank["best"], rank["worst"], rank["of"]
     if best == worst:
         return f"in place {best} of {of}"
-    return (
-        f"anywhere in the list of {of}"
-        if (best, worst) == (1, of)
-        else (f"between place {best} and place {worst} of {of}")
-    )
+    if (best, worst) == (1, of):
+        return f"anywhere in the list of {of}"
+    return f"between place {best} and place {worst} of {of}"
 
 
-def _fresh(formulas: Formulas, rows: Sequence[ShareData]) -> Iterator[Fresh]:
-    by_path = {leaf.path: leaf for leaf in formulas.tree.leaves}
-    for row in rows:
-        rank = row["rank_without_water"]
-        if rank is None:
-            continue
-        path = tuple(row["path"])
-        leaf = by_path[path]
-        dry = formulas.dry_weight({path: 1})
-        match = leaf.ingredient.match
-        water = match.known.range_of("moisture") if match else None
-        holds = f"It holds {percent(water.low)} to {percent(water.high)} % water. " if water else ""
-        yield Fresh(
-            row["name"],
-            (row["low"], row["high"]),
-            (max(0.0, dry.low), min(100.0, dry.high)),
-            f"{holds}Among all single ingredients, each without its water, it would stand "
-            f"{_ranked(rank)}.",
-        )
+def firsts(rows: Sequence[Range], most: int) -> tuple[Range, ...]:
+    """Returns the first entries of a list, without proofs and members."""
+    return tuple(row._replace(proofs=()) for row in rows if row.depth == 0)[:most]

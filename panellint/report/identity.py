@@ -1,16 +1,17 @@
-"""What a food is, and by whose word."""
+"""What a food is, and by whose word; and the food in a few sentences."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.findings import Severity
-from panellint.core.phrases import listed
+from panellint.core.phrases import capital, listed
 from panellint.core.text import one_line
-from panellint.report.judged import HEAVY, WEIGHTS
-from panellint.report.model import Fact, Said
-from panellint.report.saying import capital, figure
+from panellint.output.document import Heading, Table
+from panellint.report.blocks import Block, Point
+from panellint.report.findings import HEAVY, WEIGHTS
+from panellint.report.saying import figure
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -28,22 +29,32 @@ _ROUTES = {
 }
 _STAGES = {"maintenance": "adult maintenance"}
 _BY_LABEL = "the maker's word, on the label"
-#: How many other serious findings are told at once.
-_MOST = 3
+_METHODS = {"calculated": "calculated", "fed": "measured in feeding"}
 _HOW = {
     "stated": "stated with the label",
     "words": "taken from words of the label",
     "moisture": "by its moisture alone",
     "none": "neither said nor to be told from the label",
 }
+#: How many other serious findings are said at once.
+_MOST = 3
 
 
-def facts(context: LabelContext, statement: Assessment) -> Iterator[Fact]:
-    """Species, form, life stage, completeness, use, market and energy."""
+class Fact(NamedTuple):
+    """One thing that the food is, in words, and by whose word."""
+
+    what: str
+    words: str
+    by: str
+
+
+def facts(context: LabelContext, assessment: Assessment) -> Iterator[Fact]:
+    """Yields species, form, life stage, completeness, use, market and energy."""
+    species = f"{context.species}s" if context.species else ""
     yield Fact(
         "Made for",
-        f"{context.species}s" if context.species else "the label does not say for which animal",
-        _BY_LABEL if context.species else "",
+        species or "the label does not say for which animal",
+        _BY_LABEL if species else "",
     )
     form = context.form
     kind = form.id if form.id != "unknown" else ""
@@ -51,39 +62,38 @@ def facts(context: LabelContext, statement: Assessment) -> Iterator[Fact]:
     yield Fact("Form", kind, _HOW[form.how])
     stages = listed(_STAGES.get(stage, stage) for stage in context.stages)
     yield Fact("Life stage", stages or "the label names none", _BY_LABEL if stages else "")
-    yield from _complete(context)
+    for statement in context.label.adequacy:
+        quote = one_line(context.source.slice(statement.span))
+        words = _ROUTES.get(statement.route, statement.route)
+        yield Fact("Complete or not", words, f"{_BY_LABEL}: “{quote}”")
+    if not context.label.adequacy:
+        yield Fact("Complete or not", "the label does not say", "")
     if context.uses:
         yield Fact("Sold as", listed(f"a {use}" for use in context.uses), _BY_LABEL)
     edition = f", {context.edition} text" if context.edition else ""
-    yield Fact(
-        "Read by the rules of", f"{_MARKETS.get(context.market, context.market)}{edition}", ""
-    )
-    kcal = statement.facts.kcal_per_kg
+    market = f"{_MARKETS.get(context.market, context.market)}{edition}"
+    yield Fact("Read by the rules of", market, "")
+    kcal = assessment.facts.kcal_per_kg
     if kcal:
-        how = {"calculated": "calculated", "fed": "measured in feeding"}
-        method = how.get(statement.facts.kcal_method or "", "how is not said")
+        method = _METHODS.get(assessment.facts.kcal_method or "", "how is not said")
         yield Fact("Energy on the label", f"{figure(kcal, 0)} kcal/kg as fed ({method})", _BY_LABEL)
 
 
-def _complete(context: LabelContext) -> Iterator[Fact]:
-    for said in context.label.adequacy:
-        quote = one_line(context.source.slice(said.span))
-        yield Fact(
-            "Complete or not", _ROUTES.get(said.route, said.route), f"{_BY_LABEL}: “{quote}”"
-        )
-    if not context.label.adequacy:
-        yield Fact("Complete or not", "the label does not say", "")
+def section(facts: Sequence[Fact]) -> Iterator[Block]:
+    """Yields the facts as a table."""
+    yield Heading(2, "What it is", "what")
+    yield Table(("", "", "By whose word"), tuple(map(tuple, facts)), kind="facts")
 
 
 def in_short(
     context: LabelContext,
-    statement: Assessment,
-    hazards: Sequence[Said],
-    serious: Sequence[Said],
+    assessment: Assessment,
+    hazards: Sequence[Point],
+    serious: Sequence[Point],
     broken: Sequence[str],
     weights: Mapping[Severity, int],
 ) -> Iterator[str]:
-    """The food in a few sentences, before anything is argued: what may harm comes first.
+    """Yields the food in a few sentences, before anything is argued: what may harm comes first.
 
     `serious` are other findings that weigh most, `broken` the promises of the name that no
     recipe keeps, `weights` counts findings.
@@ -94,33 +104,28 @@ def in_short(
     first = [entry.name for entry in context.declaration.ingredients[:3] if entry.name]
     if first:
         yield f"The list of ingredients begins with {listed(first)}."
-    if statement.energy:
-        shares = statement.energy.shares
+    if assessment.energy:
+        shares = assessment.energy.shares
         yield (
             f"By the printed guarantees, about {figure(shares.protein, 0)} % of the energy comes "
             f"from protein, {figure(shares.fat, 0)} % from fat and "
             f"{figure(shares.carbohydrate, 0)} % from carbohydrate."
         )
-    yield capital(_standing(context.label.adequacy))
+    yield capital(_completeness(context.label.adequacy))
     for text in broken:
         yield f"No recipe that fits the label keeps the promise of the name in “{text}”."
     for one in serious[:_MOST]:
         yield one.message
-    counts = [
-        f"{weights[severity]} {words}"
-        for severity, words in WEIGHTS.items()
-        if weights.get(severity, 0)
-    ]
+    counts = [f"{weights[one]} {words}" for one, words in WEIGHTS.items() if weights.get(one)]
     if counts:
         yield f"Points on the label: {listed(counts)}."
     else:
         yield "No point was found on the label."
 
 
-def _standing(statements: tuple[Adequacy, ...]) -> str:
+def _completeness(statements: tuple[Adequacy, ...]) -> str:
     if not statements:
         return "the label does not say whether the food is complete."
-    route = statements[0].route
-    if route in ("intermittent", "complementary"):
+    if statements[0].route in ("intermittent", "complementary"):
         return "the label says that it is not a complete food."
     return "the label calls it a complete food; that is the maker's word and was not tested here."

@@ -1,4 +1,4 @@
-"""A reading as Markdown (CommonMark, with tables as GitHub has them).
+"""A document as Markdown (CommonMark, with tables as GitHub has them).
 
 Every word that is not our own heading is escaped, so that a label cannot make a link, a picture,
 a heading or raw HTML.
@@ -11,7 +11,8 @@ from collections.abc import Iterable, Iterator
 
 from panellint.core.text import one_line
 from panellint.output.cells import harmless
-from panellint.report.blocks import Bars, Block, Heading, Items, Line, Table
+from panellint.output.document import Bar, Block, Heading, Items, Line, Ranges, Table, Text, plain
+from panellint.output.terminal import label_of, words_of
 
 #: What may mean something to a Markdown reader; a backslash before it takes that away. The
 #: colon and the at sign keep bare addresses from becoming links.
@@ -21,14 +22,14 @@ _ADDRESS = re.compile(r"\b(https?|ftp|mailto|www)(?=[:.])", re.IGNORECASE)
 
 
 def write(blocks: Iterable[Block]) -> Iterator[str]:
-    """The text, block by block, each with an empty line behind it."""
+    """Yields the text, block by block, each with an empty line behind it."""
     for block in blocks:
         yield "\n".join(_lines(block)) + "\n\n"
 
 
-def escaped(text: str) -> str:
-    """Text that Markdown shows as it stands; white space is folded."""
-    words = _SPECIAL.sub(r"\\\1", harmless(one_line(text)))
+def escaped(text: Text) -> str:
+    """Returns text that Markdown shows as it stands; white space is folded."""
+    words = _SPECIAL.sub(r"\\\1", harmless(one_line(plain(text))))
     # A word joiner parts what would be taken for an address.
     words = _ADDRESS.sub("\\1\u2060", words)
     return _STARTS.sub(lambda m: f"{m[1]}\\{m[2]}" if m[1] else f"\\{m[3]}", words)
@@ -42,24 +43,21 @@ def _lines(block: Block) -> Iterator[str]:
             yield escaped(words)
         case Items(lines):
             yield from (f"- {escaped(line)}" for line in lines)
-        case Table(caption, headings, rows, right):
-            yield from _table(caption, headings, rows, right)
-        case Bars(caption, headings, bars):
-            yield from _table(caption, headings, ((bar.label, bar.words) for bar in bars), ())
+        case Table():
+            yield from _table(block)
+        case Ranges(headings, ranges, caption):
+            rows = tuple((label_of(one), words_of(one)) for one in ranges)
+            yield from _table(Table(headings, rows, caption=caption))
 
 
-def _table(
-    caption: str,
-    headings: tuple[str, ...],
-    rows: Iterable[tuple[str, ...]],
-    right: tuple[int, ...],
-) -> Iterator[str]:
-    if caption:
-        yield f"{escaped(caption)}:"
+def _table(table: Table) -> Iterator[str]:
+    if table.caption:
+        yield f"{escaped(table.caption)}:"
         yield ""
-    yield _row(headings)
-    yield _row("---:" if i in right else "---" for i in range(len(headings)))
-    yield from (_row(escaped(cell) for cell in row) for row in rows)
+    yield _row(table.headings)
+    yield _row("---:" if at in table.right else "---" for at in range(len(table.headings)))
+    for row in table.rows:
+        yield _row("" if isinstance(cell, Bar) else escaped(cell) for cell in row)
 
 
 def _row(cells: Iterable[str]) -> str:

@@ -1,4 +1,4 @@
-"""A reading as one HTML file that needs nothing beside itself.
+"""A report as one HTML file that needs nothing beside itself.
 
 Everything is escaped by the templates; label text stays text. The page's own policy lets in one
 style sheet and one script, each by its hash, and nothing from anywhere. There is no style
@@ -9,97 +9,75 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import NamedTuple
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from panellint import __version__
+from panellint.core.phrases import capital
 from panellint.core.text import one_line
 from panellint.output.cells import harmless
-from panellint.output.render_options import CAUTION
-from panellint.report import lead
-from panellint.report.model import Part, Reading
-from panellint.report.saying import capital, figure, spread
-from panellint.report.words import (
-    PILES,
-    SOURCES,
-    about,
-    firsts,
-    pile_words,
-    point_groups,
-    share_words,
-)
-from panellint.report.words import pile as piled
-
-if TYPE_CHECKING:
-    from panellint.report.several import Line, Several
+from panellint.output.document import Heading, Printed, Text, plain
+from panellint.report.blocks import SOURCES, Block, Boards
+from panellint.report.saying import figure
 
 _HERE = Path(__file__).parent / "templates"
 #: A bar of less than this part of the whole would not be seen.
 _LEAST_WIDTH = 0.5
+#: Languages of labels that a page may name.
+_LANGUAGES = ("de", "en", "es", "fr", "it", "nl")
 
 
-def one_page(reading: Reading, day: str) -> str:
-    """The page of one food; `day` is the day on which it was read, in words."""
-    piles = [
-        (title, segments)
-        for basis, title in PILES
-        if (segments := piled(reading.figures.parts, basis))
-    ]
-    return _rendered(
-        "one.html.j2",
-        "",
-        title=f"{reading.name}: a reading of its label",
-        r=reading,
-        day=day,
-        said=_said(reading),
-        piles=piles,
-        pile_parts=_parts_of(reading.figures.parts),
-        source_words=SOURCES,
-    )
+class Section(NamedTuple):
+    """A heading of the second level with all that stands under it."""
+
+    heading: Heading
+    blocks: tuple[Block, ...]
 
 
-def several_page(several: Several, day: str) -> str:
-    """The page of several foods side by side."""
-    return _rendered(
-        "several.html.j2",
-        _text("page.js"),
-        title=f"{len(several.foods)} foods side by side",
-        s=several,
-        day=day,
-        said=_said,
-        piled=lambda reading: [
-            (title, segments)
-            for basis, title in PILES
-            if (segments := piled(reading.figures.parts, basis))
-        ],
-        pile_parts=_parts_of([part for one in several.readings for part in one.figures.parts]),
-    )
-
-
-def _rendered(template: str, script: str, **values: Any) -> str:
-    style = _text("page.css")
+def page(blocks: Iterable[Block]) -> str:
+    """Returns the page of a report of one food or several."""
+    head, *sections = _sections(blocks)
+    many = any(isinstance(block, Boards) for one in sections for block in one.blocks)
+    style, script = _text("page.css"), _text("page.js") if many else ""
+    title = plain(head.heading.words)
     return (
         _environment()
-        .get_template(template)
+        .get_template("page.html.j2")
         .render(
             policy=_policy(style, script),
             # Our own two files, and the only text that is not escaped.
             style=Markup(style),
             script=Markup(script),
-            caution=CAUTION,
+            title=title if many else f"{title}: a reading of its label",
+            over="A reading of labels" if many else "A reading of a label",
+            head=head,
+            sections=sections,
             version=__version__,
-            **values,
         )
     )
 
 
+def _sections(blocks: Iterable[Block]) -> Iterator[Section]:
+    heading: Heading | None = None
+    inside: list[Block] = []
+    for block in blocks:
+        if isinstance(block, Heading) and block.level <= 2:
+            if heading is not None:
+                yield Section(heading, tuple(inside))
+            heading, inside = block, []
+        else:
+            inside.append(block)
+    if heading is not None:
+        yield Section(heading, tuple(inside))
+
+
 def _policy(style: str, script: str) -> str:
-    """What the page may load: its own style and script by their hashes, and nothing else."""
+    """Returns what the page may load: its own style and script by their hashes, nothing else."""
     scripts = f"'{_hash(script)}'" if script else "'none'"
     return (
         f"default-src 'none'; style-src '{_hash(style)}'; script-src {scripts}; "
@@ -127,46 +105,44 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.globals["lead"] = lead
+    environment.globals["source_words"] = SOURCES
     environment.filters |= {
-        "at": lambda value: _share(value),
+        "at": _percent,
         "wide": _wide,
-        "about": about,
         "fig": figure,
-        "whole": lambda value: figure(value, 0),
         "capitalfirst": capital,
-        "between": lambda ends: spread(*ends),
-        "told": pile_words,
-        "firsts": firsts,
-        "share": share_words,
-        "heavy": point_groups,
+        "plain": plain,
+        "type": lambda block: type(block).__name__,
     }
     return environment
 
 
 def _shown(value: object) -> object:
-    """Text with nothing in it that could turn the line round or hide: as terminals get it."""
-    if isinstance(value, str) and not isinstance(value, Markup):
-        return harmless(one_line(value))
-    return value
+    """Returns text with nothing in it that could turn the line round or hide: as terminals get
+    it. Words of a label are marked with their language and their own direction of writing."""
+    if isinstance(value, tuple):
+        return Markup("").join(escape(_shown(piece)) for piece in value)
+    if isinstance(value, Markup) or not isinstance(value, str):
+        return value
+    words = harmless(value if not value.strip() else _folded(value))
+    if not isinstance(value, Printed):
+        return words
+    language = Markup(' lang="{}"').format(value.language) if value.language in _LANGUAGES else ""
+    return Markup('<span dir="auto"{}>{}</span>').format(language, words)
 
 
-def _share(value: float) -> str:
+def _folded(text: Text) -> str:
+    """Returns text on one line, with the spaces at its ends that part it from its neighbours."""
+    words = plain(text)
+    before, after = " " * words[:1].isspace(), " " * words[-1:].isspace()
+    return f"{before}{one_line(words)}{after}"
+
+
+def _percent(value: float) -> str:
     return f"{min(100.0, max(0.0, value)):.2f}".rstrip("0").rstrip(".")
 
 
 def _wide(low: float, high: float) -> str:
-    """How wide a bar is, in percent, kept within the whole and wide enough to be seen."""
+    """Returns how wide a bar is, in percent, within the whole and wide enough to be seen."""
     low, high = max(0.0, min(100.0, low)), max(0.0, min(100.0, high))
-    return _share(min(100.0 - low, max(_LEAST_WIDTH, high - low)) if low < 100 else _LEAST_WIDTH)
-
-
-def _said(reading: Reading | Line) -> Markup:
-    """What marks words of the label: their language, and their own direction of writing."""
-    language = Markup(' lang="{}"').format(reading.language) if reading.language else ""
-    return Markup(' dir="auto"') + language
-
-
-def _parts_of(parts: Sequence[Part]) -> list[str]:
-    """The parts that are drawn, for the key."""
-    return list(dict.fromkeys(part.id for part in parts if part.as_fed is not None))
+    return _percent(min(100.0 - low, max(_LEAST_WIDTH, high - low)) if low < 100 else _LEAST_WIDTH)

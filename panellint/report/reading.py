@@ -1,4 +1,4 @@
-"""From a case to a reading: everything that is told of one food, as plain data."""
+"""From a label to its report: everything that is said of one food, as blocks."""
 
 from __future__ import annotations
 
@@ -15,15 +15,12 @@ from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity
 from panellint.lint.engine import lint_context
 from panellint.nutrition.serialize import to_dict
-from panellint.report.content import content
-from panellint.report.figures import figures
-from panellint.report.identity import facts, in_short
-from panellint.report.judged import NOT_KEPT, promises, promises_note, said
-from panellint.report.lead import NOT_CALLED_COMPLETE
-from panellint.report.model import Reading
-from panellint.report.saying import RATIOS, lettered
-from panellint.report.supply import cat_needs, index_sources, nutrients, starches
-from panellint.report.toward import toward
+from panellint.output.document import Heading, Items, Line, Printed, Range
+from panellint.output.render_options import CAUTION
+from panellint.report import figures, identity, promises, supply, toward
+from panellint.report.blocks import Block, Pile, Point, Points
+from panellint.report.content import Content
+from panellint.report.findings import points
 from panellint.rulepacks.data import data
 from panellint.tasks.compare import Food, food_of
 
@@ -34,110 +31,173 @@ if TYPE_CHECKING:
 _RULES = "data/reading"
 #: What a rule without a document has for a source.
 _NO_DOCUMENT = "common practice"
-_LANGUAGES = ("de", "en", "es", "fr", "it", "nl")
 
 
-class Read(NamedTuple):
-    """A reading, and the same food as one to compare with others."""
+class Reading(NamedTuple):
+    """One food, read from its label: the `blocks` of its report, and what a comparison with other
+    foods takes from it."""
 
-    reading: Reading
+    name: Printed
+    file: str
+    species: str | None
+    short: tuple[str, ...]
+    facts: tuple[identity.Fact, ...]
+    promises: tuple[promises.Promised, ...]
+    rows: tuple[Range, ...]
+    sides: tuple[Range, ...]
+    clash: tuple[str, ...]
+    piles: tuple[Pile, ...]
+    hazards: tuple[Point, ...]
+    doubtful: tuple[Point, ...]
+    findings: tuple[Point, ...]
+    waived: tuple[Point, ...]
+    sources: tuple[str, ...]
+    blocks: tuple[Block, ...]
     food: Food
 
 
-def read(context: LabelContext, today: date | None = None) -> Read:
-    """The reading of a label, and its food. `today` is the day that waivers are judged on.
+def read(context: LabelContext, today: date | None = None) -> Reading:
+    """Returns the reading of a label. `today` is the day that waivers are judged on.
 
     Raises InputError where settings or packs are faulty.
     """
-    statement = statement_of(context)
-    told = to_dict(statement, ranges_by_shares(context, statement))
+    assessment = statement_of(context)
+    assessed = to_dict(assessment, ranges_by_shares(context, assessment))
     proven = shares(context)
-    glanced = glance(context)
     linted = lint_context(context, context.settings, today=today)
     left_out = data(_RULES)["left-out"]
     findings = [one for one in linted.findings if _check(context, one) not in left_out]
-    apart = _apart(context, findings)
-    name = context.label.product_name or _file(context)
-    ways, ways_note = toward(context, statement, told)
-    weights = Counter(one.severity for one in findings)
-    hazards = said(context, apart["hazards"])
-    others = [*apart["other"], *apart["doubtful"]]
-    told_above = {one["rule"] for one in proven["promises"] if one["verdict"] == "refuted"}
-    serious = said(
+    hazards, doubtful, others = _apart(context, findings)
+    judged = promises.promised(context, proven)
+    refuted = {one["rule"] for one in proven["promises"] if one["verdict"] == "refuted"}
+    serious = points(
         context,
-        (one for one in others if one.severity is Severity.ERROR and one.rule not in told_above),
-    )
-    judged = tuple(promises(context, proven["promises"]))
-    broken = [one.text for one in judged if one.verdict == NOT_KEPT]
-    reading = Reading(
-        name=name,
-        file=_file(context),
-        language=context.language if context.language in _LANGUAGES else "",
-        species=context.species,
-        short=tuple(in_short(context, statement, hazards, serious, broken, weights)),
-        facts=tuple(facts(context, statement)),
-        promises=judged,
-        promises_note=promises_note(
-            context,
-            {one["id"] for one in proven["promises"]},
-            proven["consistent"],
-            findings,
+        (
+            one
+            for one in (*others, *doubtful)
+            if one.severity is Severity.ERROR and one.rule not in refuted
         ),
-        content=content(context, proven),
-        figures=figures(told, _names(context)),
-        starches=tuple(starches(context)),
-        nutrients=nutrients(glanced["nutrients"]),
-        cat=cat_needs(glanced["cat"]),
-        nutrients_note="" if statement.facts.complete else NOT_CALLED_COMPLETE,
-        hazards=hazards,
-        doubtful=said(context, apart["doubtful"]),
-        toward=ways,
-        toward_note=ways_note,
-        findings=said(context, apart["other"]),
-        waived=said(context, linted.waived),
-        sources=tuple(_sources(context, told, findings, [one.source for one in judged])),
     )
-    return Read(reading, replace(food_of(context), name=name, path=_file(context)))
+    content = Content(context, proven)
+    file = _file(context)
+    reading = Reading(
+        name=Printed(context.label.product_name or file, context.language),
+        file=file,
+        species=context.species,
+        short=tuple(
+            identity.in_short(
+                context,
+                assessment,
+                points(context, hazards),
+                serious,
+                [one.text for one in judged if one.verdict == promises.NOT_KEPT],
+                Counter(one.severity for one in findings),
+            )
+        ),
+        facts=tuple(identity.facts(context, assessment)),
+        promises=judged,
+        rows=content.rows,
+        sides=content.sides,
+        clash=content.clash,
+        piles=figures.piles(assessed),
+        hazards=points(context, hazards),
+        doubtful=points(context, doubtful),
+        findings=points(context, others),
+        waived=points(context, linted.waived),
+        sources=tuple(_sources(context, assessed, findings, [one.source for one in judged])),
+        blocks=(),
+        food=replace(food_of(context), name=context.label.product_name or file, path=file),
+    )
+    blocks = (
+        *identity.section(reading.facts),
+        *promises.section(context, proven, judged, findings),
+        *content.section(),
+        *figures.section(assessed),
+        *supply.starches(context),
+        *supply.nutrients(context, glance(context), assessment.facts.complete),
+        *_hazards(reading),
+        *toward.section(context, assessment, assessed),
+        *_points(reading),
+        *sources(reading.sources),
+    )
+    return reading._replace(blocks=blocks)
+
+
+def single(reading: Reading, day: str) -> Iterator[Block]:
+    """Yields the report of one food; `day` is the day on which it was read, in words."""
+    yield Heading(1, reading.name)
+    yield Line(f"From {reading.file}, read on {day}.")
+    yield Heading(2, "In short", "short")
+    yield Items(reading.short)
+    yield from reading.blocks
+
+
+def _hazards(reading: Reading) -> Iterator[Block]:
+    yield Heading(2, "Hazards and doubtful words", "hazards")
+    yield Heading(3, "Hazards")
+    yield Points(
+        reading.hazards,
+        "No ingredient in the list is known here to harm the animal that the food is for. Names "
+        "that are not known cannot be judged.",
+    )
+    yield Heading(3, "Doubtful words")
+    yield Points(reading.doubtful, "No name or claim was found that leaves the reader in doubt.")
+
+
+def _points(reading: Reading) -> Iterator[Block]:
+    apart = reading.hazards or reading.doubtful
+    yield Heading(2, "Other points on the label" if apart else "Points on the label", "points")
+    yield Points(reading.findings, "Nothing else was found.")
+    if reading.waived:
+        yield Heading(3, "Accepted by the maker for a time")
+        yield Points(reading.waived)
+
+
+def sources(documents: tuple[str, ...]) -> Iterator[Block]:
+    """Yields the documents that a report rests on, and the caution."""
+    yield Heading(2, "Sources", "sources")
+    yield Items(documents, "sources")
+    yield Line(CAUTION, "caution")
 
 
 def _file(context: LabelContext) -> str:
-    """The name of the file alone: a reading is handed on, and folders are nobody's business."""
+    """Returns the file's name alone: a report is handed on, and folders are nobody's business."""
     return "standard input" if context.source.path == "-" else os.path.basename(context.source.path)
 
 
-def _names(context: LabelContext) -> dict[str, str]:
-    """Nutrients' English names by id, a vitamin's letter as a capital."""
-    rows = data("nutrients/nutrients")["nutrients"]
-    return {row["id"]: lettered(row["names"]["en"][0]) for row in rows} | RATIOS
-
-
 def _check(context: LabelContext, finding: Finding) -> str:
-    """The check behind a finding."""
+    """Returns the check behind a finding."""
     rule = context.settings.rules.get(finding.rule)
     return rule.check if rule else ""
 
 
-def _apart(context: LabelContext, findings: Iterable[Finding]) -> dict[str, list[Finding]]:
-    """Findings about hazards, about words, and the others."""
+def _apart(
+    context: LabelContext, findings: Iterable[Finding]
+) -> tuple[list[Finding], list[Finding], list[Finding]]:
+    """Returns findings about hazards, about words, and the others."""
     words = data(_RULES)
-    found: dict[str, list[Finding]] = {"hazards": [], "doubtful": [], "other": []}
+    apart: dict[str, list[Finding]] = {"hazards": [], "doubtful": [], "": []}
     for finding in findings:
         check = _check(context, finding)
-        key = next((key for key in ("hazards", "doubtful") if check in words[key]), "other")
-        found[key].append(finding)
-    return found
+        apart[next((key for key in ("hazards", "doubtful") if check in words[key]), "")].append(
+            finding
+        )
+    return apart["hazards"], apart["doubtful"], apart[""]
 
 
 def _sources(
-    context: LabelContext, told: Assessed, findings: Iterable[Finding], more: Iterable[str]
+    context: LabelContext,
+    assessed: Assessed,
+    findings: Iterable[Finding],
+    promises: Iterable[str],
 ) -> Iterator[str]:
-    """Every document that the reading rests on, once, in the order of the alphabet."""
-    found = {*more, *index_sources(context), *(one.source for one in findings)}
-    if told["energy"]:
-        found |= {one["source"] for one in told["energy"]["by_method"]}
-    if told["profile"]:
-        found |= {one["source"] for one in told["profile"]["judged"]}
-    found |= {one["source"] for one in told["carbohydrate"]["research"]}
+    """Yields every document that the report rests on, once, in the order of the alphabet."""
+    found = {*promises, *supply.index_sources(context), *(one.source for one in findings)}
+    if assessed["energy"]:
+        found |= {one["source"] for one in assessed["energy"]["by_method"]}
+    if assessed["profile"]:
+        found |= {one["source"] for one in assessed["profile"]["judged"]}
+    found |= {one["source"] for one in assessed["carbohydrate"]["research"]}
     yield from sorted(
         {one.strip().rstrip(".") for one in found if one and one != _NO_DOCUMENT}, key=str.casefold
     )

@@ -6,20 +6,28 @@ what differs.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, NamedTuple
+from datetime import date
+from typing import TYPE_CHECKING
 
-from panellint.core.phrases import listed
-from panellint.report.judged import HEAVY, NOT_KEPT
-from panellint.report.model import Reading
+from panellint.core.phrases import capital, listed
+from panellint.output.document import Heading, Items, Line, Printed, Ranges
+from panellint.report.blocks import Block, Board, Boards, Figure, Legend, Piles, Points
+from panellint.report.content import HEADINGS, firsts
+from panellint.report.figures import PARTS
+from panellint.report.findings import HEAVY
+from panellint.report.promises import NOT_KEPT
+from panellint.report.reading import Reading, read, single, sources
 from panellint.report.saying import counted, figure
+from panellint.rulepacks.data import data
+from panellint.tasks.animal import need_of
 from panellint.tasks.compare import compare
 
 if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
     from panellint.nutrition.requirements import DailyNeed
-    from panellint.report.reading import Read
-    from panellint.results.foods import ComparedFood
+    from panellint.results.foods import ComparedFood, Comparison
     from panellint.tasks.compare import Food
 
 #: Bases of the tables: id, title, unit of the parts.
@@ -28,86 +36,101 @@ BASES = (
     ("dry-matter", "dry matter", "% of dry matter"),
     ("per-1000-kcal", "per 1000 kcal", "g per 1000 kcal"),
 )
-PARTS = ("protein", "fat", "carbohydrate", "fibre", "ash", "moisture")
 _MOST_NAMED = 4
 
 
-class Cell(NamedTuple):
-    """A figure as it is told, and its value for sorting (None: not known)."""
+def document(
+    contexts: Iterable[LabelContext],
+    day: date,
+    kilograms: float | None = None,
+    species: str | None = None,
+    life: str = "adult",
+) -> Iterator[Block]:
+    """Yields the report of one food, or of several side by side, read on `day`.
 
-    words: str
-    value: float | None
-
-
-class Line(NamedTuple):
-    """One food in a table."""
-
-    name: str
-    file: str
-    language: str
-    cells: tuple[Cell, ...]
-
-
-class Board(NamedTuple):
-    """The foods on one basis; `headings` are those of the cells."""
-
-    id: str
-    title: str
-    caption: str
-    headings: tuple[str, ...]
-    lines: tuple[Line, ...]
+    With `kilograms`, an animal's body weight, portions and costs of a day are added; see
+    `panellint.tasks.animal.need_of` for `species`, `life` and what is raised.
+    """
+    readings = [read(context, day) for context in contexts]
+    need = need_of(kilograms, species, life, [reading.species for reading in readings])
+    words = f"{day.day} {day:%B %Y}"
+    if len(readings) == 1 and need is None:
+        return single(readings[0], words)
+    return several(readings, words, need)
 
 
-class Several(NamedTuple):
-    """Several foods: their tables, what differs, and the reading of each."""
-
-    foods: tuple[str, ...]
-    boards: tuple[Board, ...]
-    wet_and_dry: tuple[str, ...]
-    differences: tuple[str, ...]
-    shared: str
-    animal: str
-    notes: tuple[str, ...]
-    readings: tuple[Reading, ...]
-    sources: tuple[str, ...]
-
-
-def several(reads: Sequence[Read], need: DailyNeed | None = None) -> Several:
-    """The foods side by side, by name; `need` is an animal's daily energy, for a day's cost."""
-    ordered = sorted(reads, key=lambda one: (one.reading.name.casefold(), one.reading.file))
-    readings = tuple(one.reading for one in ordered)
-    shared, names = _without_shared([one.name for one in readings])
-    foods = [replace(one.food, name=name) for one, name in zip(ordered, names, strict=True)]
-    tables = {id: compare(foods, basis=basis, sort_by="name", need=need) for id, basis, _ in BASES}
-    first = tables["as-fed"]
-    sources = {source for one in readings for source in one.sources}
-    if need is not None:
-        sources.add(need.source)
-    return Several(
-        tuple(one.name for one in readings),
+def several(
+    readings: Sequence[Reading], day: str, need: DailyNeed | None = None
+) -> Iterator[Block]:
+    """Yields the foods side by side, by name; `need` is an animal's daily energy (kcal), for a
+    day's cost, `day` the day on which they were read, in words."""
+    foods = sorted(readings, key=lambda one: (one.name.casefold(), one.file))
+    shared, names = _without_shared([food.name for food in foods])
+    rows = [replace(one.food, name=name) for one, name in zip(foods, names, strict=True)]
+    tables = [compare(rows, basis=basis, sort_by="name", need=need) for _, basis, _ in BASES]
+    yield Heading(1, f"{len(foods)} foods side by side")
+    yield Line(f"Read on {day}. The foods stand in the order of their names.")
+    yield Heading(2, "One table on one basis", "table")
+    if shared:
+        yield Line(f"All these names begin with “{shared}”, which is left out below.")
+    usual = (
+        "Water makes every other figure smaller. Compare foods of unlike moisture on dry matter "
+        "or per 1000 kcal."
+    )
+    yield from (Line(words, "usual") for words in tables[0]["words"] or [usual])
+    yield Boards(
         tuple(
-            _board(id, basis, unit, _in_order(tables[id]["foods"], foods), readings, need)
-            for id, basis, unit in BASES
-        ),
-        tuple(first["words"]),
-        tuple(_differences(names, readings, _in_order(first["foods"], foods))),
-        f"All these names begin with “{shared}”, which is left out below." if shared else "",
-        "" if need is None else _animal(need),
-        tuple(first["notes"]),
-        readings,
-        tuple(sorted(sources, key=str.casefold)),
+            _board(base, _in_order(table, rows), foods, need)
+            for base, table in zip(BASES, tables, strict=True)
+        )
     )
+    yield Line(
+        "* not printed: a usual figure for such a food. A dash: the label does not tell. kcal/kg "
+        "is the label's own as fed, or else worked out."
+    )
+    if need is not None:
+        yield Line(
+            f"A day means {figure(need.kcal, 0)} kcal ({need.title}: {need.formula}; animals "
+            f"differ, between {figure(need.range.low, 0)} and {figure(need.range.high, 0)} kcal)."
+        )
+    yield from (Line(capital(words)) for words in tables[0]["notes"])
+    yield Heading(2, "The same bars for each", "bars")
+    yield Piles(tuple((one.name, one.piles) for one in foods))
+    yield Heading(2, "What differs", "differ")
+    differences = tuple(_differences(names, foods, _in_order(tables[0], rows)))
+    if differences:
+        yield Items(differences)
+    else:
+        yield Line("On what the labels tell, these foods are alike.", "usual")
+    yield Heading(2, "Each food", "each")
+    yield Legend()
+    for one in foods:
+        yield from _short(one)
+    documents = {source for one in foods for source in one.sources}
+    documents |= {need.source} if need is not None else set()
+    yield from sources(tuple(sorted(documents, key=str.casefold)))
 
 
-def _animal(need: DailyNeed) -> str:
-    return (
-        f"A day means {figure(need.kcal, 0)} kcal ({need.title}: {need.formula}; animals differ, "
-        f"between {figure(need.range.low, 0)} and {figure(need.range.high, 0)} kcal)."
-    )
+def _short(reading: Reading) -> Iterator[Block]:
+    yield Heading(3, reading.name)
+    yield Line(f"From {reading.file}.")
+    yield Items(reading.short)
+    for one in reading.promises:
+        yield Line(("“", one.text, f"”: {one.verdict}. {one.words}"), "usual")
+    if rows := firsts(reading.rows, data("data/reading")["first"]):
+        yield Ranges(HEADINGS, rows, "The first entries of the list")
+    for points, noun, plural in (
+        (reading.hazards, "hazard", "hazards"),
+        (reading.doubtful, "doubtful word", "doubtful words"),
+        (reading.findings, "other point", "other points"),
+        (reading.waived, "point accepted by the maker", "points accepted by the maker"),
+    ):
+        if points:
+            yield Points(points, summary=counted(len(points), noun, plural))
 
 
 def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
-    """The words that all names begin with, such as a brand, and the names without them."""
+    """Returns the words that all names begin with, such as a brand, and the names without."""
     words = [name.split() for name in names]
     count = 0
     while all(len(one) > count + 1 for one in words) and len({one[count] for one in words}) == 1:
@@ -117,63 +140,57 @@ def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
     return " ".join(words[0][:count]), [" ".join(one[count:]) for one in words]
 
 
-def _in_order(rows: Sequence[ComparedFood], foods: Sequence[Food]) -> list[ComparedFood]:
-    """The rows of a comparison, which sorts them by itself, in the order of the foods."""
-    left = list(rows)
-    found = []
+def _in_order(table: Comparison, foods: Sequence[Food]) -> list[ComparedFood]:
+    """Returns the rows of a comparison, which sorts them by itself, in the order of the foods."""
+    left = list(table["foods"])
+    ordered = []
     for one in foods:
         row = next(r for r in left if (r["name"], r["path"]) == (one.name, one.path))
         left.remove(row)
-        found.append(row)
-    return found
+        ordered.append(row)
+    return ordered
 
 
 def _board(
-    id: str,
-    basis: str,
-    unit: str,
+    base: tuple[str, str, str],
     rows: Sequence[ComparedFood],
     readings: Sequence[Reading],
     need: DailyNeed | None,
 ) -> Board:
+    id, title, unit = base
     parts = [part for part in PARTS if part != "moisture" or id == "as-fed"]
-    more: list[tuple[str, Callable[[ComparedFood], Cell]]] = [
-        ("kcal/kg", lambda row: _cell(row["kcal_per_kg"], 0))
+    more: list[tuple[str, Callable[[ComparedFood], Figure]]] = [
+        ("kcal/kg", lambda row: _figure(row["kcal_per_kg"], 0))
     ]
     if any(row["cost_per_1000_kcal"] is not None for row in rows):
         more.append(("cost of 1000 kcal", lambda row: _money(row, row["cost_per_1000_kcal"])))
     if need is not None:
-        more.append(("g a day", lambda row: _cell(row["grams_per_day"], 0)))
+        more.append(("g a day", lambda row: _figure(row["grams_per_day"], 0)))
         if any(row["cost_per_day"] is not None for row in rows):
             more.append(("cost of a day", lambda row: _money(row, row["cost_per_day"])))
     lines = tuple(
-        Line(
-            row["name"],
-            reading.file,
-            reading.language,
-            (
-                *(_part(row, part) for part in parts),
-                *(cell(row) for _, cell in more),
-            ),
+        (
+            Printed(row["name"], one.name.language),
+            (*(_part(row, part) for part in parts), *(shown(row) for _, shown in more)),
         )
-        for reading, row in zip(readings, rows, strict=True)
+        for one, row in zip(readings, rows, strict=True)
     )
     caption = f"Parts in {unit}; figures from printed guarantees, which are limits"
-    return Board(id, basis, caption, (*parts, *(title for title, _ in more)), lines)
+    return Board(id, title, caption, (*parts, *(heading for heading, _ in more)), lines)
 
 
-def _part(row: ComparedFood, part: str) -> Cell:
+def _part(row: ComparedFood, part: str) -> Figure:
     value = row["values"][part]
     mark = "*" if part in row["assumed"] and value is not None else ""
-    return Cell(figure(value) + mark, value)
+    return Figure(figure(value) + mark, value)
 
 
-def _cell(value: float | None, places: int) -> Cell:
-    return Cell(figure(value, places), value)
+def _figure(value: float | None, places: int) -> Figure:
+    return Figure(figure(value, places), value)
 
 
-def _money(row: ComparedFood, value: float | None) -> Cell:
-    return Cell("–" if value is None else f"{value:,.2f} {row['currency']}".strip(), value)
+def _money(row: ComparedFood, value: float | None) -> Figure:
+    return Figure("–" if value is None else f"{value:,.2f} {row['currency']}".strip(), value)
 
 
 # Differences in words ------------------------------------------------------------------------
@@ -186,9 +203,9 @@ def _differences(
         yield from _facts_differ(names, readings, what)
     for part in ("protein", "fat", "carbohydrate"):
         known = [
-            (row["energy_shares"][part], name)
+            (share, name)
             for row, name in zip(rows, names, strict=True)
-            if row["energy_shares"] and row["energy_shares"][part] is not None
+            if row["energy_shares"] and (share := row["energy_shares"][part]) is not None
         ]
         if len(known) > 1:
             low, high = min(known), max(known)
@@ -208,19 +225,19 @@ def _differences(
         if heavy:
             points = counted(len(heavy), "point about a hazard", "points about hazards")
             yield f"{name}: {points}; see below."
-        if one.content.clash:
+        if one.clash:
             yield f"{name}: no recipe fits all that the label says."
 
 
 def _facts_differ(names: Sequence[str], readings: Sequence[Reading], what: str) -> Iterator[str]:
-    """One sentence where foods differ in a fact: which has which."""
-    found: dict[str, list[str]] = {}
+    """Yields one sentence where foods differ in a fact: which has which."""
+    by_words: dict[str, list[str]] = {}
     for name, one in zip(names, readings, strict=True):
         words = listed(fact.words for fact in one.facts if fact.what == what)
-        found.setdefault(words, []).append(name)
-    if len(found) > 1:
-        told = "; ".join(f"{words} ({_named(of)})" for words, of in found.items())
-        yield f"{what}: {told}."
+        by_words.setdefault(words, []).append(name)
+    if len(by_words) > 1:
+        groups = "; ".join(f"{words} ({_named(of)})" for words, of in by_words.items())
+        yield f"{what}: {groups}."
 
 
 def _named(names: Sequence[str]) -> str:

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 from panellint.analysis.starch_roles import answers
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
-from panellint.report.model import Nutrient, Starch
+from panellint.output.document import Heading, Line, Printed, Table
+from panellint.report.blocks import Block, Grid, SourceKey, Supply
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.outline import CatNeed, NutrientSource
+    from panellint.results.outline import Glance, NutrientSource
 
 _BINDERS = "starch-as-bulk"
 _DOES = {
@@ -23,23 +24,35 @@ _DOES = {
 }
 
 
-def starches(context: LabelContext) -> Iterator[Starch]:
-    """Every starch and gum with its answer, then what else has a tested glycaemic index."""
+def starches(context: LabelContext) -> Iterator[Block]:
+    """Yields every starch and gum with its answer, then what else has a tested glycaemic index."""
+    yield Heading(2, "Starches and binders", "starches")
+    rows = tuple(_rows(context))
+    if not rows:
+        yield Line("No starch, gum or food with a measured glycaemic index is declared.", "usual")
+        return
+    yield Line(
+        "What each starch, gum and sweet or starchy food is doing there, as far as the label "
+        "tells. The glycaemic index is measured in people, and is no more than a hint for dogs "
+        "and cats.",
+        "usual",
+    )
+    headings = ("Ingredient", "What it does", "Binds at", "Glycaemic index in people")
+    yield Table(headings, rows, kind="stack")
+
+
+def _rows(context: LabelContext) -> Iterator[tuple[str, ...]]:
     rule = context.settings.rules.get(_BINDERS)
-    told: set[tuple[int, ...]] = set()
+    seen: set[tuple[int, ...]] = set()
     for answer in answers(context, rule.parameters) if rule else ():
-        told.add(answer.entry.path)
-        yield Starch(
-            answer.entry.name,
-            _DOES[answer.which],
-            answer.why,
-            answer.published,
-            _index(answer.entry),
-        )
+        seen.add(answer.entry.path)
+        does = f"{_DOES[answer.which]} ({answer.why})" if answer.why else _DOES[answer.which]
+        name = Printed(answer.entry.name, context.language)
+        yield name, does, answer.published or "–", _index(answer.entry) or "–"
     for entry in context.declaration.walk():
         index = _index(entry)
-        if index and entry.path not in told:
-            yield Starch(entry.name, "carries carbohydrate", "", "", index)
+        if index and entry.path not in seen:
+            yield Printed(entry.name, context.language), "carries carbohydrate", "–", index
 
 
 def _index(entry: Ingredient) -> str:
@@ -51,7 +64,7 @@ def _index(entry: Ingredient) -> str:
 
 
 def index_sources(context: LabelContext) -> Iterator[str]:
-    """Where the glycaemic indexes and the levels of binders that are told are from."""
+    """Yields where the glycaemic indexes and the levels of binders are from."""
     for entry in context.declaration.walk():
         if entry.match:
             yield from (one.source for one in entry.match.known.glycaemic)
@@ -61,21 +74,39 @@ def index_sources(context: LabelContext) -> Iterator[str]:
         yield from (one.source for one in known.known.binding) if known else ()
 
 
-def nutrients(rows: Sequence[NutrientSource]) -> tuple[Nutrient, ...]:
-    """Returns where the nutrients of the profile come from."""
-    return tuple(Nutrient(row["name"], row["source"], tuple(row["from"])) for row in rows)
+def nutrients(context: LabelContext, glance: Glance, complete: bool | None) -> Iterator[Block]:
+    """Yields where the vitamins and minerals of the profile come from, and what a cat must eat."""
+    yield Heading(2, "Vitamins and minerals", "nutrients")
+    if glance["nutrients"]:
+        yield Line(
+            "For each vitamin and mineral that the profile asks for: is there a source on the "
+            "label? A source says nothing of the amount. Where none is found, the foods in the "
+            "list may still hold it.",
+            "usual",
+        )
+        if not complete:
+            yield Line(
+                "The label does not call this food complete, so it need not supply them: "
+                "something else in the diet has to.",
+                "usual",
+            )
+        yield SourceKey()
+        yield _grid(context, glance["nutrients"])
+    else:
+        yield Line("There is no profile to hold the label against.", "usual")
+    if glance["cat"]:
+        yield Heading(3, "What a cat must eat")
+        notes = []
+        for row in glance["cat"]:
+            useless = ", ".join(row["not_from"])
+            words = [row["note"], f"no source of it for a cat: {useless}" if useless else ""]
+            notes.append("; ".join(filter(None, words)))
+        yield _grid(context, glance["cat"], notes)
 
 
-def cat_needs(rows: Sequence[CatNeed]) -> tuple[Nutrient, ...]:
-    """Returns where what a cat must eat comes from."""
-    return tuple(
-        Nutrient(row["name"], row["source"], tuple(row["from"]), _note(row)) for row in rows
-    )
-
-
-def _note(row: CatNeed) -> str:
-    words = [row["note"]] if row["note"] else []
-    useless = row["not_from"]
-    if useless:
-        words.append(f"no source of it for a cat: {', '.join(useless)}")
-    return "; ".join(words)
+def _grid(context: LabelContext, rows: Sequence[NutrientSource], notes: Sequence[str] = ()) -> Grid:
+    supplies = []
+    for at, row in enumerate(rows):
+        names = tuple(Printed(name, context.language) for name in row["from"])
+        supplies.append(Supply(row["name"], row["source"], names, notes[at] if notes else ""))
+    return Grid(tuple(supplies))

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.core.errors import NotComputable
-from panellint.core.phrases import listed
+from panellint.core.phrases import capital, listed
 from panellint.nutrition.targets import Target
-from panellint.report.model import Toward, Way
-from panellint.report.saying import capital, figure
-from panellint.rulepacks.data import data
+from panellint.output.document import Heading, Line, Table
+from panellint.report.blocks import Block
+from panellint.report.saying import figure
+from panellint.rulepacks.data import data as rule_data
 from panellint.tasks.blend import Portion, blend, portion_of, portion_of_known
 
 if TYPE_CHECKING:
@@ -21,36 +22,46 @@ if TYPE_CHECKING:
 
 _RULES = "data/reading"
 _SHARE = "energy share"
-_THERE = "The food is there already; nothing need be added."
-_RAW = "What is added is weighed raw; its figures are the middle of literature ranges."
 
 
-def toward(
-    context: LabelContext, statement: Assessment, told: Assessed
-) -> tuple[tuple[Toward, ...], str]:
-    """Ways to a carbohydrate and a protein target, and why there are none where there are none.
+def section(context: LabelContext, assessment: Assessment, data: Assessed) -> Iterator[Block]:
+    """Yields ways to a carbohydrate and a protein target, or why there are none.
 
-    The targets are those of `rules/data/carbohydrate.yaml`: the trade's for carbohydrate,
-    and what animals chose in the first study there for protein.
+    The targets are those of `rules/data/carbohydrate.yaml`: the trade's for carbohydrate, and
+    what animals chose in the first study there for protein.
     """
+    yield Heading(2, "To reach a target", "target")
+    yield Line(
+        "A target is somebody's wish, not a requirement. This shows the arithmetic of adding one "
+        "plain food; it is no advice to feed it.",
+        "usual",
+    )
     if not context.species:
-        return (), "Targets differ for dogs and cats, and the label does not say which it is for."
-    apart = [use for use in context.uses if use in data(_RULES)["no-target-for"]]
-    if apart:
-        return (), f"Not asked: it is sold as {listed(f'a {use}' for use in apart)}, not as a bowl."
+        yield Line(
+            "Targets differ for dogs and cats, and the label does not say which it is for.",
+            "usual",
+        )
+        return
+    if apart := [use for use in context.uses if use in rule_data(_RULES)["no-target-for"]]:
+        uses = listed(f"a {use}" for use in apart)
+        yield Line(f"Not asked: it is sold as {uses}, not as a bowl.", "usual")
+        return
     try:
-        base = portion_of(statement, "this food")
+        base = portion_of(assessment, "this food")
     except NotComputable as fault:
-        return (), f"Cannot be worked out: {fault.reason}."
-    added = list(_added(context))
-    found = []
-    for target, whose in _targets(told["carbohydrate"]):
-        found.append(_reached(base, added, target, whose))
-    return tuple(found), "" if found else "No target is known for this animal."
+        yield Line(f"Cannot be worked out: {fault.reason}.", "usual")
+        return
+    targets = list(_targets(data["carbohydrate"]))
+    for target, whose in targets:
+        yield Heading(3, capital(str(target)))
+        yield Line(f"{capital(whose)}.")
+        yield from _ways(base, list(_added(context)), target)
+    if not targets:
+        yield Line("No target is known for this animal.", "usual")
 
 
 def _added(context: LabelContext) -> Iterator[Portion]:
-    for row in data(_RULES)["added"]:
+    for row in rule_data(_RULES)["added"]:
         try:
             yield portion_of_known(context.catalogue.known(row["id"]), row["name"])
         except NotComputable:
@@ -73,52 +84,55 @@ def _targets(carbohydrate: CarbohydrateData) -> Iterator[tuple[Target, str]]:
         )
 
 
-def _reached(base: Portion, added: Sequence[Portion], target: Target, whose: str) -> Toward:
-    ways: list[Way] = []
+def _ways(base: Portion, added: Sequence[Portion], target: Target) -> Iterator[Block]:
+    found: dict[str, Blend] = {}
     words: list[str] = []
-    apart: list[float] = []
-    most = 0.0
     for portion in added:
         try:
-            found = blend(base, portion, target)
+            found[portion.name] = blend(base, portion, target)
         except NotComputable as fault:
             words.append(f"{portion.name}: {fault.reason}")
-            continue
-        if found["possible"] and found["share_percent"] == 0:
-            return Toward(str(target), whose, (), (_THERE,))
-        way = _way(portion, found)
-        ways.append(way)
-        completeness = found["completeness"]
-        if completeness["over"] and way.share is not None:
-            apart.append(completeness["incomplete_energy_percent"] or 0.0)
-            most = completeness["customary_most_percent"]
-    if apart and base.complete is False:
-        words.append("This food is not complete by itself, and no such bowl would be.")
-    elif apart:
-        low, high = figure(min(apart), 0), figure(max(apart), 0)
+    if any(one["possible"] and one["share_percent"] == 0 for one in found.values()):
+        yield Line("The food is there already; nothing need be added.")
+        return
+    possible = {name: one for name, one in found.items() if one["possible"]}
+    if found and not possible:
+        reasons = "; ".join(f"{name}: no amount of it is enough" for name in found)
+        yield Line(f"None of these gets there. {capital(reasons)}.")
+        return
+    if found:
+        headings = (
+            "Add", "g per kg of food", "% of bowl", "% of energy", "Energy of the bowl then",
+        )  # fmt: skip
+        rows = tuple(_row(name, one) for name, one in found.items())
+        yield Table(headings, rows, (1, 2, 3), "What to add to this food", "figures")
+    if over := [one["completeness"] for one in possible.values() if one["completeness"]["over"]]:
+        shares = [one["incomplete_energy_percent"] or 0.0 for one in over]
+        low, high = figure(min(shares), 0), figure(max(shares), 0)
         words.append(
-            f"That way {low if low == high else f'{low} to {high}'} % of the energy comes from "
-            f"food that is not complete. More than {figure(most)} % (a rule of the trade) can "
-            "leave the whole diet short of what a complete food holds: ask a veterinarian or a "
-            "qualified nutritionist first."
+            "This food is not complete by itself, and no such bowl would be."
+            if base.complete is False
+            else f"That way {low if low == high else f'{low} to {high}'} % of the energy comes "
+            f"from food that is not complete. More than "
+            f"{figure(over[0]['customary_most_percent'])} % (a rule of the trade) can leave the "
+            "whole diet short of what a complete food holds: ask a veterinarian or a qualified "
+            "nutritionist first."
         )
-    if any(way.share is not None for way in ways):
-        words.append(_RAW)
-    elif ways:
-        reasons = "; ".join(f"{way.added}: {way.then}" for way in ways)
-        return Toward(str(target), whose, (), (f"None of these gets there. {capital(reasons)}.",))
-    return Toward(str(target), whose, tuple(ways), tuple(dict.fromkeys(words)))
+    if possible:
+        words.append(
+            "What is added is weighed raw; its figures are the middle of literature ranges."
+        )
+    yield from map(Line, dict.fromkeys(words))
 
 
-def _way(portion: Portion, found: Blend) -> Way:
-    if not found["possible"]:
-        return Way(portion.name, None, None, None, "no amount of it is enough")
-    shares = found["energy"]["shares"]
-    then = ", ".join(f"{part} {figure(shares[part])} %" for part in shares)
-    return Way(
-        portion.name,
-        found["added_grams_per_kg_of_base"],
-        found["share_percent"],
-        found["added_energy_percent"],
-        then,
+def _row(name: str, one: Blend) -> tuple[str, ...]:
+    if not one["possible"]:
+        return name, "–", "–", "–", "no amount of it is enough"
+    shares = one["energy"]["shares"]
+    return (
+        name,
+        figure(one["added_grams_per_kg_of_base"], 0),
+        figure(one["share_percent"]),
+        figure(one["added_energy_percent"]),
+        ", ".join(f"{part} {figure(share)} %" for part, share in shares.items()),
     )

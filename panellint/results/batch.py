@@ -88,6 +88,7 @@ class ComparedGuarantee(TypedDict):
     """A guarantee beside what the batch comes to."""
 
     nutrient: str | None
+    printed: str
     bound: str
     value: float
     unit: str
@@ -123,10 +124,11 @@ class BatchAdequacy(TypedDict):
 
 
 class BatchData(TypedDict):
-    """What a batch comes to."""
+    """What a batch comes to; `unknown` are ingredients of which nothing is known."""
 
     sheet: SheetData
     analysis: BatchAnalysis
+    unknown: list[str]
     guarantees: list[ComparedGuarantee]
     adequacy: BatchAdequacy | None
 

@@ -47,7 +47,8 @@ class ExamplesData(TypedDict):
     fails: list[FailingExample]
 
 
-#: One rule with its reasons, its source and its examples.
+#: One rule with its reasons, its source and its examples; `applies` and `weight` are where it
+#: applies and how severe it is in words, `place` is its file and line.
 RuleData = TypedDict(
     "RuleData",
     {
@@ -62,6 +63,9 @@ RuleData = TypedDict(
         "source": SourceData,
         "examples": ExamplesData,
         "pack": str,
+        "place": str,
+        "applies": str,
+        "weight": str,
     },
 )
 

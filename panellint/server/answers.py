@@ -30,7 +30,7 @@ from panellint.server.positions import Positions
 KEPT = 4
 
 
-class Asked(NamedTuple):
+class Question(NamedTuple):
     """A question about one text: `path` names it and leads to its settings, `uri` is the
     client's name for it, `encoding` how the client counts characters."""
 
@@ -45,64 +45,67 @@ class Answers:
     """Answers questions, and remembers the last few labels with what was worked out of them."""
 
     def __init__(self) -> None:
-        self._cases: OrderedDict[tuple[str, str, bool], LabelContext] = OrderedDict()
+        self._contexts: OrderedDict[tuple[str, str, bool], LabelContext] = OrderedDict()
         self._stamps: dict[str, str] = {}
 
-    def context(self, asked: Asked) -> LabelContext:
-        """The label. Raises InputError where settings or packs are faulty."""
-        self._forget_what_changed(asked.path)
-        key = (asked.text, asked.path, asked.quick)
-        context = self._cases.pop(key, None)
+    def context(self, question: Question) -> LabelContext:
+        """Returns the label. Raises InputError where settings or packs are faulty."""
+        self._forget_what_changed(question.path)
+        key = (question.text, question.path, question.quick)
+        context = self._contexts.pop(key, None)
         if context is None:
-            own = settings.Settings.for_path(asked.path)
-            context = LabelContext.of(Source(asked.text, asked.path), own, quick=asked.quick)
-        self._cases[key] = context
-        while len(self._cases) > KEPT:
-            self._cases.popitem(last=False)
+            own = settings.Settings.for_path(question.path)
+            context = LabelContext.of(
+                Source(question.text, question.path), own, quick=question.quick
+            )
+        self._contexts[key] = context
+        while len(self._contexts) > KEPT:
+            self._contexts.popitem(last=False)
         return context
 
-    def lint(self, asked: Asked) -> dict[str, Any]:
-        """`diagnostics` as the protocol has them; or `faults`, each with path, line, column
+    def lint(self, question: Question) -> dict[str, Any]:
+        """Returns `diagnostics` as the protocol has them; or `faults`, each with path, line, column
         and message, where the label could not be linted. Never raises."""
-        return _safely(asked.path, lambda: self._lint(asked))
+        return _safely(question.path, lambda: self._lint(question))
 
-    def hover(self, asked: Asked, offset: int) -> dict[str, Any]:
-        """`markdown` and `span` of what stands at an offset; both None where nothing does."""
-        return _safely(asked.path, lambda: _hover(self.context(asked), offset))
+    def hover(self, question: Question, offset: int) -> dict[str, Any]:
+        """Returns `markdown` and `span` of what stands at an offset; both None where nothing
+        does."""
+        return _safely(question.path, lambda: _hover(self.context(question), offset))
 
-    def _lint(self, asked: Asked) -> dict[str, Any]:
-        context = self.context(asked)
-        if asked.path != "-" and files.Ignored().by(Path(asked.path)):
+    def _lint(self, question: Question) -> dict[str, Any]:
+        context = self.context(question)
+        if question.path != "-" and files.Ignored().by(Path(question.path)):
             return {"diagnostics": [], "faults": []}  # as the command leaves it out
-        found = lint_context(context, context.settings, quick=asked.quick)
-        units = Positions(context.source, asked.encoding).units
+        linted = lint_context(context, context.settings, quick=question.quick)
+        units = Positions(context.source, question.encoding).units
         today = date.today()
-        told = [
+        diagnostics = [
             diagnostic(
                 context.source,
                 finding._replace(remedies=tuple(remedies(context, finding, today))),
-                asked.uri,
+                question.uri,
                 units,
             )
-            for finding in found.findings
+            for finding in linted.findings
         ]
-        return {"diagnostics": told, "faults": []}
+        return {"diagnostics": diagnostics, "faults": []}
 
     def _forget_what_changed(self, path: str) -> None:
         """Settings and packs are looked at again when a file of theirs is another one, ignore
         files always."""
         files.forget()
-        found = settings.find(Path(path) if path != "-" else Path.cwd())
-        name = str(found or "")
-        stamp = _stamp(found)
+        linted = settings.find(Path(path) if path != "-" else Path.cwd())
+        name = str(linted or "")
+        stamp = _stamp(linted)
         if self._stamps.get(name, stamp) != stamp or stamp == "faulty":
             settings.forget()
-            self._cases.clear()
+            self._contexts.clear()
         self._stamps[name] = stamp
 
 
 def _stamp(file: Path | None) -> str:
-    """A key that changes with a settings file and with the packs that it names."""
+    """Returns a key that changes with a settings file and with the packs that it names."""
     if file is None:
         return ""
     try:
@@ -112,14 +115,15 @@ def _stamp(file: Path | None) -> str:
 
 
 def _hover(context: LabelContext, offset: int) -> dict[str, Any]:
-    found = hover_at(context, offset)
-    if found is None:
+    linted = hover_at(context, offset)
+    if linted is None:
         return {"markdown": None, "span": None, "faults": []}
-    return {"markdown": found[0], "span": list(found[1]), "faults": []}
+    return {"markdown": linted[0], "span": list(linted[1]), "faults": []}
 
 
 def _safely(path: str, work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
-    """The answer, or what kept it from being given; a defect of ours never ends a server."""
+    """Returns the answer, or what kept it from being given; a defect of ours never ends a
+    server."""
     try:
         return work()
     except InputError as error:

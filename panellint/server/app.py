@@ -22,7 +22,7 @@ from panellint.core.errors import PanellintError
 from panellint.lint.runner.files import IGNORE_FILE
 from panellint.rulepacks import settings
 from panellint.server import convert
-from panellint.server.answers import Answers, Asked
+from panellint.server.answers import Answers, Question
 from panellint.server.prover import Prover
 
 #: Seconds without a change before the prover is asked.
@@ -43,7 +43,7 @@ class Shown(NamedTuple):
 
 
 class LabelServer(LanguageServer):
-    """One client's server; `look_at` is what a change leads to."""
+    """One client's server; `check` is what a change leads to."""
 
     def __init__(self) -> None:
         # The whole text with each change: labels are short, and what counts as a line end in
@@ -57,24 +57,24 @@ class LabelServer(LanguageServer):
         self._pending: dict[str, asyncio.Task[None]] = {}
         self._faults: dict[str, list[dict[str, Any]]] = {}
         self._faulty_files: set[str] = set()
-        self._told: set[str] = set()
+        self._messages: set[str] = set()
 
     # Documents -------------------------------------------------------------------------------
 
     def document(self, uri: str) -> TextDocument | None:
-        """An open label; None for what is closed, and for settings and packs."""
+        """Returns an open label; None for what is closed, and for settings and packs."""
         if uri.endswith((".yaml", ".yml")):
             return None
         document: TextDocument | None = self.workspace.text_documents.get(uri)
         return document
 
-    def asked(self, document: TextDocument, quick: bool) -> Asked:
-        """The question that a document puts."""
+    def question(self, document: TextDocument, quick: bool) -> Question:
+        """Returns the question that a document puts."""
         path = document.path if document.uri.startswith("file:") else ""
         encoding = self.workspace.position_encoding or types.PositionEncodingKind.Utf16
         if not path and self.workspace.root_path:
             path = str(Path(self.workspace.root_path) / "untitled")
-        return Asked(
+        return Question(
             document.source,
             path or "-",
             document.uri,
@@ -83,40 +83,40 @@ class LabelServer(LanguageServer):
         )
 
     def is_current(self, uri: str, version: int | None) -> bool:
-        """Whether that is still the newest version of an open document."""
+        """Returns whether a version is still the newest of an open document."""
         document = self.document(uri)
         return document is not None and document.version == version
 
     # Diagnostics -----------------------------------------------------------------------------
 
-    def look_at(self, uri: str, pause: float) -> None:
-        """Tell what the fast rules find, and what the others find after a pause."""
+    def check(self, uri: str, pause: float) -> None:
+        """Publishes what the fast rules find, and what the others find after a pause."""
         self.leave(uri)
         document = self.document(uri)
         if document is None:
             return
         if len(document.source) <= LONG:
-            self._show(document, self.answers.lint(self.asked(document, quick=True)))
+            self._show(document, self.answers.lint(self.question(document, quick=True)))
         task = asyncio.get_running_loop().create_task(self._prove(document, pause))
         self._pending[uri] = task
 
-    def look_at_all(self) -> None:
-        """Every open label anew, as when settings or a pack changed."""
+    def check_all(self) -> None:
+        """Checks every open label anew, as when settings or a pack changed."""
         for uri in list(self.workspace.text_documents):
-            self.look_at(uri, 0)
+            self.check(uri, 0)
 
     def leave(self, uri: str) -> None:
-        """Give up what is being worked out for a document."""
+        """Gives up what is being worked out for a document."""
         task = self._pending.pop(uri, None)
         if task is not None:
             task.cancel()
 
     def close(self, uri: str) -> None:
-        """Take back what was told of a document."""
+        """Takes back what was published of a document."""
         self.leave(uri)
         if self.shown.pop(uri, None) is not None:
             self._publish(uri, None, [])
-        self._tell_faults(uri, [])
+        self._publish_faults(uri, [])
 
     async def _prove(self, document: TextDocument, pause: float) -> None:
         uri, version, length = document.uri, document.version, len(document.source)
@@ -124,42 +124,42 @@ class LabelServer(LanguageServer):
         with suppress(PanellintError):
             for quick in (True, False) if length > LONG else (False,):
                 if length > TOO_LONG and not quick:
-                    self._tell_once(
+                    self._message_once(
                         types.MessageType.Info,
                         f"{document.filename}: too long for all rules to run in an editor; "
                         "panellint lint runs them",
                     )
                     return
-                answer = await self.prover.lint(self.asked(document, quick))
+                answer = await self.prover.lint(self.question(document, quick))
                 if not self.is_current(uri, version):
                     return
                 self._show(document, answer)
 
     def _show(self, document: TextDocument, answer: dict[str, Any]) -> None:
-        told = convert.diagnostics(answer["diagnostics"])
-        told += [
+        diagnostics = convert.diagnostics(answer["diagnostics"])
+        diagnostics += [
             convert.fault_diagnostic(one, _file_of(one) or document.uri) for one in answer["faults"]
         ]
-        self.shown[document.uri] = Shown(document.version, told)
-        self._publish(document.uri, document.version, told)
-        self._tell_faults(document.uri, answer["faults"])
+        self.shown[document.uri] = Shown(document.version, diagnostics)
+        self._publish(document.uri, document.version, diagnostics)
+        self._publish_faults(document.uri, answer["faults"])
 
-    def _publish(self, uri: str, version: int | None, told: list[types.Diagnostic]) -> None:
+    def _publish(self, uri: str, version: int | None, diagnostics: list[types.Diagnostic]) -> None:
         self.text_document_publish_diagnostics(
-            types.PublishDiagnosticsParams(uri, told, version=version)
+            types.PublishDiagnosticsParams(uri, diagnostics, version=version)
         )
 
     # Faulty settings -------------------------------------------------------------------------
 
-    def _tell_faults(self, uri: str, faults: list[dict[str, Any]]) -> None:
-        """Mark faults of settings and packs in their own files too, while there are any."""
+    def _publish_faults(self, uri: str, faults: list[dict[str, Any]]) -> None:
+        """Marks faults of settings and packs in their own files too, while there are any."""
         if faults:
             self._faults[uri] = faults
-            self._tell_once(types.MessageType.Error, "\n".join(one["message"] for one in faults))
+            self._message_once(types.MessageType.Error, "\n".join(one["message"] for one in faults))
         elif self._faults.pop(uri, None) is None and not self._faulty_files:
             return
         by_file: dict[str, dict[str, dict[str, Any]]] = {}
-        for fault in (one for told in self._faults.values() for one in told):
+        for fault in (one for diagnostics in self._faults.values() for one in diagnostics):
             file = _file_of(fault)
             if file is not None and self.document(file) is None:
                 by_file.setdefault(file, {})[fault["message"]] = fault
@@ -168,29 +168,29 @@ class LabelServer(LanguageServer):
             self._publish(file, None, [convert.fault_diagnostic(one) for one in found])
         self._faulty_files = set(by_file)
         if not self._faults:
-            self._told.clear()
+            self._messages.clear()
 
-    def _tell_once(self, kind: types.MessageType, words: str) -> None:
-        if words not in self._told:
-            self._told.add(words)
+    def _message_once(self, kind: types.MessageType, words: str) -> None:
+        if words not in self._messages:
+            self._messages.add(words)
             self.window_show_message(types.ShowMessageParams(kind, words))
 
     # Questions -------------------------------------------------------------------------------
 
     async def hover_answer(self, document: TextDocument, offset: int) -> dict[str, Any] | None:
-        """What the prover knows of a place; by order alone where that takes too long."""
+        """Returns what the prover knows of a place; by order alone where that takes too long."""
         version = document.version
         if len(document.source) <= TOO_LONG:
             with suppress(PanellintError, TimeoutError):
-                asked = self.prover.hover(self.asked(document, quick=False), offset)
-                answer = await asyncio.wait_for(asked, HOVER_WAITS)
+                hovering = self.prover.hover(self.question(document, quick=False), offset)
+                answer = await asyncio.wait_for(hovering, HOVER_WAITS)
                 return answer if self.is_current(document.uri, version) else None
         if len(document.source) <= LONG and self.is_current(document.uri, version):
-            return self.answers.hover(self.asked(document, quick=True), offset)
+            return self.answers.hover(self.question(document, quick=True), offset)
         return None
 
-    def told_in(self, uri: str, wanted: types.Range) -> Iterable[types.Diagnostic]:
-        """The diagnostics that touch a range, where they are about the newest version."""
+    def diagnostics_in(self, uri: str, wanted: types.Range) -> Iterable[types.Diagnostic]:
+        """Returns the diagnostics that touch a range, where they are about the newest version."""
         shown = self.shown.get(uri)
         if shown is None or not self.is_current(uri, shown.version):
             return []
@@ -204,7 +204,7 @@ class LabelServer(LanguageServer):
     # Watching --------------------------------------------------------------------------------
 
     def watch_settings(self) -> None:
-        """Ask the client, if it can, to say when settings or packs change on disk."""
+        """Asks the client, if it can, to say when settings or packs change on disk."""
         workspace = self.client_capabilities.workspace
         watching = workspace.did_change_watched_files if workspace else None
         if watching is None or not watching.dynamic_registration:
@@ -224,13 +224,13 @@ class LabelServer(LanguageServer):
         )
 
     def settings_changed(self) -> None:
-        """A settings file, a pack or an ignore file is another one."""
+        """Reads settings and packs anew, and checks every open label."""
         settings.forget()
-        self.look_at_all()
+        self.check_all()
 
 
 def _file_of(fault: dict[str, Any]) -> str | None:
-    """The URI of the file at fault; None where there is no such file."""
+    """Returns the URI of the file at fault; None where there is no such file."""
     path = Path(fault["path"])
     return path.absolute().as_uri() if path.is_file() else None
 

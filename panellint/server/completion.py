@@ -33,7 +33,7 @@ class Completion(NamedTuple):
 
 
 def completions(context: LabelContext, offset: int) -> tuple[list[Completion], bool]:
-    """What fits at an offset, best first, and whether that is all there is."""
+    """Returns what fits at an offset, best first, and whether that is all there is."""
     found = list(_found(context, offset))
     return found[:MOST], len(found) <= MOST
 
@@ -60,12 +60,12 @@ def _found(context: LabelContext, offset: int) -> Iterator[Completion]:
 
 
 def _section(context: LabelContext, offset: int) -> Section | None:
-    """The section that an offset stands in or behind."""
+    """Returns the section that an offset stands in or behind."""
     return next((s for s in reversed(context.label.sections) if s.heading.start <= offset), None)
 
 
 def _word_start(text: str, least: int, offset: int) -> int:
-    """Where the entry begins that is being typed."""
+    """Returns where the entry begins that is being typed."""
     begin = least
     for found in _SEPARATOR.finditer(text, least, offset):
         begin = found.end()
@@ -119,11 +119,11 @@ def _headings(context: LabelContext, span: Span) -> Iterator[Completion]:
         for words in (*own, *(entry["words"].get("en", ()) if not own or typed else ())):
             kinds.setdefault(words, entry["kind"])
     given = {section.kind for section in context.label.sections}
-    told: set[str] = set()
+    offered: set[str] = set()
     for words in _ranked(kinds, typed) if typed else kinds:
         kind = kinds[words]
-        if typed or (kind not in given and kind not in told):
-            told.add(kind)
+        if typed or (kind not in given and kind not in offered):
+            offered.add(kind)
             yield Completion(
                 words[:1].upper() + words[1:] + ": ", span, "heading", kind.replace("-", " ")
             )

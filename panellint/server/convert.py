@@ -36,8 +36,8 @@ def diagnostics(data: Iterable[dict[str, Any]]) -> list[types.Diagnostic]:
 
 
 def fault_diagnostic(fault: dict[str, Any], uri: str | None = None) -> types.Diagnostic:
-    """What kept a label from being linted: at its own place where no `uri` is given, else at
-    the top of the label, with `uri` for the file at fault."""
+    """Returns what kept a label from being linted: at its own place where no `uri` is given, else
+    at the top of the label, with `uri` for the file at fault."""
     own = _at(fault["line"], fault["column"])
     return types.Diagnostic(
         range=_at(1, None) if uri else own,
@@ -59,13 +59,13 @@ def _at(line: int | None, column: int | None) -> types.Range:
 
 
 def range_of(span: Span, positions: Positions) -> types.Range:
-    """A span in the client's units."""
+    """Returns a span in the client's units."""
     start, end = positions.units(span.start), positions.units(span.end)
     return types.Range(types.Position(*start), types.Position(*end))
 
 
 def document_symbol(symbol: Symbol, positions: Positions) -> types.DocumentSymbol:
-    """A symbol with all that is inside."""
+    """Returns a symbol with all that is inside."""
     return types.DocumentSymbol(
         name=symbol.name,
         detail=symbol.detail or None,
@@ -79,21 +79,21 @@ def document_symbol(symbol: Symbol, positions: Positions) -> types.DocumentSymbo
 def flat_symbols(
     found: Iterable[Symbol], uri: str, positions: Positions, container: str | None = None
 ) -> list[types.SymbolInformation]:
-    """The same for clients that know no tree: each with the name of what it stands in."""
-    told = []
+    """Returns the same for clients that know no tree: each with the name of what it stands in."""
+    diagnostic = []
     for one in found:
         place = types.Location(uri, range_of(one.span, positions))
-        told.append(
+        diagnostic.append(
             types.SymbolInformation(
                 location=place, name=one.name, kind=_SYMBOLS[one.sort], container_name=container
             )
         )
-        told += flat_symbols(one.inside, uri, positions, one.name)
-    return told
+        diagnostic += flat_symbols(one.inside, uri, positions, one.name)
+    return diagnostic
 
 
 def completion(number: int, one: Completion, positions: Positions) -> types.CompletionItem:
-    """A completion that keeps its rank."""
+    """Returns a completion that keeps its rank."""
     return types.CompletionItem(
         label=one.text.strip(),
         kind=_COMPLETIONS[one.sort],
@@ -105,13 +105,13 @@ def completion(number: int, one: Completion, positions: Positions) -> types.Comp
 
 
 def code_actions(
-    told: types.Diagnostic, uri: str, version: int | None, versioned: bool
+    diagnostic: types.Diagnostic, uri: str, version: int | None, versioned: bool
 ) -> list[types.CodeAction]:
-    """The remedies that a diagnostic brings, as quick fixes; the first one is preferred where
-    it is the finding's own. With `versioned` the edit says which version it is made for."""
-    assert isinstance(told.data, dict)
-    made = []
-    for number, remedy in enumerate(told.data["remedies"]):
+    """Returns the remedies that a diagnostic brings, as quick fixes; the first one is preferred
+    where it is the finding's own. With `versioned` the edit says which version it is made for."""
+    assert isinstance(diagnostic.data, dict)
+    actions = []
+    for number, remedy in enumerate(diagnostic.data["remedies"]):
         edits = [_converter.structure(edit, types.TextEdit) for edit in remedy["edits"]]
         if versioned:
             document = types.OptionalVersionedTextDocumentIdentifier(uri, version)
@@ -120,13 +120,13 @@ def code_actions(
             )
         else:
             edit = types.WorkspaceEdit(changes={uri: edits})
-        made.append(
+        actions.append(
             types.CodeAction(
                 title=remedy["title"],
                 kind=types.CodeActionKind.QuickFix,
-                diagnostics=[told],
+                diagnostics=[diagnostic],
                 edit=edit,
-                is_preferred=(number == 0 and len(told.data["remedies"]) == 2) or None,
+                is_preferred=(number == 0 and len(diagnostic.data["remedies"]) == 2) or None,
             )
         )
-    return made
+    return actions

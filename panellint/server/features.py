@@ -17,7 +17,7 @@ _TRIGGERS = [",", "(", "[", ":", " "]
 
 
 def make() -> LabelServer:
-    """A server that is ready to be started."""
+    """Returns a server that is ready to be started."""
     server = LabelServer()
 
     @server.feature(types.INITIALIZED)
@@ -26,18 +26,18 @@ def make() -> LabelServer:
 
     @server.feature(types.TEXT_DOCUMENT_DID_OPEN)
     def did_open(params: types.DidOpenTextDocumentParams) -> None:
-        server.look_at(params.text_document.uri, 0)
+        server.check(params.text_document.uri, 0)
 
     @server.feature(types.TEXT_DOCUMENT_DID_CHANGE)
     def did_change(params: types.DidChangeTextDocumentParams) -> None:
-        server.look_at(params.text_document.uri, PAUSE)
+        server.check(params.text_document.uri, PAUSE)
 
     @server.feature(types.TEXT_DOCUMENT_DID_SAVE)
     def did_save(params: types.DidSaveTextDocumentParams) -> None:
         if server.document(params.text_document.uri) is None:
             server.settings_changed()
         else:
-            server.look_at(params.text_document.uri, 0)
+            server.check(params.text_document.uri, 0)
 
     @server.feature(types.TEXT_DOCUMENT_DID_CLOSE)
     def did_close(params: types.DidCloseTextDocumentParams) -> None:
@@ -71,9 +71,11 @@ def make() -> LabelServer:
         versioned = _can_version(server)
         return [
             action
-            for told in server.told_in(uri, params.range)
-            if isinstance(told.data, dict)
-            for action in convert.code_actions(told, uri, server.shown[uri].version, versioned)
+            for diagnostic in server.diagnostics_in(uri, params.range)
+            if isinstance(diagnostic.data, dict)
+            for action in convert.code_actions(
+                diagnostic, uri, server.shown[uri].version, versioned
+            )
         ]
 
     @server.feature(types.TEXT_DOCUMENT_DOCUMENT_SYMBOL)
@@ -81,26 +83,26 @@ def make() -> LabelServer:
         params: types.DocumentSymbolParams,
     ) -> list[types.DocumentSymbol] | list[types.SymbolInformation]:
         uri = params.text_document.uri
-        context = _case(server, uri)
+        context = _context(server, uri)
         if context is None:
             return []
         positions = _positions(server, context.source.text)
-        found = symbols(context)
+        symbols_ = symbols(context)
         if _knows_trees(server):
-            return [convert.document_symbol(one, positions) for one in found]
-        return convert.flat_symbols(found, uri, positions)
+            return [convert.document_symbol(one, positions) for one in symbols_]
+        return convert.flat_symbols(symbols_, uri, positions)
 
     @server.feature(
         types.TEXT_DOCUMENT_COMPLETION, types.CompletionOptions(trigger_characters=_TRIGGERS)
     )
     def completion(params: types.CompletionParams) -> types.CompletionList:
-        context = _case(server, params.text_document.uri)
+        context = _context(server, params.text_document.uri)
         if context is None:
             return types.CompletionList(is_incomplete=False, items=[])
         positions = _positions(server, context.source.text)
         offset = positions.offset(params.position.line, params.position.character)
-        found, whole = completions(context, offset)
-        items = [convert.completion(n, one, positions) for n, one in enumerate(found)]
+        symbols_, whole = completions(context, offset)
+        items = [convert.completion(n, one, positions) for n, one in enumerate(symbols_)]
         return types.CompletionList(is_incomplete=not whole or not items, items=items)
 
     return server
@@ -111,14 +113,14 @@ def _positions(server: LabelServer, text: str) -> Positions:
     return Positions(Source(text), str(getattr(encoding, "value", encoding)))
 
 
-def _case(server: LabelServer, uri: str) -> LabelContext | None:
-    """The label as it stands; None where it is closed, far too long to be read with each key,
-    or its settings are faulty (which the diagnostics say)."""
+def _context(server: LabelServer, uri: str) -> LabelContext | None:
+    """Returns the label as it stands; None where it is closed, far too long to be read with each
+    key, or its settings are faulty (which the diagnostics say)."""
     document = server.document(uri)
     if document is None or len(document.source) > LONG:
         return None
     try:
-        return server.answers.context(server.asked(document, quick=True))
+        return server.answers.context(server.question(document, quick=True))
     except PanellintError:
         return None
 

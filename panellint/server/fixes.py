@@ -26,7 +26,7 @@ _ANIMALS = {"dog": "dogs", "cat": "cats"}
 
 
 def remedies(context: LabelContext, finding: Finding, today: date) -> Iterator[Remedy]:
-    """The finding's own remedies, then the server's; the waiver last."""
+    """Yields the finding's own remedies, then the server's; the waiver last."""
     yield from finding.remedies
     rule = context.settings.rules.get(finding.rule)
     if rule is None:
@@ -42,7 +42,7 @@ def remedies(context: LabelContext, finding: Finding, today: date) -> Iterator[R
 
 
 def _in_order(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
-    """Each line of the prescribed order takes the place that is its own; other lines stay.
+    """Yields the remedy that puts each line of the prescribed order in its place; others stay.
 
     A nutrient that is guaranteed twice, or lines that overlap, are left to the maker.
     """
@@ -64,7 +64,7 @@ def _in_order(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
 
 
 def _prescribed(context: LabelContext, rule: Rule) -> list[tuple[str, str]]:
-    """Nutrient and bound of each mandatory line, in order."""
+    """Returns nutrient and bound of each mandatory line, in order."""
     lines = data(rule.parameters.text("lines"))["lines"].get(context.edition, ())
     return [(nutrient, bound) for nutrient, _, bound in (line.partition(" ") for line in lines)]
 
@@ -92,7 +92,8 @@ def _values(context: LabelContext, blank: str) -> dict[str, object]:
 
 
 def _missing_lines(context: LabelContext, rule: Rule, listed: dict[str, Any]) -> Iterator[Remedy]:
-    """The lines that a list lacks, each behind the one that precedes it in the rule's order."""
+    """Yields the lines that a list lacks, each behind the one that precedes it in the rule's
+    order."""
     if "lines" in rule.parameters:
         wanted = dict(_prescribed(context, rule))
         names = {nutrient: name_of(nutrient).capitalize() for nutrient in wanted}
@@ -124,7 +125,8 @@ def _missing_lines(context: LabelContext, rule: Rule, listed: dict[str, Any]) ->
 
 
 def _before(context: LabelContext, given: dict[str | None, Guarantee], order: list[str]) -> int:
-    """Where lines go that nothing precedes: the end of the line before the first one given."""
+    """Returns where lines go that nothing precedes: the end of the line before the first one
+    given."""
     first = next(
         (given[nutrient] for nutrient in order if nutrient in given), context.label.guarantees[0]
     )
@@ -132,7 +134,7 @@ def _before(context: LabelContext, given: dict[str | None, Guarantee], order: li
 
 
 def _line_edits(source: Source, edits: dict[int, list[str]]) -> Iterator[Edit]:
-    """New lines at the end of the line that an offset stands in, or before one that starts
+    """Yields edits that put new lines behind the line of an offset, or before one that starts
     there."""
     end = _line_end(source)
     grouped: dict[int, list[str]] = {}
@@ -165,7 +167,7 @@ def _inserted(context: LabelContext, title: str, lines: list[str], after: str | 
 
 
 def _line_end(source: Source) -> str:
-    """The line end that the text uses itself."""
+    """Returns the line end that the text uses itself."""
     first = source.text.find("\n")
     return "\r\n" if first > 0 and source.text[first - 1] == "\r" else "\n"
 
@@ -174,8 +176,8 @@ def _line_end(source: Source) -> str:
 
 
 def _waiver(source: Source, finding: Finding, today: date) -> Remedy:
-    """A waiver line at the end. Its reason is left open: until the maker writes one, it does
-    not hold, and says so."""
+    """Returns a waiver line at the end. Its reason is left open: until the maker writes one, it
+    does not hold, and says so."""
     until = today + timedelta(days=int(data("words/drafts")["waive_for_days"]))
     end = _line_end(source)
     at = len(source.text)

@@ -29,7 +29,7 @@ _MOST_SENTENCES = 6
 
 
 def hover(context: LabelContext, offset: int) -> tuple[str, Span] | None:
-    """Markdown about what stands at an offset, and the words that it is about; None where
+    """Returns markdown about what stands at an offset, and the words that it is about; None where
     there is nothing to tell."""
     name = context.label.product_name_span
     if name.start <= offset < name.end:
@@ -100,7 +100,7 @@ def _dangers(context: LabelContext, known: CatalogueEntry) -> Iterator[str]:
 
 
 def _composition(known: CatalogueEntry) -> Iterator[str]:
-    """The six parts, with the sources that they come from."""
+    """Yields the six parts, with the sources that they come from."""
     parts = {part: known.figures[part] for part in PARTS if part in known.figures}
     if not parts:
         yield "No composition is known: any is reckoned with."
@@ -121,7 +121,7 @@ def _composition(known: CatalogueEntry) -> Iterator[str]:
 
 
 def _promises(context: LabelContext, offset: int) -> Iterator[str]:
-    """The promises under the pointer; all of the name where none is."""
+    """Yields the promises under the pointer; all of the name where none is."""
     judged = {one["id"]: one for one in promises(context)}
     under = [one for one in context.promises if one.span.start <= offset < one.span.end]
     for promise in under or context.promises:

@@ -26,12 +26,12 @@ class Positions:
         ]
 
     def units(self, offset: int) -> tuple[int, int]:
-        """Line and character of an offset."""
+        """Returns line and character of an offset."""
         line, column = self._source.position(offset)
         return line - 1, self._character(offset - column + 1, offset)
 
     def offset(self, line: int, character: int) -> int:
-        """The offset of a position; what lies beyond a line or the text is its end."""
+        """Returns the offset of a position; what lies beyond a line or the text is its end."""
         try:
             start = self._source.line_start(line + 1)
         except IndexError:

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.errors import PanellintError
-from panellint.server.answers import Asked
+from panellint.server.answers import Question
 
 _HOUSE = Path(__file__).resolve().parents[2]
 
@@ -25,27 +25,27 @@ class Prover:
 
     def __init__(self) -> None:
         self._process: asyncio.subprocess.Process | None = None
-        self._turn = asyncio.Lock()
+        self._lock = asyncio.Lock()
 
-    async def lint(self, asked: Asked) -> dict[str, Any]:
-        """As `Answers.lint`. Raises PanellintError where the process ended by itself."""
-        return await self._ask({"do": "lint", "asked": asked._asdict()})
+    async def lint(self, question: Question) -> dict[str, Any]:
+        """Asks for `Answers.lint`. Raises PanellintError where the process ended by itself."""
+        return await self._ask({"do": "lint", "asked": question._asdict()})
 
-    async def hover(self, asked: Asked, offset: int) -> dict[str, Any]:
-        """As `Answers.hover`. Raises PanellintError where the process ended by itself."""
-        return await self._ask({"do": "hover", "asked": asked._asdict(), "offset": offset})
+    async def hover(self, question: Question, offset: int) -> dict[str, Any]:
+        """Asks for `Answers.hover`. Raises PanellintError where the process ended by itself."""
+        return await self._ask({"do": "hover", "asked": question._asdict(), "offset": offset})
 
     def end(self) -> None:
-        """End the process, if there is one."""
+        """Ends the process, if there is one."""
         if self._process is not None:
             with suppress(ProcessLookupError):
                 self._process.kill()
             self._process = None
 
-    async def _ask(self, question: dict[str, Any]) -> dict[str, Any]:
-        async with self._turn:
+    async def _ask(self, message: dict[str, Any]) -> dict[str, Any]:
+        async with self._lock:
             try:
-                return await self._answered(question)
+                return await self._answered(message)
             except (OSError, asyncio.IncompleteReadError):
                 self.end()
                 raise PanellintError("the process that works out proofs ended") from None
@@ -53,13 +53,13 @@ class Prover:
                 self.end()
                 raise
 
-    async def _answered(self, question: dict[str, Any]) -> dict[str, Any]:
+    async def _answered(self, message: dict[str, Any]) -> dict[str, Any]:
         process = self._process
         if process is None or process.returncode is not None:
             process = self._process = await _started()
         assert process.stdin is not None
         assert process.stdout is not None
-        body = json.dumps(question).encode()
+        body = json.dumps(message).encode()
         process.stdin.write(len(body).to_bytes(4, "big") + body)
         await process.stdin.drain()
         head = await process.stdout.readexactly(4)

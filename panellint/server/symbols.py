@@ -24,7 +24,7 @@ class Symbol(NamedTuple):
 
 
 def symbols(context: LabelContext) -> list[Symbol]:
-    """The sections in the order of the text, with what is listed in them."""
+    """Returns the sections in the order of the text, with what is listed in them."""
     return [_section(context, section) for section in context.label.sections]
 
 

@@ -14,24 +14,24 @@ import sys
 import threading
 from typing import Any, BinaryIO
 
-from panellint.server.answers import Answers, Asked
+from panellint.server.answers import Answers, Question
 
 
 def main() -> None:
-    """Answer until standard input ends."""
+    """Answers until standard input ends."""
     questions, answers = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     # What a check of another package prints must not get between the answers.
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     waiting: queue.Queue[dict[str, Any]] = queue.Queue()
     threading.Thread(target=_read, args=(questions, waiting), daemon=True).start()
-    desk = Answers()
+    answerer = Answers()
     while True:
         question = waiting.get()
-        asked = Asked(**question["asked"])
+        asked = Question(**question["asked"])
         if question["do"] == "hover":
-            answer = desk.hover(asked, question["offset"])
+            answer = answerer.hover(asked, question["offset"])
         else:
-            answer = desk.lint(asked)
+            answer = answerer.lint(asked)
         body = json.dumps(answer).encode()
         try:
             answers.write(len(body).to_bytes(4, "big") + body)

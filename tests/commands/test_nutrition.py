@@ -79,13 +79,13 @@ def test_the_object_is_that_of_python():
 def test_the_page_names_what_it_rests_on():
     page = invoke(CORPUS / "beef-carrot-dehydrated.panel").stdout
     for words in (
-        "in the bowl",
+        "bowl, %",
         "* usual for such a food; the label does not declare ash.",
         "guarantees, practice",
         "NRC 2006 four-step equation",
         "the label's own (calculated)",
         "Practice: 12 to 15 %.",
-        "The label does not let one judge:",
+        "The label prints nothing that could be held against",
         "calcium to phosphorus",
         "Sources",
         "AAFCO model regulation PF9(a)(3)",
@@ -110,7 +110,7 @@ def test_a_terminal_without_unicode_gets_ascii():
         cli, ["nutrition", str(CORPUS / "lamb-stew-gravy.panel")]
     )
     assert result.stdout_bytes.isascii()
-    assert "===" in result.stdout
+    assert "---" in result.stdout
 
 
 def test_colour_obeys_the_environment(monkeypatch):

@@ -80,7 +80,9 @@ def test_several_foods_with_what_a_day_takes() -> None:
 def test_a_narrow_terminal_loses_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     from panellint.output.render_options import RenderOptions
 
-    monkeypatch.setattr("panellint.commands.report.look_of", lambda _: RenderOptions(width=40))
+    monkeypatch.setattr(
+        "panellint.commands.report.render_options", lambda _: RenderOptions(width=40)
+    )
     result = run(TREAT, MIXER)
     assert max(map(len, result.stdout.splitlines())) <= 40
     for word in ("protein", "carbohydrate", "kcal/kg"):

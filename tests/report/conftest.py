@@ -12,7 +12,7 @@ import pytest
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.lint.runner.files import source_of
-from panellint.report.reading import Read, read
+from panellint.report.reading import Reading, read
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 DAY = "25 November 2026"
@@ -42,13 +42,13 @@ Nutritional adequacy: <b>Chicken</b> is formulated to meet the nutritional level
 
 
 @cache
-def of_corpus(name: str) -> Read:
+def of_corpus(name: str) -> Reading:
     """The reading of a corpus label, made once."""
     return read(LabelContext.of(source_of(str(CORPUS / f"{name}.panel"))))
 
 
 @cache
-def of_hostile() -> Read:
+def of_hostile() -> Reading:
     """The reading of the label full of markup; its file's name is no better."""
     return read(LabelContext.of(Source(HOSTILE, "somewhere/<img src=x>.panel")))
 
@@ -107,13 +107,13 @@ def opened(browser_page: Any, tmp_path: Path) -> Iterator[Callable[..., Any]]:
 
 
 @pytest.fixture(scope="session")
-def corpus() -> Callable[[str], Read]:
+def corpus() -> Callable[[str], Reading]:
     """The reading of a label of the corpus, by its name; each is made once."""
     return of_corpus
 
 
 @pytest.fixture(scope="session")
-def hostile() -> Read:
+def hostile() -> Reading:
     """The reading of a label full of markup."""
     return of_hostile()
 

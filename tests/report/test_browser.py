@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from panellint.output.cells import harmless
-from panellint.report.page import one_page, several_page
-from panellint.report.reading import Read
-from panellint.report.several import several
+from panellint.report.page import page as page_of
+from panellint.report.reading import Reading, single
+from panellint.report.several import BASES, several
 
 #: Foods that differ in what the page has to show: dry, wet, cat, treat, EU, faults, German.
 UNLIKE = (
@@ -31,7 +31,7 @@ MORE = (
     "venison-split-peas-kibble",
 )
 WIDTHS = (320, 1100, 3840)
-Corpus = Callable[[str], Read]
+Corpus = Callable[[str], Reading]
 Opened = Callable[..., Any]
 
 
@@ -51,8 +51,8 @@ def serious(page: Any) -> list[str]:
 
 @pytest.mark.parametrize("name", [*UNLIKE, *MORE])
 def test_a_page_opens_in_silence(name: str, corpus: Corpus, opened: Opened, day: str) -> None:
-    page = opened(one_page(corpus(name).reading, day))
-    assert page.locator("h1").inner_text() == " ".join(corpus(name).reading.name.split())
+    page = opened(page_of(single(corpus(name), day)))
+    assert page.locator("h1").inner_text() == " ".join(corpus(name).name.split())
     assert page.locator("main section").count() >= 10
 
 
@@ -61,7 +61,7 @@ def test_a_page_opens_in_silence(name: str, corpus: Corpus, opened: Opened, day:
 def test_no_serious_violation_of_accessibility_rules(
     name: str, scheme: str, corpus: Corpus, opened: Opened, day: str
 ) -> None:
-    page = opened(one_page(corpus(name).reading, day))
+    page = opened(page_of(single(corpus(name), day)))
     page.emulate_media(color_scheme=scheme)
     page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
     assert serious(page) == []
@@ -71,15 +71,15 @@ def test_no_serious_violation_of_accessibility_rules(
 def test_several_foods_have_no_serious_violation(
     scheme: str, corpus: Corpus, opened: Opened, day: str
 ) -> None:
-    page = opened(several_page(several([corpus(name) for name in UNLIKE]), day))
+    page = opened(page_of(several([corpus(name) for name in UNLIKE], day)))
     page.emulate_media(color_scheme=scheme)
     page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
     assert serious(page) == []
 
 
 def test_nothing_is_wider_than_the_screen(corpus: Corpus, opened: Opened, day: str) -> None:
-    texts = [one_page(corpus(name).reading, day) for name in UNLIKE]
-    texts.append(several_page(several([corpus(name) for name in UNLIKE]), day))
+    texts = [page_of(single(corpus(name), day)) for name in UNLIKE]
+    texts.append(page_of(several([corpus(name) for name in UNLIKE], day)))
     for text in texts:
         for width in WIDTHS:
             page = opened(text, width)
@@ -87,8 +87,8 @@ def test_nothing_is_wider_than_the_screen(corpus: Corpus, opened: Opened, day: s
 
 
 def test_a_proof_is_one_key_away(corpus: Corpus, opened: Opened, day: str) -> None:
-    page = opened(one_page(corpus("venison-split-peas-kibble").reading, day))
-    proof = page.locator(".promise details").first
+    page = opened(page_of(single(corpus("venison-split-peas-kibble"), day)))
+    proof = page.locator("details.promise").first
     assert not proof.locator("ol").is_visible()
     proof.locator("summary").focus()
     page.keyboard.press("Enter")
@@ -96,9 +96,8 @@ def test_a_proof_is_one_key_away(corpus: Corpus, opened: Opened, day: str) -> No
 
 
 def test_bases_are_switched(corpus: Corpus, opened: Opened, day: str) -> None:
-    foods = several([corpus(name) for name in UNLIKE[:2]])
-    page = opened(several_page(foods, day))
-    tables = {board.id: page.locator(f".basis.{board.id} table") for board in foods.boards}
+    page = opened(page_of(several([corpus(name) for name in UNLIKE[:2]], day)))
+    tables = {id: page.locator(f".basis.{id} table") for id, _, _ in BASES}
     assert [name for name, table in tables.items() if table.is_visible()] == ["dry-matter"]
     for name in ("as-fed", "per-1000-kcal", "dry-matter"):
         page.locator(f"#on-{name}").click()
@@ -109,7 +108,7 @@ def test_bases_are_switched(corpus: Corpus, opened: Opened, day: str) -> None:
 
 
 def test_a_table_is_sorted_by_a_column_and_back(corpus: Corpus, opened: Opened, day: str) -> None:
-    page = opened(several_page(several([corpus(name) for name in UNLIKE]), day))
+    page = opened(page_of(several([corpus(name) for name in UNLIKE], day)))
     table = page.locator(".basis.dry-matter table")
 
     def column(number: int) -> list[str]:
@@ -134,7 +133,7 @@ def test_what_a_label_does_not_tell_comes_last_either_way(
     corpus: Corpus, opened: Opened, day: str
 ) -> None:
     page = opened(
-        several_page(several([corpus("lamb-guarantees-missing"), *map(corpus, UNLIKE[:3])]), day)
+        page_of(several([corpus("lamb-guarantees-missing"), *map(corpus, UNLIKE[:3])], day))
     )
     table = page.locator(".basis.dry-matter table")
     unknown = table.locator("tbody tr", has_text="–").first.locator("th").inner_text()
@@ -145,7 +144,7 @@ def test_what_a_label_does_not_tell_comes_last_either_way(
 
 
 def test_all_is_readable_without_scripts(corpus: Corpus, opened: Opened, day: str) -> None:
-    text = several_page(several([corpus(name) for name in UNLIKE]), day)
+    text = page_of(several([corpus(name) for name in UNLIKE], day))
     page = opened(text[: text.rindex("<script>")] + "</body></html>")
     assert page.locator("button").count() == 0
     page.locator("#on-as-fed").click()
@@ -154,21 +153,21 @@ def test_all_is_readable_without_scripts(corpus: Corpus, opened: Opened, day: st
 
 
 def test_on_paper_there_are_all_bases_and_proofs(corpus: Corpus, opened: Opened, day: str) -> None:
-    page = opened(several_page(several([corpus(name) for name in UNLIKE[:2]]), day))
+    page = opened(page_of(several([corpus(name) for name in UNLIKE[:2]], day)))
     page.emulate_media(media="print")
     assert all(page.locator(".basis table").nth(i).is_visible() for i in range(3))
-    page = opened(one_page(corpus("venison-split-peas-kibble").reading, day))
+    page = opened(page_of(single(corpus("venison-split-peas-kibble"), day)))
     page.emulate_media(media="print")
-    assert page.locator(".promise details ol").first.is_visible()
+    assert page.locator("details.promise ol").first.is_visible()
     for paper in ("A4", "Letter"):
         assert page.pdf(format=paper).startswith(b"%PDF-")
 
 
 def test_a_label_full_of_markup_shows_as_text(
-    hostile: Read, corpus: Corpus, opened: Opened, day: str
+    hostile: Reading, corpus: Corpus, opened: Opened, day: str
 ) -> None:
-    alone = one_page(hostile.reading, day)
-    together = several_page(several([hostile, corpus(UNLIKE[0])]), day)
+    alone = page_of(single(hostile, day))
+    together = page_of(several([hostile, corpus(UNLIKE[0])], day))
     for text, scripts in ((alone, 0), (together, 1)):
         page = opened(text)
         assert page.evaluate("window.hacked") is None
@@ -183,5 +182,5 @@ def test_a_label_full_of_markup_shows_as_text(
     page = opened(alone)
     assert page.title().startswith("<script>")
     names = page.locator("#list ~ table .nm").all_text_contents()
-    assert names == [harmless(row.name) for row in hostile.reading.content.rows]
+    assert names == [harmless(row.name) for row in hostile.rows]
     assert "{{ 7*7 }}" in page.locator("h1").inner_text()

@@ -10,9 +10,11 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
+from panellint.output import document
 from panellint.output.cells import harmless
-from panellint.report import blocks, markdown
-from panellint.report.reading import Read
+from panellint.report import markdown
+from panellint.report.blocks import flat
+from panellint.report.reading import Reading, single
 
 ALLOWED = {"text", "softbreak", "inline"} | {
     f"{part}_{end}"
@@ -31,8 +33,8 @@ def tokens(text: str) -> Iterator[Token]:
         yield from token.children or ()
 
 
-def test_a_label_full_of_markup_makes_none(hostile: Read, day: str) -> None:
-    text = "".join(markdown.write(blocks.one(hostile.reading, day)))
+def test_a_label_full_of_markup_makes_none(hostile: Reading, day: str) -> None:
+    text = "".join(markdown.write(flat(single(hostile, day))))
     kinds = {token.type for token in tokens(text)}
     assert kinds <= ALLOWED
     shown = " ".join(token.content for token in tokens(text) if token.type == "text")
@@ -41,13 +43,15 @@ def test_a_label_full_of_markup_makes_none(hostile: Read, day: str) -> None:
 
 
 @pytest.mark.parametrize("name", ["duck-millet-freeze-dried", "peanut-xylitol-treat"])
-def test_tables_stand_as_tables(name: str, corpus: Callable[[str], Read], day: str) -> None:
-    found = list(blocks.one(corpus(name).reading, day))
+def test_tables_stand_as_tables(name: str, corpus: Callable[[str], Reading], day: str) -> None:
+    found = list(flat(single(corpus(name), day)))
     kinds = [token.type for token in tokens("".join(markdown.write(found)))]
     assert kinds.count("table_open") == sum(
-        isinstance(one, blocks.Table | blocks.Bars) for one in found
+        isinstance(block, document.Table | document.Ranges) for block in found
     )
-    assert kinds.count("heading_open") == sum(isinstance(one, blocks.Heading) for one in found)
+    assert kinds.count("heading_open") == sum(
+        isinstance(block, document.Heading) for block in found
+    )
 
 
 @given(st.text(max_size=60))

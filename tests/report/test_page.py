@@ -12,10 +12,12 @@ from pathlib import Path
 
 import pytest
 
+from panellint.output import document, terminal
 from panellint.output.render_options import CAUTION, RenderOptions
-from panellint.report import blocks, markdown, text
-from panellint.report.page import one_page, several_page
-from panellint.report.reading import Read
+from panellint.report import markdown
+from panellint.report.blocks import flat
+from panellint.report.page import page as page_of
+from panellint.report.reading import Reading, single
 from panellint.report.several import several
 
 CORPUS = sorted(path.stem for path in (Path(__file__).parents[2] / "corpus").glob("*.panel"))
@@ -23,7 +25,7 @@ SOME = ("duck-millet-freeze-dried", "salmon-missing-cat-kibble", "peanut-xylitol
 MOST = 200_000
 #: Headings that only tables and runs of lines need; the page has other means.
 LAYOUT = {"bywhoseword", "note", "nutrient", "whytheseshares"}
-Corpus = Callable[[str], Read]
+Corpus = Callable[[str], Reading]
 
 
 class Parts(HTMLParser):
@@ -50,19 +52,20 @@ class Parts(HTMLParser):
             self.words.append(data)
 
 
-def words_of(found: Iterator[blocks.Block]) -> Iterator[str]:
+def words_of(found: Iterator[document.Block]) -> Iterator[str]:
     """Every sentence, heading and cell of a run of blocks."""
+    plain = document.plain
     for block in found:
         match block:
-            case blocks.Heading(_, words) | blocks.Line(words):
-                yield words
-            case blocks.Items(lines):
-                yield from lines
-            case blocks.Table(caption, headings, rows, _):
-                yield from (caption, *headings, *(cell for row in rows for cell in row))
-            case blocks.Bars(caption, headings, bars):
+            case document.Heading(_, words) | document.Line(words):
+                yield plain(words)
+            case document.Items(lines):
+                yield from map(plain, lines)
+            case document.Table(headings, rows, _, caption):
+                yield from (caption, *headings, *(plain(cell) for row in rows for cell in row))
+            case document.Ranges(headings, ranges, caption):
                 yield from (caption, *headings)
-                yield from (bar.words for bar in bars)
+                yield from (one.words for one in ranges)
 
 
 def squeezed(words: str) -> str:
@@ -72,7 +75,7 @@ def squeezed(words: str) -> str:
 
 @pytest.mark.parametrize("name", CORPUS)
 def test_a_page_is_light_and_loads_nothing(name: str, corpus: Corpus, day: str) -> None:
-    page = one_page(corpus(name).reading, day)
+    page = page_of(single(corpus(name), day))
     assert len(page.encode()) < MOST
     parts = Parts(page)
     assert not {"img", "link", "iframe", "object", "script", "form", "base"} & set(parts.tags)
@@ -85,8 +88,8 @@ def test_a_page_is_light_and_loads_nothing(name: str, corpus: Corpus, day: str) 
 
 def test_the_policy_names_the_very_style_and_script(corpus: Corpus, day: str) -> None:
     for page in (
-        one_page(corpus(SOME[0]).reading, day),
-        several_page(several([corpus(one) for one in SOME]), day),
+        page_of(single(corpus(SOME[0]), day)),
+        page_of(several(list(map(corpus, SOME)), day)),
     ):
         parts = Parts(page)
         policy = next(value for name, value in parts.attributes if "default-src" in value)
@@ -101,43 +104,44 @@ def test_the_policy_names_the_very_style_and_script(corpus: Corpus, day: str) ->
 
 @pytest.mark.parametrize("name", SOME)
 def test_page_and_text_and_markdown_tell_the_same(name: str, corpus: Corpus, day: str) -> None:
-    reading = corpus(name).reading
+    reading = corpus(name)
+    found = list(flat(single(reading, day)))
     stream = StringIO()
-    text.write(blocks.one(reading, day), stream, RenderOptions(width=200))
+    terminal.write(found, stream, RenderOptions(width=200))
     told = {
-        "page": squeezed(" ".join(Parts(one_page(reading, day)).words)),
-        "markdown": squeezed("".join(markdown.write(blocks.one(reading, day))).replace("\\", "")),
+        "page": squeezed(" ".join(Parts(page_of(single(reading, day))).words)),
+        "markdown": squeezed("".join(markdown.write(found)).replace("\\", "")),
     }
     pieces = [
         squeezed(piece)
-        for sentence in words_of(blocks.one(reading, day))
+        for sentence in words_of(iter(found))
         for piece in re.split(r"[;:.\u201c\u201d(\[]", sentence)
     ]
     assert len(pieces) > 100
-    for form, whole in told.items():
-        assert [one for one in pieces if one not in whole and one not in LAYOUT] == [], form
+    for whole in told.values():
+        assert [piece for piece in pieces if piece not in whole and piece not in LAYOUT] == []
     # The terminal wraps words into columns: each must still be there.
     shown = set(re.findall(r"\w+", stream.getvalue()))
-    wanted = {word for s in words_of(blocks.one(reading, day)) for word in re.findall(r"\w+", s)}
+    wanted = {word for s in words_of(iter(found)) for word in re.findall(r"\w+", s)}
     assert {word for word in wanted - shown if len(word) < 20} == set()
 
 
 @pytest.mark.parametrize("name", SOME)
 def test_the_caution_stands_once_in_every_form(name: str, corpus: Corpus, day: str) -> None:
-    reading = corpus(name).reading
-    assert one_page(reading, day).count(CAUTION) == 1
-    assert "".join(markdown.write(blocks.one(reading, day))).count(CAUTION) == 1
+    reading = corpus(name)
+    assert page_of(single(reading, day)).count(CAUTION) == 1
+    assert "".join(markdown.write(flat(single(reading, day)))).count(CAUTION) == 1
     stream = StringIO()
-    text.write(blocks.one(reading, day), stream, RenderOptions(width=400))
+    terminal.write(flat(single(reading, day)), stream, RenderOptions(width=400))
     assert stream.getvalue().count(CAUTION) == 1
 
 
 def test_pages_are_the_same_each_time(corpus: Corpus, day: str) -> None:
-    foods = [corpus(one) for one in SOME]
-    assert several_page(several(foods), day) == several_page(several(foods[::-1]), day)
+    foods = [corpus(name) for name in SOME]
+    assert page_of(several(foods, day)) == page_of(several(foods[::-1], day))
 
 
 def test_words_of_another_language_are_marked(corpus: Corpus, day: str) -> None:
-    page = one_page(corpus("eu-duck-menu-de").reading, day)
+    page = page_of(single(corpus("eu-duck-menu-de"), day))
     assert ' lang="de"' in page
     assert page.startswith('<!DOCTYPE html>\n<html lang="en">')

@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
+from io import StringIO
 
 import pytest
 
 from panellint.core.findings import Certainty, Severity
+from panellint.output import terminal
+from panellint.output.document import Block
+from panellint.output.render_options import RenderOptions
+from panellint.output.views import rules
 from panellint.rulepacks import docs, packs
 from panellint.rulepacks.model import Applies
 
@@ -14,8 +20,14 @@ RULES = packs.load()
 RULE = RULES["waiver-expired"]
 
 
+def text_of(blocks: Iterable[Block]) -> str:
+    stream = StringIO()
+    terminal.write(blocks, stream, RenderOptions())
+    return stream.getvalue()
+
+
 def test_a_rule_is_told_with_reason_source_and_examples() -> None:
-    text = docs.rule_text(RULE)
+    text = text_of(rules.view(docs.to_dict(RULE)))
     assert text.startswith("waiver-expired\nA waiver holds until its date and no longer\n")
     for part in ("warning as practice", "every label", "common practice", "fault: expired"):
         assert part in text
@@ -25,15 +37,15 @@ def test_a_rule_is_told_with_reason_source_and_examples() -> None:
 
 @pytest.mark.parametrize("name", RULES)
 def test_what_we_write_ourselves_fits_in_eighty_columns(name: str) -> None:
-    for line in docs.rule_text(RULES[name]).splitlines():
+    for line in text_of(rules.view(docs.to_dict(RULES[name]))).splitlines():
         assert len(line) <= 80 or line.startswith("    ") or " " not in line.strip()
 
 
 def test_every_rule_is_listed_with_weight_and_place() -> None:
     rows = docs.listing(RULES.values())
     assert [row["rule"] for row in rows] == list(RULES)
-    text = docs.list_text(RULES.values())
-    assert "  waiver-expired  (warning as practice)\n    A waiver holds" in text
+    text = text_of(rules.list_view(docs.listing(RULES.values())))
+    assert "  waiver-expired (warning as practice)\n    A waiver holds" in text
 
 
 def test_words_for_weight_and_place() -> None:

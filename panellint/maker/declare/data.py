@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from panellint.maker.declare.label import Declared
-from panellint.maker.reconcile.tables import analysis_data, sheet_data
+from panellint.maker.reconcile.data import analysis_data, sheet_data
 from panellint.output.findings.json import file_data
 from panellint.output.render_options import CAUTION
 

@@ -40,7 +40,7 @@ def to_dict(context: LabelContext, result: FileFindings) -> Reconciliation:
     """Returns the object of `reconcile --format json`: the findings, and what the batch comes
     to."""
     from panellint.lint.runner.results import Checked
-    from panellint.maker.reconcile.tables import batch_data
+    from panellint.maker.reconcile.data import batch_data
     from panellint.output.findings.json import whole
 
     return {**whole(Checked(context.source.path, result)), "batch": batch_data(context)}

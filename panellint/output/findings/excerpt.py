@@ -43,7 +43,7 @@ def _first_word(text: str, line_start: int) -> int:
 
 
 def _window(text: str, line_start: int, start: int, end: int, columns: int) -> tuple[str, str]:
-    """The part of one line around [start, end), and carets under it."""
+    """Returns the part of one line around [start, end), and carets under it."""
     room = columns - 2  # an ellipsis on either side
     left = _left(text, line_start, start, end, room)
     piece = text[left : left + columns + 1]
@@ -68,7 +68,8 @@ def _window(text: str, line_start: int, start: int, end: int, columns: int) -> t
 
 
 def _left(text: str, line_start: int, start: int, end: int, room: int) -> int:
-    """Where the window begins: at the line's start if the span fits behind it, else nearer."""
+    """Returns where the window begins: at the line's start if the span fits behind it, else
+    nearer."""
     span = sum(filled for _, filled in cells(text[start : min(end, start + room)]))
     # Words before the span make sense of it: they get what it leaves, a third at the least.
     spare = max(room - span, room // 3)

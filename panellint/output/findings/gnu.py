@@ -11,8 +11,8 @@ from panellint.output.cells import harmless
 from panellint.output.render_options import RenderOptions
 
 
-def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
-    """One line for each finding; a clean file gives none."""
+def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
+    """Yields one line for each finding; a clean file gives none."""
     for checked in stream:
         if checked.result is None:
             continue

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     )
 
 
-def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
+def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     """Yields one object: `files` in the order of the run, then `unusable` and `summary`.
 
     With `summary_only`, a file has the number of its findings by severity in their place, and
@@ -38,7 +38,7 @@ def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     separator = "\n"
     for checked in tally.over(stream):
         if checked.result is not None:
-            entry = _counted(checked) if look.summary_only else file_data(checked.result)
+            entry = _counted(checked) if options.summary_only else file_data(checked.result)
             yield separator + dumps(entry)
             separator = ",\n"
     tail = (f' "{key}": {dumps(value)}' for key, value in run_data(tally).items())
@@ -71,7 +71,7 @@ def run_data(tally: Tally) -> LintRun:
 
 
 def dumps(data: Any) -> str:
-    """JSON text on one line, in ASCII."""
+    """Returns JSON text on one line, in ASCII."""
     return json.dumps(data, allow_nan=False)
 
 

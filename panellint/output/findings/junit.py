@@ -19,8 +19,8 @@ from panellint.output.render_options import RenderOptions
 _FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 
 
-def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
-    """The whole document, one suite at a time."""
+def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
+    """Yields the whole document, one suite at a time."""
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="panellint">\n'
     for checked in stream:
         yield from map(_ascii, _suite(checked))
@@ -36,8 +36,8 @@ def _suite(checked: Checked) -> Iterator[str]:
         f' failures="{failures}" errors="{errors}" skipped="0">\n'
     )
     if checked.result is None:
-        told = "\n".join(map(str, checked.faults))
-        yield from _case(checked.path, "read", _element("error", "unusable", told, told))
+        text = "\n".join(map(str, checked.faults))
+        yield from _case(checked.path, "read", _element("error", "unusable", text, text))
     elif not findings:
         yield from _case(checked.path, "clean", "")
     else:
@@ -48,7 +48,7 @@ def _suite(checked: Checked) -> Iterator[str]:
 
 def _finding(checked: Checked, source: Source, finding: Finding) -> Iterator[str]:
     line, column = source.position(finding.span.start)
-    told = "\n".join(
+    text = "\n".join(
         [
             f"{checked.path}:{line}:{column}: {finding.severity}: {finding.message}",
             *([finding.because] if finding.because else []),
@@ -57,9 +57,9 @@ def _finding(checked: Checked, source: Source, finding: Finding) -> Iterator[str
         ]
     )
     if checked.fails(finding.severity):
-        body = _element("failure", finding.severity, finding.message, told)
+        body = _element("failure", finding.severity, finding.message, text)
     else:
-        body = f"   <system-out>{_text(told)}</system-out>\n"
+        body = f"   <system-out>{_text(text)}</system-out>\n"
     yield from _case(checked.path, f"{finding.rule} {line}:{column}", body)
 
 

@@ -24,8 +24,8 @@ _URL = re.compile(r"https?://[^\s<>\"]+[^\s<>\".,;:)\]]")
 Units = Callable[[int], tuple[int, int]]
 
 
-def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
-    """One element for each file that could be read; a clean one has no diagnostics, so that
+def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
+    """Yields one element for each file that could be read; a clean one has no diagnostics, so that
     an editor forgets what it showed before."""
     separator = "[\n"
     for checked in stream:
@@ -33,27 +33,27 @@ def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
             continue
         source = checked.result.source
         uri = uri_of(checked.path)
-        told = [diagnostic(source, finding, uri) for finding in checked.result.findings]
-        yield separator + dumps({"uri": uri, "diagnostics": told})
+        diagnostics = [diagnostic(source, finding, uri) for finding in checked.result.findings]
+        yield separator + dumps({"uri": uri, "diagnostics": diagnostics})
         separator = ",\n"
     yield "[]\n" if separator == "[\n" else "\n]\n"
 
 
 def uri_of(path: str) -> str:
-    """The URI of a file; standard input that has no name is an untitled document."""
+    """Returns the URI of a file; standard input that has no name is an untitled document."""
     return "untitled:stdin" if path == STANDARD_INPUT else Path(path).absolute().as_uri()
 
 
 def diagnostic(
     source: Source, finding: Finding, uri: str, units: Units | None = None
 ) -> dict[str, Any]:
-    """A finding as a Diagnostic.
+    """Returns a finding as a Diagnostic.
 
     `units` turns an offset into line and character from 0; without it, UTF-16 counts. `data`
     carries what the protocol has no field for, so that quick fixes need no second look.
     """
     position = units or source.utf16
-    made: dict[str, Any] = {
+    data: dict[str, Any] = {
         "range": _range(finding.span, position),
         "severity": finding.severity.rank,
         "code": finding.rule,
@@ -61,18 +61,18 @@ def diagnostic(
         "message": finding.message,
     }
     if url := _URL.search(finding.source):
-        made["codeDescription"] = {"href": url[0]}
+        data["codeDescription"] = {"href": url[0]}
     if tags := [TAGS[tag] for tag in finding.tags if tag in TAGS]:
-        made["tags"] = tags
+        data["tags"] = tags
     if finding.related:
-        made["relatedInformation"] = [
+        data["relatedInformation"] = [
             {
                 "location": {"uri": uri, "range": _range(related.span, position)},
                 "message": related.message,
             }
             for related in finding.related
         ]
-    made["data"] = {
+    data["data"] = {
         "certainty": finding.certainty.value,
         "rests_on": list(finding.rests_on),
         "because": finding.because,
@@ -89,7 +89,7 @@ def diagnostic(
             for remedy in finding.remedies
         ],
     }
-    return made
+    return data
 
 
 def _range(span: Span, position: Units) -> dict[str, Any]:

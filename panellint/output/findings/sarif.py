@@ -37,8 +37,8 @@ LEVELS = {
 }
 
 
-def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
-    """One log with one run."""
+def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
+    """Yields one log with one run."""
     tally = Tally()
     rules: dict[str, dict[str, Any]] = {}
     numbers: dict[str, int] = {}
@@ -48,23 +48,26 @@ def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
     for checked in tally.over(stream):
         if checked.result is None:
             continue
-        location = artifact(checked.path, look.root)
-        told = [(finding, False) for finding in checked.result.findings]
-        told += [(finding, True) for finding in checked.result.waived]
-        marks = fingerprints(checked.result.source, [finding for finding, _ in told])
-        for (finding, waived), mark in zip(told, marks, strict=True):
+        location = artifact(checked.path, options.root)
+        findings = [(finding, False) for finding in checked.result.findings]
+        findings += [(finding, True) for finding in checked.result.waived]
+        marks = fingerprints(checked.result.source, [finding for finding, _ in findings])
+        for (finding, waived), mark in zip(findings, marks, strict=True):
             if finding.rule not in rules:
-                known = look.rule_of(checked.path, finding.rule)
+                known = options.rule_of(checked.path, finding.rule)
                 rules[finding.rule] = _descriptor(finding, known)
                 numbers[finding.rule] = len(numbers)
-            made = _result(checked.result.source, finding, location)
-            made |= {"ruleIndex": numbers[finding.rule], "partialFingerprints": {FINGERPRINT: mark}}
+            result = _result(checked.result.source, finding, location)
+            result |= {
+                "ruleIndex": numbers[finding.rule],
+                "partialFingerprints": {FINGERPRINT: mark},
+            }
             if waived:
-                made["suppressions"] = [{"kind": "inSource"}]
-            yield separator + dumps(made)
+                result["suppressions"] = [{"kind": "inSource"}]
+            yield separator + dumps(result)
             separator = ",\n"
     yield "],\n"
-    yield f' "invocations": {dumps([_invocation(tally, look.root)])},\n'
+    yield f' "invocations": {dumps([_invocation(tally, options.root)])},\n'
     driver = {
         "name": "panellint",
         "semanticVersion": __version__,
@@ -76,7 +79,8 @@ def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
 
 
 def artifact(path: str, root: Path) -> dict[str, Any]:
-    """Where a file is: relative to the root of the sources, or absolute where it lies outside."""
+    """Returns where a file is: relative to the root of the sources, or absolute where it lies
+    outside."""
     if path == STANDARD_INPUT:
         return {"uri": "stdin"}
     absolute = Path(os.path.abspath(path))
@@ -88,7 +92,7 @@ def artifact(path: str, root: Path) -> dict[str, Any]:
 
 
 def _result(source: Source, finding: Finding, location: dict[str, Any]) -> dict[str, Any]:
-    made: dict[str, Any] = {
+    result: dict[str, Any] = {
         "ruleId": finding.rule,
         "level": LEVELS[finding.severity],
         "message": _message("\n".join([finding.message, *finding.proof])),
@@ -101,7 +105,7 @@ def _result(source: Source, finding: Finding, location: dict[str, Any]) -> dict[
         },
     }
     if finding.related:
-        made["relatedLocations"] = [
+        result["relatedLocations"] = [
             {
                 "id": number,
                 "message": _message(related.message),
@@ -110,7 +114,7 @@ def _result(source: Source, finding: Finding, location: dict[str, Any]) -> dict[
             for number, related in enumerate(finding.related, start=1)
         ]
     if finding.remedies:
-        made["fixes"] = [
+        result["fixes"] = [
             {
                 "description": _message(remedy.title),
                 "artifactChanges": [
@@ -128,11 +132,11 @@ def _result(source: Source, finding: Finding, location: dict[str, Any]) -> dict[
             }
             for remedy in finding.remedies
         ]
-    return made
+    return result
 
 
 def _message(text: str) -> dict[str, str]:
-    """A message object; braces stand for placeholders and are doubled where they are none
+    """Returns a message object; braces stand for placeholders and are doubled where they are none
     (SARIF 2.1.0, 3.11.5)."""
     return {"text": text.replace("{", "{{").replace("}", "}}")}
 
@@ -155,7 +159,7 @@ def _region(source: Source, span: Span) -> dict[str, Any]:
 
 
 def _descriptor(finding: Finding, rule: Rule | None) -> dict[str, Any]:
-    """A rule as SARIF describes it; of one that no pack holds, what its finding says."""
+    """Returns a rule as SARIF describes it; of one that no pack holds, what its finding says."""
     title = rule.title if rule else finding.rule.replace("-", " ").capitalize()
     because = (rule.because if rule else finding.because) or title
     source = str(rule.source) if rule else finding.source

@@ -22,31 +22,32 @@ HUE = {
 }
 
 
-def write(stream: Iterable[Checked], look: RenderOptions) -> Iterator[str]:
+def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     """Findings grouped by file, or with `summary_only` their number and what is in the food;
     then the count."""
     tally = Tally()
     for checked in tally.over(stream):
         if checked.result is None:
             continue
-        if look.summary_only:
+        if options.summary_only:
             yield _counted(checked) + "\n"
             if checked.glance is not None:
-                from panellint.output.views.overview import glance_lines
+                from panellint.output.views.overview import paragraphs
 
-                yield "".join(f"{line}\n" for line in glance_lines(checked.glance, look.width))
+                for words in paragraphs(checked.glance):
+                    yield "\n".join(wrap(words, options.width, "  ", "      ")) + "\n"
         elif checked.result.findings:
-            yield "\n".join(_of_file(checked, look)) + "\n\n"
-    if look.summary_only:
+            yield "\n".join(_of_file(checked, options)) + "\n\n"
+    if options.summary_only:
         yield "\n"
-    yield "\n".join(wrap(summary(tally), look.width)) + "\n"
+    yield "\n".join(wrap(summary(tally), options.width)) + "\n"
     if tally.read:
         yield "\n"
-        yield "\n".join(_dim(line, look) for line in wrap(CAUTION, look.width)) + "\n"
+        yield "\n".join(_dim(line, options) for line in wrap(CAUTION, options.width)) + "\n"
 
 
 def summary(tally: Tally) -> str:
-    """One sentence on the whole run."""
+    """Returns one sentence on the whole run."""
     text = f"{_number(tally.read, 'label')} read"
     if tally.findings:
         text += f", {tally.with_findings:,} with findings" if tally.read > 1 else ""
@@ -80,53 +81,54 @@ def _number(number: int, noun: str) -> str:
     return f"{number:,} {noun}{'s' * (number != 1)}"
 
 
-def _of_file(checked: Checked, look: RenderOptions) -> Iterator[str]:
+def _of_file(checked: Checked, options: RenderOptions) -> Iterator[str]:
     assert checked.result is not None
-    yield _style(harmless(checked.path), look, bold=True)
+    yield _style(harmless(checked.path), options, bold=True)
     reasons: dict[tuple[str, str], str] = {}
     for number, finding in enumerate(checked.result.findings):
         if number:
             yield ""
-        yield from _of_finding(checked.result.source, finding, look, reasons)
+        yield from _of_finding(checked.result.source, finding, options, reasons)
 
 
 def _of_finding(
-    source: Source, finding: Finding, look: RenderOptions, reasons: dict[tuple[str, str], str]
+    source: Source, finding: Finding, options: RenderOptions, reasons: dict[tuple[str, str], str]
 ) -> Iterator[str]:
-    """One finding; `reasons` holds where in this file each reason was told already."""
+    """Yields one finding; `reasons` holds where in this file each reason stands already."""
     line, column = source.position(finding.span.start)
     head = f"{line}:{column} {finding.severity} "
-    lines = wrap(finding.message, look.width, head, INDENT)
+    lines = wrap(finding.message, options.width, head, INDENT)
     lines[0] = lines[0].replace(
-        finding.severity, _style(finding.severity, look, fg=HUE[finding.severity], bold=True), 1
+        finding.severity, _style(finding.severity, options, fg=HUE[finding.severity], bold=True), 1
     )
     yield from lines
-    for text, marks, of_label in excerpt(source, finding.span, look.width - len(INDENT)):
-        yield f"{INDENT}{text}" if of_label else _dim(f"{INDENT}{text}", look)
+    for text, marks, of_label in excerpt(source, finding.span, options.width - len(INDENT)):
+        yield f"{INDENT}{text}" if of_label else _dim(f"{INDENT}{text}", options)
         if marks:
             bar = marks.index("|") + 1
             hue = HUE[finding.severity]
-            yield f"{INDENT}{marks[:bar]}{_style(marks[bar:], look, fg=hue, bold=True)}"
+            yield f"{INDENT}{marks[:bar]}{_style(marks[bar:], options, fg=hue, bold=True)}"
     for related in finding.related:
         where = source.position(related.span.start)
         words = f"{where.line}:{where.column} {related.message}"
-        yield from wrap(words, look.width, f"{INDENT}see: ", INDENT * 2)
+        yield from wrap(words, options.width, f"{INDENT}see: ", INDENT * 2)
     if finding.because:
         place = reasons.setdefault((finding.rule, finding.because), f"{line}:{column}")
-        told = place != f"{line}:{column}"
-        words = f"as at {place}" if told else finding.because
-        yield from wrap(words, look.width, f"{INDENT}why: ", INDENT * 2)
+        repeated = place != f"{line}:{column}"
+        words = f"as at {place}" if repeated else finding.because
+        yield from wrap(words, options.width, f"{INDENT}why: ", INDENT * 2)
     for number, step in enumerate(finding.proof):
         label = "shown by: " if not number else "          "
-        yield from wrap(step, look.width, INDENT + label, INDENT + " " * len(label) + "  ")
+        yield from wrap(step, options.width, INDENT + label, INDENT + " " * len(label) + "  ")
     for remedy in finding.remedies:
-        yield from wrap(remedy.title, look.width, f"{INDENT}remedy: ", INDENT * 2)
-    for line_ in wrap(_standing(finding), look.width, INDENT, INDENT * 2):
-        yield _dim(line_, look)
+        yield from wrap(remedy.title, options.width, f"{INDENT}remedy: ", INDENT * 2)
+    for line_ in wrap(_standing(finding), options.width, INDENT, INDENT * 2):
+        yield _dim(line_, options)
 
 
 def _standing(finding: Finding) -> str:
-    """How sure it is, what that rests on, the document behind it, and the rule to ask about."""
+    """Returns how sure it is, what that rests on, the document behind it, and the rule to ask
+    about."""
     parts = [f"{finding.certainty}"]
     if finding.rests_on:
         parts[0] += f", resting on {_listed(finding.rests_on)}"
@@ -140,9 +142,9 @@ def _listed(words: tuple[str, ...]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def _style(text: str, look: RenderOptions, fg: str | None = None, bold: bool = False) -> str:
-    return click.style(text, fg=fg, bold=bold) if look.colour else text
+def _style(text: str, options: RenderOptions, fg: str | None = None, bold: bool = False) -> str:
+    return click.style(text, fg=fg, bold=bold) if options.colour else text
 
 
-def _dim(text: str, look: RenderOptions) -> str:
-    return click.style(text, dim=True) if look.colour else text
+def _dim(text: str, options: RenderOptions) -> str:
+    return click.style(text, dim=True) if options.colour else text

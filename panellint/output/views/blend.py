@@ -2,31 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, TextIO
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from panellint.output.console import Page, figure
-from panellint.output.render_options import CAUTION, RenderOptions
+from panellint.output.document import Block, Heading, Line, caution, figure, table
 
-Data = Mapping[str, Any]
+if TYPE_CHECKING:
+    from panellint.results.foods import Blend
 
 _PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
 
 
-def write(data: Data, stream: TextIO, look: RenderOptions) -> None:
-    """The page of one blend."""
-    page = Page(stream, look)
+def view(data: Blend) -> Iterator[Block]:
+    """Yields one blend."""
     base, added = data["base"], data["added"]
-    page.title(f"{added['name']} to {base['name']}")
+    yield Heading(1, f"{added['name']} to {base['name']}")
     for sentence in data["words"]:
-        page.line(sentence)
-    page.section("The bowl")
+        yield Line(sentence)
+    yield Heading(2, "The bowl")
     bases, shares = data["bases"], data["energy"]["shares"]
     rows = []
     for part in _PARTS:
-        told = [side["as_fed"][part] for side in (base, added)]
-        told += [bases[basis][part] for basis in ("as_fed", "dry_matter", "per_1000_kcal")]
-        rows.append([part, *map(figure, told), figure(shares[part]) if part in shares else ""])
+        columns = [side["as_fed"] for side in (base, added)]
+        columns += [bases["as_fed"], bases["dry_matter"], bases["per_1000_kcal"]]
+        figures = (figure(column[part]) for column in columns)
+        rows.append([part, *figures, figure(shares[part]) if part in shares else ""])
     rows.append(
         [
             "energy, kcal/kg",
@@ -38,11 +38,10 @@ def write(data: Data, stream: TextIO, look: RenderOptions) -> None:
         ]
     )
     heads = ["as fed, %", "base", "added", "bowl", "dry matter", "g/1000 kcal", "of energy"]
-    page.table(heads, rows, right=range(1, len(heads)))
-    page.line("The three columns on the right are the bowl's too.")
-    page.line(f"Energy of all three by {data['energy']['method']}, so that they compare.")
+    yield table(heads, rows)
+    yield Line("The three columns on the right are the bowl's too.")
+    yield Line(f"Energy of all three by {data['energy']['method']}, so that they compare.")
     day = data["per_day"]
     if day is not None:
-        page.line(f"The animal: {day['animal']}; {day['formula']} kcal a day ({day['source']}).")
-    page.section("Caution")
-    page.line(CAUTION)
+        yield Line(f"The animal: {day['animal']}; {day['formula']} kcal a day ({day['source']}).")
+    yield from caution()

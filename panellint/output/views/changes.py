@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, TextIO
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from panellint.output.cells import harmless, wrap
-from panellint.output.render_options import RenderOptions
+from panellint.output.document import Block, Heading, Line
 
 if TYPE_CHECKING:
     from panellint.results.changes import LabelChanges
@@ -24,33 +23,25 @@ _HEADINGS = {
 }
 
 
-def write(data: LabelChanges, stream: TextIO, look: RenderOptions) -> None:
-    """Writes the page."""
-    stream.write(changes_text(data, look.width))
+def view(data: LabelChanges) -> Iterator[Block]:
+    """Yields the changes part by part, then the findings that came and went."""
+    yield Heading(1, f"{data['old']} -> {data['new']}")
+    parts = [
+        (heading, [one["says"] for one in data["changes"] if one["part"] == part])
+        for part, heading in _HEADINGS.items()
+    ]
+    findings = data["findings"]
+    parts += [
+        ("New findings", list(map(_finding, findings["new"]))),
+        ("Findings that are gone", list(map(_finding, findings["gone"]))),
+    ]
+    for heading, lines in parts:
+        if lines:
+            yield Heading(2, heading)
+        yield from map(Line, lines)
+    if not any(lines for _, lines in parts):
+        yield Line("Nothing changed that a reader of the label would see.", indent=0)
 
 
-def changes_text(data: LabelChanges, columns: int) -> str:
-    """The changes part by part, from the object that `changes --format json` prints."""
-    lines = [f"{harmless(data['old'])} -> {harmless(data['new'])}"]
-    for part, heading in _HEADINGS.items():
-        told = [one for one in data["changes"] if one["part"] == part]
-        if told:
-            lines.append(heading)
-        for one in told:
-            lines += wrap(one["says"], columns, "  ", "    ")
-    found = data["findings"]
-    for findings, heading in (
-        (found["new"], "New findings"),
-        (found["gone"], "Findings that are gone"),
-    ):
-        if findings:
-            lines += [heading, *_findings(findings, columns)]
-    if len(lines) == 1:
-        lines.append("Nothing changed that a reader of the label would see.")
-    return "\n".join(lines) + "\n"
-
-
-def _findings(found: Sequence[FindingData], columns: int) -> Iterator[str]:
-    for one in found:
-        words = f"line {one['start']['line']}: {one['severity']}: {one['message']} [{one['rule']}]"
-        yield from wrap(words, columns, "  ", "    ")
+def _finding(one: FindingData) -> str:
+    return f"line {one['start']['line']}: {one['severity']}: {one['message']} [{one['rule']}]"

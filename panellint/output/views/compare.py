@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from typing import Any, TextIO
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
-from panellint.output.console import Page, figure
-from panellint.output.render_options import CAUTION, RenderOptions
+from panellint.output.document import Block, Heading, Line, caution, figure, table
 
-Data = Mapping[str, Any]
+if TYPE_CHECKING:
+    from panellint.results.foods import ComparedFood, Comparison, DailyNeed
 
 _UNITS = {
     "as fed": "percent as fed",
@@ -19,29 +19,27 @@ _UNITS = {
 _HEADS = {"carbohydrate": "carb.", "moisture": "water"}
 
 
-def write(data: Data, stream: TextIO, look: RenderOptions) -> None:
-    """The page of a comparison."""
-    page = Page(stream, look)
-    page.title(f"{len(data['foods'])} foods, in {_UNITS[data['basis']]}, by {data['sorted_by']}")
-    _figures(page, data)
-    _cost(page, data["foods"], data["animal"])
+def view(data: Comparison) -> Iterator[Block]:
+    """Yields foods side by side."""
+    foods = f"{len(data['foods'])} foods"
+    yield Heading(1, f"{foods}, in {_UNITS[data['basis']]}, by {data['sorted_by']}")
+    yield from _figures(data)
+    yield from _cost(data["foods"], data["animal"])
     if data["words"]:
-        page.section("What the printed numbers hide")
+        yield Heading(2, "What the printed numbers hide")
         for sentence in data["words"]:
-            page.line(sentence)
-    _remarks(page, data)
-    page.section("Caution")
-    page.line(CAUTION)
+            yield Line(sentence)
+    yield from _remarks(data)
+    yield from caution()
 
 
-def _figures(page: Page, data: Data) -> None:
+def _figures(data: Comparison) -> Iterator[Block]:
     foods = data["foods"]
     parts = [
         part
         for part in ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
         if any(food["values"][part] for food in foods)
     ]
-    page.line("")
     rows = [
         [
             f"{at}. {food['name']}",
@@ -51,37 +49,30 @@ def _figures(page: Page, data: Data) -> None:
         for at, food in enumerate(foods, start=1)
     ]
     heads = ["", *(_HEADS.get(part, part) for part in parts), "kcal/kg"]
-    page.table(heads, rows, right=range(1, len(heads)))
+    yield table(heads, rows)
     if any(food["assumed"] for food in foods):
-        page.line("* usual for such a food, not declared.")
-    page.line("Energy is the label's own where it has one, else by the equation of the market.")
+        yield Line("* usual for such a food, not declared.")
+    yield Line("Energy is the label's own where it has one, else by the equation of the market.")
 
 
-def _cost(page: Page, foods: Sequence[Data], animal: Data | None) -> None:
-    """What it costs and how much a day takes, where any of it is known."""
-    columns: list[tuple[str, Callable[[Data], str]]] = [
-        ("1000 kcal cost", lambda food: _money(food["cost_per_1000_kcal"], food["currency"])),
-        ("grams a day", lambda food: figure(food["grams_per_day"], 0)),
-        ("a day costs", lambda food: _money(food["cost_per_day"], food["currency"])),
+def _cost(foods: Sequence[ComparedFood], animal: DailyNeed | None) -> Iterator[Block]:
+    """Yields what foods cost and how much a day takes, where any of it is known."""
+    columns = [
+        ("1000 kcal cost", [_money(one["cost_per_1000_kcal"], one["currency"]) for one in foods]),
+        ("grams a day", [figure(one["grams_per_day"], 0) for one in foods]),
+        ("a day costs", [_money(one["cost_per_day"], one["currency"]) for one in foods]),
     ]
-    keys = ("cost_per_1000_kcal", "grams_per_day", "cost_per_day")
-    shown = [
-        column
-        for column, key in zip(columns, keys, strict=True)
-        if any(food[key] is not None for food in foods)
-    ]
+    shown = [(head, cells) for head, cells in columns if set(cells) != {"-"}]
     if not shown:
         return
-    page.section("Portions and cost")
-    rows = [
-        [f"{at}. {food['name']}", *(told(food) for _, told in shown)]
-        for at, food in enumerate(foods, start=1)
-    ]
-    heads = ["", *(head for head, _ in shown)]
-    page.table(heads, rows, right=range(1, len(heads)))
+    yield Heading(2, "Portions and cost")
+    names = [f"{at}. {one['name']}" for at, one in enumerate(foods, start=1)]
+    rows = list(zip(names, *(cells for _, cells in shown), strict=True))
+    yield table(["", *(head for head, _ in shown)], rows)
     if animal:
-        kcal, low, high = (figure(animal[key], 0) for key in ("kcal_per_day", "low", "high"))
-        page.line(
+        need = (animal["kcal_per_day"], animal["low"], animal["high"])
+        kcal, low, high = (figure(one, 0) for one in need)
+        yield Line(
             f"The animal: {animal['title']}; {animal['formula']} = {kcal} kcal a day "
             f"({low} to {high} among animals; {animal['source']})."
         )
@@ -91,9 +82,9 @@ def _money(value: float | None, currency: str) -> str:
     return "-" if value is None else f"{value:.2f} {currency}".strip()
 
 
-def _remarks(page: Page, data: Data) -> None:
+def _remarks(data: Comparison) -> Iterator[Block]:
     remarks = [f"{food['name']}: {why}" for food in data["foods"] for why in food["not_computed"]]
     if remarks or data["notes"]:
-        page.section("Notes")
+        yield Heading(2, "Notes")
     for words in (*data["notes"], *remarks):
-        page.line(words)
+        yield Line(words)

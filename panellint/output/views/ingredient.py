@@ -3,80 +3,63 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING
 
-from panellint.output.cells import wrap
-from panellint.output.render_options import RenderOptions
+from panellint.output.document import Block, Heading, Line, table
 
 if TYPE_CHECKING:
     from panellint.results.ingredient import IngredientEntry, Span
 
-LABEL = 14
+
+def view(data: IngredientEntry) -> Iterator[Block]:
+    """Yields the entry: every figure with its source, what is from memory marked so."""
+    yield Heading(1, f"{data['name']}: {data['known_as']}{_how(data)}")
+    yield table(("", ""), [row for row in _facts(data) if row[1]], ())
+    if not data["figures"]:
+        yield Line("no composition is known: anything may be in it")
+        return
+    yield Heading(2, "Composition, as added")
+    sources: dict[str, int] = {}
+    rows = []
+    for name, figure in data["figures"].items():
+        source = figure["source"] if figure["confirmed"] else f"{figure['source']} (from memory)"
+        number = sources.setdefault(source, len(sources) + 1)
+        rows.append((name, _range(figure), figure["unit"], f"[{number}]"))
+    yield table(("", "range", "unit", "source"), rows, (1,))
+    yield Heading(2, "Sources")
+    yield from (Line(f"[{number}] {source}") for source, number in sources.items())
 
 
-def write(data: IngredientEntry, stream: TextIO, look: RenderOptions) -> None:
-    """Writes the same for people: every figure with its source, what is from memory marked so."""
-    columns = look.width
-    lines = [f"{data['name']}: {data['known_as']}" + _led(data)]
-    rows = [
-        ("names", ", ".join(data["names"])),
-        ("kind", data["kind"]),
-        ("origin", ", ".join(filter(None, (data["origin"], data["species"])))),
-        ("family", data["family"]),
-        ("state", data["state"]),
-        ("stated", ", ".join(_stated(data)) if data["how"] == "composed" else ""),
-        ("kind of", ", ".join(data["kind_of"][1:])),
-        ("usual level", f"{_range(data['usual'])} % of the mix" if data["usual"] else ""),
-        ("supplies", ", ".join(data["supplies"])),
-        ("carries", ", ".join(data["carries"])),
-    ]
-    rows += [
-        ("glycaemic", f"index {one['value']:g} ({one['form']}); {one['source']}")
-        for one in data["glycaemic"]
-    ]
-    for binder in data["binding"]:
-        forms = ", ".join(binder["forms"])
-        usual = f"usually {_range(binder['usual'])} %"
-        rows.append(("binds", f"{binder['function']} in {forms}, {usual}; {binder['source']}"))
-    for hazard in data["hazards"]:
-        dose = f" ({hazard['dose']})" if hazard["dose"] else ""
-        rows.append(("hazard", f"{hazard['species']}: {hazard['what']}{dose}; {hazard['source']}"))
-    rows += [("note", note) for note in data["notes"]]
-    for label, words in rows:
-        if words:
-            lines += wrap(words, columns, f"  {label:<{LABEL}}", " " * (LABEL + 2))
-    lines += _figures(data, columns)
-    stream.write("\n".join(lines) + "\n")
-
-
-def _stated(data: IngredientEntry) -> Iterator[str]:
-    facts = data["composed_of"]
-    if facts is not None:
-        parts = (facts["source"], facts["part"], facts["treatment"], facts["state"])
-        yield from filter(None, parts)
-
-
-def _led(data: IngredientEntry) -> str:
+def _how(data: IngredientEntry) -> str:
     if data["how"] == "qualified":
         return f", qualified as {', '.join(data['qualifiers'])}"
     return ", composed" if data["how"] == "composed" else ""
 
 
-def _figures(data: IngredientEntry, columns: int) -> Iterator[str]:
-    """Yields the ranges, and each source once beneath them."""
-    if not data["figures"]:
-        yield from wrap("no composition is known: anything may be in it", columns, "  ", "  ")
-        return
-    sources: dict[str, int] = {}
-    longest = max(map(len, data["figures"]))
-    yield "  composition, as added"
-    for name, figure in data["figures"].items():
-        source = figure["source"] if figure["confirmed"] else f"{figure['source']} (from memory)"
-        number = sources.setdefault(source, len(sources) + 1)
-        yield f"    {name:<{longest}}  {_range(figure)} {figure['unit']}  [{number}]"
-    yield "  sources"
-    for source, number in sources.items():
-        yield from wrap(source, columns, f"    [{number}] ", " " * 8)
+def _facts(data: IngredientEntry) -> Iterator[tuple[str, str]]:
+    yield "names", ", ".join(data["names"])
+    yield "kind", data["kind"]
+    yield "origin", ", ".join(filter(None, (data["origin"], data["species"])))
+    yield "family", data["family"]
+    yield "state", data["state"]
+    facts = data["composed_of"]
+    if facts and data["how"] == "composed":
+        parts = (facts["source"], facts["part"], facts["treatment"], facts["state"])
+        yield "stated", ", ".join(filter(None, parts))
+    yield "kind of", ", ".join(data["kind_of"][1:])
+    yield "usual level", f"{_range(data['usual'])} % of the mix" if data["usual"] else ""
+    yield "supplies", ", ".join(data["supplies"])
+    yield "carries", ", ".join(data["carries"])
+    for one in data["glycaemic"]:
+        yield "glycaemic", f"index {one['value']:g} ({one['form']}); {one['source']}"
+    for binder in data["binding"]:
+        forms, usual = ", ".join(binder["forms"]), _range(binder["usual"])
+        yield "binds", f"{binder['function']} in {forms}, usually {usual} %; {binder['source']}"
+    for hazard in data["hazards"]:
+        dose = f" ({hazard['dose']})" if hazard["dose"] else ""
+        yield "hazard", f"{hazard['species']}: {hazard['what']}{dose}; {hazard['source']}"
+    for note in data["notes"]:
+        yield "note", note
 
 
 def _range(span: Span) -> str:

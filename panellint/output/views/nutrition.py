@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, TextIO
+from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
-from panellint.nutrition.profiles import RATIOS
-from panellint.output.console import Page, figure
-from panellint.output.render_options import CAUTION, RenderOptions
+from panellint.output.document import Block, Heading, Line, caution, figure, table
 from panellint.rulepacks.data import data as pack_data
 
-Data = Mapping[str, Any]
+if TYPE_CHECKING:
+    from panellint.results.nutrition import (
+        Assessed,
+        CarbohydrateData,
+        EnergyData,
+        JudgementData,
+        LabelEnergy,
+        Nutrition,
+        Parts,
+        PrintedLimit,
+        ProfileData,
+        RangeData,
+    )
 
 PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
 _NAMES = {"fibre": "crude fibre", "protein": "crude protein", "fat": "crude fat"}
-_BAR = 30
+#: Ratios and sums of a profile, by id.
+_RATIOS = {
+    "calcium-phosphorus": "calcium to phosphorus",
+    "omega-6-omega-3": "omega-6 to omega-3",
+    "methionine-cystine": "methionine with cystine",
+    "phenylalanine-tyrosine": "phenylalanine with tyrosine",
+}
 
 #: The ranges that are shown: name in the data, what it is a range of, and its unit.
 _RANGES = (
@@ -31,37 +46,38 @@ _RANGES = (
 )
 
 
-def write(data: Data, stream: TextIO, look: RenderOptions) -> None:
-    """The page of one food."""
-    page = Page(stream, look)
-    page.title(data["path"])
-    page.line(", ".join(_read_as(data)), 0)
-    page.section("On every basis")
-    _bases(page, data)
-    _ranges(page, data["ranges"], data["printed"])
-    if data["energy"] is not None:
-        _energy(page, data["energy"])
-    _beside_targets(page, data["carbohydrate"])
-    if data["calcium_phosphorus"] is not None:
-        _minerals(page, data["calcium_phosphorus"])
-    if data["profile"] is not None:
-        _profile(page, data["profile"])
-    if data["not_computed"]:
-        page.section("Not worked out")
-        for one in data["not_computed"]:
-            page.line(f"{one['what']}: {one['because']}")
-    if data["notes"]:
-        page.section("Notes")
-        for note in data["notes"]:
-            page.line(note)
-    page.section("Sources")
+def view(data: Nutrition) -> Iterator[Block]:
+    """Yields the figures of one food."""
+    yield Heading(1, data["path"])
+    yield Line(", ".join(_read_as(data)), indent=0)
+    yield Heading(2, "On every basis")
+    yield from bases(data)
+    yield from _ranges(data["ranges"], data["printed"])
+    yield from further(data)
+    yield Heading(2, "Sources")
     for number_, source in enumerate(_sources(data), start=1):
-        page.line(f"{number_}. {source}")
-    page.section("Caution")
-    page.line(CAUTION)
+        yield Line(f"{number_}. {source}")
+    yield from caution()
 
 
-def _read_as(data: Data) -> Iterator[str]:
+def further(data: Assessed) -> Iterator[Block]:
+    """Yields energy, carbohydrate beside practice and research, minerals, profile and notes."""
+    if data["energy"] is not None:
+        yield from _energy(data["energy"])
+    yield from _beside_targets(data["carbohydrate"])
+    if data["calcium_phosphorus"] is not None:
+        yield from _minerals(data["calcium_phosphorus"])
+    if data["profile"] is not None:
+        yield from _profile(data["profile"])
+    if data["not_computed"]:
+        yield Heading(2, "Not worked out")
+        yield from (Line(f"{one['what']}: {one['because']}.") for one in data["not_computed"])
+    if data["notes"]:
+        yield Heading(2, "Notes")
+        yield from map(Line, data["notes"])
+
+
+def _read_as(data: Nutrition) -> Iterator[str]:
     if data["name"]:
         yield data["name"]
     yield data["species"] or "species not stated"
@@ -73,67 +89,80 @@ def _read_as(data: Data) -> Iterator[str]:
     yield f"market {data['market']}"
 
 
-def called(nutrient: str) -> str:
-    """What a nutrient or a ratio of the profile is called in a sentence."""
-    if nutrient in RATIOS:
-        return " to ".join(part.strip("-") for part in re.split("(?<=calcium)-|(?<=6)-", nutrient))
+def nutrient_name(nutrient: str) -> str:
+    """Returns what a nutrient or a ratio of the profile is called: vitamin A, zinc."""
+    if nutrient in _RATIOS:
+        return _RATIOS[nutrient]
     rows = pack_data("nutrients/nutrients")["nutrients"]
-    return str(next((r["names"]["en"][0] for r in rows if r["id"] == nutrient), nutrient))
+    name = next((row["names"]["en"][0] for row in rows if row["id"] == nutrient), nutrient)
+    first, _, letter = name.partition(" ")
+    return f"{first} {letter.upper()}" if first == "vitamin" else str(name)
 
 
 # ---- the bases -----------------------------------------------------------------------------------
 
 
-def _bases(page: Page, data: Data) -> None:
-    bases, bowl = data["bases"], data["prepared"]
-    headings = ["", "printed", "as fed", "dry matter", "per 1000 kcal"]
-    units = ["", "%", "%", "%", "g"]
-    if bowl:
-        headings.append("in the bowl")
-        units.append("%")
-    rows = [units]
+def bases(data: Assessed) -> Iterator[Block]:
+    """Yields the parts as printed and on every basis, with the energy of each."""
+    on, bowl = data["bases"], data["prepared"]
+    shares = data["energy"]["shares"] if data["energy"] else {}
+    headings = ["", "printed, %", "as fed, %", "dry, %", "g/1000 kcal", "energy, %"]
+    headings += ["bowl, %"] * bool(bowl)
+    rows = []
     for part in PARTS:
         row = [_called(part, data), _printed(data["printed"].get(part))]
-        row += [figure(bases[basis][part]) for basis in ("as_fed", "dry_matter", "per_1000_kcal")]
+        dry = None if part == "moisture" else on["dry_matter"][part]
+        row += map(figure, (on["as_fed"][part], dry, on["per_1000_kcal"][part], shares.get(part)))
         if bowl:
             row.append(figure(bowl["as_fed"][part]))
         rows.append(row)
     kcal = data["energy"]["kcal_per_kg"] if data["energy"] else None
-    moisture = bases["as_fed"]["moisture"]
+    moisture = on["as_fed"]["moisture"]
     dry = None if kcal is None or moisture is None else kcal / (100 - moisture) * 100
-    energy = ["energy, kcal/kg", "", figure(kcal, 0), figure(dry, 0), ""]
+    energy = ["energy, kcal/kg", "", figure(kcal, 0), figure(dry, 0), "", ""]
     if data["energy"] and data["energy"]["label"]:
         energy[1] = figure(data["energy"]["label"]["kcal_per_kg"], 0)
     if bowl:
         energy.append(figure(bowl["kcal_per_kg"], 0))
-    page.table(headings, [*rows, energy], right=range(1, len(headings)))
-    assumed = [part for part in ("ash", "moisture") if data[f"{part}_assumed"]]
+    yield table(headings, [*rows, energy])
+    assumed = _assumed(data)
     if assumed:
-        page.line(f"* usual for such a food; the label does not declare {' and '.join(assumed)}.")
-    page.line("Carbohydrate by difference: 100 less the five others.")
+        yield Line(f"* usual for such a food; the label does not declare {' and '.join(assumed)}.")
+    yield Line(
+        "Carbohydrate is not printed; it is 100 less the five others. Guarantees are limits and "
+        "no analyses, so each figure is one of a range."
+    )
     if bowl:
         weights = number(bowl["water_per_weight"])
-        page.line(f"In the bowl: one weight of food with {weights} of water.")
+        yield Line(f"In the bowl: one weight of food with {weights} of water.")
 
 
-def _called(part: str, data: Data) -> str:
-    return _NAMES.get(part, part) + ("*" if data.get(f"{part}_assumed") else "")
+def _assumed(data: Assessed) -> list[str]:
+    """Returns the parts that are usual for such a food and not declared."""
+    assumed = {"ash": data["ash_assumed"], "moisture": data["moisture_assumed"]}
+    return [part for part, usual in assumed.items() if usual]
 
 
-def _printed(bounds: Mapping[str, Any] | None) -> str:
+def _called(part: str, data: Assessed) -> str:
+    return _NAMES.get(part, part) + "*" * (part in _assumed(data))
+
+
+def _printed(bounds: PrintedLimit | None) -> str:
     if bounds is None:
         return "-"
     low, high = bounds["low"], bounds["high"]
     if bounds["bound"] == "min and max":
-        return f"{number(low)} to {number(high)}"
-    value = number(high if low is None else low)
+        return f"{_short(low)} to {_short(high)}"
+    value = _short(high if low is None else low)
     return value if bounds["bound"] == "declared" else f"{bounds['bound']} {value}"
 
 
-def _ranges(page: Page, ranges: Mapping[str, Sequence[Data]], printed: Mapping[str, Data]) -> None:
+def _ranges(
+    ranges: Mapping[str, Sequence[RangeData]], printed: Mapping[str, PrintedLimit]
+) -> Iterator[Block]:
     if not any(ranges.values()):
         return
-    page.section("How wide the truth can be")
+    yield Heading(2, "How wide the truth can be")
     rows = []
     for name, words, unit in _RANGES:
         for row, one in enumerate(ranges[name]):
@@ -147,9 +176,16 @@ def _ranges(page: Page, ranges: Mapping[str, Sequence[Data]], printed: Mapping[s
                     ", ".join(one["rests_on"]),
                 ]
             )
-    page.table(["", "least", "most", "", "rests on"], rows, right=(1, 2))
+    yield table(
+        ("", "least", "most", "", "rests on"),
+        rows,
+        (
+            1,
+            2,
+        ),
+    )
     declared = any(one["bound"] == "declared" for one in printed.values())
-    page.line(
+    yield Line(
         "A declared value has the tolerance of its market; practice expects it closer."
         if declared
         else "Guarantees are bounds: a food may hold more than a minimum and less than a maximum. "
@@ -160,72 +196,66 @@ def _ranges(page: Page, ranges: Mapping[str, Sequence[Data]], printed: Mapping[s
 # ---- energy --------------------------------------------------------------------------------------
 
 
-def _energy(page: Page, energy: Data) -> None:
-    page.section("Energy")
+def _energy(energy: EnergyData) -> Iterator[Block]:
+    yield Heading(2, "Energy")
     label = energy["label"]
-    rows = []
+    rows: list[list[str]] = []
     for one in energy["by_method"]:
         mark = " (taken here)" if one["method"] == energy["method"] else ""
-        rows.append([one["method"] + mark, figure(one["kcal_per_kg"], 0), _against(one, label)])
-    if energy["from_minima"] and energy["from_minima"]["factor"] != 1:
-        one = energy["from_minima"]
-        words = f"as practice expects it from minima, times {number(one['factor'])}"
-        rows.append([words, figure(one["kcal_per_kg"], 0), _against(one, label)])
+        kcal = one["kcal_per_kg"]
+        rows.append([one["method"] + mark, figure(kcal, 0), _against(kcal, label)])
+    minima = energy["from_minima"]
+    if minima and minima["factor"] != 1:
+        words = f"as practice expects it from minima, times {number(minima['factor'])}"
+        kcal = minima["kcal_per_kg"]
+        rows.append([words, figure(kcal, 0), _against(kcal, label)])
     if label is not None:
         how = f" ({label['method']})" if label["method"] else ""
         rows.append([f"the label's own{how}", figure(label["kcal_per_kg"], 0), ""])
-    page.table(["", "kcal/kg", "the label against it"], rows, right=(1,))
+    yield table(("", "kcal/kg", "the label against it"), rows, (1,))
     if label is not None and label["possible"] is False:
-        page.line("No food within the guarantees has the label's energy by modified Atwater.")
-    rows = [
-        [part, figure(energy["shares"][part]), page.stretch(0, share, 100, _BAR)]
-        for part in ("protein", "fat", "carbohydrate")
-        if (share := energy["shares"][part]) is not None
-    ]
-    page.line("")
-    page.table(["part of the energy", "%", ""], rows, right=(1,))
+        yield Line("No food within the guarantees has the label's energy by modified Atwater.")
 
 
-def _against(one: Data, label: Data | None) -> str:
-    if label is None:
+def _against(kcal_per_kg: float | None, label: LabelEnergy | None) -> str:
+    if label is None or kcal_per_kg is None:
         return ""
-    gap = label["kcal_per_kg"] - one["kcal_per_kg"]
-    return f"{gap:+.0f} kcal, {100 * gap / one['kcal_per_kg']:+.1f} %"
+    gap = label["kcal_per_kg"] - kcal_per_kg
+    return f"{gap:+.0f} kcal, {100 * gap / kcal_per_kg:+.1f} %"
 
 
-def _beside_targets(page: Page, carbohydrate: Data) -> None:
+def _beside_targets(carbohydrate: CarbohydrateData) -> Iterator[Block]:
     target = carbohydrate["target"]
     if target is None and not carbohydrate["research"]:
         return
-    page.section("Carbohydrate beside practice and research")
+    yield Heading(2, "Carbohydrate beside practice and research")
     if target is not None:
-        page.line(
+        yield Line(
             f"Practice: {number(target['low'])} to {number(target['high'])} %. This food: "
             f"{figure(carbohydrate['energy_share'])} % of the energy ({target['of_energy']}), "
             f"{figure(carbohydrate['dry_matter'])} % of the dry matter ({target['of_dry_matter']})."
         )
-        page.line(target["says"])
+        yield Line(target["says"])
     rows = [
         [
             one["what"],
-            *(figure(one[part], 0) for part in ("protein", "fat", "carbohydrate")),
+            *(figure(part, 0) for part in (one["protein"], one["fat"], one["carbohydrate"])),
             one["source"] + ("" if one["confirmed"] else " (not confirmed)"),
         ]
         for one in carbohydrate["research"]
     ]
     if rows:
         heads = ["% of the energy", "protein", "fat", "carb.", "source"]
-        page.line("")
-        page.table(heads, rows, right=(1, 2, 3))
-        page.line(carbohydrate["research_says"])
-    page.line(f"{carbohydrate['requirement']} ({carbohydrate['requirement_source']})")
+        yield table(heads, rows, (1, 2, 3))
+        yield Line(carbohydrate["research_says"])
+    yield Line(f"{carbohydrate['requirement']} ({carbohydrate['requirement_source']})")
 
 
 # ---- against the profile -------------------------------------------------------------------------
 
 
-def _minerals(page: Page, ratio: Data) -> None:
-    page.section("Calcium to phosphorus")
+def _minerals(ratio: Parts) -> Iterator[Block]:
+    yield Heading(2, "Calcium to phosphorus")
     ends = [ratio["low"], ratio["high"]]
     words = f"{figure(ratio['value'], 2)} : 1 by the printed figures"
     if ends == [None, None]:
@@ -233,24 +263,25 @@ def _minerals(page: Page, ratio: Data) -> None:
     elif ends[0] != ends[1]:
         low, high = (figure(end, 2) if end is not None else "no limit" for end in ends)
         words += f"; their bounds leave {low} to {high}"
-    page.line(f"{words}.")
+    yield Line(f"{words}.")
 
 
-def _profile(page: Page, profile: Data) -> None:
-    page.section(f"Against the {profile['title']}")
-    page.line(f"For the {profile['species']}, {profile['stage']}; on {profile['basis']}.")
+def _profile(profile: ProfileData) -> Iterator[Block]:
+    yield Heading(2, f"Against the {profile['title']}")
+    yield Line(f"For the {profile['species']}, {profile['stage']}; on {profile['basis']}.")
     if profile["corrected_by"] != 1:
-        page.line(
+        yield Line(
             f"The food holds {figure(profile['kcal_per_kg_dry_matter'], 0)} kcal/kg of dry matter, "
             f"more than the {figure(profile['presumed'], 0)} that the profile presumes: its "
-            f"figures are multiplied by {number(profile['corrected_by'])}."
+            f"figures are multiplied by {number(profile['corrected_by'])}, since less of the food "
+            "is eaten."
         )
     rows = []
     for one in profile["judged"]:
         limit = f"{one['side']} {number(one['limit'])}" + ("" if one["confirmed"] else "*")
         rows.append(
             [
-                called(one["nutrient"]),
+                nutrient_name(one["nutrient"]),
                 f"{one['bound']} {_short(one['value'])}".strip(),
                 limit,
                 one["unit"],
@@ -259,24 +290,27 @@ def _profile(page: Page, profile: Data) -> None:
         )
     if rows:
         heads = ["nutrient", "the label", "the profile", "unit", "so it"]
-        page.table(heads, rows, right=(1, 2))
+        yield table(heads, rows, (1, 2))
     if any(not one["confirmed"] for one in profile["judged"]):
-        page.line("* the figure of the profile is from memory or computed, not read first-hand.")
+        yield Line("* the figure of the profile is from memory or computed, not read first-hand.")
     for one in profile["judged"]:
         for note in one["notes"]:
-            page.line(f"{called(one['nutrient'])}: {note}.")
+            yield Line(f"{nutrient_name(one['nutrient'])}: {note}.")
     if profile["not_judged"]:
-        names = ", ".join(map(called, profile["not_judged"]))
-        page.line(f"The label does not let one judge: {names}.")
+        names = ", ".join(map(nutrient_name, profile["not_judged"]))
+        yield Line(
+            f"The label prints nothing that could be held against the limits for {names}. That is "
+            "usual, and says neither that they are met nor missed."
+        )
     for note in profile["notes"]:
-        page.line(note)
+        yield Line(note)
 
 
 def _short(value: float | None) -> str:
     return "-" if value is None else number(value)
 
 
-def _verdict(one: Data) -> str:
+def _verdict(one: JudgementData) -> str:
     if one["verdict"] == "open":
         return "is open: the figure does not bear on it"
     if one["verdict"] == "meets":
@@ -288,7 +322,7 @@ def _verdict(one: Data) -> str:
     return "misses it by the printed figure"
 
 
-def _sources(data: Data) -> list[str]:
+def _sources(data: Nutrition) -> list[str]:
     found = []
     if data["energy"]:
         found += [f"{one['method']}: {one['source']}" for one in data["energy"]["by_method"]]

@@ -1,151 +1,130 @@
-"""What the linter understood of a label, as a tree for people to check against the label."""
+"""What was understood of a label, as a tree for people to check against the label."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, TextIO
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
-from panellint.output.cells import harmless, width, wrap
-from panellint.output.render_options import RenderOptions
-from panellint.output.views.overview import glance_lines
+from panellint.output.document import Block, Heading, Line, table
+from panellint.output.views.overview import paragraphs
 
 if TYPE_CHECKING:
-    from panellint.results.outline import Outline
+    from panellint.results.outline import (
+        AdditiveData,
+        AdequacyStatement,
+        EnergyFigure,
+        GuaranteeData,
+        IngredientData,
+        NameData,
+        Outline,
+        SectionData,
+    )
 
-WIDEST_NAME = 44
 BOUNDS = {"min": "at least ", "max": "at most ", "about": "about ", "exact": "", "declared": ""}
+_OF = {
+    "parent": "its group",
+    "component": "its component",
+    "rehydrated": "the rehydrated food",
+    "unclear": "what is not clear",
+}
 
 
-def write(data: Outline, stream: TextIO, look: RenderOptions) -> None:
-    """Writes the page."""
-    stream.write(outline_text(data, look.width))
+def view(data: Outline) -> Iterator[Block]:
+    """Yields the outline of one label."""
+    yield Heading(1, data["path"])
+    yield Line(f"Read as: {', '.join(_read_as(data))}")
+    yield from _name(data["name"])
+    entries = data["declaration"]
+    if entries:
+        count = f"{len(entries)} {'entry' if len(entries) == 1 else 'entries'}"
+        yield Heading(2, f"Declaration: {count}")
+        yield table(("as printed", "understood as"), list(_rows(entries, "")), ())
+    yield from (Line(f"footnote {note['mark']} {note['text']}") for note in data["footnotes"])
+    if glance := list(paragraphs(data["glance"])):
+        yield Heading(2, "At a glance")
+        yield from map(Line, glance)
+    if data["guarantees"]:
+        yield Heading(2, "Guarantees")
+        rows = [(one["nutrient"], _guaranteed(one)) for one in data["guarantees"]]
+        yield table(("nutrient", "guaranteed"), rows, ())
+    for heading, lines in (
+        ("Additives", map(_additive, data["additives"])),
+        ("Energy", map(_figure, data["energy"].get("figures", ()))),
+        ("Adequacy", map(_statement, data["adequacy"].get("statements", ()))),
+        ("Claims", (claim["text"] for claim in data["claims"])),
+        ("Sections", map(_section, data["sections"])),
+    ):
+        words = list(lines)
+        if words:
+            yield Heading(2, heading)
+        yield from map(Line, words)
 
 
-def outline_text(data: Outline, columns: int) -> str:
-    """The outline of one label, from the object that `outline --format json` prints."""
-    lines = [harmless(data["path"]), *_read_as(data, columns), *_name(data["name"], columns)]
-    lines += _declaration(data["declaration"], columns)
-    for note in data["footnotes"]:
-        lines += wrap(f"{note['mark']} {note['text']}", columns, "  footnote ", "    ")
-    if "glance" in data:
-        lines += ["At a glance:", *glance_lines(data["glance"], columns)]
-    lines += _guarantees(data["guarantees"])
-    lines += _listed("Additives", data["additives"], _additive, columns)
-    lines += _listed("Energy", data["energy"].get("figures", ()), _figure, columns)
-    lines += _listed("Adequacy", data["adequacy"].get("statements", ()), _statement, columns)
-    lines += _listed("Claims", data["claims"], lambda claim: claim["text"], columns)
-    lines += _listed("Sections", data["sections"], _section, columns)
-    return "\n".join(lines) + "\n"
-
-
-def _read_as(data: Mapping[str, Any], columns: int) -> list[str]:
+def _read_as(data: Outline) -> Iterator[str]:
     form = data["form"]
-    parts = [
-        f"market {data['market']} ({data['edition']})",
-        data["species"] or "species unknown",
-        *data["stages"],
-        f"form {form['id']} ({form['how']}{': ' + form['word'] if form['word'] else ''})",
-        *data["uses"],
-    ]
-    return wrap(", ".join(parts), columns, "Read as: ", "         ")
+    yield f"market {data['market']} ({data['edition']})"
+    yield data["species"] or "species unknown"
+    yield from data["stages"]
+    yield f"form {form['id']} ({form['how']}{': ' + form['word'] if form['word'] else ''})"
+    yield from data["uses"]
 
 
-def _name(name: Mapping[str, Any], columns: int) -> Iterator[str]:
-    if not name.get("text"):
-        return
-    yield from wrap(name["text"], columns, "Name: ", "      ")
-    for promise in name.get("promises", ()):
+def _name(name: NameData) -> Iterator[Block]:
+    if name["text"]:
+        yield Line(f"Name: {name['text']}")
+    for promise in name["promises"]:
         named = ", ".join(promise["named"]) or "nothing named"
-        words = f"{promise['text']} ({promise['tier']}): {named}"
-        yield from wrap(words, columns, "  promises ", "           ")
+        yield Line(f"promises {promise['text']} ({promise['tier']}): {named}", indent=4)
 
 
-def _declaration(entries: Sequence[Mapping[str, Any]], columns: int) -> Iterator[str]:
-    if not entries:
-        return
-    yield f"Declaration: {len(entries)} {'entry' if len(entries) == 1 else 'entries'}"
-    rows = list(_rows(entries, "  "))
-    column = min(WIDEST_NAME, max(width(left) for left, _ in rows)) + 2
-    for left, right in rows:
-        if width(left) + 2 > column:
-            yield from wrap(left, columns, left[: len(left) - len(left.lstrip())], "      ")
-            left = ""
-        yield from wrap(right, columns, left + " " * (column - width(left)), " " * column)
-
-
-def _rows(entries: Sequence[Mapping[str, Any]], indent: str) -> Iterator[tuple[str, str]]:
+def _rows(entries: Sequence[IngredientData], indent: str) -> Iterator[tuple[str, str]]:
     for number, entry in enumerate(entries, start=1):
-        name = harmless(entry["name"] + "".join(entry["marks"]))
+        name = entry["name"] + "".join(entry["marks"])
         yield f"{indent}{number:>2} {name}", "; ".join(_remarks(entry))
         yield from _rows(entry["members"], indent + "   ")
 
 
-def _remarks(entry: Mapping[str, Any]) -> Iterator[str]:
-    known = entry["known_as"]
-    if known:
-        yield known
+def _remarks(entry: IngredientData) -> Iterator[str]:
+    if entry["known_as"]:
+        yield entry["known_as"]
     elif not entry["members"]:
         yield "not in the catalogue"
     if entry["percent"] is not None:
-        of = "" if entry["percent_of"] in (None, "food") else f" of {_of(entry['percent_of'])}"
-        yield f"{BOUNDS[entry['percent_bound']]}{entry['percent']:g} %{of}"
+        of = entry["percent_of"] or "food"
+        whole = "" if of == "food" else f" of {_OF.get(of, of)}"
+        yield f"{BOUNDS[entry['percent_bound'] or 'exact']}{entry['percent']:g} %{whole}"
     if entry["at_most"] is not None:
         yield f"in a tail of at most {entry['at_most']:g} %"
     if entry["partial"]:
         yield "lists some members only"
     if entry["any_of"]:
         yield "one or more of"
-    yield from (harmless(note) for note in entry["notes"])
+    yield from entry["notes"]
 
 
-def _of(word: str) -> str:
-    return {
-        "parent": "its group",
-        "component": "its component",
-        "rehydrated": "the rehydrated food",
-        "unclear": "what is not clear",
-    }.get(word, word)
+def _guaranteed(one: GuaranteeData) -> str:
+    basis = "" if one["basis"] == "as fed" else f", {one['basis']}"
+    return f"{BOUNDS.get(one['bound'], '')}{one['value']:g} {one['unit']}{basis}"
 
 
-def _guarantees(guarantees: Sequence[Mapping[str, Any]]) -> Iterator[str]:
-    if not guarantees:
-        return
-    yield "Guarantees"
-    longest = max(width(one["nutrient"]) for one in guarantees)
-    for one in guarantees:
-        value = f"{BOUNDS.get(one['bound'], '')}{one['value']:g} {one['unit']}"
-        basis = "" if one["basis"] == "as fed" else f", {one['basis']}"
-        yield f"  {one['nutrient']}{' ' * (longest - width(one['nutrient']))}  {value}{basis}"
-
-
-def _listed(
-    heading: str, items: Sequence[Any], said: Callable[[Any], str], columns: int
-) -> Iterator[str]:
-    if items:
-        yield heading
-    for item in items:
-        yield from wrap(said(item), columns, "  ", "    ")
-
-
-def _additive(additive: Mapping[str, Any]) -> str:
+def _additive(additive: AdditiveData) -> str:
     number = f" ({additive['number']})" if additive["number"] else ""
     value = "" if additive["value"] is None else f" {additive['value']:g} {additive['unit']}"
     return f"{additive['name']}{number}{value}"
 
 
-def _figure(figure: Mapping[str, Any]) -> str:
+def _figure(figure: EnergyFigure) -> str:
     per = f" per {figure['per']}" if figure["per"] else ""
     grams = f" ({figure['grams']:g} g)" if figure["grams"] else ""
     return f"{figure['value']:g} {figure['unit']}{per}{grams}"
 
 
-def _statement(statement: Mapping[str, Any]) -> str:
+def _statement(statement: AdequacyStatement) -> str:
     parts = [statement["route"], statement["species"], *statement["stages"]]
     return ", ".join(str(part) for part in parts if part)
 
 
-def _section(section: Mapping[str, Any]) -> str:
+def _section(section: SectionData) -> str:
     heading = section["heading"].strip()
-    return f"line {section['start']['line']}: {section['kind']}" + (
-        f" ({heading})" if heading else ""
-    )
+    place = f"line {section['start']['line']}: {section['kind']}"
+    return f"{place} ({heading})" if heading else place

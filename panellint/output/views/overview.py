@@ -1,38 +1,35 @@
-"""What is in a food at a glance, in a few lines of text."""
+"""What is in a food at a glance, in a few sentences."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
-from panellint.output.cells import wrap
 
-_INDENT = "  "
-
-
-def glance_lines(data: Mapping[str, Any], columns: int) -> list[str]:
-    """The lines for what `analysis.overview.glance` gives, none wider than so many cells."""
-    lines: list[str] = []
-    for heading, words in _paragraphs(data):
-        lines += wrap(f"{heading}: {words}", columns, _INDENT, _INDENT * 3)
-    return lines
+if TYPE_CHECKING:
+    from panellint.results.outline import CatNeed, FirstEntry, Glance, NutrientSource
 
 
-def _paragraphs(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+def paragraphs(data: Glance) -> Iterator[str]:
+    """Yields what `analysis.overview.glance` gives, each part with its heading."""
+    yield from (f"{heading}: {words}" for heading, words in _parts(data))
+
+
+def _parts(data: Glance) -> Iterator[tuple[str, str]]:
     if data["first"]:
         yield "first", "; ".join(_entry(entry) for entry in data["first"])
     animals = {animal or "not named": names for animal, names in data["animals"].items()}
     if animals:
-        told = (f"{animal} ({', '.join(names)})" for animal, names in animals.items())
-        yield "animals", "; ".join(told)
+        named = (f"{animal} ({', '.join(names)})" for animal, names in animals.items())
+        yield "animals", "; ".join(named)
     if data["nutrients"]:
         yield "vitamins and minerals", "; ".join(_nutrients(data["nutrients"]))
     for need in data["cat"]:
         yield "for a cat", _need(need)
-    for key in ("palatants", "preservatives"):
-        yield key, ", ".join(data[key]) or "none declared"
+    yield "palatants", ", ".join(data["palatants"]) or "none declared"
+    yield "preservatives", ", ".join(data["preservatives"]) or "none declared"
     if data["binders"]:
         yield (
             "binders",
@@ -42,21 +39,21 @@ def _paragraphs(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         yield "names not known", ", ".join(data["unknown"])
 
 
-def _entry(entry: Mapping[str, Any]) -> str:
-    if entry["kind"] is None:
+def _entry(entry: FirstEntry) -> str:
+    if entry["kind"] is None or entry["origin"] is None:
         what = "not known"
     else:
         words = (entry["kind"].replace("-", " "), entry["origin"])
         what = ", ".join(dict.fromkeys(words))
-    if entry["low"] is None:
+    if entry["low"] is None or entry["high"] is None:
         return f"{entry['name']} ({what})"
-    low, high = (number(round(entry[end], 1)) for end in ("low", "high"))
+    low, high = (number(round(end, 1)) for end in (entry["low"], entry["high"]))
     return f"{entry['name']} ({what}, {low} to {high} %)"
 
 
-def _nutrients(rows: Sequence[Mapping[str, Any]]) -> Iterator[str]:
-    """How many of the profile's have a declared source, and which have another or none."""
-    by: dict[str, list[Mapping[str, Any]]] = {}
+def _nutrients(rows: Sequence[NutrientSource]) -> Iterator[str]:
+    """Yields how many of the profile's have a declared source, and which have another or none."""
+    by: dict[str, list[NutrientSource]] = {}
     for row in rows:
         by.setdefault(row["source"], []).append(row)
     yield f"{len(by.get('declared', ()))} of {len(rows)} of the profile have a declared source"
@@ -68,7 +65,7 @@ def _nutrients(rows: Sequence[Mapping[str, Any]]) -> Iterator[str]:
         yield f"none found for {listed(row['name'] for row in none)}"
 
 
-def _need(need: Mapping[str, Any]) -> str:
+def _need(need: CatNeed) -> str:
     found = "none found" if need["source"] == "none found" else f"from {listed(need['from'])}"
     useless = f"; {listed(need['not_from'])} no source" if need["not_from"] else ""
     return f"{need['name']} {found}{useless} ({need['note']})"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
-from panellint.output.columns import Table, text
-from panellint.output.render_options import CAUTION, RenderOptions
+from panellint.output.document import Block, Line, table
+from panellint.output.render_options import CAUTION
 
 if TYPE_CHECKING:
     from panellint.results.batch import NewShare, Reformulation
@@ -16,24 +16,23 @@ if TYPE_CHECKING:
 _FEW = 5
 
 
-def write(data: Reformulation, stream: TextIO, look: RenderOptions) -> None:
-    """Writes the new formula beside the old one, or what cannot all be had."""
+def view(data: Reformulation) -> Iterator[Block]:
+    """Yields the new formula beside the old one, or what cannot all be had."""
     if not data["possible"]:
-        stream.write("\n".join(clash(data)) + "\n")
+        yield from (Line(words, indent=0) for words in clash(data))
         return
     weighed = data["ingredients"][0]["kilograms"] is not None
     headings = ["ingredient", "now %", "new %", "change"] + ["new kg"] * weighed
-    rows = tuple(tuple(_row(one)) for one in data["ingredients"])
-    right = frozenset(range(1, len(headings)))
-    stream.write(text([Table("", tuple(headings), rows, right, tuple(_notes(data)))], look.width))
+    yield table(headings, [list(_row(one)) for one in data["ingredients"]])
+    yield from map(Line, _notes(data))
 
 
 def clash(data: Reformulation) -> Iterator[str]:
     """Yields what cannot all be had."""
     yield "Impossible within the limits. These cannot all be had:"
-    yield from (f"  {words}" for words in data["clash"])
+    yield from (f"- {words}" for words in data["clash"])
     if not data["certified"]:
-        yield "  (by the solver; exact arithmetic alone did not settle it)"
+        yield "(by the solver; exact arithmetic alone did not settle it)"
 
 
 def _row(one: NewShare) -> Iterator[str]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TextIO
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from panellint.output.cells import harmless, wrap
-from panellint.output.render_options import RenderOptions
+from panellint.output.document import Block, Heading, Line
 
 if TYPE_CHECKING:
     from panellint.results.trace import ReachedPlace, Trace
@@ -13,32 +13,25 @@ if TYPE_CHECKING:
 _LEVELS = {"contains": "Contains it", "may contain": "May contain it"}
 
 
-def write(data: Trace, stream: TextIO, look: RenderOptions) -> None:
-    """Writes the labels and sheets that contain it, then those that may."""
-    lines: list[str] = []
+def view(data: Trace) -> Iterator[Block]:
+    """Yields the labels and sheets that contain it, then those that may."""
     for level, title in _LEVELS.items():
         before = ""
         for one in data["reached"]:
             if one["level"] != level:
                 continue
-            where = _file(one)
-            if where != before:
-                # A path stays whole, so that it can be copied.
-                lines += ["", f"{title}: {harmless(where)}"]
-                lines += _wrapped(one["product"], look.width)
-            before = where
-            lines += _wrapped(_hit(one), look.width)
+            if _file(one) != before:
+                before = _file(one)
+                yield Heading(2, f"{title}: {before}")
+                if one["product"]:
+                    yield Line(one["product"], indent=4)
+            yield Line(_hit(one), indent=4)
     reached = {_file(one) for one in data["reached"]}
     sure = {_file(one) for one in data["reached"] if one["level"] == "contains"}
     read = len(reached) + len(data["not_reached"])
-    lines += [
-        "",
-        f"{read} read: {len(sure)} contain {data['name']}, {len(reached - sure)} more may "
-        "contain it.",
-        "",
-        *wrap(data["caution"], look.width),
-    ]
-    stream.write("\n".join(lines).lstrip("\n") + "\n")
+    contain = f"{len(sure)} contain {data['name']}, {len(reached - sure)} more may contain it"
+    yield Heading(2, f"{read} read: {contain}.")
+    yield Line(data["caution"], indent=0)
 
 
 def _file(one: ReachedPlace) -> str:
@@ -53,10 +46,6 @@ def _hit(one: ReachedPlace) -> str:
     whose = f"; {one['supplier']}" if one["supplier"] else ""
     lot = f", lot {one['lot']}" if one["lot_known"] else "; lot not known"
     return f"{sheet}{place} {one['printed']}{inside}: {one['why']}{whose}{lot}"
-
-
-def _wrapped(words: str, width: int) -> list[str]:
-    return wrap(words, width, "    ", "      ") if words else []
 
 
 def rows(data: Trace) -> list[list[str]]:

@@ -3,9 +3,10 @@ from io import StringIO
 import pytest
 
 from panellint.catalogue.model import CatalogueEntry, Figure, Hazard, Match, Range
+from panellint.output import terminal
 from panellint.output.cells import width
 from panellint.output.render_options import RenderOptions
-from panellint.output.views.ingredient import write
+from panellint.output.views.ingredient import view
 from panellint.tasks.ingredient import to_dict
 
 TABLE, MEMORY = "A table of foods, item 7", "what the trade says"
@@ -31,7 +32,7 @@ MATCH = Match(
 
 def ingredient_text(name: str, match: Match, columns: int) -> str:
     stream = StringIO()
-    write(to_dict(name, match, None), stream, RenderOptions(width=columns))
+    terminal.write(view(to_dict(name, match, None)), stream, RenderOptions(width=columns))
     return stream.getvalue()
 
 
@@ -40,13 +41,14 @@ def test_text_names_each_source_once():
     assert lines[0] == "organic duck: duck, qualified as organic"
     assert "  hazard        cat: bones that splinter; a handbook" in lines
     assert "  usual level   5 to 60 % of the mix" in lines
-    assert lines[lines.index("  composition, as added") + 1 :] == [
-        "    protein  9 %  [1]",
-        "    fat      3 to 43 %  [2]",
-        "    zinc     10 to 20 mg/kg  [1]",
-        "  sources",
-        f"    [1] {TABLE}",
-        f"    [2] {MEMORY} (from memory)",
+    table = lines[lines.index("Composition, as added") + 3 :]
+    assert [line.split() for line in table if line] == [
+        ["protein", "9", "%", "[1]"],
+        ["fat", "3", "to", "43", "%", "[2]"],
+        ["zinc", "10", "to", "20", "mg/kg", "[1]"],
+        ["Sources"],
+        ["[1]", *TABLE.split()],
+        ["[2]", *MEMORY.split(), "(from", "memory)"],
     ]
 
 

@@ -1,5 +1,9 @@
+from io import StringIO
+
+from panellint.output import terminal
 from panellint.output.cells import width
-from panellint.output.views.outline import outline_text
+from panellint.output.render_options import RenderOptions
+from panellint.output.views.outline import view
 
 ENTRY = {
     "percent": None,
@@ -49,6 +53,16 @@ DATA = {
             }
         ],
     },
+    "glance": {
+        "first": [],
+        "animals": {},
+        "nutrients": [],
+        "palatants": [],
+        "preservatives": ["mixed tocopherols"],
+        "binders": [],
+        "unknown": [],
+        "cat": [],
+    },
     "market": "us",
     "edition": "2024",
     "species": "dog",
@@ -64,21 +78,32 @@ DATA = {
 }
 
 
+def lines_of(data: dict) -> list[str]:
+    stream = StringIO()
+    terminal.write(view(data), stream, RenderOptions(width=80))
+    return [line for line in stream.getvalue().splitlines() if line and "──" not in line]
+
+
 def test_the_tree():
-    assert outline_text(DATA, 80).splitlines() == [
+    assert lines_of(DATA) == [
         "duck.panel",
-        "Read as: market us (2024), dog, adult, form canned (stated)",
-        "Name: Duck & Millet Recipe",
-        "  promises Duck & Millet Recipe (quarter): duck, millet",
+        "  Read as: market us (2024), dog, adult, form canned (stated)",
+        "  Name: Duck & Millet Recipe",
+        "    promises Duck & Millet Recipe (quarter): duck, millet",
         "Declaration: 3 entries",
-        "   1 duck             duck; at least 26 %",
-        "   2 organic millet*  millet",
-        "   3 minerals         lists some members only",
-        "      1 flurbite      not in the catalogue; in a tail of at most 2 %",
+        "  as printed           understood as",
+        "   1 duck              duck; at least 26 %",
+        "   2 organic millet*   millet",
+        "   3 minerals          lists some members only",
+        "      1 flurbite       not in the catalogue; in a tail of at most 2 %",
         "  footnote * Certified organic",
+        "At a glance",
+        "  palatants: none declared",
+        "  preservatives: mixed tocopherols",
         "Guarantees",
-        "  protein  at least 26 %",
-        "  fibre    at most 5 %, dry matter",
+        "  nutrient   guaranteed",
+        "  protein    at least 26 %",
+        "  fibre      at most 5 %, dry matter",
         "Additives",
         "  vitamin A (3a672a) 15000 IU/kg",
         "Energy",
@@ -94,13 +119,18 @@ def test_the_tree():
 
 def test_a_bare_declaration_has_no_other_headings():
     lists = ("guarantees", "declaration", "footnotes", "additives", "claims", "sections")
-    empty = {key: [] for key in lists} | {"adequacy": {}, "energy": {}, "name": {"text": ""}}
-    lines = outline_text({**DATA, **empty}, 80).splitlines()
-    assert lines == ["duck.panel", "Read as: market us (2024), dog, adult, form canned (stated)"]
+    empty = {key: [] for key in lists} | {"adequacy": {}, "energy": {}}
+    lines = lines_of({**DATA, **empty, "name": {"text": "", "promises": []}})
+    assert lines[:3] == [
+        "duck.panel",
+        "  Read as: market us (2024), dog, adult, form canned (stated)",
+        "At a glance",
+    ]
+    assert len(lines) == 5
 
 
-def test_long_names_do_not_push_the_column_out():
+def test_long_names_are_wrapped_and_whole():
     long = {**ENTRY, "name": "x" * 70, "known_as": "y"}
-    lines = outline_text({**DATA, "declaration": [*DATA["declaration"], long]}, 80).splitlines()
+    lines = lines_of({**DATA, "declaration": [*DATA["declaration"], long]})
     assert all(width(line) <= 80 for line in lines)
-    assert "   1 duck                                     duck; at least 26 %" in "\n".join(lines)
+    assert "".join(lines).count("x") == 71  # and one in mixed tocopherols

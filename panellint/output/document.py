@@ -1,0 +1,209 @@
+"""A document as a run of blocks: what every view and report is made of, wherever it is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import ROUND_HALF_UP, Decimal
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+
+from panellint.output.render_options import CAUTION
+
+if TYPE_CHECKING:
+    from panellint.results.report import BlockData, ReportRange
+
+
+class Printed(str):
+    """Words as a label prints them; `language` is their language code, or ""."""
+
+    language: str
+
+    def __new__(cls, words: str, language: str = "") -> Printed:
+        self = super().__new__(cls, words)
+        self.language = language
+        return self
+
+
+#: Words, or several pieces of them one behind the other.
+Text: TypeAlias = str | tuple[str, ...]
+
+
+def plain(text: Text) -> str:
+    """Returns the words in one piece."""
+    return text if isinstance(text, str) else "".join(text)
+
+
+def joined(words: Iterable[str], joint: str = ", ") -> tuple[str, ...]:
+    """Returns pieces with `joint` between them, so that each keeps its language."""
+    pieces = [piece for word in words for piece in (joint, word)]
+    return tuple(pieces[1:])
+
+
+class Heading(NamedTuple):
+    """A heading; level 1 is that of the whole document. `id` names a section to go to."""
+
+    level: int
+    words: Text
+    id: str = ""
+
+
+class Line(NamedTuple):
+    """A sentence or a few; `kind` is how a page sets it: small, clash, or as usual."""
+
+    words: Text
+    kind: str = ""
+    indent: int = 2
+
+
+class Items(NamedTuple):
+    """A list."""
+
+    lines: tuple[Text, ...]
+    kind: str = ""
+
+
+class Verbatim(NamedTuple):
+    """A text line by line, as it stands."""
+
+    text: str
+
+
+class Bar(NamedTuple):
+    """A stretch from `low` to `high` on a scale from 0 to `most`, with a mark on it."""
+
+    low: float
+    high: float
+    most: float = 100.0
+    mark: float | None = None
+
+
+Cell: TypeAlias = Text | Bar
+
+
+class Table(NamedTuple):
+    """A table; the columns `right` (from 0) hold figures. `kind` is how a page sets it."""
+
+    headings: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    right: tuple[int, ...] = ()
+    caption: str = ""
+    kind: str = ""
+
+
+class Proof(NamedTuple):
+    """Why something holds: sentences to check with a pencil, and what they rest on."""
+
+    claim: str
+    sentences: tuple[str, ...]
+    rests_on: str = ""
+
+
+class Range(NamedTuple):
+    """What lies between two figures, in percent; `low` is None where nothing can be said.
+
+    `notes` are further words on what it is, `remarks` on the range. `usual` is a narrower range
+    by custom, `estimate` a likely figure. `place` and `family` mark the entry, `depth` is how
+    many groups it stands in, `group` whether it has members of its own.
+    """
+
+    name: Text
+    low: float | None
+    high: float | None
+    words: str
+    notes: tuple[Text, ...] = ()
+    remarks: tuple[str, ...] = ()
+    usual: tuple[float, float] | None = None
+    estimate: float | None = None
+    proofs: tuple[Proof, ...] = ()
+    place: str = ""
+    family: str = ""
+    depth: int = 0
+    group: bool = False
+
+
+class Ranges(NamedTuple):
+    """Ranges under one another, with the headings of what they are of and of the ranges."""
+
+    headings: tuple[str, str]
+    ranges: tuple[Range, ...]
+    caption: str = ""
+    kind: str = ""
+
+
+Block: TypeAlias = Heading | Line | Items | Verbatim | Table | Ranges
+
+
+def to_dict(block: Block) -> BlockData:
+    """Returns a block as plain data."""
+    match block:
+        case Heading(level, words):
+            return {"block": "heading", "level": level, "words": plain(words)}
+        case Line(words):
+            return {"block": "line", "words": plain(words)}
+        case Items(lines):
+            return {"block": "items", "lines": list(map(plain, lines))}
+        case Verbatim(text):
+            return {"block": "items", "lines": text.splitlines()}
+        case Table(headings, rows, _, caption):
+            return {
+                "block": "table",
+                "headings": list(headings),
+                "rows": [
+                    ["" if isinstance(one, Bar) else plain(one) for one in row] for row in rows
+                ],
+                "caption": caption,
+            }
+        case Ranges(headings, ranges, caption):
+            return {
+                "block": "ranges",
+                "headings": list(headings),
+                "ranges": list(map(_range_data, ranges)),
+                "caption": caption,
+            }
+
+
+def _words(cell: Cell) -> str:
+    return "" if isinstance(cell, Bar) else plain(cell)
+
+
+def _range_data(one: Range) -> ReportRange:
+    return {
+        "name": plain(one.name),
+        "place": one.place,
+        "low": one.low,
+        "high": one.high,
+        "estimate": one.estimate,
+        "words": one.words,
+        "notes": list(map(plain, one.notes)),
+        "remarks": list(one.remarks),
+        "proofs": [
+            {"claim": proof.claim, "sentences": list(proof.sentences), "rests_on": proof.rests_on}
+            for proof in one.proofs
+        ],
+    }
+
+
+def table(
+    headings: Sequence[str],
+    rows: Iterable[Sequence[Cell]],
+    right: Iterable[int] | None = None,
+    caption: str = "",
+) -> Table:
+    """Returns a table of sequences of any kind; without `right`, every column but the first holds
+    figures."""
+    figures = tuple(range(1, len(headings)) if right is None else right)
+    kind = "figures" if figures else "stack"
+    return Table(tuple(headings), tuple(map(tuple, rows)), tuple(figures), caption, kind)
+
+
+def figure(value: float | None, places: int = 1) -> str:
+    """Returns a figure to so many places, rounded half up; a dash for one that is not known."""
+    if value is None:
+        return "-"
+    exact = Decimal(repr(float(value)))
+    return f"{exact.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP):f}"
+
+
+def caution() -> Iterator[Block]:
+    """Yields the caution at the end of a document."""
+    yield Heading(2, "Caution")
+    yield Line(CAUTION)

@@ -1,0 +1,129 @@
+"""What a batch comes to beside what its label says, for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import chain
+from typing import TYPE_CHECKING
+
+from panellint.core.numbers import number
+from panellint.core.phrases import listed
+from panellint.output.document import Block, Heading, Line, table
+
+if TYPE_CHECKING:
+    from panellint.results.batch import (
+        BatchAdequacy,
+        BatchData,
+        ComparedGuarantee,
+        ContentData,
+        ProfileLimit,
+    )
+
+_FEW = 5
+
+
+def view(data: BatchData) -> Iterator[Block]:
+    """Yields what stands before the findings: analysis, guarantees and adequacy."""
+    if data["sheet"]["water"] is None:
+        yield Line(
+            "What the finished food holds is not known. State the finished moisture or the yield "
+            "above the table of the sheet (Finished moisture: 8 %), or print a moisture on the "
+            "label."
+        )
+        return
+    yield Heading(2, "By the batch")
+    yield from _analysis(data)
+    if data["guarantees"]:
+        headings = ("nutrient", "label", "estimate", "by the tables", "tolerance", "margin", "")
+        yield Heading(2, "Guarantees")
+        yield table(headings, list(map(_guarantee, data["guarantees"])), range(1, 6))
+    if data["adequacy"]:
+        yield from _adequacy(data["adequacy"])
+
+
+def _analysis(data: BatchData) -> Iterator[Block]:
+    analysis = data["analysis"]
+    finished, rehydrated = analysis["finished_food"], analysis.get("rehydrated")
+    rows = []
+    for part, fed in finished.items():
+        row = [part, _figure(fed["estimate"]), _range(fed["low"], fed["high"])]
+        for basis in (analysis["dry_matter"], analysis["per_1000_kcal"]):
+            row.append(_figure(basis[part]["estimate"]) if part in basis else "")
+        if rehydrated:
+            row.append(_figure(rehydrated[part]["estimate"]))
+        rows.append(row)
+    headings = ["", "% as fed", "by the tables", "% dry matter", "g/1000 kcal"]
+    yield table(headings + ["% rehydrated"] * bool(rehydrated), rows)
+    yield Line(f"Finished food: {data['sheet']['water']}.")
+    energy = analysis.get("energy")
+    if energy and energy["estimate"] is not None and energy["low"] is not None:
+        high = "any" if energy["high"] is None else number(round(energy["high"]))
+        yield Line(
+            f"Energy about {number(round(energy['estimate']))} kcal/kg as fed "
+            f"({energy['method'].replace('-', ' ')}), by the tables "
+            f"{number(round(energy['low']))} to {high}."
+        )
+    if data["unknown"]:
+        yield Line(f"Nothing is known of {listed(data['unknown'])}: anything is possible there.")
+
+
+def _range(low: float | None, high: float | None) -> str:
+    least, most = _figure(low, "0"), _figure(high, "any")
+    return least if low == high else f"{least} to {most}"
+
+
+def _figure(value: float | None, unknown: str = "unknown") -> str:
+    return unknown if value is None else number(round(value, 2), 4)
+
+
+def _guarantee(one: ComparedGuarantee) -> tuple[str, ...]:
+    content: ContentData = one["computed"]
+    tolerance = (("-", one["tolerance"]["below"]), ("+", one["tolerance"]["above"]))
+    sides = [f"{sign}{number(round(width, 2))}" for sign, width in tolerance if width is not None]
+    known = not content["unknown"] or content["high"] is not None
+    bound = {"min": "min ", "max": "max "}.get(one["bound"], "")
+    return (
+        one["nutrient"] or one["printed"],
+        f"{bound}{number(one['value'])} {one['unit']}",
+        _figure(content["estimate"]) if known else "unknown",
+        _range(content["low"], content["high"]),
+        " ".join(sides) or "none known",
+        "" if one["margin"] is None else f"{one['margin']:+.2f}",
+        one["verdict"],
+    )
+
+
+def _adequacy(adequacy: BatchAdequacy) -> Iterator[Block]:
+    limits = adequacy["limits"]
+    judged = [one for one in limits if one["verdict"] != "unknown"]
+    yield Heading(2, f"{adequacy['profile']}, {adequacy['stage']}")
+    headings = ("nutrient", "limit", "estimate", "by the tables", "")
+    yield table(headings, list(map(_limit, judged)), range(1, 4))
+    if unjudged := [one for one in limits if one["verdict"] == "unknown"]:
+        ids = {one["nutrient"] for one in judged}
+        names = dict.fromkeys(
+            one["nutrient"].replace("-", " ")
+            + (f" (the {one['side']})" if one["nutrient"] in ids else "")
+            for one in unjudged
+        )
+        without = list(dict.fromkeys(chain.from_iterable(one["unknown"] for one in unjudged)))
+        yield Line(
+            f"Not judged, for want of figures: {listed(names)}. "
+            f"Without a figure for some of these: {_some(without)}."
+        )
+
+
+def _limit(one: ProfileLimit) -> tuple[str, ...]:
+    return (
+        one["nutrient"].replace("-", " "),
+        f"{'min' if one['side'] == 'minimum' else 'max'} {number(one['limit'])} {one['unit']}",
+        "" if one["unknown"] else _figure(one["estimate"]),
+        _range(one["low"], one["high"]),
+        one["verdict"],
+    )
+
+
+def _some(names: Sequence[str]) -> str:
+    if len(names) <= _FEW:
+        return listed(names)
+    return f"{', '.join(names[:_FEW])} and {len(names) - _FEW} more"

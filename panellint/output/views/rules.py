@@ -1,0 +1,93 @@
+"""The rules for people: the list of them, and one with its reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from panellint.core.phrases import listed, shown
+from panellint.core.text import one_line
+from panellint.output.document import Block, Heading, Line, Verbatim, table
+
+if TYPE_CHECKING:
+    from panellint.results.rules import CheckData, ParameterData, RuleData, RuleRow, TriedExample
+
+
+def list_view(rows: list[RuleRow]) -> Iterator[Block]:
+    """Yields the rules by pack: id and severity on one line, the title below it."""
+    pack = None
+    for row in rows:
+        if row["pack"] != pack:
+            pack = row["pack"]
+            yield Heading(2, f"{pack}:")
+        yield Line(f"{row['rule']} ({row['severity']})")
+        yield Line(row["title"], indent=4)
+
+
+def view(rule: RuleData) -> Iterator[Block]:
+    """Yields one rule in full: what it asks, why, on what ground, with its examples."""
+    yield Heading(1, rule["rule"])
+    yield Line(rule["title"], indent=0)
+    rows = [("Severity", rule["weight"]), ("Applies to", rule["applies"])]
+    rows += [("With", f"{name}: {_parameter(value)}") for name, value in rule["with"].items()]
+    rows += [
+        ("Says", f"({variant}) {words}" if variant else words)
+        for variant, words in rule["says"].items()
+    ]
+    rows += [("Because", rule["because"]), ("Source", rule["source"]["text"])]
+    rows += [("", rule["source"]["note"])] * bool(rule["source"]["note"])
+    rows.append(("Pack", f"{rule['pack']} ({rule['place']})"))
+    heads = [head for head, _ in rows]
+    firsts = ["" if head == before else head for before, head in pairwise(["", *heads])]
+    yield table(("", ""), list(zip(firsts, (words for _, words in rows), strict=True)), ())
+    for text in rule["examples"]["passes"]:
+        yield Heading(2, "Passes:")
+        yield Verbatim(text)
+    for failing in rule["examples"]["fails"]:
+        marks = listed(f"`{one_line(mark)}`" for mark in failing["marks"])
+        yield Heading(2, f"Fails, marking {marks}:")
+        yield Verbatim(failing["text"])
+
+
+def trial_view(trials: list[TriedExample]) -> Iterator[Block]:
+    """Yields the examples of a pack that were run."""
+    for one in trials:
+        state = one["problem"] or "as it should be"
+        yield Line(f"{one['rule']}, {one['kind']} {one['number']}: {state}", indent=0)
+    wrong = sum(bool(one["problem"]) for one in trials)
+    yield Line(f"{len(trials)} examples tried, {wrong} not as they should be.", indent=0)
+
+
+def checks_view(checks: list[CheckData]) -> Iterator[Block]:
+    """Yields checks: the name, what it looks at, and each parameter."""
+    for check in checks:
+        needs = "" if check["needs"] == "label" else f" (needs a {check['needs']})"
+        yield Heading(2, f"{check['check']}{needs}")
+        yield Line(check["title"])
+        for one in check["parameters"]:
+            yield from _declared(one, 4)
+        if check["variants"]:
+            variants = ", ".join(f"“{variant}”" for variant in check["variants"])
+            yield Line(f"Texts of their own for: {variants}.")
+
+
+def _declared(one: ParameterData, indent: int) -> Iterator[Block]:
+    kind = f"{one['type']}, {one['unit']}" if one["unit"] else one["type"]
+    if one["values"]:
+        kind += f" ({' | '.join(one['values'])})"
+    if not one["required"]:
+        usual = one["default"]
+        kind += f"; by default {shown(usual)}" if usual or usual == 0 else "; may be left out"
+    yield Line(f"{one['name']}: {kind}", indent=indent)
+    yield Line(one["meaning"], indent=indent + 4)
+    for field in one["fields"]:
+        yield from _declared(field, indent + 4)
+
+
+def _parameter(value: object) -> str:
+    if isinstance(value, dict):
+        return "; ".join(f"{key}: {_parameter(item)}" for key, item in value.items())
+    if isinstance(value, list):
+        return ", ".join(map(_parameter, value))
+    return shown(value)

@@ -1,0 +1,122 @@
+"""What the name promises, in words for the reader."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.core.findings import Finding
+from panellint.core.numbers import number
+from panellint.core.phrases import capital, listed
+from panellint.output.document import Heading, Line, Printed, Table
+from panellint.report.blocks import Block, Details
+from panellint.report.saying import range_words, resting
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.results.shares import ConditionData, JudgedPromise, Shares
+
+NOT_KEPT = "not kept"
+_VERDICTS = {
+    "refuted": (NOT_KEPT, "No recipe that fits this label keeps this promise."),
+    "implied": ("kept", "Every recipe that fits this label keeps this promise."),
+    "open": (
+        "not settled by the label",
+        "Some recipes that fit this label keep this promise and some do not. The label alone "
+        "does not tell; the maker's batch records would.",
+    ),
+}
+_NEEDS = {"refuted": "out of reach", "implied": "met", "open": "not settled"}
+
+
+class Promised(NamedTuple):
+    """One promise of the name: `verdict` in a word or two, `words` for the reader."""
+
+    text: Printed
+    verdict: str
+    words: str
+    source: str
+    data: JudgedPromise
+
+
+def promised(context: LabelContext, shares: Shares) -> tuple[Promised, ...]:
+    """Returns the promises of the name with their verdicts."""
+    return tuple(
+        Promised(
+            Printed(one["text"], context.language),
+            *_VERDICTS[one["verdict"]],
+            str(context.settings.rules[one["rule"]].source),
+            one,
+        )
+        for one in shares["promises"]
+    )
+
+
+def section(
+    context: LabelContext,
+    shares: Shares,
+    judged: Sequence[Promised],
+    findings: Iterable[Finding],
+) -> Iterator[Block]:
+    """Yields each promise beside what the label allows, with its proof and its source."""
+    yield Heading(2, "What the name promises", "name")
+    for one in judged:
+        data = one.data
+        yield Heading(3, ("“", one.text, f"”: {one.verdict}"))
+        yield Line(f"{context.settings.rules[data['rule']].title}. {one.words}", "usual")
+        yield Table(
+            ("Of", "The rule asks", "The label allows", "So it is"),
+            tuple(_need(condition) for condition in data["conditions"]),
+            caption="What the rule asks, beside what the label allows",
+            kind="stack",
+        )
+        yield Details(
+            one.text,
+            tuple(data["proof"]),
+            "There is nothing to prove: recipes of either sort fit the label.",
+            tuple(filter(None, (resting(data["rests_on"]), f"Source: {one.source}."))),
+        )
+    if note := _note(context, shares, findings):
+        yield Line(note, "usual")
+
+
+def _need(condition: ConditionData) -> tuple[str, ...]:
+    base = {"mix": "whole mix"}.get(condition["base"], condition["base"])
+    base = f"mix {base}" if base.startswith("without") else base
+    bound = "at most" if condition["bound"] == "max" else "at least"
+    return (
+        capital(condition["of"]),
+        f"{bound} {number(condition['needs'])} % of the {base}",
+        range_words(condition["low"], condition["high"]),
+        _NEEDS[condition["verdict"]],
+    )
+
+
+def _note(context: LabelContext, shares: Shares, findings: Iterable[Finding]) -> str:
+    """Returns what is to be said where promises are not judged."""
+    if not context.label.product_name:
+        return "The label gives no product name."
+    if not context.promises:
+        return "The name names no ingredient, so it promises none."
+    if not shares["consistent"]:
+        return "No recipe fits all that the label says, so the name cannot be judged."
+    marked = [span for one in findings for span in (one.span, *(r.span for r in one.related))]
+    judged = {one["id"] for one in shares["promises"]}
+    notes = []
+    for one in context.promises:
+        if one.id in judged:
+            continue
+        missing = [named.name for named in one.named if not context.supported.get(named.span)]
+        if missing:
+            notes.append(
+                f"“{one.text}” names {listed(missing)}, and the list declares none under that "
+                "name; what the rules say of that stands among the points."
+            )
+        elif any(one.span.start <= span.start < one.span.end for span in marked):
+            notes.append(f"What the rules say of “{one.text}” stands among the points.")
+        else:
+            notes.append(
+                f"For such words as “{one.text}” the rules of this market set no share that could "
+                "be judged here."
+            )
+    return " ".join(notes)
