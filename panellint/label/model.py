@@ -94,7 +94,7 @@ class TextFault(NamedTuple):
 
     `kind` is one of: unclosed-bracket, surplus-bracket, mismatched-bracket, deep-nesting,
     empty-entry, unexplained-mark, unused-footnote, unreadable-figure, repeated-section,
-    unknown-heading, odd-character.
+    unknown-heading, near-heading, odd-character.
     """
 
     kind: str
@@ -186,6 +186,15 @@ class Adequacy(NamedTuple):
     span: Span
 
 
+class Unread(NamedTuple):
+    """Words that could not be read where a guarantee should stand, and the nutrient (an id of
+    `rules/nutrients`) that they may be, by evidence: a name, or one that is nearly so."""
+
+    text: str
+    span: Span
+    maybe: str
+
+
 class WaiverLine(NamedTuple):
     """A waiver as printed: which rule, until when (inclusive), and why."""
 
@@ -215,6 +224,7 @@ class Label(NamedTuple):
     facts: Mapping[str, tuple[str, Span]] = {}
     waivers: tuple[WaiverLine, ...] = ()
     faults: tuple[TextFault, ...] = ()
+    unread: tuple[Unread, ...] = ()
 
     def sections_of(self, kind: str) -> tuple[Section, ...]:
         """Every section of that kind, in the order of the text."""

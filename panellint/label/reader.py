@@ -10,7 +10,7 @@ from panellint.core.text import one_line
 from panellint.label.calories import read_calories
 from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
-from panellint.label.guarantees import read_guarantees
+from panellint.label.guarantees import read_guarantees, unread_in
 from panellint.label.model import Bracket, Entry, Footnote, Label, Section, TextFault
 from panellint.label.name_block import with_name
 from panellint.label.sections import split
@@ -64,6 +64,11 @@ def read_label(source: Source) -> Label:
         for s in [*by_kind.get("calories", []), *by_kind.get("guarantees", [])]
         if (line := read_calories(source.slice(s.heading), s.text, s.body.start, _whole(s)))
     ]
+    guarantees = tuple(
+        g
+        for s in by_kind.get("guarantees", [])
+        for g in read_guarantees(s.text, s.body.start, source.slice(s.heading))
+    )
     return Label(
         source=source,
         sections=sections,
@@ -73,10 +78,11 @@ def read_label(source: Source) -> Label:
         declaration=declared.entries,
         declaration_span=declaration.body if declaration else Span(0, 0),
         footnotes=declared.footnotes,
-        guarantees=tuple(
-            g
+        guarantees=guarantees,
+        unread=tuple(
+            u
             for s in by_kind.get("guarantees", [])
-            for g in read_guarantees(s.text, s.body.start, source.slice(s.heading))
+            for u in unread_in(s.text, s.body.start, guarantees)
         ),
         additives=tuple(
             a

@@ -7,15 +7,20 @@ any heading is a bare declaration.
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 from typing import NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.model import Section, TextFault
+from panellint.label.near_words import near
 from panellint.rulepacks.data import data
 
+#: Words at the start of a line that may be a heading: up to a colon, or the whole line.
+_HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>:(?!\d)|[ \t]*$)")
+#: Two columns of a page, pasted side by side.
+_GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3,}|\t+)(?=[^\W\d_])")
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
 )
@@ -39,6 +44,8 @@ _ONE_LINE = frozenset(
 _LISTS_OF_FIGURES = frozenset("guarantees additives calories feeding net-contents".split())
 #: Bare headings that words may follow ("Made by Quillbrook Larder"), not only figures.
 _BEFORE_WORDS = frozenset("declaration guarantees maker".split())
+#: Headings that are known by nearly their words where they stand alone on a line.
+_ALONE = frozenset("declaration guarantees additives calories feeding".split())
 #: Sections whose text runs on over lines that look like headings.
 _PROSE = frozenset("contact feeding warnings".split())
 
@@ -229,7 +236,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
     builder = _Builder(source)
     faults: list[TextFault] = []
     blank_before = False
-    for line in source.lines():
+    for line, in_columns in _columns(source, statement_kind):
         words = text[line.start : line.end]
         if not words.strip():
             blank_before = True
@@ -241,6 +248,10 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         at_start, inside = _headings(text, line)
         if at_start is not None and _is_heading_here(at_start, builder.kind):
             inside = [at_start, *inside]
+        elif in_columns:
+            kind = statement_kind(source, line, "untitled") or "untitled"
+            builder.begin(kind, Span(line.start, line.start), line.start)
+            builder.end = line.end
         else:
             _unheaded(builder, source, line, statement_kind, blank_before, faults)
             builder.end = inside[0].words.start if inside and at_start is None else line.end
@@ -259,6 +270,25 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         sections = _as_bare(source, sections)
         faults = [fault for fault in faults if fault.kind != "unknown-heading"]
     return Split(sections, bare, tuple(faults))
+
+
+def _columns(source: Source, statement_kind: StatementKind) -> Iterator[tuple[Span, bool]]:
+    """The lines of the text, and whether each is a piece of one: a line over two columns of a
+    page comes in pieces, where the right one begins with a heading or is a guarantee."""
+    for line in source.lines():
+        start, in_columns = line.start, False
+        for gap in _GAP.finditer(source.text, line.start, line.end):
+            right = Span(gap.end(), line.end)
+            if _begins(source, right, statement_kind):
+                in_columns = True
+                yield Span(start, gap.start()), True
+                start = gap.end()
+        yield Span(start, line.end), in_columns
+
+
+def _begins(source: Source, right: Span, statement_kind: StatementKind) -> bool:
+    heading, _ = _headings(source.text, right)
+    return heading is not None or statement_kind(source, right, "untitled") == "guarantees"
 
 
 def _open_words(builder: _Builder) -> bool:
@@ -288,6 +318,13 @@ def _unheaded(
         if statement != builder.kind or statement == "waiver":
             builder.begin(statement, here, line.start)
         return
+    nearly = None if open_list else _near_heading(words)
+    if nearly is not None:
+        kind, place, after = nearly
+        span = Span(line.start + place.start, line.start + place.end)
+        faults.append(TextFault("near-heading", span, kind))
+        builder.begin(_vocabulary().kinds[kind], span, line.start + after)
+        return
     unknown = None if open_list else _UNKNOWN.match(words)
     if unknown and _may_be_heading(builder, words, unknown, blank_before):
         span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))
@@ -307,6 +344,19 @@ def _unheaded(
         )
     ):
         builder.begin("untitled", here, line.start)
+
+
+def _near_heading(words: str) -> tuple[str, Span, int] | None:
+    """The heading that a line nearly begins with, its place and where its words begin; one
+    without a colon is such where it stands alone and may go without one."""
+    found = _HEADED.match(words)
+    if found is None:
+        return None
+    vocabulary = _vocabulary()
+    heading = near(PER_KILOGRAM.sub("", found["words"]), vocabulary.kinds)
+    if heading is None or (not found["end"].strip() and vocabulary.kinds[heading] not in _ALONE):
+        return None
+    return heading, Span(*found.span("words")), found.end()
 
 
 def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:

@@ -75,7 +75,7 @@ def _after() -> re.Pattern[str]:
 
 
 #: Routes that are types of feed of the EU.
-_TYPES_OF_FEED = frozenset({"complete", "complementary", "material"})
+_TYPES_OF_FEED = frozenset({"complete", "complementary", "material", "mineral"})
 #: Sections in which no line begins a statement of another kind, but for a waiver.
 _STATEMENTS = frozenset({"claims", "feeding"})
 #: Sections in which no statement of adequacy is looked for.

@@ -44,6 +44,7 @@ CHECKS: dict[str, str] = {
     "adequacy-missing": "panellint.lint.checks.adequacy:missing",
     "adequacy-species": "panellint.lint.checks.adequacy:species",
     "adequacy-stage": "panellint.lint.checks.adequacy:stage",
+    "adequacy-wording": "panellint.lint.checks.adequacy:wording",
     "barred-ingredient": "panellint.lint.checks.ingredient:check",
     "binder-or-bulk": "panellint.lint.checks.binders:check",
     "broth-claim": "panellint.lint.checks.claims:broth",

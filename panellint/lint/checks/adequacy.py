@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.wording import spaced
+from panellint.core.wording import regex, spaced
+from panellint.core.wording import wording as compiled
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
@@ -89,11 +90,35 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     )
 
 
+def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds statements whose wording is not the enacted one, or that name no life stage."""
+    with_ = rule.parameters
+    for one in context.label.adequacy:
+        if one.route not in with_["enacted"]:
+            continue
+        printed = one_line(context.source.slice(one.span))
+        values = {"printed": printed}
+        if not compiled(with_["enacted"][one.route]).search(printed):
+            yield Observation(one.span, Certainty.PRACTICE, values)
+        elif one.route in with_.texts("with-stage"):
+            said = _after_profiles(printed)
+            if not with_.words("stages").search(said):
+                yield Observation(one.span, Certainty.PRACTICE, values, variant="stage")
+
+
+def _after_profiles(printed: str) -> str:
+    """What a statement says behind the words that lead to its life stage."""
+    found = regex(*data("words/statements")["after"]).search(printed)
+    return printed[found.end() :] if found else printed
+
+
 def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds statements for growth that do not say whether large-size dogs are meant."""
     with_ = rule.parameters
     for one in context.label.adequacy:
         stages = [name for name in one.stages if name in with_.texts("stages")]
+        if not with_.words("words").search(context.source.slice(one.span)):
+            continue
         if one.route in with_.texts("routes") and stages and one.large_size is None:
             yield Observation(
                 _word(context, one.span, "stages", stages[0], key="stage"),
@@ -136,7 +161,18 @@ DECLARATIONS = {
         takes.texts("named", "Life stages in the name that the rule is about."),
         takes.texts("enough", "Life stages of a statement that cover these."),
     ),
+    "wording": takes.check(
+        takes.table(
+            "enacted",
+            "The enacted words of each kind of statement.",
+            takes.words("words", "Words that the statement must have."),
+        ),
+        takes.texts("with-stage", "Kinds of statement that name a life stage."),
+        takes.words("stages", "Words of the life stages that there are."),
+        variants=("stage",),
+    ),
     "large_size": takes.check(
+        takes.words("words", "Words by which a statement takes in growth."),
         takes.texts("stages", "Life stages of a statement that the rule is about."), common.ROUTES
     ),
 }

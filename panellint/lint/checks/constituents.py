@@ -12,6 +12,7 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.label.model import Bound
+from panellint.lint.checks.guarantees import maybe_here
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
@@ -31,16 +32,29 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds constituents that a label does not declare.
 
     It is proven of complete foods; of others only possible, since the text on them was not read
-    first-hand.
+    first-hand. What an unread line may be is not missing: the line is quoted.
     """
     if not is_whole(context) or not context.label.product_name:
         return
     with_ = rule.parameters
+    stated = {one.route for one in context.label.adequacy}
+    if not stated.isdisjoint(with_.texts("except-routes")):
+        return
+    if with_.texts("only-routes") and stated.isdisjoint(with_.texts("only-routes")):
+        return
     given = {one.nutrient for one in context.label.guarantees}
-    lost = [name for nutrient, name in with_["nutrients"].items() if nutrient not in given]
+    unread = maybe_here(context)
+    lost = []
+    for nutrient, name in with_["nutrients"].items():
+        if nutrient in unread and nutrient not in given:
+            yield unread[nutrient]._replace(
+                values={**unread[nutrient].values, "missing": name, "count": 1}
+            )
+        elif nutrient not in given:
+            lost.append(name)
     if not lost:
         return
-    complete = any(one.route in with_.texts("routes") for one in context.label.adequacy)
+    complete = not stated.isdisjoint(with_.texts("routes"))
     yield Observation(
         where(context, "guarantees"),
         Certainty.PROVEN if complete else Certainty.POSSIBLE,
@@ -102,7 +116,9 @@ DECLARATIONS = {
             takes.text("name", "Its name on a label."),
         ),
         common.ROUTES,
-        variants=("all",),
+        takes.texts("except-routes", "Statements of foods that owe none.", default=[]),
+        takes.texts("only-routes", "Statements of the foods that owe them.", default=[]),
+        variants=("all", "maybe here"),
     ),
     "moisture": takes.check(
         takes.number("above", "percent as fed", "Moisture that must be declared.")

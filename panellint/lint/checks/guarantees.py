@@ -40,11 +40,19 @@ class Line(NamedTuple):
 
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds mandatory guarantees that a whole label does not give."""
-    if not is_whole(context) or _exempt(context, rule.parameters):
+    """Finds mandatory guarantees that a whole label does not give. What an unread line may be is
+    not missing: the line is quoted."""
+    if not is_whole(context):
         return
     given = {one.nutrient for one in context.label.guarantees}
     lost = [line for line in _lines(context, rule.parameters) if line.nutrient not in given]
+    if _exempt(context, rule.parameters):
+        lost = [line for line in lost if line.nutrient in rule.parameters.texts("always")]
+    unread = maybe_here(context)
+    for line in lost:
+        if line.nutrient in unread:
+            yield unread[line.nutrient]
+    lost = [line for line in lost if line.nutrient not in unread]
     if not lost:
         return
     names = [f"{name_of(line.nutrient)} ({line.bound})" for line in lost]
@@ -54,6 +62,19 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         {"missing": names, "count": len(lost)},
         variant="" if context.label.guarantees else "all",
     )
+
+
+def maybe_here(context: LabelContext) -> dict[str, Observation]:
+    """What is said of each nutrient that an unread line may be, by its id."""
+    return {
+        one.maybe: Observation(
+            one.span,
+            Certainty.POSSIBLE,
+            {"printed": one.text, "missing": [name_of(one.maybe)]},
+            variant="maybe here",
+        )
+        for one in reversed(context.label.unread)
+    }
 
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -309,7 +330,12 @@ def _natural_moisture(context: LabelContext, at: float) -> float | None:
 _LINES = takes.text("lines", "The data that maps an edition to the mandatory lines.")
 
 DECLARATIONS = {
-    "missing": takes.check(_LINES, common.EXCEPT_USES, variants=("all",)),
+    "missing": takes.check(
+        _LINES,
+        common.EXCEPT_USES,
+        takes.texts("always", "Nutrients that every use of a food owes.", default=[]),
+        variants=("all", "maybe here"),
+    ),
     "order": takes.check(_LINES),
     "bound": takes.check(_LINES, takes.text("fault", "How a line binds.", "swapped", "unstated")),
     "figures": takes.check(variants=("contradiction", "negative", "twice")),

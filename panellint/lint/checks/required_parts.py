@@ -76,6 +76,8 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label that does not say which type of feed it holds, or says two."""
     with_ = rule.parameters
+    if any(one.route in with_.texts("other") for one in context.label.adequacy):
+        return
     complete = [one for one in context.label.adequacy if one.route in with_.texts("complete")]
     partial = [one for one in context.label.adequacy if one.route in with_.texts("complementary")]
     if complete and partial:
@@ -256,6 +258,7 @@ DECLARATIONS = {
     "feed_type": takes.check(
         takes.texts("complete", "Kinds of statement that say complete."),
         takes.texts("complementary", "Kinds of statement that say complementary."),
+        takes.texts("other", "Kinds of statement that are types of their own."),
         takes.words("vague", "Words that leave the type open."),
         variants=("another market", "both", "vague"),
     ),

@@ -46,7 +46,7 @@ def fault(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 #: Kinds of fault that a reader with other words in mind may see otherwise.
-_JUDGED = frozenset({"missing-comma", "unknown-heading"})
+_JUDGED = frozenset({"missing-comma", "unknown-heading", "near-heading"})
 
 
 def _values(one: TextFault) -> dict[str, object]:

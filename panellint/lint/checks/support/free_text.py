@@ -1,4 +1,5 @@
-"""Where a label speaks freely: the product's name and the claims, with their places."""
+"""Where a label speaks freely: the product's name, the claims and all words under no heading that
+is known, with their places."""
 
 from __future__ import annotations
 
@@ -11,6 +12,10 @@ from panellint.core.source import Span
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.wording import Wording
+
+
+#: Sections in which a label may say anything.
+_FREE = frozenset({"claims", "untitled", "unknown", "feeding"})
 
 
 class FreeText(NamedTuple):
@@ -27,7 +32,7 @@ class FreeText(NamedTuple):
 
 
 def spoken(context: LabelContext) -> tuple[FreeText, ...]:
-    """The product's name, then each section of claims whole, in the order of the text."""
+    """The product's name, then each section of free words whole, in the order of the text."""
     return context.once(_spoken)
 
 
@@ -49,6 +54,7 @@ def _spoken(context: LabelContext) -> tuple[FreeText, ...]:
     )
     found += [
         FreeText(context.source.slice(section.body), section.body.start, False)
-        for section in context.sections_of("claims")
+        for section in context.label.sections
+        if section.kind in _FREE
     ]
     return tuple(found)

@@ -1,0 +1,77 @@
+"""Words that a scanner has spoilt, or that are a slip away from known ones."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.core.source import Source
+from panellint.label.near_words import near
+from panellint.label.reader import read_label
+
+_KNOWN = {"moisture": "moisture", "crude ash": "ash", "feeding guide": "feeding", "ash": "ash"}
+
+
+@pytest.mark.parametrize(
+    ("printed", "word"),
+    [
+        ("Moisture", "moisture"),
+        ("M0isture", "moisture"),
+        ("Rnoisture", "moisture"),
+        ("Feedlng gulde", "feeding guide"),
+        ("Crude asb", "crude ash"),
+        ("Moistures", "moisture"),
+        ("Mixture", None),
+        ("Asb", None),
+        ("Feeding ground", None),
+    ],
+)
+def test_nearly_the_words(printed: str, word: str | None) -> None:
+    assert near(printed, _KNOWN) == word
+
+
+def test_words_between_two_meanings_are_neither() -> None:
+    assert near("Crude fxt", {"crude fat": "fat", "crude fit": "other"}) is None
+
+
+def test_a_heading_that_is_nearly_one_begins_its_section_and_is_told() -> None:
+    label = read_label(Source("Quail Bowl\nlngredlents: quail, millet\nGUARANTEED ANALYS1S\n"))
+    assert [entry.name for entry in label.declaration] == ["quail", "millet"]
+    assert [(fault.kind, fault.words) for fault in label.faults] == [
+        ("near-heading", "ingredients"),
+        ("near-heading", "guaranteed analysis"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("line", "maybe"),
+    [
+        ("Crude Proteln (min) 24%", "protein"),
+        ("Crude protein (min) 2S.0%", "protein"),
+        ("Crude protein (min) 22-24%", "protein"),
+        ("Moisture (max): see bag", "moisture"),
+        ("Beta-something (min) 2%", None),
+        ("Crude protein (min) 24%", None),
+    ],
+)
+def test_a_line_of_guarantees_that_may_be_one_is_kept_as_unread(
+    line: str, maybe: str | None
+) -> None:
+    text = f"Ingredients: quail\nGuaranteed analysis\n{line}\nCrude fat (min) 9%\n"
+    unread = read_label(Source(text)).unread
+    assert [one.maybe for one in unread] == ([maybe] if maybe else [])
+    assert all(line in text[one.span.start - 1 : one.span.end + 1] for one in unread)
+
+
+def test_two_columns_of_a_page_are_two_lines() -> None:
+    text = (
+        "Quail Bowl              Guaranteed analysis\n"
+        "Cat food                Crude protein (min)   12%\n"
+        "Net Wt 4 oz             Crude fat (min)        5%\n\nIngredients: quail\n"
+    )
+    label = read_label(Source(text))
+    assert [(one.nutrient, int(one.value)) for one in label.guarantees] == [
+        ("protein", 12),
+        ("fat", 5),
+    ]
+    assert label.product_name.startswith("Quail Bowl")
+    assert label.facts["net-contents"][0] == "4 oz"
