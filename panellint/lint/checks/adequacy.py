@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.wording import regex, spaced
-from panellint.core.wording import wording as compiled
+from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import said
@@ -94,16 +93,22 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds statements whose wording is not the enacted one, or that name no life stage."""
     with_ = rule.parameters
     for one in context.label.adequacy:
-        if one.route not in with_["enacted"]:
+        enacted = with_.built("enacted", _enacted).get(one.route)
+        if enacted is None:
             continue
         printed = one_line(context.source.slice(one.span))
         values = {"printed": printed}
-        if not compiled(with_["enacted"][one.route]).search(printed):
+        if not enacted.search(printed):
             yield Observation(one.span, Certainty.PRACTICE, values)
         elif one.route in with_.texts("with-stage"):
             said = _after_profiles(printed)
             if not with_.words("stages").search(said):
                 yield Observation(one.span, Certainty.PRACTICE, values, variant="stage")
+
+
+def _enacted(given: Mapping[str, Any], path: str) -> dict[str, Wording]:
+    """The enacted words of each kind of statement."""
+    return {route: Wording(words) for route, words in given.items()}
 
 
 def _after_profiles(printed: str) -> str:
@@ -173,6 +178,7 @@ DECLARATIONS = {
     ),
     "large_size": takes.check(
         takes.words("words", "Words by which a statement takes in growth."),
-        takes.texts("stages", "Life stages of a statement that the rule is about."), common.ROUTES
+        takes.texts("stages", "Life stages of a statement that the rule is about."),
+        common.ROUTES,
     ),
 }
