@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
 
-from panellint.shares.model import Path
 from panellint.shares.tree import Tree
 
 
@@ -32,31 +31,6 @@ class Corners:
         every = range(len(self.tree.declaration.ingredients))
         inside = set(ordered)
         return ordered, [place for place in every if place not in inside]
-
-    @cached_property
-    def sets(self) -> tuple[tuple[int, ...], ...]:
-        """Sets of top entries that weigh the same while all others weigh nothing; every formula
-        is a mixture of these, however each entry is made up inside."""
-        ordered, loose = self._places
-        return (
-            *(tuple(ordered[:k]) for k in range(1, len(ordered) + 1)),
-            *((place,) for place in loose),
-        )
-
-    @cached_property
-    def _ranks(self) -> dict[int, int]:
-        """The ranks, from 1, of the top entries that stand in order, by their places."""
-        return {place: rank for rank, place in enumerate(self._places[0], start=1)}
-
-    def of_one(self, path: Path) -> tuple[int, int]:
-        """By how many the mix is shared where one entry (and what it stands in) is most of it,
-        and where it is least; 0 where it may be nothing."""
-        ordered, loose = self._places
-        place = path[0]
-        rank = self._ranks.get(place, 1)
-        others = len(loose) if place in self._ranks else len(loose) - 1 + len(ordered)
-        inside = len(self.tree.under[path]) < len(self.tree.under[(place,)])
-        return rank, 0 if rank > 1 or others or inside else len(ordered) or 1
 
     def _totals(self, terms: Mapping[int, int], up: bool) -> tuple[list[int], list[int]]:
         """The most (or least) of a sum over leaves: of the first k entries in order for each k,
@@ -118,11 +92,3 @@ class Corners:
     def _sums(self, terms: Mapping[int, int], up: bool) -> list[int]:
         running, single = self._totals(terms, up)
         return running + single
-
-    def mixed(self, mixture: Sequence[Fraction]) -> dict[Path, float]:
-        """A mixture of corners as percent of the mix, for a plain list."""
-        shares = {leaf.path: Fraction(0) for leaf in self.tree.leaves}
-        for part, corner in zip(mixture, self.sets, strict=True):
-            for place in corner:
-                shares[(place,)] += part / len(corner)
-        return {path: float(100 * share) for path, share in shares.items()}

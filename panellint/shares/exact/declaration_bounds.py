@@ -159,14 +159,6 @@ class OrderAnswers:
         words, rests = (lambda: self._corner_words), self._rests
         return ShareBound(value.numerator, value.denominator, words, rests)
 
-    def _of_one(self, path: Path) -> tuple[ShareBound, ShareBound] | None:
-        """The least and the most of one entry; None where the corners may say more."""
-        least, most = self._end(path, up=False), self._end(path, up=True)
-        few, many = self.corners.of_one(path)
-        if most.top * few > most.bottom or (many and least.top * many < least.bottom):
-            return None
-        return least, most
-
     def _end(self, path: Path, *, up: bool) -> ShareBound:
         """The most or the least of one entry; of a plain list at once, for any length."""
         if not self.exact:
@@ -215,12 +207,9 @@ class OrderAnswers:
         whole = paths[0] if len(paths) == 1 else None
         least: ShareBound | None
         most: ShareBound | None
-        if whole is not None and weights[whole] == 1 and (ends := self._of_one(whole)):
-            low, high = ends
-        else:
-            high = self._most(scale, terms, whole)
-            mirrored = self._most(scale, {leaf: -number for leaf, number in terms.items()}, whole)
-            low = ShareBound(-mirrored.top, mirrored.bottom, using=(mirrored,))
+        high = self._most(scale, terms, whole)
+        mirrored = self._most(scale, {leaf: -number for leaf, number in terms.items()}, whole)
+        low = ShareBound(-mirrored.top, mirrored.bottom, using=(mirrored,))
         least, most = self._rebased(scale, terms, low, high, base)
         if (least is None or least.top <= 0) and all(number >= 0 for number in terms.values()):
             least = NOTHING
@@ -306,14 +295,6 @@ class OrderAnswers:
 
         Exact for a plain list; elsewhere "open" may only mean that order does not decide.
         """
-        found = self.settle(*alternatives)
-        if found.verdict is not Verdict.OPEN or not self.exact:
-            return found
-        kept = next(filter(None, map(self._keeping, alternatives)), None)
-        return found._replace(kept=kept, broken=self._breaking(alternatives))
-
-    def settle(self, *alternatives: Sequence[Condition]) -> Judgement:
-        """As `judge`, without a look for formulas on either side of what is open."""
         found: list[tuple[Verdict, Proof]] = []
         answers: list[ConditionAnswer] = []
         for conditions in alternatives:
@@ -355,7 +336,7 @@ class OrderAnswers:
             fails = self._fails_at_corners(conditions[0])
         else:
             rows = self._rows(conditions)
-            fails = bool(rows) and play(rows)[0] < 0
+            fails = bool(rows) and play(rows) < 0
         if not fails:
             return Verdict.OPEN, Proof()
         said = (
@@ -375,24 +356,6 @@ class OrderAnswers:
         needs = sign * Fraction(condition.needs) / 100
         total, size = self.corners.most({leaf: sign * number for leaf, number in terms.items()})
         return total * needs.denominator < needs.numerator * scale * size
-
-    def _keeping(self, conditions: Sequence[Condition]) -> dict[Path, float] | None:
-        """A formula that keeps all of the conditions, for a plain list; None where none does."""
-        rows = self._rows(conditions)
-        if not rows:
-            return None
-        value, _, mixture = play(rows)
-        return self.corners.mixed(mixture) if value >= 0 else None
-
-    def _breaking(self, alternatives: Sequence[Sequence[Condition]]) -> dict[Path, float] | None:
-        """A corner that breaks every alternative."""
-        tables = [self._rows(conditions) for conditions in alternatives]
-        for place in range(len(self.corners.sets)):
-            if all(any(row[place] < 0 for row in rows) for rows in tables):
-                return self.corners.mixed(
-                    [Fraction(int(i == place)) for i in range(len(self.corners.sets))]
-                )
-        return None
 
 
 def _end(value: Fraction, *using: ShareBound) -> ShareBound:

@@ -9,12 +9,12 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 
-def _solve(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction], list[Fraction]]:
-    """As `play`, with all columns at hand."""
+def _solve(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction]]:
+    """The value, and the mix of rows that keeps it down, with all columns at hand."""
     rows, columns = len(table), len(table[0])
     shift = 1 - min(min(row) for row in table)
     # max sum x, x >= 0, sum_k x_k (table_kj + shift) <= 1 for every j: x is the mix of rows
-    # over the value. One slack for each j; the duals of the slacks are the mix of columns.
+    # over the value. One slack for each j.
     lines = [
         [table[k][j] + shift for k in range(rows)]
         + [Fraction(int(i == j)) for i in range(columns)]
@@ -23,10 +23,7 @@ def _solve(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction
     ]
     goal = [Fraction(-1)] * rows + [Fraction(0)] * (columns + 1)
     basis = [rows + j for j in range(columns)]
-    while True:
-        enter = next((c for c in range(rows + columns) if goal[c] < 0), None)
-        if enter is None:
-            break
+    while (enter := next((c for c in range(rows + columns) if goal[c] < 0), None)) is not None:
         leave = min(
             (j for j in range(columns) if lines[j][enter] > 0),
             key=lambda j: (lines[j][-1] / lines[j][enter], basis[j]),
@@ -43,31 +40,21 @@ def _solve(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction
     for j, column in enumerate(basis):
         if column < rows:
             mix[column] = lines[j][-1] * value
-    return value - shift, mix, [goal[rows + j] * value for j in range(columns)]
+    return value - shift, mix
 
 
-def play(table: Sequence[Sequence[Fraction]]) -> tuple[Fraction, list[Fraction], list[Fraction]]:
-    """The value of a game, the mix of rows that keeps it down and the mix of columns that
-    keeps it up, each non-negative with sum one.
+def play(table: Sequence[Sequence[Fraction]]) -> Fraction:
+    """Returns the value of a game: the most, over mixes of columns, of the least row.
 
-    `table[k][j]` is paid to the chooser of columns. The value is the most, over mixes of
-    columns, of the least row. Columns are brought in as they beat the mix of rows found so far,
-    so that many columns cost little.
+    `table[k][j]` is paid to the chooser of columns. Columns are brought in as they beat the mix
+    of rows so far, so that many columns cost little.
     """
-    if len(table) == 1:
-        row = table[0]
-        best = max(range(len(row)), key=row.__getitem__)
-        return row[best], [Fraction(1)], [Fraction(int(j == best)) for j in range(len(row))]
     columns = list(zip(*table, strict=True))
-    used = [max(range(len(columns)), key=lambda j: row[j]) for row in table]
-    used = sorted(set(used))
+    used = sorted({max(range(len(columns)), key=lambda j: row[j]) for row in table})
     while True:
-        value, mix, plan = _solve([[row[j] for j in used] for row in table])
+        value, mix = _solve([[row[j] for j in used] for row in table])
         paid = [sum(m * v for m, v in zip(mix, column, strict=True) if m) for column in columns]
         best = max(range(len(columns)), key=paid.__getitem__)
         if paid[best] <= value:
-            spread = [Fraction(0)] * len(columns)
-            for j, part in zip(used, plan, strict=True):
-                spread[j] = part
-            return value, mix, spread
+            return value
         used.append(best)
