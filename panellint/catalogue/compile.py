@@ -14,7 +14,7 @@ from panellint.core.text import fold_name, spelled_alike
 #: What an entry of an ingredient file may hold.
 KEYS = {
     "as", "bone", "carries", "envelope", "feed", "holds", "holds_source", "kind", "kind_of",
-    "names", "notes", "of", "origin", "state", "supplies", "usda", "wide",
+    "names", "nitrogen", "notes", "of", "origin", "state", "supplies", "usda", "wide",
 }  # fmt: skip
 #: Tables by subject whose rows go with an ingredient's own.
 BY_ID = ("usual", "carries", "also_carries", "hazards", "glycaemic", "binders", "notes")
@@ -67,6 +67,7 @@ def names() -> dict[str, Any]:
             fields.get("notes", []),
             fields["as"],
             fields.get("kind_of", ""),
+            fields.get("nitrogen", kind.get("nitrogen")),
         ]
     for path in files.foreign_files():
         data = files.read(path)

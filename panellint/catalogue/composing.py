@@ -7,7 +7,7 @@ from itertools import islice, product
 from typing import Any, NamedTuple
 
 from panellint.catalogue.figures import Figures
-from panellint.catalogue.model import CatalogueEntry, Figure, Hazard
+from panellint.catalogue.model import CatalogueEntry, Figure, Hazard, Range
 from panellint.catalogue.name_parser import Organism, Parse, Phrase
 from panellint.catalogue.states import widened, worked_out
 
@@ -126,10 +126,12 @@ class Composer:
     ) -> CatalogueEntry:
         if sort is None:
             kind, origin, state = entry.kind, entry.origin, fact["name"]
+            nitrogen = entry.nitrogen
             figures = Figures(lambda: worked_out(entry, fact, self._error))
             note = f"worked out from {entry.id} ({fact['name']})"
         else:
-            kind, origin, state = fact["made"][sort]
+            kind, origin, state, factors = fact["made"][sort]
+            nitrogen = Range(*map(float, factors)) if factors else None
             figures = Figures(lambda: self._ranges_of_sort(sort, fact["ranges"]))
             by = f"of {fact['ranges']}, widened" if fact["ranges"] else "by sort of material"
             note = f"composed of {entry.id} ({fact['name']}); ranges {by}"
@@ -166,6 +168,7 @@ class Composer:
             notes=(note,),
             classes=tuple(dict.fromkeys((id, *filter(None, [family]), *above))),
             composed=True,
+            nitrogen=nitrogen,
             kind_of=(entry.kind_of or entry.id) if same else "",
         )
 

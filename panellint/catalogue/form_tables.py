@@ -123,7 +123,7 @@ def _fact(
     fact["slug"] = fold_name(fact["slug"] or fact["name"]).replace(" ", "-")
     fact["behind"] = fact["behind"] or layer != "state"
     fact["made"] = {
-        sort: [classes[sort]["kind"], classes[sort]["origin"], classes[sort]["state"]]
+        sort: [classes[sort].get(key) for key in ("kind", "origin", "state", "nitrogen")]
         for sort in sorts.values()
         if sort in classes
     }

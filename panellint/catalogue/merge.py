@@ -93,7 +93,8 @@ class Merger:
             if not 0 <= low <= high:
                 raise ValueError(f"{nutrient} from {low} to {high}")
         _require_closure(rows)
-        _close(rows, self._error)
+        if "nitrogen" not in fields and "nitrogen" not in self._classes["classes"][fields["as"]]:
+            _close(rows, self._error)
         return rows
 
 

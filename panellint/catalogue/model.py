@@ -90,8 +90,10 @@ class CatalogueEntry(NamedTuple):
     counted on for it) supplies. `usual` is the customary level in percent as mixed. `classes`
     are what it is a kind of, itself first: its family, its animal or plant and all that these are
     kinds of, up to the kingdom. `composed`: it is not listed, and its ranges are worked out or
-    those of its sort of material. `kind_of` is the id of the listed entry that it is a cut or a
-    kind of, under whose name it may stand (chicken breast: chicken), or "".
+    those of its sort of material. `nitrogen` is the crude protein (6.25 x nitrogen) that a gram
+    of its nitrogenous part is analysed as, where that is not near one. `kind_of` is the id of the
+    listed entry that it is a cut or a kind of, under whose name it may stand (chicken breast:
+    chicken), or "".
     """
 
     id: str
@@ -112,6 +114,7 @@ class CatalogueEntry(NamedTuple):
     notes: tuple[str, ...] = ()
     classes: tuple[str, ...] = ()
     composed: bool = False
+    nitrogen: Range | None = None
     kind_of: str = ""
 
     def range_of(self, nutrient: str) -> Range | None:

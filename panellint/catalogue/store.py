@@ -219,7 +219,8 @@ class Catalogue:
         return found
 
     def _build(self, id: str, row: list[Any]) -> CatalogueEntry:
-        names, kind, origin, species, state, supplies, carries, notes, _, kind_of, joined = row
+        names, kind, origin, species, state, supplies, carries, notes, _, *rest = row
+        kind_of, nitrogen, joined = rest
         families = self._families_of.get(id, [])
         usual = joined.get("usual")
         lineage = self._data["lineage"].get(species or origin, (species, origin))
@@ -265,6 +266,7 @@ class Catalogue:
             notes=(*notes, *(f"{r['text']} ({r['source']})" for r in joined.get("notes", []))),
             classes=tuple(dict.fromkeys(filter(None, (id, *families, *lineage)))),
             kind_of=kind_of,
+            nitrogen=Range(*map(float, nitrogen)) if nitrogen else None,
         )
 
     @cached_property

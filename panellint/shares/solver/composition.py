@@ -23,6 +23,7 @@ class Interval(NamedTuple):
 
 
 WHOLE = Interval(Fraction(0), Fraction(1))
+ONE = Interval(Fraction(1), Fraction(1))
 
 
 class Composition(NamedTuple):
@@ -30,11 +31,13 @@ class Composition(NamedTuple):
 
     `parts` are tightened: each end can be reached with the others inside theirs. `fault` says
     in plain words why the ranges given could not be true together; they are then left out
-    and every part may be anything.
+    and every part may be anything. `nitrogen` is the crude protein (6.25 x nitrogen) that a gram
+    of the nitrogenous part is analysed as: crude protein is an analysis, the part is what weighs.
     """
 
     parts: Mapping[str, Interval]
     fault: str = ""
+    nitrogen: Interval = ONE
 
 
 def catalogue_ranges(ingredient: Ingredient) -> Mapping[str, Range]:
@@ -52,6 +55,7 @@ def usual_levels(ingredient: Ingredient) -> Range | None:
 def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Composition:
     """The six parts from ranges in percent as added; a part that is absent is unknown."""
     given: dict[str, Interval] = {}
+    nitrogen = _nitrogen(ingredient)
     for part in PARTS:
         found = ranges.get(part)
         if found is None:
@@ -60,6 +64,8 @@ def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Compo
         if not all(isfinite(end) for end in found):
             return _unusable(ingredient, f"{part} from {found.low} to {found.high} % is no range")
         low, high = (_exact(end) / 100 for end in found)
+        if part == "protein":
+            low, high = low / nitrogen.high, high / nitrogen.low
         if low > high:
             return _unusable(
                 ingredient,
@@ -83,8 +89,14 @@ def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Compo
                 min(interval.high, 1 - (least - interval.low)),
             )
             for part, interval in given.items()
-        }
+        },
+        nitrogen=nitrogen,
     )
+
+
+def _nitrogen(ingredient: Ingredient) -> Interval:
+    found = ingredient.match.known.nitrogen if ingredient.match else None
+    return Interval(_exact(found.low), _exact(found.high)) if found else ONE
 
 
 def nutrient_interval(
@@ -95,7 +107,9 @@ def nutrient_interval(
     None for the most where nothing is known of a nutrient that is no part of the weight.
     """
     if nutrient in composition.parts:
-        return composition.parts[nutrient]
+        low, high = composition.parts[nutrient]
+        least, most = composition.nitrogen if nutrient == "protein" else ONE
+        return low * least, min(high * most, Fraction(1))
     scale = part_of_whole(unit)
     found = ranges.get(nutrient)
     if found is None or not 0 <= found.low <= found.high < inf:
@@ -110,6 +124,7 @@ def _unusable(ingredient: Ingredient, why: str) -> Composition:
         dict.fromkeys(PARTS, WHOLE),
         f"the composition ranges of {ingredient.name} contradict each other ({why}); "
         "nothing is taken as known of it",
+        _nitrogen(ingredient),
     )
 
 

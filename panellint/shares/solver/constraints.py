@@ -122,6 +122,7 @@ class Columns:
         self.intervals: list[dict[str, Interval]] = []
         self.of_leaf: list[dict[str, int]] = []
         self.lost: list[int] = []
+        self.nitrogen = [composition.nitrogen for composition in compositions]
         for leaf, composition in zip(tree.leaves, compositions, strict=True):
             intervals = _merged(composition, apart)
             columns = {
@@ -155,12 +156,19 @@ class Columns:
         names = (part, LOST) if part == "moisture" else (part,)
         return tuple(columns[name] for name in names if name in columns)
 
-    def in_food(self, part: str) -> tuple[int, ...]:
-        """The columns of a part in the finished food, over all ingredients."""
-        found = [columns[part] for columns in self.of_leaf if part in columns]
-        if part == "moisture" and self.gained is not None:
-            found.append(self.gained)
-        return tuple(found)
+    def analysed(self, part: str, leaf: int, column: int, *, at_most: bool) -> dict[int, Fraction]:
+        """A column of a part of a leaf as an analysis counts it, at the most or the least: crude
+        protein is more or less than what holds its nitrogen weighs."""
+        factor = self.nitrogen[leaf][at_most] if part == "protein" else Fraction(1)
+        return {column: factor}
+
+    def analysed_in_food(self, part: str, *, at_most: bool) -> dict[int, Fraction]:
+        """A part in the finished food as an analysis counts it, at the most or the least."""
+        found = {self.gained: Fraction(1)} if part == "moisture" and self.gained is not None else {}
+        for leaf, columns in enumerate(self.of_leaf):
+            if part in columns:
+                found |= self.analysed(part, leaf, columns[part], at_most=at_most)
+        return found
 
     def mix(self) -> dict[int, Fraction]:
         """All as mixed."""

@@ -280,13 +280,17 @@ class Formulas:
         unit = self.units.get(nutrient, "%" if part else "")
         scale = 1 / (part_of_whole(unit) or Fraction(1))
         if part:
-            found = {column for leaf in leaves for column in columns.part(leaf, nutrient)}
-            if base in (Base.FOOD, Base.DRY_MATTER):
-                found -= set(columns.lost)
-                if nutrient == "moisture" and columns.gained is not None and among is None:
-                    found.add(columns.gained)
-            cost = dict.fromkeys(sorted(found), Fraction(1))
-            return self._between(system, cost, cost, base, nutrient, scale, ())
+            food = base in (Base.FOOD, Base.DRY_MATTER)
+            left_out = columns.lost if food else ()
+            ends: list[dict[int, Fraction]] = [{}, {}]
+            for end, cost in enumerate(ends):
+                for leaf in leaves:
+                    for column in columns.part(leaf, nutrient):
+                        if column not in left_out:
+                            cost |= columns.analysed(nutrient, leaf, column, at_most=end == 1)
+                if food and nutrient == "moisture" and columns.gained is not None and among is None:
+                    cost[columns.gained] = Fraction(1)
+            return self._between(system, ends[0], ends[1], base, nutrient, scale, ())
         least: dict[int, Fraction] = {}
         most: dict[int, Fraction] | None = {}
         for leaf in leaves:

@@ -159,7 +159,7 @@ def _contained(
 ) -> dict[int, Fraction] | None:
     """The nutrient in the food by column, at the most or the least that is possible."""
     if nutrient in PARTS:
-        return dict.fromkeys(columns.in_food(nutrient), Fraction(1))
+        return columns.analysed_in_food(nutrient, at_most=at_most)
     terms: dict[int, Fraction] = {}
     for leaf in columns.tree.leaves:
         amount = content(leaf.index, nutrient)[at_most]
@@ -190,7 +190,7 @@ def near_constraints(
         if near is None:
             continue
         base = limit.base(columns)
-        mine = dict.fromkeys(columns.in_food(limit.nutrient), Fraction(1))
+        mine = columns.analysed_in_food(limit.nutrient, at_most=near.high is None)
         if near.high is not None:
             side, end, terms = "most", near.high, difference(times(base, near.high), mine)
         else:
