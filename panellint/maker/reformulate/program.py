@@ -9,7 +9,7 @@ the change that any formula needs.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -32,6 +32,11 @@ class TargetRow:
 
     factors: tuple[Fraction, ...]
     words: str
+
+    def to_one(self) -> TargetRow:
+        """The same row with 1 as its largest factor, for the solver's sake."""
+        most = max(map(abs, self.factors), default=Fraction(0))
+        return TargetRow(tuple(f / most for f in self.factors), self.words) if most else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +82,7 @@ def solve(
     `limits` are in the order of the lines. Raises SolverTrouble.
     """
     now = tuple(100 * batch.share(line) for line in batch.lines)
+    rows = [row.to_one() for row in rows]
     inside = all(one.low <= x <= one.high for x, one in zip(now, limits, strict=True))
     if inside and all(slack(row, now) >= 0 for row in rows):
         cost = _cost(batch, now)
@@ -143,10 +149,7 @@ def _clash(rows: Sequence[TargetRow], limits: Sequence[LineLimits]) -> Clash | N
     most = -level * WHOLE
     words = [row.words for row, weight in zip(rows, weights, strict=True) if weight > 0]
     for at, limit in enumerate(limits):
-        factor = level + sum(
-            (weight * row.factors[at] for row, weight in zip(rows, weights, strict=True)),
-            Fraction(0),
-        )
+        factor = level + sum(w * row.factors[at] for row, w in zip(rows, weights, strict=True))
         most += factor * (limit.high if factor > 0 else limit.low)
         bound = limit.high if factor > 0 else limit.low
         pinned = abs(float(bound) - point[at]) < 1e-6 and abs(factor) > Fraction(1, 10**9)
@@ -227,20 +230,13 @@ def _least_change(
     level = Fraction(whole)
     bound = level * WHOLE
     for at, (start, limit) in enumerate(zip(now, limits, strict=True)):
-        factor = level + sum(
-            (weight * row.factors[at] for row, weight in zip(rows, weights, strict=True)),
-            Fraction(0),
-        )
+        factor = level + sum(w * row.factors[at] for row, w in zip(rows, weights, strict=True))
         ends = {limit.low, limit.high, min(max(start, limit.low), limit.high)}
         bound += min(abs(x - start) - factor * x for x in ends)
     return max(bound, Fraction(0))
 
 
 # ---- the solver ----
-
-
-def _scales(rows: Sequence[TargetRow]) -> list[float]:
-    return [max((abs(float(f)) for f in row.factors), default=1.0) or 1.0 for row in rows]
 
 
 def _solve(
@@ -251,8 +247,7 @@ def _solve(
     spare: float,
 ) -> tuple[list[float], tuple[list[float], float]]:
     count = len(now)
-    scales = _scales(rows)
-    lines = [Range(terms, spare) for terms in _scaled(rows, scales)]
+    lines = [Range(_terms(row), spare) for row in rows]
     lines.append(Range([(i, 1.0) for i in range(count)], 100.0, 100.0))
     for i, start in enumerate(now):
         lines.append(Range([(i, -1.0), (count + i, 1.0)], -float(start)))
@@ -260,8 +255,8 @@ def _solve(
     cost = [*costs[0], *(1.0 + grain for grain in costs[1])]
     columns = [(float(limit.low), float(limit.high)) for limit in limits]
     solution = _run(cost, lines, columns + [(0.0, INFINITE)] * count)
-    prices = _prices(solution, scales)
-    return list(solution.point[:count]), (prices, solution.multipliers[len(rows)])
+    prices = solution.multipliers
+    return list(solution.point[:count]), (list(prices[: len(rows)]), prices[len(rows)])
 
 
 def _elastic(
@@ -270,30 +265,19 @@ def _elastic(
     """The point that misses the rows by the least in all, the prices of the rows and of the
     whole, and by how much they are missed. The whole too may be missed, at a higher price."""
     count, missing = len(limits), len(rows)
-    scales = _scales(rows)
-    lines = [
-        Range([*terms, (count + number, 1.0)]) for number, terms in enumerate(_scaled(rows, scales))
-    ]
+    lines = [Range([*_terms(row), (count + at, 1.0)]) for at, row in enumerate(rows)]
     whole = [(i, 1.0) for i in range(count)]
     ends = [(count + missing, 1.0), (count + missing + 1, -1.0)]
     lines.append(Range([*whole, *ends], 100.0, 100.0))
     cost = [0.0] * count + [1.0] * (missing + 2)
     columns = [(float(limit.low), float(limit.high)) for limit in limits]
     solution = _run(cost, lines, columns + [(0.0, INFINITE)] * (missing + 2))
-    values, prices = list(solution.point), _prices(solution, scales)
-    return values[:count], prices, solution.multipliers[missing], sum(values[count:])
+    values, prices = list(solution.point), solution.multipliers
+    return values[:count], list(prices[:missing]), prices[missing], sum(values[count:])
 
 
-def _scaled(
-    rows: Sequence[TargetRow], scales: Sequence[float]
-) -> Iterator[list[tuple[int, float]]]:
-    for row, scale in zip(rows, scales, strict=True):
-        yield [(i, float(f) / scale) for i, f in enumerate(row.factors) if f]
-
-
-def _prices(solution: Solution, scales: Sequence[float]) -> list[float]:
-    multipliers = solution.multipliers[: len(scales)]
-    return [price / scale for price, scale in zip(multipliers, scales, strict=True)]
+def _terms(row: TargetRow) -> list[tuple[int, float]]:
+    return [(i, float(factor)) for i, factor in enumerate(row.factors) if factor]
 
 
 def _run(
