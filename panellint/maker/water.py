@@ -31,7 +31,7 @@ def water_of(batch: Batch) -> ProcessWater:
             raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
         return ProcessWater(moisture=amount, told="the finished moisture of the batch sheet")
     if text := batch.facts.get("yield"):
-        found = read_number(text, comma="," in text and "." not in text)
+        found = _number(text)
         place = batch.fact_places["yield"]
         if found is None or found[0] <= 0:
             raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
@@ -43,8 +43,13 @@ def water_of(batch: Batch) -> ProcessWater:
     return ProcessWater()
 
 
+def _number(text: str) -> tuple[Fraction, str] | None:
+    """A number and the unit behind it; a comma alone is a decimal one."""
+    return read_number(text, comma="," in text and "." not in text)
+
+
 def _percent(batch: Batch, fact: str, text: str) -> Fraction:
-    found = read_number(text, comma="," in text and "." not in text)
+    found = _number(text)
     if found is None or found[1] not in ("", "%"):
         raise InputError(batch.fact_places[fact].fault(f"`{text}` is no percentage"))
     return found[0]
@@ -55,7 +60,7 @@ def added_of(batch: Batch) -> Fraction | None:
     text = batch.facts.get("water_to_add", "").strip()
     if not text:
         return None
-    percent = read_number(text, comma="," in text and "." not in text)
+    percent = _number(text)
     if percent is not None and percent[1] == "%" and percent[0] > 0:
         return percent[0] / 100
     said = water_in(text, first_water=True)

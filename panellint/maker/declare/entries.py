@@ -9,7 +9,7 @@ from fractions import Fraction
 from panellint.catalogue import load
 from panellint.core.phrases import capital
 from panellint.core.text import one_line
-from panellint.maker.components import Item
+from panellint.maker.components import Item, bare
 from panellint.maker.formula import Component, Formula
 from panellint.rulepacks.data import data
 
@@ -17,10 +17,13 @@ from panellint.rulepacks.data import data
 def official(component: Component, market: str) -> str:
     """The name under which an ingredient is declared.
 
-    What the sheet says it is declared as, else the sheet's own name. In the United States meat
+    What the sheet says it is declared as, else the sheet's own name. Added water goes by what it
+    is for in the United States. There the United States meat
     and fish of any cut ("chicken breast") go by the catalogue's first name ("chicken").
     """
     line = component.line
+    if component.is_water and market == "us":
+        return "water sufficient for processing"
     if line.declared_as:
         return line.declared_as
     match = component.match
@@ -49,8 +52,7 @@ def _plain(name: str) -> str:
         if match.start()
         and re.fullmatch(r"[^\W\d_][^\W\d_ -]*(?:[ -][^\W\d_]+)*", match[1].strip())
     ]
-    bare = _BRACKET.sub(" ", name).translate({ord(char): " " for char in ",;()[]{}:"})
-    words = bare.split()
+    words = bare(name).translate({ord(char): " " for char in ",;()[]{}:"}).split()
     if words and words[0][:1].isupper() and words[0][1:].islower() and words[0].isalpha():
         words[0] = words[0].lower()
     return " ".join(words) + "".join(kept)
@@ -100,16 +102,10 @@ def items_of(formula: Formula, market: str, grouped: bool) -> tuple[Item, ...]:
 def _merged(components: Iterable[Component], market: str) -> Iterator[Item]:
     by_name: dict[str, list[Component]] = {}
     for component in components:
-        name = official(component, market)
-        if component.is_water and market == "us":
-            name = "water sufficient for processing"
-        by_name.setdefault(name.lower(), []).append(component)
+        by_name.setdefault(official(component, market).lower(), []).append(component)
     for merged in by_name.values():
-        name = official(merged[0], market)
-        if merged[0].is_water and market == "us":
-            name = "water sufficient for processing"
         share = sum((c.share for c in merged), Fraction(0))
-        yield Item(name, share, tuple(merged))
+        yield Item(official(merged[0], market), share, tuple(merged))
 
 
 def _in_order(items: Iterable[Item]) -> tuple[Item, ...]:
@@ -127,14 +123,14 @@ def _group_name(name: str, members: Sequence[Component]) -> str:
 def with_percentages(items: Sequence[Item], named: frozenset[str], which: str) -> tuple[Item, ...]:
     """Percentages for the entries that are named ("named"), for all, or for none.
 
-    `named` holds the names (lower case) that the label stresses. Whole numbers from 10 %, one
-    decimal below.
+    `named` holds the names (lower case, without brackets) that the label stresses. Whole numbers
+    from 10 %, one decimal below.
     """
     if which == "none":
         return tuple(items)
     return tuple(
         Item(item.name, item.share, item.components, item.members, printed(item.share))
-        if which == "all" or item.name.lower() in named
+        if which == "all" or bare(item.name).lower() in named
         else item
         for item in items
     )

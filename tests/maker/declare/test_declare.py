@@ -101,6 +101,9 @@ def test_europe_prints_the_percentage_of_what_is_named_and_lists_additives_apart
     assert "Nutritional additives: Taurine 1000 mg." in found.text
     every = declare(sheet, DOG, EU, percentages="all")
     assert ingredients(every.text) == "Duck (58 %), millet (42 %)."
+    bone = batch({"Duck (ground with bone)": 58, "millet": 42})
+    found = declare(bone, Product(name="Duck Menu for Dogs", species="dog", form="fresh"), EU)
+    assert ingredients(found.text) == "Duck (ground with bone) (58 %), millet."
     none = declare(sheet, DOG, EU, percentages="none")
     assert ingredients(none.text) == "Duck, millet."
 
