@@ -31,6 +31,8 @@ _PARTS = re.compile(r"\(|\)|[^\s()]+")
 _QUOTES = "['\u2018\u2019\u02bc]"
 _NUMBER = r"(?:#\s?)?\d+(?:[.,]\d+)*"
 _FEW_WORDS = r"(?:[^\w.;!?]+\w+){0,3}?"
+#: In a text of fewer characters a search that is compiled is faster than looking for letters.
+_SHORT = 80
 _LETTERS = re.compile(r"[^\W\d_]+")
 #: What a word may end in that its other number does not have.
 _NUMBER_ENDING = re.compile("(?:ies|[ys])$")
@@ -98,7 +100,7 @@ class Wording:
     def may_stand_in(self, text: str) -> bool:
         """Returns False where the text surely does not hold it. A check of many short texts asks
         once of all of them."""
-        if self._pattern is not None or not self._runs:
+        if not self._runs or (self._pattern is not None and len(text) < _SHORT):
             return True
         folded = _folded(text)
         for phrase in self._runs:
@@ -107,7 +109,7 @@ class Wording:
                     if run in folded:
                         break
                 else:
-                    break
+                    break  # none of the choices of this word
             else:
                 return True
         return False
@@ -128,7 +130,9 @@ def letter_runs(given: Any) -> list[list[list[str]]]:
     for _, key, phrase in sources(given):
         if key in ("words", "exact"):
             choices = [[_longest_run(one) for one in word.split("|")] for word in _solid(phrase)]
-            found.append([runs for runs in choices if all(runs)])
+            known = [runs for runs in choices if all(runs)]
+            # The longest word is the rarest.
+            found.append(sorted(known, key=lambda runs: min(map(len, runs)), reverse=True))
         elif key == "regex":
             return []
     return found if all(found) else []
