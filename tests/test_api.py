@@ -112,9 +112,10 @@ def test_shares_of_a_plain_list():
     # The k-th of a descending list is at most one k-th; the first of four at least a quarter.
     highs = [one["high"] for one in data["ingredients"]]
     assert highs == pytest.approx([100, 50, 100 / 3, 25], abs=1e-6)
-    assert sum(one["estimate"] for one in data["ingredients"]) == pytest.approx(100, abs=1e-3)
     for one in data["ingredients"]:
-        assert one["low"] <= one["estimate"] <= one["high"]
+        likely = one["likely"]
+        assert one["estimate"] == likely["middle"]
+        assert one["low"] <= likely["low"] <= likely["middle"] <= likely["high"] <= one["high"]
     [family] = data["families"]
     assert (family["members"], family["rank_as_one"]["best"]) == (["peas", "pea protein"], 1)
     # Two of four equal parts at the most.

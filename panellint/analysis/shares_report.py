@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
+from panellint.analysis.likely_answers import likely_origins, likely_promise, likely_share
 from panellint.core.errors import PanellintError
 from panellint.shares.model import Condition, ShareAnswers
 from panellint.shares.premises import DEFAULT, Premise, chosen
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
 
 #: The check whose rules say what a tier of a name asks for.
 NAMED_SHARE = "named-share"
-_PLACES = 4
 
 
 class AskedPromise(NamedTuple):
@@ -52,9 +52,14 @@ def shares(
         "premises_left_out": [str(one) for one in DEFAULT if one not in formulas.premises],
         "consistent": consistent,
         "clash": [{"premise": str(line.premise), "words": line.words} for line in formulas.clash],
-        "ingredients": _ingredients(formulas, progress) if consistent else [],
+        "ingredients": _ingredients(context, formulas, progress) if consistent else [],
         "families": list(_families(context, formulas)) if consistent else [],
-        "promises": [_promise(one, formulas) for one in asked] if consistent else [],
+        "promises": [
+            {**_promise(one, formulas), "likely": likely_promise(context, one.sets)}
+            for one in asked
+            if consistent
+        ],
+        "origins": likely_origins(context) if consistent else {},
         "notes": list(formulas.notes),
     }
 
@@ -98,14 +103,13 @@ def _asked(context: LabelContext) -> Iterator[AskedPromise]:
                 break
 
 
-def _ingredients(formulas: Formulas, progress: Callable[[int, int], None]) -> list[ShareData]:
-    from panellint.shares.estimate import central
-
-    estimate = central(formulas)
+def _ingredients(
+    context: LabelContext, formulas: Formulas, progress: Callable[[int, int], None]
+) -> list[ShareData]:
     shares: list[ShareData] = []
     for leaf in formulas.tree.leaves:
         bounds = formulas.bounds(_weights(leaf))
-        middle = None if estimate is None else estimate.shares.get(leaf.path)
+        likely = likely_share(context, _weights(leaf))
         shares.append(
             {
                 "name": leaf.name,
@@ -115,7 +119,8 @@ def _ingredients(formulas: Formulas, progress: Callable[[int, int], None]) -> li
                 "listed": not is_unlisted(leaf.ingredient),
                 "low": bounds.low,
                 "high": bounds.high,
-                "estimate": None if middle is None else round(middle, _PLACES),
+                "estimate": likely["middle"] if likely else None,
+                "likely": likely,
                 "rests_on": [str(premise) for premise in bounds.rests_on],
                 "proof": {
                     "low": list(bounds.low_proof.sentences),
@@ -160,6 +165,7 @@ def _families(context: LabelContext, formulas: Formulas) -> Iterator[FamilyData]
             "members": [leaf.name for leaf in members],
             "low": one.bounds.low,
             "high": one.bounds.high,
+            "likely": likely_share(context, {leaf.path: 1 for leaf in members}),
             "rank_as_one": _rank(one.rank),
         }
 
@@ -174,6 +180,7 @@ def _promise(asked: AskedPromise, formulas: ShareAnswers) -> JudgedPromise:
         "named": [named.name for named in promise.named],
         "rule": asked.rule,
         "verdict": str(judgement.verdict),
+        "likely": None,
         "rests_on": [str(premise) for premise in judgement.proof.rests_on],
         "proof": list(judgement.proof.sentences),
         "conditions": [

@@ -33,7 +33,7 @@ _ASCII = str.maketrans("“”‘’–—−─●", "\"\"''----o")
 _NARROW = 12
 #: Cells between two columns, and before a line; cells of a bar, and those left for other columns.
 _GAP, _INDENT = 3, 2
-_BAR, _SHORT_BAR, _OTHERS = 22, 8, 50
+_BAR, _SHORT_BAR, _OTHERS = 22, 8, 66
 #: A page narrower than this has no room for bars beside their words.
 _NO_BARS = 70
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TypeAlias, TypedDict
 
+from panellint.results.likely import HelpfulQuestion, LikelyPart
+
 #: Protein, fat, fibre, moisture, ash and carbohydrate, or those of them that a basis has.
 Parts: TypeAlias = dict[str, float | None]
 
@@ -195,3 +197,5 @@ class Nutrition(Assessed):
 
     path: str
     name: str | None
+    likely: dict[str, LikelyPart]
+    questions: list[HelpfulQuestion]

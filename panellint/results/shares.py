@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TypedDict
+
+from panellint.results.likely import LikelyPromise, LikelyRange
 
 
 class ClashLine(TypedDict):
@@ -38,6 +41,7 @@ class ShareData(TypedDict):
     low: float
     high: float
     estimate: float | None
+    likely: LikelyRange | None
     rests_on: list[str]
     proof: Proofs
     rank_without_water: RankData | None
@@ -50,6 +54,7 @@ class FamilyData(TypedDict):
     members: list[str]
     low: float
     high: float
+    likely: LikelyRange | None
     rank_as_one: RankData
 
 
@@ -74,6 +79,7 @@ class JudgedPromise(TypedDict):
     named: list[str]
     rule: str
     verdict: str
+    likely: LikelyPromise | None
     rests_on: list[str]
     proof: list[str]
     conditions: list[ConditionData]
@@ -90,4 +96,5 @@ class Shares(TypedDict):
     ingredients: list[ShareData]
     families: list[FamilyData]
     promises: list[JudgedPromise]
+    origins: Mapping[str, LikelyRange | None]
     notes: list[str]

@@ -3,9 +3,7 @@
 1. width: the bounds of the first five ingredients against order alone (aim: below 0.8), over the
    demo labels and over random honest labels, and the same with practice;
 2. slack: what certification adds to the solver's own value, in percentage points (aim: 1e-7);
-3. estimate: distance of the central formula from the true one, against the broken-stick guess
-   that order alone suggests, over random true formulas and over formulas printed in papers;
-4. speed: all bounds of labels of some 40 ingredients against the same programs run bare in the
+3. speed: all bounds of labels of some 40 ingredients against the same programs run bare in the
    solver (aim: at most 1.5), and a label that order alone decides against itself in a quick look
    (aim: at most 1.2).
 """
@@ -25,14 +23,12 @@ sys.path.insert(0, str(ROOT))
 from panellint.analysis.context import LabelContext  # noqa: E402
 from panellint.core.source import Source, read  # noqa: E402
 from panellint.ingredients.model import Declaration  # noqa: E402
-from panellint.shares.estimate import central  # noqa: E402
 from panellint.shares.exact.declaration_bounds import OrderAnswers  # noqa: E402
 from panellint.shares.model import Base, Condition  # noqa: E402
 from panellint.shares.premises import DEFAULT, Premise  # noqa: E402
 from panellint.shares.solver.formula_set import Formulas  # noqa: E402
 from panellint.shares.solver.program import Program  # noqa: E402
 from tests.shares.honest import honest_label  # noqa: E402
-from tests.shares.published import PUBLISHED  # noqa: E402
 
 RANDOM = 40
 FIRST = 5
@@ -102,40 +98,6 @@ def slack() -> tuple[float, float, int]:
     return statistics.mean(added), max(added), len(added)
 
 
-def distance(shares: Iterable[float], truth: Iterable[float]) -> float:
-    """Half the sum of absolute errors: what would have to be moved, in percent of the mix."""
-    return sum(abs(a - b) for a, b in zip(shares, truth, strict=True)) / 2
-
-
-def stick(size: int) -> list[float]:
-    """The broken stick: mean shares of all lists in descending order."""
-    return [100 / size * sum(1 / j for j in range(k, size + 1)) for k in range(1, size + 1)]
-
-
-def estimates(pairs: Iterable[tuple[Formulas, list[float]]]) -> tuple[float, float, int]:
-    """Mean distance of the estimate and of the broken stick, over how many formulas."""
-    mine, order = [], []
-    for formulas, truth in pairs:
-        found = central(formulas)
-        if found is not None:
-            leaves = formulas.tree.leaves
-            mine.append(distance([found.shares[leaf.path] for leaf in leaves], truth))
-            order.append(distance(stick(len(leaves)), truth))
-    return statistics.mean(mine), statistics.mean(order), len(mine)
-
-
-def random_truths() -> Iterator[tuple[Formulas, list[float]]]:
-    for seed in range(RANDOM):
-        label = honest_label(seed)
-        formulas = Formulas(label.declaration, **label.arguments())
-        yield formulas, [float(label.shares[leaf.path]) for leaf in formulas.tree.leaves]
-
-
-def published_truths() -> Iterator[tuple[Formulas, list[float]]]:
-    for food in PUBLISHED:
-        yield LabelContext.of(Source(food.label(), "trial.panel")).formulas, food.shares
-
-
 def against_bare_solver() -> tuple[float, int]:
     """All bounds of long labels, certified, against the same programs in the solver alone."""
     mine = bare = 0.0
@@ -201,12 +163,6 @@ def main() -> None:
     print(f"width, random labels, practice:    {drawn:.3f} of order alone ({size} labels)")
     mean, most, size = slack()
     print(f"slack of certification:            {mean:.1e} points, at most {most:.1e} ({size})")
-    mine, order, size = estimates(random_truths())
-    print(f"estimate, random formulas:         {mine:.1f} % off, {mine / order:.2f} of the")
-    print(f"                                   broken stick's {order:.1f} % ({size} formulas)")
-    mine, order, size = estimates(published_truths())
-    print(f"estimate, published formulas:      {mine:.1f} % off, {mine / order:.2f} of the")
-    print(f"                                   broken stick's {order:.1f} % ({size} formulas)")
     ratio, size = against_bare_solver()
     print(f"all bounds against bare solver:    {ratio:.2f} ({size} labels)")
     print(f"order decides against quick look:  {order_decides():.2f}")

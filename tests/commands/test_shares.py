@@ -18,15 +18,18 @@ def invoke(*arguments, text=None):
 
 
 def row(page: str, name: str) -> list[str]:
-    line = next(one for one in page.splitlines() if one.strip().startswith(name))
+    """What the table says of an ingredient: likely range, middle, least, most, bar, mark."""
+    table = page.split("likely", 1)[1]
+    line = next(one for one in table.splitlines() if one.strip().startswith(name))
     return line.split(name, 1)[1].split()
 
 
 def test_a_fifth_of_five():
     # Five in descending order: the first is at least a fifth, the fifth at most a fifth.
     page = invoke("-", text=FIVE).stdout
-    assert row(page, "duck")[:2] == ["20.0", "100.0"]
-    assert row(page, "salt")[:2] == ["0.0", "20.0"]
+    assert row(page, "duck")[4:6] == ["20.0", "100.0"]
+    assert row(page, "salt")[4:6] == ["0.0", "20.0"]
+    assert "duck is probably between" in " ".join(page.split())
     assert "an estimate" in " ".join(page.split())
     assert page.count("This informs and does not certify") == 1
     assert max(map(len, page.splitlines())) <= 80
@@ -34,9 +37,9 @@ def test_a_fifth_of_five():
 
 def test_bars_stand_where_the_shares_are():
     page = invoke("-", text=FIVE).stdout
-    duck, salt = row(page, "duck")[2], row(page, "salt")[2]
-    assert duck[:4] == "····"
-    assert set(duck[5:]) <= {"━", "●"}
+    duck, salt = row(page, "duck")[6], row(page, "salt")[6]
+    assert duck[:2] == "··"
+    assert set(duck[4:]) <= {"━", "●"}
     assert set(salt[5:]) == {"·"}
     ascii_page = CliRunner(charset="ascii").invoke(cli, ["shares", "-"], input=FIVE)
     assert ascii_page.stdout_bytes.isascii()
@@ -61,7 +64,7 @@ def test_proof_of_what_is_not_declared():
 
 def test_premises_are_chosen_and_told():
     page = invoke("-", "--premises", "percentages,tail", text=FIVE).stdout
-    assert row(page, "salt")[:2] == ["0.0", "100.0"]
+    assert row(page, "salt")[4:6] == ["0.0", "100.0"]
     assert "Left out: order, groups, water and guarantees." in page
     wrong = invoke("-", "--premises", "hope", text=FIVE)
     assert wrong.exit_code == 2

@@ -10,6 +10,7 @@ from panellint.output.document import Block, Heading, Line, caution, figure, tab
 from panellint.rulepacks.data import data as pack_data
 
 if TYPE_CHECKING:
+    from panellint.results.likely import HelpfulQuestion, LikelyPart, LikelyRange
     from panellint.results.nutrition import (
         Assessed,
         CarbohydrateData,
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
 _NAMES = {"fibre": "crude fibre", "protein": "crude protein", "fat": "crude fat"}
+#: How many questions to the maker are printed.
+_QUESTIONS = 2
 #: Ratios and sums of a profile, by id.
 _RATIOS = {
     "calcium-phosphorus": "calcium to phosphorus",
@@ -53,11 +56,42 @@ def view(data: Nutrition) -> Iterator[Block]:
     yield Heading(2, "On every basis")
     yield from bases(data)
     yield from _ranges(data["ranges"], data["printed"])
+    if data["likely"]:
+        yield from _likely(data["likely"], data["questions"])
     yield from further(data)
     yield Heading(2, "Sources")
     for number_, source in enumerate(_sources(data), start=1):
         yield Line(f"{number_}. {source}")
     yield from caution()
+
+
+def _likely(
+    likely: Mapping[str, LikelyPart], questions: Sequence[HelpfulQuestion]
+) -> Iterator[Block]:
+    """Yields where nine of ten foods with such a label lie, and what would tell more."""
+    yield Heading(2, "Likely: nine of ten foods with such a label, an estimate")
+    rows = [
+        [
+            _NAMES.get(part, part),
+            _between(found["as_fed"]),
+            _between(found["dry_matter"]),
+            _between(found["energy_share"]),
+        ]
+        for part, found in likely.items()
+    ]
+    yield table(("%", "as fed", "of dry matter", "of the energy"), rows, (1, 2, 3))
+    yield Line(
+        "They rest on the list, the guarantees as makers set them, a calculated calorie line and "
+        "what ingredients usually hold."
+    )
+    if questions:
+        yield Line("What a maker could tell, and how far it narrows the carbohydrate:")
+        for one in questions[:_QUESTIONS]:
+            yield Line(f"{one['ask']} By about {round(100 * one['narrows'])} %.", indent=4)
+
+
+def _between(found: LikelyRange | None) -> str:
+    return f"{figure(found['low'])} to {figure(found['high'])}" if found else "-"
 
 
 def further(data: Assessed) -> Iterator[Block]:

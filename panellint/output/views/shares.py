@@ -8,11 +8,17 @@ from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
+from panellint.core.text import is_plural
 from panellint.output.document import Bar, Block, Cell, Heading, Line, caution, figure, table
 
 if TYPE_CHECKING:
+    from panellint.results.likely import LikelyRange
     from panellint.results.shares import FamilyData, JudgedPromise, RankData, ShareData, Shares
 
+#: How many entries are described in a sentence: the first make up most of a food.
+_FIRST = 3
+#: Below this a least share prints as 0.0.
+_LEAST_PRINTED = 0.05
 _VERDICTS = {
     "refuted": "refuted: no formula that fits the label keeps it",
     "implied": "kept by every formula that fits the label",
@@ -75,31 +81,56 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     yield Heading(2, "Shares of the mix, in percent")
     marks = _marks(ingredients)
     most = max(one["high"] for one in ingredients)
+    yield from _probably(ingredients)
     rows: list[list[Cell]] = []
     group = None
     for one in ingredients:
         inside = len(one["path"]) > 1
         if inside and one["group"] != group:
-            rows.append([one["group"] or "", *[""] * 5])
+            rows.append([one["group"] or "", *[""] * 6])
         group = one["group"]
         rows.append(
             [
                 "  " * inside + one["name"] + (" (the rest)" * one["rest"]),
+                _between(one["likely"]),
+                figure(one["estimate"]),
                 figure(one["low"]),
                 figure(one["high"]),
                 Bar(one["low"], one["high"], most, one["estimate"]),
-                figure(one["estimate"]),
                 marks[tuple(one["rests_on"])],
             ]
         )
-    heads = ["", "least", "most", f"0 to {number(most)} %", "about", "by"]
+    heads = ["", "likely", "about", "least", "most", f"0 to {number(most)} %", "by"]
     yield table(heads, rows, (1, 2, 3, 4))
     for premises, mark in marks.items():
         yield Line(f"{mark}  {', '.join(premises) or 'holds of any formula'}")
     yield Line(
-        "Least and most are proven from what stands under “by”. “About” (●) is the middle "
-        "of the formulas that fit: an estimate, and no proof."
+        "Likely: nine of ten foods with such a label, about (●) their middle; an estimate, and "
+        "no proof. Least and most are proven from what stands under “by”."
     )
+
+
+def _probably(ingredients: Sequence[ShareData]) -> Iterator[Block]:
+    """Yields a sentence for each of the first entries: what is likely, and what is proven."""
+    for one in ingredients[:_FIRST]:
+        if one["likely"] is not None:
+            low, high = (number(round(one["likely"][end])) for end in ("low", "high"))
+            yield Line(
+                f"{one['name']} {'are' if is_plural(one['name']) else 'is'} probably between {low} "
+                f"and {high} % of the mix; the label alone proves {_proven(one)}."
+            )
+
+
+def _proven(one: ShareData) -> str:
+    if one["high"] >= 100:
+        return f"at least {figure(one['low'])} %" if one["low"] >= _LEAST_PRINTED else "nothing"
+    if one["low"] < _LEAST_PRINTED:
+        return f"at most {figure(one['high'])} %"
+    return f"{figure(one['low'])} to {figure(one['high'])} %"
+
+
+def _between(likely: LikelyRange | None) -> str:
+    return f"{figure(likely['low'])} to {figure(likely['high'])}" if likely else ""
 
 
 def _marks(ingredients: Sequence[ShareData]) -> dict[tuple[str, ...], str]:
@@ -164,6 +195,10 @@ def _promises(promises: Sequence[JudgedPromise], proofs: bool) -> Iterator[Block
     yield Heading(2, "What the name promises")
     for promise in promises:
         yield Line(f"“{promise['text']}” ({promise['tier']}): {_VERDICTS[promise['verdict']]}.")
+        if promise["likely"] and promise["verdict"] == "open":
+            kept = round(10 * promise["likely"]["kept"])
+            words = {0: "hardly any", 10: "nearly all"}.get(kept, f"about {kept} of 10")
+            yield Line(f"Kept by {words} foods with such a label: an estimate, no verdict.")
         rows = [
             [
                 one["of"],

@@ -1,0 +1,151 @@
+"""What is likely of one label: shares, origins, contents, and the name's promises.
+
+An estimate and no proof. Nothing is given for a label that no formula fits, nor where the
+sampling leaves an end of a range unsure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any
+
+from panellint.core.text import fold
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.results.likely import (
+        HelpfulQuestion,
+        LikelyPart,
+        LikelyPromise,
+        LikelyRange,
+    )
+    from panellint.shares.likely.likely import Estimate, Likely
+    from panellint.shares.model import Condition, Weights
+
+#: Nine of ten foods with such a label lie between the two ends of a likely range.
+_OF = 90
+_PARTS = ("protein", "fat", "carbohydrate", "ash", "fibre")
+#: The entries that a maker is asked about: the first of a list make up most of a food.
+_ASKED_ABOUT = 4
+#: A question that narrows a range by less is not worth asking.
+_WORTH_ASKING = 0.1
+
+
+def likely_of(context: LabelContext) -> Likely | None:
+    """Returns the samples for a label, drawn once; None where no formula fits."""
+    return context.once(_sampled)
+
+
+def _sampled(context: LabelContext) -> Likely | None:
+    from panellint.analysis.nutrition_input import facts_of
+    from panellint.shares.likely.likely import likely
+
+    if context.quick or not context.leaves or not context.formulas.consistent:
+        return None
+    facts = facts_of(context)
+    return likely(
+        context.formulas,
+        context.label.guarantees,
+        context.form,
+        facts.kcal_per_kg if facts.kcal_method == "calculated" else None,
+        sha256(fold(context.source.text).encode(errors="surrogatepass")).digest()[:16],
+    )
+
+
+def likely_share(context: LabelContext, weights: Weights) -> LikelyRange | None:
+    """Returns the likely range of a weighted sum of entries, percent of the mix."""
+    found = likely_of(context)
+    return _range(found.share(weights)) if found else None
+
+
+def likely_promise(
+    context: LabelContext, sets: Iterable[Sequence[Condition]]
+) -> LikelyPromise | None:
+    """Returns how many of the foods with such a label meet one of the sets of conditions."""
+    found = likely_of(context)
+    return {"kept": round(found.kept(sets), 2)} if found else None
+
+
+def likely_origins(context: LabelContext) -> Mapping[str, LikelyRange | None]:
+    """Returns what is animal, plant and other, percent of the mix; declared water is apart."""
+    found = likely_of(context)
+    if found is None:
+        return {}
+    weights: dict[str, dict[tuple[int, ...], int]] = {"animal": {}, "plant": {}, "other": {}}
+    for leaf in context.formulas.tree.leaves:
+        if leaf.rest or leaf.is_water:
+            continue
+        known = leaf.ingredient.match.known if leaf.ingredient.match else None
+        origin = known.origin if known and known.origin in weights else "other"
+        weights[origin][leaf.path] = 1
+    return {name: _range(found.share(paths)) if paths else None for name, paths in weights.items()}
+
+
+def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
+    """Returns the likely contents of the food by part, on each basis."""
+    from panellint.nutrition.energy import factors
+
+    found = likely_of(context)
+    if found is None:
+        return {}
+    per_gram = factors()
+
+    def energy_of(food: Mapping[str, Any]) -> Any:
+        return sum(factor * food[part] for part, factor in per_gram.items())
+
+    def ranges(part: str) -> LikelyPart:
+        has_energy = part in per_gram
+        works: dict[str, Callable[[Mapping[str, Any]], Any]] = {
+            "as_fed": lambda food: food[part],
+            "dry_matter": lambda food: 100 * food[part] / (100 - food["moisture"]),
+            "energy_share": lambda food: 100 * per_gram[part] * food[part] / energy_of(food),
+        }
+        return {
+            "as_fed": _range(found.figure(works["as_fed"])),
+            "dry_matter": _range(found.figure(works["dry_matter"])),
+            "energy_share": _range(found.figure(works["energy_share"])) if has_energy else None,
+        }
+
+    return {part: ranges(part) for part in _PARTS}
+
+
+def helpful_questions(context: LabelContext) -> list[HelpfulQuestion]:
+    """Returns what to ask the maker, by how far the answer would narrow the likely carbohydrate
+    of the dry matter; the most helpful first."""
+    found = likely_of(context)
+    if found is None:
+        return []
+    printed = {one.nutrient for one in context.label.guarantees}
+    asked = [
+        (f"What is the typical {part} (percent as fed)?", found.parts(part))
+        for part in ("ash", "fibre", "moisture", "fat", "protein")
+        if not (part == "ash" and "ash" in printed)
+    ]
+    leaves = [leaf for leaf in context.formulas.tree.leaves if not leaf.rest][:_ASKED_ABOUT]
+    asked += [
+        (f"How much {leaf.name} is in the mix (percent)?", found.shares({leaf.path: 1}))
+        for leaf in leaves
+        if leaf.ingredient.percent is None
+    ]
+    both = zip(found.parts("carbohydrate"), found.parts("moisture"), strict=True)
+    wanted = [100 * carbohydrate / (100 - moisture) for carbohydrate, moisture in both]
+    rows: list[HelpfulQuestion] = [
+        {"ask": words, "narrows": round(found.narrowed(wanted, samples), 2)}
+        for words, samples in asked
+    ]
+    rows = [row for row in rows if row["narrows"] >= _WORTH_ASKING]
+    return sorted(rows, key=lambda row: (-row["narrows"], row["ask"]))
+
+
+def _range(found: Estimate) -> LikelyRange | None:
+    """Returns a range as it is printed; None where its ends are unsure."""
+    if not found.sure:
+        return None
+    places = 1 if found.high >= 1 else 3
+    return {
+        "low": round(found.low, places),
+        "middle": round(found.middle, places),
+        "high": round(found.high, places),
+        "of": _OF,
+    }

@@ -1,0 +1,200 @@
+"""Likely shares and contents of one label."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from panellint.shares.likely.contents import DRY, contents
+from panellint.shares.likely.evidence import Evidence
+from panellint.shares.likely.layout import Layout
+from panellint.shares.likely.sampler import sample
+from panellint.shares.model import Base
+
+if TYPE_CHECKING:
+    from panellint.label.model import Guarantee
+    from panellint.nutrition.forms import Form
+    from panellint.shares.model import Condition, Weights
+    from panellint.shares.solver.formula_set import Formulas
+
+#: Points of each run and number of runs, and how often both may double until the ends are sure.
+POINTS = 1000
+RUNS = 4
+DOUBLINGS = 2
+#: The part of the points that must keep every printed percentage.
+LEAST_KEPT = 0.05
+#: Into how many groups of alike samples a given figure parts them.
+GROUPS = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """Nine of ten foods with such a label lie between `low` and `high`, half of them below
+    `middle`; `error` is the sampling error of the ends."""
+
+    low: float
+    middle: float
+    high: float
+    error: float
+
+    @property
+    def sure(self) -> bool:
+        """Whether the ends are known to a twentieth of the width, or to half a point."""
+        return self.error <= max(0.05 * (self.high - self.low), 0.5)
+
+
+class Likely:
+    """Samples of the shares (percent of the mix, a column a leaf) and of the food's dry parts
+    (percent as fed, columns as `DRY`) with its moisture, by run of the sampler."""
+
+    def __init__(self, formulas: Formulas, shares: list[Any], food: list[Any]) -> None:
+        self._formulas = formulas
+        self._shares = shares
+        self._food = food
+
+    def share(self, weights: Weights) -> Estimate:
+        """The likely range of a weighted sum of entries, percent of the mix."""
+        return _range(self.shares(weights))
+
+    def figure(self, work: Any) -> Estimate:
+        """The likely range of what `work` makes of the parts of the food (name to samples)."""
+        return _range([work(run) for run in self._food])
+
+    def shares(self, weights: Weights) -> list[Any]:
+        """Returns the samples of a weighted sum of entries, percent of the mix, by run."""
+        factors = self._factors(weights)
+        return [run @ factors for run in self._shares]
+
+    def parts(self, part: str) -> list[Any]:
+        """Returns the samples of a part of the food, percent as fed, by run."""
+        return [run[part] for run in self._food]
+
+    def narrowed(self, wanted: Sequence[Any], given: Sequence[Any]) -> float:
+        """Returns by what part of its width the range of `wanted` falls, on average, once
+        `given` is known: its width among samples that are alike in `given`."""
+        first, second = np.concatenate(wanted), np.concatenate(given)
+        groups = np.array_split(first[np.argsort(second, kind="stable")], GROUPS)
+        whole = float(np.subtract(*np.quantile(first, [0.95, 0.05])))
+        alike = np.mean([np.subtract(*np.quantile(one, [0.95, 0.05])) for one in groups])
+        return max(1 - float(alike) / whole, 0.0) if whole > 0 else 0.0
+
+    def kept(self, sets: Iterable[Sequence[Condition]]) -> float:
+        """The part of the samples that meet one of the sets of conditions."""
+        alternatives = [list(one) for one in sets]
+        parts = []
+        for run in self._shares:
+            met = np.zeros(len(run), dtype=bool)
+            for conditions in alternatives:
+                each = np.ones(len(run), dtype=bool)
+                for one in conditions:
+                    value = 100 * run @ self._factors(one.weights) / self._base(run, one.base)
+                    needs = float(one.needs)
+                    each &= value <= needs if one.at_most else value >= needs
+                met |= each
+            parts.append(met.mean())
+        return float(np.mean(parts))
+
+    def _base(self, run: Any, base: Base) -> Any:
+        if base is not Base.MIX_WITHOUT_WATER:
+            return run.sum(axis=1)
+        water = self._formulas.tree.water
+        return run[
+            :, [leaf.index for leaf in self._formulas.tree.leaves if leaf.index not in water]
+        ].sum(axis=1)
+
+    def _factors(self, weights: Weights) -> Any:
+        found = np.zeros(len(self._formulas.tree.leaves))
+        for leaf, factor in self._formulas.tree.leaf_weights(weights).items():
+            found[leaf] = float(factor)
+        return found
+
+
+def likely(
+    formulas: Formulas,
+    guarantees: Sequence[Guarantee],
+    form: Form,
+    kcal_per_kg: float | None,
+    seed: bytes,
+) -> Likely | None:
+    """Samples of what foods with such a label are; None where nothing fits.
+
+    `kcal_per_kg` is a calculated calorie line as fed, or None. The same `seed` gives the same
+    samples.
+    """
+    tree = formulas.tree
+    if not tree.leaves:
+        return None
+    layout = Layout(tree)
+    evidence = Evidence(tree, contents(formulas), guarantees, form, kcal_per_kg)
+    middle, deviation = evidence.moisture
+    middles = np.append(layout.middles, middle)
+    deviations = np.append(layout.deviations, deviation)
+    levels = [(i, one) for i, one in enumerate(layout.levels) if one is not None]
+    places = [i for i, _ in levels]
+    level_middles = np.array([one.middle for _, one in levels])
+    level_deviations = np.array([one.deviation for _, one in levels])
+
+    def draw(generator: Any, count: int) -> Any:
+        return middles + deviations * generator.standard_normal((count, len(middles)))
+
+    def log_prior(points: Any) -> Any:
+        return -0.5 * (((points - middles) / deviations) ** 2).sum(axis=1)
+
+    def log_likelihood(points: Any) -> Any:
+        moisture = np.clip(points[:, -1], 0.5, 98.0)
+        shares = layout.shares(points)
+        found = evidence.log_likelihood(shares, moisture)
+        if places:
+            logs = np.log(np.maximum(shares[:, places], 1e-9))
+            found = found - 0.5 * (((logs - level_middles) / level_deviations) ** 2).sum(axis=1)
+        return found - 0.5 * (points[:, -1] - moisture) ** 2
+
+    generator = np.random.Generator(np.random.PCG64(list(seed)))
+
+    def run(count: int) -> tuple[Any, Mapping[str, Any]] | None:
+        found = sample(draw, log_prior, log_likelihood, count, generator)
+        if found is None:
+            return None
+        shares = layout.shares(found)
+        good = evidence.kept(shares)
+        if good.sum() < count * LEAST_KEPT:
+            return None
+        moisture = np.clip(found[good, -1], 0.5, 98.0)
+        return shares[good], _food(evidence, shares[good], moisture, generator)
+
+    for doubling in range(DOUBLINGS + 1):
+        found = [run(POINTS << doubling) for _ in range(RUNS)]
+        good = [one for one in found if one is not None]
+        if len(good) < RUNS:
+            continue
+        answer = Likely(formulas, [shares for shares, _ in good], [food for _, food in good])
+        if all(answer.share({leaf.path: 1}).sure for leaf in tree.leaves):
+            return answer
+    return answer if len(good) == RUNS else None
+
+
+def _food(evidence: Evidence, shares: Any, moisture: Any, generator: Any) -> Mapping[str, Any]:
+    """One draw of the food's parts for each point, given its printed lines."""
+    parts, covariance, _, _ = evidence.food(shares, moisture)
+    if evidence.lines:
+        rows, values, variances = evidence.rows(moisture)
+        joint = rows @ covariance @ rows.transpose(0, 2, 1) + np.diag(variances)
+        gain = np.linalg.solve(joint, rows @ covariance).transpose(0, 2, 1)
+        parts = parts + np.einsum("npl,nl->np", gain, values - np.einsum("nlp,np->nl", rows, parts))
+        covariance = covariance - gain @ rows @ covariance
+    root = np.linalg.cholesky(covariance + 1e-9 * np.eye(len(DRY)))
+    noise = np.einsum("npq,nq->np", root, generator.standard_normal(parts.shape))
+    parts = np.maximum(parts + noise, 0.0)
+    found = {part: parts[:, i] for i, part in enumerate(DRY)}
+    found["moisture"] = moisture
+    return found
+
+
+def _range(runs: list[Any]) -> Estimate:
+    ends = np.array([np.quantile(run, [0.05, 0.5, 0.95]) for run in runs])
+    low, middle, high = ends.mean(axis=0)
+    error = ends[:, [0, 2]].std(axis=0, ddof=1).max() / np.sqrt(len(runs))
+    return Estimate(float(low), float(middle), float(high), float(error))

@@ -1,0 +1,128 @@
+"""Likely ranges: inside what the words of the label prove, the same each time, and as often
+right as they claim."""
+
+from __future__ import annotations
+
+import statistics
+from functools import cache
+
+import pytest
+
+from panellint.analysis.context import LabelContext
+from panellint.analysis.likely_answers import helpful_questions, likely_of, likely_parts
+from panellint.core.source import Source
+from panellint.shares.model import Base, Condition
+
+from ..published import PUBLISHED
+from .trade import Drawn, draw
+
+#: The leaves that count: most of a food, and what a reader asks about.
+FIRST = 8
+
+
+@cache
+def context_of(text: str) -> LabelContext:
+    return LabelContext.of(Source(text, "trial.panel"))
+
+
+def inside(context: LabelContext, truth: tuple[float, ...]) -> float:
+    """The part of the first leaves whose true share lies in its likely range."""
+    found = likely_of(context)
+    assert found is not None
+    hits = []
+    for leaf, share in list(zip(context.formulas.tree.leaves, truth, strict=True))[:FIRST]:
+        likely = found.share({leaf.path: 1})
+        hits.append(likely.low <= share <= likely.high)
+    return statistics.mean(hits)
+
+
+def test_nine_of_ten_true_shares_lie_in_their_likely_ranges() -> None:
+    # Forty foods, each one vote. Nine of ten is the claim; the binomial spread of forty votes of
+    # eight leaves that hang together is about four points.
+    coverage = statistics.mean(
+        inside(context_of(one.text), one.shares) for one in map(draw, range(1000, 1040))
+    )
+    assert 0.82 <= coverage <= 0.97
+
+
+def test_nine_of_ten_true_contents_lie_in_their_likely_ranges() -> None:
+    hits = []
+    for one in map(draw, range(1000, 1024)):
+        likely = likely_parts(context_of(one.text))
+        for part in ("protein", "fat", "carbohydrate", "ash"):
+            found = likely[part]["as_fed"]
+            # An end that the samples leave unsure gives no range.
+            if found is not None:
+                hits.append(found["low"] <= one.parts[part] <= found["high"])
+    assert len(hits) >= 90
+    assert 0.8 <= statistics.mean(hits) <= 0.98
+
+
+def test_printed_formulas_lie_in_their_likely_ranges() -> None:
+    coverage = statistics.mean(
+        inside(context_of(food.label()), tuple(food.shares)) for food in PUBLISHED
+    )
+    assert coverage >= 0.8
+
+
+@pytest.mark.parametrize("one", [draw(seed) for seed in range(2000, 2008)], ids=lambda d: d.form)
+def test_no_likely_range_passes_what_the_order_proves(one: Drawn) -> None:
+    context = context_of(one.text)
+    found = likely_of(context)
+    assert found is not None
+    for leaf in context.formulas.tree.leaves:
+        likely, order = found.share({leaf.path: 1}), context.order.bounds({leaf.path: 1})
+        assert order.low - 1e-6 <= likely.low <= likely.middle <= likely.high <= order.high + 1e-6
+
+
+def test_percentages_and_tails_are_kept() -> None:
+    context = context_of(
+        "Form: kibble\nIngredients: chicken meal 34 %, rice 30 %, barley, chicken fat, contains "
+        "2 % or less of: salt, taurine, natural flavor\n"
+        "Crude protein (min) 22 %\nMoisture (max) 10 %\n"
+    )
+    found = likely_of(context)
+    assert found is not None
+    for leaf in context.formulas.tree.leaves:
+        likely = found.share({leaf.path: 1})
+        if leaf.ingredient.percent:
+            printed = float(leaf.ingredient.percent.value)
+            assert printed - 0.5 <= likely.low <= likely.high <= printed + 0.5
+        if leaf.ingredient.at_most:
+            assert likely.high <= 2
+
+
+def test_a_label_gives_the_same_figures_each_time() -> None:
+    text = draw(3).text
+    first, second = (likely_parts(LabelContext.of(Source(text, "a.panel"))) for _ in range(2))
+    assert first == second
+
+
+def test_a_label_that_no_formula_fits_has_none() -> None:
+    context = context_of("Ingredients: rice 10 %, chicken 60 %, salt\nMarket: EU\n")
+    assert not context.formulas.consistent
+    assert likely_of(context) is None
+    assert likely_parts(context) == {}
+    assert helpful_questions(context) == []
+
+
+def test_a_promise_that_is_implied_is_kept_by_all_and_a_refuted_one_by_none() -> None:
+    context = context_of("Form: canned\nIngredients: water, beef, rice, salt\n")
+    found = likely_of(context)
+    assert found is not None
+    assert found.kept([[Condition({(1,): 1}, 55, Base.MIX)]]) == 0.0
+    assert found.kept([[Condition({(0,): 1}, 25, Base.MIX)]]) == 1.0
+
+
+def test_a_figure_that_decides_is_the_question_to_ask() -> None:
+    """One ingredient brings all the carbohydrate: its share is what the range turns on."""
+    context = context_of(
+        "Form: canned\nIngredients: pork, water, potato starch, salt\nCrude protein (min) 8 %\n"
+        "Crude fiber (max) 1 %\nMoisture (max) 72 %\n"
+    )
+    questions = helpful_questions(context)
+    assert "potato starch" in questions[0]["ask"]
+    assert questions[0]["narrows"] > 0.3
+    assert [one["narrows"] for one in questions] == sorted(
+        (one["narrows"] for one in questions), reverse=True
+    )
