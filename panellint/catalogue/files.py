@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -38,19 +39,24 @@ def folder() -> Path:
     return rules_folder() / "ingredients"
 
 
+def _yaml_in(place: Path) -> list[Path]:
+    """The YAML files of a folder, in name order; `glob` costs a start too much."""
+    return [place / name for name in sorted(os.listdir(place)) if name.endswith(".yaml")]
+
+
 def ingredient_files() -> list[Path]:
     """The hand-written files of ingredients, in name order."""
-    return sorted(path for path in folder().glob("*.yaml") if path.stem not in TABLES)
+    return [path for path in _yaml_in(folder()) if path.stem not in TABLES]
 
 
 def foreign_files() -> list[Path]:
     """The files of names in other languages, `names/<language>.yaml`, in name order."""
-    return sorted((folder() / "names").glob("*.yaml"))
+    return _yaml_in(folder() / "names")
 
 
 def generated_files() -> list[Path]:
     """The files of ranges made from the tables, in name order."""
-    return sorted(path for path in (folder() / "generated").glob("*.yaml") if path != means_file())
+    return [path for path in _yaml_in(folder() / "generated") if path != means_file()]
 
 
 def means_file() -> Path:
