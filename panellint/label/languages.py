@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache, lru_cache
 
 from panellint.core.text import fold
@@ -11,6 +12,26 @@ from panellint.rulepacks.data import data
 
 #: Taken where the headings leave more than one language open, or say nothing.
 USUAL = "en"
+
+
+@cache
+def _unread() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    """Languages that are not read, with the words that tell each."""
+    return tuple(
+        (one["language"], re.compile(rf"\b(?:{'|'.join(map(re.escape, one['words']))})\b"))
+        for one in data("words/unread-languages")["languages"]
+    )
+
+
+def unread_language(label: Label) -> str | None:
+    """The language of a label that is not read, by two at least of its statutory words; None
+    where the guarantees or a list under its heading are read all the same."""
+    if label.guarantees or (label.declaration and not label.bare):
+        return None
+    text = label.source.text.lower()
+    told = {language: len(set(words.findall(text))) for language, words in _unread()}
+    language = max(told, key=lambda one: told[one])
+    return language if told[language] > 1 else None
 
 
 @cache

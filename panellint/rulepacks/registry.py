@@ -90,6 +90,7 @@ CHECKS: dict[str, str] = {
     "heading-languages": "panellint.lint.checks.required_parts:languages",
     "heading-words": "panellint.lint.checks.required_parts:heading",
     "human-grade-claim": "panellint.lint.checks.claims:human_grade",
+    "label-not-read": "panellint.lint.checks.text_faults:not_read",
     "label-part": "panellint.lint.checks.required_parts:part",
     "label-words": "panellint.lint.checks.label_words:check",
     "life-stage-stated": "panellint.lint.checks.required_parts:stage",

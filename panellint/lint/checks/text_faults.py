@@ -11,6 +11,7 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.spelling import near_name, unknown
+from panellint.label.languages import unread_language
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
 
@@ -98,6 +99,23 @@ def no_declaration(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(where(context, "declaration"), Certainty.PROVEN)
 
 
+def not_read(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a text of which nothing was read: it is empty, in a language that is not read, or no
+    label at all."""
+    label = context.label
+    language = unread_language(label)
+    known = any(one.match for one in context.entries)
+    if language is None and (known or label.guarantees or label.adequacy or label.energy):
+        return
+    headed = label.declaration and not label.bare
+    if language is None and (headed or label.additives or label.claims or label.waivers):
+        return
+    variant = "language" if language else ""
+    if not variant and is_whole(context):
+        return
+    yield Observation(where(context), Certainty.PROVEN, {"language": language}, variant=variant)
+
+
 def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds declared names that the catalogue does not know, and that are no known one misspelt.
 
@@ -128,5 +146,6 @@ def _is_no_name(one: Ingredient) -> bool:
 DECLARATIONS = {
     "fault": takes.check(takes.text("fault", "The kind of fault that reading found.")),
     "no_declaration": takes.check(),
+    "not_read": takes.check(variants=("language",)),
     "unknown_name": takes.check(variants=("near",)),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from panellint.core.source import Span
+from panellint.label.languages import unread_language
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -32,7 +33,8 @@ _NOT_A_LABEL = frozenset(
 
 
 def is_whole(context: LabelContext) -> bool:
-    """False for a declaration alone, which owes nothing that a whole label owes."""
+    """False for a declaration alone, which owes nothing that a whole label owes, and for a label in
+    a language that is not read, of which nothing can be missed."""
     return context.once(_is_whole)
 
 
@@ -46,6 +48,8 @@ def _declaration_text(context: LabelContext) -> str:
 
 
 def _is_whole(context: LabelContext) -> bool:
+    if unread_language(context.label) is not None:
+        return False
     return not context.label.bare and any(
         section.kind not in _NOT_A_LABEL and (section.text or section.heading.end)
         for section in context.label.sections
