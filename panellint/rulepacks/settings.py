@@ -133,12 +133,6 @@ def find(path: Path) -> Path | None:
     return None
 
 
-def patterns_in(folder: Path) -> tuple[str, ...]:
-    """The globs of the settings file that lies in this very folder: files to leave out."""
-    file = folder / FILE_NAME
-    return Settings.of_file(file).ignore if file.is_file() else ()
-
-
 def usual_market() -> str:
     """The market that is taken where nobody names one."""
     return str(data("markets")["usual"])

@@ -15,7 +15,7 @@ from panellint.core.findings import Certainty, Severity
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.model import LabelKind
 from panellint.rulepacks.parameters import Parameters
-from panellint.rulepacks.settings import Settings, editions, forget, patterns_in
+from panellint.rulepacks.settings import Settings, editions, forget
 
 pytestmark = pytest.mark.usefixtures("own_cache")
 
@@ -207,8 +207,7 @@ def test_a_pack_that_changes_under_a_settings_file_is_noticed(tmp_path: Path) ->
 def test_globs_are_those_of_the_folders_own_file(tmp_path: Path) -> None:
     write(tmp_path, "ignore: ['old/', '*.draft.panel']\n")
     (tmp_path / "below").mkdir()
-    assert patterns_in(tmp_path) == ("old/", "*.draft.panel")
-    assert patterns_in(tmp_path / "below") == ()
+    assert Settings.for_path(tmp_path).ignore == ("old/", "*.draft.panel")
 
 
 def test_the_schema_accepts_what_is_accepted(tmp_path: Path) -> None:
