@@ -99,6 +99,6 @@ class LinearProgram:
         if status != highspy.HighsModelStatus.kOptimal:
             highs.clearSolver()
             return Solution(Status.TROUBLE)
-        found = highs.getSolution()
+        solution = highs.getSolution()
         value = highs.getInfo().objective_function_value
-        return Solution(Status.OPTIMAL, value, list(found.row_dual), list(found.col_value))
+        return Solution(Status.OPTIMAL, value, list(solution.row_dual), list(solution.col_value))

@@ -52,14 +52,14 @@ def nearest(word: str, words: Iterable[str]) -> str | None:
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
-    found = process.extractOne(
+    match = process.extractOne(
         word.casefold(),
         sorted(words),
         scorer=OSA.normalized_similarity,
         processor=str.casefold,
         score_cutoff=0.6,
     )
-    return found[0] if found else None
+    return match[0] if match else None
 
 
 def capital(text: str) -> str:

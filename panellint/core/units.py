@@ -170,7 +170,7 @@ def grams_in(weight: str) -> Fraction | None:
 
 def kilocalories(value: float, unit: str) -> float:
     """Returns an energy in kcal; raises ImpossibleFigure for an unknown unit of energy."""
-    found = unit_of(unit)
-    if found is None or found.measure != ENERGY:
+    energy = unit_of(unit)
+    if energy is None or energy.measure != ENERGY:
         raise ImpossibleFigure(f"unknown unit of energy {unit!r}", "energy")
-    return value * float(found.size)
+    return value * float(energy.size)

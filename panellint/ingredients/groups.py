@@ -49,7 +49,7 @@ def as_of_its_group(
     members: Sequence[Ingredient],
     name: str,
     match: Match | None,
-    look: Callable[[str], Match | None],
+    lookup: Callable[[str], Match | None],
 ) -> list[Ingredient]:
     """The members of a group that a name stands before, as parts and sources of it.
 
@@ -59,43 +59,43 @@ def as_of_its_group(
     """
     known = match.known if match and match.known.kind not in GROUPS else None
     worked_up = worked().search(name) is not None
-    made = []
+    taken = []
     for member in members:
         own = member.match
         if own and own.known.state in BARE_STATES:
-            if match and (whole := _of_its_group(member.name, own, name, match, look)):
+            if match and (whole := _of_its_group(member.name, own, name, match, lookup)):
                 member = member._replace(match=whole)
             elif worked_up or (known is not None and own.known.state != known.state):
                 member = member._replace(match=unmeasured(own))
-        made.append(member)
-    return made
+        taken.append(member)
+    return taken
 
 
 def _of_its_group(
-    name: str, own: Match, group: str, match: Match, look: Callable[[str], Match | None]
+    name: str, own: Match, group: str, match: Match, lookup: Callable[[str], Match | None]
 ) -> Match | None:
     """What a member's name and its group's say together; None where they say no more."""
     part, whole = own.known, match.known
     if part.species == whole.species:
         return None
     if part.species in whole.classes:  # the heart of some animal, in a group of lamb
-        found = look(f"{group} {name}")
-        fits = found is not None and found.known.kind == part.kind
-        return found if fits and found and found.known.species == whole.species else None
+        other = lookup(f"{group} {name}")
+        fits = other is not None and other.known.kind == part.kind
+        return other if fits and other and other.known.species == whole.species else None
     if whole.species not in part.classes:
         return None
     words = group.split()
     names = [f"{name} {group}"] if len(words) == 1 else []
     names += [" ".join((*words[:at], name, *words[at + 1 :])) for at in range(len(words))]
-    for one in names:
-        found = look(one)
+    for source in names:
+        other = lookup(source)
         if (
-            found
-            and found.known.id != part.id
-            and found.known.species == part.species
-            and found.known.kind == whole.kind
+            other
+            and other.known.id != part.id
+            and other.known.species == part.species
+            and other.known.kind == whole.kind
         ):
-            return found
+            return other
     return None
 
 

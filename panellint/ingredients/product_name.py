@@ -220,19 +220,20 @@ def _promises_of(
         yield _promise(text, base, tier, named, named[-1].span.end, words, begin=start)
         return
     descriptor = words.patterns["descriptor"]
-    told = None
+    described = None
     for match in descriptor.finditer(part) if descriptor else ():
         inside = any(n.span.start <= start + match.start() < n.span.end for n in named)
         if not inside:
-            told = match
+            described = match
     everything = words.patterns["all"]
     if everything and any(
         named[0].span.start - (start + m.end()) in {0, 1} for m in everything.finditer(part)
     ):
         yield _promise(text, base, "all", named, named[-1].span.end, words, begin=start)
-    elif told:
-        after = max(start + told.end(), named[-1].span.end)
-        yield _promise(text, base, "descriptor", named, after, words, descriptor=told.group())
+    elif described:
+        after = max(start + described.end(), named[-1].span.end)
+        promise = _promise(text, base, "descriptor", named, after, words)
+        yield promise._replace(descriptor=described.group())
     else:
         yield _promise(text, base, "bare", named, named[-1].span.end, words)
 
@@ -246,7 +247,6 @@ def _promise(
     words: _Words,
     *,
     begin: int | None = None,
-    descriptor: str = "",
 ) -> Promise:
     start = named[0].span.start
     lead = text[max(0, start - 8) : start]
@@ -266,7 +266,6 @@ def _promise(
             Named(n.name, Span(base + n.span.start, base + n.span.end), n.match) for n in named
         ),
         percent=figure,
-        descriptor=descriptor,
     )
 
 
@@ -278,7 +277,7 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
     """
     own = named.match.known
     kinds, is_own = _own_name(own, named.name)
-    found: list[Ingredient] = []
+    entries: list[Ingredient] = []
     stack = list(reversed(declaration.ingredients))
     while stack:
         entry = stack.pop()
@@ -292,31 +291,31 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
             )
             and is_own(known, entry.name)
         ):
-            found.append(entry)
+            entries.append(entry)
         elif entry.members:
             stack.extend(reversed(entry.members))
-    return tuple(found)
+    return tuple(entries)
 
 
 def supports(
-    named: CatalogueEntry, declared: CatalogueEntry, printed: str = "", *, said: str = ""
+    named: CatalogueEntry, declared: CatalogueEntry, printed: str = "", *, words: str = ""
 ) -> bool:
     """True where a declared ingredient's name is the named one's own name.
 
     `said` are the words by which it is named, where they are known.
     """
-    _, is_own = _own_name(named, said)
+    _, is_own = _own_name(named, words)
     return is_own(declared, printed)
 
 
 def _own_name(
-    named: CatalogueEntry, said: str
+    named: CatalogueEntry, words: str
 ) -> tuple[Collection[str], Callable[[CatalogueEntry, str], bool]]:
     """What tells whether a declared ingredient, as printed, bears the name of a named one; and
     the kinds of ingredient that may, beside what is of the same family or the same itself."""
     names = data("words/names")
     generic = names["generic"].get(singular(named.id))
-    if generic and name_key(said) in generic.get("names", [name_key(said)]):
+    if generic and name_key(words) in generic.get("names", [name_key(words)]):
         barred = set(names["other-states"]).difference(generic.get("states", ()))
         kinds, whole = generic["kinds"], generic.get("is")
 

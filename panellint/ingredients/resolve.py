@@ -77,8 +77,8 @@ def joined_names(
     whole = Span(0, len(name))
     words = tuple(Span(*word.span()) for word in re.finditer(r"\S+", name))
     label = Label(Source(name, "-"), declaration=(Entry(name, whole, whole, words),))
-    found = identify(label, catalogue, market=market, language=language).ingredients
-    return found if len(found) > 1 else ()
+    ingredients = identify(label, catalogue, market=market, language=language).ingredients
+    return ingredients if len(ingredients) > 1 else ()
 
 
 class _Identifier:
@@ -89,7 +89,7 @@ class _Identifier:
         self.language = language
         self.faults: list[TextFault] = []
 
-    def look(self, name: str) -> Match | None:
+    def lookup(self, name: str) -> Match | None:
         """What the catalogue knows under a printed name; a hyphen may be a line break's."""
         if not name:
             return None
@@ -105,20 +105,22 @@ class _Identifier:
     ) -> list[Ingredient]:
         """The ingredients of one list, in printed order; it stands at a path, and behind so
         many members of other lists there."""
-        made: list[Ingredient] = []
+        ingredients: list[Ingredient] = []
         for number, entry in enumerate(entries, 1):
-            found = self._entry(entry, (path, before + len(made)), last=number == len(entries))
-            if made and len(found) == 1 and self._inverts(made[-1], found[0]):
-                made[-1] = self._inverted(made[-1], found[0])
+            pieces = self._entry(
+                entry, (path, before + len(ingredients)), last=number == len(entries)
+            )
+            if ingredients and len(pieces) == 1 and self._inverts(ingredients[-1], pieces[0]):
+                ingredients[-1] = self._inverted(ingredients[-1], pieces[0])
             else:
-                made.extend(found)
-        return made
+                ingredients.extend(pieces)
+        return ingredients
 
     def _inverts(self, before: Ingredient, entry: Ingredient) -> bool:
         """True for "yeast, brewer's": the two words make a name only the other way round."""
         if entry.match or entry.members or before.members or " " in entry.name or not entry.name:
             return False
-        whole = self.look(f"{entry.name} {before.name}")
+        whole = self.lookup(f"{entry.name} {before.name}")
         return whole is not None and whole.how != "composed"
 
     def _inverted(self, before: Ingredient, entry: Ingredient) -> Ingredient:
@@ -127,7 +129,7 @@ class _Identifier:
             name=f"{before.name}, {entry.name}",
             name_span=span,
             span=before.span.cover(entry.span),
-            match=self.look(f"{entry.name} {before.name}"),
+            match=self.lookup(f"{entry.name} {before.name}"),
             percent=before.percent or entry.percent,
             marks=(*before.marks, *entry.marks),
             notes=(*before.notes, *entry.notes),
@@ -139,7 +141,7 @@ class _Identifier:
         self, entry: Entry, place: tuple[tuple[int, ...], int], *, last: bool
     ) -> list[Ingredient]:
         path, first = place
-        match = self.look(entry.name)
+        match = self.lookup(entry.name)
         pieces = [_Piece(entry.name, entry.name_span, match)]
         alternative = False
         guessed = len(self.faults)
@@ -152,7 +154,7 @@ class _Identifier:
         if len(pieces) == 1:
             whole = (entry.percents, entry.brackets, entry.marks)
             return [self._ingredient(entry, pieces[0], (*path, first), *whole)]
-        made = []
+        ingredients = []
         # "heart and liver 11 %" may mean both or the last; then neither has a sure figure.
         sure = len(entry.percents) >= len(pieces)
         for number, piece in enumerate(pieces):
@@ -173,8 +175,8 @@ class _Identifier:
             )
             span = Span(start, end if ends else piece.span.end)
             any_of = entry.any_of or alternative
-            made.append(own._replace(span=span, any_of=any_of, unranked=unranked))
-        return made
+            ingredients.append(own._replace(span=span, any_of=any_of, unranked=unranked))
+        return ingredients
 
     def _parted(self, entry: Entry, whole: Match | None) -> tuple[list[_Piece], bool]:
         """The entry's words as two known names: joined by "and", or with a comma missing."""
@@ -213,14 +215,14 @@ class _Identifier:
         first = self.source.slice(entry.words[0])
         if first == left.name:
             return right
-        whole = self.look(f"{first} {right.name}")
+        whole = self.lookup(f"{first} {right.name}")
         fits = whole is not None and whole.how == "listed" and right.match is not None
         return right._replace(match=whole) if fits else right
 
     def _piece(self, entry: Entry, words: tuple[Span, ...]) -> _Piece:
         span = Span(words[0].start, words[-1].end)
         name = one_line(self.source.slice(span))
-        return _Piece(name, span, self.look(name))
+        return _Piece(name, span, self.lookup(name))
 
     def _ingredient(
         self,
@@ -264,7 +266,7 @@ class _Identifier:
         """ "Chicken (dried)" is dried chicken; where no name says so, little is known of it."""
         if not piece.match or not worked().fullmatch(note):
             return piece
-        whole = self.look(f"{note} {piece.name}")
+        whole = self.lookup(f"{note} {piece.name}")
         if whole is None or whole.known.id == piece.match.known.id:
             whole = unmeasured(piece.match)
         return piece._replace(match=whole)
@@ -284,7 +286,7 @@ class _Identifier:
         ):
             members = [unclear(member) for member in members]
         if bracket.opener != ":":
-            members = as_of_its_group(members, piece.name, piece.match, self.look)
+            members = as_of_its_group(members, piece.name, piece.match, self.lookup)
         return members
 
     # Brackets ----------------------------------------------------------------------------
@@ -305,10 +307,10 @@ class _Identifier:
         known = piece.match.known if piece.match else None
         if not piece.name or (known and known.kind in GROUPS) or _is_group_name(piece):
             return True
-        found = [self._known_name(entry) for entry in entries]
-        count = sum(match is not None for match in found)
+        matches = [self._known_name(entry) for entry in entries]
+        count = sum(match is not None for match in matches)
         if len(entries) == 1:
-            only = found[0]
+            only = matches[0]
             if only is None:
                 return False
             if not entries[0].percents and (known is None or known.kind in _PLAIN):
@@ -318,12 +320,12 @@ class _Identifier:
             return True
         if known.kind in _PLAIN:
             return count == len(entries) and all(
-                match is not None and match.known.kind not in _PLAIN for match in found
+                match is not None and match.known.kind not in _PLAIN for match in matches
             )
         return 2 * count >= len(entries)
 
     def _known_name(self, entry: Entry) -> Match | None:
-        match = self.look(entry.name)
+        match = self.lookup(entry.name)
         if match is None and len(entry.words) > 1:
             pieces, _ = self._silently_parted(entry)
             return pieces[0].match if pieces else None

@@ -44,13 +44,13 @@ class Listing:
 
     def places(self, field: str) -> dict[str, list[int]]:
         """Where the ingredients stand in the list, by what the catalogue has in a field."""
-        found = self._places.get(field)
-        if found is None:
-            found = self._places[field] = {}
+        places = self._places.get(field)
+        if places is None:
+            places = self._places[field] = {}
             for place, known in self._known:
                 for value in _values(known, field):
-                    found.setdefault(value, []).append(place)
-        return found
+                    places.setdefault(value, []).append(place)
+        return places
 
 
 def listing(context: LabelContext) -> Listing:
@@ -135,17 +135,17 @@ class Choice:
             if alternative.words is None or not alternative.fits(entry):
                 continue
             own = entry.name_span if entry.members else entry.span
-            found = alternative.words.search(context.source.slice(own))
-            if found and own.start + found.start() >= entry.name_span.end:
-                return Span(own.start + found.start(), own.start + found.end())
+            match = alternative.words.search(context.source.slice(own))
+            if match and own.start + match.start() >= entry.name_span.end:
+                return Span(own.start + match.start(), own.start + match.end())
         return entry.name_span
 
 
 def _alternatives(given: object, where: str) -> tuple[Alternative, ...]:
-    found: list[Any] = given if isinstance(given, list) else [given]
-    if not all(isinstance(one, Mapping) and one for one in found):
+    alternatives: list[Any] = given if isinstance(given, list) else [given]
+    if not all(isinstance(one, Mapping) and one for one in alternatives):
         raise _fault(where, given)
-    return tuple(_alternative(one, where) for one in found)
+    return tuple(_alternative(one, where) for one in alternatives)
 
 
 def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
@@ -163,10 +163,10 @@ def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
 
 
 def _listed(value: object, where: str) -> tuple[str, ...]:
-    found = value if isinstance(value, list) else [value]
-    if not all(isinstance(one, str) for one in found):
+    words = value if isinstance(value, list) else [value]
+    if not all(isinstance(one, str) for one in words):
         raise _fault(where, value)
-    return tuple(found)
+    return tuple(words)
 
 
 def _fault(where: str, what: object) -> InputError:

@@ -54,7 +54,7 @@ def kilograms_in(text: str) -> float | None:
     that follow pounds are added. None without a weight.
     """
     words = _words()
-    found: list[tuple[bool, float]] = []
+    weights: list[tuple[bool, float]] = []
     behind: tuple[int, str] | None = None
     for match in words.quantity.finditer(text):
         unit = unit_of(match["unit"])
@@ -66,11 +66,11 @@ def kilograms_in(text: str) -> float | None:
             value *= _value(times["times"])
         gap = "" if behind is None else text[behind[0] : match.start()].strip(" ,&")
         if behind and behind[1] == "lb" and unit.name == "oz" and not gap:
-            found[-1] = (False, found[-1][1] + value)
+            weights[-1] = (False, weights[-1][1] + value)
         else:
-            found.append((unit.name in _METRIC, value))
+            weights.append((unit.name in _METRIC, value))
         behind = (match.end(), unit.name)
-    best = [value for metric, value in found if metric] or [value for _, value in found]
+    best = [value for metric, value in weights if metric] or [value for _, value in weights]
     return max(best) / 1000 if best and max(best) > 0 else None
 
 
@@ -91,8 +91,8 @@ def price_in(text: str) -> Price | None:
     per = re.search(r"(?:/|\bper\b|\bfor\b|\bà\b)\s*(?P<rest>.*)", rest, re.IGNORECASE | re.DOTALL)
     kilograms = None
     if per:
-        said = per["rest"]
-        kilograms = kilograms_in(said if said[:1].isdigit() else f"1 {said}")
+        weight = per["rest"]
+        kilograms = kilograms_in(weight if weight[:1].isdigit() else f"1 {weight}")
     return Price(float(amount), currency.group().strip() if currency else "", kilograms)
 
 
@@ -109,8 +109,8 @@ def water_in(text: str, *, first_water: bool = False) -> Water | None:
     folded = one_line(text)
     if first_water:
         folded = re.sub(r"\b(per|to|for) (?=(?:kg|g|l|lb|oz)\b)", r"\1 1 ", folded)
-    stated = _says(folded, written["by_weight"])
-    by_volume = _says(folded, written["by_volume"])
+    stated = _matches(folded, written["by_weight"])
+    by_volume = _matches(folded, written["by_volume"])
     ratio = re.search(rf"(?P<one>{NUMBER_OR_FRACTION})\s*:\s*(?P<two>{NUMBER_OR_FRACTION})", folded)
     if ratio:
         one, two = _value(ratio["one"]), _value(ratio["two"])
@@ -125,7 +125,8 @@ def water_in(text: str, *, first_water: bool = False) -> Water | None:
         water, food = amounts
     if water is None:
         for key, times in (("equal", 1.0), ("twice", 2.0)):
-            if _says(folded, written["as_much"][key]) and re.search(written["water"], folded, re.I):
+            as_much = _matches(folded, written["as_much"][key])
+            if as_much and re.search(written["water"], folded, re.I):
                 return Water(times, 1.0, "volume" if by_volume else "g", stated)
         return None
     if food is None:
@@ -158,16 +159,17 @@ def _amounts(
     text: str, water: str, words: _Words, by_volume: bool
 ) -> Iterator[tuple[float, str, bool]]:
     """Each quantity: how much, in which unit, and whether it is of water."""
-    found = list(words.quantity.finditer(text))
-    for at, match in enumerate(found):
+    quantities = list(words.quantity.finditer(text))
+    for at, match in enumerate(quantities):
         unit = _unit(match["unit"])
         if unit == "part" and by_volume:
             unit = "volume"
-        behind = text[match.end() : found[at + 1].start() if at + 1 < len(found) else None]
+        end = quantities[at + 1].start() if at + 1 < len(quantities) else len(text)
+        behind = text[match.end() : end]
         yield _value(match["number"]), unit, re.search(water, behind, re.I) is not None
 
 
-def _says(text: str, patterns: list[str]) -> bool:
+def _matches(text: str, patterns: list[str]) -> bool:
     return re.search("|".join(patterns), text, re.IGNORECASE) is not None
 
 

@@ -40,10 +40,10 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
             value = read_number(match["number"])
             if value is None:
                 continue
-            told = match.groupdict()
-            unit = unit_of(told.get("unit") or "kcal")
+            groups = match.groupdict()
+            unit = unit_of(groups.get("unit") or "kcal")
             assert unit is not None  # the expression knows the spellings of units alone
-            if told.get("sign"):
+            if groups.get("sign"):
                 value = -value
             grams = _GRAMS.match(text, match.end())
             figures.append(

@@ -85,7 +85,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
     A heading with "(%)" makes percentages of figures without a unit.
     """
     figure = _FIGURE if "%" not in heading or _FIGURE.search(text) else _BARE_FIGURE
-    found: list[Guarantee] = []
+    guarantees: list[Guarantee] = []
     end = 0
     name = ""
     name_span = Span(base, base)
@@ -101,7 +101,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         value = read_number(match["number"])
         if value is None:
             continue
-        bounds = [found.span() for found in _BOUND_WORDS.finditer(lead)]
+        bounds = [match.span() for match in _BOUND_WORDS.finditer(lead)]
         blanked = _blanked(lead, bounds)
         own_name, own_span, own_marks = _name_in(lead, blanked, base + end)
         if own_name:
@@ -123,7 +123,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
         basis = "dry matter" if dry_section or _DRY.match(tail.strip(" ()on")) else "as fed"
         sign = Decimal(-1) if match["sign"] else Decimal(1)
-        found.append(
+        guarantees.append(
             Guarantee(
                 nutrient=nutrient_of(name),
                 printed=name,
@@ -139,7 +139,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
             )
         )
         end = stop
-    return tuple(found)
+    return tuple(guarantees)
 
 
 def unread_in(text: str, base: int, given: Iterable[Guarantee]) -> Iterator[Unread]:

@@ -37,12 +37,12 @@ def unread_language(label: Label) -> str | None:
 @cache
 def _languages() -> dict[tuple[str, str], frozenset[str]]:
     """Section kind and folded heading to the languages that have it."""
-    found: dict[tuple[str, str], set[str]] = {}
-    for one in data("words/headings")["headings"]:
-        for language, words in one["words"].items():
+    languages_of: dict[tuple[str, str], set[str]] = {}
+    for heading in data("words/headings")["headings"]:
+        for language, words in heading["words"].items():
             for word in words:
-                found.setdefault((one["kind"], fold(word)), set()).add(language)
-    return {key: frozenset(languages) for key, languages in found.items()}
+                languages_of.setdefault((heading["kind"], fold(word)), set()).add(language)
+    return {key: frozenset(languages) for key, languages in languages_of.items()}
 
 
 @lru_cache(maxsize=1024)

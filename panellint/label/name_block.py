@@ -48,18 +48,18 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
 
 def _name_lines(section: Section) -> Iterator[Span]:
     """The lines of the name: the first ones that may be one, and those that follow on."""
-    found = 0
+    count = 0
     for line in _LINE.finditer(section.text):
         words = line.group().strip(_DECORATION)
         if not words:
             continue
         if _beside_the_name().search(line.group()):
-            if found:
+            if count:
                 return
             continue
-        if found == _MOST_LINES or not _may_be_name(words):
+        if count == _MOST_LINES or not _may_be_name(words):
             return
-        found += 1
+        count += 1
         start = section.body.start + line.start() + line.group().index(words)
         yield Span(start, start + _own_part(words))
 

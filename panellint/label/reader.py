@@ -95,9 +95,9 @@ def read_label(source: Source) -> Label:
             c for s in by_kind.get("claims", []) for c in read_claims(s.text, s.body.start)
         ),
         facts={
-            kind: (found.text, found.body)
+            kind: (fact.text, fact.body)
             for kind in sorted(by_kind.keys() & _FACTS)
-            if (found := text_of(kind))
+            if (fact := text_of(kind))
         },
         waivers=tuple(
             w for s in by_kind.get("waiver", []) for line in _lines(s) if (w := read_waiver(*line))
@@ -111,8 +111,8 @@ def _unreadable_figures(sections: tuple[Section, ...]) -> list[TextFault]:
     faults = []
     for section in sections:
         if section.kind in _WITH_FIGURES:
-            for found in TOO_LONG.finditer(section.text):
-                start, end = (section.body.start + place for place in found.span())
+            for digits in TOO_LONG.finditer(section.text):
+                start, end = (section.body.start + place for place in digits.span())
                 faults.append(TextFault("unreadable-figure", Span(start, end), section.kind))
     return faults
 

@@ -143,9 +143,9 @@ def _headings(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
     inside = []
     for place in _INSIDE.finditer(text, line.start, line.end):
-        found = _heading_at(text, place["word"], place.start("word"), False)
-        if found is not None:
-            inside.append(found)
+        heading = _heading_at(text, place["word"], place.start("word"), False)
+        if heading is not None:
+            inside.append(heading)
     return at_start, inside
 
 
@@ -349,14 +349,14 @@ def _unheaded(
 def _near_heading(words: str) -> tuple[str, Span, int] | None:
     """The heading that a line nearly begins with, its place and where its words begin; one
     without a colon is such where it stands alone and may go without one."""
-    found = _HEADED.match(words)
-    if found is None:
+    match = _HEADED.match(words)
+    if match is None:
         return None
     vocabulary = _vocabulary()
-    heading = near(PER_KILOGRAM.sub("", found["words"]), vocabulary.kinds)
-    if heading is None or (not found["end"].strip() and vocabulary.kinds[heading] not in _ALONE):
+    heading = near(PER_KILOGRAM.sub("", match["words"]), vocabulary.kinds)
+    if heading is None or (not match["end"].strip() and vocabulary.kinds[heading] not in _ALONE):
         return None
-    return heading, Span(*found.span("words")), found.end()
+    return heading, Span(*match.span("words")), match.end()
 
 
 def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:

@@ -28,7 +28,7 @@ def _words(part: str, key: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
     return tuple((entry[key], regex(*entry["words"])) for entry in data("words/statements")[part])
 
 
-def _may_tell_route(lowered: str) -> bool:
+def _may_name_route(lowered: str) -> bool:
     for sign in data("words/statements")["signs"]:  # noqa: SIM110 - quicker, for every line
         if sign in lowered:
             return True
@@ -37,14 +37,14 @@ def _may_tell_route(lowered: str) -> bool:
 
 def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
     """The first route whose words stand in the text, beginning before an offset, and where."""
-    if not _may_tell_route(words.lower()) or _never().search(words):
+    if not _may_name_route(words.lower()) or _never().search(words):
         return None
-    for name, told in _words("routes", "route"):
-        for found in told.finditer(words):
-            if before is not None and found.start() >= before:
+    for name, pattern in _words("routes", "route"):
+        for match in pattern.finditer(words):
+            if before is not None and match.start() >= before:
                 break
-            if name not in _TYPES_OF_FEED or not _beside().search(words, 0, found.start()):
-                return name, found.start()
+            if name not in _TYPES_OF_FEED or not _beside().search(words, 0, match.start()):
+                return name, match.start()
     return None
 
 
@@ -146,30 +146,30 @@ def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:
 
 def read_adequacy(text: str, base: int) -> tuple[Adequacy, ...]:
     """Every adequacy statement in a text, one per sentence."""
-    found: list[Adequacy] = []
-    if not _may_tell_route(text.lower()):
+    statements: list[Adequacy] = []
+    if not _may_name_route(text.lower()):
         return ()
     for sentence in re.finditer(r"[^.!\n\r][^.!]*(?:[.!](?=\s|$)|[.!](?!\s|$)[^.!]*)*", text):
         words = sentence.group()
-        told = _route_of(words)
-        if told is None:
+        route_of_it = _route_of(words)
+        if route_of_it is None:
             continue
-        route, at = told
+        route, at = route_of_it
         start, end = _own_lines(words, at) if route in _TYPES_OF_FEED else (0, len(words))
         own = words[start:end].rstrip()
         start += len(own) - len(own.lstrip())
         after = _after().search(own)
-        said = own[after.end() :] if after else own
-        found.append(
+        behind = own[after.end() :] if after else own
+        statements.append(
             Adequacy(
                 route=route,
-                species=species_in(said) or species_in(own),
-                stages=stages_in(said) or stages_in(own),
+                species=species_in(behind) or species_in(own),
+                stages=stages_in(behind) or stages_in(own),
                 large_size=_large_size(own),
                 span=Span(base + sentence.start() + start, base + sentence.start() + end),
             )
         )
-    return tuple(found)
+    return tuple(statements)
 
 
 def _own_lines(words: str, at: int) -> tuple[int, int]:
@@ -196,7 +196,7 @@ def species_in(words: str) -> str | None:
 
 def species_named(words: str) -> tuple[str, ...]:
     """Every animal that the words name, in a fixed order."""
-    return tuple(name for name, told in _words("species", "species") if told.search(words))
+    return tuple(name for name, pattern in _words("species", "species") if pattern.search(words))
 
 
 def stages_in(words: str) -> tuple[str, ...]:
@@ -205,7 +205,7 @@ def stages_in(words: str) -> tuple[str, ...]:
     The weight of large-size dogs "as an adult" names no stage.
     """
     words = _AS_ADULT.sub("", words)
-    return tuple(name for name, told in _words("stages", "stage") if told.search(words))
+    return tuple(name for name, pattern in _words("stages", "stage") if pattern.search(words))
 
 
 def read_claims(text: str, base: int) -> tuple[tuple[str, Span], ...]:
@@ -243,7 +243,7 @@ def read_waiver(text: str, base: int) -> WaiverLine | None:
 
 def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ...]:
     """Additives with their amounts per kg, as the EU's heading lists them."""
-    found: list[AdditiveAmount] = []
+    additives: list[AdditiveAmount] = []
     start = 0
     for match in _AMOUNT.finditer(text):
         lead = text[start : match.start()]
@@ -255,7 +255,7 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
             printed += ")"
         if printed or number:
             at = start + len(lead) - len(lead.lstrip(" \t\r\n,;.:-–—()[]"))
-            found.append(
+            additives.append(
                 AdditiveAmount(
                     printed=printed,
                     number=number["number"] if number else None,
@@ -266,4 +266,4 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
                 )
             )
         start = match.end()
-    return tuple(found)
+    return tuple(additives)

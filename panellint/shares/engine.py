@@ -90,7 +90,7 @@ class FallbackEngine:
         """
         if self._witness(alternatives):
             return None
-        found = self._order.judge(*alternatives)
-        if self._is_asked_on(found):
-            found = self._last.judge(*alternatives)
-        return found if found.verdict is Verdict.REFUTED else None
+        judgement = self._order.judge(*alternatives)
+        if self._is_asked_on(judgement):
+            judgement = self._last.judge(*alternatives)
+        return judgement if judgement.verdict is Verdict.REFUTED else None

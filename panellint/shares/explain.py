@@ -116,12 +116,12 @@ def sentences_of(constraints: Iterable[Constraint], tree: Tree) -> list[tuple[Pr
     """The constraints as sentences, each with its premise: runs of the order and ranges of a
     part are put together."""
     constraints = list(constraints)
-    found = dict.fromkeys(_runs([one for one in constraints if one.kind == "order"], tree))
+    sentences = dict.fromkeys(_runs([each for each in constraints if each.kind == "order"], tree))
     for constraint in constraints:
         if constraint.kind not in ("order", "composition"):
-            found[constraint.premise, sentence(constraint.words)] = None
-    contents = [one for one in constraints if one.kind == "composition"]
-    return [*found, *_contents(contents, tree)]
+            sentences[constraint.premise, sentence(constraint.words)] = None
+    contents = [each for each in constraints if each.kind == "composition"]
+    return [*sentences, *_contents(contents, tree)]
 
 
 def _runs(constraints: Sequence[Constraint], tree: Tree) -> Iterator[tuple[Premise, str]]:

@@ -126,8 +126,8 @@ def chosen(names: Iterable[str]) -> tuple[Premise, ...]:
 
 def in_order(premises: Iterable[Premise]) -> tuple[Premise, ...]:
     """Distinct premises in canonical order."""
-    found = set(premises)
-    return tuple(premise for premise in _ALL if premise in found) if found else ()
+    distinct = set(premises)
+    return tuple(premise for premise in _ALL if premise in distinct) if distinct else ()
 
 
 @cache

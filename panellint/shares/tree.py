@@ -218,7 +218,7 @@ class Tree:
         return None
 
     def _ordered(self, entries: tuple[Ingredient, ...]) -> tuple[Ingredient, ...]:
-        found = [
+        ordered = [
             entry
             for entry in entries
             if entry.at_most is None
@@ -226,7 +226,7 @@ class Tree:
             and not entry.component
             and (self.groups_ranked or not entry.members or entry.partial)
         ]
-        return tuple(found)
+        return tuple(ordered)
 
     def parent(self, path: Path) -> Ingredient | None:
         """The group an entry stands in, or None at the top."""

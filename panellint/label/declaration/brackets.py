@@ -144,7 +144,7 @@ def _footnotes(tokens: list[Token]) -> set[int]:
     """Marks that open a footnote though no full stop ends the list before them: a mark that
     stood behind a name stands alone, before words ("salt* *Certified organic")."""
     behind: set[str] = set()
-    found = set()
+    places = set()
     for index, token in enumerate(tokens):
         if token.type != "MARK" or not index:
             continue
@@ -157,8 +157,8 @@ def _footnotes(tokens: list[Token]) -> set[int]:
             and index + 1 < len(tokens)
             and tokens[index + 1].type not in {"SEPARATOR", "_STOP", "MARK", "CLOSE"}
         ):
-            found.add(index)
-    return found
+            places.add(index)
+    return places
 
 
 def _span(token: Token) -> Span:

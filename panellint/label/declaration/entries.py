@@ -128,8 +128,8 @@ class EntryReader:
 
     def _heading(self, parts: list[Token | Tree[Token]]) -> Entry:
         state = ListState()
-        made = self._segment(parts, state)
-        return made[0] if made else Entry("", Span(0, 0), Span(0, 0))
+        entries = self._segment(parts, state)
+        return entries[0] if entries else Entry("", Span(0, 0), Span(0, 0))
 
     def _segment(self, parts: list[Token | Tree[Token]], state: ListState) -> list[Entry]:
         """What stands between two separators: one entry as a rule, several where words say so."""

@@ -32,12 +32,12 @@ class Piece(Token):
 
     def __new__(cls, kind: str, text: str, start: int, end: int) -> Piece:
         """A token of the terminal `kind`."""
-        made = str.__new__(cls, text)
-        made.type = kind
-        made.value = text
-        made.start_pos = start
-        made.end_pos = end
-        return made
+        piece = str.__new__(cls, text)
+        piece.type = kind
+        piece.value = text
+        piece.start_pos = start
+        piece.end_pos = end
+        return piece
 
 
 class OffsetLexer(Lexer):

@@ -36,10 +36,10 @@ def _entry(entry: Entry, of: PercentOf, *, alone: bool = False) -> Entry:
     percents = entry.percents
     if not percents and not entry.brackets:
         return entry
-    said = _said(" ".join([entry.name, *entry.trailing]))
+    stated = _base_stated(" ".join([entry.name, *entry.trailing]))
     own, brackets = _own_note(entry)
     percents = tuple(
-        p._replace(of=PercentOf.UNCLEAR if not alone and _is_quality(p, entry) else said or of)
+        p._replace(of=PercentOf.UNCLEAR if not alone and _is_quality(p, entry) else stated or of)
         for p in percents
     )
     if own:
@@ -58,10 +58,10 @@ def _is_quality(percent: Percent, entry: Entry) -> bool:
     if percent.span.end > entry.name_span.start or not entry.name:
         return False
     words = data("words/declarations")
-    told = list(words["qualities"])
+    qualities = list(words["qualities"])
     if percent.value == _WHOLE:
-        told += words["wholly"]
-    return re.match("|".join(told), entry.name, re.IGNORECASE) is not None
+        qualities += words["wholly"]
+    return re.match("|".join(qualities), entry.name, re.IGNORECASE) is not None
 
 
 def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
@@ -70,9 +70,9 @@ def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
     kept: list[Bracket] = []
     for bracket in entry.brackets:
         only = bracket.entries[0] if len(bracket.entries) == 1 else None
-        said = _said(only.name) if only else None
-        if only and said and only.percents and not only.brackets and _is_only_place(only.name):
-            own.extend(p._replace(of=said) for p in only.percents)
+        stated = _base_stated(only.name) if only else None
+        if only and stated and only.percents and not only.brackets and _is_only_place(only.name):
+            own.extend(p._replace(of=stated) for p in only.percents)
         else:
             kept.append(bracket)
     return tuple(own), tuple(kept)
@@ -83,7 +83,7 @@ def _is_only_place(words: str) -> bool:
     return not re.search(r"[^\W\d_]{3,}", re.sub(r"\b(?:when|once|ed|to|as|d)\b", "", rest))
 
 
-def _said(words: str) -> PercentOf | None:
+def _base_stated(words: str) -> PercentOf | None:
     if _REHYDRATED.search(words):
         return PercentOf.REHYDRATED
     return PercentOf.COMPONENT if _COMPONENT.search(words) else None

@@ -23,7 +23,7 @@ class ShareBound:
     the ends `using` say, then `words`. It rests on `premises` beside those of what it uses.
     """
 
-    __slots__ = ("_premises", "_told", "_using", "_words", "bottom", "top")
+    __slots__ = ("_known_reasons", "_premises", "_using", "_words", "bottom", "top")
 
     def __init__(
         self,
@@ -39,7 +39,7 @@ class ShareBound:
         self._words = words
         self._premises = premises
         self._using = using
-        self._told: tuple[tuple[str, ...], frozenset[Premise]] | None = None
+        self._known_reasons: tuple[tuple[str, ...], frozenset[Premise]] | None = None
 
     @property
     def value(self) -> Fraction:
@@ -53,40 +53,40 @@ class ShareBound:
     @property
     def sentences(self) -> tuple[str, ...]:
         """Why it holds: what is used before what follows from it, no sentence twice."""
-        return self._tell()[0]
+        return self._reasons()[0]
 
     @property
     def rests_on(self) -> frozenset[Premise]:
         """All that it rests on."""
-        return self._tell()[1]
+        return self._reasons()[1]
 
     @property
     def proof(self) -> Proof:
         """As a proof of its own."""
-        sentences, rests_on = self._tell()
+        sentences, rests_on = self._reasons()
         return Proof(sentences[-LONGEST:], in_order(rests_on))
 
-    def _tell(self) -> tuple[tuple[str, ...], frozenset[Premise]]:
+    def _reasons(self) -> tuple[tuple[str, ...], frozenset[Premise]]:
         # An end may stand on a chain of others as long as the list: hence no recursion.
         waiting = [self]
         while waiting:
             end = waiting[-1]
-            untold = [one for one in end._using if one._told is None]
-            if untold and end._told is None:
-                waiting.extend(untold)
+            open_ends = [used for used in end._using if used._known_reasons is None]
+            if open_ends and end._known_reasons is None:
+                waiting.extend(open_ends)
                 continue
-            if end._told is None:
-                end._told = end._from_told()
+            if end._known_reasons is None:
+                end._known_reasons = end._own_reasons()
             waiting.pop()
-        assert self._told is not None
-        return self._told
+        assert self._known_reasons is not None
+        return self._known_reasons
 
-    def _from_told(self) -> tuple[tuple[str, ...], frozenset[Premise]]:
-        used = [end._told for end in self._using if end._told is not None]
-        said = dict.fromkeys(words for sentences, _ in used for words in sentences)
+    def _own_reasons(self) -> tuple[tuple[str, ...], frozenset[Premise]]:
+        used = [end._known_reasons for end in self._using if end._known_reasons is not None]
+        reasons = dict.fromkeys(words for sentences, _ in used for words in sentences)
         if self._words is not None:
-            said[sentence(self._words())] = None
-        return tuple(said), frozenset(self._premises).union(*(rests for _, rests in used))
+            reasons[sentence(self._words())] = None
+        return tuple(reasons), frozenset(self._premises).union(*(rests for _, rests in used))
 
 
 NOTHING = ShareBound(0, 1)

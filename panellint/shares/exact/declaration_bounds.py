@@ -295,7 +295,7 @@ class OrderAnswers:
 
         Exact for a plain list; elsewhere "open" may only mean that order does not decide.
         """
-        found: list[tuple[Verdict, Proof]] = []
+        verdicts: list[tuple[Verdict, Proof]] = []
         answers: list[ConditionAnswer] = []
         for conditions in alternatives:
             mine = []
@@ -306,8 +306,8 @@ class OrderAnswers:
             verdict, proof = alone(mine)
             if verdict is Verdict.OPEN and self.consistent:
                 verdict, proof = self._jointly(conditions)
-            found.append((verdict, proof))
-        return combined(found, answers)
+            verdicts.append((verdict, proof))
+        return combined(verdicts, answers)
 
     def _row(self, condition: Condition) -> tuple[int, dict[int, int]] | None:
         """A condition as a sum over leaves that must not be below zero, in whole numbers over
@@ -339,12 +339,12 @@ class OrderAnswers:
             fails = bool(rows) and play(rows) < 0
         if not fails:
             return Verdict.OPEN, Proof()
-        said = (
+        sentences = (
             self._corner_words,
             *(sentence(condition_words(condition)) for condition in conditions),
             "These cannot all hold, though each may by itself.",
         )
-        return Verdict.REFUTED, Proof(said, in_order(self._rests))
+        return Verdict.REFUTED, Proof(sentences, in_order(self._rests))
 
     def _fails_at_corners(self, condition: Condition) -> bool:
         """Whether a condition is kept at no corner."""

@@ -50,16 +50,16 @@ def limits_of(guarantees: Iterable[Guarantee]) -> Limits | None:
     tolerance is allowed for, so that what fits here fits with any."""
     low: dict[str, float] = {}
     high: dict[str, float] = {}
-    for one in guarantees:
-        if one.nutrient not in PARTS:
+    for guarantee in guarantees:
+        if guarantee.nutrient not in PARTS:
             continue
-        if one.unit != "%" or one.basis != "as fed":
+        if guarantee.unit != "%" or guarantee.basis != "as fed":
             return None
-        value = float(one.value) / 100
-        if one.bound is not Bound.MAX:
-            low[one.nutrient] = max(low.get(one.nutrient, 0.0), value)
-        if one.bound is not Bound.MIN:
-            high[one.nutrient] = min(high.get(one.nutrient, 1.0), value)
+        value = float(guarantee.value) / 100
+        if guarantee.bound is not Bound.MAX:
+            low[guarantee.nutrient] = max(low.get(guarantee.nutrient, 0.0), value)
+        if guarantee.bound is not Bound.MIN:
+            high[guarantee.nutrient] = min(high.get(guarantee.nutrient, 1.0), value)
     if any(low.get(part, 0.0) > most for part, most in high.items()):
         return None
     return Limits(low, high)
@@ -80,16 +80,17 @@ class _Asked:
 
     def is_met(self, shares: Mapping[int, float], water: Iterable[int]) -> bool:
         """Whether a recipe keeps it, by more than a hair."""
-        found = sum(factor * shares[leaf] for leaf, factor in self.factors)
+        total = sum(factor * shares[leaf] for leaf, factor in self.factors)
         whole = 1.0 - sum(shares[leaf] for leaf in water) if self.dry else 1.0
         needs = self.part * whole
-        return found <= needs - SLACK if self.at_most else found >= needs + SLACK
+        return total <= needs - SLACK if self.at_most else total >= needs + SLACK
 
 
 def is_simple(entries: Collection[Ingredient]) -> bool:
     """True where order and the caps of a tail are all that a declaration says of its entries."""
     return bool(entries) and not any(
-        one.percent is not None or one.any_of or one.partial or one.component for one in entries
+        entry.percent is not None or entry.any_of or entry.partial or entry.component
+        for entry in entries
     )
 
 
@@ -117,14 +118,15 @@ class Witnesses:
         if self.limits is None:
             return None
         return next(
-            (self._told(one) for one in self._keeping(alternatives) if self.fits(one)), None
+            (self._percent(shares) for shares in self._keeping(alternatives) if self.fits(shares)),
+            None,
         )
 
     def is_kept(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
         """Whether `keeps` finds a formula."""
         return self.limits is not None and any(map(self.fits, self._keeping(alternatives)))
 
-    def _told(self, shares: Mapping[int, float]) -> dict[Path, float]:
+    def _percent(self, shares: Mapping[int, float]) -> dict[Path, float]:
         return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
 
     def _keeping(self, alternatives: Sequence[Sequence[Condition]]) -> Iterator[dict[int, float]]:
@@ -137,10 +139,10 @@ class Witnesses:
         if not asked or not self._is_simple:
             return
         water = self.tree.water
-        named = {leaf for some in asked for one in some for leaf, _ in one.factors}
+        named = {leaf for some in asked for asked_of in some for leaf, _ in asked_of.factors}
         for ratio in RATIOS:
             shares = self._recipe(ratio, named)
-            if any(all(one.is_met(shares, water) for one in some) for some in asked):
+            if any(all(asked_of.is_met(shares, water) for asked_of in some) for some in asked):
                 yield shares
 
     @cached_property
@@ -153,8 +155,8 @@ class Witnesses:
         top = self.tree.declaration.ingredients
         minor = (
             place
-            for place, one in enumerate(top)
-            if one.at_most is None and one.match and one.match.known.kind in MINOR_KINDS
+            for place, entry in enumerate(top)
+            if entry.at_most is None and entry.match and entry.match.known.kind in MINOR_KINDS
         )
         return next(minor, len(top))
 
@@ -163,10 +165,10 @@ class Witnesses:
         top = self.tree.declaration.ingredients
         amounts: list[float] = []
         size = 1.0
-        for place, one in enumerate(top):
-            if one.at_most is not None:
-                wanted = any(index in named for index in self.tree.under[one.path])
-                amounts.append(-float(one.at_most) / 100 * (NEARLY_ALL if wanted else 0.1))
+        for place, entry in enumerate(top):
+            if entry.at_most is not None:
+                wanted = any(index in named for index in self.tree.under[entry.path])
+                amounts.append(-float(entry.at_most) / 100 * (NEARLY_ALL if wanted else 0.1))
                 continue
             if place == self._first_minor:
                 size = min(size, MINOR)
@@ -178,21 +180,21 @@ class Witnesses:
         if tail >= 1 or not rest:
             return {leaf.index: 0.0 for leaf in self.tree.leaves}
         shares: dict[int, float] = {}
-        for one, amount in zip(top, amounts, strict=True):
+        for entry, amount in zip(top, amounts, strict=True):
             part = -amount if amount < 0 else amount * (1 - tail) / rest
-            if one.members:
-                self._spread(one, part, ratio, shares)
+            if entry.members:
+                self._spread(entry, part, ratio, shares)
             else:
-                shares[self.tree.under[one.path][0]] = part
+                shares[self.tree.under[entry.path][0]] = part
         return shares
 
-    def _spread(self, one: Ingredient, part: float, ratio: float, into: dict[int, float]) -> None:
-        if not one.members:
-            into[self.tree.under[one.path][0]] = part
+    def _spread(self, entry: Ingredient, part: float, ratio: float, into: dict[int, float]) -> None:
+        if not entry.members:
+            into[self.tree.under[entry.path][0]] = part
             return
-        sizes = [ratio**place for place in range(len(one.members))]
+        sizes = [ratio**place for place in range(len(entry.members))]
         whole = sum(sizes)
-        for member, size in zip(one.members, sizes, strict=True):
+        for member, size in zip(entry.members, sizes, strict=True):
             self._spread(member, part * size / whole, ratio, into)
 
     # ---- guarantees ----

@@ -109,9 +109,9 @@ class Spread:
                 order = self._run(chain)
                 yield _Step(partial(self._order, order), (order.parent, *order.everyone))
         if Premise.ORDER in self.premises:
-            for one in tree.beside():
-                inside = (entry.path for entry in one.after)
-                yield _Step(partial(self._beside, one), (one.before.path, *inside))
+            for beside in tree.beside():
+                inside = (entry.path for entry in beside.after)
+                yield _Step(partial(self._beside, beside), (beside.before.path, *inside))
 
     @property
     def clash(self) -> Path | None:
@@ -181,18 +181,20 @@ class Spread:
             words = partial(percent_words, entry.name, percent, low, high, self.name(base))
             yield _Printed(path, base, low, high, words)
 
-    def _percentage(self, one: _Printed) -> None:
-        for limit, up in ((one.low, False), (one.high, True)):
+    def _percentage(self, printed: _Printed) -> None:
+        for limit, up in ((printed.low, False), (printed.high, True)):
             if limit is None:
                 continue
             here, there = (self.high, self.low) if up else (self.low, self.high)
-            part, whole, end = limit.numerator, limit.denominator, here[one.base]
+            part, whole, end = limit.numerator, limit.denominator, here[printed.base]
             top, bottom = part * end.top, whole * end.bottom
-            self._narrow(one.path, up, top, bottom, one.words, Premise.PERCENTAGES, end)
-            if one.base and part > 0:
-                end = there[one.path]
+            self._narrow(printed.path, up, top, bottom, printed.words, Premise.PERCENTAGES, end)
+            if printed.base and part > 0:
+                end = there[printed.path]
                 top, bottom = whole * end.top, part * end.bottom
-                self._narrow(one.base, not up, top, bottom, one.words, Premise.PERCENTAGES, end)
+                self._narrow(
+                    printed.base, not up, top, bottom, printed.words, Premise.PERCENTAGES, end
+                )
 
     def _percent_base(self, path: Path, of: PercentOf) -> Path | None:
         if of is PercentOf.FOOD:
@@ -213,9 +215,9 @@ class Spread:
         least, most = sum(least_of), sum(most_of)
         if least > low:
             low = least
-            told = [end for end in lows if end.top]
+            above_nothing = [end for end in lows if end.top]
             words = partial("{} is no less than its parts together".format, self.name(path))
-            self._narrow(path, False, least, scale, words, None, *told)
+            self._narrow(path, False, least, scale, words, None, *above_nothing)
         if most < high and full:
             high = most
             words = partial("{} is no more than its parts together".format, self.name(path))

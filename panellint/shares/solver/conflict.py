@@ -31,13 +31,15 @@ def smallest_clash(constraints: Sequence[Constraint], system: System) -> tuple[C
     already.
     """
     mask = system.mask(Base.MIX)
-    own = [one for one in system.constraints if one.premise in LABEL_ALONE]
+    own = [constraint for constraint in system.constraints if constraint.premise in LABEL_ALONE]
     _, certificate = misfit(own, mask)
     left = [own[place] for place in certificate.used] if certificate else list(constraints)
-    for one in sorted(left, key=lambda one: _LEFT_OUT_FIRST.index(one.premise)):
-        if one not in left:
+    for constraint in sorted(
+        left, key=lambda constraint: _LEFT_OUT_FIRST.index(constraint.premise)
+    ):
+        if constraint not in left:
             continue
-        without = [other for other in left if other is not one]
+        without = [other for other in left if other is not constraint]
         _, certificate = misfit(without, mask)
         if certificate:
             left = [without[place] for place in certificate.used]

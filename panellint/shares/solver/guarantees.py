@@ -78,8 +78,8 @@ def limits(
     A guarantee of an unknown nutrient, of energy, in a unit that cannot be turned into the
     nutrient's own, or on another basis says nothing here.
     """
-    found = (_limit(guarantee, units, tolerance) for guarantee in guarantees)
-    return tuple(limit for limit in found if limit)
+    each = (_limit(guarantee, units, tolerance) for guarantee in guarantees)
+    return tuple(limit for limit in each if limit)
 
 
 def _limit(
@@ -281,8 +281,8 @@ def condition_terms(columns: Columns, condition: Condition) -> dict[int, Fractio
     terms: dict[int, Fraction] = {}
     for leaf, factor in columns.tree.leaf_weights(condition.weights).items():
         terms.update(columns.weight((leaf,), factor))
-    found = difference(terms, base_of(columns, condition.base), Fraction(condition.needs) / 100)
-    return times(found, Fraction(-1)) if condition.at_most else found
+    rest = difference(terms, base_of(columns, condition.base), Fraction(condition.needs) / 100)
+    return times(rest, Fraction(-1)) if condition.at_most else rest
 
 
 def name_constraints(columns: Columns, kept: Iterable[Condition]) -> Iterator[Constraint]:

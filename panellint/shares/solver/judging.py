@@ -25,7 +25,7 @@ TRIES = 8
 
 def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Judgement:
     """Judge each alternative over all its conditions together, then all of them."""
-    found: list[tuple[Verdict, Proof]] = []
+    verdicts: list[tuple[Verdict, Proof]] = []
     answers: list[ConditionAnswer] = []
     kept: Mapping[Path, float] | None = None
     breakers: list[list[Condition]] = []
@@ -43,10 +43,10 @@ def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Ju
                 proof = _joint(formulas, [rows[r] for r in certificate.used])
             elif kept is None and solution.point and solution.value <= FITS:
                 kept = _formula(formulas, system, solution.point)
-        found.append((verdict, proof))
+        verdicts.append((verdict, proof))
         if verdict is not Verdict.REFUTED:
             breakers.append([a.condition for a in mine if a.verdict is not Verdict.IMPLIED])
-    judgement = combined(found, answers)
+    judgement = combined(verdicts, answers)
     if judgement.verdict is not Verdict.OPEN or not formulas.consistent:
         return judgement
     broken = _breaking(formulas, breakers)
@@ -67,22 +67,22 @@ def _system(formulas: Formulas, conditions: Sequence[Condition]) -> System:
 def _constraints(
     system: System, conditions: Iterable[Condition], *, negated: bool
 ) -> list[Constraint]:
-    found: list[Constraint] = []
+    constraints: list[Constraint] = []
     for condition in conditions:
         terms = condition_terms(system.columns, condition)
         if negated:
             terms = times(terms, Fraction(-1))
         reason = partial(condition_words, condition)
-        found += not_negative(terms, Premise.NAME, reason, "condition")
-    return found
+        constraints += not_negative(terms, Premise.NAME, reason, "condition")
+    return constraints
 
 
 def _joint(formulas: Formulas, rows: Sequence[Constraint]) -> Proof:
     label = [row for row in rows if row.kind != "condition"]
     needed = [sentence(row.words) for row in rows if row.kind == "condition"]
-    said = [words for _, words in sentences_of(label, formulas.tree)]
+    sentences = [words for _, words in sentences_of(label, formulas.tree)]
     ending = "These cannot all hold, though each may by itself."
-    return Proof((*said, *needed, ending), premises_of(label))
+    return Proof((*sentences, *needed, ending), premises_of(label))
 
 
 def _formula(formulas: Formulas, system: System, point: Sequence[float]) -> dict[Path, float]:

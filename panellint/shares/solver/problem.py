@@ -93,9 +93,9 @@ class System:
         for allowed in TIERS:
             if used <= allowed:
                 break
-            found = self._proven(_within(self.constraints, allowed), cost, mask)
-            if found is not None and found.most <= bound.most + SAME:
-                bound = found
+            shorter = self._proven(_within(self.constraints, allowed), cost, mask)
+            if shorter is not None and shorter.most <= bound.most + SAME:
+                bound = shorter
                 break
         bound = pruned(self.constraints, cost, mask, bound)
         # A short proof without any statement that the others can do without.
@@ -103,9 +103,9 @@ class System:
             for place in bound.used:
                 others = [other for other in bound.used if other != place]
                 if len(others) < len(bound.used):
-                    found = self._proven(others, cost, mask)
-                    if found is not None and found.most <= bound.most:
-                        bound = found
+                    shorter = self._proven(others, cost, mask)
+                    if shorter is not None and shorter.most <= bound.most:
+                        bound = shorter
         return bound
 
     def _proven(
@@ -113,8 +113,8 @@ class System:
     ) -> Certified | None:
         """The most of a cost, from some of the constraints alone."""
         some = [self.constraints[place] for place in places]
-        found = certify(some, cost, mask, Program(some, mask).most(cost).multipliers)
-        return found and replace(found, used=tuple(places[r] for r in found.used))
+        bound = certify(some, cost, mask, Program(some, mask).most(cost).multipliers)
+        return bound and replace(bound, used=tuple(places[r] for r in bound.used))
 
     def misfit(self, extra: Sequence[Constraint] = ()) -> tuple[Solution, Certified | None]:
         """Whether the constraints and some more fit together.
@@ -128,15 +128,17 @@ class System:
         for allowed in TIERS if certificate is not None else ():
             places = _within(self.constraints, allowed)
             places += range(len(self.constraints), len(every))
-            _, found = misfit([every[place] for place in places], mask)
-            if found is not None:
-                return solution, replace(found, used=tuple(places[r] for r in found.used))
+            _, simpler = misfit([every[place] for place in places], mask)
+            if simpler is not None:
+                return solution, replace(simpler, used=tuple(places[r] for r in simpler.used))
         return solution, certificate
 
 
 def _within(constraints: Sequence[Constraint], allowed: frozenset[Premise]) -> list[int]:
     """The places of the constraints that rest on none but the premises allowed."""
-    return [place for place, one in enumerate(constraints) if allowed >= set(one.premises)]
+    return [
+        place for place, constraint in enumerate(constraints) if allowed >= set(constraint.premises)
+    ]
 
 
 def misfit(

@@ -13,11 +13,11 @@ def outward(value: Fraction, up: bool) -> float:
 
 def outward_of(top: int, bottom: int, up: bool) -> float:
     """The same of top / bottom, where `bottom` is above nothing."""
-    found = top / bottom
-    near, unit = found.as_integer_ratio()
+    nearest = top / bottom
+    near, unit = nearest.as_integer_ratio()
     above = near * bottom - top * unit
     if up and above < 0:
-        return math.nextafter(found, math.inf)
+        return math.nextafter(nearest, math.inf)
     if not up and above > 0:
-        return math.nextafter(found, -math.inf)
-    return found
+        return math.nextafter(nearest, -math.inf)
+    return nearest
