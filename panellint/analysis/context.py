@@ -155,8 +155,8 @@ class LabelContext:
     def language(self) -> str:
         """The language of the declaration: the label's own fact, else the settings', else that
         of its headings."""
-        said = self.fact("language") or self.settings.language
-        return said[:2].lower() if said else language_of(self.label)
+        stated = self.fact("language") or self.settings.language
+        return stated[:2].lower() if stated else language_of(self.label)
 
     @cached_property
     def declaration(self) -> Declaration:

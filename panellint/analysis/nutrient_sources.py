@@ -57,7 +57,7 @@ def sources(
     carries: set[str] = set()
     carries.update(*[known.carries for _, known in found])
     kinds = {known.kind for _, known in found}
-    printed = [text for one, _ in found for text in _told(one)] if by_note else []
+    printed = [text for one, _ in found for text in _texts(one)] if by_note else []
     for nutrient, words in by_note.items():
         if any(word in text for text in printed for word in words):
             carries.add(nutrient)
@@ -92,7 +92,7 @@ def names_of(nutrients: Iterable[str]) -> Iterator[str]:
     return (_VITAMIN.sub(lambda found: found.group().upper(), names[one]) for one in nutrients)
 
 
-def _told(one: Ingredient) -> Iterator[str]:
+def _texts(one: Ingredient) -> Iterator[str]:
     """The name and the notes of an ingredient, in small letters."""
     return (text.lower() for text in (one.name, *one.notes))
 

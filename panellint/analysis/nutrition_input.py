@@ -205,11 +205,11 @@ def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
     return found
 
 
-def _add(found: Found, part: str, formulas: Formulas, told: tuple[Box, tuple[str, ...]]) -> None:
+def _add(found: Found, part: str, formulas: Formulas, widest: tuple[Box, tuple[str, ...]]) -> None:
     """The range of a part that shares and guarantees leave together, where it is the tighter."""
     from panellint.shares.model import Base
 
-    bounds, (box, rests_on) = formulas.nutrient(part, Base.FOOD), told
+    bounds, (box, rests_on) = formulas.nutrient(part, Base.FOOD), widest
     try:
         by_lines = part_range(box, part)
     except NotComputable:

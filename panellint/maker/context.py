@@ -10,7 +10,8 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import facts_of
 from panellint.core.source import Source
 from panellint.maker.answers import BatchAnswers
-from panellint.maker.formula import FINISHED, BatchContent, Formula
+from panellint.maker.content import FINISHED, BatchContent
+from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.matching import Matching, match
 from panellint.maker.sheet.locate import INLINE, inline

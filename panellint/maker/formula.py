@@ -17,8 +17,15 @@ from math import inf
 from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, CatalogueEntry, Match, Range
 from panellint.core.text import name_key, one_line
-from panellint.core.units import convert
 from panellint.ingredients.resolve import Names, joined_names
+from panellint.maker.content import (
+    AS_MIXED,
+    DRY_MATTER,
+    ENERGY,
+    FINISHED,
+    REHYDRATED,
+    BatchContent,
+)
 from panellint.maker.model import Batch, BatchLine
 from panellint.maker.water import ProcessWater, added_of, water_of
 from panellint.nutrition.bases import Analysis
@@ -26,13 +33,6 @@ from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, fa
 from panellint.nutrition.mixture import Box, Mixed, Terms, value
 from panellint.nutrition.nutrients import sort_of, unit_of
 
-AS_MIXED, FINISHED, REHYDRATED, DRY_MATTER, ENERGY = (
-    "as mixed",
-    "finished food",
-    "rehydrated",
-    "dry matter",
-    "per 1000 kcal",
-)
 WATER_KIND = "water"
 _BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
 #: A content below this percentage is not worth an estimate of its own (percent).
@@ -92,42 +92,6 @@ def names_of(line: BatchLine) -> tuple[str, ...]:
     (ground with bone)"), and what it is declared as."""
     bare = one_line(_BRACKETS.sub(" ", line.name))
     return tuple(dict.fromkeys(name for name in (line.name, bare, line.declared_as) if name))
-
-
-@dataclass(frozen=True, slots=True)
-class BatchContent:
-    """How much of something the food holds, in `unit`: least, most, estimate.
-
-    `unknown` names ingredients for which no figure is known; they count from nothing to all
-    (`high` is infinite where the unit is no part of the weight), and `middle` leaves them out.
-    `literature` is True where any figure is the catalogue's.
-    """
-
-    low: float
-    high: float
-    middle: float
-    unit: str
-    unknown: tuple[str, ...] = ()
-    literature: bool = True
-
-    def times(self, factor: float, unit: str) -> BatchContent:
-        """The same content in another unit, of which it holds `factor` times as many."""
-        return BatchContent(
-            factor * self.low,
-            factor * self.high,
-            factor * self.middle,
-            unit,
-            self.unknown,
-            self.literature,
-        )
-
-    def in_unit(self, unit: str) -> BatchContent:
-        """The same content in another unit; a content per 1000 kcal stays one.
-
-        Raises ImpossibleFigure where the units are of different things.
-        """
-        own, other = (one.replace("/1000 kcal", "/kg") for one in (self.unit, unit))
-        return self.times(convert(1.0, own, other), unit)
 
 
 class Formula:

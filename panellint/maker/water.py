@@ -15,12 +15,12 @@ from panellint.nutrition.forms import Form
 @dataclass(frozen=True, slots=True)
 class ProcessWater:
     """What processing does to the weight. `yield_` is finished food per weight of the mix;
-    `moisture` that of the finished food in percent; neither: nothing is lost. `told` says
-    where it is from."""
+    `moisture` that of the finished food in percent; neither: nothing is lost. `origin` says
+    where that is from."""
 
     yield_: Fraction | None = None
     moisture: Fraction | None = None
-    told: str = "taken as mixed, no water lost"
+    origin: str = "taken as mixed, no water lost"
 
 
 def water_of(batch: Batch) -> ProcessWater:
@@ -29,7 +29,7 @@ def water_of(batch: Batch) -> ProcessWater:
         amount = _percent(batch, "finished_moisture", text)
         if not 0 <= amount < 100:
             raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
-        return ProcessWater(moisture=amount, told="the finished moisture of the batch sheet")
+        return ProcessWater(moisture=amount, origin="the finished moisture of the batch sheet")
     if text := batch.facts.get("yield"):
         found = _number(text)
         place = batch.fact_places["yield"]
@@ -37,9 +37,9 @@ def water_of(batch: Batch) -> ProcessWater:
             raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
         if found[1] in GRAMS and batch.unit == "g":
             return ProcessWater(
-                found[0] * GRAMS[found[1]] / batch.total, told="the batch sheet's yield"
+                found[0] * GRAMS[found[1]] / batch.total, origin="the batch sheet's yield"
             )
-        return ProcessWater(_percent(batch, "yield", text) / 100, told="the batch sheet's yield")
+        return ProcessWater(_percent(batch, "yield", text) / 100, origin="the batch sheet's yield")
     return ProcessWater()
 
 
@@ -63,11 +63,11 @@ def added_of(batch: Batch) -> Fraction | None:
     percent = _number(text)
     if percent is not None and percent[1] == "%" and percent[0] > 0:
         return percent[0] / 100
-    said = water_in(text, first_water=True)
-    if said is None or said.food_unit != "g":
+    stated = water_in(text, first_water=True)
+    if stated is None or stated.food_unit != "g":
         place = batch.fact_places["water_to_add"]
         raise InputError(place.fault(f"`{text}` is no water to add", "such as 300 ml per 100 g"))
-    return Fraction(str(said.amount)) / Fraction(str(said.food))
+    return Fraction(str(stated.amount)) / Fraction(str(stated.food))
 
 
 def settled_water(
@@ -81,6 +81,6 @@ def settled_water(
         return formula_water
     if declared is not None and 0 <= declared < 100:
         return ProcessWater(
-            moisture=Fraction(str(declared)), told="the moisture that the label declares"
+            moisture=Fraction(str(declared)), origin="the moisture that the label declares"
         )
     return None

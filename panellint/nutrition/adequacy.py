@@ -202,22 +202,22 @@ def _on_basis(
 def _judge_one(
     prof: Profile,
     limit: ProfileLimit,
-    told: tuple[float | None, ...],
+    figures: tuple[float | None, ...],
     factor: float,
     span_of: Callable[[], Range | None] | None,
     contents: Mapping[str, ContentBounds],
     moisture: float | None,
 ) -> ProfileJudgement:
-    low, high, value = (None if figure is None else figure * factor for figure in told)
+    low, high, value = (None if figure is None else figure * factor for figure in figures)
     minimum = limit.low is not None
     line = limit.low if limit.low is not None else limit.high
     assert line is not None
-    said = list(notes(prof, limit.nutrient)) if minimum else []
+    remarks = list(notes(prof, limit.nutrient)) if minimum else []
     if limit.note:
-        said.append(limit.note)
+        remarks.append(limit.note)
     if minimum:
         line, word = _risen(prof, limit, line, contents, moisture)
-        said += [word] if word else []
+        remarks += [word] if word else []
     # Turned round, a maximum is a minimum: what the label assures stands against the line.
     assured, other, sign = (low, high, 1) if minimum else (high, low, -1)
     slack = _SAME * max(1.0, abs(line))
@@ -252,7 +252,7 @@ def _judge_one(
         legal=limit.legal,
         source=f"{prof.title}; {limit.source}",
         confirmed=limit.confirmed,
-        notes=tuple(said),
+        notes=tuple(remarks),
     )
 
 

@@ -51,15 +51,15 @@ class Box:
         least, most = sum(low.values()), sum(high.values())
         tight_low = {p: max(low[p], 100 - (most - high[p])) for p in PARTS}
         tight_high = {p: min(high[p], 100 - (least - low[p])) for p in PARTS}
-        told = {p: m for p, m in (means or {}).items() if p in PARTS}
+        known = {p: m for p, m in (means or {}).items() if p in PARTS}
         middle = {
             p: min(
-                max(told.get(p, (tight_low[p] + tight_high[p]) / 2), tight_low[p]), tight_high[p]
+                max(known.get(p, (tight_low[p] + tight_high[p]) / 2), tight_low[p]), tight_high[p]
             )
             for p in PARTS
         }
         # The rest that makes the whole goes first to parts without a mean, then to the others.
-        for among in ([p for p in PARTS if p not in told], list(PARTS)):
+        for among in ([p for p in PARTS if p not in known], list(PARTS)):
             rest = 100 - sum(middle.values())
             ends = tight_high if rest > 0 else tight_low
             room = {p: abs(ends[p] - middle[p]) for p in among}

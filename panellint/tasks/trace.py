@@ -253,9 +253,9 @@ def _in_sheet(
             )
 
 
-def _other(said: str, wanted: str) -> bool:
+def _other(stated: str, wanted: str) -> bool:
     """True where the sheet says another supplier or lot; silence is no other."""
-    return bool(said) and name_key(said) != name_key(wanted)
+    return bool(stated) and name_key(stated) != name_key(wanted)
 
 
 def is_sheet(path: str) -> bool:

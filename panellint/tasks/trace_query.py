@@ -118,10 +118,10 @@ class TraceQuery:
             if plain or named or known.state not in BARE_STATES:
                 return Level.CONTAINS, f"{known.species} in another form"
             return Level.MAY, f"of {known.species} too"
-        made = data("data/batch")["made_from"]
-        if known.kind in made["holds"] and self.known.kind not in made["holds"]:
+        derived = data("data/batch")["made_from"]
+        if known.kind in derived["holds"] and self.known.kind not in derived["holds"]:
             return Level.CONTAINS, f"made from {known.species}"
-        if self.known.kind in _WHOLE and known.kind in made["may_hold"]:
+        if self.known.kind in _WHOLE and known.kind in derived["may_hold"]:
             return Level.MAY, f"made from {known.species}, from whose delivery is not said"
         return None
 

@@ -8,9 +8,9 @@ from math import ceil, floor
 from panellint.analysis.context import LabelContext
 from panellint.core.numbers import number
 from panellint.core.phrases import capital
+from panellint.maker.content import BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import is_additive, official
-from panellint.maker.formula import BatchContent
 from panellint.maker.reconcile.guarantees import energy_content
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.rulepacks.data import data

@@ -116,12 +116,12 @@ def _filled(batch: Batch, product: Product) -> Product:
     """Empty fields from the facts of the sheet."""
     facts = batch.facts
     name = product.name or facts.get("product_name", "")
-    said = product.species or facts.get("species", "") or name
+    stated = product.species or facts.get("species", "") or name
     stage = product.stage or facts.get("life_stage", "")
     stages = stages_in(stage) if stage else ()
     return Product(
         name=name,
-        species=species_in(said) or "",
+        species=species_in(stated) or "",
         form=product.form or facts.get("form", ""),
         stage=stages[0] if stages else stage,
         unit=product.unit or facts.get("unit_weight", ""),
@@ -220,7 +220,7 @@ def _notes(
 ) -> Iterator[str]:
     """What the reader must know or do yet."""
     formula = weighed(context).formula
-    yield f"finished food: {formula.water.told}"
+    yield f"finished food: {formula.water.origin}"
     if formula.processing_water and (europe or not formula.keeps_water):
         yield "added water has no place in this list"
     if not data("data/batch")["name_tiers"][context.market]:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
+from panellint.maker.content import DRY_MATTER, ENERGY, BatchContent
 from panellint.maker.context import weighed
-from panellint.maker.formula import DRY_MATTER, ENERGY, BatchContent
 from panellint.maker.reconcile.guarantees import HAIR
 from panellint.nutrition.adequacy import density_factor
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER

@@ -6,8 +6,8 @@ from math import isfinite
 from typing import TYPE_CHECKING, cast
 
 from panellint.analysis.context import LabelContext
+from panellint.maker.content import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, BatchContent
 from panellint.maker.context import weighed
-from panellint.maker.formula import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, BatchContent
 from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.maker.reconcile.guarantees import Compared, compared, energy_content
 from panellint.nutrition.bases import PARTS
@@ -71,7 +71,7 @@ def sheet_data(context: LabelContext) -> SheetData:
             }
             for path, components in sorted(matching.own.items())
         ],
-        "water": weighed(context).formula.water.told if weighed(context).finished_known else None,
+        "water": weighed(context).formula.water.origin if weighed(context).finished_known else None,
     }
 
 

@@ -12,8 +12,8 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.label.model import Bound, Guarantee
+from panellint.maker.content import DRY_MATTER, FINISHED, BatchContent
 from panellint.maker.context import weighed
-from panellint.maker.formula import DRY_MATTER, FINISHED, BatchContent
 from panellint.maker.reconcile.listing import percent
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.profiles import is_under_fediaf
@@ -160,7 +160,7 @@ def rests_on(content: BatchContent) -> tuple[str, ...]:
 def _steps(context: LabelContext, one: Compared) -> Iterator[str]:
     """The largest contributions, the water, the tolerance."""
     nutrient = one.guarantee.nutrient or ""
-    yield f"weight of the finished food: {weighed(context).formula.water.told}"
+    yield f"weight of the finished food: {weighed(context).formula.water.origin}"
     if nutrient != "moisture":
         held = [
             (float(c.share) * (c.ranges[nutrient].low + c.ranges[nutrient].high) / 2, c)

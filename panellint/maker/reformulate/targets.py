@@ -14,9 +14,10 @@ from panellint.core.phrases import listed
 from panellint.core.text import name_key
 from panellint.lint import engine
 from panellint.maker.components import Item, label_of
+from panellint.maker.content import FINISHED
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import official
-from panellint.maker.formula import FINISHED, Formula, names_of
+from panellint.maker.formula import Formula, names_of
 from panellint.maker.model import Batch
 from panellint.maker.reformulate.program import LineLimits, TargetRow
 from panellint.nutrition import targets

@@ -73,8 +73,8 @@ def unit_in(
     behind the figure, those of a column of their own, or those of its heading."""
     apart = headings.of("unit")
     own = cells[apart.at] if apart is not None and apart.at < len(cells) else ""
-    said = behind or own or column.unit
-    return (PERCENT if column.kind == PERCENTAGE and not behind else weight_unit(said)), said
+    stated = behind or own or column.unit
+    return (PERCENT if column.kind == PERCENTAGE and not behind else weight_unit(stated)), stated
 
 
 def find_headings(rows: Sequence[tuple[int, tuple[str, ...]]]) -> Headings | None:
@@ -128,10 +128,10 @@ def _column(index: int, printed: str) -> Column | None:
         return Column(index, NUTRIENT, nutrient.id, unit) if nutrient else None
     if kind == "":
         return None
-    said = weight_unit(unit) or weight_unit(bare)
-    if kind == WEIGHT and said == PERCENT:
+    stated = weight_unit(unit) or weight_unit(bare)
+    if kind == WEIGHT and stated == PERCENT:
         kind = PERCENTAGE
-    return Column(index, kind, "", unit or (said if kind == WEIGHT else ""))
+    return Column(index, kind, "", unit or (stated if kind == WEIGHT else ""))
 
 
 def _is_unit(text: str) -> bool:

@@ -219,9 +219,9 @@ class _Reader:
             self.faults.append(place.fault(f"{name}: {what} is no weight", "a number"))
             return None
         amount, behind = found
-        unit, said = unit_in(headings, column, cells, behind)
+        unit, stated_unit = unit_in(headings, column, cells, behind)
         if not unit:
-            words = f"`{said}` is no unit of weight" if said else "no unit is stated"
+            words = f"`{stated_unit}` is no unit of weight" if stated_unit else "no unit is stated"
             self.faults.append(place.fault(f"{name}: {words}", "g, kg, lb, oz or %"))
             return None
         if amount < 0:

@@ -121,7 +121,7 @@ def _split(
 ) -> tuple[list[Ingredient], list[Ingredient], list[LabelChange]]:  # fmt: skip
     """Entries of one family that became several, or several that became one: such a change
     takes an ingredient down or up the list, so it is told as one."""
-    told: list[LabelChange] = []
+    changes: list[LabelChange] = []
     families = dict.fromkeys(
         entry.match.known.family for entry in (*gone, *come) if entry.match and not entry.members
     )
@@ -140,7 +140,7 @@ def _split(
         names = [listed(one.name for one in entries) for entries in (before, after)]
         apart = len(after) > 1
         kind, verb = ("split", "split into") if apart else ("joined", "joined into")
-        told.append(
+        changes.append(
             LabelChange(
                 "ingredients",
                 kind,
@@ -152,4 +152,4 @@ def _split(
         )
         gone = [entry for entry in gone if entry not in before]
         come = [entry for entry in come if entry not in after]
-    return gone, come, told
+    return gone, come, changes

@@ -13,11 +13,11 @@ from panellint.cli import cli
 from panellint.core.errors import PanellintError
 from panellint.core.findings import Severity
 from panellint.core.source import Source
+from panellint.maker.content import BatchContent
 from panellint.maker.context import weighed, with_batch
 from panellint.maker.declare import Product, declare
 from panellint.maker.declare.entries import printed
 from panellint.maker.declare.guarantees import guaranteed
-from panellint.maker.formula import BatchContent
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reconcile import reconcile
 from panellint.maker.sheet.read import read_batch

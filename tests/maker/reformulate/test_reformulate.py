@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from panellint.catalogue import load
 from panellint.cli import cli
 from panellint.core.errors import PanellintError
-from panellint.maker.formula import DRY_MATTER, ENERGY, Formula
+from panellint.maker.content import DRY_MATTER, ENERGY
+from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reformulate import (
     Clash,
