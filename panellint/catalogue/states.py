@@ -15,6 +15,7 @@ a box whose sum is bounded.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import ceil, floor
 from typing import Any
 
 from panellint.catalogue.model import PARTS, CatalogueEntry, Figure, Range
@@ -39,8 +40,8 @@ def widened(figure: Figure, sort: Figure, share: float) -> Figure:
     """Returns a range with both ends moved by a share of the way to those of a wider one."""
     (low, high), (least, most) = figure.range, sort.range
     span = Range(
-        round(low - share * max(0.0, low - least), 3),
-        round(high + share * max(0.0, most - high), 3),
+        floor(10 * (low - share * max(0.0, low - least))) / 10,
+        ceil(10 * (high + share * max(0.0, most - high))) / 10,
     )
     return Figure(span, figure.unit, f"{figure.source}; widened for another animal", False)
 
@@ -72,7 +73,7 @@ def state_ranges(
         smallest = _extreme_share(place, least, low, high, total, -1)
         top = own + largest * max(0.0, 100 + error - least_water - own)
         bottom = smallest * max(0.0, 100 - error - most_water - others)
-        found[part] = Range(round(max(0.0, bottom), 3), round(min(100.0, top), 3))
+        found[part] = Range(floor(10 * max(0.0, bottom)) / 10, ceil(10 * min(100.0, top)) / 10)
     return found
 
 

@@ -103,9 +103,9 @@ def test_parts_are_worked_out_together_and_not_one_by_one() -> None:
     dried = {"moisture": {"*": [2, 10]}, "kept": {}, "added": {}, "gains_water": False}
     ranges = state_ranges(raw, dried, "muscle-meat", 0)
     # Largest where fat and ash are least: 24 of 26.8 in 98.
-    assert ranges["protein"].high == pytest.approx(98 * 24 / 26.8, abs=0.01)
+    assert ranges["protein"].high == pytest.approx(98 * 24 / 26.8, abs=0.1)
     # Least where fat and ash are most: 15 of 36.5 in 90.
-    assert ranges["protein"].low == pytest.approx(90 * 15 / 36.5, abs=0.01)
+    assert ranges["protein"].low == pytest.approx(90 * 15 / 36.5, abs=0.1)
 
 
 amounts = st.floats(0.5, 30)

@@ -14,7 +14,7 @@ def test_what_is_known_is_told_with_its_sources():
     result = invoke("organic duck")
     assert result.exit_code == 0
     assert result.stdout.startswith("organic duck: duck, qualified as organic\n")
-    assert "  sources\n    [1] " in result.stdout
+    assert "Sources\n  [1] " in result.stdout
     data = json.loads(invoke("duck", "--format", "json").stdout)
     assert data["known_as"] == "duck"
     assert all(figure["source"] for figure in data["figures"].values())

@@ -22,7 +22,8 @@ def view(data: IngredientEntry) -> Iterator[Block]:
     sources: dict[str, int] = {}
     rows = []
     for name, figure in data["figures"].items():
-        source = figure["source"] if figure["confirmed"] else f"{figure['source']} (from memory)"
+        plain = figure["confirmed"] or data["how"] == "composed"
+        source = figure["source"] if plain else f"{figure['source']} (from memory)"
         number = sources.setdefault(source, len(sources) + 1)
         rows.append((name, _range(figure), figure["unit"], f"[{number}]"))
     yield table(("", "range", "unit", "source"), rows, (1,))
