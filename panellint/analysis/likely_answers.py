@@ -30,6 +30,8 @@ _PARTS = ("protein", "fat", "carbohydrate", "ash", "fibre")
 _ASKED_ABOUT = 4
 #: A question that narrows a range by less is not worth asking.
 _WORTH_ASKING = 0.1
+#: What keeps a sum of energy, kcal per 100 g, above nothing.
+_NO_ENERGY = 1e-9
 
 
 def likely_of(context: LabelContext) -> Likely | None:
@@ -92,7 +94,8 @@ def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
     per_gram = factors()
 
     def energy_of(food: Mapping[str, Any]) -> Any:
-        return sum(factor * food[part] for part, factor in per_gram.items())
+        # A food without any energy (a list of salts) has no shares of it: all are nothing.
+        return sum(factor * food[part] for part, factor in per_gram.items()) + _NO_ENERGY
 
     def ranges(part: str) -> LikelyPart:
         has_energy = part in per_gram

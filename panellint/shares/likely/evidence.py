@@ -103,7 +103,7 @@ class Evidence:
         amount = part @ self._inside.means
         size = len(DRY)
         joint = (part**2 @ self._inside.covariances).reshape(-1, size, size)
-        dry = amount.sum(axis=1)
+        dry = np.maximum(amount.sum(axis=1), _SMALL)
         left = 100 - moisture
         slope = (np.eye(size)[None] - amount[:, :, None] / dry[:, None, None]) * (left / dry)[
             :, None, None
