@@ -11,13 +11,14 @@ from panellint.core.units import part_of_whole
 from panellint.nutrition.tolerances import tolerance
 from panellint.shares.engine import FallbackEngine
 from panellint.shares.exact.declaration_bounds import OrderAnswers
-from panellint.shares.exact.feasible_recipe import Witnesses
+from panellint.shares.exact.feasible_recipe import Witnesses, is_kept_alike, is_simple
 from panellint.shares.model import Condition
 from panellint.shares.premises import DEFAULT, Premise, chosen
 from panellint.shares.unlisted import ADDITIVES, left_out
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.ingredients.model import Ingredient
     from panellint.shares.model import Path, PromiseAnswers
     from panellint.shares.solver.formula_set import Formulas
 
@@ -30,7 +31,9 @@ class LabelShares:
 
     def __init__(self, context: LabelContext) -> None:
         self._quick = context.quick
+        self._entries = context.entries
         self._declaration = context.declaration.weighable()
+        self._is_ranked = self._declaration is context.declaration
         self._guarantees = context.label.guarantees
         self._water = context.form.water_lost
         self._unlisted = _unlisted(context)
@@ -75,7 +78,9 @@ class LabelShares:
         """Order, and the solver where order leaves a question open; not for a quick look, nor
         where the label says nothing that order does not take up in full."""
         if self._quick or (self.order.exact and not self._guarantees):
-            return FallbackEngine(self.order, None)
+            simple = self._is_ranked and not self._unlisted and is_simple(self._entries)
+            top = self._declaration.ingredients if simple else ()
+            return FallbackEngine(self.order, None, partial(_is_kept_in_order, top))
         return FallbackEngine(self.order, self.formulas, self._witnesses.is_kept)
 
     @cached_property
@@ -86,6 +91,14 @@ class LabelShares:
         """A usual recipe (percent of the mix by leaf) that fits the declaration and the
         guarantees of the six parts; None where none is found."""
         return self._witnesses.keeps(((),))
+
+
+def _is_kept_in_order(
+    top: Sequence[Ingredient], alternatives: Sequence[Sequence[Condition]]
+) -> bool:
+    """Whether one of the alternatives is seen to be kept, whatever is guaranteed. `top` are the
+    entries of a list of which order and the caps of a tail say all; of another list none."""
+    return bool(top) and any(is_kept_alike(top, some) for some in alternatives)
 
 
 def _formulas(*arguments: Any, **options: Any) -> Formulas:

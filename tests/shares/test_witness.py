@@ -10,7 +10,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.named_support import support_of, weights_of
 from panellint.catalogue.model import Range
 from panellint.core.source import Source, read
-from panellint.shares.exact.feasible_recipe import Witnesses, limits_of
+from panellint.shares.exact.feasible_recipe import Witnesses, is_kept_alike, is_simple, limits_of
 from panellint.shares.model import Base, Condition, Verdict
 
 NONE = Range(0, 0)
@@ -34,6 +34,29 @@ def test_the_solver_never_refutes_what_a_witness_keeps(path: Path) -> None:
         if kept:
             hardest = Condition(weights, max(kept), Base.MIX_WITHOUT_WATER)
             assert context.formulas.judge([hardest]).verdict is not Verdict.REFUTED
+
+
+@pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
+def test_order_never_refutes_what_first_entries_alike_keep(path: Path) -> None:
+    context = LabelContext.of(read(path), quick=True)
+    top = context.declaration.ingredients
+    for entry in context.leaves if is_simple(context.entries) else ():
+        for needs in (0.5, 2, 5, 10, 20, 30, 50, 70, 95):
+            asked = [Condition({entry.path: 1}, needs, Base.MIX_WITHOUT_WATER)]
+            if is_kept_alike(top, asked):
+                assert context.order.judge(asked).verdict is not Verdict.REFUTED
+
+
+def test_first_entries_alike() -> None:
+    context = LabelContext.of(
+        Source("Ingredients: duck, water, rice, kale, 2% or less of: salt", "-")
+    )
+    top = context.declaration.ingredients
+    assert is_kept_alike(top, [Condition({(2,): 1}, 33, Base.MIX)])
+    assert not is_kept_alike(top, [Condition({(2,): 1}, 34, Base.MIX)])
+    assert is_kept_alike(top, [Condition({(0,): 1, (2,): 1}, 99, Base.MIX_WITHOUT_WATER)])
+    assert is_kept_alike(top, [Condition({(3,): 1}, 26, Base.MIX, at_most=True)])
+    assert not is_kept_alike(top, [Condition({(4,): 1}, 1, Base.MIX)])
 
 
 def witnesses(text: str, lost: Range = NONE) -> Witnesses:

@@ -18,7 +18,7 @@ from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import said, spoken
+from panellint.lint.checks.support.free_text import said
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -218,8 +218,7 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
     drops once its water is gone (only where water leaves: in a dry food)."""
     entries = context.declaration.ingredients
     by_order = rule.parameters.text("asks") == "order"
-    free = [stretch.text.lower() for stretch in spoken(context)]
-    if not entries or not any(one in text for text in free for one in _claims("first")["holds"]):
+    if not entries:
         return
     words = (regex(one) for one in _claims("first")["words"])
     for stretch, match in (pair for one in words for pair in said(context, one)):
