@@ -27,7 +27,6 @@ class BatchAnswers:
     """Answers from known weights. `weights` are parts of the mix by path, None where the sheet
     does not say; `judged` remembers every promise that was put to it."""
 
-    engine = "batch sheet"
     consistent = True
     clash: tuple[ClashLine, ...] = ()
 

@@ -46,11 +46,6 @@ class FallbackEngine:
         return self._make() if self._make else self._order
 
     @property
-    def engine(self) -> str:
-        """The engine that was asked last."""
-        return self._last.engine if "_last" in self.__dict__ else self._order.engine
-
-    @property
     def consistent(self) -> bool:
         """False where it is proven that no formula fits the label."""
         return self._order.consistent and self._last.consistent

@@ -157,10 +157,6 @@ class ShareAnswers(Protocol):
     """What a check may ask, whichever engine answers."""
 
     @property
-    def engine(self) -> str:
-        """ "order" or "formulas"."""
-
-    @property
     def consistent(self) -> bool:
         """False where it is proven that no formula fits the label."""
 

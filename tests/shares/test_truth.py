@@ -50,7 +50,7 @@ def check(seed: int, questions: int) -> None:
     order = OrderAnswers(label.declaration, water=label.water, unlisted=label.unlisted)
     engines: list[ShareAnswers] = [formulas, order]
     for engine in engines:
-        assert engine.consistent, (seed, engine.engine, engine.clash)
+        assert engine.consistent, (seed, type(engine), engine.clash)
     for _ in range(questions):
         weights = random_weights(rng, label)
         base = rng.choice(list(Base))
@@ -59,7 +59,7 @@ def check(seed: int, questions: int) -> None:
             continue
         found = [engine.bounds(weights, base) for engine in engines]
         for bounds, engine in zip(found, engines, strict=True):
-            assert bounds.low <= truth <= bounds.high, (seed, engine.engine, weights, base, truth)
+            assert bounds.low <= truth <= bounds.high, (seed, type(engine), weights, base, truth)
         if base is Base.MIX:
             assert found[0].high <= found[1].high + 1e-6, (seed, weights)
             assert found[0].low >= found[1].low - 1e-6, (seed, weights)
@@ -74,8 +74,8 @@ def check(seed: int, questions: int) -> None:
         conditions = [random_condition(rng, label) for _ in range(rng.randint(1, 3))]
         holds = all(meets(label, condition) for condition in conditions)
         verdict = engine.judge(conditions).verdict
-        assert not (verdict is Verdict.REFUTED and holds), (seed, engine.engine, conditions)
-        assert not (verdict is Verdict.IMPLIED and not holds), (seed, engine.engine, conditions)
+        assert not (verdict is Verdict.REFUTED and holds), (seed, type(engine), conditions)
+        assert not (verdict is Verdict.IMPLIED and not holds), (seed, type(engine), conditions)
 
 
 def random_condition(rng: random.Random, label: HonestLabel) -> Condition:

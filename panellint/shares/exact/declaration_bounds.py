@@ -52,8 +52,6 @@ class OrderAnswers:
     `Formulas`.
     """
 
-    engine = "order"
-
     def __init__(
         self,
         declaration: Declaration,

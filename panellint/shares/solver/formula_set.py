@@ -29,7 +29,6 @@ from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
 from panellint.shares.solver.certificate import Certified
 from panellint.shares.solver.composition import (
     Composition,
-    Interval,
     Ranges,
     catalogue_ranges,
     composition_of,
@@ -48,7 +47,6 @@ from panellint.shares.solver.constraints import (
     water_constraints,
 )
 from panellint.shares.solver.guarantees import (
-    Limit,
     Tolerance,
     guarantee_constraints,
     limits,
@@ -79,8 +77,6 @@ class Formulas:
     where the market lets a label leave them out of its list of ingredients; each is then one
     leaf more, behind the declared ones.
     """
-
-    engine = "formulas"
 
     def __init__(
         self,
@@ -181,28 +177,6 @@ class Formulas:
         found += composition_constraints(columns)
         if wet and self._water:
             found += water_constraints(columns, *self._water, self._numbers.kappa)
-        return System(columns, found)
-
-    @property
-    def limits(self) -> tuple[Limit, ...]:
-        """What the guarantees say, as far as it can be used."""
-        return self._limits
-
-    @property
-    def water_lost(self) -> Interval:
-        """Net water lost as a part of the mix, as widely as is possible."""
-        return Interval(*(self._water or (Fraction(0), self._numbers.kappa)))
-
-    def near_the_truth(self, limit: Limit) -> Limit | None:
-        """The other end of a guarantee by practice, where it is printed near the truth."""
-        return limit.near_the_truth(self._numbers)
-
-    def plain_system(self, *, practice: bool) -> System:
-        """What is said of whole ingredients, guarantees and water left out."""
-        columns = Columns(self.tree, self._compositions, frozenset(), loses=False, gains=False)
-        found = self._label_constraints(columns)
-        if practice:
-            found += usual_constraints(columns, self._usual, self._numbers, closely=True)
         return System(columns, found)
 
     def _label_constraints(self, columns: Columns) -> list[Constraint]:

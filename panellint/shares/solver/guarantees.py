@@ -201,29 +201,16 @@ def near_constraints(
 
 
 def usual_constraints(
-    columns: Columns,
-    usual: Callable[[Ingredient], Range | None],
-    numbers: Numbers,
-    *,
-    closely: bool = False,
+    columns: Columns, usual: Callable[[Ingredient], Range | None], numbers: Numbers
 ) -> Iterator[Constraint]:
     """Practice: minor ingredients below their usual levels, with room, and below ceilings; small
-    ones of a sort within their usual level together.
-
-    `closely` is for estimates: without the room, and not under their usual levels either.
-    """
+    ones of a sort within their usual level together."""
     mix = columns.mix()
     for leaf in columns.tree.leaves:
-        if leaf.rest:
-            continue
-        mine = columns.weight((leaf.index,))
-        low, high = _usual_ends(leaf.ingredient, usual, numbers, closely)
-        if high is not None and high < 1:
-            yield from _by_practice(
-                leaf.name, "is", "most", high, difference(times(mix, high), mine)
-            )
-        if low:
-            yield from _by_practice(leaf.name, "is", "least", low, difference(mine, mix, low))
+        most = None if leaf.rest else _usual_most(leaf.ingredient, usual, numbers)
+        if most is not None and most < 1:
+            terms = difference(times(mix, most), columns.weight((leaf.index,)))
+            yield from _by_practice(f"{leaf.name} is", most, terms)
     for sort in numbers.together:
         leaves = [
             leaf.index
@@ -233,33 +220,27 @@ def usual_constraints(
         if leaves:
             most = sort.most / 100
             terms = difference(times(mix, most), columns.weight(leaves))
-            yield from _by_practice(f"{sort.name} together", "are", "most", most, terms)
+            yield from _by_practice(f"{sort.name} together are", most, terms)
 
 
-def _usual_ends(
-    ingredient: Ingredient,
-    usual: Callable[[Ingredient], Range | None],
-    numbers: Numbers,
-    closely: bool,
-) -> tuple[Fraction | None, Fraction | None]:
-    """The least and the most that practice takes of an ingredient, as parts of the mix."""
+def _usual_most(
+    ingredient: Ingredient, usual: Callable[[Ingredient], Range | None], numbers: Numbers
+) -> Fraction | None:
+    """The most that practice takes of an ingredient, as a part of the mix."""
     levels, known = usual(ingredient), ingredient.match and ingredient.match.known
-    low = high = None
+    most = None
     if levels is not None and levels.low <= levels.high:
-        least, most = (Fraction(str(end)) / 100 for end in levels)
-        low, high = (least, most) if closely else (None, most * numbers.room)
+        most = Fraction(str(levels.high)) / 100 * numbers.room
     elif levels is None and known and known.kind in numbers.usual:
-        high = numbers.usual[known.kind] / 100
+        most = numbers.usual[known.kind] / 100
     ceiling = numbers.ceilings.get(ingredient.known_as or "")
     if ceiling is not None:
-        high = min(ceiling / 100, high or Fraction(1))
-    return low, high
+        most = ceiling / 100 if most is None else min(ceiling / 100, most)
+    return most
 
 
-def _by_practice(
-    name: str, verb: str, side: str, part: Fraction, terms: dict[int, Fraction]
-) -> Iterator[Constraint]:
-    words = f"by practice {name} {verb} at {side} {decimal(100 * part)} % of the mix"
+def _by_practice(subject: str, most: Fraction, terms: dict[int, Fraction]) -> Iterator[Constraint]:
+    words = f"by practice {subject} at most {decimal(100 * most)} % of the mix"
     return not_negative(terms, Premise.PRACTICE, partial(str, words))
 
 
