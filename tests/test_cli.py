@@ -173,7 +173,7 @@ def test_a_baseline_lets_only_new_findings_fail(here):
     assert "3 findings of 2 labels are known now" in written.stderr
     known = invoke("lint", ".", "--baseline", "known.json")
     assert known.exit_code == Exit.CLEAN
-    assert "3 known findings of known.json are not told" in known.stderr
+    assert "3 known findings of known.json are not shown" in known.stderr
     Path("faulty.panel").write_text("Species: dog\n\nIngredients: FAULT, DOUBT\nFAULT\n")
     Path("doubt.panel").write_text("Ingredients: duck\n")
     new = invoke("lint", ".", "--baseline", "known.json", "--format", "gnu")

@@ -13,6 +13,7 @@ from panellint.commands import options
 from panellint.commands.options import Request, note, render_options, request
 from panellint.core.errors import Fault
 from panellint.core.exit_codes import Exit, Terminated
+from panellint.core.phrases import counted
 from panellint.lint.runner.files import STANDARD_INPUT, Found, Ignored, find
 from panellint.lint.runner.parallel import Progress, run
 from panellint.lint.runner.results import Checked, Tally
@@ -151,9 +152,8 @@ def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:
         known.take(checked)
     write_whole(path, known.text())
     findings, labels = known.count()
-    found = "1 finding" if findings == 1 else f"{findings:,} findings"
-    among = "1 label" if labels == 1 else f"{labels:,} labels"
-    note(f"{path}: {found} of {among} {'is' if findings == 1 else 'are'} known now")
+    among = f"{counted(findings, 'finding')} of {counted(labels, 'label')}"
+    note(f"{path}: {among} {'is' if findings == 1 else 'are'} known now")
     return tally
 
 

@@ -106,12 +106,13 @@ def write_rule(pack: str, questions: Questions) -> str:
             try:
                 trials = try_pack(draft)
             except InputError as error:
-                raise InputError(*(_moved(one, path) for one in error.faults)) from None
-            return [one for one in trials if one.rule.id == found["id"]]
+                raise InputError(*(_moved(fault, path) for fault in error.faults)) from None
+            return [trial for trial in trials if trial.rule.id == found["id"]]
 
         failing = next(one for one in tried(rule) if one.kind == "fails")
         rule["examples"]["fails"][0]["marks"] = [
-            one_line(failing.text[one.span.start : one.span.end]) for one in failing.findings
+            one_line(failing.text[finding.span.start : finding.span.end])
+            for finding in failing.findings
         ]
         if not failing.findings:
             message = "the rule finds no fault with the text that should break it"
@@ -123,7 +124,7 @@ def write_rule(pack: str, questions: Questions) -> str:
     path.parent.mkdir(parents=True, exist_ok=True)
     with opened(str(path)) as stream:
         stream.write(done)
-    marks = ", ".join(f"“{one}”" for one in rule["examples"]["fails"][0]["marks"])
+    marks = ", ".join(f"“{mark}”" for mark in rule["examples"]["fails"][0]["marks"])
     return (
         f"Rule `{rule['id']}` was added to {path}; its failing example marks {marks}.\n"
         f"Try the pack with `panellint rule --try {path}`, and name it under `packs:` in "

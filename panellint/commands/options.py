@@ -112,9 +112,10 @@ def note(text: str) -> None:
 def note_reading(batch: Batch) -> None:
     """Writes on standard error what the headings of a sheet were taken for, and its doubts."""
     taken = [
-        f"{one.printed} as {one.taken_for}" + (f" in {one.unit}" if one.unit else "")
-        for one in batch.headings
-        if one.taken_for
+        f"{heading.printed} as {heading.taken_for}"
+        + (f" in {heading.unit}" if heading.unit else "")
+        for heading in batch.headings
+        if heading.taken_for
     ]
     unused = [one.printed for one in batch.headings if not one.taken_for]
     if taken:
@@ -236,7 +237,11 @@ worst = click.option(
     "--worst", is_flag=True, help="Take the ends of the composition ranges, not the estimates."
 )
 
-species = click.option("--species", type=click.Choice(["dog", "cat"]), help="The animal it is for.")
+species = click.option(
+    "--species",
+    type=click.Choice(["dog", "cat"]),
+    help="The animal, where label or sheet do not say it.",
+)
 
 body_weight = click.option(
     "--body-weight",

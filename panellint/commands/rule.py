@@ -55,7 +55,7 @@ def rule(
     elif pack is not None:
         trials = _tried(pack)
         request.write(trials, rules.trial_view)
-        status = Exit.FINDINGS if any(one["problem"] for one in trials) else Exit.CLEAN
+        status = Exit.FINDINGS if any(trial["problem"] for trial in trials) else Exit.CLEAN
     elif checks:
         from panellint.rulepacks.check_docs import checks as described
 

@@ -46,7 +46,7 @@ def shares(
         data = api.shares(text, path, names, settings, progress.show)
     finally:
         progress.hide()
-    _check_declared(of, [one["name"] for one in data["ingredients"]], path)
+    _check_declared(of, [ingredient["name"] for ingredient in data["ingredients"]], path)
     request.write(data, partial(view, proofs=proof, of={name.casefold() for name in of}))
 
 

@@ -20,6 +20,11 @@ def listed(words: Iterable[str], joint: str = "and") -> str:
     return f"{', '.join(parts[:-1])} {joint} {parts[-1]}"
 
 
+def counted(count: int, noun: str, plural: str = "") -> str:
+    """Returns such as "1 entry" or "3,000 entries"."""
+    return f"{count:,} {noun if count == 1 else plural or noun + 's'}"
+
+
 def shown(value: object) -> str:
     """Any value of an observation as text: numbers, lists and words."""
     if isinstance(value, bool):

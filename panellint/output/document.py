@@ -46,7 +46,7 @@ class Heading(NamedTuple):
     id: str = ""
 
 
-class Line(NamedTuple):
+class Paragraph(NamedTuple):
     """A sentence or a few; `kind` is how a page sets it: small, clash, or as usual."""
 
     words: Text
@@ -97,7 +97,7 @@ class Proof(NamedTuple):
     rests_on: str = ""
 
 
-class Range(NamedTuple):
+class RangeRow(NamedTuple):
     """What lies between two figures, in percent; `low` is None where nothing can be said.
 
     `notes` are further words on what it is, `remarks` on the range. `usual` is a narrower range
@@ -124,12 +124,12 @@ class Ranges(NamedTuple):
     """Ranges under one another, with the headings of what they are of and of the ranges."""
 
     headings: tuple[str, str]
-    ranges: tuple[Range, ...]
+    ranges: tuple[RangeRow, ...]
     caption: str = ""
     kind: str = ""
 
 
-Block: TypeAlias = Heading | Line | Items | Verbatim | Table | Ranges
+Block: TypeAlias = Heading | Paragraph | Items | Verbatim | Table | Ranges
 
 
 def to_dict(block: Block) -> BlockData:
@@ -137,7 +137,7 @@ def to_dict(block: Block) -> BlockData:
     match block:
         case Heading(level, words):
             return {"block": "heading", "level": level, "words": plain(words)}
-        case Line(words):
+        case Paragraph(words):
             return {"block": "line", "words": plain(words)}
         case Items(lines):
             return {"block": "items", "lines": list(map(plain, lines))}
@@ -165,7 +165,7 @@ def _words(cell: Cell) -> str:
     return "" if isinstance(cell, Bar) else plain(cell)
 
 
-def _range_data(one: Range) -> ReportRange:
+def _range_data(one: RangeRow) -> ReportRange:
     return {
         "name": plain(one.name),
         "place": one.place,
@@ -206,4 +206,4 @@ def figure(value: float | None, places: int = 1) -> str:
 def caution() -> Iterator[Block]:
     """Yields the caution at the end of a document."""
     yield Heading(2, "Caution")
-    yield Line(CAUTION)
+    yield Paragraph(CAUTION)

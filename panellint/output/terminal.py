@@ -14,8 +14,8 @@ from panellint.output.document import (
     Cell,
     Heading,
     Items,
-    Line,
-    Range,
+    Paragraph,
+    RangeRow,
     Ranges,
     Table,
     Text,
@@ -67,7 +67,7 @@ class _Page:
                 longest = max(map(width, safe.split()), default=0)
                 for line in wrap(safe, max(longest, self._options.width)):
                     self._print(click.style(line, bold=True) if self._options.colour else line)
-            case Line(words, _, indent):
+            case Paragraph(words, _, indent):
                 self._wrapped(self._safe(words), " " * indent)
             case Items(lines):
                 for words in lines:
@@ -209,7 +209,7 @@ class _Page:
             self._print(" " * _INDENT + plain_line)
 
 
-def label_of(one: Range) -> str:
+def label_of(one: RangeRow) -> str:
     """Returns what a range is of, with its place and its notes."""
     family = f"family {one.family}" if one.family else ""
     what = [plain(one.name), *map(plain, one.notes), family]
@@ -217,12 +217,12 @@ def label_of(one: Range) -> str:
     return "  " * one.depth + f"{one.place} {label}".strip()
 
 
-def _drawn(one: Range) -> Cell:
+def _drawn(one: RangeRow) -> Cell:
     if one.low is None or one.high is None:
         return ""
     return Bar(one.low, one.high, mark=one.estimate)
 
 
-def words_of(one: Range) -> str:
+def words_of(one: RangeRow) -> str:
     """Returns a range in words, with what is remarked of it."""
     return "; ".join(filter(None, (one.words, *one.remarks)))

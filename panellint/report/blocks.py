@@ -8,7 +8,16 @@ from typing import NamedTuple, TypeAlias
 
 from panellint.core.phrases import capital
 from panellint.output import document
-from panellint.output.document import Heading, Items, Line, Range, Ranges, Table, Text, joined
+from panellint.output.document import (
+    Heading,
+    Items,
+    Paragraph,
+    RangeRow,
+    Ranges,
+    Table,
+    Text,
+    joined,
+)
 
 
 class Point(NamedTuple):
@@ -82,7 +91,7 @@ class Pile(NamedTuple):
     @property
     def words(self) -> str:
         """Returns the pile in words, for who does not see it."""
-        parts = ", ".join(f"{one.id} {one.share:.0f} %" for one in self.segments)
+        parts = ", ".join(f"{segment.id} {segment.share:.0f} %" for segment in self.segments)
         return f"{self.title}: {parts}"
 
 
@@ -95,10 +104,10 @@ class Piles(NamedTuple):
     def parts(self) -> tuple[str, ...]:
         """Returns the parts that are drawn, for the key."""
         piles = chain.from_iterable(piles for _, piles in self.foods)
-        return tuple(dict.fromkeys(one.id for pile in piles for one in pile.segments))
+        return tuple(dict.fromkeys(segment.id for pile in piles for segment in pile.segments))
 
 
-class Figure(NamedTuple):
+class BoardFigure(NamedTuple):
     """A figure in words, and its value for sorting (None: not known)."""
 
     words: str
@@ -112,7 +121,7 @@ class Board(NamedTuple):
     title: str
     caption: str
     headings: tuple[str, ...]
-    rows: tuple[tuple[Text, tuple[Figure, ...]], ...]
+    rows: tuple[tuple[Text, tuple[BoardFigure, ...]], ...]
 
 
 class Boards(NamedTuple):
@@ -145,12 +154,17 @@ def flat(blocks: Iterable[Block]) -> Iterator[document.Block]:
                     yield Heading(4, capital(summary))
                 yield from _points(points, none)
             case Details(_, proof, otherwise, lines):
-                yield Items(proof) if proof else Line(otherwise)
-                yield from map(Line, lines)
+                yield Items(proof) if proof else Paragraph(otherwise)
+                yield from map(Paragraph, lines)
             case Grid(supplies):
                 rows = tuple(
-                    (one.name, one.source, tuple(joined(map(document.plain, one.names))), one.note)
-                    for one in supplies
+                    (
+                        supply.name,
+                        supply.source,
+                        tuple(joined(map(document.plain, supply.names))),
+                        supply.note,
+                    )
+                    for supply in supplies
                 )
                 yield Table(("Nutrient", "Source", "From", "Note"), rows)
             case SourceKey():
@@ -168,14 +182,14 @@ def flat(blocks: Iterable[Block]) -> Iterator[document.Block]:
 
 def _points(points: Sequence[Point], none: str) -> Iterator[document.Block]:
     if not points and none:
-        yield Line(none)
-    for one in points:
-        quote = f": “{document.plain(one.quote)}”" if one.quote else ""
-        yield Line(f"{capital(one.severity)}, {one.certainty}, {one.place}{quote}")
-        lines = [one.message, one.because]
-        lines += [f"What would settle it: {remedy}" for remedy in one.remedies]
-        lines += [*one.proof, *(f"See {place}" for place in one.see), one.rests_on]
-        lines.append(f"Source: {one.source or 'none'}. Rule: {one.rule}.")
+        yield Paragraph(none)
+    for point in points:
+        quote = f": “{document.plain(point.quote)}”" if point.quote else ""
+        yield Paragraph(f"{capital(point.severity)}, {point.certainty}, {point.place}{quote}")
+        lines = [point.message, point.because]
+        lines += [f"What would settle it: {remedy}" for remedy in point.remedies]
+        lines += [*point.proof, *(f"See {place}" for place in point.see), point.rests_on]
+        lines.append(f"Source: {point.source or 'none'}. Rule: {point.rule}.")
         yield Items(tuple(filter(None, lines)))
 
 
@@ -186,10 +200,10 @@ def _board(board: Board) -> Table:
     return Table(headings, rows, tuple(range(1, len(headings))), caption)
 
 
-def _proofs(ranges: Iterable[Range]) -> Iterator[document.Block]:
+def _proofs(ranges: Iterable[RangeRow]) -> Iterator[document.Block]:
     """Yields why the ranges are what they are; a page folds that beside each."""
     lines = [
-        Line(
+        Paragraph(
             f"{f'{one.place} {document.plain(one.name)}'.strip()}. {proof.claim}: "
             f"{' '.join(proof.sentences)} {proof.rests_on}"
         )

@@ -10,7 +10,16 @@ from panellint.core.numbers import number
 from panellint.core.phrases import capital
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound
-from panellint.output.document import Heading, Items, Line, Printed, Proof, Range, Ranges, joined
+from panellint.output.document import (
+    Heading,
+    Items,
+    Paragraph,
+    Printed,
+    Proof,
+    RangeRow,
+    Ranges,
+    joined,
+)
 from panellint.report.blocks import Block, Legend
 from panellint.report.saying import estimate_words, percent, proof_of, range_words
 from panellint.shares.model import Bounds, Path
@@ -45,9 +54,13 @@ class Content:
         self.clash = tuple(line["words"] for line in shares["clash"])
         self._formulas = context.formulas if shares["consistent"] else None
         self._usual = _usual(context, self._formulas)
-        self._estimates = {tuple(one["path"]): one["estimate"] for one in shares["ingredients"]}
+        self._estimates = {
+            tuple(ingredient["path"]): ingredient["estimate"]
+            for ingredient in shares["ingredients"]
+        }
         self._families = {
-            one["family"]: _LETTERS[at % len(_LETTERS)] for at, one in enumerate(shares["families"])
+            family["family"]: _LETTERS[at % len(_LETTERS)]
+            for at, family in enumerate(shares["families"])
         }
         self.rows = tuple(map(self._row, context.declaration.walk()))
         self.sides = tuple(self._sides())
@@ -56,16 +69,16 @@ class Content:
         """Yields the whole list, then what it comes to."""
         yield Heading(2, "What is in it", "list")
         if self.clash:
-            yield Line(
+            yield Paragraph(
                 "No recipe fits all that the label says (or the literature ranges are too narrow "
                 "for this food), so no shares can be given. These cannot all be true:",
                 "clash",
             )
             yield Items(self.clash)
         if not self.rows:
-            yield Line("The label gives no list of ingredients.", "usual")
+            yield Paragraph("The label gives no list of ingredients.", "usual")
             return
-        yield Line(
+        yield Paragraph(
             "A label gives the order of the ingredients, by weight as they go into the mix, and "
             "seldom their amounts. Each bar shows how little and how much of the mix an "
             "ingredient can be without contradicting the label. A long bar means that the label "
@@ -76,7 +89,7 @@ class Content:
             yield Legend()
         caption = "The whole list of ingredients, with the share of each in the mix"
         yield Ranges(HEADINGS, self.rows, caption, "scaled")
-        yield from (Line(note) for note in self._shares["notes"])
+        yield from (Paragraph(note) for note in self._shares["notes"])
         if self.sides:
             yield Heading(3, "Animal, plant, and the rest")
             yield Ranges(
@@ -87,13 +100,13 @@ class Content:
         yield from self._families_together()
         yield from self._fresh()
 
-    def _row(self, entry: Ingredient) -> Range:
+    def _row(self, entry: Ingredient) -> RangeRow:
         known = entry.match.known if entry.match else None
         bounds, usual = self._bounds({entry.path: 1})
         estimate = None if entry.members else self._estimates.get(entry.path)
         language = self._context.language
         remarks = [f"by custom {range_words(*usual)}"] if usual else []
-        return Range(
+        return RangeRow(
             Printed(entry.name, language),
             bounds.low if bounds else None,
             bounds.high if bounds else None,
@@ -116,7 +129,7 @@ class Content:
         bounds = self._formulas.bounds(weights)
         return bounds, _custom(bounds, self._usual.bounds(weights) if self._usual else None)
 
-    def _sides(self) -> Iterator[Range]:
+    def _sides(self) -> Iterator[RangeRow]:
         every = self._formulas.tree.leaves if self._formulas else ()
         for title, origins in _SIDES:
             leaves = [leaf for leaf in every if _origin(leaf) in origins]
@@ -129,7 +142,7 @@ class Content:
             if bounds is None:
                 continue
             names = dict.fromkeys(Printed(leaf.name, self._context.language) for leaf in leaves)
-            yield Range(
+            yield RangeRow(
                 capital(title),
                 bounds.low,
                 bounds.high,
@@ -144,7 +157,7 @@ class Content:
         if not self._families:
             return
         yield Heading(3, "Declared apart, of one kind")
-        yield Line(
+        yield Paragraph(
             "Parts of one plant or animal that stand apart in the list each take a lower place "
             "than they would together. There can be good reasons for that.",
             "usual",
@@ -155,11 +168,11 @@ class Content:
             "Families of ingredients, as if each were declared as one",
         )
 
-    def _family(self, one: FamilyData) -> Range:
+    def _family(self, one: FamilyData) -> RangeRow:
         words = range_words(one["low"], one["high"])
         ranked = _ranked(one["rank_as_one"])
         names = joined(Printed(name, self._context.language) for name in one["members"])
-        return Range(
+        return RangeRow(
             one["family"].replace("-", " "),
             one["low"],
             one["high"],
@@ -169,11 +182,15 @@ class Content:
         )
 
     def _fresh(self) -> Iterator[Block]:
-        fresh = [one for one in self._shares["ingredients"] if one["rank_without_water"]]
+        fresh = [
+            ingredient
+            for ingredient in self._shares["ingredients"]
+            if ingredient["rank_without_water"]
+        ]
         if not fresh or self._formulas is None:
             return
         yield Heading(3, "Fresh meat and fish, with and without water")
-        yield Line(
+        yield Paragraph(
             "Fresh meat is mostly water, which the food may lose in drying. Much meat at the head "
             "of a list can be little meat once the water is gone.",
             "usual",
@@ -184,7 +201,7 @@ class Content:
             "Fresh ingredients as they go in, and their dry matter alone, in percent of the mix",
         )
 
-    def _fresh_ranges(self, row: ShareData, formulas: Formulas) -> Iterator[Range]:
+    def _fresh_ranges(self, row: ShareData, formulas: Formulas) -> Iterator[RangeRow]:
         path, rank = tuple(row["path"]), row["rank_without_water"]
         name = Printed(row["name"], self._context.language)
         leaf = next(leaf for leaf in formulas.tree.leaves if leaf.path == path)
@@ -194,10 +211,10 @@ class Content:
         water = match.known.range_of("moisture") if match else None
         holds = f"It holds {percent(water.low)} to {percent(water.high)} % water. " if water else ""
         ranked = _ranked(rank) if rank else ""
-        yield Range(
+        yield RangeRow(
             (name, " with its water"), row["low"], row["high"], range_words(row["low"], row["high"])
         )
-        yield Range(
+        yield RangeRow(
             (name, ", its dry matter alone"),
             low,
             high,
@@ -275,6 +292,6 @@ def _ranked(rank: RankData) -> str:
     return f"between place {best} and place {worst} of {of}"
 
 
-def firsts(rows: Sequence[Range], most: int) -> tuple[Range, ...]:
+def firsts(rows: Sequence[RangeRow], most: int) -> tuple[RangeRow, ...]:
     """Returns the first entries of a list, without proofs and members."""
     return tuple(row._replace(proofs=()) for row in rows if row.depth == 0)[:most]

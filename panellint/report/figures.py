@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Heading, Line, Range, Ranges
+from panellint.output.document import Heading, Paragraph, RangeRow, Ranges
 from panellint.output.views import nutrition
 from panellint.report.blocks import Block, Pile, Piles, Segment
 from panellint.report.saying import figure, premises
@@ -19,7 +19,7 @@ PARTS = ("protein", "fat", "carbohydrate", "fibre", "ash", "moisture")
 def section(data: Assessed) -> Iterator[Block]:
     """Yields the parts, how wide carbohydrate can be, energy, and the profile."""
     yield Heading(2, "Protein, fat, carbohydrate, energy", "figures")
-    yield Line(
+    yield Paragraph(
         "The same food three ways. As fed is what goes into the bowl, water and all. Dry matter "
         "leaves the water out, so that wet and dry foods can be compared. Per 1000 kcal counts "
         "what comes with the same energy; beside it stands where that energy comes from.",
@@ -28,7 +28,7 @@ def section(data: Assessed) -> Iterator[Block]:
     yield Piles((("", piles(data)),))
     yield from nutrition.bases(data)
     ranges = tuple(
-        Range(
+        RangeRow(
             premises(one["rests_on"]),
             one["low"],
             one["high"],
@@ -41,7 +41,9 @@ def section(data: Assessed) -> Iterator[Block]:
         caption = "Carbohydrate as fed: how far each assumption narrows it"
         yield Ranges(("Taken for granted", "Carbohydrate, % as fed"), ranges, caption, "bands")
     if data["energy"] is None:
-        yield Line("The label does not give what its energy could be worked out from.", "usual")
+        yield Paragraph(
+            "The label does not give what its energy could be worked out from.", "usual"
+        )
     for block in nutrition.further(data):
         yield block._replace(level=3) if isinstance(block, Heading) else block
 

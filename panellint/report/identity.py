@@ -98,9 +98,9 @@ def in_short(
     `serious` are other findings that weigh most, `broken` the promises of the name that no
     recipe keeps, `weights` counts findings.
     """
-    for one in hazards:
-        if one.severity in HEAVY:
-            yield f"Look here first: {one.message}"
+    for hazard in hazards:
+        if hazard.severity in HEAVY:
+            yield f"Look here first: {hazard.message}"
     first = [entry.name for entry in context.declaration.ingredients[:3] if entry.name]
     if first:
         yield f"The list of ingredients begins with {listed(first)}."
@@ -114,8 +114,8 @@ def in_short(
     yield capital(_completeness(context.label.adequacy))
     for text in broken:
         yield f"No recipe that fits the label keeps the promise of the name in “{text}”."
-    for one in serious[:_MOST]:
-        yield one.message
+    for seriou in serious[:_MOST]:
+        yield seriou.message
     counts = [f"{weights[one]} {words}" for one, words in WEIGHTS.items() if weights.get(one)]
     if counts:
         yield f"Points on the label: {listed(counts)}."

@@ -11,7 +11,17 @@ from collections.abc import Iterable, Iterator
 
 from panellint.core.text import one_line
 from panellint.output.cells import harmless
-from panellint.output.document import Bar, Block, Heading, Items, Line, Ranges, Table, Text, plain
+from panellint.output.document import (
+    Bar,
+    Block,
+    Heading,
+    Items,
+    Paragraph,
+    Ranges,
+    Table,
+    Text,
+    plain,
+)
 from panellint.output.terminal import label_of, words_of
 
 #: What may mean something to a Markdown reader; a backslash before it takes that away. The
@@ -39,7 +49,7 @@ def _lines(block: Block) -> Iterator[str]:
     match block:
         case Heading(level, words):
             yield f"{'#' * level} {escaped(words)}"
-        case Line(words):
+        case Paragraph(words):
             yield escaped(words)
         case Items(lines):
             yield from (f"- {escaped(line)}" for line in lines)

@@ -42,7 +42,7 @@ class Section(NamedTuple):
 def page(blocks: Iterable[Block]) -> str:
     """Returns the page of a report of one food or several."""
     head, *sections = _sections(blocks)
-    many = any(isinstance(block, Boards) for one in sections for block in one.blocks)
+    many = any(isinstance(block, Boards) for section in sections for block in section.blocks)
     style, script = _text("page.css"), _text("page.js") if many else ""
     title = plain(head.heading.words)
     return (

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.core.findings import Finding
 from panellint.core.numbers import number
 from panellint.core.phrases import capital, listed
-from panellint.output.document import Heading, Line, Printed, Table
+from panellint.output.document import Heading, Paragraph, Printed, Table
 from panellint.report.blocks import Block, Details
 from panellint.report.saying import range_words, resting
 
@@ -43,12 +43,12 @@ def promised(context: LabelContext, shares: Shares) -> tuple[Promised, ...]:
     """Returns the promises of the name with their verdicts."""
     return tuple(
         Promised(
-            Printed(one["text"], context.language),
-            *_VERDICTS[one["verdict"]],
-            str(context.settings.rules[one["rule"]].source),
-            one,
+            Printed(promise["text"], context.language),
+            *_VERDICTS[promise["verdict"]],
+            str(context.settings.rules[promise["rule"]].source),
+            promise,
         )
-        for one in shares["promises"]
+        for promise in shares["promises"]
     )
 
 
@@ -60,10 +60,10 @@ def section(
 ) -> Iterator[Block]:
     """Yields each promise beside what the label allows, with its proof and its source."""
     yield Heading(2, "What the name promises", "name")
-    for one in judged:
-        data = one.data
-        yield Heading(3, ("“", one.text, f"”: {one.verdict}"))
-        yield Line(f"{context.settings.rules[data['rule']].title}. {one.words}", "usual")
+    for judgement in judged:
+        data = judgement.data
+        yield Heading(3, ("“", judgement.text, f"”: {judgement.verdict}"))
+        yield Paragraph(f"{context.settings.rules[data['rule']].title}. {judgement.words}", "usual")
         yield Table(
             ("Of", "The rule asks", "The label allows", "So it is"),
             tuple(_need(condition) for condition in data["conditions"]),
@@ -71,13 +71,13 @@ def section(
             kind="stack",
         )
         yield Details(
-            one.text,
+            judgement.text,
             tuple(data["proof"]),
             "There is nothing to prove: recipes of either sort fit the label.",
-            tuple(filter(None, (resting(data["rests_on"]), f"Source: {one.source}."))),
+            tuple(filter(None, (resting(data["rests_on"]), f"Source: {judgement.source}."))),
         )
     if note := _note(context, shares, findings):
-        yield Line(note, "usual")
+        yield Paragraph(note, "usual")
 
 
 def _need(condition: ConditionData) -> tuple[str, ...]:
@@ -100,23 +100,25 @@ def _note(context: LabelContext, shares: Shares, findings: Iterable[Finding]) ->
         return "The name names no ingredient, so it promises none."
     if not shares["consistent"]:
         return "No recipe fits all that the label says, so the name cannot be judged."
-    marked = [span for one in findings for span in (one.span, *(r.span for r in one.related))]
+    marked = [
+        span for finding in findings for span in (finding.span, *(r.span for r in finding.related))
+    ]
     judged = {one["id"] for one in shares["promises"]}
     notes = []
-    for one in context.promises:
-        if one.id in judged:
+    for promise in context.promises:
+        if promise.id in judged:
             continue
-        missing = [named.name for named in one.named if not context.supported.get(named.span)]
+        missing = [named.name for named in promise.named if not context.supported.get(named.span)]
         if missing:
             notes.append(
-                f"“{one.text}” names {listed(missing)}, and the list declares none under that "
+                f"“{promise.text}” names {listed(missing)}, and the list declares none under that "
                 "name; what the rules say of that stands among the points."
             )
-        elif any(one.span.start <= span.start < one.span.end for span in marked):
-            notes.append(f"What the rules say of “{one.text}” stands among the points.")
+        elif any(promise.span.start <= span.start < promise.span.end for span in marked):
+            notes.append(f"What the rules say of “{promise.text}” stands among the points.")
         else:
             notes.append(
-                f"For such words as “{one.text}” the rules of this market set no share that could "
-                "be judged here."
+                f"For such words as “{promise.text}” the rules of this market set no share that "
+                "could be judged here."
             )
     return " ".join(notes)

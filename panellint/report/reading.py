@@ -15,7 +15,7 @@ from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity
 from panellint.lint.engine import lint_context
 from panellint.nutrition.serialize import to_dict
-from panellint.output.document import Heading, Items, Line, Printed, Range
+from panellint.output.document import Heading, Items, Paragraph, Printed, RangeRow
 from panellint.output.render_options import CAUTION
 from panellint.report import figures, identity, promises, supply, toward
 from panellint.report.blocks import Block, Pile, Point, Points
@@ -43,8 +43,8 @@ class Reading(NamedTuple):
     short: tuple[str, ...]
     facts: tuple[identity.Fact, ...]
     promises: tuple[promises.Promised, ...]
-    rows: tuple[Range, ...]
-    sides: tuple[Range, ...]
+    rows: tuple[RangeRow, ...]
+    sides: tuple[RangeRow, ...]
     clash: tuple[str, ...]
     piles: tuple[Pile, ...]
     hazards: tuple[Point, ...]
@@ -66,10 +66,10 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
     proven = shares(context)
     linted = lint_context(context, context.settings, today=today)
     left_out = data(_RULES)["left-out"]
-    findings = [one for one in linted.findings if _check(context, one) not in left_out]
+    findings = [finding for finding in linted.findings if _check(context, finding) not in left_out]
     hazards, doubtful, others = _apart(context, findings)
     judged = promises.promised(context, proven)
-    refuted = {one["rule"] for one in proven["promises"] if one["verdict"] == "refuted"}
+    refuted = {promise["rule"] for promise in proven["promises"] if promise["verdict"] == "refuted"}
     serious = points(
         context,
         (
@@ -90,7 +90,7 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
                 assessment,
                 points(context, hazards),
                 serious,
-                [one.text for one in judged if one.verdict == promises.NOT_KEPT],
+                [judgement.text for judgement in judged if judgement.verdict == promises.NOT_KEPT],
                 Counter(one.severity for one in findings),
             )
         ),
@@ -126,7 +126,7 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
 def single(reading: Reading, day: str) -> Iterator[Block]:
     """Yields the report of one food; `day` is the day on which it was read, in words."""
     yield Heading(1, reading.name)
-    yield Line(f"From {reading.file}, read on {day}.")
+    yield Paragraph(f"From {reading.file}, read on {day}.")
     yield Heading(2, "In short", "short")
     yield Items(reading.short)
     yield from reading.blocks
@@ -157,7 +157,7 @@ def sources(documents: tuple[str, ...]) -> Iterator[Block]:
     """Yields the documents that a report rests on, and the caution."""
     yield Heading(2, "Sources", "sources")
     yield Items(documents, "sources")
-    yield Line(CAUTION, "caution")
+    yield Paragraph(CAUTION, "caution")
 
 
 def _file(context: LabelContext) -> str:
@@ -192,12 +192,12 @@ def _sources(
     promises: Iterable[str],
 ) -> Iterator[str]:
     """Yields every document that the report rests on, once, in the order of the alphabet."""
-    found = {*promises, *supply.index_sources(context), *(one.source for one in findings)}
+    found = {*promises, *supply.index_sources(context), *(finding.source for finding in findings)}
     if assessed["energy"]:
-        found |= {one["source"] for one in assessed["energy"]["by_method"]}
+        found |= {method["source"] for method in assessed["energy"]["by_method"]}
     if assessed["profile"]:
-        found |= {one["source"] for one in assessed["profile"]["judged"]}
-    found |= {one["source"] for one in assessed["carbohydrate"]["research"]}
+        found |= {judgement["source"] for judgement in assessed["profile"]["judged"]}
+    found |= {study["source"] for study in assessed["carbohydrate"]["research"]}
     yield from sorted(
         {one.strip().rstrip(".") for one in found if one and one != _NO_DOCUMENT}, key=str.casefold
     )

@@ -32,7 +32,7 @@ def premises(rests_on: Sequence[object]) -> str:
 
 def resting(premises: Iterable[object]) -> str:
     """Returns such as "Rests on the order of the list."; "" for nothing."""
-    words = [PREMISES.get(str(one), str(one)) for one in premises]
+    words = [PREMISES.get(str(premise), str(premise)) for premise in premises]
     return f"Rests on {listed(words)}." if words else ""
 
 
@@ -61,11 +61,6 @@ def proof_of(claim: str, proof: SharesProof) -> tuple[Proof, ...]:
     if not proof.sentences:
         return ()
     return (Proof(claim, proof.sentences, resting(proof.rests_on)),)
-
-
-def counted(count: int, noun: str, plural: str = "") -> str:
-    """Returns such as "1 entry" or "3 entries"."""
-    return f"{count} {noun if count == 1 else plural or noun + 's'}"
 
 
 def estimate_words(value: float) -> str:

@@ -11,15 +11,15 @@ from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from panellint.core.phrases import capital, listed
-from panellint.output.document import Heading, Items, Line, Printed, Ranges
-from panellint.report.blocks import Block, Board, Boards, Figure, Legend, Piles, Points
+from panellint.core.phrases import capital, counted, listed
+from panellint.output.document import Heading, Items, Paragraph, Printed, Ranges
+from panellint.report.blocks import Block, Board, BoardFigure, Boards, Legend, Piles, Points
 from panellint.report.content import HEADINGS, firsts
 from panellint.report.figures import PARTS
 from panellint.report.findings import HEAVY
 from panellint.report.promises import NOT_KEPT
 from panellint.report.reading import Reading, read, single, sources
-from panellint.report.saying import counted, figure
+from panellint.report.saying import figure
 from panellint.rulepacks.data import data
 from panellint.tasks.animal import need_of
 from panellint.tasks.compare import compare
@@ -69,31 +69,31 @@ def several(
     rows = [replace(one.food, name=name) for one, name in zip(foods, names, strict=True)]
     tables = [compare(rows, basis=basis, sort_by="name", need=need) for _, basis, _ in BASES]
     yield Heading(1, f"{len(foods)} foods side by side")
-    yield Line(f"Read on {day}. The foods stand in the order of their names.")
+    yield Paragraph(f"Read on {day}. The foods stand in the order of their names.")
     yield Heading(2, "One table on one basis", "table")
     if shared:
-        yield Line(f"All these names begin with “{shared}”, which is left out below.")
+        yield Paragraph(f"All these names begin with “{shared}”, which is left out below.")
     usual = (
         "Water makes every other figure smaller. Compare foods of unlike moisture on dry matter "
         "or per 1000 kcal."
     )
-    yield from (Line(words, "usual") for words in tables[0]["words"] or [usual])
+    yield from (Paragraph(words, "usual") for words in tables[0]["words"] or [usual])
     yield Boards(
         tuple(
             _board(base, _in_order(table, rows), foods, need)
             for base, table in zip(BASES, tables, strict=True)
         )
     )
-    yield Line(
+    yield Paragraph(
         "* not printed: a usual figure for such a food. A dash: the label does not tell. kcal/kg "
         "is the label's own as fed, or else worked out."
     )
     if need is not None:
-        yield Line(
+        yield Paragraph(
             f"A day means {figure(need.kcal, 0)} kcal ({need.title}: {need.formula}; animals "
             f"differ, between {figure(need.range.low, 0)} and {figure(need.range.high, 0)} kcal)."
         )
-    yield from (Line(capital(words)) for words in tables[0]["notes"])
+    yield from (Paragraph(capital(words)) for words in tables[0]["notes"])
     yield Heading(2, "The same bars for each", "bars")
     yield Piles(tuple((one.name, one.piles) for one in foods))
     yield Heading(2, "What differs", "differ")
@@ -101,7 +101,7 @@ def several(
     if differences:
         yield Items(differences)
     else:
-        yield Line("On what the labels tell, these foods are alike.", "usual")
+        yield Paragraph("On what the labels tell, these foods are alike.", "usual")
     yield Heading(2, "Each food", "each")
     yield Legend()
     for one in foods:
@@ -113,10 +113,10 @@ def several(
 
 def _short(reading: Reading) -> Iterator[Block]:
     yield Heading(3, reading.name)
-    yield Line(f"From {reading.file}.")
+    yield Paragraph(f"From {reading.file}.")
     yield Items(reading.short)
-    for one in reading.promises:
-        yield Line(("“", one.text, f"”: {one.verdict}. {one.words}"), "usual")
+    for promise in reading.promises:
+        yield Paragraph(("“", promise.text, f"”: {promise.verdict}. {promise.words}"), "usual")
     if rows := firsts(reading.rows, data("data/reading")["first"]):
         yield Ranges(HEADINGS, rows, "The first entries of the list")
     for points, noun, plural in (
@@ -144,8 +144,8 @@ def _in_order(table: Comparison, foods: Sequence[Food]) -> list[ComparedFood]:
     """Returns the rows of a comparison, which sorts them by itself, in the order of the foods."""
     left = list(table["foods"])
     ordered = []
-    for one in foods:
-        row = next(r for r in left if (r["name"], r["path"]) == (one.name, one.path))
+    for food in foods:
+        row = next(r for r in left if (r["name"], r["path"]) == (food.name, food.path))
         left.remove(row)
         ordered.append(row)
     return ordered
@@ -159,7 +159,7 @@ def _board(
 ) -> Board:
     id, title, unit = base
     parts = [part for part in PARTS if part != "moisture" or id == "as-fed"]
-    more: list[tuple[str, Callable[[ComparedFood], Figure]]] = [
+    more: list[tuple[str, Callable[[ComparedFood], BoardFigure]]] = [
         ("kcal/kg", lambda row: _figure(row["kcal_per_kg"], 0))
     ]
     if any(row["cost_per_1000_kcal"] is not None for row in rows):
@@ -170,27 +170,27 @@ def _board(
             more.append(("cost of a day", lambda row: _money(row, row["cost_per_day"])))
     lines = tuple(
         (
-            Printed(row["name"], one.name.language),
+            Printed(row["name"], reading.name.language),
             (*(_part(row, part) for part in parts), *(shown(row) for _, shown in more)),
         )
-        for one, row in zip(readings, rows, strict=True)
+        for reading, row in zip(readings, rows, strict=True)
     )
     caption = f"Parts in {unit}; figures from printed guarantees, which are limits"
     return Board(id, title, caption, (*parts, *(heading for heading, _ in more)), lines)
 
 
-def _part(row: ComparedFood, part: str) -> Figure:
+def _part(row: ComparedFood, part: str) -> BoardFigure:
     value = row["values"][part]
     mark = "*" if part in row["assumed"] and value is not None else ""
-    return Figure(figure(value) + mark, value)
+    return BoardFigure(figure(value) + mark, value)
 
 
-def _figure(value: float | None, places: int) -> Figure:
-    return Figure(figure(value, places), value)
+def _figure(value: float | None, places: int) -> BoardFigure:
+    return BoardFigure(figure(value, places), value)
 
 
-def _money(row: ComparedFood, value: float | None) -> Figure:
-    return Figure("–" if value is None else f"{value:,.2f} {row['currency']}".strip(), value)
+def _money(row: ComparedFood, value: float | None) -> BoardFigure:
+    return BoardFigure("–" if value is None else f"{value:,.2f} {row['currency']}".strip(), value)
 
 
 # Differences in words ------------------------------------------------------------------------
@@ -214,26 +214,26 @@ def _differences(
                     f"The part of the energy that comes from {part} runs from {figure(low[0])} % "
                     f"in {low[1]} to {figure(high[0])} % in {high[1]}."
                 )
-    for name, one in zip(names, readings, strict=True):
-        for promise in one.promises:
+    for name, reading in zip(names, readings, strict=True):
+        for promise in reading.promises:
             if promise.verdict == NOT_KEPT:
                 yield (
                     f"{name}: no recipe that fits the label keeps the promise of the name in "
                     f"“{promise.text}”."
                 )
-        heavy = [point for point in one.hazards if point.severity in HEAVY]
+        heavy = [point for point in reading.hazards if point.severity in HEAVY]
         if heavy:
             points = counted(len(heavy), "point about a hazard", "points about hazards")
             yield f"{name}: {points}; see below."
-        if one.clash:
+        if reading.clash:
             yield f"{name}: no recipe fits all that the label says."
 
 
 def _facts_differ(names: Sequence[str], readings: Sequence[Reading], what: str) -> Iterator[str]:
     """Yields one sentence where foods differ in a fact: which has which."""
     by_words: dict[str, list[str]] = {}
-    for name, one in zip(names, readings, strict=True):
-        words = listed(fact.words for fact in one.facts if fact.what == what)
+    for name, reading in zip(names, readings, strict=True):
+        words = listed(fact.words for fact in reading.facts if fact.what == what)
         by_words.setdefault(words, []).append(name)
     if len(by_words) > 1:
         groups = "; ".join(f"{words} ({_named(of)})" for words, of in by_words.items())

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.analysis.starch_roles import answers
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
-from panellint.output.document import Heading, Line, Printed, Table
+from panellint.output.document import Heading, Paragraph, Printed, Table
 from panellint.report.blocks import Block, Grid, SourceKey, Supply
 
 if TYPE_CHECKING:
@@ -29,9 +29,11 @@ def starches(context: LabelContext) -> Iterator[Block]:
     yield Heading(2, "Starches and binders", "starches")
     rows = tuple(_rows(context))
     if not rows:
-        yield Line("No starch, gum or food with a measured glycaemic index is declared.", "usual")
+        yield Paragraph(
+            "No starch, gum or food with a measured glycaemic index is declared.", "usual"
+        )
         return
-    yield Line(
+    yield Paragraph(
         "What each starch, gum and sweet or starchy food is doing there, as far as the label "
         "tells. The glycaemic index is measured in people, and is no more than a hint for dogs "
         "and cats.",
@@ -67,25 +69,25 @@ def index_sources(context: LabelContext) -> Iterator[str]:
     """Yields where the glycaemic indexes and the levels of binders are from."""
     for entry in context.declaration.walk():
         if entry.match:
-            yield from (one.source for one in entry.match.known.glycaemic)
+            yield from (index.source for index in entry.match.known.glycaemic)
     rule = context.settings.rules.get(_BINDERS)
     for answer in answers(context, rule.parameters) if rule else ():
         known = answer.entry.match
-        yield from (one.source for one in known.known.binding) if known else ()
+        yield from (binder.source for binder in known.known.binding) if known else ()
 
 
 def nutrients(context: LabelContext, glance: Glance, complete: bool | None) -> Iterator[Block]:
     """Yields where the vitamins and minerals of the profile come from, and what a cat must eat."""
     yield Heading(2, "Vitamins and minerals", "nutrients")
     if glance["nutrients"]:
-        yield Line(
+        yield Paragraph(
             "For each vitamin and mineral that the profile asks for: is there a source on the "
             "label? A source says nothing of the amount. Where none is found, the foods in the "
             "list may still hold it.",
             "usual",
         )
         if not complete:
-            yield Line(
+            yield Paragraph(
                 "The label does not call this food complete, so it need not supply them: "
                 "something else in the diet has to.",
                 "usual",
@@ -93,7 +95,7 @@ def nutrients(context: LabelContext, glance: Glance, complete: bool | None) -> I
         yield SourceKey()
         yield _grid(context, glance["nutrients"])
     else:
-        yield Line("There is no profile to hold the label against.", "usual")
+        yield Paragraph("There is no profile to hold the label against.", "usual")
     if glance["cat"]:
         yield Heading(3, "What a cat must eat")
         notes = []

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.core.errors import NotComputable
 from panellint.core.phrases import capital, listed
 from panellint.nutrition.targets import Target
-from panellint.output.document import Heading, Line, Table
+from panellint.output.document import Heading, Paragraph, Table
 from panellint.report.blocks import Block
 from panellint.report.saying import figure
 from panellint.rulepacks.data import data as rule_data
@@ -31,33 +31,33 @@ def section(context: LabelContext, assessment: Assessment, data: Assessed) -> It
     what animals chose in the first study there for protein.
     """
     yield Heading(2, "To reach a target", "target")
-    yield Line(
+    yield Paragraph(
         "A target is somebody's wish, not a requirement. This shows the arithmetic of adding one "
         "plain food; it is no advice to feed it.",
         "usual",
     )
     if not context.species:
-        yield Line(
+        yield Paragraph(
             "Targets differ for dogs and cats, and the label does not say which it is for.",
             "usual",
         )
         return
     if apart := [use for use in context.uses if use in rule_data(_RULES)["no-target-for"]]:
         uses = listed(f"a {use}" for use in apart)
-        yield Line(f"Not asked: it is sold as {uses}, not as a bowl.", "usual")
+        yield Paragraph(f"Not asked: it is sold as {uses}, not as a bowl.", "usual")
         return
     try:
         base = portion_of(assessment, "this food")
     except NotComputable as fault:
-        yield Line(f"Cannot be worked out: {fault.reason}.", "usual")
+        yield Paragraph(f"Cannot be worked out: {fault.reason}.", "usual")
         return
     targets = list(_targets(data["carbohydrate"]))
     for target, whose in targets:
         yield Heading(3, capital(str(target)))
-        yield Line(f"{capital(whose)}.")
+        yield Paragraph(f"{capital(whose)}.")
         yield from _ways(base, list(_added(context)), target)
     if not targets:
-        yield Line("No target is known for this animal.", "usual")
+        yield Paragraph("No target is known for this animal.", "usual")
 
 
 def _added(context: LabelContext) -> Iterator[Portion]:
@@ -93,12 +93,12 @@ def _ways(base: Portion, added: Sequence[Portion], target: Target) -> Iterator[B
         except NotComputable as fault:
             words.append(f"{portion.name}: {fault.reason}")
     if any(one["possible"] and one["share_percent"] == 0 for one in found.values()):
-        yield Line("The food is there already; nothing need be added.")
+        yield Paragraph("The food is there already; nothing need be added.")
         return
     possible = {name: one for name, one in found.items() if one["possible"]}
     if found and not possible:
         reasons = "; ".join(f"{name}: no amount of it is enough" for name in found)
-        yield Line(f"None of these gets there. {capital(reasons)}.")
+        yield Paragraph(f"None of these gets there. {capital(reasons)}.")
         return
     if found:
         headings = (
@@ -122,7 +122,7 @@ def _ways(base: Portion, added: Sequence[Portion], target: Target) -> Iterator[B
         words.append(
             "What is added is weighed raw; its figures are the middle of literature ranges."
         )
-    yield from map(Line, dict.fromkeys(words))
+    yield from map(Paragraph, dict.fromkeys(words))
 
 
 def _row(name: str, one: Blend) -> tuple[str, ...]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TypedDict
 
 
-class Span(TypedDict):
+class LowAndHigh(TypedDict):
     """The least and the most, percent of the mix."""
 
     low: float
     high: float
 
 
-class FigureData(Span):
+class FigureData(LowAndHigh):
     """A nutrient's range, in `unit` as added, with its source."""
 
     unit: str
@@ -34,7 +34,7 @@ class BindingData(TypedDict):
 
     function: str
     forms: list[str]
-    usual: Span
+    usual: LowAndHigh
     source: str
     confirmed: bool
 
@@ -75,7 +75,7 @@ class IngredientEntry(TypedDict):
     state: str
     composed_of: CompositionData | None
     kind_of: list[str]
-    usual: Span | None
+    usual: LowAndHigh | None
     figures: dict[str, FigureData]
     supplies: list[str]
     carries: list[str]

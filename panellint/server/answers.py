@@ -142,7 +142,7 @@ def _faulty(*faults: Fault) -> dict[str, Any]:
         "markdown": None,
         "span": None,
         "faults": [
-            {"path": one.path, "line": one.line, "column": one.column, "message": str(one)}
-            for one in faults
+            {"path": fault.path, "line": fault.line, "column": fault.column, "message": str(fault)}
+            for fault in faults
         ],
     }

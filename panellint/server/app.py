@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Iterable
 from contextlib import suppress
+from itertools import chain
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -138,7 +139,8 @@ class LabelServer(LanguageServer):
     def _show(self, document: TextDocument, answer: dict[str, Any]) -> None:
         diagnostics = convert.diagnostics(answer["diagnostics"])
         diagnostics += [
-            convert.fault_diagnostic(one, _file_of(one) or document.uri) for one in answer["faults"]
+            convert.fault_diagnostic(fault, _file_of(fault) or document.uri)
+            for fault in answer["faults"]
         ]
         self.shown[document.uri] = Shown(document.version, diagnostics)
         self._publish(document.uri, document.version, diagnostics)
@@ -159,7 +161,7 @@ class LabelServer(LanguageServer):
         elif self._faults.pop(uri, None) is None and not self._faulty_files:
             return
         by_file: dict[str, dict[str, dict[str, Any]]] = {}
-        for fault in (one for diagnostics in self._faults.values() for one in diagnostics):
+        for fault in chain.from_iterable(self._faults.values()):
             file = _file_of(fault)
             if file is not None and self.document(file) is None:
                 by_file.setdefault(file, {})[fault["message"]] = fault
@@ -195,10 +197,10 @@ class LabelServer(LanguageServer):
         if shown is None or not self.is_current(uri, shown.version):
             return []
         return [
-            one
-            for one in shown.diagnostics
-            if _key(one.range.start) <= _key(wanted.end)
-            and _key(wanted.start) <= _key(one.range.end)
+            diagnostic
+            for diagnostic in shown.diagnostics
+            if _key(diagnostic.range.start) <= _key(wanted.end)
+            and _key(wanted.start) <= _key(diagnostic.range.end)
         ]
 
     # Watching --------------------------------------------------------------------------------

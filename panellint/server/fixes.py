@@ -47,7 +47,7 @@ def _in_order(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
     A nutrient that is guaranteed twice, or lines that overlap, are left to the maker.
     """
     order = [nutrient for nutrient, _ in _prescribed(context, rule)]
-    given = [one for one in context.label.guarantees if one.nutrient in order]
+    given = [guarantee for guarantee in context.label.guarantees if guarantee.nutrient in order]
     if len({one.nutrient for one in given}) < len(given):
         return
     places = sorted(given, key=lambda one: one.span)
@@ -100,7 +100,7 @@ def _missing_lines(context: LabelContext, rule: Rule, listed: dict[str, Any]) ->
     else:
         wanted = dict.fromkeys(rule.parameters["nutrients"], "")
         names = {key: str(name).capitalize() for key, name in rule.parameters["nutrients"].items()}
-    given = {one.nutrient: one for one in reversed(context.label.guarantees)}
+    given = {guarantee.nutrient: guarantee for guarantee in reversed(context.label.guarantees)}
     lines = {
         nutrient: fill(listed["line"], {"nutrient": names[nutrient], "bound": bound})
         for nutrient, bound in wanted.items()

@@ -63,7 +63,7 @@ def _ingredient(context: LabelContext, entry: Ingredient) -> Iterator[str]:
     yield from _share(context, entry)
     yield from _dangers(context, known)
     if entry.members:
-        names = listed(_plain(one.name) for one in entry.members)
+        names = listed(_plain(member.name) for member in entry.members)
         yield f"{'Holds, among other things,' if entry.partial else 'Holds'} {names}."
     yield from _composition(known)
     if known.supplies:
@@ -139,7 +139,7 @@ def _promise(
         return
     rule = context.settings.rules[judged["rule"]]
     yield f"{_plain(rule.title)} (`{rule.id}`; {_plain(str(rule.source))})."
-    yield "\n".join(_condition(one) for one in judged["conditions"])
+    yield "\n".join(_condition(condition) for condition in judged["conditions"])
     how = " (by order alone)" if context.quick and judged["verdict"] == "open" else ""
     yield _VERDICTS[judged["verdict"]] + how
     if judged["proof"]:

@@ -42,14 +42,14 @@ def _section(context: LabelContext, section: Section) -> Symbol:
     elif section.kind == "guarantees":
         inside = tuple(
             Symbol(
-                one.printed,
-                context.source.slice(one.value_span),
+                guarantee.printed,
+                context.source.slice(guarantee.value_span),
                 "guarantee",
-                one.span,
-                one.name_span,
+                guarantee.span,
+                guarantee.name_span,
             )
-            for one in context.label.guarantees
-            if span.start <= one.span.start < span.end
+            for guarantee in context.label.guarantees
+            if span.start <= guarantee.span.start < span.end
         )
     mark = section.heading if section.heading.end > section.heading.start else span
     return Symbol(

@@ -12,7 +12,7 @@ from panellint.ingredients.resolve import identify
 from panellint.label.reader import read_label
 
 if TYPE_CHECKING:
-    from panellint.results.ingredient import IngredientEntry, Span
+    from panellint.results.ingredient import IngredientEntry, LowAndHigh
     from panellint.rulepacks.settings import Settings
 
 
@@ -131,7 +131,7 @@ def to_dict(printed: str, match: Match, facts: Composition | None) -> Ingredient
     }
 
 
-def _span(span: Range) -> Span:
+def _span(span: Range) -> LowAndHigh:
     return {"low": span.low, "high": span.high}
 
 

@@ -16,8 +16,8 @@ def test_the_tree_of_standard_input():
     assert result.exit_code == 0
     lines = result.stdout.splitlines()
     assert lines[0] == "duck.panel"
-    assert lines[1].startswith("Read as: market us")
-    tree = lines[: lines.index("At a glance:")]
+    assert lines[1].startswith("  Read as: market us")
+    tree = lines[: lines.index("At a glance")]
     assert [line.split() for line in tree if line.startswith("   ")][-3:] == [
         ["1", "Duck", "duck"],
         ["2", "organic", "millet*", "millet"],
@@ -35,4 +35,4 @@ def test_an_output_file(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     result = invoke("-", "--output", "out.txt", input=LABEL)
     assert (result.exit_code, result.stdout) == (0, "")
-    assert Path("out.txt").read_text().startswith("-\nRead as: ")
+    assert Path("out.txt").read_text().startswith("-\n  Read as: ")

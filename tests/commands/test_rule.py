@@ -40,7 +40,7 @@ def test_one_rule_with_its_source_and_examples():
     result = invoke("waiver-unused")
     rule = load()["waiver-unused"]
     assert rule.title in result.stdout
-    assert "Source:" in result.stdout
+    assert "Source" in result.stdout
     assert "Passes:" in result.stdout
     assert json.loads(invoke("waiver-unused", "--format", "json").stdout)["rule"] == "waiver-unused"
 

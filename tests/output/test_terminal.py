@@ -9,7 +9,7 @@ import pytest
 from panellint import api
 from panellint.core.source import read
 from panellint.output import terminal
-from panellint.output.document import Bar, Block, Heading, Line, Verbatim, figure, table
+from panellint.output.document import Bar, Block, Heading, Paragraph, Verbatim, figure, table
 from panellint.output.render_options import RenderOptions
 from panellint.output.views import nutrition, shares
 
@@ -64,7 +64,7 @@ def test_words_that_would_command_the_terminal_are_pictures():
 def test_square_brackets_are_no_markup():
     text = printed(
         table(["", "n"], [["minerals [bold]zinc[/bold]", "1"]]),
-        Line("[red]x[/red]"),
+        Paragraph("[red]x[/red]"),
         Verbatim("a  [b]\n  c"),
     )
     assert "minerals [bold]zinc[/bold]" in text
@@ -74,7 +74,7 @@ def test_square_brackets_are_no_markup():
 
 def test_where_there_is_no_unicode_all_is_ascii():
     stream = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
-    blocks = [Line("“a – b”"), table(["", "●"], [["x", Bar(20, 40, 100, 30)]])]
+    blocks = [Paragraph("“a – b”"), table(["", "●"], [["x", Bar(20, 40, 100, 30)]])]
     terminal.write(blocks, stream, RenderOptions())
     stream.seek(0)
     text = stream.read()

@@ -57,7 +57,7 @@ def words_of(found: Iterator[document.Block]) -> Iterator[str]:
     plain = document.plain
     for block in found:
         match block:
-            case document.Heading(_, words) | document.Line(words):
+            case document.Heading(_, words) | document.Paragraph(words):
                 yield plain(words)
             case document.Items(lines):
                 yield from map(plain, lines)

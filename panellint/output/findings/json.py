@@ -58,7 +58,7 @@ def whole(*files: Checked) -> Linted:
     """Returns the same object for a few files at once."""
     tally = Tally()
     results = [checked.result for checked in tally.over(files)]
-    return {"files": [file_data(one) for one in results if one], **run_data(tally)}
+    return {"files": [file_data(result) for result in results if result], **run_data(tally)}
 
 
 def run_data(tally: Tally) -> LintRun:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 import click
 
 from panellint.core.findings import Finding, Severity
+from panellint.core.phrases import counted, listed
 from panellint.core.source import Source
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output.cells import harmless, wrap
@@ -48,7 +49,7 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
 
 def summary(tally: Tally) -> str:
     """Returns one sentence on the whole run."""
-    text = f"{_number(tally.read, 'label')} read"
+    text = f"{counted(tally.read, 'label')} read"
     if tally.findings:
         text += f", {tally.with_findings:,} with findings" if tally.read > 1 else ""
         text += f": {_severities(tally.by_severity)}"
@@ -57,7 +58,7 @@ def summary(tally: Tally) -> str:
     if tally.waived:
         text += f"; {tally.waived:,} waived"
     if tally.unusable:
-        text += f"; {_number(tally.unusable, 'input')} could not be used"
+        text += f"; {counted(tally.unusable, 'input')} could not be used"
     return f"{text}."
 
 
@@ -71,14 +72,10 @@ def _counted(checked: Checked) -> str:
 def _severities(numbers: dict[Severity, int]) -> str:
     plural = {Severity.INFORMATION: "information"}
     return ", ".join(
-        f"{number} {plural.get(severity)}" if severity in plural else _number(number, severity)
+        counted(number, severity, plural.get(severity, ""))
         for severity, number in numbers.items()
         if number
     )
-
-
-def _number(number: int, noun: str) -> str:
-    return f"{number:,} {noun}{'s' * (number != 1)}"
 
 
 def _of_file(checked: Checked, options: RenderOptions) -> Iterator[str]:
@@ -131,15 +128,11 @@ def _standing(finding: Finding) -> str:
     about."""
     parts = [f"{finding.certainty}"]
     if finding.rests_on:
-        parts[0] += f", resting on {_listed(finding.rests_on)}"
+        parts[0] += f", resting on {listed(finding.rests_on)}"
     if finding.source:
         parts.append(f"source: {finding.source.rstrip('.')}")
     parts.append(f"rule: {finding.rule}")
     return "; ".join(parts)
-
-
-def _listed(words: tuple[str, ...]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def _style(text: str, options: RenderOptions, fg: str | None = None, bold: bool = False) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Line, caution, figure, table
+from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
 
 if TYPE_CHECKING:
     from panellint.results.foods import Blend
@@ -18,7 +18,7 @@ def view(data: Blend) -> Iterator[Block]:
     base, added = data["base"], data["added"]
     yield Heading(1, f"{added['name']} to {base['name']}")
     for sentence in data["words"]:
-        yield Line(sentence)
+        yield Paragraph(sentence)
     yield Heading(2, "The bowl")
     bases, shares = data["bases"], data["energy"]["shares"]
     rows = []
@@ -39,9 +39,11 @@ def view(data: Blend) -> Iterator[Block]:
     )
     heads = ["as fed, %", "base", "added", "bowl", "dry matter", "g/1000 kcal", "of energy"]
     yield table(heads, rows)
-    yield Line("The three columns on the right are the bowl's too.")
-    yield Line(f"Energy of all three by {data['energy']['method']}, so that they compare.")
+    yield Paragraph("The three columns on the right are the bowl's too.")
+    yield Paragraph(f"Energy of all three by {data['energy']['method']}, so that they compare.")
     day = data["per_day"]
     if day is not None:
-        yield Line(f"The animal: {day['animal']}; {day['formula']} kcal a day ({day['source']}).")
+        yield Paragraph(
+            f"The animal: {day['animal']}; {day['formula']} kcal a day ({day['source']})."
+        )
     yield from caution()

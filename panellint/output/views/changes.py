@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Line
+from panellint.output.document import Block, Heading, Paragraph
 
 if TYPE_CHECKING:
     from panellint.results.changes import LabelChanges
@@ -27,7 +27,7 @@ def view(data: LabelChanges) -> Iterator[Block]:
     """Yields the changes part by part, then the findings that came and went."""
     yield Heading(1, f"{data['old']} -> {data['new']}")
     parts = [
-        (heading, [one["says"] for one in data["changes"] if one["part"] == part])
+        (heading, [change["says"] for change in data["changes"] if change["part"] == part])
         for part, heading in _HEADINGS.items()
     ]
     findings = data["findings"]
@@ -38,9 +38,9 @@ def view(data: LabelChanges) -> Iterator[Block]:
     for heading, lines in parts:
         if lines:
             yield Heading(2, heading)
-        yield from map(Line, lines)
+        yield from map(Paragraph, lines)
     if not any(lines for _, lines in parts):
-        yield Line("Nothing changed that a reader of the label would see.", indent=0)
+        yield Paragraph("Nothing changed that a reader of the label would see.", indent=0)
 
 
 def _finding(one: FindingData) -> str:

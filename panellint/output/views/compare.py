@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Line, caution, figure, table
+from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
 
 if TYPE_CHECKING:
     from panellint.results.foods import ComparedFood, Comparison, DailyNeed
@@ -28,7 +28,7 @@ def view(data: Comparison) -> Iterator[Block]:
     if data["words"]:
         yield Heading(2, "What the printed numbers hide")
         for sentence in data["words"]:
-            yield Line(sentence)
+            yield Paragraph(sentence)
     yield from _remarks(data)
     yield from caution()
 
@@ -51,8 +51,10 @@ def _figures(data: Comparison) -> Iterator[Block]:
     heads = ["", *(_HEADS.get(part, part) for part in parts), "kcal/kg"]
     yield table(heads, rows)
     if any(food["assumed"] for food in foods):
-        yield Line("* usual for such a food, not declared.")
-    yield Line("Energy is the label's own where it has one, else by the equation of the market.")
+        yield Paragraph("* usual for such a food, not declared.")
+    yield Paragraph(
+        "Energy is the label's own where it has one, else by the equation of the market."
+    )
 
 
 def _cost(foods: Sequence[ComparedFood], animal: DailyNeed | None) -> Iterator[Block]:
@@ -66,13 +68,13 @@ def _cost(foods: Sequence[ComparedFood], animal: DailyNeed | None) -> Iterator[B
     if not shown:
         return
     yield Heading(2, "Portions and cost")
-    names = [f"{at}. {one['name']}" for at, one in enumerate(foods, start=1)]
+    names = [f"{at}. {food['name']}" for at, food in enumerate(foods, start=1)]
     rows = list(zip(names, *(cells for _, cells in shown), strict=True))
     yield table(["", *(head for head, _ in shown)], rows)
     if animal:
         need = (animal["kcal_per_day"], animal["low"], animal["high"])
         kcal, low, high = (figure(one, 0) for one in need)
-        yield Line(
+        yield Paragraph(
             f"The animal: {animal['title']}; {animal['formula']} = {kcal} kcal a day "
             f"({low} to {high} among animals; {animal['source']})."
         )
@@ -87,4 +89,4 @@ def _remarks(data: Comparison) -> Iterator[Block]:
     if remarks or data["notes"]:
         yield Heading(2, "Notes")
     for words in (*data["notes"], *remarks):
-        yield Line(words)
+        yield Paragraph(words)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Line, table
+from panellint.output.document import Block, Heading, Paragraph, table
 
 if TYPE_CHECKING:
-    from panellint.results.ingredient import IngredientEntry, Span
+    from panellint.results.ingredient import IngredientEntry, LowAndHigh
 
 
 def view(data: IngredientEntry) -> Iterator[Block]:
@@ -16,7 +16,7 @@ def view(data: IngredientEntry) -> Iterator[Block]:
     yield Heading(1, f"{data['name']}: {data['known_as']}{_how(data)}")
     yield table(("", ""), [row for row in _facts(data) if row[1]], ())
     if not data["figures"]:
-        yield Line("no composition is known: anything may be in it")
+        yield Paragraph("no composition is known: anything may be in it")
         return
     yield Heading(2, "Composition, as added")
     sources: dict[str, int] = {}
@@ -28,7 +28,7 @@ def view(data: IngredientEntry) -> Iterator[Block]:
         rows.append((name, _range(figure), figure["unit"], f"[{number}]"))
     yield table(("", "range", "unit", "source"), rows, (1,))
     yield Heading(2, "Sources")
-    yield from (Line(f"[{number}] {source}") for source, number in sources.items())
+    yield from (Paragraph(f"[{number}] {source}") for source, number in sources.items())
 
 
 def _how(data: IngredientEntry) -> str:
@@ -51,8 +51,8 @@ def _facts(data: IngredientEntry) -> Iterator[tuple[str, str]]:
     yield "usual level", f"{_range(data['usual'])} % of the mix" if data["usual"] else ""
     yield "supplies", ", ".join(data["supplies"])
     yield "carries", ", ".join(data["carries"])
-    for one in data["glycaemic"]:
-        yield "glycaemic", f"index {one['value']:g} ({one['form']}); {one['source']}"
+    for index in data["glycaemic"]:
+        yield "glycaemic", f"index {index['value']:g} ({index['form']}); {index['source']}"
     for binder in data["binding"]:
         forms, usual = ", ".join(binder["forms"]), _range(binder["usual"])
         yield "binds", f"{binder['function']} in {forms}, usually {usual} %; {binder['source']}"
@@ -63,6 +63,6 @@ def _facts(data: IngredientEntry) -> Iterator[tuple[str, str]]:
         yield "note", note
 
 
-def _range(span: Span) -> str:
+def _range(span: LowAndHigh) -> str:
     low, high = span["low"], span["high"]
     return f"{low:g}" if low == high else f"{low:g} to {high:g}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
-from panellint.output.document import Block, Heading, Line, caution, figure, table
+from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
 from panellint.rulepacks.data import data as pack_data
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ _RANGES = (
 def view(data: Nutrition) -> Iterator[Block]:
     """Yields the figures of one food."""
     yield Heading(1, data["path"])
-    yield Line(", ".join(_read_as(data)), indent=0)
+    yield Paragraph(", ".join(_read_as(data)), indent=0)
     yield Heading(2, "On every basis")
     yield from bases(data)
     yield from _ranges(data["ranges"], data["printed"])
@@ -61,7 +61,7 @@ def view(data: Nutrition) -> Iterator[Block]:
     yield from further(data)
     yield Heading(2, "Sources")
     for number_, source in enumerate(_sources(data), start=1):
-        yield Line(f"{number_}. {source}")
+        yield Paragraph(f"{number_}. {source}")
     yield from caution()
 
 
@@ -80,14 +80,16 @@ def _likely(
         for part, found in likely.items()
     ]
     yield table(("%", "as fed", "of dry matter", "of the energy"), rows, (1, 2, 3))
-    yield Line(
+    yield Paragraph(
         "They rest on the list, the guarantees as makers set them, a calculated calorie line and "
         "what ingredients usually hold."
     )
     if questions:
-        yield Line("What a maker could tell, and how far it narrows the carbohydrate:")
-        for one in questions[:_QUESTIONS]:
-            yield Line(f"{one['ask']} By about {round(100 * one['narrows'])} %.", indent=4)
+        yield Paragraph("What a maker could tell, and how far it narrows the carbohydrate:")
+        for question in questions[:_QUESTIONS]:
+            yield Paragraph(
+                f"{question['ask']} By about {round(100 * question['narrows'])} %.", indent=4
+            )
 
 
 def _between(found: LikelyRange | None) -> str:
@@ -105,10 +107,10 @@ def further(data: Assessed) -> Iterator[Block]:
         yield from _profile(data["profile"])
     if data["not_computed"]:
         yield Heading(2, "Not worked out")
-        yield from (Line(f"{one['what']}: {one['because']}.") for one in data["not_computed"])
+        yield from (Paragraph(f"{gap['what']}: {gap['because']}.") for gap in data["not_computed"])
     if data["notes"]:
         yield Heading(2, "Notes")
-        yield from map(Line, data["notes"])
+        yield from map(Paragraph, data["notes"])
 
 
 def _read_as(data: Nutrition) -> Iterator[str]:
@@ -161,14 +163,16 @@ def bases(data: Assessed) -> Iterator[Block]:
     yield table(headings, [*rows, energy])
     assumed = _assumed(data)
     if assumed:
-        yield Line(f"* usual for such a food; the label does not declare {' and '.join(assumed)}.")
-    yield Line(
+        yield Paragraph(
+            f"* usual for such a food; the label does not declare {' and '.join(assumed)}."
+        )
+    yield Paragraph(
         "Carbohydrate is not printed; it is 100 less the five others. Guarantees are limits and "
         "no analyses, so each figure is one of a range."
     )
     if bowl:
         weights = number(bowl["water_per_weight"])
-        yield Line(f"In the bowl: one weight of food with {weights} of water.")
+        yield Paragraph(f"In the bowl: one weight of food with {weights} of water.")
 
 
 def _assumed(data: Assessed) -> list[str]:
@@ -219,7 +223,7 @@ def _ranges(
         ),
     )
     declared = any(one["bound"] == "declared" for one in printed.values())
-    yield Line(
+    yield Paragraph(
         "A declared value has the tolerance of its market; practice expects it closer."
         if declared
         else "Guarantees are bounds: a food may hold more than a minimum and less than a maximum. "
@@ -234,10 +238,10 @@ def _energy(energy: EnergyData) -> Iterator[Block]:
     yield Heading(2, "Energy")
     label = energy["label"]
     rows: list[list[str]] = []
-    for one in energy["by_method"]:
-        mark = " (taken here)" if one["method"] == energy["method"] else ""
-        kcal = one["kcal_per_kg"]
-        rows.append([one["method"] + mark, figure(kcal, 0), _against(kcal, label)])
+    for method in energy["by_method"]:
+        mark = " (taken here)" if method["method"] == energy["method"] else ""
+        kcal = method["kcal_per_kg"]
+        rows.append([method["method"] + mark, figure(kcal, 0), _against(kcal, label)])
     minima = energy["from_minima"]
     if minima and minima["factor"] != 1:
         words = f"as practice expects it from minima, times {number(minima['factor'])}"
@@ -248,7 +252,7 @@ def _energy(energy: EnergyData) -> Iterator[Block]:
         rows.append([f"the label's own{how}", figure(label["kcal_per_kg"], 0), ""])
     yield table(("", "kcal/kg", "the label against it"), rows, (1,))
     if label is not None and label["possible"] is False:
-        yield Line("No food within the guarantees has the label's energy by modified Atwater.")
+        yield Paragraph("No food within the guarantees has the label's energy by modified Atwater.")
 
 
 def _against(kcal_per_kg: float | None, label: LabelEnergy | None) -> str:
@@ -264,25 +268,25 @@ def _beside_targets(carbohydrate: CarbohydrateData) -> Iterator[Block]:
         return
     yield Heading(2, "Carbohydrate beside practice and research")
     if target is not None:
-        yield Line(
+        yield Paragraph(
             f"Practice: {number(target['low'])} to {number(target['high'])} %. This food: "
             f"{figure(carbohydrate['energy_share'])} % of the energy ({target['of_energy']}), "
             f"{figure(carbohydrate['dry_matter'])} % of the dry matter ({target['of_dry_matter']})."
         )
-        yield Line(target["says"])
+        yield Paragraph(target["says"])
     rows = [
         [
-            one["what"],
-            *(figure(part, 0) for part in (one["protein"], one["fat"], one["carbohydrate"])),
-            one["source"] + ("" if one["confirmed"] else " (not confirmed)"),
+            study["what"],
+            *(figure(part, 0) for part in (study["protein"], study["fat"], study["carbohydrate"])),
+            study["source"] + ("" if study["confirmed"] else " (not confirmed)"),
         ]
-        for one in carbohydrate["research"]
+        for study in carbohydrate["research"]
     ]
     if rows:
         heads = ["% of the energy", "protein", "fat", "carb.", "source"]
         yield table(heads, rows, (1, 2, 3))
-        yield Line(carbohydrate["research_says"])
-    yield Line(f"{carbohydrate['requirement']} ({carbohydrate['requirement_source']})")
+        yield Paragraph(carbohydrate["research_says"])
+    yield Paragraph(f"{carbohydrate['requirement']} ({carbohydrate['requirement_source']})")
 
 
 # ---- against the profile -------------------------------------------------------------------------
@@ -297,47 +301,51 @@ def _minerals(ratio: Parts) -> Iterator[Block]:
     elif ends[0] != ends[1]:
         low, high = (figure(end, 2) if end is not None else "no limit" for end in ends)
         words += f"; their bounds leave {low} to {high}"
-    yield Line(f"{words}.")
+    yield Paragraph(f"{words}.")
 
 
 def _profile(profile: ProfileData) -> Iterator[Block]:
     yield Heading(2, f"Against the {profile['title']}")
-    yield Line(f"For the {profile['species']}, {profile['stage']}; on {profile['basis']}.")
+    yield Paragraph(f"For the {profile['species']}, {profile['stage']}; on {profile['basis']}.")
     if profile["corrected_by"] != 1:
-        yield Line(
+        yield Paragraph(
             f"The food holds {figure(profile['kcal_per_kg_dry_matter'], 0)} kcal/kg of dry matter, "
             f"more than the {figure(profile['presumed'], 0)} that the profile presumes: its "
             f"figures are multiplied by {number(profile['corrected_by'])}, since less of the food "
             "is eaten."
         )
     rows = []
-    for one in profile["judged"]:
-        limit = f"{one['side']} {number(one['limit'])}" + ("" if one["confirmed"] else "*")
+    for judgement in profile["judged"]:
+        limit = f"{judgement['side']} {number(judgement['limit'])}" + (
+            "" if judgement["confirmed"] else "*"
+        )
         rows.append(
             [
-                nutrient_name(one["nutrient"]),
-                f"{one['bound']} {_short(one['value'])}".strip(),
+                nutrient_name(judgement["nutrient"]),
+                f"{judgement['bound']} {_short(judgement['value'])}".strip(),
                 limit,
-                one["unit"],
-                _verdict(one),
+                judgement["unit"],
+                _verdict(judgement),
             ]
         )
     if rows:
         heads = ["nutrient", "the label", "the profile", "unit", "so it"]
         yield table(heads, rows, (1, 2))
     if any(not one["confirmed"] for one in profile["judged"]):
-        yield Line("* the figure of the profile is from memory or computed, not read first-hand.")
+        yield Paragraph(
+            "* the figure of the profile is from memory or computed, not read first-hand."
+        )
     for one in profile["judged"]:
         for note in one["notes"]:
-            yield Line(f"{nutrient_name(one['nutrient'])}: {note}.")
+            yield Paragraph(f"{nutrient_name(one['nutrient'])}: {note}.")
     if profile["not_judged"]:
         names = ", ".join(map(nutrient_name, profile["not_judged"]))
-        yield Line(
+        yield Paragraph(
             f"The label prints nothing that could be held against the limits for {names}. That is "
             "usual, and says neither that they are met nor missed."
         )
     for note in profile["notes"]:
-        yield Line(note)
+        yield Paragraph(note)
 
 
 def _short(value: float | None) -> str:
@@ -359,7 +367,9 @@ def _verdict(one: JudgementData) -> str:
 def _sources(data: Nutrition) -> list[str]:
     found = []
     if data["energy"]:
-        found += [f"{one['method']}: {one['source']}" for one in data["energy"]["by_method"]]
+        found += [
+            f"{method['method']}: {method['source']}" for method in data["energy"]["by_method"]
+        ]
     if data["profile"]:
-        found += [one["source"] for one in data["profile"]["judged"]]
+        found += [judgement["source"] for judgement in data["profile"]["judged"]]
     return list(dict.fromkeys(found))

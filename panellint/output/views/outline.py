@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Line, table
+from panellint.core.phrases import counted
+from panellint.output.document import Block, Heading, Paragraph, table
 from panellint.output.views.overview import paragraphs
 
 if TYPE_CHECKING:
@@ -32,20 +33,19 @@ _OF = {
 def view(data: Outline) -> Iterator[Block]:
     """Yields the outline of one label."""
     yield Heading(1, data["path"])
-    yield Line(f"Read as: {', '.join(_read_as(data))}")
+    yield Paragraph(f"Read as: {', '.join(_read_as(data))}")
     yield from _name(data["name"])
     entries = data["declaration"]
     if entries:
-        count = f"{len(entries)} {'entry' if len(entries) == 1 else 'entries'}"
-        yield Heading(2, f"Declaration: {count}")
+        yield Heading(2, f"Declaration: {counted(len(entries), 'entry', 'entries')}")
         yield table(("as printed", "understood as"), list(_rows(entries, "")), ())
-    yield from (Line(f"footnote {note['mark']} {note['text']}") for note in data["footnotes"])
+    yield from (Paragraph(f"footnote {note['mark']} {note['text']}") for note in data["footnotes"])
     if glance := list(paragraphs(data["glance"])):
         yield Heading(2, "At a glance")
-        yield from map(Line, glance)
+        yield from map(Paragraph, glance)
     if data["guarantees"]:
         yield Heading(2, "Guarantees")
-        rows = [(one["nutrient"], _guaranteed(one)) for one in data["guarantees"]]
+        rows = [(guarantee["nutrient"], _guaranteed(guarantee)) for guarantee in data["guarantees"]]
         yield table(("nutrient", "guaranteed"), rows, ())
     for heading, lines in (
         ("Additives", map(_additive, data["additives"])),
@@ -57,7 +57,7 @@ def view(data: Outline) -> Iterator[Block]:
         words = list(lines)
         if words:
             yield Heading(2, heading)
-        yield from map(Line, words)
+        yield from map(Paragraph, words)
 
 
 def _read_as(data: Outline) -> Iterator[str]:
@@ -71,10 +71,10 @@ def _read_as(data: Outline) -> Iterator[str]:
 
 def _name(name: NameData) -> Iterator[Block]:
     if name["text"]:
-        yield Line(f"Name: {name['text']}")
+        yield Paragraph(f"Name: {name['text']}")
     for promise in name["promises"]:
         named = ", ".join(promise["named"]) or "nothing named"
-        yield Line(f"promises {promise['text']} ({promise['tier']}): {named}", indent=4)
+        yield Paragraph(f"promises {promise['text']} ({promise['tier']}): {named}", indent=4)
 
 
 def _rows(entries: Sequence[IngredientData], indent: str) -> Iterator[tuple[str, str]]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
-from panellint.output.document import Block, Heading, Line, table
+from panellint.output.document import Block, Heading, Paragraph, table
 
 if TYPE_CHECKING:
     from panellint.results.batch import (
@@ -25,7 +25,7 @@ _FEW = 5
 def view(data: BatchData) -> Iterator[Block]:
     """Yields what stands before the findings: analysis, guarantees and adequacy."""
     if data["sheet"]["water"] is None:
-        yield Line(
+        yield Paragraph(
             "What the finished food holds is not known. State the finished moisture or the yield "
             "above the table of the sheet (Finished moisture: 8 %), or print a moisture on the "
             "label."
@@ -54,17 +54,19 @@ def _analysis(data: BatchData) -> Iterator[Block]:
         rows.append(row)
     headings = ["", "% as fed", "by the tables", "% dry matter", "g/1000 kcal"]
     yield table(headings + ["% rehydrated"] * bool(rehydrated), rows)
-    yield Line(f"Finished food: {data['sheet']['water']}.")
+    yield Paragraph(f"Finished food: {data['sheet']['water']}.")
     energy = analysis.get("energy")
     if energy and energy["estimate"] is not None and energy["low"] is not None:
         high = "any" if energy["high"] is None else number(round(energy["high"]))
-        yield Line(
+        yield Paragraph(
             f"Energy about {number(round(energy['estimate']))} kcal/kg as fed "
             f"({energy['method'].replace('-', ' ')}), by the tables "
             f"{number(round(energy['low']))} to {high}."
         )
     if data["unknown"]:
-        yield Line(f"Nothing is known of {listed(data['unknown'])}: anything is possible there.")
+        yield Paragraph(
+            f"Nothing is known of {listed(data['unknown'])}: anything is possible there."
+        )
 
 
 def _range(low: float | None, high: float | None) -> str:
@@ -95,19 +97,19 @@ def _guarantee(one: ComparedGuarantee) -> tuple[str, ...]:
 
 def _adequacy(adequacy: BatchAdequacy) -> Iterator[Block]:
     limits = adequacy["limits"]
-    judged = [one for one in limits if one["verdict"] != "unknown"]
+    judged = [limit for limit in limits if limit["verdict"] != "unknown"]
     yield Heading(2, f"{adequacy['profile']}, {adequacy['stage']}")
     headings = ("nutrient", "limit", "estimate", "by the tables", "")
     yield table(headings, list(map(_limit, judged)), range(1, 4))
     if unjudged := [one for one in limits if one["verdict"] == "unknown"]:
-        ids = {one["nutrient"] for one in judged}
+        ids = {judgement["nutrient"] for judgement in judged}
         names = dict.fromkeys(
             one["nutrient"].replace("-", " ")
             + (f" (the {one['side']})" if one["nutrient"] in ids else "")
             for one in unjudged
         )
         without = list(dict.fromkeys(chain.from_iterable(one["unknown"] for one in unjudged)))
-        yield Line(
+        yield Paragraph(
             f"Not judged, for want of figures: {listed(names)}. "
             f"Without a figure for some of these: {_some(without)}."
         )

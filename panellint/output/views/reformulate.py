@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
-from panellint.output.document import Block, Line, table
+from panellint.output.document import Block, Paragraph, table
 from panellint.output.render_options import CAUTION
 
 if TYPE_CHECKING:
@@ -19,12 +19,12 @@ _FEW = 5
 def view(data: Reformulation) -> Iterator[Block]:
     """Yields the new formula beside the old one, or what cannot all be had."""
     if not data["possible"]:
-        yield from (Line(words, indent=0) for words in clash(data))
+        yield from (Paragraph(words, indent=0) for words in clash(data))
         return
     weighed = data["ingredients"][0]["kilograms"] is not None
     headings = ["ingredient", "now %", "new %", "change"] + ["new kg"] * weighed
-    yield table(headings, [list(_row(one)) for one in data["ingredients"]])
-    yield from map(Line, _notes(data))
+    yield table(headings, [list(_row(ingredient)) for ingredient in data["ingredients"]])
+    yield from map(Paragraph, _notes(data))
 
 
 def clash(data: Reformulation) -> Iterator[str]:

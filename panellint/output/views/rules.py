@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.phrases import listed, shown
 from panellint.core.text import one_line
-from panellint.output.document import Block, Heading, Line, Verbatim, table
+from panellint.output.document import Block, Heading, Paragraph, Verbatim, table
 
 if TYPE_CHECKING:
     from panellint.results.rules import CheckData, ParameterData, RuleData, RuleRow, TriedExample
@@ -21,14 +21,14 @@ def list_view(rows: list[RuleRow]) -> Iterator[Block]:
         if row["pack"] != pack:
             pack = row["pack"]
             yield Heading(2, f"{pack}:")
-        yield Line(f"{row['rule']} ({row['severity']})")
-        yield Line(row["title"], indent=4)
+        yield Paragraph(f"{row['rule']} ({row['severity']})")
+        yield Paragraph(row["title"], indent=4)
 
 
 def view(rule: RuleData) -> Iterator[Block]:
     """Yields one rule in full: what it asks, why, on what ground, with its examples."""
     yield Heading(1, rule["rule"])
-    yield Line(rule["title"], indent=0)
+    yield Paragraph(rule["title"], indent=0)
     rows = [("Severity", rule["weight"]), ("Applies to", rule["applies"])]
     rows += [("With", f"{name}: {_parameter(value)}") for name, value in rule["with"].items()]
     rows += [
@@ -52,11 +52,11 @@ def view(rule: RuleData) -> Iterator[Block]:
 
 def trial_view(trials: list[TriedExample]) -> Iterator[Block]:
     """Yields the examples of a pack that were run."""
-    for one in trials:
-        state = one["problem"] or "as it should be"
-        yield Line(f"{one['rule']}, {one['kind']} {one['number']}: {state}", indent=0)
+    for trial in trials:
+        state = trial["problem"] or "as it should be"
+        yield Paragraph(f"{trial['rule']}, {trial['kind']} {trial['number']}: {state}", indent=0)
     wrong = sum(bool(one["problem"]) for one in trials)
-    yield Line(f"{len(trials)} examples tried, {wrong} not as they should be.", indent=0)
+    yield Paragraph(f"{len(trials)} examples tried, {wrong} not as they should be.", indent=0)
 
 
 def checks_view(checks: list[CheckData]) -> Iterator[Block]:
@@ -64,12 +64,12 @@ def checks_view(checks: list[CheckData]) -> Iterator[Block]:
     for check in checks:
         needs = "" if check["needs"] == "label" else f" (needs a {check['needs']})"
         yield Heading(2, f"{check['check']}{needs}")
-        yield Line(check["title"])
-        for one in check["parameters"]:
-            yield from _declared(one, 4)
+        yield Paragraph(check["title"])
+        for parameter in check["parameters"]:
+            yield from _declared(parameter, 4)
         if check["variants"]:
             variants = ", ".join(f"“{variant}”" for variant in check["variants"])
-            yield Line(f"Texts of their own for: {variants}.")
+            yield Paragraph(f"Texts of their own for: {variants}.")
 
 
 def _declared(one: ParameterData, indent: int) -> Iterator[Block]:
@@ -79,8 +79,8 @@ def _declared(one: ParameterData, indent: int) -> Iterator[Block]:
     if not one["required"]:
         usual = one["default"]
         kind += f"; by default {shown(usual)}" if usual or usual == 0 else "; may be left out"
-    yield Line(f"{one['name']}: {kind}", indent=indent)
-    yield Line(one["meaning"], indent=indent + 4)
+    yield Paragraph(f"{one['name']}: {kind}", indent=indent)
+    yield Paragraph(one["meaning"], indent=indent + 4)
     for field in one["fields"]:
         yield from _declared(field, indent + 4)
 

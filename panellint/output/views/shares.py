@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.core.text import is_plural
-from panellint.output.document import Bar, Block, Cell, Heading, Line, caution, figure, table
+from panellint.output.document import Bar, Block, Cell, Heading, Paragraph, caution, figure, table
 
 if TYPE_CHECKING:
     from panellint.results.likely import LikelyRange
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _FIRST = 3
 #: Below this a least share prints as 0.0.
 _LEAST_PRINTED = 0.05
+_SENSES = {"min": "at least", "max": "at most"}
 _VERDICTS = {
     "refuted": "refuted: no formula that fits the label keeps it",
     "implied": "kept by every formula that fits the label",
@@ -48,33 +49,37 @@ def view(data: Shares, *, proofs: bool = False, of: Collection[str] = ()) -> Ite
     if not data["consistent"]:
         yield from _clash(data)
     elif not data["ingredients"]:
-        yield Line("There is no list of ingredients.", indent=0)
+        yield Paragraph("There is no list of ingredients.", indent=0)
     else:
         yield from _ingredients(data["ingredients"])
         yield from _fresh(data["ingredients"])
         yield from _families(data["families"])
         yield from _promises(data["promises"], proofs)
-        asked = [one for one in data["ingredients"] if proofs or one["name"].casefold() in of]
+        asked = [
+            ingredient
+            for ingredient in data["ingredients"]
+            if proofs or ingredient["name"].casefold() in of
+        ]
         if asked:
             yield from _proofs(asked)
     yield Heading(2, "Premises")
     yield from _premises(data)
     for note in data["notes"]:
-        yield Line(note)
+        yield Paragraph(note)
     yield from caution()
 
 
 def _clash(data: Shares) -> Iterator[Block]:
     yield Heading(2, "No formula fits this label")
     premises = {line["premise"] for line in data["clash"]}
-    yield Line(
+    yield Paragraph(
         "The label, or the ranges of the catalogue, cannot be right: these cannot all be true."
         if not _LITERATURE.isdisjoint(premises)
         else "The label contradicts itself: these cannot all be true."
     )
     rows = [[line["words"], line["premise"]] for line in data["clash"]]
     yield table(("", "from"), rows, ())
-    yield Line("Leave any one of them out, and some formula fits the others.")
+    yield Paragraph("Leave any one of them out, and some formula fits the others.")
 
 
 def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
@@ -84,27 +89,27 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     yield from _probably(ingredients)
     rows: list[list[Cell]] = []
     group = None
-    for one in ingredients:
-        inside = len(one["path"]) > 1
-        if inside and one["group"] != group:
-            rows.append([one["group"] or "", *[""] * 6])
-        group = one["group"]
+    for ingredient in ingredients:
+        inside = len(ingredient["path"]) > 1
+        if inside and ingredient["group"] != group:
+            rows.append([ingredient["group"] or "", *[""] * 6])
+        group = ingredient["group"]
         rows.append(
             [
-                "  " * inside + one["name"] + (" (the rest)" * one["rest"]),
-                _between(one["likely"]),
-                figure(one["estimate"]),
-                figure(one["low"]),
-                figure(one["high"]),
-                Bar(one["low"], one["high"], most, one["estimate"]),
-                marks[tuple(one["rests_on"])],
+                "  " * inside + ingredient["name"] + (" (the rest)" * ingredient["rest"]),
+                _between(ingredient["likely"]),
+                figure(ingredient["estimate"]),
+                figure(ingredient["low"]),
+                figure(ingredient["high"]),
+                Bar(ingredient["low"], ingredient["high"], most, ingredient["estimate"]),
+                marks[tuple(ingredient["rests_on"])],
             ]
         )
     heads = ["", "likely", "about", "least", "most", f"0 to {number(most)} %", "by"]
     yield table(heads, rows, (1, 2, 3, 4))
     for premises, mark in marks.items():
-        yield Line(f"{mark}  {', '.join(premises) or 'holds of any formula'}")
-    yield Line(
+        yield Paragraph(f"{mark}  {', '.join(premises) or 'holds of any formula'}")
+    yield Paragraph(
         "Likely: nine of ten foods with such a label, about (●) their middle; an estimate, and "
         "no proof. Least and most are proven from what stands under “by”."
     )
@@ -112,12 +117,13 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
 
 def _probably(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     """Yields a sentence for each of the first entries: what is likely, and what is proven."""
-    for one in ingredients[:_FIRST]:
-        if one["likely"] is not None:
-            low, high = (number(round(one["likely"][end])) for end in ("low", "high"))
-            yield Line(
-                f"{one['name']} {'are' if is_plural(one['name']) else 'is'} probably between {low} "
-                f"and {high} % of the mix; the label alone proves {_proven(one)}."
+    for ingredient in ingredients[:_FIRST]:
+        if ingredient["likely"] is not None:
+            low, high = (number(round(ingredient["likely"][end])) for end in ("low", "high"))
+            verb = "are" if is_plural(ingredient["name"]) else "is"
+            yield Paragraph(
+                f"{ingredient['name']} {verb} probably between {low} and {high} % of the mix; the "
+                f"label alone proves {_proven(ingredient)}."
             )
 
 
@@ -135,15 +141,15 @@ def _between(likely: LikelyRange | None) -> str:
 
 def _marks(ingredients: Sequence[ShareData]) -> dict[tuple[str, ...], str]:
     """Returns a letter for each set of premises, in the order in which they are met."""
-    sets = dict.fromkeys(tuple(one["rests_on"]) for one in ingredients)
+    sets = dict.fromkeys(tuple(ingredient["rests_on"]) for ingredient in ingredients)
     return {premises: f"({chr(ord('a') + at % 26)})" for at, premises in enumerate(sets)}
 
 
 def _fresh(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     rows = [
-        [one["name"], str(at), _place(rank), str(rank["of"])]
-        for at, one in enumerate(ingredients, 1)
-        if (rank := one["rank_without_water"])
+        [ingredient["name"], str(at), _place(rank), str(rank["of"])]
+        for at, ingredient in enumerate(ingredients, 1)
+        if (rank := ingredient["rank_without_water"])
     ]
     if not rows:
         return
@@ -170,13 +176,13 @@ def _families(families: Sequence[FamilyData]) -> Iterator[Block]:
     yield Heading(2, "Families declared as several ingredients")
     rows = [
         [
-            one["family"],
-            ", ".join(one["members"]),
-            figure(one["low"]),
-            figure(one["high"]),
-            _place(one["rank_as_one"]),
+            family["family"],
+            ", ".join(family["members"]),
+            figure(family["low"]),
+            figure(family["high"]),
+            _place(family["rank_as_one"]),
         ]
-        for one in families
+        for family in families
     ]
     yield table(
         ("", "declared as", "least", "most", "place as one"),
@@ -194,53 +200,55 @@ def _promises(promises: Sequence[JudgedPromise], proofs: bool) -> Iterator[Block
         return
     yield Heading(2, "What the name promises")
     for promise in promises:
-        yield Line(f"“{promise['text']}” ({promise['tier']}): {_VERDICTS[promise['verdict']]}.")
+        yield Paragraph(
+            f"“{promise['text']}” ({promise['tier']}): {_VERDICTS[promise['verdict']]}."
+        )
         if promise["likely"] and promise["verdict"] == "open":
             kept = round(10 * promise["likely"]["kept"])
             words = {0: "hardly any", 10: "nearly all"}.get(kept, f"about {kept} of 10")
-            yield Line(f"Kept by {words} foods with such a label: an estimate, no verdict.")
+            yield Paragraph(f"Kept by {words} foods with such a label: an estimate, no verdict.")
         rows = [
             [
-                one["of"],
-                f"{'at most' if one['bound'] == 'max' else 'at least'} {number(one['needs'])}",
-                f"{figure(one['low'])} to {figure(one['high'])}",
-                one["base"],
-                one["verdict"],
+                condition["of"],
+                f"{_SENSES[condition['bound']]} {number(condition['needs'])}",
+                f"{figure(condition['low'])} to {figure(condition['high'])}",
+                condition["base"],
+                condition["verdict"],
             ]
-            for one in promise["conditions"]
+            for condition in promise["conditions"]
         ]
         if rows:
             yield table(("", "asked, %", "can be, %", "of", "alone"), rows, ())
         if promise["proof"] and (proofs or promise["verdict"] != "open"):
-            yield Line(f"Because ({listed(promise['rests_on'])}):")
+            yield Paragraph(f"Because ({listed(promise['rests_on'])}):")
             for sentence in promise["proof"]:
-                yield Line(sentence, indent=4)
+                yield Paragraph(sentence, indent=4)
 
 
 def _proofs(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     yield Heading(2, "Proofs")
-    for one in ingredients:
+    for ingredient in ingredients:
         for words, bound, sentences in (
-            ("at least", one["low"], one["proof"]["low"]),
-            ("at most", one["high"], one["proof"]["high"]),
+            ("at least", ingredient["low"], ingredient["proof"]["low"]),
+            ("at most", ingredient["high"], ingredient["proof"]["high"]),
         ):
             if sentences:
-                yield Line(f"{one['name']}, {words} {figure(bound)} %:")
+                yield Paragraph(f"{ingredient['name']}, {words} {figure(bound)} %:")
             for sentence in sentences:
-                yield Line(sentence, indent=4)
+                yield Paragraph(sentence, indent=4)
 
 
 def _premises(data: Shares) -> Iterator[Block]:
     used = set(chain.from_iterable(_all_premises(data)))
     for premise in data["premises"]:
-        yield Line(f"{premise}: {_TAKEN[premise]}.")
+        yield Paragraph(f"{premise}: {_TAKEN[premise]}.")
     for premise in sorted(_LITERATURE & used):
-        yield Line(f"{premise}: {_TAKEN[premise]}; wherever guarantees or water are used.")
+        yield Paragraph(f"{premise}: {_TAKEN[premise]}; wherever guarantees or water are used.")
     if data["premises_left_out"]:
-        yield Line(f"Left out: {listed(data['premises_left_out'])}.")
+        yield Paragraph(f"Left out: {listed(data['premises_left_out'])}.")
 
 
 def _all_premises(data: Shares) -> Iterator[Sequence[str]]:
-    yield from (one["rests_on"] for one in data["ingredients"])
-    yield from (one["rests_on"] for one in data["promises"])
+    yield from (ingredient["rests_on"] for ingredient in data["ingredients"])
+    yield from (promise["rests_on"] for promise in data["promises"])
     yield [line["premise"] for line in data["clash"]]

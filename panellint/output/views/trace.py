@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Line
+from panellint.output.document import Block, Heading, Paragraph
 
 if TYPE_CHECKING:
     from panellint.results.trace import ReachedPlace, Trace
@@ -17,21 +17,21 @@ def view(data: Trace) -> Iterator[Block]:
     """Yields the labels and sheets that contain it, then those that may."""
     for level, title in _LEVELS.items():
         before = ""
-        for one in data["reached"]:
-            if one["level"] != level:
+        for place in data["reached"]:
+            if place["level"] != level:
                 continue
-            if _file(one) != before:
-                before = _file(one)
+            if _file(place) != before:
+                before = _file(place)
                 yield Heading(2, f"{title}: {before}")
-                if one["product"]:
-                    yield Line(one["product"], indent=4)
-            yield Line(_hit(one), indent=4)
+                if place["product"]:
+                    yield Paragraph(place["product"], indent=4)
+            yield Paragraph(_hit(place), indent=4)
     reached = {_file(one) for one in data["reached"]}
     sure = {_file(one) for one in data["reached"] if one["level"] == "contains"}
     read = len(reached) + len(data["not_reached"])
     contain = f"{len(sure)} contain {data['name']}, {len(reached - sure)} more may contain it"
     yield Heading(2, f"{read} read: {contain}.")
-    yield Line(data["caution"], indent=0)
+    yield Paragraph(data["caution"], indent=0)
 
 
 def _file(one: ReachedPlace) -> str:
@@ -58,18 +58,18 @@ def rows(data: Trace) -> list[list[str]]:
         list(headings),
         *(
             [
-                one["label"] or "",
-                one["product"],
-                one["level"],
-                one["printed"],
-                one["why"],
-                " > ".join(one["inside"]),
-                one["sheet"] or "",
-                str(one["line"]),
-                str(one["column"]),
-                one["supplier"] or "",
-                (one["lot"] or "") if one["lot_known"] else "not known",
+                place["label"] or "",
+                place["product"],
+                place["level"],
+                place["printed"],
+                place["why"],
+                " > ".join(place["inside"]),
+                place["sheet"] or "",
+                str(place["line"]),
+                str(place["column"]),
+                place["supplier"] or "",
+                (place["lot"] or "") if place["lot_known"] else "not known",
             ]
-            for one in data["reached"]
+            for place in data["reached"]
         ),
     ]
