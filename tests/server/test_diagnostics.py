@@ -121,7 +121,7 @@ rules:
     title: No {word} in our foods
     check: list-words
     severity: {{practice: warning}}
-    with: {{words: [{word}], certainty: practice}}
+    with: {{words: [{word}], whole: false, certainty: practice}}
     says: "{{words}} is not ours."
     because: The brand does without.
     source: {{practice: true}}
