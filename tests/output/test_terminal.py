@@ -41,8 +41,9 @@ def test_every_figure_is_whole_at_every_width(view, data, width):
 
 
 def bar(*ends: float) -> str:
-    """A bar of 22 cells, as a table of an ordinary terminal has it."""
-    return printed(table(("a", "b"), [("x", Bar(*ends))])).splitlines()[-1].split()[-1]
+    """A bar of 22 cells, as a table of a wide terminal has it."""
+    text = printed(table(("a", "b"), [("x", Bar(*ends))]), width=100)
+    return text.splitlines()[-1].split()[-1]
 
 
 def test_a_bar_stands_from_least_to_most():
