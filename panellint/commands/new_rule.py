@@ -46,10 +46,10 @@ class Questions:
     def __init__(self, given: tuple[str, ...], is_terminal: bool) -> None:
         self.is_terminal = is_terminal
         self.given: dict[str, str] = {}
-        for one in given:
-            key, sign, value = one.partition("=")
+        for item in given:
+            key, sign, value = item.partition("=")
             if not sign:
-                raise click.UsageError(f"--answer {one}: KEY=ANSWER is expected")
+                raise click.UsageError(f"--answer {item}: KEY=ANSWER is expected")
             self.given[key] = value
         self.used: set[str] = set()
 
@@ -119,7 +119,7 @@ def write_rule(pack: str, questions: Questions) -> str:
             raise InputError(Fault(str(path), None, None, message, "words that it is about"))
         wrong = [one for one in tried(rule) if one.problem]
         if wrong:
-            raise InputError(*(Fault(str(path), None, None, str(one)) for one in wrong))
+            raise InputError(*(Fault(str(path), None, None, str(trial)) for trial in wrong))
         done = draft.read_text(encoding="utf-8")
     path.parent.mkdir(parents=True, exist_ok=True)
     with opened(str(path)) as stream:
@@ -145,14 +145,14 @@ def _rule(questions: Questions) -> dict[str, Any]:
     usual = _USUAL.get(check, {})
     declaration = registry.declaration(check)
     given = {}
-    for one in declaration.parameters if declaration else ():
-        if one.name in usual and one.name not in questions.given:
-            given[one.name] = new_rule.value_of(usual[one.name], one)
-        elif one.default is REQUIRED:
-            given[one.name] = _parameter(questions, one)
-        elif one.type not in (Type.TABLE, Type.ROWS, Type.GROUP):
-            value = _parameter(questions, one, "")
-            given |= {one.name: value} if value is not None else {}
+    for parameter in declaration.parameters if declaration else ():
+        if parameter.name in usual and parameter.name not in questions.given:
+            given[parameter.name] = new_rule.value_of(usual[parameter.name], parameter)
+        elif parameter.default is REQUIRED:
+            given[parameter.name] = _parameter(questions, parameter)
+        elif parameter.type not in (Type.TABLE, Type.ROWS, Type.GROUP):
+            value = _parameter(questions, parameter, "")
+            given |= {parameter.name: value} if value is not None else {}
     answers["title"] = questions.ask("title", "What must hold, in one sentence")
     answers["id"] = questions.ask("id", "Its id", new_rule.id_of(answers["title"]))
     for key, question, default in (

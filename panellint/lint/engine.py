@@ -26,11 +26,11 @@ def lint(
     quick: bool = False,
     today: date | None = None,
 ) -> FileFindings:
-    """The findings of one label, in the order of the text.
+    """Returns the findings of one label, in the order of the text.
 
-    `settings` are by default those that reach the source's path; `quick` leaves out what
-    needs the solver; `today` is the day that waivers are judged on. Raises InputError where
-    settings or packs are faulty, or where a check of another package fails.
+    `settings` are by default those that reach the source's path; `quick` leaves out what needs the
+    solver; `today` is the day that waivers are judged on. Raises InputError where settings or packs
+    are faulty, or where a check of another package fails.
     """
     from panellint.analysis.context import LabelContext
 
@@ -44,9 +44,9 @@ def lint(
 def lint_context(
     context: LabelContext, settings: Settings, *, quick: bool = False, today: date | None = None
 ) -> FileFindings:
-    """The findings of a label that is read already; `lint` says the rest."""
+    """Returns the findings of a label that is read already; `lint` says the rest."""
     rules = settings.rules
-    found = _found(context, settings.rules_about(context.kind))
+    found = _findings(context, settings.rules_about(context.kind))
     reviewed = waivers.review(
         context.label.waivers,
         found,
@@ -69,14 +69,14 @@ def lint_context(
 
 
 def findings_of(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
-    """What the rules find in a label, rule by rule, before waivers; rules about waivers are
+    """Returns what the rules find in a label, rule by rule, before waivers; rules about waivers are
     passed over."""
     kind = context.kind
-    return _found(context, (rule for rule in rules if rule.is_on and rule.is_about(kind)))
+    return _findings(context, (rule for rule in rules if rule.is_on and rule.is_about(kind)))
 
 
-def _found(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
-    """What rules that are on and about such a label find in it."""
+def _findings(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
+    """Returns what rules that are on and about such a label find in it."""
     return [
         finding
         for rule in rules
@@ -89,7 +89,7 @@ def _found(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
 def waiver_findings(
     context: LabelContext, rules: Mapping[str, Rule], reviewed: waivers.Review
 ) -> Iterator[Finding]:
-    """The findings about the waivers themselves."""
+    """Yields the findings about the waivers themselves."""
     for rule in rules.values() if reviewed.faults else ():
         if rule.is_on and rule.check == registry.WAIVER and rule.is_about(context.kind):
             for observation in reviewed.about(rule.parameters.text("fault")):
@@ -97,7 +97,7 @@ def waiver_findings(
 
 
 def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
-    """An observation as its rule's finding; none where the rule gives such no weight."""
+    """Yields an observation as its rule's finding; none where the rule gives such no weight."""
     severity = rule.severity.get(observation.certainty)
     if severity is None:
         return
@@ -118,17 +118,17 @@ def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
 
 
 def message(rule: Rule, observation: Observation) -> str:
-    """The rule's words for what was seen; its title where it has none for the case."""
+    """Returns the rule's words for what was seen; its title where it has none for the case."""
     words = rule.says.get(observation.variant, rule.says.get("", rule.title))
     return fill(words, observation.values)
 
 
 def observations(rule: Rule, context: LabelContext) -> Sequence[Observation]:
-    """What a rule's check sees in a label, whatever it weighs; nothing where what the check
+    """Returns what a rule's check sees in a label, whatever it weighs; nothing where what the check
     needs is not there.
 
-    Our own check's exceptions pass through; those of another package become an InputError
-    that names package and rule.
+    Our own check's exceptions pass through; those of another package become an InputError that
+    names package and rule.
     """
     needs = registry.NEEDS.get(rule.check, registry.Needs.LABEL)
     supplied = context if needs is registry.Needs.LABEL else _supplied(needs, context)
@@ -142,7 +142,9 @@ def observations(rule: Rule, context: LabelContext) -> Sequence[Observation]:
         return tuple(check.function(supplied, rule))
     try:
         seen = tuple(check.function(supplied, rule))
-        strange = next((one for one in seen if not isinstance(one, Observation)), None)
+        strange = next(
+            (observation for observation in seen if not isinstance(observation, Observation)), None
+        )
         if strange is not None:
             raise TypeError(f"it gave {type(strange).__name__} and no Observation")
     except PanellintError:

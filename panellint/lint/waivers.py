@@ -34,7 +34,7 @@ class Review(NamedTuple):
     faults: tuple[tuple[str, Observation], ...]
 
     def about(self, fault: str) -> tuple[Observation, ...]:
-        """The observations of one fault."""
+        """Returns the observations of one fault."""
         return tuple(observation for kind, observation in self.faults if kind == fault)
 
 
@@ -47,11 +47,11 @@ def review(
     complete: bool = True,
     elsewhere: Collection[str] = (),
 ) -> Review:
-    """Apply the waivers of one file to its findings.
+    """Applies the waivers of one file to its findings.
 
-    `rules` are the ids of all rules. With `complete` False some rules did not run, so no
-    waiver can be called unused; `elsewhere` are rules that another command judges, whose
-    waivers cannot be either.
+    `rules` are the ids of all rules. With `complete` False some rules did not run, so no waiver can
+    be called unused; `elsewhere` are rules that another command judges, whose waivers cannot be
+    either.
     """
     waivers = tuple(waivers)
     found = tuple(findings)
@@ -77,7 +77,7 @@ def review(
 
 
 def _fault(waiver: WaiverLine, rules: Collection[str], today: date) -> str | None:
-    """What keeps a waiver from holding; None where it holds."""
+    """Returns what keeps a waiver from holding; None where it holds."""
     if waiver.rule not in rules:
         return UNKNOWN_RULE
     if not waiver.reason.strip():
@@ -117,7 +117,7 @@ def _observation(
 
 
 def _removals(fault: str, waiver: WaiverLine, source: Source) -> Iterator[Remedy]:
-    """Taking the line away settles a waiver that does nothing, line end included."""
+    """Yields the removal of a waiver that does nothing, line end included."""
     if fault not in (UNKNOWN_RULE, EXPIRED, UNUSED):
         return
     start, end = waiver.span

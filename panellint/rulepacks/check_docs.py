@@ -27,7 +27,9 @@ def _data(name: str) -> CheckData:
         "check": name,
         "title": one_line(doc.partition("\n\n")[0]),
         "needs": registry.NEEDS.get(name, "label"),
-        "parameters": [_parameter(one) for one in declaration.parameters] if declaration else [],
+        "parameters": [_parameter(parameter) for parameter in declaration.parameters]
+        if declaration
+        else [],
         "variants": list(declaration.variants) if declaration else [],
     }
 

@@ -18,10 +18,10 @@ _APART = {*PACK_FOLDERS, "ingredients"}
 
 
 def data(name: str) -> Any:
-    """What `rules/<name>.yaml` holds, as JSON has it: `data("nutrients/nutrients")`.
+    """Returns what `rules/<name>.yaml` holds, as JSON has it: `data("nutrients/nutrients")`.
 
-    It is shared: treat it as read-only. Raises KeyError where there is no such file, and
-    InputError with every fault where one of the data files is no good YAML.
+    It is shared: treat it as read-only. Raises KeyError where there is no such file, and InputError
+    with every fault where one of the data files is no good YAML.
     """
     return _data()[name]
 
@@ -58,7 +58,7 @@ def data_files() -> dict[str, Path]:
 
 
 def inputs(files: Iterable[Path]) -> list[Path]:
-    """`files` and what compiles them: a change of either makes the compiled form stale."""
+    """Returns `files` and what compiles them: a change of either makes the compiled form stale."""
     here = Path(__file__).parent
     code = [*sorted((here / "compile").glob("*.py")), *sorted(here.glob("*.py"))]
     return [*files, *code]

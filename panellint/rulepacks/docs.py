@@ -27,7 +27,7 @@ class UnknownRule(PanellintError):
 
 
 def rule_of(rules: Mapping[str, Rule], name: str) -> Rule:
-    """The rule of that id. Raises UnknownRule, with the nearest id."""
+    """Returns the rule of that id. Raises UnknownRule, with the nearest id."""
     if name not in rules:
         raise UnknownRule(name, rules)
     return rules[name]
@@ -91,7 +91,7 @@ def to_dict(rule: Rule) -> RuleData:
 
 
 def severity_words(rule: Rule) -> str:
-    """Such as `error where proven, warning where possible`, or `off`."""
+    """Returns text such as `error where proven, warning where possible`, or `off`."""
     on = {certainty: severity for certainty, severity in rule.severity.items() if severity}
     if not on:
         return "off"
@@ -102,7 +102,7 @@ def severity_words(rule: Rule) -> str:
 
 
 def where_words(rule: Rule) -> str:
-    """Such as `us, modernised; dog; canned`, or `every label`."""
+    """Returns text such as `us, modernised; dog; canned`, or `every label`."""
     to = rule.applies
     groups = (to.markets, to.editions, to.species, to.forms, to.stages, to.uses)
     return "; ".join(listed(group, "or") for group in groups if group) or "every label"

@@ -106,12 +106,12 @@ class Rule(NamedTuple):
 
     @property
     def is_on(self) -> bool:
-        """Whether any finding can come of it."""
+        """Returns whether any finding can come of it."""
         return any(self.severity.values())
 
     def is_about(self, kind: LabelKind) -> bool:
-        """Whether it is about such a label. Where it is about some species or life stages only,
-        and the label's is not known, it is not."""
+        """Returns whether it is about such a label. Where it is about some species or life stages
+        only, and the label's is not known, it is not."""
         to = self.applies
         return (
             (not to.markets or kind.market in to.markets)
@@ -123,7 +123,7 @@ class Rule(NamedTuple):
         )
 
     def changed(self, change: Change) -> "Rule":
-        """The rule as a settings file or a user's pack wants it."""
+        """Returns the rule as a settings file or a user's pack wants it."""
         return self._replace(
             severity={**self.severity, **severities(change.severity, self.severity)},
             parameters=self.parameters.changed(change.parameters),

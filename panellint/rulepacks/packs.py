@@ -26,16 +26,16 @@ from panellint.rulepacks.parameters import Parameters
 
 
 def load(own: Iterable[Path] = ()) -> dict[str, Rule]:
-    """Every rule by id, in the order in which rules run: the built-in packs, then `own`.
+    """Returns every rule by id, in the order in which rules run: the built-in packs, then `own`.
 
-    What a user's own pack changes or switches off is applied. Raises InputError with every
-    fault of every pack.
+    What a user's own pack changes or switches off is applied. Raises InputError with every fault of
+    every pack.
     """
     return dict(_load(tuple(Path(path).absolute() for path in own)))
 
 
 def forget() -> None:
-    """Let go of what was read, so that the next `load` or `data` looks at the files again."""
+    """Drops what was read, so that the next `load` or `data` looks at the files again."""
     _load.cache_clear()
     data_files.forget()
 
@@ -69,7 +69,7 @@ def pack_files() -> tuple[Path, ...]:
 
 
 def change_of(data: Mapping[str, Any]) -> Change:
-    """A change from its compiled form."""
+    """Returns a change from its compiled form."""
     return Change(data.get("severity", {}), data.get("with", {}), data.get("says", {}))
 
 

@@ -38,7 +38,7 @@ CHECKS: dict[str, str] = {
     "additive-maximum": "panellint.lint.checks.additives:maximum",
     "additive-misplaced": "panellint.lint.checks.additives:misplaced",
     "additive-stressed": "panellint.lint.checks.additives:stressed",
-    "additives-said": "panellint.lint.checks.additives:said_of_all",
+    "additives-said": "panellint.lint.checks.additives:stated_for_all",
     "adequacy-contradiction": "panellint.lint.checks.adequacy:contradiction",
     "adequacy-large-size": "panellint.lint.checks.adequacy:large_size",
     "adequacy-missing": "panellint.lint.checks.adequacy:missing",
@@ -58,7 +58,7 @@ CHECKS: dict[str, str] = {
     "claim-energy-limit": "panellint.lint.checks.claim_limits:energy",
     "claim-fat-limit": "panellint.lint.checks.claim_limits:fat",
     "claim-of-less": "panellint.lint.checks.claim_limits:compared",
-    "claim-words": "panellint.lint.checks.doubtful_words:spoken",
+    "claim-words": "panellint.lint.checks.doubtful_words:claimed",
     "code-share": "panellint.lint.checks.code_share:check",
     "constituent-bound": "panellint.lint.checks.constituents:as_declared",
     "constituent-missing": "panellint.lint.checks.constituents:missing",
@@ -184,21 +184,21 @@ class Check(NamedTuple):
 
 
 def names() -> tuple[str, ...]:
-    """Every check that can be named: ours and those of installed packages, sorted."""
+    """Returns every check that can be named: ours and those of installed packages, sorted."""
     return tuple(sorted({*CHECKS, *_foreign()}))
 
 
 def is_elsewhere(name: str) -> bool:
-    """Whether a check is at work in `reconcile` alone, where the batch sheet is at hand."""
+    """Returns whether a check is at work in `reconcile` alone, where the batch sheet is at hand."""
     return name in NEEDS
 
 
 @cache
 def find(name: str) -> Check:
-    """The check of that name, imported. Raises UnknownCheck, with the nearest name.
+    """Returns the check of that name, imported. Raises UnknownCheck, with the nearest name.
 
-    What goes wrong while a package of somebody else is imported is raised as PanellintError
-    that names the package.
+    What goes wrong while a package of somebody else is imported is raised as PanellintError that
+    names the package.
     """
     if name in CHECKS:
         return Check(name, _imported(CHECKS[name]))
@@ -241,7 +241,7 @@ def declaration(name: str) -> Declaration | None:
 
 @cache
 def _foreign() -> dict[str, Any]:
-    """The entry points of other packages by name; the first by package name wins."""
+    """Returns the entry points of other packages by name; the first by package name wins."""
     from importlib.metadata import entry_points
 
     found = sorted(

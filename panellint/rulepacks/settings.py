@@ -45,22 +45,22 @@ class Settings:
 
     @classmethod
     def default(cls) -> Settings:
-        """The settings where there is no file."""
+        """Returns the settings where there is no file."""
         return cls()
 
     @classmethod
     def for_path(cls, path: str | Path) -> Settings:
-        """The settings for a panel file, or for the labels of a folder.
+        """Returns the settings for a panel file, or for the labels of a folder.
 
-        `-` (standard input) takes those of the working folder. Raises InputError with every
-        fault of the file.
+        `-` (standard input) takes those of the working folder. Raises InputError with every fault
+        of the file.
         """
         found = find(Path.cwd() if str(path) == "-" else Path(path))
         return cls.of_file(found) if found else cls.default()
 
     @classmethod
     def of_file(cls, path: str | Path) -> Settings:
-        """The settings that one file holds. Raises InputError with every fault of it."""
+        """Returns the settings that one file holds. Raises InputError with every fault of it."""
         absolute = Path(path).absolute()
         try:
             return _settings(absolute, key_of([absolute]))
@@ -87,10 +87,9 @@ class Settings:
         return replace(self, chosen_market=chosen, editions=editions)
 
     def market_for(self, printed: str | None = None) -> str:
-        """The market of a label: the command's, the label's own, the file's, the usual one.
+        """Returns the market of a label: the command's, the label's own, the file's, the usual one.
 
-        `printed` is what the label says, in any case; a market that is not known is passed
-        over.
+        `printed` is what the label says, in any case; a market that is not known is passed over.
         """
         said = printed.strip().casefold() if printed else None
         if self.chosen_market is None and said in _markets():
@@ -98,12 +97,12 @@ class Settings:
         return self.chosen_market or self.market or usual_market()
 
     def edition_for(self, market: str) -> str:
-        """The edition of a market's text that counts."""
+        """Returns the edition of a market's text that counts."""
         return self.editions.get(market) or editions(market)[0]
 
     @cached_property
     def rules(self) -> Mapping[str, Rule]:
-        """Every rule by id in the order in which they run, as these settings have them."""
+        """Returns every rule by id in the order in which they run, as these settings have them."""
         rules = packs.load(self.packs)
         for name, change in self.changes.items():
             rules[name] = rules[name].changed(change)
@@ -118,13 +117,13 @@ class Settings:
 
     @cached_property
     def _by_kind(self) -> dict[LabelKind, tuple[Rule, ...]]:
-        """The rules for each kind of label that was met. Without it a quick lint takes 5 % longer,
-        since the labels of a brand are of few kinds."""
+        """Returns the rules for each kind of label that was met. Without it a quick lint takes 5 %
+        longer, since the labels of a brand are of few kinds."""
         return {}
 
 
 def find(path: Path) -> Path | None:
-    """The settings file for a panel file or a folder: the nearest one upwards."""
+    """Returns the settings file for a panel file or a folder: the nearest one upwards."""
     start = path.absolute()
     for folder in (start, *start.parents):
         candidate = folder / FILE_NAME
@@ -134,29 +133,29 @@ def find(path: Path) -> Path | None:
 
 
 def usual_market() -> str:
-    """The market that is taken where nobody names one."""
+    """Returns the market that is taken where nobody names one."""
     return str(data("markets")["usual"])
 
 
 def markets() -> tuple[str, ...]:
-    """The ids of the markets that rules are known for."""
+    """Returns the ids of the markets that rules are known for."""
     return tuple(_markets())
 
 
 def editions(market: str) -> tuple[str, ...]:
-    """The editions of a market's text, the usual one first."""
+    """Returns the editions of a market's text, the usual one first."""
     return tuple(_markets()[market]["editions"])
 
 
 def forget() -> None:
-    """Let go of settings and packs, so that the files are looked at again."""
+    """Drops settings and packs, so that the files are looked at again."""
     _settings.cache_clear()
     packs.forget()
 
 
 @lru_cache(maxsize=256)
 def _settings(path: Path, key: str) -> Settings:
-    """`key` changes with the file, so that a changed one is read again."""
+    """Returns the settings of a file; `key` changes with it, so that it is read again."""
 
     def build() -> Any:
         from panellint.rulepacks.compile import settings
@@ -165,7 +164,7 @@ def _settings(path: Path, key: str) -> Settings:
 
     name = f"settings-{short_digest([path])}"
     data = cached(name, inputs([path, *packs.pack_files()]), build)
-    own = tuple(Path(one) for one in data["packs"])
+    own = tuple(Path(pack) for pack in data["packs"])
     changes = {name: packs.change_of(change) for name, change in data["rules"].items()}
     if not changes.keys() <= packs.load(own).keys():
         build()  # raises: a pack of the user's changed under a settings file that did not

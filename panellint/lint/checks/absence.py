@@ -17,7 +17,7 @@ from panellint.core.text import fold, one_line
 from panellint.core.wording import regex
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import FreeText, spoken
+from panellint.lint.checks.support.free_text import FreeText, free_text
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -90,16 +90,16 @@ def _choice(given: object) -> Choice | None:
     if not given:
         return None
     flat: list[object] = []
-    for one in given if isinstance(given, list) else [given]:
-        flat.extend(one if isinstance(one, list) else [one])
+    for item in given if isinstance(given, list) else [given]:
+        flat.extend(item if isinstance(item, list) else [item])
     return Choice(flat, _WHERE)
 
 
 def absences(context: LabelContext) -> tuple[Absent, ...]:
-    """What the label says is absent, in the order of the text; each thing once."""
+    """Returns what the label says is absent, in the order of the text; each thing once."""
     words = _words()
     found: dict[str, Absent] = {}
-    for stretch in spoken(context):
+    for stretch in free_text(context):
         for name, span in sorted(_named(stretch, words), key=lambda pair: pair[1]):
             choices = _choices(context, name, words)
             if choices is not None and name not in found:
@@ -108,7 +108,7 @@ def absences(context: LabelContext) -> tuple[Absent, ...]:
 
 
 def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
-    """The names of absent things, with the place of the claim that holds each."""
+    """Yields the names of absent things, with the place of the claim that holds each."""
     text = stretch.text
     for opening in words.before.finditer(text):
         farthest = min(len(text), opening.end() + _FAR)
@@ -130,7 +130,7 @@ def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
 
 
 def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
-    """One thing of a list, and the modifier that the next one inherits."""
+    """Returns one thing of a list, and the modifier that the next one inherits."""
     name = " ".join(word for word in fold(text).strip(" -–—").split() if word not in words.fillers)
     while name.rpartition(" ")[2] in words.trailing and " " in name:
         name = name.rpartition(" ")[0]
@@ -145,7 +145,7 @@ def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
 def _before_free(
     stretch: FreeText, closing: re.Match[str], words: _Words
 ) -> Iterator[tuple[str, Span]]:
-    """ "grain-free", "grain and gluten free", "soy-, corn- and wheat-free"."""
+    """Yields the names before “free”: “grain and gluten free”, “soy-, corn- and wheat-free”."""
     text = stretch.text
     near = max(0, closing.start() - _FAR)
     breaks = (
@@ -170,7 +170,8 @@ def _before_free(
 def _choices(
     context: LabelContext, name: str, words: _Words
 ) -> tuple[Choice | None, Choice | None] | None:
-    """What speaks against the absence of a thing; None where its name says nothing to us."""
+    """Returns what speaks against the absence of a thing; None where its name says nothing to
+    us."""
     if name in words.topics:
         return words.topics[name]
     if not name or name in words.no_topic or len(name.split()) > _LONGEST:
@@ -186,7 +187,7 @@ def _choices(
 
 
 def _all_of(source: str, kind: str, words: _Words) -> tuple[Choice, Choice]:
-    """Against the absence of an animal or plant that is named by an ingredient of a kind."""
+    """Returns what speaks against the absence of an animal or plant, named by an ingredient."""
     weak = list(words.weak)
     if kind in words.apart:
         return Choice({"is": source, "kind": kind}, _WHERE), Choice(

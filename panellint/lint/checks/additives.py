@@ -15,7 +15,7 @@ from panellint.core.text import fold, one_line
 from panellint.core.units import convert
 from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
-from panellint.lint.checks.support.free_text import said
+from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -57,7 +57,7 @@ def _limited() -> tuple[_Limited, ...]:
 
 @lru_cache(maxsize=1024)
 def _limit_of(name: str) -> _Limited | None:
-    """The additive of that name that has a maximum, or None; names come again from label to
+    """Returns the additive of that name that has a maximum, or None; names come again from label to
     label."""
     return next((one for one in _limited() if one.words.fullmatch(name)), None)
 
@@ -73,7 +73,7 @@ def without_amount(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _items(section: Section) -> Iterator[tuple[str, Span]]:
-    """Each entry of an additives list, its bracket and number taken off, with its place."""
+    """Yields each entry of an additives list, its bracket and number taken off, with its place."""
     text = _ITEM.sub(lambda found: " " * len(found.group()), section.text)
     start = 0
     for end in [*_NEXT.finditer(text), None]:
@@ -127,7 +127,7 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
-    """The amount in a unit per kg, None where it is counted otherwise."""
+    """Returns the amount in a unit per kg, None where it is counted otherwise."""
     assert given.value is not None
     if given.unit == unit:
         return given.value
@@ -138,7 +138,7 @@ def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
 
 
 def _whole_ration(context: LabelContext, rule: Rule) -> bool:
-    routes = {one.route for one in context.label.adequacy}
+    routes = {statement.route for statement in context.label.adequacy}
     if routes & set(rule.parameters.texts("complete")):
         return True
     words = rule.parameters.words("whole-ration")
@@ -165,13 +165,15 @@ def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def said_of_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+def stated_for_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a list of additives with amounts that lacks what must be said of them all."""
     lists = context.sections_of("additives")
-    if not any(one.value is not None for one in context.label.additives):
+    if not any(additive.value is not None for additive in context.label.additives):
         return
     words = rule.parameters.words("words")
-    if any(words.search(f"{context.source.slice(one.heading)} {one.text}") for one in lists):
+    if any(
+        words.search(f"{context.source.slice(section.heading)} {section.text}") for section in lists
+    ):
         return
     yield Observation(where(context, "additives"), Certainty.PRACTICE)
 
@@ -180,7 +182,7 @@ def stressed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds additives stressed in name or claims whose amount is not declared."""
     with_ = rule.parameters
     rows = with_.built("stressed", _stressed)
-    for stretch, opening in said(context, with_.words("openings")):
+    for stretch, opening in free_text_matches(context, with_.words("openings")):
         start = len(stretch.text) - len(stretch.text[opening.end() :].lstrip())
         for names, shown_by in rows:
             named = names.match(stretch.text, start)
@@ -201,8 +203,10 @@ def _stressed(given: list[dict[str, Any]], where: str) -> list[tuple[Wording, Wo
 
 
 def _declared(context: LabelContext, words: Wording) -> bool:
-    printed = [one.printed for one in context.label.additives if one.value is not None]
-    printed += [one.printed for one in context.label.guarantees]
+    printed = [
+        additive.printed for additive in context.label.additives if additive.value is not None
+    ]
+    printed += [guarantee.printed for guarantee in context.label.guarantees]
     return any(words.search(name) for name in printed)
 
 
@@ -227,7 +231,7 @@ DECLARATIONS = {
             takes.words("shown-by", "Its names among additives and constituents."),
         ),
     ),
-    "said_of_all": takes.check(
+    "stated_for_all": takes.check(
         takes.words("words", "What the heading or the list of additives must say.")
     ),
 }

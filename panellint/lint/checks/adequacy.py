@@ -12,7 +12,7 @@ from panellint.core.text import one_line
 from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.free_text import said
+from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -42,8 +42,8 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def complete_claim(context: LabelContext, with_: Parameters) -> Span | None:
-    """The first words in name or claims that call the food complete (`claims`), or None."""
-    claims = said(context, with_.words("claims"))
+    """Returns the first words in name or claims that call the food complete (`claims`), or None."""
+    claims = free_text_matches(context, with_.words("claims"))
     return next((stretch.span(found) for stretch, found in claims), None)
 
 
@@ -63,12 +63,12 @@ def contradiction(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a statement about another animal than the label is for."""
     meant = species_in(context.fact("species") or "") or species_in(context.label.product_name)
-    for one in context.label.adequacy:
-        if meant and one.species and one.species != meant:
+    for statement in context.label.adequacy:
+        if meant and statement.species and statement.species != meant:
             yield Observation(
-                _word(context, one.span, "species", one.species),
+                _word(context, statement.span, "species", statement.species),
                 Certainty.PROVEN,
-                {"meant": meant, "printed": one.species},
+                {"meant": meant, "printed": statement.species},
             )
 
 
@@ -77,8 +77,8 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     name = context.label.product_name
     named = [one for one in stages_in(name) if one in with_.texts("named")]
-    stated = [one for one in context.label.adequacy if one.stages]
-    stages = {stage for one in stated for stage in one.stages}
+    stated = [statement for statement in context.label.adequacy if statement.stages]
+    stages = {stage for statement in stated for stage in statement.stages}
     if not named or not stated or not stages.isdisjoint(with_.texts("enough")):
         return
     yield Observation(
@@ -107,12 +107,12 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _enacted(given: Mapping[str, Any], path: str) -> dict[str, Wording]:
-    """The enacted words of each kind of statement."""
+    """Returns the enacted words of each kind of statement."""
     return {route: Wording(words) for route, words in given.items()}
 
 
 def _after_profiles(printed: str) -> str:
-    """What a statement says behind the words that lead to its life stage."""
+    """Returns what a statement says behind the words that lead to its life stage."""
     found = regex(*data("words/statements")["after"]).search(printed)
     return printed[found.end() :] if found else printed
 
@@ -120,13 +120,13 @@ def _after_profiles(printed: str) -> str:
 def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds statements for growth that do not say whether large-size dogs are meant."""
     with_ = rule.parameters
-    for one in context.label.adequacy:
-        stages = [name for name in one.stages if name in with_.texts("stages")]
-        if not with_.words("words").search(context.source.slice(one.span)):
+    for statement in context.label.adequacy:
+        stages = [name for name in statement.stages if name in with_.texts("stages")]
+        if not with_.words("words").search(context.source.slice(statement.span)):
             continue
-        if one.route in with_.texts("routes") and stages and one.large_size is None:
+        if statement.route in with_.texts("routes") and stages and statement.large_size is None:
             yield Observation(
-                _word(context, one.span, "stages", stages[0], key="stage"),
+                _word(context, statement.span, "stages", stages[0], key="stage"),
                 Certainty.PROVEN,
                 {"stage": stages[0]},
             )
@@ -136,13 +136,15 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _first(context: LabelContext, routes: tuple[str, ...]) -> Adequacy | None:
-    return next((one for one in context.label.adequacy if one.route in routes), None)
+    return next(
+        (statement for statement in context.label.adequacy if statement.route in routes), None
+    )
 
 
 def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "species") -> Span:
-    """The words in a stretch by which a species or a stage was read; the stretch where they
+    """Returns the words in a stretch by which a species or a stage was read; the stretch where they
     cannot be found."""
-    words = next(one["words"] for one in data("words/statements")[part] if one[key] == name)
+    words = next(row["words"] for row in data("words/statements")[part] if row[key] == name)
     found = re.search(spaced("|".join(words)), context.source.slice(span), re.IGNORECASE)
     return Span(span.start + found.start(), span.start + found.end()) if found else span
 

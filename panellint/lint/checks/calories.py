@@ -117,7 +117,7 @@ class Estimate(NamedTuple):
 
 
 def estimate(context: LabelContext) -> Estimate | None:
-    """Modified Atwater from the guarantees, with the typical ash of the form where none is
+    """Returns modified Atwater from the guarantees, with the typical ash of the form where none is
     declared; None where a figure is missing or they exceed the whole."""
     statement = statement_of(context)
     found = statement.analysis
@@ -181,7 +181,7 @@ def _per_kg(context: LabelContext) -> EnergyFigure | None:
 
 
 def _half(value: Decimal) -> Decimal:
-    """Half a unit of the last printed digit."""
+    """Returns half a unit of the last printed digit."""
     return Decimal((0, (5,), int(value.as_tuple().exponent) - 1))
 
 

@@ -12,7 +12,7 @@ from panellint.core.text import one_line
 from panellint.core.units import kilocalories
 from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.free_text import said
+from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.nutrition.forms import moisture_class
 from panellint.rulepacks import parameters as takes
 
@@ -90,7 +90,7 @@ def compared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds claims of less that do not say by how much, or less than what."""
     with_ = rule.parameters
     percentage, than = with_.words("percentage"), with_.words("than")
-    for stretch, match in said(context, with_.words("words")):
+    for stretch, match in free_text_matches(context, with_.words("words")):
         sentence = _sentence(stretch.text, match)
         lacks = []
         if not percentage.search(sentence):
@@ -112,14 +112,14 @@ def _sentence(text: str, match: re.Match[str]) -> str:
 
 
 def _first(context: LabelContext, rule: Rule) -> tuple[Span, str] | None:
-    """The place and the words of the first such claim."""
-    for stretch, match in said(context, rule.parameters.words("words")):
+    """Returns the place and the words of the first such claim."""
+    for stretch, match in free_text_matches(context, rule.parameters.words("words")):
         return stretch.span(match), one_line(match.group())
     return None
 
 
 def _class(context: LabelContext) -> tuple[str, bool] | None:
-    """The class of moisture, and whether a printed guarantee gives it."""
+    """Returns the class of moisture, and whether a printed guarantee gives it."""
     moisture = context.guarantee("moisture")
     if moisture is not None and moisture.unit == "%" and 0 <= moisture.value < 100:
         return moisture_class(float(moisture.value)), True

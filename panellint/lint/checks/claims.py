@@ -18,7 +18,7 @@ from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
-from panellint.lint.checks.support.free_text import said
+from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -38,7 +38,7 @@ def _claims(key: str) -> Any:
 
 def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a claim of one animal protein where the list names animals of two species."""
-    for stretch, match in said(context, regex(*_claims("single-protein")["words"])):
+    for stretch, match in free_text_matches(context, regex(*_claims("single-protein")["words"])):
         protein = rule.parameters.built("protein", Choice)
         perhaps = rule.parameters.built("perhaps", Choice)
         entries = context.entries
@@ -74,16 +74,21 @@ def _species(entry: Ingredient) -> str:
 
 
 def _own_species(context: LabelContext, sources: Sequence[Ingredient]) -> str:
-    """The animal of a single-protein food: the name's, else the first one declared."""
+    """Returns the animal of a single-protein food: the name's, else the first one declared."""
     declared = [_species(entry) for entry in sources]
-    named = [one.match.known.species for p in context.promises for one in p.named]
-    return next((one for one in named if one in declared), declared[0] if declared else "")
+    named = [named_entry.match.known.species for p in context.promises for named_entry in p.named]
+    return next(
+        (named_entry for named_entry in named if named_entry in declared),
+        declared[0] if declared else "",
+    )
 
 
 def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a claim of few ingredients where more are declared."""
     most = rule.parameters.number("at-most")
-    for stretch, match in said(context, regex(*_claims(rule.parameters.text("claim"))["words"])):
+    for stretch, match in free_text_matches(
+        context, regex(*_claims(rule.parameters.text("claim"))["words"])
+    ):
         uncounted = rule.parameters.built("uncounted", Choice)
         counted = [e for e in context.leaves if e.name and not uncounted.fits(e)]
         if len(counted) > most:
@@ -97,7 +102,7 @@ def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds “made with X” where X is nowhere in the list, or little."""
-    for stretch, match in said(context, regex(_claims("made-with")["words"])):
+    for stretch, match in free_text_matches(context, regex(_claims("made-with")["words"])):
         text, at = stretch.text, match.end()
         found = next(mentions(text, context.lookup, at, at + _NEAR), None)
         if found is None or text[at : found.span.start].strip():
@@ -126,7 +131,7 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a food called raw that holds what was rendered or cooked, or is made in a cooked
     form."""
-    for stretch, match in said(context, regex(*_claims("raw")["words"])):
+    for stretch, match in free_text_matches(context, regex(*_claims("raw")["words"])):
         if context.form.id in rule.parameters.texts("cooked-forms") and context.form.stated:
             yield Observation(
                 stretch.span(match), Certainty.PRACTICE, {"form": context.form.id}, variant="form"
@@ -149,7 +154,7 @@ def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds the words human grade: what they ask of the maker, or an ingredient made for feed
     alone."""
     feed = rule.parameters.built("feed", Choice)
-    for stretch, match in said(context, regex(*_claims("human-grade")["words"])):
+    for stretch, match in free_text_matches(context, regex(*_claims("human-grade")["words"])):
         held = list(feed.among(context.entries))
         if held:
             yield Observation(
@@ -175,7 +180,7 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if context.form.moisture_class != "wet" or not context.declaration.ingredients:
         return
     words = regex(*_claims("dishes")[name])
-    for stretch, match in said(context, words):
+    for stretch, match in free_text_matches(context, words):
         needs = rule.parameters.built("needs", Choice)
         entries = context.entries
         told = all(e.match for e in context.leaves) and not any(e.component for e in entries)
@@ -188,7 +193,7 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def broth(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a food that is sold for its broth and is mostly water."""
-    for stretch, match in said(context, regex(*_claims("broth"))):
+    for stretch, match in free_text_matches(context, regex(*_claims("broth"))):
         entries = context.declaration.ingredients
         first = entries[0] if entries else None
         moisture = context.guarantee("moisture")
@@ -221,7 +226,7 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
     if not entries:
         return
     words = (regex(one) for one in _claims("first")["words"])
-    for stretch, match in (pair for one in words for pair in said(context, one)):
+    for stretch, match in (pair for word in words for pair in free_text_matches(context, word)):
         found = _claimed_first(context, match)
         if found is None:
             continue
@@ -241,7 +246,7 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
 def _claimed_first(
     context: LabelContext, match: re.Match[str]
 ) -> tuple[str, CatalogueEntry | None] | None:
-    """What is said to be first; "meat" is any meat and no one ingredient."""
+    """Returns what is said to be first; "meat" is any meat and no one ingredient."""
     trim = set(_claims("first")["trim"])
     words = match["named"].lower().split()
     while words and words[0] in trim:
@@ -262,7 +267,7 @@ def _is_named(known: CatalogueEntry | None, entry: Ingredient) -> bool:
 
 
 def _dropping(context: LabelContext, rule: Rule, claim: dict[str, str]) -> Iterator[Observation]:
-    """The rank of the first entry by dry matter, as a range: an entry after it stands before
+    """Yields the rank of the first entry by dry matter, as a range: an entry after it stands before
     it for sure, or perhaps, by the ranges of moisture and the bounds of their shares. What
     `uncounted` chooses (salt, vitamins) is left out of the ranking."""
     first, *others = context.declaration.ingredients

@@ -33,26 +33,32 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     food."""
     tiers = rule.parameters.texts("tier")
     needs = Decimal(str(rule.parameters.number("each-at-least")))
-    named = [one for promise in context.promises if promise.tier in tiers for one in promise.named]
-    if all(_least(context.supported[one.span]) >= needs for one in named):
+    named = [
+        named_entry
+        for promise in context.promises
+        if promise.tier in tiers
+        for named_entry in promise.named
+    ]
+    if all(_least(context.supported[named_entry.span]) >= needs for named_entry in named):
         return  # what is printed is enough, whatever else the label says
     if not context.order.consistent:
         yield from _as_printed(context, rule)
         return
     noted = {
-        one.name_span
-        for one in context.entries
-        if one.percent is not None and one.percent.of in _OTHERWISE
+        entry.name_span
+        for entry in context.entries
+        if entry.percent is not None and entry.percent.of in _OTHERWISE
     }
     for observation in share(context, rule):
         if any(one.span in noted for one in observation.related):
             yield observation._replace(certainty=Certainty.PRACTICE, variant="noted")
         else:
-            yield observation._replace(values=_told(observation.values))
+            yield observation._replace(values=_rounded_up(observation.values))
 
 
-def _told(values: Mapping[str, object]) -> dict[str, object]:
-    """The most to the hundredth, rounded up: 13.95 % against a band of 14 % is not "14 %"."""
+def _rounded_up(values: Mapping[str, object]) -> dict[str, object]:
+    """Returns the most to the hundredth, rounded up: 13.95 % against a band of 14 % is not "14
+    %"."""
     most = values.get("most")
     if not isinstance(most, float):
         return dict(values)
@@ -60,14 +66,14 @@ def _told(values: Mapping[str, object]) -> dict[str, object]:
 
 
 def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Named ingredients whose own printed percentages are under the tier's."""
+    """Yields named ingredients whose own printed percentages are under the tier's."""
     needs = Decimal(str(rule.parameters.number("each-at-least")))
     for promise in context.promises:
         if promise.tier not in rule.parameters.texts("tier"):
             continue
         for named in promise.named:
             entries = supporting(named, context.declaration)
-            figures = [_most(one) for one in entries]
+            figures = [_most(entry) for entry in entries]
             total = sum((f for f in figures if f is not None), Decimal(0))
             if entries and None not in figures and total < needs:
                 yield Observation(
@@ -85,7 +91,7 @@ def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _least(entries: Iterable[Ingredient]) -> Decimal:
-    """The least of the food that printed percentages stand for together."""
+    """Returns the least of the food that printed percentages stand for together."""
     least = Decimal(0)
     for entry in entries:
         percent = entry.percent
@@ -98,7 +104,8 @@ def _least(entries: Iterable[Ingredient]) -> Decimal:
 
 
 def _most(entry: Ingredient) -> Decimal | None:
-    """The most that a printed percentage of the food stands for; None where there is none."""
+    """Returns the most that a printed percentage of the food stands for; None where there is
+    none."""
     percent = entry.percent
     if percent is None or percent.of is not PercentOf.FOOD or percent.bound is not Bound.EXACT:
         return None

@@ -20,7 +20,7 @@ from panellint.core.wording import regex
 from panellint.ingredients.mentions import mentions
 from panellint.ingredients.product_name import supports
 from panellint.label.model import Bound, PercentOf
-from panellint.lint.checks.support.free_text import spoken
+from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -74,7 +74,7 @@ def falling(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _prints_percent(context: LabelContext) -> bool:
-    """Whether any entry has a printed percentage."""
+    """Returns whether any entry has a printed percentage."""
     return any(entry.percent is not None for entry in context.entries)
 
 
@@ -88,7 +88,7 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     slack = Decimal(str(rule.parameters.number("slack")))
     top = context.declaration.ingredients
-    given = [one for one in top if _least(one) is not None]
+    given = [entry for entry in top if _least(entry) is not None]
     if given:
         # What the market's text lets a list leave out may be the part that is missing.
         left = left_out(context.market, context.form.moisture_class)
@@ -117,11 +117,11 @@ def _of_the_food(
 ) -> Iterator[Observation]:
     span = given[0].name_span.cover(given[-1].span)
     values = {"sum": _sum(given), "count": len(given)}
-    least = sum((_least(one) or Decimal(0) for one in given), Decimal(0))
+    least = sum((_least(item) or Decimal(0) for item in given), Decimal(0))
     if least > _WHOLE + slack:
         yield Observation(span, Certainty.PROVEN, values, rests_on=("percentages",))
-    elif full and all(_most(one) is not None for one in given):
-        most = sum((_most(one) or Decimal(0) for one in given), Decimal(0))
+    elif full and all(_most(item) is not None for item in given):
+        most = sum((_most(item) or Decimal(0) for item in given), Decimal(0))
         if most < _WHOLE - room:
             yield Observation(
                 span, Certainty.PROVEN, values, variant="short", rests_on=("percentages",)
@@ -135,7 +135,7 @@ def short_of_whole(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     percentage are the matter of `percent-sum`.
     """
     top = context.declaration.ingredients
-    if not top or not context.brackets_are_sound or all(one.percent for one in top):
+    if not top or not context.brackets_are_sound or all(entry.percent for entry in top):
         return
     cap: Decimal | None = None
     total = Decimal(0)
@@ -153,7 +153,7 @@ def short_of_whole(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             Span(first.name_span.start, max(end, first.name_span.end)).cover(first.span),
             Certainty.POSSIBLE,
             {"most": total, "first": first.name, "percent": _value(first)},
-            variant="" if any(_is_water(one) for one in top) else "no water",
+            variant="" if any(_is_water(entry) for entry in top) else "no water",
             rests_on=("order", "percentages"),
         )
 
@@ -163,15 +163,19 @@ def _is_water(entry: Ingredient) -> bool:
 
 
 def _lists(context: LabelContext) -> Iterator[Sequence[Ingredient]]:
-    """The lists that stand in order: the whole, a component's own, and full groups where the
+    """Yields the lists that stand in order: the whole, a component's own, and full groups where the
     text orders them."""
     ordered = context.groups["ordered"]
-    yield [one for one in context.declaration.ingredients if one.at_most is None and not one.any_of]
+    yield [
+        entry
+        for entry in context.declaration.ingredients
+        if entry.at_most is None and not entry.any_of
+    ]
     for entry in context.entries:
         if entry.members and not entry.any_of and not entry.partial:
             if not (entry.component or ordered):
                 continue
-            yield [one for one in entry.members if not one.any_of]
+            yield [member for member in entry.members if not member.any_of]
 
 
 def _counts(entry: Ingredient) -> bool:
@@ -179,7 +183,7 @@ def _counts(entry: Ingredient) -> bool:
 
 
 def _least(entry: Ingredient) -> Decimal | None:
-    """The least that a printed percentage stands for, None where there is none."""
+    """Returns the least that a printed percentage stands for, None where there is none."""
     percent = entry.percent
     if percent is None or not _counts(entry) or percent.bound not in {Bound.EXACT, Bound.MIN}:
         return None
@@ -198,7 +202,7 @@ def _value(entry: Ingredient) -> Decimal:
 
 
 def _sum(entries: Sequence[Ingredient]) -> Decimal:
-    return sum((_value(one) for one in entries), Decimal(0))
+    return sum((_value(entry) for entry in entries), Decimal(0))
 
 
 # ---- emphasis ------------------------------------------------------------------------------------
@@ -217,8 +221,8 @@ def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if known.kind in exempt or known.id in exempt or known.id in seen:
             continue
         seen.add(known.id)
-        entries = [one for one in context.entries if one.match and _same(known, one)]
-        if not entries or any(_has_percent(context, one) for one in entries):
+        entries = [entry for entry in context.entries if entry.match and _same(known, entry)]
+        if not entries or any(_has_percent(context, entry) for entry in entries):
             continue
         yield Observation(
             entries[0].name_span,
@@ -239,7 +243,7 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
         for named in promise.named:
             known = named.match.known
             held = [one for one, number in declared if number in categories.get(known.kind, ())]
-            entries = [one for one in context.entries if one.match and _same(known, one)]
+            entries = [entry for entry in context.entries if entry.match and _same(known, entry)]
             if held and not entries and not _inside(named.name, held):
                 yield Observation(
                     named.span,
@@ -250,7 +254,7 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
 
 
 def _inside(name: str, entries: Sequence[Ingredient]) -> bool:
-    return any(regex(re.escape(name)).search(text) for one in entries for text in one.notes)
+    return any(regex(re.escape(name)).search(text) for entry in entries for text in entry.notes)
 
 
 def _stressed(
@@ -262,7 +266,7 @@ def _stressed(
             for named in promise.named:
                 yield named.match.known, named.name, named.span, Certainty.PROVEN
     words = with_.words("claims")
-    for stretch in spoken(context):
+    for stretch in free_text(context):
         if not stretch.in_name:
             for opening in words.finditer(stretch.text):
                 end = _END.search(stretch.text, opening.end())
@@ -273,7 +277,7 @@ def _stressed(
 
 
 def _same(known: CatalogueEntry, entry: Ingredient) -> bool:
-    """Whether an entry is of the stressed one's animal or plant, or has its name."""
+    """Returns whether an entry is of the stressed one's animal or plant, or has its name."""
     assert entry.match is not None
     own = entry.match.known
     same_species = bool(known.species) and known.species == own.species
@@ -281,10 +285,10 @@ def _same(known: CatalogueEntry, entry: Ingredient) -> bool:
 
 
 def _has_percent(context: LabelContext, entry: Ingredient) -> bool:
-    """Whether the entry or a member of it, or of notes in it, prints a percentage."""
+    """Returns whether the entry or a member of it, or of notes in it, prints a percentage."""
     if entry.percent is not None or any("%" in note for note in entry.notes):
         return True
-    return any(one.percent is not None for one in entry.members)
+    return any(member.percent is not None for member in entry.members)
 
 
 # ---- categories ----------------------------------------------------------------------------------
@@ -292,11 +296,11 @@ def _has_percent(context: LabelContext, entry: Ingredient) -> bool:
 
 @cache
 def _categories() -> dict[str, int]:
-    """Printed category names in every language, folded, to the number of the category."""
+    """Returns printed category names in every language, folded, to the number of the category."""
     return {
-        fold_name(name): one["number"]
-        for one in data("words/categories")["categories"]
-        for names in one["names"].values()
+        fold_name(name): category["number"]
+        for category in data("words/categories")["categories"]
+        for names in category["names"].values()
         for name in names
     }
 
@@ -304,17 +308,19 @@ def _categories() -> dict[str, int]:
 @cache
 def _only_categories() -> frozenset[int]:
     return frozenset(
-        one["number"] for one in data("words/categories")["categories"] if one["only_category"]
+        category["number"]
+        for category in data("words/categories")["categories"]
+        if category["only_category"]
     )
 
 
 def category_of(entry: Ingredient) -> int | None:
-    """The number of the category that an entry names (Directive 82/475/EEC), or None."""
+    """Returns the number of the category that an entry names (Directive 82/475/EEC), or None."""
     return _categories().get(fold_name(entry.name))
 
 
 def _declared_categories(context: LabelContext) -> list[tuple[Ingredient, int]]:
-    """The declared entries that name a category, each with its number."""
+    """Returns the declared entries that name a category, each with its number."""
     found = ((entry, category_of(entry)) for entry in context.entries)
     return [(entry, number) for entry, number in found if number is not None]
 
@@ -332,9 +338,9 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     places = {one.path for one, _ in declared}
     kinds = rule.parameters.texts("kinds")
     single = [
-        one
-        for one in context.declaration.ingredients
-        if one.path not in places and one.match is not None and one.match.known.kind in kinds
+        entry
+        for entry in context.declaration.ingredients
+        if entry.path not in places and entry.match is not None and entry.match.known.kind in kinds
     ]
     if single:
         yield Observation(
@@ -342,7 +348,7 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             Certainty.PRACTICE,
             {
                 "category": categories[0].name,
-                "names": [one.name for one in single[:4]],
+                "names": [entry.name for entry in single[:4]],
                 "count": len(single),
             },
             related=declared_here(single[:6]),
@@ -353,12 +359,12 @@ def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds collective names that are none of the categories."""
     collective = rule.parameters.words("words")
     places = {one.path for one, _ in context.once(_declared_categories)}
-    for one in context.entries:
-        if one.path in places:
+    for entry in context.entries:
+        if entry.path in places:
             continue
-        named = one.match is not None and one.match.known.kind == "category"
-        if named or collective.fullmatch(fold_name(one.name)):
-            yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.name})
+        named = entry.match is not None and entry.match.known.kind == "category"
+        if named or collective.fullmatch(fold_name(entry.name)):
+            yield Observation(entry.name_span, Certainty.PRACTICE, {"name": entry.name})
 
 
 _TIERS = takes.texts("tiers", "Tiers of the name that stress an ingredient.")

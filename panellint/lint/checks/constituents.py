@@ -37,12 +37,12 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not is_whole(context) or not context.label.product_name:
         return
     with_ = rule.parameters
-    stated = {one.route for one in context.label.adequacy}
+    stated = {statement.route for statement in context.label.adequacy}
     if not stated.isdisjoint(with_.texts("except-routes")):
         return
     if with_.texts("only-routes") and stated.isdisjoint(with_.texts("only-routes")):
         return
-    given = {one.nutrient for one in context.label.guarantees}
+    given = {guarantee.nutrient for guarantee in context.label.guarantees}
     unread = maybe_here(context)
     lost = []
     for nutrient, name in with_["nutrients"].items():
@@ -79,18 +79,18 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a constituent printed as a minimum or a maximum; the market reads a declared value."""
-    for one in context.label.guarantees:
-        if not one.bound_printed or one.bound not in {Bound.MIN, Bound.MAX}:
+    for guarantee in context.label.guarantees:
+        if not guarantee.bound_printed or guarantee.bound not in {Bound.MIN, Bound.MAX}:
             continue
-        found = _BOUND.search(context.source.text, one.name_span.end, one.span.end)
-        if found is None or one.nutrient is None:
+        found = _BOUND.search(context.source.text, guarantee.name_span.end, guarantee.span.end)
+        if found is None or guarantee.nutrient is None:
             continue
         start = found.start() + len(found.group()) - len(found.group().lstrip())
         span = Span(start, found.start() + len(found.group().rstrip()))
         yield Observation(
             span,
             Certainty.PRACTICE,
-            {"nutrient": one.printed, "printed": one_line(found.group())},
+            {"nutrient": guarantee.printed, "printed": one_line(found.group())},
         )
         return
 
@@ -98,13 +98,13 @@ def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def other_names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds constituents under a name of another market."""
     foreign = rule.parameters["foreign"]
-    for one in context.label.guarantees:
-        name = fold(one.printed)
-        if one.nutrient in foreign and name in foreign[one.nutrient]["names"]:
+    for guarantee in context.label.guarantees:
+        name = fold(guarantee.printed)
+        if guarantee.nutrient in foreign and name in foreign[guarantee.nutrient]["names"]:
             yield Observation(
-                one.name_span,
+                guarantee.name_span,
                 Certainty.PRACTICE,
-                {"printed": one.printed, "wanted": foreign[one.nutrient]["wanted"]},
+                {"printed": guarantee.printed, "wanted": foreign[guarantee.nutrient]["wanted"]},
             )
 
 

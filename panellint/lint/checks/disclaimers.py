@@ -27,30 +27,30 @@ def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     essential = _essential(*authority_of(context.market), context.species)
     also, over = with_.texts("also-essential"), with_.texts("passed-over")
     unlisted = [
-        one
-        for one in context.label.guarantees
-        if one.nutrient is not None
-        and one.nutrient not in essential
-        and one.nutrient not in also
-        and one.nutrient not in over
+        guarantee
+        for guarantee in context.label.guarantees
+        if guarantee.nutrient is not None
+        and guarantee.nutrient not in essential
+        and guarantee.nutrient not in also
+        and guarantee.nutrient not in over
     ]
     if not unlisted:
         return
     said = with_.words("disclaimer").search(context.source.text) is not None
-    for one in unlisted:
-        if said and one.marks:
+    for guarantee in unlisted:
+        if said and guarantee.marks:
             continue
         yield Observation(
-            one.name_span,
+            guarantee.name_span,
             Certainty.PROVEN,
-            {"name": one.printed, "species": context.species.capitalize()},
-            variant="disclaimer" if one.marks else "mark" if said else "",
+            {"name": guarantee.printed, "species": context.species.capitalize()},
+            variant="disclaimer" if guarantee.marks else "mark" if said else "",
         )
 
 
 @cache
 def _essential(authority: str, edition: str, species: str) -> frozenset[str]:
-    """Every nutrient that an authority knows of for a species."""
+    """Returns every nutrient that an authority knows of for a species."""
     profiles = (profile(authority, species, stage, edition) for stage in _STAGES)
     return frozenset(limit.nutrient for one in profiles for limit in one.limits)
 
@@ -59,12 +59,12 @@ def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds guarantees of what no declared ingredient is known to hold."""
     with_ = rule.parameters
     nutrients = with_.texts("nutrients")
-    for one in context.label.guarantees:
-        if one.nutrient not in nutrients or not context.leaves:
+    for guarantee in context.label.guarantees:
+        if guarantee.nutrient not in nutrients or not context.leaves:
             continue
-        found = sources(context, [one.nutrient], with_["by-kind"], with_["by-note"])
+        found = sources(context, [guarantee.nutrient], with_["by-kind"], with_["by-note"])
         if found.missing and not found.open_list:
-            yield Observation(one.name_span, Certainty.PRACTICE, {"name": one.printed})
+            yield Observation(guarantee.name_span, Certainty.PRACTICE, {"name": guarantee.printed})
 
 
 def percentages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -72,7 +72,7 @@ def percentages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     One finding, at the first. A tail (“2 % or less of”) is no such figure.
     """
-    found = [one for one in context.entries if one.percent is not None and one.name]
+    found = [entry for entry in context.entries if entry.percent is not None and entry.name]
     if found:
         first = found[0]
         assert first.percent is not None

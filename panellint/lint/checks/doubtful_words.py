@@ -14,7 +14,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, is_one_animal, listing
 from panellint.ingredients.spelling import near_name, unknown
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.free_text import said
+from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import declaration_text
 from panellint.rulepacks import parameters as takes
 
@@ -90,10 +90,10 @@ def _is_animal(context: LabelContext, note: str) -> bool:
     return match is not None and is_one_animal(match.known)
 
 
-def spoken(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+def claimed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds words in the product's name or a claim."""
     words = rule.parameters.words("words")
-    for stretch, match in said(context, words):
+    for stretch, match in free_text_matches(context, words):
         yield Observation(
             stretch.span(match), Certainty.PRACTICE, {"words": one_line(match.group())}
         )
@@ -114,7 +114,7 @@ def misspelt(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _dressed(near: str, printed: str) -> str:
-    """A known name with the capitals of the printed one."""
+    """Returns a known name with the capitals of the printed one."""
     if printed.isupper():
         return near.upper()
     return near[0].upper() + near[1:] if printed[:1].isupper() else near
@@ -155,7 +155,7 @@ def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     words = rule.parameters.words("said-by")
     holders = {entry.path: entry for entry in context.entries}
     for entry in found:
-        if _is_said(context, entry, holders, words):
+        if _states_purpose(context, entry, holders, words):
             continue
         place = which.place(context, entry)
         yield Observation(
@@ -165,7 +165,7 @@ def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def _is_said(
+def _states_purpose(
     context: LabelContext,
     entry: Ingredient,
     holders: dict[tuple[int, ...], Ingredient],
@@ -189,7 +189,7 @@ DECLARATIONS = {
         takes.words("words", "What the list must not say."),
     ),
     "unnamed_animal": takes.check(takes.words("words", "Whole names that name no animal.")),
-    "spoken": takes.check(common.CLAIM),
+    "claimed": takes.check(common.CLAIM),
     "misspelt": takes.check(),
     "capitals": takes.check(
         takes.count("shortest", "letters", "A shorter word is an abbreviation."),

@@ -24,9 +24,11 @@ def _synonyms() -> dict[str, int]:
 
 
 def _single(context: LabelContext) -> tuple[list[Ingredient], list[str]]:
-    """The entries that are looked at, and their names folded."""
-    entries = [one for one in context.entries if not one.any_of and not one.members and one.name]
-    return entries, [fold(one.name) for one in entries]
+    """Returns the entries that are looked at, and their names folded."""
+    entries = [
+        entry for entry in context.entries if not entry.any_of and not entry.members and entry.name
+    ]
+    return entries, [fold(entry.name) for entry in entries]
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -75,14 +75,16 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     over, and so is a minimum that was not read first-hand.
     """
     routes = rule.parameters.texts("routes")
-    claim = next((one for one in context.label.adequacy if one.route in routes), None)
+    claim = next(
+        (statement for statement in context.label.adequacy if statement.route in routes), None
+    )
     if context.quick or claim is None or not context.leaves:
         return
     statement = statement_of(context)
     judged = statement.adequacy
     if statement.facts.trial or judged is None:
         return
-    met = {one.nutrient for one in judged.judgements if one.verdict == MEETS}
+    met = {judgement.nutrient for judgement in judged.judgements if judgement.verdict == MEETS}
     recipe = context.usual_recipe
     asked = [
         limit
@@ -117,21 +119,21 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _some_recipe_fits(context: LabelContext) -> bool:
-    """True where a recipe is found that fits the label, guarantees of minerals and the like
+    """Returns True where a recipe is found that fits the label, guarantees of minerals and the like
     included; where none is found, nothing is said."""
     recipe = context.usual_recipe
     return recipe is not None and all(
-        _holds(context, recipe, one)
-        for one in context.label.guarantees
-        if one.nutrient not in PARTS
+        _holds(context, recipe, guarantee)
+        for guarantee in context.label.guarantees
+        if guarantee.nutrient not in PARTS
     )
 
 
 def _is_enough(
     context: LabelContext, recipe: Mapping[Path, float] | None, limit: ProfileLimit
 ) -> bool:
-    """True where a recipe that fits can hold the minimum even as mixed, water and all. The six
-    parts hang together, so that of them a recipe alone tells nothing."""
+    """Returns True where a recipe that fits can hold the minimum even as mixed, water and all. The
+    six parts hang together, so that of them a recipe alone tells nothing."""
     if recipe is None or limit.nutrient in PARTS:
         return False
     held = 0.0
@@ -142,8 +144,8 @@ def _is_enough(
 
 
 def _holds(context: LabelContext, recipe: Mapping[Path, float], one: Guarantee) -> bool:
-    """Whether a recipe can hold what a guarantee of another nutrient says, however much water
-    left; an ingredient of which nothing is known can hold any of it."""
+    """Returns whether a recipe can hold what a guarantee of another nutrient says, however much
+    water left; an ingredient of which nothing is known can hold any of it."""
     if one.nutrient is None or one.nutrient == "energy":
         return True
     if one.basis != "as fed":
@@ -169,7 +171,7 @@ def _holds(context: LabelContext, recipe: Mapping[Path, float], one: Guarantee) 
 def _limits(
     judged: Profile, large_size: bool | None, context: LabelContext
 ) -> Iterator[ProfileLimit]:
-    """The minima on dry matter, whatever basis the food was judged on: the shares know no
+    """Yields the minima on dry matter, whatever basis the food was judged on: the shares know no
     energy. A correction for energy density only raises what is needed."""
     by_dry = judged
     if judged.basis != DRY_MATTER:
@@ -191,8 +193,8 @@ def _limits(
 
 
 def _is_known(context: LabelContext, nutrient: str) -> bool:
-    """False where an ingredient supplies the nutrient, may hold any amount of it, or is one of
-    which nothing is known."""
+    """Returns False where an ingredient supplies the nutrient, may hold any amount of it, or is one
+    of which nothing is known."""
     for leaf in context.leaves:
         known = leaf.match.known if leaf.match else None
         if known is None or nutrient in known.supplies or known.range_of(nutrient) is None:
@@ -206,7 +208,7 @@ def _most(formulas: Formulas, limit: ProfileLimit) -> Bounds | None:
 
 
 def _least(formulas: Formulas, limit: ProfileLimit) -> float:
-    """The minimum in the nutrient's own unit."""
+    """Returns the minimum in the nutrient's own unit."""
     return convert(limit.low or 0.0, limit.unit, formulas.units.get(limit.nutrient, "%"))
 
 

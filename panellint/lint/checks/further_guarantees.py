@@ -20,7 +20,7 @@ _STAGE = "growth and reproduction"
 
 
 def _profile_of(context: LabelContext) -> Mapping[str, tuple[int, str]]:
-    """The nutrients of the species' profile with their place in it and their unit there."""
+    """Returns the nutrients of the species' profile with their place in it and their unit there."""
     return _places(*authority_of(context.market), context.species) if context.species else {}
 
 
@@ -34,9 +34,14 @@ def _places(authority: str, edition: str, species: str) -> Mapping[str, tuple[in
 
 
 def _further(context: LabelContext, rule: Rule) -> list[Guarantee]:
-    """The guarantees that a rule is about: those that are not mandatory lines (`passed-over`)."""
+    """Returns the guarantees that a rule is about: those that are not mandatory lines
+    (`passed-over`)."""
     over = rule.parameters.texts("passed-over")
-    return [one for one in context.label.guarantees if one.nutrient and one.nutrient not in over]
+    return [
+        guarantee
+        for guarantee in context.label.guarantees
+        if guarantee.nutrient and guarantee.nutrient not in over
+    ]
 
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -82,7 +87,7 @@ def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds one of two guarantees that are given both or not at all, as maxima."""
     both = rule.parameters.texts("nutrients")
     given = {name: context.guarantee(name) for name in both}
-    stand = [one for one in given.values() if one is not None]
+    stand = [item for item in given.values() if item is not None]
     if not stand:
         return
     if len(stand) < len(both):

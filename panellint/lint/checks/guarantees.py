@@ -44,7 +44,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     not missing: the line is quoted."""
     if not is_whole(context):
         return
-    given = {one.nutrient for one in context.label.guarantees}
+    given = {guarantee.nutrient for guarantee in context.label.guarantees}
     lost = [line for line in _lines(context, rule.parameters) if line.nutrient not in given]
     if _exempt(context, rule.parameters):
         lost = [line for line in lost if line.nutrient in rule.parameters.texts("always")]
@@ -65,7 +65,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def maybe_here(context: LabelContext) -> dict[str, Observation]:
-    """What is said of each nutrient that an unread line may be, by its id."""
+    """Returns what is said of each nutrient that an unread line may be, by its id."""
     return {
         one.maybe: Observation(
             one.span,
@@ -80,7 +80,9 @@ def maybe_here(context: LabelContext) -> dict[str, Observation]:
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds the first mandatory line that stands out of its order."""
     lines = [line.nutrient for line in _lines(context, rule.parameters)]
-    given = _first_of_each(one for one in context.label.guarantees if one.nutrient in lines)
+    given = _first_of_each(
+        guarantee for guarantee in context.label.guarantees if guarantee.nutrient in lines
+    )
     wanted = sorted(given, key=lambda one: lines.index(one.nutrient or ""))
     for one, right in zip(given, wanted, strict=True):
         if one is not right:
@@ -103,7 +105,7 @@ def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     by_nutrient = context.once(_by_nutrient)
     for line in _lines(context, rule.parameters):
         given = by_nutrient.get(line.nutrient)
-        if not given or any(one.bound is line.bound for one in given):
+        if not given or any(item.bound is line.bound for item in given):
             continue
         first = given[0]
         swapped = first.bound in _WORDS
@@ -133,21 +135,23 @@ def figures(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     maximum of the same nutrient; one guarantee given twice, with two figures."""
     least: dict[str, Guarantee] = {}
     most: dict[str, Guarantee] = {}
-    for one in context.label.guarantees:
-        values = {"nutrient": one.printed, "value": one.value, "unit": one.unit}
-        if one.value < 0:
-            yield Observation(one.value_span, Certainty.PROVEN, values, variant="negative")
-        elif one.unit == "%" and one.value > 100:
-            yield Observation(one.value_span, Certainty.PROVEN, values)
-        side = {Bound.MIN: least, Bound.MAX: most}.get(one.bound)
-        if not one.nutrient or side is None:
+    for guarantee in context.label.guarantees:
+        values = {"nutrient": guarantee.printed, "value": guarantee.value, "unit": guarantee.unit}
+        if guarantee.value < 0:
+            yield Observation(guarantee.value_span, Certainty.PROVEN, values, variant="negative")
+        elif guarantee.unit == "%" and guarantee.value > 100:
+            yield Observation(guarantee.value_span, Certainty.PROVEN, values)
+        side = {Bound.MIN: least, Bound.MAX: most}.get(guarantee.bound)
+        if not guarantee.nutrient or side is None:
             continue
-        first = side.setdefault(f"{one.nutrient} {one.unit} {one.basis}", one)
-        if first.value != one.value:
+        first = side.setdefault(
+            f"{guarantee.nutrient} {guarantee.unit} {guarantee.basis}", guarantee
+        )
+        if first.value != guarantee.value:
             yield Observation(
-                one.value_span,
+                guarantee.value_span,
                 Certainty.PROVEN,
-                {**values, "bound": _WORDS[one.bound], "first": first.value},
+                {**values, "bound": _WORDS[guarantee.bound], "first": first.value},
                 variant="twice",
                 related=(Related(first.value_span, "the other figure stands here"),),
             )
@@ -172,12 +176,15 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     parts = with_.texts("parts")
     given = [
-        one
-        for one in context.label.guarantees
-        if one.nutrient in parts and one.unit == "%" and one.basis == "as fed" and one.value >= 0
+        guarantee
+        for guarantee in context.label.guarantees
+        if guarantee.nutrient in parts
+        and guarantee.unit == "%"
+        and guarantee.basis == "as fed"
+        and guarantee.value >= 0
     ]
-    least = _first_of_each(one for one in given if one.bound in (Bound.MIN, Bound.EXACT))
-    total = sum((one.value for one in least), Decimal(0))
+    least = _first_of_each(item for item in given if item.bound in (Bound.MIN, Bound.EXACT))
+    total = sum((guarantee.value for guarantee in least), Decimal(0))
     impossible = total > 100
     if with_.text("fault") == "impossible":
         counted: Sequence[Guarantee] = least if impossible else ()
@@ -188,9 +195,9 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         # A protein or fat that is printed as a maximum by mistake is meant as a minimum.
         always = with_.texts("always")
         counted = _first_of_each(
-            one for one in given if one in least or one.nutrient in always or one is last
+            item for item in given if item in least or item.nutrient in always or item is last
         )
-        total = sum((one.value for one in counted), Decimal(0))
+        total = sum((entry.value for entry in counted), Decimal(0))
         if total <= 100 + Decimal(str(with_.number("slack"))):
             return
     if not counted:
@@ -202,14 +209,14 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         {
             "total": total,
             "excess": total - 100,
-            "parts": [f"{one.printed} {number(one.value)} %" for one in counted],
+            "parts": [f"{entry.printed} {number(entry.value)} %" for entry in counted],
             "biggest": biggest.printed,
         },
         proof=(f"{' + '.join(number(one.value) for one in counted)} = {number(total)} %.",),
         related=tuple(
-            Related(one.value_span, f"{one.printed} {number(one.value)} %")
-            for one in counted
-            if one is not biggest
+            Related(entry.value_span, f"{entry.printed} {number(entry.value)} %")
+            for entry in counted
+            if entry is not biggest
         ),
     )
 
@@ -243,7 +250,7 @@ def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     found = context.guarantee("moisture")
     if found is None or found.unit != "%" or not 0 <= found.value < 100 or not context.form.stated:
         return
-    row = next(one for one in data("data/forms")["forms"] if one["id"] == context.form.id)
+    row = next(form for form in data("data/forms")["forms"] if form["id"] == context.form.id)
     given = moisture_class(float(found.value))
     usual = row["moisture"]
     if row["class"] in (None, given) or float(found.value) <= usual["high"]:
@@ -264,7 +271,7 @@ def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def name_of(nutrient: str) -> str:
-    """What a nutrient is called on labels."""
+    """Returns what a nutrient is called on labels."""
     return next(
         str(row["names"]["en"][0])
         for row in data("nutrients/nutrients")["nutrients"]
@@ -283,10 +290,10 @@ def _lines_of(name: str, edition: str) -> tuple[Line, ...]:
 
 
 def _by_nutrient(context: LabelContext) -> dict[str | None, list[Guarantee]]:
-    """The guarantees of each nutrient, in printed order."""
+    """Returns the guarantees of each nutrient, in printed order."""
     found: dict[str | None, list[Guarantee]] = {}
-    for one in context.label.guarantees:
-        found.setdefault(one.nutrient, []).append(one)
+    for guarantee in context.label.guarantees:
+        found.setdefault(guarantee.nutrient, []).append(guarantee)
     return found
 
 
@@ -295,7 +302,7 @@ def _exempt(context: LabelContext, with_: Parameters) -> bool:
 
 
 def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span | None:
-    """The place of the word that binds, without a full stop behind an abbreviation."""
+    """Returns the place of the word that binds, without a full stop behind an abbreviation."""
     words = context.source.slice(given.span)
     for found in _BOUND_WORD.finditer(words):
         group = str(wanted)
@@ -306,21 +313,21 @@ def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span 
 
 def _first_of_each(given: Iterable[Guarantee]) -> list[Guarantee]:
     found: dict[str | None, Guarantee] = {}
-    for one in given:
-        found.setdefault(one.nutrient, one)
+    for item in given:
+        found.setdefault(item.nutrient, item)
     return list(found.values())
 
 
 def _natural_moisture(context: LabelContext, at: float) -> float | None:
-    """The most that the ingredients hold of water by themselves, in percent of the mix without
-    added water, each at the point `at` of its range; None where nothing bounds it. An unknown
-    ingredient may be all water."""
+    """Returns the most that the ingredients hold of water by themselves, in percent of the mix
+    without added water, each at the point `at` of its range; None where nothing bounds it. An
+    unknown ingredient may be all water."""
     weights = {}
-    for one in context.leaves:
-        if one.match and one.match.known.kind == "water":
+    for leaf in context.leaves:
+        if leaf.match and leaf.match.known.kind == "water":
             continue
-        held = one.match.known.range_of("moisture") if one.match else None
-        weights[one.path] = (held.low + at * (held.high - held.low) if held else 100.0) / 100
+        held = leaf.match.known.range_of("moisture") if leaf.match else None
+        weights[leaf.path] = (held.low + at * (held.high - held.low) if held else 100.0) / 100
     if not weights:
         return None
     found = context.order.bounds(weights, Base.MIX_WITHOUT_WATER)

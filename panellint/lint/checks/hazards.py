@@ -58,7 +58,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _little(context: LabelContext, rule: Rule, entry: Ingredient) -> dict[str, object]:
-    """The marker (salt, a premix) behind which this much of it is far below what harms, and
+    """Returns the marker (salt, a premix) behind which this much of it is far below what harms, and
     the percentage that it usually keeps under there; empty where there is none."""
     for little in rule.parameters.built("little", _littles):
         if context.species not in little.species or not little.which.fits(entry):
@@ -71,14 +71,16 @@ def _little(context: LabelContext, rule: Rule, entry: Ingredient) -> dict[str, o
 
 
 def _dangers(context: LabelContext) -> list[tuple[Ingredient, tuple[Hazard, ...]]]:
-    """The declared ingredients that have hazards, with these."""
-    feared = [one for one in context.entries if one.match is not None and one.match.known.hazards]
+    """Returns the declared ingredients that have hazards, with these."""
+    feared = [
+        entry for entry in context.entries if entry.match is not None and entry.match.known.hazards
+    ]
     found = [(entry, hazards_of(context, entry)) for entry in feared]
     return [(entry, hazards) for entry, hazards in found if hazards]
 
 
 def hazards_of(context: LabelContext, entry: Ingredient) -> tuple[Hazard, ...]:
-    """The hazards of an ingredient to the species that the food is for; to either where the
+    """Returns the hazards of an ingredient to the species that the food is for; to either where the
     label names none, or both."""
     if entry.match is None or not entry.match.known.hazards:
         return ()
@@ -104,7 +106,7 @@ def _observation(
             "marker": "",
             "under": "",
             **little,
-            "animals": [f"{one}s" for one in species],
+            "animals": [f"{animal}s" for animal in species],
             "what": "; ".join(dict.fromkeys(h.what for h in hazards)),
             "dose": first.dose or "no dose is published",
             "from": "; ".join(
@@ -120,23 +122,23 @@ def _observation(
 def _littles(given: list[dict[str, Any]], where: str) -> list[_Little]:
     return [
         _Little(
-            tuple(one["species"]),
-            Choice(one["which"], where),
-            Choice(one["after"], where),
-            one["under"],
+            tuple(item["species"]),
+            Choice(item["which"], where),
+            Choice(item["after"], where),
+            item["under"],
         )
-        for one in given
+        for item in given
     ]
 
 
 def _limits(given: list[dict[str, Any]], where: str) -> list[tuple[Choice, int]]:
-    """Choices with the number of first entries in which they count."""
-    return [(Choice(one["which"], where), one["first"]) for one in given]
+    """Returns choices with the number of first entries in which they count."""
+    return [(Choice(item["which"], where), item["first"]) for item in given]
 
 
 def daily(context: LabelContext, stands: ListPosition) -> str:
-    """The share as a daily dose, in words: "at most 0.2 g per kg of body weight a day"; what
-    water leaves in processing is not counted."""
+    """Returns the share as a daily dose, in words: "at most 0.2 g per kg of body weight a day";
+    what water leaves in processing is not counted."""
     eaten = data("data/feeding")["eaten"].get(context.form.moisture_class or "dry")
     if eaten is None or stands.bounds is None:
         return "the daily dose is open"

@@ -54,23 +54,23 @@ _UNLISTED = {"place": "among the additives", "share": "a small part", "least": 0
 
 
 def _additives(context: LabelContext) -> Listing:
-    """What the EU heading of additives declares, in the form of entries without a place."""
+    """Returns what the EU heading of additives declares, in the form of entries without a place."""
     return Listing(
         [
             Ingredient(
-                name=one.printed,
-                name_span=one.span,
-                span=one.span,
+                name=additive.printed,
+                name_span=additive.span,
+                span=additive.span,
                 path=(),
-                match=context.lookup(one.printed),
+                match=context.lookup(additive.printed),
             )
-            for one in context.label.additives
+            for additive in context.label.additives
         ]
     )
 
 
 def _in_part(context: LabelContext, rule: Rule, found: list[Ingredient]) -> list[Ingredient]:
-    """Those of the chosen that stand in the part of the list that a rule looks at."""
+    """Returns those of the chosen that stand in the part of the list that a rule looks at."""
     if found and "before" in rule.parameters:
         ends = rule.parameters.built("before", Choice).of(listing(context))
         end = min((entry.path[0] for entry in ends), default=len(context.declaration.ingredients))

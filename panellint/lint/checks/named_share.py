@@ -99,7 +99,9 @@ def _judged(
         return
     certainty = certainty_of(judgement.proof.rests_on)
     wet = [
-        one.path for one in context.leaves if one.match and one.match.known.kind in perhaps_water
+        leaf.path
+        for leaf in context.leaves
+        if leaf.match and leaf.match.known.kind in perhaps_water
     ]
     if wet and certainty is Certainty.PROVEN:
         milder = context.bounds.refuted(*([_milder(c, wet) for c in one] for one in sets))
@@ -137,7 +139,7 @@ def _judged(
 
 
 def _milder(condition: Condition, wet: Iterable[Path]) -> Condition:
-    """The same condition where what may count as processing water is left out of the base:
+    """Returns the same condition where what may count as processing water is left out of the base:
     the sum over what is left reaches the same part of a smaller whole."""
     if condition.base is not Base.MIX_WITHOUT_WATER or condition.at_most:
         return condition
@@ -148,7 +150,7 @@ def _milder(condition: Condition, wet: Iterable[Path]) -> Condition:
 
 
 def _broken(judgement: Judgement) -> ConditionAnswer | None:
-    """The condition that fails by itself, by the most where several do."""
+    """Returns the condition that fails by itself, by the most where several do."""
     refuted = [one for one in judgement.conditions if one.verdict is Verdict.REFUTED]
     if not refuted:
         return None
@@ -162,7 +164,7 @@ def _broken(judgement: Judgement) -> ConditionAnswer | None:
 
 
 def _base_words(base: Base, context: LabelContext) -> str:
-    water = any(one.match and one.match.known.kind == "water" for one in context.leaves)
+    water = any(leaf.match and leaf.match.known.kind == "water" for leaf in context.leaves)
     if base is Base.MIX_WITHOUT_WATER and water:
         return "the recipe without processing water"
     return "the recipe" if not water else "the whole recipe, water counted"

@@ -72,12 +72,17 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _unknown(context: LabelContext) -> list[Ingredient]:
-    """The declared names that the catalogue does not know; one of them could be the ingredient."""
-    return [one for one in context.entries if one.match is None and one.name and not one.members]
+    """Returns the declared names that the catalogue does not know; one of them could be the
+    ingredient."""
+    return [
+        entry
+        for entry in context.entries
+        if entry.match is None and entry.name and not entry.members
+    ]
 
 
 def _stands_apart(context: LabelContext, pair: Sequence[Named]) -> bool:
-    """True where words of no ingredient stand between a named one and the next."""
+    """Returns True where words of no ingredient stand between a named one and the next."""
     if len(pair) < 2:
         return False
     between = context.source.slice(Span(pair[0].span.end, pair[1].span.start))
@@ -98,13 +103,13 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         support = support_of(promise.named, context)
         for (first, lighter), (second, heavier) in pairwise(support):
-            weights: dict[Path, Number] = {one.path: 1 for one in lighter}
-            if not lighter or not heavier or any(one.path in weights for one in heavier):
+            weights: dict[Path, Number] = {entry.path: 1 for entry in lighter}
+            if not lighter or not heavier or any(entry.path in weights for entry in heavier):
                 continue
-            in_order = min(one.path for one in lighter) < min(one.path for one in heavier)
+            in_order = min(entry.path for entry in lighter) < min(entry.path for entry in heavier)
             if in_order and not any(one.percent for one in (*lighter, *heavier)):
                 continue
-            weights |= {one.path: -1 for one in heavier}
+            weights |= {entry.path: -1 for entry in heavier}
             found = context.order.bounds(weights)
             rests_on = tuple(found.high_proof.rests_on)
             if not found.sure:
@@ -125,7 +130,7 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 {
                     "first": first.name,
                     "second": second.name,
-                    "relatives": [one.name for one in others],
+                    "relatives": [other.name for other in others],
                     "are": are(len(others)),
                 },
                 variant="relatives" if others else "",
@@ -153,23 +158,23 @@ def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         support = support_of(promise.named, context)
         if not all_declared(support):
             continue
-        own = [one.path for _, entries in support for one in entries]
+        own = [entry.path for _, entries in support for entry in entries]
         others = [
-            one
-            for one in context.leaves
-            if one.name
-            and not any(one.path[: len(path)] == path for path in own)
-            and not (one.match and (one.match.known.kind in kinds or one.known_as in ids))
+            leaf
+            for leaf in context.leaves
+            if leaf.name
+            and not any(leaf.path[: len(path)] == path for path in own)
+            and not (leaf.match and (leaf.match.known.kind in kinds or leaf.known_as in ids))
         ]
         if others:
             yield Observation(
                 Span(promise.named[0].span.start, promise.named[-1].span.end)
                 if promise.percent is None
                 else promise.span,
-                Certainty.PROVEN if all(one.match for one in others) else Certainty.POSSIBLE,
+                Certainty.PROVEN if all(other.match for other in others) else Certainty.POSSIBLE,
                 {
                     "named": listed(named.name for named in promise.named),
-                    "others": [one.name for one in others[:4]],
+                    "others": [other.name for other in others[:4]],
                     "are": are(min(4, len(others))),
                 },
                 related=declared_here(others[:4]),
@@ -182,11 +187,11 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not any(promise.tier in with_.texts("tier") for promise in context.promises):
         return
     marks = with_.texts("after")
-    in_order = [one for one in context.declaration.ingredients if one.at_most is None]
+    in_order = [entry for entry in context.declaration.ingredients if entry.at_most is None]
     place = next((n for n, one in enumerate(in_order) if one.known_as in marks), None)
     if place is None:
         return
-    later = {one.path[0] for one in in_order[place + 1 :] if not one.any_of}
+    later = {entry.path[0] for entry in in_order[place + 1 :] if not entry.any_of}
     for promise in context.promises:
         if promise.tier not in with_.texts("tier"):
             continue
@@ -212,26 +217,26 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def relatives(named: Named, entries: Iterable[Ingredient]) -> list[Ingredient]:
-    """Entries of the same animal or plant that do not carry its own name: chicken meal."""
+    """Returns entries of the same animal or plant that do not carry its own name: chicken meal."""
     known = named.match.known
     return [
-        one
-        for one in entries
-        if one.match
+        entry
+        for entry in entries
+        if entry.match
         and (
-            (known.species and one.match.known.species == known.species)
-            or (known.family and one.match.known.family == known.family)
+            (known.species and entry.match.known.species == known.species)
+            or (known.family and entry.match.known.family == known.family)
         )
     ]
 
 
 def _source_is_stated(named: Named, entries: Iterable[Ingredient]) -> bool:
-    words = [text for one in entries for text in (one.name, *one.notes)]
+    words = [text for entry in entries for text in (entry.name, *entry.notes)]
     return any(_shares_a_word(named.name, text) for text in words)
 
 
 def _shares_a_word(name: str, text: str) -> bool:
-    """True where the main word of a name, singular or plural, stands in a text."""
+    """Returns True where the main word of a name, singular or plural, stands in a text."""
     stem = name.split()[-1].lower().rstrip("s")
     return bool(stem) and pointing(stem, text)
 

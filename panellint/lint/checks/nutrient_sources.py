@@ -26,7 +26,12 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     statement = next(
-        (one.span for one in context.label.adequacy if one.route in with_.texts("routes")), None
+        (
+            statement.span
+            for statement in context.label.adequacy
+            if statement.route in with_.texts("routes")
+        ),
+        None,
     )
     if statement is None and not context.label.adequacy:
         statement = complete_claim(context, with_)

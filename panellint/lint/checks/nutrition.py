@@ -37,26 +37,26 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if claim is None or not set(rule.parameters.texts("except-uses")).isdisjoint(context.uses):
         return
     adequacy = statement_of(context).adequacy
-    for one in adequacy.judgements if adequacy else ():
-        if one.side != rule.parameters.text("side") or one.verdict != MISSES:
+    for judgement in adequacy.judgements if adequacy else ():
+        if judgement.side != rule.parameters.text("side") or judgement.verdict != MISSES:
             continue
-        span = _guaranteed(context, one.nutrient)
-        if span is None or one.value is None:
+        span = _guaranteed(context, judgement.nutrient)
+        if span is None or judgement.value is None:
             continue
-        proven = one.proven and one.confirmed and one.bound != "declared"
+        proven = judgement.proven and judgement.confirmed and judgement.bound != "declared"
         yield Observation(
             span,
             Certainty.PROVEN if proven else Certainty.POSSIBLE,
             {
-                "nutrient": next(names_of([one.nutrient]), one.nutrient),
-                "value": one.value,
-                "limit": one.limit,
-                "unit": _unit(one),
-                "profile": profile_of(one),
+                "nutrient": next(names_of([judgement.nutrient]), judgement.nutrient),
+                "value": judgement.value,
+                "limit": judgement.limit,
+                "unit": _unit(judgement),
+                "profile": profile_of(judgement),
             },
-            variant=_case(one, proven),
+            variant=_case(judgement, proven),
             rests_on=("guarantees",),
-            proof=_proof(one),
+            proof=_proof(judgement),
         )
 
 
@@ -76,13 +76,13 @@ def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     printed = statement.facts.printed
     exact = not (printed["calcium"].declared or printed["phosphorus"].declared)
-    for one in adequacy.profile.of(_RATIO):
-        low, high = one.low, one.high
+    for entry in adequacy.profile.of(_RATIO):
+        low, high = entry.low, entry.high
         below = low is not None and found.value < low
         above = high is not None and found.value > high
         if not below and not above:
             continue
-        proven = exact and one.confirmed and _never(found, low, high)
+        proven = exact and entry.confirmed and _never(found, low, high)
         yield Observation(
             span,
             Certainty.PROVEN if proven else Certainty.POSSIBLE,
@@ -91,7 +91,7 @@ def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             rests_on=("guarantees",),
             proof=(
                 f"The guarantees of calcium and phosphorus leave "
-                f"{_end(found.low)} to {_end(found.high)} to one.",
+                f"{_end(found.low)} to {_end(found.high)} to entry.",
             ),
         )
 
@@ -116,7 +116,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     slack = rule.parameters.number("slack-percent") / 100
     if low * (1 - slack) <= label <= high * (1 + slack):
         return
-    figure = next((one for one in line.figures if one.per == "kg"), line.figures[0])
+    figure = next((figure for figure in line.figures if figure.per == "kg"), line.figures[0])
     below = label < low
     yield Observation(
         figure.span,
@@ -135,16 +135,18 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _by_profile(context: LabelContext, rule: Rule) -> Adequacy | None:
-    """The statement by which the food meets the profile; None where a feeding trial stands
+    """Returns the statement by which the food meets the profile; None where a feeding trial stands
     behind it, which need not."""
     routes = rule.parameters.texts("routes")
-    claim = next((one for one in context.label.adequacy if one.route in routes), None)
+    claim = next(
+        (statement for statement in context.label.adequacy if statement.route in routes), None
+    )
     return None if claim is None or statement_of(context).facts.trial else claim
 
 
 def _plain(context: LabelContext) -> bool:
     given = context.label.guarantees
-    return all(one.basis == "as fed" and one.nutrient != "dietary-fibre" for one in given)
+    return all(item.basis == "as fed" and item.nutrient != "dietary-fibre" for item in given)
 
 
 def _guaranteed(context: LabelContext, nutrient: str) -> Span | None:
@@ -153,7 +155,7 @@ def _guaranteed(context: LabelContext, nutrient: str) -> Span | None:
 
 
 def profile_of(one: ProfileJudgement) -> str:
-    """The profile behind a limit, with a word on figures that were not read first-hand."""
+    """Returns the profile behind a limit, with a word on figures that were not read first-hand."""
     title = one.source.partition(";")[0]
     return title if one.confirmed else f"{title} (the figure not read first-hand)"
 
@@ -181,7 +183,7 @@ def _proof(one: ProfileJudgement) -> tuple[str, ...]:
 
 
 def _never(found: Ratio, low: float | None, high: float | None) -> bool:
-    """True where no content within the bounds has a ratio inside the limits."""
+    """Returns True where no content within the bounds has a ratio inside the limits."""
     return (low is not None and found.high is not None and found.high < low) or (
         high is not None and found.low is not None and found.low > high
     )

@@ -47,7 +47,7 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     with_ = rule.parameters
     routes = with_.texts("routes")
-    if routes and not any(one.route in routes for one in context.label.adequacy):
+    if routes and not any(statement.route in routes for statement in context.label.adequacy):
         return
     if any(s.text for kind in with_.texts("sections") for s in context.sections_of(kind)):
         return
@@ -76,10 +76,18 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label that does not say which type of feed it holds, or says two."""
     with_ = rule.parameters
-    if any(one.route in with_.texts("other") for one in context.label.adequacy):
+    if any(statement.route in with_.texts("other") for statement in context.label.adequacy):
         return
-    complete = [one for one in context.label.adequacy if one.route in with_.texts("complete")]
-    partial = [one for one in context.label.adequacy if one.route in with_.texts("complementary")]
+    complete = [
+        statement
+        for statement in context.label.adequacy
+        if statement.route in with_.texts("complete")
+    ]
+    partial = [
+        statement
+        for statement in context.label.adequacy
+        if statement.route in with_.texts("complementary")
+    ]
     if complete and partial:
         yield Observation(
             partial[0].span,
@@ -111,7 +119,7 @@ def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation
     """Finds a label whose statements are all of another market's kind."""
     with_ = rule.parameters
     stated = context.label.adequacy
-    if not stated or any(one.route in with_.texts("routes") for one in stated):
+    if not stated or any(statement.route in with_.texts("routes") for statement in stated):
         return
     if set(with_.texts("except-uses")).isdisjoint(context.uses):
         words = one_line(context.source.slice(stated[0].span))
@@ -155,7 +163,7 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label on which no animal is named."""
     if not is_whole(context) or not context.label.product_name:
         return
-    words = regex(*(w for one in data("words/statements")["species"] for w in one["words"]))
+    words = regex(*(w for animal in data("words/statements")["species"] for w in animal["words"]))
     printed = (s.text for s in context.label.sections if s.kind not in {"declaration", "waiver"})
     if not any(words.search(text) for text in printed):
         yield Observation(context.label.product_name_span, Certainty.PROVEN)
@@ -165,10 +173,10 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a statement of completeness where nothing says for which life stage."""
     if context.stages:
         return
-    for one in context.label.adequacy:
-        if one.route in rule.parameters.texts("routes"):
-            animal = species_in(context.source.slice(one.span)) or context.species or "pet"
-            yield Observation(one.span, Certainty.PRACTICE, {"species": animal})
+    for statement in context.label.adequacy:
+        if statement.route in rule.parameters.texts("routes"):
+            animal = species_in(context.source.slice(statement.span)) or context.species or "pet"
+            yield Observation(statement.span, Certainty.PRACTICE, {"species": animal})
             return
 
 
@@ -205,12 +213,12 @@ def languages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _has_small_print(context: LabelContext) -> bool:
-    """False for a bare declaration, and for a draft of the rest of a label."""
+    """Returns False for a bare declaration, and for a draft of the rest of a label."""
     return is_whole(context) and any(context.sections_of(kind) for kind in _SMALL_PRINT)
 
 
 def _small_print(context: LabelContext) -> tuple[str, ...]:
-    """The words of each section that may carry small print, with its heading."""
+    """Returns the words of each section that may carry small print, with its heading."""
     return tuple(
         f"{context.source.slice(section.heading)} {section.text}"
         for section in context.label.sections
@@ -219,7 +227,8 @@ def _small_print(context: LabelContext) -> tuple[str, ...]:
 
 
 def _heading_line(context: LabelContext, span: Span) -> str:
-    """The heading with what stands on its line up to the colon: "Ingredients / Ingrédients"."""
+    """Returns the heading with what stands on its line up to the colon: "Ingredients /
+    Ingrédients"."""
     text = context.source.text
     start = max(text.rfind("\n", 0, span.start), -1) + 1
     end = text.find("\n", span.end)
@@ -239,7 +248,7 @@ def _heading_words(kind: str, code: str) -> re.Pattern[str]:
 
 
 def _market(context: LabelContext) -> str:
-    """The market's name, with its article, as a sentence has it."""
+    """Returns the market's name, with its article, as a sentence has it."""
     title = next(m["title"] for m in data("markets")["markets"] if m["id"] == context.market)
     return title if title == "Canada" else f"the {title}"
 

@@ -14,7 +14,7 @@ from panellint.core.wording import Wording
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.guarantees import name_of
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.free_text import FreeText, said
+from panellint.lint.checks.support.free_text import FreeText, free_text_matches
 from panellint.lint.checks.support.label_parts import is_whole
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
@@ -29,16 +29,16 @@ if TYPE_CHECKING:
 def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a claim of being natural beside what is made by chemical synthesis."""
     with_ = rule.parameters
-    for stretch, match in said(context, with_.words("words")):
+    for stretch, match in free_text_matches(context, with_.words("words")):
         claim = one_line(match.group())
         wholly, excused = with_.words("wholly"), with_.words("excused")
         all_of_it = wholly.match(stretch.text, match.start()) is not None
         held, kind = _leaves(context, with_.built("synthetic", Choice)), ""
-        if not held and (all_of_it or not any(said(context, excused))):
+        if not held and (all_of_it or not any(free_text_matches(context, excused))):
             held = _leaves(context, with_.built("nutrients", Choice))
             kind = "wholly" if all_of_it else "nutrients"
         if held:
-            names = list(dict.fromkeys(one.name for one in held))
+            names = list(dict.fromkeys(entry.name for entry in held))
             yield Observation(
                 stretch.span(match),
                 Certainty.PROVEN if kind == "" else Certainty.PRACTICE,
@@ -50,7 +50,7 @@ def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _leaves(context: LabelContext, which: Choice) -> list[Ingredient]:
-    """Those chosen that have no members."""
+    """Returns those chosen that have no members."""
     return [entry for entry in which.of(listing(context)) if not entry.members]
 
 
@@ -64,7 +64,7 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not context.leaves:
         return
     needs = with_.number("at-least")
-    for stretch, match in said(context, with_.words("words")):
+    for stretch, match in free_text_matches(context, with_.words("words")):
         if stretch.in_name != with_.get("in-name", stretch.in_name):
             continue
         own = context.once(_organic)
@@ -90,9 +90,9 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _organic(context: LabelContext) -> list[Ingredient]:
-    """The declared ingredients that are called organic, or whose footnote calls them so."""
+    """Returns the declared ingredients that are called organic, or whose footnote calls them so."""
     marks = {note.mark for note in context.label.footnotes if _says_organic(note.text)}
-    return [one for one in context.leaves if _is_organic(one, marks)]
+    return [leaf for leaf in context.leaves if _is_organic(leaf, marks)]
 
 
 def _says_organic(text: str) -> bool:
@@ -111,12 +111,14 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
     """Finds claims about a substance that the label does not guarantee."""
     if not is_whole(context) or not context.label.guarantees:
         return
-    given = {one.nutrient for one in context.label.guarantees}
+    given = {guarantee.nutrient for guarantee in context.label.guarantees}
     for claim in rule.parameters.built("claims", _claims):
         if not given.isdisjoint(claim["nutrients"]):
             continue
         words = claim["words"]
-        found = next(((s, m) for s, m in said(context, words) if not _denied(s, m)), None)
+        found = next(
+            ((s, m) for s, m in free_text_matches(context, words) if not _denied(s, m)), None
+        )
         if found and not words.search(context.once(_guaranteed)):
             stretch, match = found
             yield Observation(
@@ -134,12 +136,12 @@ def _claims(given: list[dict[str, Any]], where: str) -> list[dict[str, Any]]:
 
 
 def _guaranteed(context: LabelContext) -> str:
-    """The names of all that is guaranteed."""
-    return " ".join(one.printed.lower() for one in context.label.guarantees)
+    """Returns the names of all that is guaranteed."""
+    return " ".join(guarantee.printed.lower() for guarantee in context.label.guarantees)
 
 
 def _denied(stretch: FreeText, match: re.Match[str]) -> bool:
-    """Whether the claim says that the thing is absent."""
+    """Returns whether the claim says that the thing is absent."""
     before, after = stretch.text[: match.start()], stretch.text[match.end() :]
     return bool(
         re.search(r"\b(?:no|without|free (?:of|from))(?:\s+added)?\s+$", before, re.IGNORECASE)
@@ -166,7 +168,7 @@ def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _shown(context: LabelContext, words: Wording) -> Span | None:
-    """The first place of the words in headings or parts of the label that bind."""
+    """Returns the first place of the words in headings or parts of the label that bind."""
     for section in context.label.sections:
         if section.kind in {"declaration", "claims", "product-name"}:
             continue

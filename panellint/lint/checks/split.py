@@ -29,22 +29,22 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     minor = with_.texts("until-kinds")
     last = min(
-        (one.path[0] for one in top if one.match and one.match.known.kind in minor),
+        (entry.path[0] for entry in top if entry.match and entry.match.known.kind in minor),
         default=len(top),
     )
     last = min(last, int(with_.number("within")))
     for family, members in families.items():
-        high_up = [one for one in members if one.path[0] < last and one.at_most is None]
+        high_up = [member for member in members if member.path[0] < last and member.at_most is None]
         if len(high_up) < 2 or members[0].path[0] == 0:
             continue
-        weights: dict[Path, Number] = {one.path: 1 for one in members}
+        weights: dict[Path, Number] = {member.path: 1 for member in members}
         if context.order.bounds(weights).high < with_.number("together-at-least"):
             continue
         together = context.bounds.bounds(weights)
         if not together.sure or together.high < with_.number("together-at-least"):
             continue
         # Places count from 1 and run over the entries that are not of the family.
-        others = [one for one in top if not any(m.path[0] == one.path[0] for m in members)]
+        others = [entry for entry in top if not any(m.path[0] == entry.path[0] for m in members)]
         lead = context.bounds.bounds({**weights, others[0].path: -1}) if others else None
         if lead is None or not lead.sure or lead.high < 0:
             continue
@@ -57,7 +57,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             {
                 "family": as_in_a_sentence(family),
                 "count": len(members),
-                "members": [one.name for one in members],
+                "members": [member.name for member in members],
                 "low": together.low,
                 "high": together.high,
                 "first": others[0].name,
@@ -84,17 +84,17 @@ def _families(context: LabelContext, rule: Rule) -> dict[str, Sequence[Ingredien
             for one in relatives
             if one.match and one.match.known.origin in origins and one.match.known.kind not in kinds
         ]
-        if len({one.name.lower() for one in members}) > 1:
+        if len({member.name.lower() for member in members}) > 1:
             found[family] = members
     return found
 
 
 def _relatives(context: LabelContext) -> dict[str, list[Ingredient]]:
-    """The declared ingredients of each family, those that may be absent left out."""
+    """Returns the declared ingredients of each family, those that may be absent left out."""
     found: dict[str, list[Ingredient]] = {}
-    for one in context.leaves:
-        if one.match and one.match.known.family and not one.any_of:
-            found.setdefault(one.match.known.family, []).append(one)
+    for leaf in context.leaves:
+        if leaf.match and leaf.match.known.family and not leaf.any_of:
+            found.setdefault(leaf.match.known.family, []).append(leaf)
     return found
 
 

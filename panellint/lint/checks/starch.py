@@ -45,7 +45,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         Certainty.PRACTICE,
         values={
             "name": found[0][0].name,
-            "starches": listed(_spoken(*one) for one in found),
+            "starches": listed(_spelled_out(*one) for one in found),
             "high": high_from,
         },
         rests_on=tuple(dict.fromkeys(p for _, stands, _ in found for p in stands.rests_on)),
@@ -55,7 +55,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def class_of(tested: tuple[Glycaemic, ...], high_from: float) -> str:
-    """ "high" where every tested form is above the limit, "" where none is, "doubtful" where
+    """Returns “high” where every tested form is above the limit, "" where none is, "doubtful" where
     the forms differ or one stands exactly on it."""
     above = [one.value > high_from for one in tested]
     if not any(one.value >= high_from for one in tested):
@@ -63,7 +63,7 @@ def class_of(tested: tuple[Glycaemic, ...], high_from: float) -> str:
     return "high" if all(above) else "doubtful"
 
 
-def _spoken(entry: Ingredient, stands: ListPosition, tested: list[Glycaemic]) -> str:
+def _spelled_out(entry: Ingredient, stands: ListPosition, tested: list[Glycaemic]) -> str:
     values = "; ".join(f"{number(one.value)} for {one.form}" for one in tested)
     return f"{entry.name} ({stands.place}, {stands.share} of the mix; human GI {values})"
 

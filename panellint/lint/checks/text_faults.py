@@ -58,7 +58,7 @@ def _values(one: TextFault) -> dict[str, object]:
 
 
 def _joined_names(context: LabelContext, one: TextFault) -> Span:
-    """Both names that a comma should part, whole."""
+    """Returns both names that a comma should part, whole."""
     span = one.span
     for entry in context.entries:
         own = entry.name_span
@@ -68,7 +68,7 @@ def _joined_names(context: LabelContext, one: TextFault) -> Span:
 
 
 def _with_comma_before(context: LabelContext, one: TextFault) -> Span:
-    """The comma before nothing, and the one that stands before it."""
+    """Returns the comma before nothing, and the one that stands before it."""
     before = context.source.text[: one.span.start].rstrip()
     return Span(len(before) - 1, one.span.end) if before.endswith((",", ";")) else one.span
 
@@ -139,7 +139,7 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def _is_no_name(one: Ingredient) -> bool:
-    """True for a heading over members, and for what holds no letters."""
+    """Returns True for a heading over members, and for what holds no letters."""
     return bool(one.members) or not any(letter.isalpha() for letter in one.name)
 
 

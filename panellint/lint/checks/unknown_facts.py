@@ -47,13 +47,13 @@ def _is_understood(context: LabelContext, kind: str, words: str) -> bool:
 
 
 def _known(context: LabelContext, kind: str) -> tuple[str, ...]:
-    """What could be said instead."""
+    """Returns what could be said instead."""
     if kind == "species":
         return tuple(data("markets")["species"])
     if kind == "form":
         return tuple(id for id in form_ids() if id != UNKNOWN)
     if kind == "life-stage":
-        return tuple(one["stage"] for one in data("words/statements")["stages"])
+        return tuple(stage["stage"] for stage in data("words/statements")["stages"])
     return context.catalogue.languages if kind == "language" else markets()
 
 

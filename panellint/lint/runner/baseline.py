@@ -44,7 +44,7 @@ class Baseline:
 
     @classmethod
     def of_file(cls, path: str) -> Baseline:
-        """Read a baseline. Raises InputError where it cannot be read or is none."""
+        """Reads a baseline. Raises InputError where it cannot be read or is none."""
         source = read(path)
         try:
             data = json.loads(source.text)
@@ -55,7 +55,7 @@ class Baseline:
         return cls(path, dict(_labels(path, data)))
 
     def without_known(self, checked: Checked) -> Checked:
-        """The same file without the findings that are known."""
+        """Returns the same file without the findings that are known."""
         if checked.result is None:
             return checked
         entries = self._labels.get(self._key(checked.path), [])
@@ -78,7 +78,8 @@ class Baseline:
         return checked._replace(result=checked.result._replace(findings=tuple(new)))
 
     def no_longer_needed(self) -> Iterator[tuple[str, Entry]]:
-        """Entries that a label of this run did not need, and those of labels that are gone."""
+        """Yields entries that a label of this run did not need, and those of labels that are
+        gone."""
         folder = self._folder()
         for label, entries in sorted(self._labels.items()):
             gone = not (folder / label).exists()
@@ -86,7 +87,7 @@ class Baseline:
                 yield label, entry
 
     def take(self, checked: Checked) -> None:
-        """Take all findings of a file as known, in place of what was known of it."""
+        """Takes all findings of a file as known, in place of what was known of it."""
         if checked.result is None:
             return
         source = checked.result.source
@@ -101,7 +102,8 @@ class Baseline:
         self._labels[self._key(checked.path)] = entries
 
     def text(self) -> str:
-        """The file as it should be written: sorted, without labels that are gone or clean."""
+        """Returns the file as it should be written: sorted, without labels that are gone or
+        clean."""
         folder = self._folder()
         labels = {
             label: [
@@ -114,7 +116,7 @@ class Baseline:
         return json.dumps({"baseline": EDITION, "labels": labels}, indent=1) + "\n"
 
     def count(self) -> tuple[int, int]:
-        """How many findings are known, in how many labels."""
+        """Returns how many findings are known, in how many labels."""
         listed = [entries for entries in self._labels.values() if entries]
         return sum(map(len, listed)), len(listed)
 
@@ -131,7 +133,8 @@ def _short(text: str) -> str:
 
 
 def _labels(path: str, data: Any) -> Iterator[tuple[str, list[Entry]]]:
-    """The entries of a baseline's JSON. Raises InputError, naming the key, where one is wrong."""
+    """Yields the entries of a baseline's JSON. Raises InputError, naming the key, where one is
+    wrong."""
 
     def wrong(where: str, expected: str) -> InputError:
         return InputError(Fault(path, None, None, f"no baseline: {where}", expected))

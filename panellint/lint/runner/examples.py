@@ -50,27 +50,27 @@ class Trial:
 
 
 def try_pack(path: str | Path, others: Iterable[Path] = ()) -> tuple[Trial, ...]:
-    """Try the examples of one pack: a user's own (`others` are packs that go before it, those
-    of the settings, say) or a built-in one. A pack that only changes rules has none.
+    """Tries the examples of one pack: a user's own (`others` are packs that go before it, those of
+    the settings, say) or a built-in one. A pack that only changes rules has none.
 
     Raises InputError with every fault where the pack cannot be used.
     """
     whole = Path(path).absolute()
-    before = [Path(one).absolute() for one in others]
+    before = [Path(other).absolute() for other in others]
     known = {*before, *pack_files()}
     rules = load(before if whole in known else [*before, whole])
     return try_rules((rule for rule in rules.values() if rule.path == str(whole)), rules)
 
 
 def try_rules(rules: Iterable[Rule], among: Mapping[str, Rule] | None = None) -> tuple[Trial, ...]:
-    """Try every example of these rules, in their order. `among` are all rules there are, by
+    """Tries every example of these rules, in their order. `among` are all rules there are, by
     default the built-in ones; waivers may name them."""
     known = load() if among is None else among
     return tuple(trial for rule in rules for trial in _trials(rule, known))
 
 
 def unused_cases(trials: Iterable[Trial]) -> dict[str, tuple[str, ...]]:
-    """The texts of rules that no example brings about, by rule id: words that nobody has
+    """Returns the texts of rules that no example brings about, by rule id: words that nobody has
     seen filled in."""
     missing: dict[str, list[str]] = {}
     for trial in trials:
@@ -92,7 +92,7 @@ def _trials(rule: Rule, among: Mapping[str, Rule]) -> Iterable[Trial]:
 
 
 def _trial(rule: Rule, among: Mapping[str, Rule], trial: Trial, failing: Failing | None) -> Trial:
-    """Run one example; an exception of a check is a problem of the example, told as such."""
+    """Runs one example; an exception of a check is a problem of the example, told as such."""
     from panellint.analysis.context import LabelContext
 
     path = f"{rule.id} {trial.kind} {trial.number}"
@@ -104,7 +104,11 @@ def _trial(rule: Rule, among: Mapping[str, Rule], trial: Trial, failing: Failing
     if seen is None:
         return replace(trial, problem=f"the rule is not about this text: {_why_not(rule, context)}")
     pairs = sorted(
-        ((finding, one) for one in seen for finding in engine.weighed(rule, one)),
+        (
+            (finding, observation)
+            for observation in seen
+            for finding in engine.weighed(rule, observation)
+        ),
         key=lambda pair: pair[0].sort_key(),
     )
     found = tuple(finding for finding, _ in pairs)
@@ -116,7 +120,7 @@ def _trial(rule: Rule, among: Mapping[str, Rule], trial: Trial, failing: Failing
 
 
 def settings_for(rule: Rule) -> Settings:
-    """The settings under which a rule's examples run."""
+    """Returns the settings under which a rule's examples run."""
     settings = Settings.default()
     market = rule.applies.markets[0] if rule.applies.markets else settings.market_for()
     possible = [one for one in editions(market) if one in rule.applies.editions]
@@ -135,7 +139,7 @@ def _observations(
 
 
 def _why_not(rule: Rule, context: LabelContext) -> str:
-    """Which of the rule's conditions the label does not meet."""
+    """Returns which of the rule's conditions the label does not meet."""
     to = rule.applies
     given = {
         "market": (to.markets, (context.market,)),
@@ -172,7 +176,8 @@ def _not_silent(context: LabelContext, found: Sequence[Finding]) -> str:
 
 
 def _not_marked(context: LabelContext, found: Sequence[Finding], failing: Failing) -> str:
-    """What is not as a failing example wants it: the words marked, the message, the certainty."""
+    """Returns what is not as a failing example wants it: the words marked, the message, the
+    certainty."""
     if not found:
         return f"finds no fault; `{listed(failing.marks)}` should be marked"
     marked = [_words(context, finding) for finding in found]
@@ -188,9 +193,9 @@ def _not_marked(context: LabelContext, found: Sequence[Finding], failing: Failin
 
 
 def _words(context: LabelContext, finding: Finding) -> str:
-    """The marked words, white space folded."""
+    """Returns the marked words, white space folded."""
     return one_line(context.label.source.slice(finding.span))
 
 
 def _quoted(words: Iterable[str]) -> str:
-    return listed(f"`{one}`" for one in words)
+    return listed(f"`{word}`" for word in words)

@@ -46,7 +46,8 @@ class Ignored:
     settings file that counts for it. Both hold gitignore's syntax."""
 
     def by(self, path: Path, is_folder: bool = False) -> str | None:
-        """The pattern that keeps this path away, as `file:line: pattern`; None if none does."""
+        """Returns the pattern that keeps this path away, as `file:line: pattern`; None if none
+        does."""
         whole = Path(os.path.abspath(path))
         holders = [folder / IGNORE_FILE for folder in whole.parents]
         if (settings_file := _settings_file(whole.parent)) is not None:
@@ -64,7 +65,7 @@ class Ignored:
 
 
 def forget() -> None:
-    """Let go of the patterns that were read, so that the next question looks at the files."""
+    """Drops the patterns that were read, so that the next question looks at the files."""
     _settings_file.cache_clear()
     _patterns.cache_clear()
 
@@ -76,7 +77,8 @@ def _settings_file(folder: Path) -> Path | None:
 
 @cache
 def _patterns(file: Path) -> tuple[list[tuple[int, str]], GitIgnoreSpec | None]:
-    """The patterns that one file holds, with their lines (0 where they have none), compiled."""
+    """Returns the patterns that one file holds, with their lines (0 where they have none),
+    compiled."""
     lines: list[tuple[int, str]] = []
     if file.name == IGNORE_FILE:
         if file.is_file():
@@ -107,7 +109,7 @@ def _compiled(name: str, lines: list[tuple[int, str]]) -> GitIgnoreSpec:
 
 
 def find(arguments: Iterable[str], ignored: Ignored | None) -> Found:
-    """The panel files that the arguments name; what cannot be found is a fault, told later.
+    """Returns the panel files that the arguments name; what cannot be found is a fault, told later.
 
     An argument is a file of any name, a folder, a glob (`**` crosses folders) or `-`. With
     `ignored` None, nothing is left out.
@@ -184,7 +186,7 @@ def _glob(pattern: str, ignored: Ignored | None) -> Iterator[str]:
 
 
 def source_of(path: str, named: str | None = None) -> Source:
-    """The text of one argument: a file, or standard input under the name `named`.
+    """Returns the text of one argument: a file, or standard input under the name `named`.
 
     Raises InputError where it cannot be read or is no text.
     """

@@ -19,7 +19,7 @@ LONGEST_MARK = 1000
 
 
 def fingerprints(source: Source, findings: Iterable[Finding]) -> list[str]:
-    """One fingerprint for each finding of a label, in their order; 32 hex digits each."""
+    """Returns one fingerprint for each finding of a label, in their order; 32 hex digits each."""
     lines: dict[int, bytes] = {}
     seen: Counter[bytes] = Counter()
     made = []
@@ -36,7 +36,7 @@ def fingerprints(source: Source, findings: Iterable[Finding]) -> list[str]:
 
 
 def _folded(text: str) -> bytes:
-    """White space counts for nothing, so a new indent or line end changes no fingerprint."""
+    """Returns folded text, so that a new indent or line end changes no fingerprint."""
     return one_line(text).encode(errors="surrogatepass")
 
 

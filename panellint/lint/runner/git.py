@@ -26,7 +26,7 @@ class Repository:
     changed: frozenset[str]
 
     def has_changed(self, path: str) -> bool:
-        """Whether a label is other than it was, or is judged by other rules than it was."""
+        """Returns whether a label is other than it was, or is judged by other rules than it was."""
         real = os.path.realpath(path)
         if real in self.changed or real not in self.tracked:
             return True
@@ -37,11 +37,11 @@ class Repository:
 
 
 def changed_since(revision: str, paths: Iterable[str]) -> list[str]:
-    """Those of the labels that changed since a revision, in the same order.
+    """Returns those of the labels that changed since a revision, in the same order.
 
-    New labels and standard input count as changed, and so do all labels below a settings
-    file, or under a pack of one's own, that changed. Raises PanellintError where git or the
-    revision is missing.
+    New labels and standard input count as changed, and so do all labels below a settings file, or
+    under a pack of one's own, that changed. Raises PanellintError where git or the revision is
+    missing.
     """
     kept = []
     repositories: dict[str, Repository] = {}
@@ -61,7 +61,7 @@ def changed_since(revision: str, paths: Iterable[str]) -> list[str]:
 
 @cache
 def _top(folder: str) -> str | None:
-    """The work tree that a folder belongs to; found without git, which would be slow."""
+    """Returns the work tree that a folder belongs to; found without git, which would be slow."""
     if os.path.lexists(os.path.join(folder, ".git")):
         return folder
     above = os.path.dirname(folder)
@@ -84,11 +84,11 @@ def _paths(top: str, listed: str) -> frozenset[str]:
 
 
 def content_at(revision: str, path: str) -> tuple[bytes, str]:
-    """A file as it was at a revision, and where in the work tree it belongs.
+    """Returns a file as it was at a revision, and where in the work tree it belongs.
 
-    `path` counts from the working folder, and where there is none of that name, from the top
-    of the repository, as git itself has it. Raises PanellintError where git, the revision or
-    the file is missing.
+    `path` counts from the working folder, and where there is none of that name, from the top of the
+    repository, as git itself has it. Raises PanellintError where git, the revision or the file is
+    missing.
     """
     here = os.getcwd()
     top = _top(os.path.realpath(here))
@@ -107,7 +107,7 @@ def _git(top: str, *arguments: str) -> str:
 
 
 def _run(folder: str, what: str, *arguments: str) -> bytes:
-    """What git prints; `what` it is asked for begins the message where it fails."""
+    """Returns what git prints; `what` it is asked for begins the message where it fails."""
     try:
         done = subprocess.run(
             ["git", "-C", folder, *arguments],

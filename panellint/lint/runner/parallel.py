@@ -24,11 +24,11 @@ SECONDS_BETWEEN = 0.1
 
 
 def run(work: Callable[[Item], Result], items: Sequence[Item], jobs: int = 1) -> Iterator[Result]:
-    """The result of each item, in the order of the items, in this process or in several.
+    """Yields the result of each item, in the order of the items, in this process or in several.
 
-    With several, `work` must be a function of a module, and items and results must pickle.
-    Closing the iterator early, as Ctrl-C does, ends the processes at once. Raises
-    PanellintError when one of them dies.
+    With several, `work` must be a function of a module, and items and results must pickle. Closing
+    the iterator early, as Ctrl-C does, ends the processes at once. Raises PanellintError when one
+    of them dies.
     """
     if jobs <= 1 or len(items) <= 1:
         yield from map(work, items)
@@ -68,7 +68,7 @@ def _each(work: Callable[[Item], Result], batch: Sequence[Item]) -> list[Result]
 
 
 def _leave_signals_alone() -> None:
-    """Ctrl-C reaches the whole group; the first process alone answers it."""
+    """Ignores interrupts: Ctrl-C reaches the whole group; the first process alone answers it."""
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -104,7 +104,7 @@ class Progress:
             self._shown = True
 
     def hide(self) -> None:
-        """Wipe the line, so that other output can be written."""
+        """Wipes the line, so that other output can be written."""
         if self._shown:
             self._stream.write("\r\x1b[K")
             self._stream.flush()

@@ -25,7 +25,7 @@ class Checked(NamedTuple):
     glance: "Glance | None" = None
 
     def fails(self, severity: Severity) -> bool:
-        """Does a finding of this severity make the command exit with status 1?"""
+        """Returns whether a finding of this severity makes the command exit with status 1."""
         return self.fail_at is not None and severity.rank <= self.fail_at.rank
 
 
@@ -45,7 +45,7 @@ class Tally:
         self.waived = 0
 
     def add(self, checked: Checked) -> None:
-        """Count one file."""
+        """Counts one file."""
         self.faults += [fault for fault in checked.faults if fault not in self.faults]
         if checked.result is None:
             self.unusable += 1
@@ -58,17 +58,17 @@ class Tally:
             self.failing += checked.fails(finding.severity)
 
     def over(self, stream: Iterable[Checked]) -> Iterator[Checked]:
-        """The same stream, counted as it passes."""
+        """Yields the same stream, counted as it passes."""
         for checked in stream:
             self.add(checked)
             yield checked
 
     @property
     def findings(self) -> int:
-        """How many findings there are, of any severity."""
+        """Returns how many findings there are, of any severity."""
         return sum(self.by_severity.values())
 
 
 def counts(numbers: Mapping[Severity, int]) -> dict[str, int]:
-    """The numbers by severity, in the order of their weight, under their plain words."""
+    """Returns the numbers by severity, in the order of their weight, under their plain words."""
     return {severity.value: numbers.get(severity, 0) for severity in Severity}

@@ -35,7 +35,7 @@ class Checker:
         self.glance = glance
 
     def __call__(self, path: str) -> Checked:
-        """The findings of one file, or the faults that kept it from being used."""
+        """Returns the findings of one file, or the faults that kept it from being used."""
         called = self.named or path if path == STANDARD_INPUT else path
         try:
             return self._checked(path, called)

@@ -67,7 +67,7 @@ def _names(check: object) -> set[str]:
         declaration = registry.declaration(check) if isinstance(check, str) else None
     except PanellintError:
         return set()
-    return {one.name for one in declaration.parameters} if declaration else set()
+    return {parameter.name for parameter in declaration.parameters} if declaration else set()
 
 
 def _places(document: Document) -> dict[str, Any]:

@@ -29,7 +29,7 @@ _KINDS = {
 
 
 def validated(document: Document, model: type[M]) -> M | None:
-    """The document as `model`, or None with what is wrong added to its faults."""
+    """Returns the document as `model`, or None with what is wrong added to its faults."""
     try:
         return model.model_validate({} if document.data is None else document.data)
     except ValidationError as error:
@@ -39,7 +39,7 @@ def validated(document: Document, model: type[M]) -> M | None:
 
 
 def items(document: Document, key: str, model: type[M]) -> Iterator[tuple[int, M]]:
-    """The good ones of a list in a document of which others were refused."""
+    """Yields the good ones of a list in a document of which others were refused."""
     found = document.data.get(key) if isinstance(document.data, dict) else None
     for index, item in enumerate(found if isinstance(found, list) else []):
         with suppress(ValidationError):
@@ -55,21 +55,22 @@ def unknown(
     *,
     key: bool = False,
 ) -> Fault:
-    """A word that is none of `words`: the nearest one, or all of them where they are few."""
+    """Returns a word that is none of `words`: the nearest one, or all of them where they are
+    few."""
     return document.fault(loc, f"unknown {what} `{word}`", suggestion(word, words), key=key)
 
 
 def suggestion(word: str, words: Iterable[str]) -> str:
-    """What was expected in place of `word`."""
+    """Returns what was expected in place of `word`."""
     known = list(words)
     near = nearest(word, known)
     if near is not None:
         return f"`{near}`"
-    return listed((f"`{one}`" for one in known), "or") if len(known) <= 12 else ""
+    return listed((f"`{word}`" for word in known), "or") if len(known) <= 12 else ""
 
 
 def key_text(loc: Loc) -> str:
-    """A place in the document by its keys: `rules[2].severity.proven`."""
+    """Returns a place in the document by its keys: `rules[2].severity.proven`."""
     text = ""
     for part in loc:
         text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
@@ -129,7 +130,7 @@ def _shown(value: object) -> str:
 
 
 def _keys(model: type[BaseModel], loc: Loc) -> list[str]:
-    """The keys that the mapping at `loc` may have."""
+    """Returns the keys that the mapping at `loc` may have."""
     at: Any = model
     for part in loc:
         fields = at.model_fields if _is_model(at) else {}
@@ -148,7 +149,7 @@ def _is_model(at: Any) -> bool:
 
 
 def _bare(annotation: Any) -> Any:
-    """The type itself, without what annotates it and without "or None"."""
+    """Returns the type itself, without what annotates it and without "or None"."""
     while get_origin(annotation) is Annotated:
         annotation = get_args(annotation)[0]
     if get_origin(annotation) in (Union, UnionType):

@@ -69,35 +69,35 @@ def _one_of(what: str, known: Callable[[], Iterable[str]]) -> AfterValidator:
 
 
 def market_ids() -> list[str]:
-    """The markets that rules can be about."""
+    """Returns the markets that rules can be about."""
     return [market["id"] for market in data("markets")["markets"]]
 
 
 def editions(market: str = "") -> list[str]:
-    """The editions of one market's text, or of all."""
+    """Returns the editions of one market's text, or of all."""
     known = data("markets")["markets"]
     return [one for each in known if market in ("", each["id"]) for one in each["editions"]]
 
 
 def species() -> list[str]:
-    """The animals that a food can be for."""
+    """Returns the animals that a food can be for."""
     return list(data("markets")["species"])
 
 
 def forms() -> list[str]:
-    """The forms of a food, and the classes of moisture that stand for several."""
+    """Returns the forms of a food, and the classes of moisture that stand for several."""
     known = data("data/forms")
     return [one["id"] for one in (*known["forms"], *known["classes"])]
 
 
 def stages() -> list[str]:
-    """The life stages that a food can be for, as statements print them."""
-    return [one["stage"] for one in data("words/statements")["stages"]]
+    """Returns the life stages that a food can be for, as statements print them."""
+    return [stage["stage"] for stage in data("words/statements")["stages"]]
 
 
 def uses() -> list[str]:
-    """What a food can be sold for beside being eaten."""
-    return [one["use"] for one in data("words/uses")["uses"]]
+    """Returns what a food can be sold for beside being eaten."""
+    return [use["use"] for use in data("words/uses")["uses"]]
 
 
 _LISTED = (BeforeValidator(_as_list), WithJsonSchema(_WORD_OR_LIST))
@@ -263,7 +263,7 @@ class Settings(Model):
 
 
 def pack_schema() -> dict[str, Any]:
-    """The JSON Schema of a pack; for each check of ours its parameters and texts."""
+    """Returns the JSON Schema of a pack; for each check of ours its parameters and texts."""
     schema = Pack.model_json_schema(by_alias=True)
     rule = schema["$defs"]["Rule"]
     rule["properties"]["check"]["anyOf"] = [{"enum": list(registry.names())}, {"pattern": KEBAB}]
@@ -277,7 +277,7 @@ def pack_schema() -> dict[str, Any]:
 
 
 def settings_schema() -> dict[str, Any]:
-    """The JSON Schema of `panellint.yaml`."""
+    """Returns the JSON Schema of `panellint.yaml`."""
     return _published(Settings.model_json_schema(by_alias=True), "panellint settings")
 
 

@@ -28,7 +28,7 @@ APPLIES = {
 
 
 def compile_packs(files: Iterable[Path], own: Iterable[Path]) -> dict[str, Any]:
-    """The built-in packs and a user's own as JSON data: rules in order, then changes.
+    """Returns the built-in packs and a user's own as JSON data: rules in order, then changes.
 
     Raises InputError with every fault of every file.
     """
@@ -57,7 +57,7 @@ class _Compiling:
 
     @property
     def faults(self) -> list[Any]:
-        """Every fault, in the order of the files and of the lines in each."""
+        """Returns every fault, in the order of the files and of the lines in each."""
         return [
             fault
             for document in self.documents
@@ -67,7 +67,7 @@ class _Compiling:
         ]
 
     def add(self, path: Path, folder: str = "") -> None:
-        """Read one pack; `folder` is the built-in folder it lies in, "" for a user's own."""
+        """Reads one pack; `folder` is the built-in folder it lies in, "" for a user's own."""
         document = yaml_source.read(path)
         self.documents.append(document)
         if document.broken:
@@ -207,7 +207,7 @@ def _list(document: Document, key: str) -> list[Any]:
 def changed(
     document: Document, at: Loc, change: models.Change | models.RuleSettings
 ) -> dict[str, Any]:
-    """A change as `packs.change_of` reads it."""
+    """Returns a change as `packs.change_of` reads it."""
     data: dict[str, Any] = {}
     if change.severity is not None:
         data["severity"] = _severity(document, (*at, "severity"), change.severity)
@@ -219,7 +219,7 @@ def changed(
 
 
 def _severity(document: Document, at: Loc, severity: models.BySeverity) -> Any:
-    """A plain word stays one: it means "for every certainty that is on"."""
+    """Returns a plain word stays one: it means "for every certainty that is on"."""
     if not any((*at, certainty) in document.keys for certainty in models.CERTAINTIES):
         return severity.proven or {}
     return severity.model_dump(exclude_none=True)

@@ -49,9 +49,9 @@ def check_given(
 def defaults(declaration: Declaration) -> dict[str, Any]:
     """Returns the values of what a rule need not give, but for what may be left out."""
     return {
-        one.name: one.default
-        for one in declaration.parameters
-        if one.default is not REQUIRED and one.default is not None
+        parameter.name: parameter.default
+        for parameter in declaration.parameters
+        if parameter.default is not REQUIRED and parameter.default is not None
     }
 
 
@@ -235,7 +235,7 @@ def schema_of(declaration: Declaration) -> dict[str, Any]:
 def _mapping(declared: tuple[Parameter, ...]) -> dict[str, Any]:
     return {
         "type": "object",
-        "properties": {one.name: _described(one) for one in declared},
+        "properties": {parameter.name: _described(parameter) for parameter in declared},
         "additionalProperties": False,
     }
 

@@ -20,7 +20,7 @@ T = TypeVar("T", list[Any], dict[str, Any])
 
 
 def compile_settings(path: Path) -> dict[str, Any]:
-    """One settings file as JSON data. Raises InputError with every fault of it, and with
+    """Returns one settings file as JSON data. Raises InputError with every fault of it, and with
     those of the packs that it names."""
     document = yaml_source.read(path)
     if document.broken:
@@ -42,7 +42,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
         "market": settings.market,
         "edition": _editions(settings),
         "language": settings.language,
-        "packs": [str(one) for one in own],
+        "packs": [str(entry) for entry in own],
         "rules": {
             name: changed(document, ("rules", name), rule) | given.get(name, {})
             if isinstance(document.data["rules"][name], dict)
@@ -55,7 +55,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
 
 
 def _given(document: Document, key: str, kind: type[T]) -> T:
-    """What the file gives for a key, or nothing where that is of another kind: a file that
+    """Returns what the file gives for a key, or nothing where that is of another kind: a file that
     the models refuse is still looked through for what else is wrong."""
     found = document.data.get(key) if isinstance(document.data, dict) else None
     return found if isinstance(found, kind) else kind()
@@ -102,7 +102,7 @@ def _parameters(document: Document, rules: dict[str, Rule]) -> dict[str, dict[st
 
 
 def _editions(settings: models.Settings) -> dict[str, str]:
-    """A plain edition is that of the file's own market, or of the usual one."""
+    """Returns a plain edition is that of the file's own market, or of the usual one."""
     market = settings.market or data("markets")["usual"]
     return {name or market: edition for name, edition in settings.edition.items()}
 

@@ -48,7 +48,7 @@ class Document:
     broken: bool = True
 
     def place(self, loc: Loc, *, key: bool = False) -> Place | None:
-        """Where the value at `loc` stands, or its key; else the nearest thing around it."""
+        """Returns where the value at `loc` stands, or its key; else the nearest thing around it."""
         if key and loc in self.keys:
             return self.keys[loc]
         for end in range(len(loc), -1, -1):
@@ -57,13 +57,13 @@ class Document:
         return None
 
     def fault(self, loc: Loc, message: str, expected: str = "", *, key: bool = False) -> Fault:
-        """A fault at the place of `loc`."""
+        """Returns a fault at the place of `loc`."""
         line, column = self.place(loc, key=key) or (None, None)
         return Fault(self.path, line, column, message, expected)
 
 
 def shown_path(path: Path) -> str:
-    """The path as the user would write it: relative where it lies below the folder."""
+    """Returns the path as the user would write it: relative where it lies below the folder."""
     try:
         return str(path.relative_to(Path.cwd()))
     except (ValueError, OSError):
@@ -71,14 +71,14 @@ def shown_path(path: Path) -> str:
 
 
 def read(path: Path, *, aliases: bool = False) -> Document:
-    """Read one file. Nothing is raised: what is wrong stands in `faults`."""
+    """Reads one file. Nothing is raised: what is wrong stands in `faults`."""
     document = Document(shown_path(path))
     try:
         text = source.read(path).text
     except InputError as error:
         document.faults += [
-            Fault(document.path, one.line, one.column, one.message, one.expected)
-            for one in error.faults
+            Fault(document.path, fault.line, fault.column, fault.message, fault.expected)
+            for fault in error.faults
         ]
         return document
     try:
@@ -96,7 +96,7 @@ def read(path: Path, *, aliases: bool = False) -> Document:
 
 
 def read_all(files: Mapping[str, Path]) -> dict[str, Any]:
-    """The data of several files by name. Raises InputError with every fault of all."""
+    """Returns the data of several files by name. Raises InputError with every fault of all."""
     documents = {name: read(path, aliases=True) for name, path in files.items()}
     faults = [fault for document in documents.values() for fault in document.faults]
     if faults:
@@ -192,7 +192,7 @@ class _Builder:
         return text
 
     def put(self, value: Any, place: Place) -> Loc:
-        """Put a value where it belongs and say where that is."""
+        """Puts a value where it belongs and say where that is."""
         top = self.open[-1] if self.open else None
         if top is None:
             self.done = True

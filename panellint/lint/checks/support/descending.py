@@ -20,10 +20,11 @@ class Between(NamedTuple):
 
 
 def between(entries: Iterable[Ingredient], of: PercentOf = PercentOf.FOOD) -> Between | None:
-    """The sum of printed percentages of one base; None where an entry has none or it is vague."""
+    """Returns the sum of printed percentages of one base; None where an entry has none or it is
+    vague."""
     low = high = Decimal(0)
-    for one in entries:
-        printed = one.percent
+    for entry in entries:
+        printed = entry.percent
         if printed is None or printed.of is not of or printed.bound is Bound.ABOUT:
             return None
         half = printed.half_unit if printed.bound is Bound.EXACT else Decimal(0)
@@ -33,6 +34,6 @@ def between(entries: Iterable[Ingredient], of: PercentOf = PercentOf.FOOD) -> Be
 
 
 def heavier_by_figures(one: Iterable[Ingredient], other: Iterable[Ingredient]) -> bool:
-    """True where printed figures alone prove that `one` weighs more than `other`."""
+    """Returns True where printed figures alone prove that `one` weighs more than `other`."""
     first, second = between(one), between(other)
     return first is not None and second is not None and first.low > second.high

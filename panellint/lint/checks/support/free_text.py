@@ -27,25 +27,25 @@ class FreeText(NamedTuple):
     in_name: bool
 
     def span(self, match: re.Match[str], group: int | str = 0) -> Span:
-        """The place of a match in the source."""
+        """Returns the place of a match in the source."""
         return Span(self.start + match.start(group), self.start + match.end(group))
 
 
-def spoken(context: LabelContext) -> tuple[FreeText, ...]:
-    """The product's name, then each section of free words whole, in the order of the text."""
-    return context.once(_spoken)
+def free_text(context: LabelContext) -> tuple[FreeText, ...]:
+    """Returns the product's name, then each section of free words, in the order of the text."""
+    return context.once(_free_text)
 
 
-def said(
+def free_text_matches(
     context: LabelContext, words: Wording | re.Pattern[str]
 ) -> Iterator[tuple[FreeText, re.Match[str]]]:
-    """Each match of the words where the label speaks freely."""
-    for stretch in spoken(context):
+    """Yields each match of the words where the label speaks freely."""
+    for stretch in free_text(context):
         for match in words.finditer(stretch.text):
             yield stretch, match
 
 
-def _spoken(context: LabelContext) -> tuple[FreeText, ...]:
+def _free_text(context: LabelContext) -> tuple[FreeText, ...]:
     name = context.label.product_name_span
     found = (
         [FreeText(context.source.slice(name), name.start, True)]

@@ -33,13 +33,13 @@ _NOT_A_LABEL = frozenset(
 
 
 def is_whole(context: LabelContext) -> bool:
-    """False for a declaration alone, which owes nothing that a whole label owes, and for a label in
-    a language that is not read, of which nothing can be missed."""
+    """Returns False for a declaration alone, which owes nothing that a whole label owes, and for a
+    label in a language that is not read, of which nothing can be missed."""
     return context.once(_is_whole)
 
 
 def declaration_text(context: LabelContext) -> str:
-    """The declaration as printed, without its heading."""
+    """Returns the declaration as printed, without its heading."""
     return context.once(_declaration_text)
 
 
@@ -57,8 +57,8 @@ def _is_whole(context: LabelContext) -> bool:
 
 
 def where(context: LabelContext, *kinds: str) -> Span:
-    """The heading of the first section of those kinds, else the product's name, else the first
-    words of the text."""
+    """Returns the heading of the first section of those kinds, else the product's name, else the
+    first words of the text."""
     label = context.label
     for kind in kinds:
         for section in context.sections_of(kind):
@@ -72,7 +72,7 @@ def where(context: LabelContext, *kinds: str) -> Span:
 
 
 def _first_line(context: LabelContext, span: Span) -> Span:
-    """The first line of a stretch, without white space around it."""
+    """Returns the first line of a stretch, without white space around it."""
     words = context.source.slice(span)
     lead = len(words) - len(words.lstrip())
     line = words[lead:].splitlines()[0] if words.strip() else ""

@@ -14,27 +14,27 @@ if TYPE_CHECKING:
 
 
 def certainty_of(rests_on: Iterable[Premise]) -> Certainty:
-    """PROVEN where the label's own words are enough, POSSIBLE where literature ranges,
+    """Returns PROVEN where the label's own words are enough, POSSIBLE where literature ranges,
     guarantees or the water that processing takes out are needed as well."""
     return Certainty.PROVEN if LABEL_ALONE.issuperset(rests_on) else Certainty.POSSIBLE
 
 
 def declared_here(entries: Iterable[Ingredient], words: str = "") -> tuple[Related, ...]:
-    """The places of declared ingredients, in the order given, each once."""
-    seen = dict.fromkeys((one.name_span, one.name) for one in entries)
+    """Returns the places of declared ingredients, in the order given, each once."""
+    seen = dict.fromkeys((entry.name_span, entry.name) for entry in entries)
     return tuple(Related(span, f"{name} {words or 'is declared here'}") for span, name in seen)
 
 
 def as_in_a_sentence(words: str) -> str:
-    """With a capital at the front."""
+    """Returns words with a capital at the front."""
     return words[:1].upper() + words[1:]
 
 
 def pointing(word: str, text: str) -> bool:
-    """True where a word begins somewhere in a text, in any case."""
+    """Returns True where a word begins somewhere in a text, in any case."""
     return re.search(rf"(?<!\w){re.escape(word)}", text, re.IGNORECASE) is not None
 
 
 def are(count: int) -> str:
-    """ "is" or "are"."""
+    """Returns “is” or “are”."""
     return "is" if count == 1 else "are"
