@@ -1,10 +1,9 @@
 """What a label proves of the shares of its ingredients.
 
-`tree` reads the declaration as weights; `rows`, `guarantees` and `composition` say what the
-label states, each row with its premise and its reason; `solver` finds multipliers and
-`certificate` proves bounds with them; `system` keeps both for one choice of unknowns;
-`formulas`, `judging`, `clash` and `rank` answer questions; `likely` estimates. `order`, `corners`,
-`spread`, `ends` and `game` answer the same questions from the declaration alone, without the
-solver.
-`answers` holds what is asked and told, `premises` what it may rest on, `words` the sentences.
+`tree` reads the declaration as weights. `solver` holds what the label states as constraints
+(`constraints`, `guarantees`, `composition`), the programs over them, the certificates that prove
+their bounds, and the questions about all formulas that fit (`formula_set`). `exact` answers the
+same questions from the declaration alone, without the solver; `engine` asks it first. `likely`
+says what is likely and proves nothing. `model` holds questions and answers, `premises` what they
+may rest on, `explain` the sentences.
 """

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from panellint.nutrition.bases import PARTS
 from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
 
 if TYPE_CHECKING:
     from panellint.results.foods import Blend
-
-_PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
 
 
 def view(data: Blend) -> Iterator[Block]:
@@ -22,7 +21,7 @@ def view(data: Blend) -> Iterator[Block]:
     yield Heading(2, "The bowl")
     bases, shares = data["bases"], data["energy"]["shares"]
     rows = []
-    for part in _PARTS:
+    for part in PARTS:
         columns = [side["as_fed"] for side in (base, added)]
         columns += [bases["as_fed"], bases["dry_matter"], bases["per_1000_kcal"]]
         figures = (figure(column[part]) for column in columns)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
+from panellint.nutrition.bases import PARTS
 from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
 from panellint.rulepacks.data import data as pack_data
 
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
         RangeData,
     )
 
-PARTS = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
 _NAMES = {"fibre": "crude fibre", "protein": "crude protein", "fat": "crude fat"}
 #: How many questions to the maker are printed.
 _QUESTIONS = 2
