@@ -41,6 +41,8 @@ def folder() -> Path:
 
 def _yaml_in(place: Path) -> list[Path]:
     """The YAML files of a folder, in name order; `glob` costs a start too much."""
+    if not place.is_dir():
+        return []
     return [place / name for name in sorted(os.listdir(place)) if name.endswith(".yaml")]
 
 
