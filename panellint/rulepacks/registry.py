@@ -66,6 +66,7 @@ CHECKS: dict[str, str] = {
     "constituent-name": "panellint.lint.checks.constituents:other_names",
     "declaration-missing": "panellint.lint.checks.text_faults:no_declaration",
     "declared-twice": "panellint.lint.checks.duplicates:check",
+    "disease-claim": "panellint.lint.checks.diseases:check",
     "dish-claim": "panellint.lint.checks.claims:dish",
     "editions-mixed": "panellint.lint.checks.special_claims:both_forms",
     "emphasis-in-category": "panellint.lint.checks.composition:stressed_nowhere",

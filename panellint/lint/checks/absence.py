@@ -29,10 +29,12 @@ _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"
 #: A list of things ends at a sentence's end, a bullet, a pictograph or a bracket.
 _END = re.compile(
-    r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*\n|\bwith\b|\bbut\b"
+    r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*\n|\b(?:with|but|mit|avec|con|met)\b"
 )
 _JOINT = re.compile(
-    r"\s*(?:,\s*(?:and|or|nor)\b|,|\b(?:and/or|and|or|nor|no)\b|&|/|\+)\s*", re.IGNORECASE
+    r"\s*(?:,\s*(?:and|or|nor)\b|,|&|/|\+"
+    r"|\b(?:and/or|and|or|nor|no|und|oder|et|ou|ni|y|e|o|en)\b)\s*",
+    re.IGNORECASE,
 )
 _WORD = re.compile(r"[A-Za-zÀ-ɏ][\w’'-]*")
 _LONGEST = 3

@@ -4,7 +4,7 @@ is known, with their places."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.source import Span
@@ -15,7 +15,11 @@ if TYPE_CHECKING:
 
 
 #: Sections in which a label may say anything.
-_FREE = frozenset({"claims", "untitled", "unknown", "feeding"})
+_FREE = frozenset(
+    "claims untitled unknown adequacy feeding storage contact warnings maker net-contents".split()
+)
+#: Sections of figures, behind which a sentence may stand.
+_FIGURES = frozenset({"guarantees", "calories", "additives"})
 
 
 class FreeText(NamedTuple):
@@ -36,6 +40,11 @@ def free_text(context: LabelContext) -> tuple[FreeText, ...]:
     return context.once(_free_text)
 
 
+def behind_figures(context: LabelContext) -> tuple[FreeText, ...]:
+    """Returns each section of figures whole, where a sentence may stand behind them."""
+    return context.once(_behind_figures)
+
+
 def free_text_matches(
     context: LabelContext, words: Wording | re.Pattern[str]
 ) -> Iterator[tuple[FreeText, re.Match[str]]]:
@@ -52,9 +61,16 @@ def _free_text(context: LabelContext) -> tuple[FreeText, ...]:
         if context.label.product_name
         else []
     )
-    found += [
+    return (*found, *_stretches(context, _FREE))
+
+
+def _behind_figures(context: LabelContext) -> tuple[FreeText, ...]:
+    return _stretches(context, _FIGURES)
+
+
+def _stretches(context: LabelContext, kinds: Collection[str]) -> tuple[FreeText, ...]:
+    return tuple(
         FreeText(context.source.slice(section.body), section.body.start, False)
         for section in context.label.sections
-        if section.kind in _FREE
-    ]
-    return tuple(found)
+        if section.kind in kinds
+    )
