@@ -44,7 +44,7 @@ def test_words_without_a_disease_are_no_claim(words: str) -> None:
     [
         ("getreidefrei", "Zusammensetzung", "Ente, Weizen"),
         ("ohne Getreide und Soja", "Zusammensetzung", "Ente, Hafer"),
-        ("sans céréales", "Composition", "canard, orge"),
+        ("sans céréales", "Ingrédients", "canard, orge"),
         ("senza cereali", "Composizione", "anatra, orzo"),
         ("sin cereales", "Composición", "pato, avena"),
         ("graanvrij", "Samenstelling", "eend, gerst"),
