@@ -97,6 +97,7 @@ def test_the_place_of_each_absence_lies_in_the_claim() -> None:
         ("no beef", "duck, cow's milk", []),
         ("no fish", "duck, tuna", [("proven", "tuna")]),
         ("no fish", "duck, shrimp", []),
+        ("no fish", "duck, mixed seafood", []),
         ("no shellfish", "duck, shrimp", [("proven", "shrimp")]),
         ("no seafood", "duck, krill", [("proven", "krill")]),
         ("no goat milk", "duck, goat milk", [("proven", "goat milk")]),
