@@ -17,7 +17,7 @@ from panellint.core.text import fold, one_line
 from panellint.core.units import content_unit, spellings_of
 from panellint.label.bound_words import bound_of
 from panellint.label.model import Bound, Guarantee, Mark, Unread
-from panellint.label.near_words import near
+from panellint.label.near_words import KnownWords
 from panellint.rulepacks.data import data
 
 _AMOUNT = rf"(?:{spellings_of('g', 'mg', 'µg', 'IU', 'KIU')})"
@@ -62,6 +62,11 @@ def nutrient_names() -> dict[str, str]:
         for names in nutrient["names"].values()
         for name in names
     }
+
+
+@cache
+def _near_nutrients() -> KnownWords:
+    return KnownWords(nutrient_names())
 
 
 @lru_cache(maxsize=1024)
@@ -147,7 +152,7 @@ def unread_in(text: str, base: int, given: Iterable[Guarantee]) -> Iterator[Unre
     a nutrient's or nearly so, and what follows is no figure, or its name is only nearly known."""
     read = [one for one in given if base <= one.span.start < base + len(text)]
     for one in read:
-        if one.nutrient is None and (words := near(one.printed, nutrient_names())):
+        if one.nutrient is None and (words := _near_nutrients().near(one.printed)):
             yield Unread(one.printed, one.span, nutrient_names()[words])
     for piece in _PIECE.finditer(text):
         start, end = base + piece.start(), base + piece.end()
@@ -155,7 +160,7 @@ def unread_in(text: str, base: int, given: Iterable[Guarantee]) -> Iterator[Unre
             continue
         name = _BOUND_WORDS.sub(" ", _MARKS.sub(" ", piece["name"])).strip(_EDGE)
         nutrient = nutrient_of(name) if name else None
-        if nutrient is None and (words := near(name, nutrient_names())):
+        if nutrient is None and (words := _near_nutrients().near(name)):
             nutrient = nutrient_names()[words]
         if nutrient is not None:
             yield Unread(one_line(piece.group()), Span(start, end), nutrient)

@@ -15,33 +15,45 @@ _PAIRS = (("rn", "m"), ("vv", "w"), ("cl", "d"))
 _SHORT, _LONG = 6, 14
 
 
-def near(printed: str, known: Mapping[str, str]) -> str | None:
-    """Returns the known words (folded, keys of `known`) that were nearly printed, or None.
+class KnownWords:
+    """Known words (folded), with what they stand for, indexed by shape and by length.
 
-    `known` maps words to what they stand for; where words of different meaning are equally
-    near, the answer is None.
+    Made once for a vocabulary: a search compares a printed word with those of about its length.
     """
-    folded = fold(printed)
-    if len(folded) < _SHORT:
-        return None
-    shape = _shape(folded)
-    exact = [words for words in known if _shape(words) == shape]
-    if exact:
-        return _one_meaning(exact, known)
-    from rapidfuzz.distance import OSA
 
-    most = 2 if len(folded) >= _LONG else 1
-    slips = {
-        words: OSA.distance(folded, words, score_cutoff=most)
-        for words in known
-        if len(words) >= _SHORT and abs(len(words) - len(folded)) <= most
-    }
-    least = min(slips.values(), default=most + 1)
-    return (
-        _one_meaning([words for words, count in slips.items() if count == least], known)
-        if least <= most
-        else None
-    )
+    def __init__(self, meanings: Mapping[str, str]) -> None:
+        self._meanings = meanings
+        self._by_shape: dict[str, list[str]] = {}
+        self._by_length: dict[int, list[str]] = {}
+        for words in meanings:
+            self._by_shape.setdefault(_shape(words), []).append(words)
+            if len(words) >= _SHORT:
+                self._by_length.setdefault(len(words), []).append(words)
+
+    def near(self, printed: str) -> str | None:
+        """Returns the known words that were nearly printed; None where there are none, or where
+        words of different meaning are equally near."""
+        folded = fold(printed)
+        if len(folded) < _SHORT:
+            return None
+        exact = self._by_shape.get(_shape(folded))
+        if exact:
+            return self._one_meaning(exact)
+        most = 2 if len(folded) >= _LONG else 1
+        lengths = range(len(folded) - most, len(folded) + most + 1)
+        candidates = [words for length in lengths for words in self._by_length.get(length, ())]
+        if not candidates:
+            return None
+        from rapidfuzz.distance import OSA
+
+        slips = {words: OSA.distance(folded, words, score_cutoff=most) for words in candidates}
+        least = min(slips.values())
+        if least > most:
+            return None
+        return self._one_meaning([words for words, count in slips.items() if count == least])
+
+    def _one_meaning(self, words: list[str]) -> str | None:
+        return words[0] if len({self._meanings[one] for one in words}) == 1 else None
 
 
 @lru_cache(maxsize=4096)
@@ -49,7 +61,3 @@ def _shape(folded: str) -> str:
     for pair, one in _PAIRS:
         folded = folded.replace(pair, one)
     return folded.translate(_ALIKE)
-
-
-def _one_meaning(words: list[str], known: Mapping[str, str]) -> str | None:
-    return words[0] if len({known[one] for one in words}) == 1 else None

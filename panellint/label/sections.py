@@ -14,7 +14,7 @@ from typing import NamedTuple
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.model import Section, TextFault
-from panellint.label.near_words import near
+from panellint.label.near_words import KnownWords
 from panellint.rulepacks.data import data
 
 #: Words at the start of a line that may be a heading: up to a colon, or the whole line.
@@ -119,6 +119,11 @@ def _vocabulary() -> _Vocabulary:
         if entry.get("bare"):
             bare.add(entry["kind"])
     return _Vocabulary(kinds, frozenset(bare), by_word)
+
+
+@cache
+def _near_headings() -> KnownWords:
+    return KnownWords(_vocabulary().kinds)
 
 
 @cache
@@ -353,7 +358,7 @@ def _near_heading(words: str) -> tuple[str, Span, int] | None:
     if match is None:
         return None
     vocabulary = _vocabulary()
-    heading = near(PER_KILOGRAM.sub("", match["words"]), vocabulary.kinds)
+    heading = _near_headings().near(PER_KILOGRAM.sub("", match["words"]))
     if heading is None or (not match["end"].strip() and vocabulary.kinds[heading] not in _ALONE):
         return None
     return heading, Span(*match.span("words")), match.end()

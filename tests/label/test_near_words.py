@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panellint.core.source import Source
-from panellint.label.near_words import near
+from panellint.label.near_words import KnownWords
 from panellint.label.reader import read_label
 
 _KNOWN = {"moisture": "moisture", "crude ash": "ash", "feeding guide": "feeding", "ash": "ash"}
@@ -26,11 +26,11 @@ _KNOWN = {"moisture": "moisture", "crude ash": "ash", "feeding guide": "feeding"
     ],
 )
 def test_nearly_the_words(printed: str, word: str | None) -> None:
-    assert near(printed, _KNOWN) == word
+    assert KnownWords(_KNOWN).near(printed) == word
 
 
 def test_words_between_two_meanings_are_neither() -> None:
-    assert near("Crude fxt", {"crude fat": "fat", "crude fit": "other"}) is None
+    assert KnownWords({"crude fat": "fat", "crude fit": "other"}).near("Crude fxt") is None
 
 
 def test_a_heading_that_is_nearly_one_begins_its_section_and_is_told() -> None:
