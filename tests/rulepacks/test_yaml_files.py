@@ -11,6 +11,8 @@ from panellint.rulepacks.compile import yaml_source
 
 LONGEST = 120
 FILES = sorted(paths.rules_folder().rglob("*.yaml"))
+#: What people write; what is generated has one row a line.
+WRITTEN = [path for path in FILES if path.parent.name != "generated"]
 
 
 def name_of(path: Path) -> str:
@@ -33,9 +35,8 @@ def test_every_reader_gives_the_same_data(file: Path) -> None:
     assert YAML(typ="safe", pure=True).load(text) == own.data
 
 
+@pytest.mark.parametrize("file", WRITTEN, ids=name_of)
 def test_no_line_is_longer_than_a_screen(file: Path) -> None:
-    if file.relative_to(paths.rules_folder()).parts[0] == "ingredients":
-        pytest.skip("the catalogue's files are being put into block style")
     long = [
         f"{name_of(file)}:{number}"
         for number, line in enumerate(file.read_text(encoding="utf-8").splitlines(), 1)

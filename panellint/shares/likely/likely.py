@@ -168,6 +168,8 @@ def likely(
     for doubling in range(DOUBLINGS + 1):
         found = [run(POINTS << doubling) for _ in range(RUNS)]
         good = [one for one in found if one is not None]
+        if not good:
+            return None  # nothing like this label: more points find nothing either
         if len(good) < RUNS:
             continue
         answer = Likely(formulas, [shares for shares, _ in good], [food for _, food in good])
