@@ -26,10 +26,6 @@ if TYPE_CHECKING:
 #: Nine of ten foods with such a label lie between the two ends of a likely range.
 _OF = 90
 _PARTS = ("protein", "fat", "carbohydrate", "ash", "fibre")
-#: The entries that a maker is asked about: the first of a list make up most of a food.
-_ASKED_ABOUT = 4
-#: A question that narrows a range by less is not worth asking.
-_WORTH_ASKING = 0.1
 #: What keeps a sum of energy, kcal per 100 g, above nothing.
 _NO_ENERGY = 1e-9
 
@@ -119,13 +115,18 @@ def helpful_questions(context: LabelContext) -> list[HelpfulQuestion]:
     found = likely_of(context)
     if found is None:
         return []
+    from panellint.shares.likely.levels import model
+
+    limits = model()["questions"]
     printed = {one.nutrient for one in context.label.guarantees}
     asked = [
         (f"What is the typical {part} (percent as fed)?", found.parts(part))
         for part in ("ash", "fibre", "moisture", "fat", "protein")
         if not (part == "ash" and "ash" in printed)
     ]
-    leaves = [leaf for leaf in context.formulas.tree.leaves if not leaf.rest][:_ASKED_ABOUT]
+    leaves = [leaf for leaf in context.formulas.tree.leaves if not leaf.rest][
+        : limits["first-entries"]
+    ]
     asked += [
         (f"How much {leaf.name} is in the mix (percent)?", found.shares({leaf.path: 1}))
         for leaf in leaves
@@ -137,7 +138,7 @@ def helpful_questions(context: LabelContext) -> list[HelpfulQuestion]:
         {"ask": words, "narrows": round(found.narrowed(wanted, samples), 2)}
         for words, samples in asked
     ]
-    rows = [row for row in rows if row["narrows"] >= _WORTH_ASKING]
+    rows = [row for row in rows if row["narrows"] >= limits["worth-asking"]]
     return sorted(rows, key=lambda row: (-row["narrows"], row["ask"]))
 
 

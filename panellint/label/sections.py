@@ -97,11 +97,13 @@ PER_KILOGRAM = re.compile(
 
 
 class _Vocabulary(NamedTuple):
-    """The headings: kind by folded words, the bare kinds, and the phrases by first word."""
+    """The headings: kind by folded words, the bare kinds, the phrases by first word, and
+    the words for a search of near ones."""
 
     kinds: dict[str, str]
     bare: frozenset[str]
     by_word: dict[str, list[str]]
+    near: KnownWords
 
 
 @cache
@@ -118,12 +120,7 @@ def _vocabulary() -> _Vocabulary:
                     by_word.setdefault(first.group() if first else "", []).append(folded)
         if entry.get("bare"):
             bare.add(entry["kind"])
-    return _Vocabulary(kinds, frozenset(bare), by_word)
-
-
-@cache
-def _near_headings() -> KnownWords:
-    return KnownWords(_vocabulary().kinds)
+    return _Vocabulary(kinds, frozenset(bare), by_word, KnownWords(kinds))
 
 
 @cache
@@ -358,7 +355,7 @@ def _near_heading(words: str) -> tuple[str, Span, int] | None:
     if match is None:
         return None
     vocabulary = _vocabulary()
-    heading = _near_headings().near(PER_KILOGRAM.sub("", match["words"]))
+    heading = vocabulary.near.near(PER_KILOGRAM.sub("", match["words"]))
     if heading is None or (not match["end"].strip() and vocabulary.kinds[heading] not in _ALONE):
         return None
     return heading, Span(*match.span("words")), match.end()

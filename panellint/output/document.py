@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 from panellint.output.render_options import CAUTION
 
 if TYPE_CHECKING:
+    from panellint.results.likely import LikelyRange
     from panellint.results.report import BlockData, ReportRange
 
 
@@ -201,6 +202,11 @@ def figure(value: float | None, places: int = 1) -> str:
         return "-"
     exact = Decimal(repr(float(value)))
     return f"{exact.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP):f}"
+
+
+def likely_words(likely: LikelyRange | None) -> str:
+    """Returns the two ends of a likely range; a dash where there is none."""
+    return f"{figure(likely['low'])} to {figure(likely['high'])}" if likely else "-"
 
 
 def caution() -> Iterator[Block]:

@@ -7,11 +7,19 @@ from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.nutrition.bases import PARTS
-from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
+from panellint.output.document import (
+    Block,
+    Heading,
+    Paragraph,
+    caution,
+    figure,
+    likely_words,
+    table,
+)
 from panellint.rulepacks.data import data as pack_data
 
 if TYPE_CHECKING:
-    from panellint.results.likely import HelpfulQuestion, LikelyPart, LikelyRange
+    from panellint.results.likely import HelpfulQuestion, LikelyPart
     from panellint.results.nutrition import (
         Assessed,
         CarbohydrateData,
@@ -73,9 +81,9 @@ def _likely(
     rows = [
         [
             _NAMES.get(part, part),
-            _between(found["as_fed"]),
-            _between(found["dry_matter"]),
-            _between(found["energy_share"]),
+            likely_words(found["as_fed"]),
+            likely_words(found["dry_matter"]),
+            likely_words(found["energy_share"]),
         ]
         for part, found in likely.items()
     ]
@@ -90,10 +98,6 @@ def _likely(
             yield Paragraph(
                 f"{question['ask']} By about {round(100 * question['narrows'])} %.", indent=4
             )
-
-
-def _between(found: LikelyRange | None) -> str:
-    return f"{figure(found['low'])} to {figure(found['high'])}" if found else "-"
 
 
 def further(data: Assessed) -> Iterator[Block]:

@@ -9,10 +9,19 @@ from typing import TYPE_CHECKING
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.core.text import is_plural
-from panellint.output.document import Bar, Block, Cell, Heading, Paragraph, caution, figure, table
+from panellint.output.document import (
+    Bar,
+    Block,
+    Cell,
+    Heading,
+    Paragraph,
+    caution,
+    figure,
+    likely_words,
+    table,
+)
 
 if TYPE_CHECKING:
-    from panellint.results.likely import LikelyRange
     from panellint.results.shares import FamilyData, JudgedPromise, RankData, ShareData, Shares
 
 #: How many entries are described in a sentence: the first make up most of a food.
@@ -97,7 +106,7 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
         rows.append(
             [
                 "  " * inside + ingredient["name"] + (" (the rest)" * ingredient["rest"]),
-                _between(ingredient["likely"]),
+                likely_words(ingredient["likely"]),
                 figure(ingredient["estimate"]),
                 figure(ingredient["low"]),
                 figure(ingredient["high"]),
@@ -133,10 +142,6 @@ def _proven(one: ShareData) -> str:
     if one["low"] < _LEAST_PRINTED:
         return f"at most {figure(one['high'])} %"
     return f"{figure(one['low'])} to {figure(one['high'])} %"
-
-
-def _between(likely: LikelyRange | None) -> str:
-    return f"{figure(likely['low'])} to {figure(likely['high'])}" if likely else ""
 
 
 def _marks(ingredients: Sequence[ShareData]) -> dict[tuple[str, ...], str]:

@@ -48,8 +48,8 @@ class Share(NamedTuple):
 class Evidence:
     """The likelihood of shares under one label.
 
-    `moisture` of a point is a variable of its own: the logit is not needed, since its own
-    distribution keeps it between 0 and 100 %.
+    `moisture` is the mean and the deviation of the food's moisture, percent as fed; a sample's own
+    moisture is one of its variables.
     """
 
     def __init__(
@@ -81,8 +81,9 @@ class Evidence:
                 margins = self._declared if one.bound is Bound.DECLARED else self._margins
                 mean, deviation = margins["moisture"]
                 return max(float(one.value) + mean, 1.0), deviation
-        low, high = form.moisture_usual or (3.0, 85.0)
-        return (low + high) / 2, max((high - low) / 4, 1.0)
+        usual = model()["moisture"]
+        low, high = form.moisture_usual or (usual["low"], usual["high"])
+        return (low + high) / 2, max((high - low) / usual["deviations"], usual["least-deviation"])
 
     def _line(self, one: Guarantee) -> Printed | None:
         if one.nutrient not in DRY or one.unit != "%" or one.basis not in ("as fed", "dry matter"):
