@@ -33,6 +33,22 @@ class Certainty(StrEnum):
     PRACTICE = "practice"
 
 
+class State(StrEnum):
+    """How a requirement of the market stands on a label.
+
+    OPEN: the text allows both. NOT_READ: the label may have it where it could not be read.
+    NOT_DUE: it is not asked of such a label. NOT_VISIBLE: no plain text shows it.
+    """
+
+    DEPARTS = "departs"
+    MISSING = "missing"
+    NOT_READ = "not-read"
+    OPEN = "open"
+    MET = "met"
+    NOT_DUE = "not-due"
+    NOT_VISIBLE = "not-visible"
+
+
 class Related(NamedTuple):
     """Another place that belongs to a finding: a member of the family, the named ingredient."""
 
@@ -57,11 +73,13 @@ class Remedy(NamedTuple):
 class Observation(NamedTuple):
     """What a check saw, before its rule gives it words and weight.
 
-    `context` picks among the rule's messages where it has several; `values` fill the message.
+    `variant` picks among the rule's messages where it has several; `values` fill the message.
+    Where `certainty` is None, no finding comes of it. `state` is how the requirement stands that
+    the rule settles; where it is None, the certainty says it.
     """
 
     span: Span
-    certainty: Certainty
+    certainty: Certainty | None
     values: Mapping[str, object] = {}
     variant: str = ""
     rests_on: tuple[str, ...] = ()
@@ -69,6 +87,17 @@ class Observation(NamedTuple):
     related: tuple[Related, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     tags: tuple[str, ...] = ()
+    state: State | None = None
+
+    @classmethod
+    def of_state(cls, state: State, span: Span) -> "Observation":
+        """Returns how a requirement stands at a place, of which no finding comes."""
+        return cls(span, None, state=state)
+
+    @classmethod
+    def met(cls, span: Span) -> "Observation":
+        """Returns that what is asked stands in order at a place."""
+        return cls.of_state(State.MET, span)
 
 
 class Finding(NamedTuple):

@@ -97,14 +97,16 @@ def waiver_findings(
 
 
 def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
-    """Yields an observation as its rule's finding; none where the rule gives such no weight."""
-    severity = rule.severity.get(observation.certainty)
-    if severity is None:
+    """Yields an observation as its rule's finding; none of what is in order, or where the rule
+    gives such no weight."""
+    certainty = observation.certainty
+    severity = None if certainty is None else rule.severity.get(certainty)
+    if certainty is None or severity is None:
         return
     yield Finding(
         rule=rule.id,
         severity=severity,
-        certainty=observation.certainty,
+        certainty=certainty,
         message=message(rule, observation),
         span=observation.span,
         rests_on=observation.rests_on,

@@ -34,7 +34,7 @@ def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         for seen in engine.observations(other, whole):
             entry = whole.declaration.top_at(seen.span.start)
-            severity = other.severity.get(seen.certainty)
+            severity = other.severity.get(seen.certainty) if seen.certainty else None
             if entry is None or severity is None or severity.value not in weights:
                 continue
             (component,) = weighed(whole).matching.own[entry.path]

@@ -25,6 +25,8 @@ def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if other.check not in names or not other.is_on or not other.is_about(context.kind):
             continue
         for seen in observations(other, context):
+            if seen.certainty is None:
+                continue
             yield Observation(
                 seen.span,
                 _as_grave_as(other, seen.certainty),
