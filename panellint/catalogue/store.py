@@ -19,7 +19,7 @@ from panellint.catalogue.model import (
     Range,
 )
 from panellint.core.cache import Entries, cached
-from panellint.core.text import fold_name
+from panellint.core.text import fold_name, name_key
 
 if TYPE_CHECKING:
     from panellint.catalogue.composing import Composed, Composer
@@ -76,6 +76,53 @@ class Catalogue:
         yeasts = self._data["reading"]["yeast_genera"]
         made = listed or entry_of(organism, yeasts, lambda: self.class_figures("probiotic"))
         return Match(made, "composed")
+
+    def all_named(self, name: str) -> Iterator[CatalogueEntry]:
+        """Yields the entries that a name or an id stands for in any market and language, each
+        once."""
+        seen = set()
+        if own := self.get(name):
+            seen.add(name)
+            yield own
+        asked = [("us", "en"), ("uk", "en"), *(("eu", one) for one in self.languages)]
+        for market, language in asked:
+            match = self.lookup(name, market=market, language=language)
+            if match and match.known.id not in seen:
+                seen.add(match.known.id)
+                yield match.known
+
+    def classes_named(self, name: str) -> frozenset[str]:
+        """The animals, plants, classes of them and families that a name stands for, in the
+        singular or the plural."""
+        words = {name, fold_name(name), name_key(name)}
+        trees = {line[0] for word in words if (line := self.lineage(word))}
+        families = {*self._data["families"], *self._data["groups"]}
+        return frozenset(trees | {one for one in families if {one, name_key(one)} & words})
+
+    def facts_named(self, name: str) -> frozenset[tuple[str, str]]:
+        """The parts, states and treatments that an English phrase states, by layer."""
+        reading = self._data["reading"]
+        numbers = {
+            number
+            for side in ("before", "after")
+            for number in reading[side]["en"].get(fold_name(name), ())
+        }
+        stated = {one for number in numbers for one in _stated(reading["facts"][number])}
+        treatments = {one for one in stated if one[0] == "treatment"}
+        return frozenset(treatments or stated)
+
+    def facts_of(self, name: str) -> frozenset[tuple[str, str]]:
+        """The parts, states and treatments that a printed English name states, by layer."""
+        stated: set[tuple[str, str]] = set()
+        for parse in self._parser.parses(fold_name(name), "us", "en"):
+            if composed := self._composer.compose(parse):
+                stated.update(one for fact in composed.facts for one in _stated(fact))
+        return frozenset(stated)
+
+    @cached_property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds that entries are of, sorted."""
+        return tuple(sorted({row[1] for row in self._data["known"].values()}))
 
     def composed_beside(self, name: str, id: str) -> Iterator[Composed]:
         """Yields what an English name states where the entry with an id does not claim it."""
@@ -288,6 +335,13 @@ class Catalogue:
     def class_figures(self, name: str) -> dict[str, Figure]:
         """The wide ranges of a sort of material in `classes.yaml`."""
         return decoded(self._figure_data["classes"][name], self._figure_data)
+
+
+def _stated(fact: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """Yields what a fact states, by layer; the treatment stands apart from the state."""
+    yield fact["layer"], fact["name"]
+    if fact["treatment"]:
+        yield "treatment", fact["treatment"]
 
 
 @cache

@@ -59,7 +59,8 @@ class BatchLine:
 
     `weight` is in grams, or in percent where the whole sheet is in percent. `analysis` maps
     nutrient ids to the maker's own figures, each in the nutrient's own unit per weight as
-    added. `cost` is per kg, in whatever currency the sheet keeps. `least` and `most` are
+    added. `code` is the supplier's or the maker's own for the material, `date` as printed (of
+    delivery or use). `cost` is per kg, in whatever currency the sheet keeps. `least` and `most` are
     limits for reformulation, in percent of the mix. `members` are the lines of a premix's own
     sheet; their weights stand in proportion to one another only.
     """
@@ -70,6 +71,8 @@ class BatchLine:
     analysis: Mapping[str, Fraction] = field(default_factory=dict)
     supplier: str = ""
     lot: str = ""
+    code: str = ""
+    date: str = ""
     cost: Fraction | None = None
     least: Fraction | None = None
     most: Fraction | None = None

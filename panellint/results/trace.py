@@ -21,14 +21,21 @@ class ReachedPlace(TypedDict):
     supplier: str | None
     lot: str | None
     lot_known: bool
+    code: str | None
+    date: str | None
 
 
 class Trace(TypedDict):
-    """Every label and sheet that an ingredient reaches, and those that it does not."""
+    """Every label and sheet that an ingredient reaches, and those that it does not.
+
+    `unread` says, with file and place, what of the labels could not be searched for the name; a
+    label of which no list was read is neither reached nor not reached.
+    """
 
     name: str
     known_as: str | None
     reached: list[ReachedPlace]
     not_reached: list[str]
+    unread: list[str]
     unusable: list[str]
     caution: str

@@ -16,9 +16,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
-from panellint.core.errors import InputError, PanellintError
-from panellint.core.source import read
-from panellint.core.text import name_key
+from panellint.core.errors import InputError
+from panellint.core.source import Span, read
+from panellint.core.text import name_key, one_line
+from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import joined_names
 from panellint.lint.runner.files import Ignored, find
@@ -33,6 +34,11 @@ from panellint.tasks.trace_query import ANYTHING, Level, TraceQuery
 if TYPE_CHECKING:
     from panellint.results.trace import ReachedPlace, Trace
 
+#: Faults of the text that may hide an ingredient.
+_TEXT_FAULTS = frozenset(
+    {"unclosed-bracket", "surplus-bracket", "mismatched-bracket", "odd-character"}
+)
+
 CAUTION = (
     "This is what labels and sheets say. A recall's reach is settled by the maker's own records "
     "and by the competent authority; what lists no lot is not cleared by it."
@@ -46,8 +52,8 @@ class TraceHit:
     `label` is the panel file, "" for a sheet that no label names; `product` its name. `printed`
     is the name there, `inside` the groups and premixes around it. `how` says in words why.
     `line` and `column` count from 1: of the label, or for a `sheet` of its row and column.
-    `supplier` and `lot` are the sheet's, "" where it says none; `lot_known` is False for a
-    label without a sheet.
+    `supplier`, `lot`, `code` and `date` are the sheet's, else lot and best-before date are those
+    that the label prints for the food; "" where neither says any.
     """
 
     label: str
@@ -61,7 +67,8 @@ class TraceHit:
     sheet: str = ""
     supplier: str = ""
     lot: str = ""
-    lot_known: bool = False
+    code: str = ""
+    date: str = ""
 
     def to_dict(self) -> ReachedPlace:
         """Returns the place as plain data."""
@@ -77,7 +84,9 @@ class TraceHit:
             "column": self.column,
             "supplier": self.supplier or None,
             "lot": self.lot or None,
-            "lot_known": self.lot_known,
+            "lot_known": bool(self.lot),
+            "code": self.code or None,
+            "date": self.date or None,
         }
 
 
@@ -99,9 +108,15 @@ def trace(
     found = find([path for path in arguments if not is_sheet(path)], Ignored())
     faults = list(found.faults)
     hits: list[TraceHit] = []
+    unread: list[str] = []
+    blind: set[str] = set()
     for path in found.paths:
         try:
-            hits += trace_label(query, path, supplier=supplier, lot=lot, market=market)
+            context = _context(path, market)
+            hits += trace_label(query, context, supplier=supplier, lot=lot)
+            unread += (f"{path}{words}" for words in unread_of(context))
+            if not context.declaration.ingredients:
+                blind.add(path)
         except InputError as error:
             faults += error.faults
     sheets = [one for path in arguments if is_sheet(path) for one in _matching(path)]
@@ -111,20 +126,37 @@ def trace(
         except InputError as error:
             faults += error.faults
     if not hits and not query.is_known:
-        near = query.near_names()
-        raise PanellintError(
-            f"no file has {query.name!r}, and the catalogue does not know it{near}"
-        )
+        raise query.unknown()
     reached = {hit.label or hit.sheet for hit in hits}
-    unusable = {fault.path for fault in faults}
+    apart = reached | blind | {fault.path for fault in faults}
     return {
         "name": query.name,
-        "known_as": query.known.id if query.known else None,
+        "known_as": query.known_as,
         "reached": [hit.to_dict() for hit in in_order(hits)],
-        "not_reached": [path for path in (*found.paths, *sheets) if path not in reached | unusable],
+        "not_reached": [path for path in (*found.paths, *sheets) if path not in apart],
+        "unread": unread,
         "unusable": [str(fault) for fault in dict.fromkeys(faults)],
         "caution": CAUTION,
     }
+
+
+def unread_of(context: LabelContext) -> Iterator[str]:
+    """Yields what of a label could not be searched for a name: `:line:column: words`."""
+    if not context.declaration.ingredients:
+        yield ": no ingredient list could be read; it is neither reached nor cleared"
+    for entry in context.leaves:
+        if entry.match is None:
+            line, column = context.source.position(entry.name_span.start)
+            yield f":{line}:{column}: `{entry.name}` is not known; its letters alone were compared"
+    for fault in context.text_faults:
+        if fault.kind in _TEXT_FAULTS:
+            line, column = context.source.position(fault.span.start)
+            yield f":{line}:{column}: the list is at fault here ({fault.kind.replace('-', ' ')})"
+
+
+def _context(path: str, market: str | None = None) -> LabelContext:
+    """Returns the label of a panel file. Raises InputError where it cannot be read."""
+    return LabelContext.of(read(path), Settings.for_path(path).with_market(market), quick=True)
 
 
 def _matching(path: str) -> list[str]:
@@ -134,33 +166,40 @@ def _matching(path: str) -> list[str]:
 
 
 def trace_label(
-    sought: TraceQuery, path: str, *, supplier: str = "", lot: str = "", market: str | None = None
+    sought: TraceQuery, context: LabelContext, *, supplier: str = "", lot: str = ""
 ) -> Iterator[TraceHit]:
     """Where the ingredient is in a label and in the batch sheet that it names.
 
     With `supplier` or `lot`, what a sheet shows to be another's is left out; a label without a
-    sheet stays, its lot unknown. Raises InputError where label or sheet cannot be used.
+    sheet stays, its lot unknown. Raises InputError where the sheet cannot be used.
     """
-    source = read(path)
-    context = LabelContext.of(source, Settings.for_path(path).with_market(market), quick=True)
+    path = context.source.path
     fact = context.label.facts.get("batch-sheet")
-    batch = named_batch(source, fact) if fact else None
-    product = context.label.product_name
-    hits = list(_on_label(sought, context, path))
+    batch = named_batch(context.source, fact) if fact else None
+    if sought.name != ANYTHING and not (batch and (supplier or lot)):
+        yield from _on_label(sought, context, path)
     if batch is None:
-        if sought.name != ANYTHING:
-            yield from hits
         return
-    if sought.name != ANYTHING and not (supplier or lot):
-        yield from hits
     written_out = fact is not None and fact[0].lstrip().startswith(INLINE)
-    yield from _in_sheet(
-        sought, batch, path, product, supplier, lot, "" if written_out else batch.path
-    )
+    sheet = "" if written_out else batch.path
+    yield from _in_sheet(sought, batch, path, context.label.product_name, supplier, lot, sheet)
 
 
 def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[TraceHit]:
+    label = context.label
     names = {entry.path: entry.name for entry in context.declaration.walk()}
+    lot, date = (_printed_mark(context, kind) for kind in ("lot", "best-before"))
+
+    def hit(
+        found: tuple[Level, str], printed: str, start: int, inside: tuple[str, ...] = ()
+    ) -> TraceHit:
+        place = context.source.position(start)
+        return TraceHit(
+            path, label.product_name, *found[:1], printed, found[1], *place, inside,
+            lot=lot, date=date,
+        )  # fmt: skip
+
+    reached = False
     for entry in context.declaration.walk():
         inside = tuple(names[entry.path[:depth]] for depth in range(1, len(entry.path)))
         found = sought.level(
@@ -171,28 +210,39 @@ def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[
         if found is None or found[0] is Level.MAY:
             note = _in_notes(sought, entry)
             found = (Level.CONTAINS, f"stated as “{note}”") if note else found
-        if found is None:
-            continue
-        level, how = found
-        line, column = context.source.position(entry.name_span.start)
-        yield TraceHit(
-            path, context.label.product_name, level, entry.name, how, line, column, inside
-        )
-    for additive in context.label.additives:
-        match = sought.catalogue.lookup(additive.printed, market=context.market)
+        if found is not None:
+            reached = True
+            yield hit(found, entry.name, entry.name_span.start, inside)
+    for additive in label.additives:
+        match = context.lookup(additive.printed)
         found = sought.level(additive.printed, match.known if match else None, False)
-        if found:
-            line, column = context.source.position(additive.span.start)
-            yield TraceHit(
-                path,
-                context.label.product_name,
-                found[0],
-                additive.printed,
-                found[1],
-                line,
-                column,
-                ("additives",),
-            )
+        if found is not None:
+            reached = True
+            yield hit(found, additive.printed, additive.span.start, ("additives",))
+    if not reached:
+        for name, start in _outside_the_list(sought, context):
+            words = "the label speaks of it outside the list"
+            yield hit((Level.MAY, words), name, start)
+
+
+def _printed_mark(context: LabelContext, kind: str) -> str:
+    """Returns the lot or date that a label prints; "" where it says where to look for it."""
+    lines = (one.text.partition("\n")[0].partition(". ")[0] for one in context.sections_of(kind))
+    return next((one_line(line) for line in lines if any(map(str.isdigit, line))), "")
+
+
+def _outside_the_list(sought: TraceQuery, context: LabelContext) -> Iterator[tuple[str, int]]:
+    """Yields where the product's name, and text that is no list, speaks of the ingredient."""
+    label = context.label
+    places = [label.product_name_span, *(one.body for one in label.sections_of("other"))]
+    if not context.declaration.ingredients:
+        places = [Span(0, len(context.source.text))]
+    for place in places:
+        for mention in mentions(context.source.text, context.lookup, place.start, place.end):
+            found = sought.level(mention.name, mention.match.known, False)
+            if found and found[0] is Level.CONTAINS:
+                yield context.source.slice(mention.span), mention.span.start
+                return
 
 
 def _in_notes(sought: TraceQuery, entry: Ingredient) -> str | None:
@@ -231,26 +281,18 @@ def _in_sheet(
         names = [(name, sought.catalogue.lookup(name)) for name in names_of(line)]
         if not any(match for _, match in names):
             names += [(one.name, one.match) for one in joined_names(line.name, sought.catalogue)]
-        found = None
-        for name, match in names:
+        found: tuple[Level, str] | None = None
+        if line.code and name_key(line.code) == sought.key:
+            found = Level.CONTAINS, f"by its code {line.code}"
+        for name, match in names if found is None else ():
             here = sought.level(name, match.known if match else None, not line.members)
             if found is None or (here and here[0] is Level.CONTAINS):
                 found = here or found
         if found:
             yield TraceHit(
-                label,
-                product,
-                found[0],
-                line.name,
-                found[1],
-                line.place.row,
-                line.place.column,
-                inside,
-                sheet,
-                line.supplier,
-                line.lot,
-                bool(line.lot),
-            )
+                label, product, found[0], line.name, found[1], line.place.row, line.place.column,
+                inside, sheet, line.supplier, line.lot, line.code, line.date,
+            )  # fmt: skip
 
 
 def _other(stated: str, wanted: str) -> bool:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from enum import StrEnum
+from functools import cached_property
+from typing import Any
 
 from panellint.catalogue import Catalogue, load
-from panellint.catalogue.model import BARE_STATES, CatalogueEntry, Match
-from panellint.core.text import fold_name, name_key
+from panellint.catalogue.model import BARE_STATES, CatalogueEntry
+from panellint.core.errors import PanellintError
+from panellint.core.text import name_key
 from panellint.ingredients.selector import is_covered
 from panellint.rulepacks.data import data
 
@@ -21,70 +25,109 @@ class Level(StrEnum):
 
 
 class TraceQuery:
-    """What is looked for: an ingredient by any of its names, all that comes of an animal or plant
-    or of a class of them ("cattle", "poultry"), or anything (`*`)."""
+    """What is looked for: an ingredient by any of its names, a brand's name or a supplier's code,
+    all of an animal, a plant, a class, a family or a kind ("cattle", "poultry", "dairy"), all of a
+    part or a form ("liver", "freeze-dried"), or anything (`*`).
+
+    `listed` are the entries of the catalogue that the name stands for in any market and language;
+    `above` the animals, plants, classes and families that it names; `kinds` the kinds.
+    """
 
     def __init__(self, name: str, catalogue: Catalogue | None = None) -> None:
         self.name = name
         self.catalogue = catalogue or load()
-        self.known: CatalogueEntry | None = None
-        #: The animal, plant or class that is asked for as a whole, "" where an ingredient is.
-        self.whole = ""
+        self.key = name_key(name)
+        self.listed: tuple[CatalogueEntry, ...] = ()
+        self.above: frozenset[str] = frozenset()
+        self.kinds: frozenset[str] = frozenset()
+        self.facts: frozenset[tuple[str, str]] = frozenset()
         if name == ANYTHING:
             return
-        match = self._lookup(name)
-        self.known = match.known if match else None
-        if lineage := self.catalogue.lineage(fold_name(name)):
-            listed = self.known is not None and name.casefold() in self.known.names
-            if lineage[0] in self.catalogue.collective or not listed:
-                self.whole = lineage[0]
-                self.known = self._example(lineage)
-
-    def _lookup(self, name: str) -> Match | None:
-        for market in ("us", "uk"):
-            if match := self.catalogue.lookup(name, market=market):
-                return match
-        for language in ("fr", "de", "es", "it", "nl"):
-            if match := self.catalogue.lookup(name, market="eu", language=language):
-                return match
-        return None
-
-    def _example(self, lineage: tuple[str, ...]) -> CatalogueEntry:
-        """An entry of the plain animal or plant asked for, of the kind that such things have."""
-        kinds = [
-            known.kind
-            for known in self.catalogue
-            if lineage[0] in known.classes and known.kind in _WHOLE
-        ]
-        kind = next((kind for kind in _WHOLE if kind in kinds), "other")
-        return CatalogueEntry(
-            lineage[0], (self.name,), kind, lineage[-1], lineage[0], state="raw", classes=lineage
+        self.listed = tuple(self.catalogue.all_named(name))
+        self.above = self.catalogue.classes_named(name)
+        kinds = data("data/trace")["kinds"]
+        self.kinds = frozenset(
+            kind
+            for kind in self.catalogue.kinds
+            if not self.above and self.key in map(name_key, (kind, *kinds.get(kind, ())))
         )
+        if not self.listed:
+            self.facts = self.catalogue.facts_named(name)
+
+    @cached_property
+    def whole(self) -> frozenset[str]:
+        """The classes that are asked for as a whole: those that no ingredient of the same English
+        name is of. Who asks for beef asks for that meat first; who asks for cattle, for all."""
+        own = {
+            one
+            for entry in self.listed
+            if self.key in map(name_key, entry.names)
+            for one in entry.classes
+        }
+        return frozenset(
+            one for one in self.above if one not in own or one in self.catalogue.collective
+        )
+
+    @cached_property
+    def members(self) -> tuple[CatalogueEntry, ...]:
+        """The entries that stand for what is looked for where a name is for many things."""
+        whole = self.whole or (frozenset() if self.listed else self.above)
+        found = [
+            entry
+            for entry in self.catalogue
+            if not whole.isdisjoint(entry.classes) or entry.kind in self.kinds
+        ]
+        return (*self.listed, *found)
 
     @property
     def is_known(self) -> bool:
         """False where the name is compared with what is printed, and with nothing else."""
-        return self.known is not None or self.name == ANYTHING
+        return bool(self.listed or self.above or self.kinds or self.facts or self.name == ANYTHING)
+
+    @property
+    def known_as(self) -> str | None:
+        """The entry, class, kind or fact of the catalogue that is asked for; None where none."""
+        facts = sorted(name for _, name in self.facts)
+        names = [
+            *sorted(self.whole),
+            *(entry.id for entry in self.listed),
+            *sorted(self.above),
+            *sorted(self.kinds),
+            *facts,
+        ]
+        return names[0] if names else None
 
     def explained(self) -> str:
-        """Returns which names are looked for, in words; "" where anything is."""
-        if self.known is not None:
-            first, *others = self.names[:8]
-            return f"looking for {first}{', also called ' * bool(others)}{', '.join(others)}"
+        """Returns what is looked for, in words; "" where anything is."""
         if self.name == ANYTHING:
             return ""
-        words = f"{self.name!r} is not known to the catalogue and is compared by its name alone"
-        return f"{words}{self.near_names()}"
+        if not self.is_known:
+            words = f"{self.name!r} is not known to the catalogue and is compared by its name alone"
+            return f"{words}{self.near_names()}"
+        first, *others = self.names[:8]
+        whole = sorted(self.whole | self.kinds)
+        all_of = f", and all of {', '.join(whole)}" if whole and not others else ""
+        return f"looking for {first}{', also called ' * bool(others)}{', '.join(others)}{all_of}"
 
     def near_names(self) -> str:
         """Returns the nearest names of the catalogue, as the tail of a message."""
         near = self.catalogue.suggest(self.name)
         return f"; near names: {', '.join(near)}" if near else ""
 
+    def unknown(self) -> PanellintError:
+        """Returns the error of a name that neither the catalogue nor any file has."""
+        return PanellintError(
+            f"no file has {self.name!r}, and the catalogue does not know it{self.near_names()}"
+        )
+
     @property
     def names(self) -> tuple[str, ...]:
-        """Every name that counts as it."""
-        return self.known.names if self.known else (self.name,)
+        """Every English name that counts as it, the one that was given first."""
+        return tuple(
+            dict.fromkeys((self.name, *(name for entry in self.listed for name in entry.names)))
+        )
+
+    # Levels ----------------------------------------------------------------------------------
 
     def level(
         self, printed: str, known: CatalogueEntry | None, open_: bool
@@ -95,58 +138,110 @@ class TraceQuery:
         """
         if self.name == ANYTHING:
             return Level.CONTAINS, "any ingredient is asked for"
-        if name_key(printed) == name_key(self.name):
+        if name_key(printed) == self.key:
             return Level.CONTAINS, "by this name"
-        if self.known is None or known is None:
-            return None
-        if known.id == self.known.id and not self.whole:
-            return Level.CONTAINS, f"another name of {self.known.names[0]}"
-        if self.whole and self.whole in known.classes:
-            return Level.CONTAINS, f"of {known.species or self.whole}"
-        if self.known.species in known.classes and (found := self._of_the_same(printed, known)):
-            return found
+        if known is None:
+            return self._by_letters(printed)
+        found: tuple[Level, str] | None = None
+        for here in self._reasons(printed, known, open_):
+            if here[0] is Level.CONTAINS:
+                return here
+            found = found or here
+        return found
+
+    def _reasons(
+        self, printed: str, known: CatalogueEntry, open_: bool
+    ) -> Iterator[tuple[Level, str]]:
+        for entry in self.listed:
+            if known.id == entry.id:
+                yield Level.CONTAINS, f"another name of {entry.names[0]}"
+            elif known.kind_of == entry.id:
+                yield Level.CONTAINS, f"a kind of {entry.names[0]}"
+            elif entry.kind_of == known.id and open_:
+                yield Level.MAY, f"{known.names[0]} may stand for it"
+        if not self.whole.isdisjoint(known.classes):
+            yield Level.CONTAINS, f"of {known.species or known.family or self.name}"
+        if known.kind in self.kinds:
+            yield Level.CONTAINS, f"its kind is {known.kind.replace('-', ' ')}"
+        if self.facts and not self.facts.isdisjoint(self.catalogue.facts_of(printed)):
+            yield Level.CONTAINS, f"its name says {self.name}"
+        for entry in self.listed:
+            if found := self._of_the_same(entry, printed, known):
+                yield found
+        if not self.above.isdisjoint(known.classes):
+            yield (
+                Level.MAY,
+                f"also of {known.species or known.family}; from which delivery is not said",
+            )
         if open_ and (words := self._collective(known)):
-            return Level.MAY, words
+            yield Level.MAY, words
+
+    def _by_letters(self, printed: str) -> tuple[Level, str] | None:
+        """Whether a name that the catalogue does not know may be it, by its letters."""
+        key = name_key(printed)
+        if len(self.key) > 3 and f" {self.key} " in f" {key} ":
+            return Level.MAY, "a name that is not known holds these words"
+        if not self.is_known:
+            return None
+        for name in self.catalogue.suggest(printed):
+            for entry in self.catalogue.all_named(name):
+                if self.level(name, entry, False):
+                    return Level.MAY, f"a name that is not known; the nearest is {name}"
         return None
 
-    def _of_the_same(self, printed: str, known: CatalogueEntry) -> tuple[Level, str] | None:
-        """What an ingredient of the same animal or plant holds of it."""
-        assert self.known is not None
-        if known.kind == self.known.kind and known.species == self.known.species:
-            plain = name_key(self.known.id) == name_key(self.known.species)
-            named = f" {name_key(self.name)} " in f" {name_key(printed)} "
-            if plain or named or known.state not in BARE_STATES:
-                return Level.CONTAINS, f"{known.species} in another form"
-            return Level.MAY, f"of {known.species} too"
-        derived = data("data/batch")["made_from"]
-        if known.kind in derived["holds"] and self.known.kind not in derived["holds"]:
+    def _of_the_same(
+        self, entry: CatalogueEntry, printed: str, known: CatalogueEntry
+    ) -> tuple[Level, str] | None:
+        """What an ingredient of the same animal or plant, or of one of its class, holds of it."""
+        if not entry.species or entry.species not in known.classes:
+            return None
+        rules: dict[str, Any] = data("data/trace")
+        named = set(self.key.split()) <= set(name_key(printed).split())
+        if known.kind == entry.kind:
+            if known.species == entry.species:
+                plain = name_key(entry.id) == name_key(entry.species)
+                if plain or named or known.state not in BARE_STATES:
+                    return Level.CONTAINS, f"{known.species} in another form"
+                return Level.MAY, f"of {known.species} too"
+            if named or known.kind not in rules["parts_differ"]:
+                return Level.CONTAINS, f"{entry.names[0]} of {known.species}"
+            return None
+        if named and entry.species in self.catalogue.collective:
+            return Level.CONTAINS, f"{entry.names[0]} of {known.species}"
+        derived = rules["made_from"]
+        if known.kind in derived["holds"] and entry.kind not in derived["holds"]:
             return Level.CONTAINS, f"made from {known.species}"
-        if self.known.kind in _WHOLE and known.kind in derived["may_hold"]:
+        if entry.kind in _WHOLE and known.kind in derived["may_hold"]:
             return Level.MAY, f"made from {known.species}, from whose delivery is not said"
         return None
 
     def _collective(self, known: CatalogueEntry) -> str:
         """Why a name for many things may stand for it; "" where it may not."""
-        assert self.known is not None
-        practice = data("data/batch")
-        table = {**practice["categories"], **practice["stands_for"]}
+        rules = data("data/trace")
+        table = {**data("data/batch")["categories"], **rules["stands_for"]}
         if known.id in table:
-            if is_covered(self.known, table[known.id]):
-                return f"{known.names[0]} may stand for it"
-            return ""
+            choice = table[known.id]
+            covered = any(is_covered(entry, choice) for entry in self.members)
+            return f"{known.names[0]} may stand for it" if covered else ""
         if known.state == "premix":
-            held = practice["premix_holds"]
-            return "a premix that lists no members" if self.known.kind in held else ""
-        above = self.known.classes if self.known.species else ()
-        if known.species not in self.catalogue.collective or known.species not in above[1:]:
+            held = any(entry.kind in rules["premix_holds"] for entry in self.members)
+            return "a premix that lists no members" if held else ""
+        if known.species not in self.catalogue.collective:
             return ""
-        mixes = known.kind in practice["mixing_kinds"] and self.known.kind in (
-            *_WHOLE,
-            "by-product",
-        )
-        if known.kind == self.known.kind or self.known.kind in _MUSCLE or mixes:
-            return f"{known.names[0]} names no one {_KINGDOMS.get(known.origin, 'source')}"
+        also = frozenset(rules["also_of"].get(known.species, ()))
+        for species, kind in self._sorts:
+            above = self.catalogue.lineage(species)
+            if known.species not in above[1:] and also.isdisjoint(above):
+                continue
+            mixes = known.kind in rules["mixing_kinds"] and kind in (*_WHOLE, "by-product")
+            if known.kind == kind or kind in _MUSCLE or mixes:
+                return f"{known.names[0]} names no one {_KINGDOMS.get(known.origin, 'source')}"
         return ""
+
+    @cached_property
+    def _sorts(self) -> tuple[tuple[str, str], ...]:
+        """The animals and plants, each with a kind, that are looked for."""
+        return tuple(dict.fromkeys((one.species, one.kind) for one in self.members if one.species))
 
 
 #: Kinds that are an animal or a part of it as it comes.

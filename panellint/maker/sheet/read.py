@@ -180,6 +180,8 @@ class _Reader:
             analysis=analysis,
             supplier=text("supplier"),
             lot=text("lot"),
+            code=text("code"),
+            date=text("date"),
             cost=self._figure(row, cells, headings.of("cost")),
             least=self._figure(row, cells, headings.of("least"), most=Fraction(100)),
             most=self._figure(row, cells, headings.of("most"), most=Fraction(100)),

@@ -14,7 +14,7 @@ _LEVELS = {"contains": "Contains it", "may contain": "May contain it"}
 
 
 def view(data: Trace) -> Iterator[Block]:
-    """Yields the labels and sheets that contain it, then those that may."""
+    """Yields the labels and sheets that contain it, those that may, and what was not read."""
     for level, title in _LEVELS.items():
         before = ""
         for place in data["reached"]:
@@ -26,11 +26,15 @@ def view(data: Trace) -> Iterator[Block]:
                 if place["product"]:
                     yield Paragraph(place["product"], indent=4)
             yield Paragraph(_hit(place), indent=4)
+    if data["unread"]:
+        yield Heading(2, "Not read, so not cleared")
+        for words in data["unread"]:
+            yield Paragraph(words, indent=4)
     reached = {_file(one) for one in data["reached"]}
     sure = {_file(one) for one in data["reached"] if one["level"] == "contains"}
-    read = len(reached) + len(data["not_reached"])
     contain = f"{len(sure)} contain {data['name']}, {len(reached - sure)} more may contain it"
-    yield Heading(2, f"{read} read: {contain}.")
+    clear = len(data["not_reached"])
+    yield Heading(2, f"{contain}, {clear} {'does' if clear == 1 else 'do'} not.")
     yield Paragraph(data["caution"], indent=0)
 
 
@@ -44,15 +48,17 @@ def _hit(one: ReachedPlace) -> str:
     sheet = f"{one['sheet']} " if one["sheet"] and one["label"] else ""
     inside = f", inside {' > '.join(one['inside'])}" if one["inside"] else ""
     whose = f"; {one['supplier']}" if one["supplier"] else ""
-    lot = f", lot {one['lot']}" if one["lot_known"] else "; lot not known"
-    return f"{sheet}{place} {one['printed']}{inside}: {one['why']}{whose}{lot}"
+    code = f", code {one['code']}" if one["code"] else ""
+    lot = f", lot {one['lot']}" if one["lot"] else "; lot not known"
+    date = f", {one['date']}" if one["date"] else ""
+    return f"{sheet}{place} {one['printed']}{inside}: {one['why']}{whose}{code}{lot}{date}"
 
 
 def rows(data: Trace) -> list[list[str]]:
     """Returns the places as the rows of a spreadsheet, the headings first."""
     headings = (
         "label", "product", "level", "printed", "why", "inside", "sheet", "row or line", "column",
-        "supplier", "lot",
+        "supplier", "code", "lot", "date",
     )  # fmt: skip
     return [
         list(headings),
@@ -68,7 +74,9 @@ def rows(data: Trace) -> list[list[str]]:
                 str(place["line"]),
                 str(place["column"]),
                 place["supplier"] or "",
-                (place["lot"] or "") if place["lot_known"] else "not known",
+                place["code"] or "",
+                place["lot"] or "not known",
+                place["date"] or "",
             ]
             for place in data["reached"]
         ),
