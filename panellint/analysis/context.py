@@ -147,7 +147,8 @@ class LabelContext:
 
     @cached_property
     def _reads_modernised(self) -> bool:
-        lines = [self.source.slice(s.heading) for s in self.label.sections_of("guarantees")]
+        boxes = self.label.sections_of("guarantees")
+        lines = [text for s in boxes for text in (self.source.slice(s.heading), s.text)]
         lines += [s.text for s in self.label.sections_of("adequacy") if s.heading.end]
         return any(_modernised().search(line) for line in lines)
 

@@ -21,7 +21,7 @@ _FIGURE = re.compile(
     re.IGNORECASE,
 )
 _SWAPPED = re.compile(
-    rf"(?:calories|kcal)\s+per\s+(?P<per>[\w ]{{1,30}}?)\s*(?:\((?:fed|calculated)\))?"
+    rf"(?:calories|kcal)\s+per\s+(?P<per>[\w /.½¼¾-]{{1,30}}?)\s*(?:\((?:fed|calculated)\))?"
     rf"\s*[†‡*]?\s*:\s*(?P<number>{NUMBER})",
     re.IGNORECASE,
 )
@@ -29,7 +29,10 @@ _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORE
 _METHOD = re.compile(r"\b(calculated|fed|feeding\s+trial|feeding\s+test)\b", re.IGNORECASE)
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
-STATEMENT = re.compile(rf"(?:{NUMBER})\s*(?:kcal|kJ)\b", re.IGNORECASE)
+STATEMENT = re.compile(
+    rf"(?:{NUMBER})\s*(?:kcal|kJ)\b|\bcalories\s+per\s[\w /.½¼¾-]{{1,30}}(?:\(\w+\)\s*)?:",
+    re.IGNORECASE,
+)
 
 
 def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine | None:

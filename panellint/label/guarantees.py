@@ -78,7 +78,13 @@ def nutrient_of(printed: str) -> str | None:
         if candidate in names:
             return names[candidate]
     bare = re.sub(r"\s*\([^)]*\)\s*", " ", folded).strip()
-    for candidate in (bare, _LEAD_WORD.sub("", bare), *bare.split("/")):
+    head, comma, adjective = bare.partition(", ")  # "Protein, crude"
+    for candidate in (
+        bare,
+        f"{adjective} {head}" if comma else "",
+        _LEAD_WORD.sub("", bare),
+        *bare.split("/"),
+    ):
         if candidate.strip() in names:
             return names[candidate.strip()]
     return None

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from functools import cache, lru_cache
 
+from panellint.core.source import Source
 from panellint.core.text import fold
-from panellint.label.model import Label
+from panellint.label.model import Label, Section
 from panellint.label.sections import PER_KILOGRAM
 from panellint.rulepacks.data import data
 
@@ -50,6 +52,24 @@ def _languages_of(kind: str, printed: str) -> frozenset[str]:
     """The languages that have such a heading; labels have few different ones."""
     words = PER_KILOGRAM.sub("", fold(printed))
     return _languages().get((kind, words), frozenset())
+
+
+def languages_of_lists(source: Source, sections: Iterable[Section]) -> dict[Section, str]:
+    """Returns the language of each declaration: that of its heading where only one language has
+    it, else of the headings up to the next declaration; "" where these leave it open."""
+    found: dict[Section, str] = {}
+    votes: dict[str, int] = {}
+    for section in reversed(list(sections)):
+        languages = _languages_of(section.kind, source.slice(section.heading))
+        if section.kind != "declaration":
+            for language in languages:
+                votes[language] = votes.get(language, 0) + 1
+            continue
+        most = max((votes.get(one, 0) for one in languages), default=0)
+        leading = [one for one in languages if votes.get(one, 0) == most]
+        found[section] = leading[0] if len(leading) == 1 else ""
+        votes = {}
+    return found
 
 
 def language_of(label: Label) -> str:

@@ -206,7 +206,10 @@ class WaiverLine(NamedTuple):
 
 
 class Label(NamedTuple):
-    """One label, as printed. Fields are empty or None where the label has no such part."""
+    """One label, as printed. Fields are empty or None where the label has no such part.
+
+    `translations` are the lists in other languages: heading, language, entries.
+    """
 
     source: Source
     sections: tuple[Section, ...] = ()
@@ -215,6 +218,7 @@ class Label(NamedTuple):
     product_name_span: Span = Span(0, 0)
     declaration: tuple[Entry, ...] = ()
     declaration_span: Span = Span(0, 0)
+    translations: tuple[tuple[Span, str, tuple[Entry, ...]], ...] = ()
     footnotes: tuple[Footnote, ...] = ()
     guarantees: tuple[Guarantee, ...] = ()
     additives: tuple[AdditiveAmount, ...] = ()

@@ -11,6 +11,7 @@ from panellint.label.calories import read_calories
 from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
 from panellint.label.guarantees import read_guarantees, unread_in
+from panellint.label.languages import languages_of_lists
 from panellint.label.model import Bracket, Entry, Footnote, Label, Section, TextFault
 from panellint.label.name_block import with_name
 from panellint.label.sections import split
@@ -47,14 +48,21 @@ def read_label(source: Source) -> Label:
 
     declaration = text_of("declaration")
     declared = Declared((), (), ())
+    translations: list[tuple[Span, str, tuple[Entry, ...]]] = []
     if declaration:
         declared = parse(declaration.text, declaration.body.start)
         faults.extend(declared.faults)
+        languages = languages_of_lists(source, sections)
         for other in by_kind["declaration"]:
-            if other is not declaration and other.text:
+            if other is declaration or not other.text:
+                continue
+            if languages[other] in ("", languages[declaration]):
                 faults.append(
                     TextFault("repeated-section", other.heading, "a second ingredient declaration")
                 )
+            else:
+                entries = parse(other.text, other.body.start).entries
+                translations.append((other.heading, languages[other], entries))
         faults.extend(_marks(source, declaration, declared, sections))
     faults += _unreadable_figures(sections)
     name = text_of("product-name")
@@ -77,6 +85,7 @@ def read_label(source: Source) -> Label:
         product_name_span=name.body if name else Span(0, 0),
         declaration=declared.entries,
         declaration_span=declaration.body if declaration else Span(0, 0),
+        translations=tuple(translations),
         footnotes=declared.footnotes,
         guarantees=guarantees,
         unread=tuple(

@@ -77,7 +77,7 @@ class Split(NamedTuple):
 #: Where a heading may begin: at the start of a line, or after the end of a sentence. There
 #: it has a capital.
 _AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
-_INSIDE = re.compile(r"[.;!?%)\]][ \t](?P<word>[^\W\d_a-z][^\W\d_]*)")
+_INSIDE = re.compile(r"[.;!?%)\]][ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
 _WORD = re.compile(r"[^\W\d_]+")
 #: Two headings on one line: "best before / batch number".
 _JOINED = re.compile(r"[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE)

@@ -81,7 +81,10 @@ _STATEMENTS = frozenset({"claims", "feeding"})
 #: Sections in which no statement of adequacy is looked for.
 _NO_STATEMENTS = frozenset("product-name declaration claims waiver market form batch-sheet".split())
 #: Sections behind which a line of figures may stand without a heading.
-_BEFORE_FIGURES = frozenset({"declaration", "untitled", "", "unknown"})
+_BEFORE_FIGURES = frozenset(
+    " declaration untitled unknown product-name net-contents maker lot best-before contact origin"
+    " storage adequacy calories".split(" ")
+)
 #: A name before its figure, and the bound that may stand between them.
 _HEAD = re.compile(r"\s*([^\d(.:]{3,40}?)\s*[(.:\d]")
 _BOUND_BEHIND = re.compile(r"\b(?:min|max)\w*\s*$")
@@ -134,7 +137,9 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
                 return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"
-    return "feeding" if before != "declaration" and _feeding().match(words) else None
+    if before == "declaration" and not source.text[: line.start].rstrip().endswith("."):
+        return None  # an open list may go on with any words
+    return "feeding" if _feeding().match(words) else None
 
 
 def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:

@@ -27,7 +27,8 @@ if TYPE_CHECKING:
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a whole label without an adequacy statement that it owes."""
     with_ = rule.parameters
-    if context.label.adequacy or not is_whole(context):
+    none = with_["no-statements"].get(context.edition, ())
+    if any(one.route not in none for one in context.label.adequacy) or not is_whole(context):
         return
     claim = complete_claim(context, with_)
     if claim is not None:
@@ -157,6 +158,12 @@ DECLARATIONS = {
             takes.texts("uses", "Uses of a food."),
         ),
         takes.words("claims", "Words that call a food complete."),
+        takes.table(
+            "no-statements",
+            "Kinds of words that are a statement of something else there, by edition.",
+            takes.texts("routes", "Kinds of statement."),
+            default={},
+        ),
         variants=("claimed",),
     ),
     "contradiction": takes.check(

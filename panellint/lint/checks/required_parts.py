@@ -7,9 +7,7 @@ faulted for the rest of it.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related
@@ -18,7 +16,7 @@ from panellint.core.text import one_line
 from panellint.core.wording import regex
 from panellint.label.statements import species_in
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.lint.checks.support.label_parts import has_small_print, is_whole, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -26,24 +24,13 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.rulepacks.model import Rule
 
-#: The small print of a pack: a label that has none of it is a draft of the rest.
-_SMALL_PRINT = (
-    "feeding",
-    "net-contents",
-    "maker",
-    "lot",
-    "best-before",
-    "storage",
-    "contact",
-    "warnings",
-)
 #: Sections whose words are no small print: a brand may be called "Batch".
 _NOT_SEARCHED = frozenset({"declaration", "product-name", "claims", "waiver", "market", "form"})
 
 
 def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds that the label does not carry a part, as far as its text tells."""
-    if not context.once(_has_small_print):
+    if not has_small_print(context):
         return
     with_ = rule.parameters
     routes = with_.texts("routes")
@@ -53,6 +40,8 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     if "words" in with_:
         words = with_.words("words")
+        if with_["or-in-name"] and words.search(context.label.product_name):
+            return
         # What stands on the whole pack stands at its end for the most part.
         if any(words.search(text) for text in reversed(context.once(_small_print))):
             return
@@ -65,12 +54,12 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     allowed = with_.words("words")
     for section in context.sections_of(with_.text("section")):
         printed = one_line(context.source.slice(section.heading))
+        values = {"printed": printed, "wanted": with_.text("wanted"), "market": _market(context)}
         if printed and not allowed.match(printed):
-            yield Observation(
-                section.heading,
-                Certainty.PRACTICE,
-                {"printed": printed, "wanted": with_.text("wanted"), "market": _market(context)},
-            )
+            yield Observation(section.heading, Certainty.PRACTICE, values)
+        elif not printed and with_["always"]:
+            yield Observation(where(context), Certainty.PRACTICE, values, variant="none")
+            return
 
 
 def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -180,41 +169,7 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             return
 
 
-def languages(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds headings that do not stand in all the languages that a market asks for: one finding, at
-    the first heading that lacks a language."""
-    with_ = rule.parameters
-    if not context.once(_has_small_print):
-        return
-    lacking: list[tuple[Span, str, str]] = []
-    for kind in with_.texts("sections"):
-        for section in context.sections_of(kind):
-            if section.heading.end == section.heading.start:
-                continue
-            line = _heading_line(context, section.heading)
-            for name, code in with_["languages"].items():
-                if not _heading_words(kind, code).search(line):
-                    lacking.append((section.heading, one_line(line), name))
-    if lacking:
-        first = lacking[0]
-        yield Observation(
-            first[0],
-            Certainty.PRACTICE,
-            {
-                "heading": one_line(context.source.slice(first[0])),
-                "language": first[2],
-                "count": len(lacking),
-            },
-            related=tuple(Related(span, f"no {name} here either") for span, _, name in lacking[1:]),
-        )
-
-
 # ---- parts ---------------------------------------------------------------------------------------
-
-
-def _has_small_print(context: LabelContext) -> bool:
-    """Returns False for a bare declaration, and for a draft of the rest of a label."""
-    return is_whole(context) and any(context.sections_of(kind) for kind in _SMALL_PRINT)
 
 
 def _small_print(context: LabelContext) -> tuple[str, ...]:
@@ -224,27 +179,6 @@ def _small_print(context: LabelContext) -> tuple[str, ...]:
         for section in context.label.sections
         if section.kind not in _NOT_SEARCHED
     )
-
-
-def _heading_line(context: LabelContext, span: Span) -> str:
-    """Returns the heading with what stands on its line up to the colon: "Ingredients /
-    Ingrédients"."""
-    text = context.source.text
-    start = max(text.rfind("\n", 0, span.start), -1) + 1
-    end = text.find("\n", span.end)
-    line = text[start : end if end >= 0 else len(text)]
-    return line.split(":", 1)[0]
-
-
-@cache
-def _heading_words(kind: str, code: str) -> re.Pattern[str]:
-    words = [
-        re.escape(word).replace("'", "['’]")
-        for one in data("words/headings")["headings"]
-        if one["kind"] == kind
-        for word in one["words"].get(code, ())
-    ]
-    return re.compile(rf"(?<!\w)(?:{'|'.join(words) or '(?!)'})(?!\w)", re.IGNORECASE)
 
 
 def _market(context: LabelContext) -> str:
@@ -258,11 +192,14 @@ DECLARATIONS = {
         takes.words("words", "Words of the small print that show the part.", None),
         takes.texts("sections", "Sections any of which is the part.", default=[]),
         takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
+        takes.flag("or-in-name", "Whether the words may stand in the product's name.", False),
     ),
     "heading": takes.check(
         takes.text("section", "The section that the heading stands over."),
         takes.words("words", "How the market's headings for it begin."),
         takes.text("wanted", "The heading to use."),
+        takes.flag("always", "Whether the section has to have a heading.", False),
+        variants=("none",),
     ),
     "feed_type": takes.check(
         takes.texts("complete", "Kinds of statement that say complete."),
@@ -284,12 +221,4 @@ DECLARATIONS = {
     ),
     "species": takes.check(),
     "stage": takes.check(common.ROUTES),
-    "languages": takes.check(
-        takes.texts("sections", "Sections whose headings are looked at."),
-        takes.table(
-            "languages",
-            "The languages that are due, each with its code.",
-            takes.text("code", "The code in rules/words/headings.yaml."),
-        ),
-    ),
 }

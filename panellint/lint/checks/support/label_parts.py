@@ -32,10 +32,28 @@ _NOT_A_LABEL = frozenset(
 )
 
 
+#: The small print of a pack: a label that has none of it is a draft of the rest.
+_SMALL_PRINT = (
+    "feeding",
+    "net-contents",
+    "maker",
+    "lot",
+    "best-before",
+    "storage",
+    "contact",
+    "warnings",
+)
+
+
 def is_whole(context: LabelContext) -> bool:
     """Returns False for a declaration alone, which owes nothing that a whole label owes, and for a
     label in a language that is not read, of which nothing can be missed."""
     return context.once(_is_whole)
+
+
+def has_small_print(context: LabelContext) -> bool:
+    """Returns False for a bare declaration, and for a draft of the rest of a label."""
+    return is_whole(context) and any(context.sections_of(kind) for kind in _SMALL_PRINT)
 
 
 def declaration_text(context: LabelContext) -> str:
