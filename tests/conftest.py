@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import shutil
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -12,6 +14,13 @@ from hypothesis import settings as hypothesis_settings
 
 from panellint.core import cache
 from panellint.rulepacks import settings
+
+# Tests start the command hundreds of times. Its bytecode is compiled once a run, outside the tree;
+# the workers of a parallel run inherit the folder.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+if "PYTHONPYCACHEPREFIX" not in os.environ:
+    os.environ["PYTHONPYCACHEPREFIX"] = tempfile.mkdtemp(prefix="panellint-bytecode-")
+    atexit.register(shutil.rmtree, os.environ["PYTHONPYCACHEPREFIX"], ignore_errors=True)
 
 # No test watches a clock.
 hypothesis_settings.register_profile("panellint", deadline=None)

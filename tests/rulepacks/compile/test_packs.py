@@ -158,12 +158,13 @@ def test_the_schema_accepts_every_built_in_pack_and_refuses_a_faulty_one(
 ) -> None:
     schema = models.pack_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
     assert packs.pack_files()
     for path in packs.pack_files():
-        jsonschema.validate(yaml_source.read(path).data, schema)
+        validator.validate(yaml_source.read(path).data)
     faulty = yaml_source.read(pack(f"pack: brand\nrules:\n{rule(severity='severity: eror')}"))
     with pytest.raises(jsonschema.ValidationError):
-        jsonschema.validate(faulty.data, schema)
+        validator.validate(faulty.data)
 
 
 def test_a_rule_in_a_markets_folder_is_for_that_market() -> None:
