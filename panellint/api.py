@@ -230,10 +230,13 @@ def trace(
 ) -> Trace:
     """Returns every label and sheet among `paths` that an ingredient reaches, under every name
     and inside premixes; `*` stands for any ingredient of the lot or supplier."""
+    from panellint.catalogue import load
+    from panellint.rulepacks.settings import Settings
     from panellint.tasks.trace import trace as traced
     from panellint.tasks.trace_query import TraceQuery
 
-    return traced(TraceQuery(name), paths, supplier=supplier, lot=lot, market=market)
+    query = TraceQuery(name, load(Settings.for_path(".").ingredients))
+    return traced(query, paths, supplier=supplier, lot=lot, market=market)
 
 
 # Batch sheets ---------------------------------------------------------------------------------

@@ -124,7 +124,7 @@ class LabelContext:
     @cached_property
     def catalogue(self) -> Catalogue:
         """The known ingredients."""
-        return load()
+        return load(self.settings.ingredients)
 
     def lookup(self, name: str) -> Match | None:
         """What the catalogue knows under a printed name, in the label's market and language."""

@@ -92,9 +92,8 @@ class Merger:
                 raise ValueError(f"no nutrient is called {nutrient!r}")
             if not 0 <= low <= high:
                 raise ValueError(f"{nutrient} from {low} to {high}")
-        _require_closure(rows)
-        if "nitrogen" not in fields and "nitrogen" not in self._classes["classes"][fields["as"]]:
-            _close(rows, self._error)
+        nitrogenous = "nitrogen" in {**self._classes["classes"][fields["as"]], **fields}
+        close(rows, nitrogenous=nitrogenous, error=self._error)
         return rows
 
 
@@ -132,22 +131,22 @@ def _add_bone(rows: dict[str, list[Any]], bone: dict[str, Any], sources: _Source
             rows[nutrient] = [low, most, sources.index(text), False]
 
 
-def _require_closure(rows: dict[str, list[Any]]) -> None:
-    """Raises ValueError where the six parts cannot sum to 100 %."""
+def close(rows: dict[str, list[Any]], *, nitrogenous: bool, error: float) -> None:
+    """Cuts each of the six parts to what the least and the most of the others leave it, within the
+    error of analyses: a dried meat of 25 % protein at least is never 89 % fat. What is
+    `nitrogenous` is left: its crude protein may pass its weight.
+
+    Raises ValueError where the parts cannot sum to 100 %.
+    """
     if missing := [part for part in PARTS if part not in rows]:
         raise ValueError(f"no range of {missing[0]}")
     low = sum(rows[part][0] for part in PARTS)
     high = sum(rows[part][1] for part in PARTS)
     if not low <= 100 <= high:
         raise ValueError(f"the six parts sum to between {low:.1f} and {high:.1f} %")
-
-
-def _close(rows: dict[str, list[Any]], error: float) -> None:
-    """Cut each part to what the least and the most of the others leave it, within the error of
-    analyses: a dried meat of 25 % protein at least is never 89 % fat."""
-    ends = {part: (rows[part][0], rows[part][1]) for part in PARTS}
-    least = sum(low for low, _ in ends.values())
-    most = sum(high for _, high in ends.values())
-    for part, (low, high) in ends.items():
-        rows[part][0] = max(low, round(100 - error - (most - high), 3))
-        rows[part][1] = min(high, round(100 + error - (least - low), 3))
+    for row in [] if nitrogenous else [rows[part] for part in PARTS]:
+        others_low, others_high = low - row[0], high - row[1]
+        row[:2] = [
+            max(row[0], round(100 - error - others_high, 3)),
+            min(row[1], round(100 + error - others_low, 3)),
+        ]

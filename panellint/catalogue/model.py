@@ -93,7 +93,8 @@ class CatalogueEntry(NamedTuple):
     those of its sort of material. `nitrogen` is the crude protein (6.25 x nitrogen) that a gram
     of its nitrogenous part is analysed as, where that is not near one. `kind_of` is the id of the
     listed entry that it is a cut or a kind of, under whose name it may stand (chicken breast:
-    chicken), or "".
+    chicken), or "". `own_of` is the id of the entry that an ingredient of a user's own is a kind
+    of, else "".
     """
 
     id: str
@@ -116,6 +117,7 @@ class CatalogueEntry(NamedTuple):
     composed: bool = False
     nitrogen: Range | None = None
     kind_of: str = ""
+    own_of: str = ""
 
     def range_of(self, nutrient: str) -> Range | None:
         """The range of a nutrient in its own unit; None where nothing is known of it."""

@@ -4,21 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import cache, cached_property, lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panellint.catalogue import files
+from panellint.catalogue.entry_rows import entry
 from panellint.catalogue.figures import Figures, decoded
-from panellint.catalogue.model import (
-    Binding,
-    CatalogueEntry,
-    Composition,
-    Figure,
-    Glycaemic,
-    Hazard,
-    Match,
-    Range,
-)
-from panellint.core.cache import Entries, cached
+from panellint.catalogue.model import CatalogueEntry, Composition, Figure, Match
+from panellint.catalogue.own import NONE, OwnIngredients, read
+from panellint.core.cache import Entries, cached, key_of
+from panellint.core.errors import Fault, InputError
 from panellint.core.text import fold_name, name_key
 
 if TYPE_CHECKING:
@@ -35,12 +30,13 @@ _NAMES = 20_000
 class Catalogue:
     """Known ingredients by printed name and by id.
 
-    `data` is what `panellint.catalogue.compile.names` returns. Figures are read from their
-    own cache file when the first one is asked for.
+    `data` is what `panellint.catalogue.compile.names` returns; `own` are a user's own, which go
+    before. Figures are read from their own cache file when the first one is asked for.
     """
 
-    def __init__(self, data: Mapping[str, Any]) -> None:
+    def __init__(self, data: Mapping[str, Any], own: OwnIngredients = NONE) -> None:
         self._data = data
+        self._own = own
         self._known: dict[str, CatalogueEntry] = {}
         # What each saves: 7 to 12 % of a quick lint, since the labels of a brand share most names;
         # 0.5 ms of each label with an unknown name that came before; 5 ms of each unknown name.
@@ -152,15 +148,33 @@ class Catalogue:
             )
         return found
 
+    def named(self, name: str, language: str = "en") -> Match | None:
+        """What an id, or a name in a language in any market, stands for."""
+        if known := self.get(name):
+            return Match(known, "listed")
+        matches = (self.lookup(name, market=one, language=language) for one in ("us", "uk"))
+        return next(filter(None, matches), None)
+
     def listed(self, folded: str, market: str, language: str) -> str | None:
         """The id that claims a folded name as printed, in a market and language."""
-        id = self.table(f"{language}-{_REGIONS.get(market, 'us')}").get(folded)
-        return id or self.table(language).get(folded)
+        region = f"{language}-{_REGIONS.get(market, 'us')}"
+        for names in (self._own.names, self._data["names"]):
+            for key in (region, language):
+                if id := names.get(key, {}).get(folded):
+                    return str(id)
+        return None
 
     def table(self, language: str) -> dict[str, str]:
         """The ids by folded name of a language ("en") or of one region of it ("en-gb")."""
         table: dict[str, str] = self._data["names"].get(language, {})
-        return table
+        own = self._own.names.get(language)
+        return {**table, **own} if own else table
+
+    @property
+    def spelling(self) -> dict[str, str]:
+        """Words with the spelling that stands for each, as `spelled_alike` takes them."""
+        spelling: dict[str, str] = self._data["reading"]["spelling"]
+        return spelling
 
     @cached_property
     def _parser(self) -> NameParser:
@@ -185,7 +199,7 @@ class Catalogue:
 
     def _also_carried(self, id: str, form: str) -> tuple[str, ...]:
         """The nutrients to count on in a form that does not have the substance's own."""
-        joined = self._data["known"][id][-1] if id in self else {}
+        joined = self._data["known"][id][-1] if id in self._data["known"] else {}
         return tuple(joined.get("also_carries", {}).get(form, ()))
 
     @cached_property
@@ -195,14 +209,25 @@ class Catalogue:
 
     def get(self, id: str) -> CatalogueEntry | None:
         """The entry with this id, or None."""
-        return self.known(id) if id in self._data["known"] else None
+        return self.known(id) if id in self else None
 
     def known(self, id: str) -> CatalogueEntry:
         """The entry with this id; raises KeyError where there is none."""
         known = self._known.get(id)
         if known is None:
-            known = self._known[id] = self._build(id, self._data["known"][id])
+            if id in self._own.rows:
+                known = self._own.entry(id, self._above(id))
+            else:
+                known = self._build(id, self._data["known"][id])
+            self._known[id] = known
         return known
+
+    def _above(self, id: str) -> CatalogueEntry:
+        """What an own ingredient is a kind of."""
+        row = self._own.rows[id]
+        match = load().named(row["kind_of"], row["language"])
+        assert match is not None, "compiling refuses what the catalogue does not know"
+        return match.known
 
     def suggest(
         self, name: str, *, market: str = "us", language: str = "en", limit: int = 3
@@ -235,17 +260,18 @@ class Catalogue:
 
     def __iter__(self) -> Iterator[CatalogueEntry]:
         """Every entry, in id order."""
-        return (self.known(id) for id in sorted(self._data["known"]))
+        return (self.known(id) for id in sorted([*self._data["known"], *self._own.rows]))
 
     def __len__(self) -> int:
-        return len(self._data["known"])
+        return len(self._data["known"]) + len(self._own.rows)
 
     def __contains__(self, id: object) -> bool:
-        return id in self._data["known"]
+        return id in self._data["known"] or id in self._own.rows
 
     def family(self, id: str) -> tuple[str, ...]:
         """The families an ingredient is summed in, the plant or animal first, groups last."""
-        return tuple(self._families_of.get(id, ()))
+        above = self._above(id).id if id in self._own.rows else id
+        return tuple(self._families_of.get(above, ()))
 
     def members(self, family: str) -> tuple[str, ...]:
         """The ids of a family or of a group of families, in listed order; () if unknown."""
@@ -266,55 +292,10 @@ class Catalogue:
         return found
 
     def _build(self, id: str, row: list[Any]) -> CatalogueEntry:
-        names, kind, origin, species, state, supplies, carries, notes, _, *rest = row
-        kind_of, nitrogen, joined = rest
-        families = self._families_of.get(id, [])
-        usual = joined.get("usual")
-        lineage = self._data["lineage"].get(species or origin, (species, origin))
-        return CatalogueEntry(
-            id=id,
-            names=tuple(names),
-            kind=kind,
-            origin=origin,
-            species=species,
-            family=families[0] if families else "",
-            member=names[0] if families else "",
-            state=state,
-            figures=Figures(lambda: self._figures_of(id)),
-            supplies=tuple(supplies),
-            carries=tuple(dict.fromkeys([*carries, *joined.get("carries", [])])),
-            glycaemic=tuple(
-                Glycaemic(r["value"], r["form"], r["source"], r["confirmed"])
-                for r in joined.get("glycaemic", [])
-            ),
-            binding=tuple(
-                Binding(
-                    r["function"],
-                    tuple(r["forms"]),
-                    Range(*map(float, r["usual"])),
-                    r["source"],
-                    r["confirmed"],
-                )
-                for r in joined.get("binders", [])
-            ),
-            hazards=tuple(
-                Hazard(
-                    r["species"],
-                    r["level"],
-                    r["what"],
-                    r["dose"],
-                    r["source"],
-                    r["confirmed"],
-                    tuple(r.get("also", ())),
-                )
-                for r in joined.get("hazards", [])
-            ),
-            usual=Range(*map(float, usual["range"])) if usual else None,
-            notes=(*notes, *(f"{r['text']} ({r['source']})" for r in joined.get("notes", []))),
-            classes=tuple(dict.fromkeys(filter(None, (id, *families, *lineage)))),
-            kind_of=kind_of,
-            nitrogen=Range(*map(float, nitrogen)) if nitrogen else None,
-        )
+        source = row[3] or row[2]
+        lineage = self._data["lineage"].get(source, (source,))
+        families = self._families_of.get(id, ())
+        return entry(id, row, families, lineage, Figures(lambda: self._figures_of(id)))
 
     @cached_property
     def _figure_data(self) -> Entries:
@@ -344,12 +325,28 @@ def _stated(fact: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         yield "treatment", fact["treatment"]
 
 
-@cache
-def load() -> Catalogue:
-    """The catalogue, from its cache where that is in time; one per process.
+def load(own: tuple[Path, ...] = ()) -> Catalogue:
+    """The catalogue, from its cache where that is in time, with a user's own ingredients before
+    it; kept in the process for as long as the files of these are the same.
 
-    Raises InputError, with file and line, where a catalogue file is at fault.
+    Raises InputError, with file and line, where a file of the catalogue or an own one is at fault.
     """
+    try:
+        return _with_own(own, key_of(own)) if own else _built_in()
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        path = str(error.filename or own[0])
+        raise InputError(Fault(path, None, None, f"cannot be read: {reason}")) from None
+
+
+@lru_cache(8)
+def _with_own(own: tuple[Path, ...], key: str) -> Catalogue:
+    """Returns the catalogue; `key` changes with the own files, so that they are read again."""
+    return Catalogue(_built_in()._data, read(own))
+
+
+@cache
+def _built_in() -> Catalogue:
     apart = ("known", "names", "printed")
     return Catalogue(cached("catalogue-names", files.name_inputs(), _names, apart=apart))
 

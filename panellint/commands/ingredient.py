@@ -2,19 +2,42 @@
 
 from __future__ import annotations
 
+import sys
+
 import click
 
 from panellint import api
 from panellint.commands.options import Request, request
+from panellint.output.atomic_file import opened
 
 
 @click.command()
-@click.argument("name")
+@click.argument("name", required=False)
 @request("terminal", "json")
 @click.option("--language", metavar="CODE", help="The language of the name, such as en or de.")
-def ingredient(name: str, request: Request, language: str | None) -> None:
+@click.option("--new", metavar="FILE", help="Ask for an ingredient of your own and write it there.")
+@click.option("--answer", "answers", metavar="KEY=ANSWER", multiple=True, help="Answer for --new.")
+def ingredient(
+    name: str | None,
+    request: Request,
+    language: str | None,
+    new: str | None,
+    answers: tuple[str, ...],
+) -> None:
     """Show what the catalogue knows of an ingredient: what it is, its composition with the
     source of every figure, what it supplies, its hazards. NAME is as printed on a label."""
+    if (name is None) == (new is None):
+        raise click.UsageError("NAME or --new FILE is expected, one of the two.")
+    if answers and new is None:
+        raise click.UsageError("--answer goes with --new.")
+    if new is not None:
+        from panellint.commands.new_ingredient import write_ingredient
+        from panellint.commands.new_rule import Questions
+
+        with opened(request.output) as stream:
+            stream.write(write_ingredient(new, Questions(answers, sys.stdin.isatty())))
+        return
+    assert name is not None
     from panellint.output.views.ingredient import view
 
     request.write(api.ingredient(name, language, request.settings(".")), view)

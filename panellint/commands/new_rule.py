@@ -101,7 +101,9 @@ def write_rule(pack: str, questions: Questions) -> str:
         draft = Path(folder, path.name or "pack.yaml")
 
         def tried(found: Mapping[str, Any]) -> Any:
-            draft.write_text(new_rule.with_rule(text, path.stem, found), encoding="utf-8")
+            draft.write_text(
+                new_rule.with_item(text, "rules", found, f"pack: {path.stem}"), encoding="utf-8"
+            )
             packs.forget()
             try:
                 trials = try_pack(draft)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.option("--try", "pack", metavar="PACK", help="Run the examples of a pack of your own.")
 @click.option(
     "--schema",
-    type=click.Choice(["pack", "settings"]),
+    type=click.Choice(["pack", "settings", "ingredients"]),
     help="The JSON Schema of such a file, for an editor to complete it.",
 )
 @click.option("--checks", is_flag=True, help="What each check (or the one named) takes.")
@@ -49,9 +49,15 @@ def rule(
 
     status = Exit.CLEAN
     if schema is not None:
+        from panellint.catalogue.own_files import schema as ingredients_schema
         from panellint.rulepacks.compile.models import pack_schema, settings_schema
 
-        request.write(pack_schema() if schema == "pack" else settings_schema())
+        made = {
+            "pack": pack_schema,
+            "settings": settings_schema,
+            "ingredients": ingredients_schema,
+        }
+        request.write(made[schema]())
     elif pack is not None:
         trials = _tried(pack)
         request.write(trials, rules.trial_view)

@@ -33,6 +33,7 @@ def trace(
 ) -> None:
     """List the labels, batches and lots that an ingredient reaches, under every name and inside
     premixes, composites and broths; what may contain it stands apart."""
+    from panellint.catalogue import load
     from panellint.maker.sheet.cells import csv_text
     from panellint.output.views.trace import rows, view
     from panellint.tasks.trace import trace as traced
@@ -40,7 +41,7 @@ def trace(
 
     if name == ANYTHING and not (supplier or lot):
         raise click.UsageError("* asks for all of a lot or a supplier: give --lot or --supplier.")
-    query = TraceQuery(name)
+    query = TraceQuery(name, load(request.settings(".").ingredients))
     if words := query.explained():
         note(words)
     data = traced(query, paths, supplier=supplier, lot=lot, market=request.market)

@@ -25,8 +25,11 @@ if TYPE_CHECKING:
 
 
 def _values(known: CatalogueEntry, field: str) -> tuple[str, ...]:
-    """What the catalogue has in a field; `is` has many."""
-    return known.classes if field == "is" else (getattr(known, field),)
+    """What the catalogue has in a field; `is` has many, and an ingredient of one's own fits by
+    the id of what it is a kind of too."""
+    if field == "is":
+        return known.classes
+    return (known.id, known.own_of) if field == "id" else (getattr(known, field),)
 
 
 class Listing:

@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from panellint.analysis.context import LabelContext
-from panellint.catalogue import Catalogue, load
+from panellint.catalogue import load
 from panellint.core.phrases import capital
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
@@ -72,7 +72,7 @@ def label_of(
     `name` is the product's name, `facts` are those of a panel file ("species", "form",
     "market"). The formula must have its water settled.
     """
-    writer = _Writer(settings.language or "en", settings.market_for((facts or {}).get("market")))
+    writer = _Writer(settings, (facts or {}).get("market"))
     name_span = writer.line("Product name", name)
     given = {kind: (text, writer.line(kind, text)) for kind, text in (facts or {}).items() if text}
     start = len(writer.text)
@@ -100,12 +100,15 @@ def label_of(
 class _Writer:
     """Entries with their places in a text that grows, and what is weighed of each."""
 
-    def __init__(self, language: str, market: str) -> None:
+    def __init__(self, settings: Settings, market: str | None) -> None:
         self.text = ""
         self.own: dict[Path, tuple[Component, ...]] = {}
         self.weights: dict[Path, Fraction | None] = {}
-        self._catalogue: Catalogue = load()
-        self._as = {"language": language, "market": market}
+        self._catalogue = load(settings.ingredients)
+        self._as = {
+            "language": settings.language or "en",
+            "market": settings.market_for(market),
+        }
 
     def _add(self, text: str) -> Span:
         start = len(self.text)

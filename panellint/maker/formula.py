@@ -133,8 +133,8 @@ class Formula:
             for name in names_of(line):
                 match = match or names.lookup(name, **spoken)
             ranges, own = _ranges(line, match)
-            means = means_of(match.known.id) if match else {}
-            means = {n: m for n, m in means.items() if n not in own}
+            means = means_of(match.known.own_of or match.known.id) if match else {}
+            means = {n: m for n, m in means.items() if n in ranges and n not in own}
             joined = frozenset(
                 one.match.known.id
                 for one in (() if match else joined_names(line.name, names, **spoken))

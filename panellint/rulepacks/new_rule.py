@@ -1,4 +1,4 @@
-"""A rule made of answers and written into a pack, with its source and two examples."""
+"""A rule made of answers, with its source and two examples; an item written into a file."""
 
 from __future__ import annotations
 
@@ -79,13 +79,13 @@ def id_of(title: str) -> str:
     return "-".join(words).lstrip("0123456789-") or "rule"
 
 
-def with_rule(text: str, pack: str, rule: Mapping[str, Any]) -> str:
-    """Returns the text of a pack with one more rule at the end of its rules; what stands there
-    is kept as it is. An empty text becomes a pack of that name."""
-    lines = text.splitlines() or [f"pack: {pack}", "rules:"]
-    at = next((n for n, line in enumerate(lines) if re.match(r"rules:\s*(?:#.*)?$", line)), None)
+def with_item(text: str, key: str, item: Mapping[str, Any], head: str = "") -> str:
+    """Returns the text of a YAML file with one more item at the end of the list under a key; what
+    stands there is kept as it is. An empty text begins with `head`."""
+    lines = text.splitlines() or head.splitlines()
+    at = next((n for n, line in enumerate(lines) if re.match(rf"{key}:\s*(?:#.*)?$", line)), None)
     if at is None:
-        lines.append("rules:")
+        lines.append(f"{key}:")
         at = len(lines) - 1
     end = next((n for n in range(at + 1, len(lines)) if re.match(r"[^\s#-]", lines[n])), len(lines))
     while end > at + 1 and not lines[end - 1].strip():
@@ -93,7 +93,7 @@ def with_rule(text: str, pack: str, rule: Mapping[str, Any]) -> str:
     indent = re.match(r"( *)-", lines[at + 1]) if end > at + 1 else None
     pad = indent[1] if indent else "  "
     written = yaml.dump(
-        [dict(rule)],
+        [dict(item)],
         Dumper=_Dumper,
         sort_keys=False,
         allow_unicode=True,

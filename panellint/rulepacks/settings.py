@@ -27,10 +27,10 @@ class Settings:
     """How labels are linted. Make one with `for_path`, `of_file` or `default`.
 
     `market` is the file's; `chosen_market` the command's, which goes before the label's own.
-    `editions` maps a market to the edition of its text. `packs` are a user's own, as absolute
-    paths; `changes` what the file changes of each rule. `ignore` are globs of panel files to
-    leave out, in gitignore's syntax, for what lies below the file. `path` is the file itself,
-    or "" for the defaults.
+    `editions` maps a market to the edition of its text. `packs` and `ingredients` are a user's own
+    files, as absolute paths; `changes` what the file changes of each rule. `ignore` are globs of
+    panel files to leave out, in gitignore's syntax, for what lies below the file. `path` is the
+    file itself, or "" for the defaults.
     """
 
     market: str | None = None
@@ -38,6 +38,7 @@ class Settings:
     editions: Mapping[str, str] = field(default_factory=dict)
     language: str | None = None
     packs: tuple[Path, ...] = ()
+    ingredients: tuple[Path, ...] = ()
     changes: Mapping[str, Change] = field(default_factory=dict)
     fail_at: Severity = Severity.WARNING
     ignore: tuple[str, ...] = ()
@@ -99,6 +100,11 @@ class Settings:
     def edition_for(self, market: str) -> str:
         """Returns the edition of a market's text that counts."""
         return self.editions.get(market) or editions(market)[0]
+
+    @property
+    def own_files(self) -> tuple[Path, ...]:
+        """Returns the files that the settings name: a label is judged anew when one changes."""
+        return (*self.packs, *self.ingredients)
 
     @cached_property
     def rules(self) -> Mapping[str, Rule]:
@@ -173,6 +179,7 @@ def _settings(path: Path, key: str) -> Settings:
         editions=data["edition"],
         language=data["language"],
         packs=own,
+        ingredients=tuple(Path(file) for file in data["ingredients"]),
         changes=changes,
         fail_at=Severity(data["fail_at"]),
         ignore=tuple(data["ignore"]),

@@ -105,11 +105,11 @@ class Answers:
 
 
 def _stamp(file: Path | None) -> str:
-    """Returns a key that changes with a settings file and with the packs that it names."""
+    """Returns a key that changes with a settings file and with the files that it names."""
     if file is None:
         return ""
     try:
-        return key_of([file, *settings.Settings.of_file(file).packs])
+        return key_of([file, *settings.Settings.of_file(file).own_files])
     except (PanellintError, OSError):
         return "faulty"
 

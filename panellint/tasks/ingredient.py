@@ -32,11 +32,12 @@ def ingredient(name: str, settings: Settings, language: str | None = None) -> In
     """
     bare, match = _matched(name, settings, language)
     market, language = settings.market_for(), language or settings.language or "en"
-    return to_dict(name, match, load().composition(bare, market=market, language=language))
+    catalogue = load(settings.ingredients)
+    return to_dict(name, match, catalogue.composition(bare, market=market, language=language))
 
 
 def _matched(name: str, settings: Settings, language: str | None) -> tuple[str, Match]:
-    catalogue, market = load(), settings.market_for()
+    catalogue, market = load(settings.ingredients), settings.market_for()
     language = language or settings.language or "en"
     found = catalogue.lookup(name, market=market, language=language)
     bare, match = (name, found) if found else _as_printed(name, catalogue, market, language)

@@ -153,7 +153,7 @@ class TraceQuery:
         self, printed: str, known: CatalogueEntry, open_: bool
     ) -> Iterator[tuple[Level, str]]:
         for entry in self.listed:
-            if known.id == entry.id:
+            if entry.id in (known.id, known.own_of):
                 yield Level.CONTAINS, f"another name of {entry.names[0]}"
             elif known.kind_of == entry.id:
                 yield Level.CONTAINS, f"a kind of {entry.names[0]}"

@@ -32,8 +32,8 @@ class Repository:
             return True
         if any(str(folder / settings.FILE_NAME) in self.changed for folder in Path(real).parents):
             return True
-        own = settings.Settings.for_path(path).packs
-        return any(os.path.realpath(pack) in self.changed for pack in own)
+        own = settings.Settings.for_path(path).own_files
+        return any(os.path.realpath(file) in self.changed for file in own)
 
 
 def changed_since(revision: str, paths: Iterable[str]) -> list[str]:

@@ -103,7 +103,7 @@ def reformulate(
     """
     settings = settings.with_market(settings.market_for(batch.facts.get("market")))
     bounds = limits_of(batch, limits, hold)
-    formula = Formula.of(batch, load(), market=settings.market_for())
+    formula = Formula.of(batch, load(settings.ingredients), market=settings.market_for())
     wanted = tuple(target_row(formula, one, worst) for one in targets)
     animal = species or batch.facts.get("species", "")
     alternatives = name_rows(formula, name, settings, animal) if name else [()]

@@ -107,6 +107,9 @@ def _fault(document: Document, model: type[BaseModel], detail: ErrorDetails) -> 
         return document.fault(loc, said, "lower-case words joined by hyphens")
     if kind in ("string_too_short", "string_pattern_mismatch"):
         return document.fault(loc, f"`{name}` is empty", "a text")
+    if kind in ("too_short", "too_long") and given:
+        needed = context.get("min_length") or context["max_length"]
+        return document.fault(loc, f"`{name}` holds {len(given)}", f"{needed}")
     if kind == "too_short":
         return document.fault(loc, f"`{name}` is empty", "at least one")
     return document.fault(loc, said, _KINDS.get(kind, detail["msg"]))

@@ -56,7 +56,7 @@ _SEVERITY = {
 }
 
 
-def _one_of(what: str, known: Callable[[], Iterable[str]]) -> AfterValidator:
+def one_of(what: str, known: Callable[[], Iterable[str]]) -> AfterValidator:
     """Refuses a word that is not known; `faults` then names the nearest."""
 
     def check(word: str) -> str:
@@ -101,16 +101,16 @@ def uses() -> list[str]:
 
 
 _LISTED = (BeforeValidator(_as_list), WithJsonSchema(_WORD_OR_LIST))
-Market = Annotated[Text, _one_of("market", market_ids)]
+Market = Annotated[Text, one_of("market", market_ids)]
 Words = Annotated[list[Text], *_LISTED]
 Markets = Annotated[list[Market], *_LISTED]
-Editions = Annotated[list[Annotated[Text, _one_of("edition", editions)]], *_LISTED]
-Species = Annotated[list[Annotated[Text, _one_of("species", species)]], *_LISTED]
-Forms = Annotated[list[Annotated[Text, _one_of("form", forms)]], *_LISTED]
-Stages = Annotated[list[Annotated[Text, _one_of("stage", stages)]], *_LISTED]
-Uses = Annotated[list[Annotated[Text, _one_of("use", uses)]], *_LISTED]
+Editions = Annotated[list[Annotated[Text, one_of("edition", editions)]], *_LISTED]
+Species = Annotated[list[Annotated[Text, one_of("species", species)]], *_LISTED]
+Forms = Annotated[list[Annotated[Text, one_of("form", forms)]], *_LISTED]
+Stages = Annotated[list[Annotated[Text, one_of("stage", stages)]], *_LISTED]
+Uses = Annotated[list[Annotated[Text, one_of("use", uses)]], *_LISTED]
 Check = Annotated[
-    Text, _one_of("check", registry.names), Field(description="The check that does the work.")
+    Text, one_of("check", registry.names), Field(description="The check that does the work.")
 ]
 Says = Annotated[
     dict[str, Text], Field(min_length=1), BeforeValidator(_as_cases), WithJsonSchema(_TEXT_OR_CASES)
@@ -254,6 +254,9 @@ class Settings(Model):
     edition: Annotated[Edition, Field(description="The edition of a market's text.")] = {}
     language: Annotated[Text | None, Field(description="The language of the labels.")] = None
     packs: Annotated[list[Text], Field(description="Own packs, relative to this file.")] = []
+    ingredients: Annotated[
+        list[Text], Field(description="Files of own ingredients, relative to this file.")
+    ] = []
     rules: Annotated[dict[str, OneRule], Field(description="Rule id to its settings.")] = {}
     fail_at: Annotated[
         Literal["error", "warning", "information", "hint"],
@@ -273,14 +276,15 @@ def pack_schema() -> dict[str, Any]:
         parameters.conditions({name: one for name, one in declarations.items() if one})
     )
     schema["$defs"] |= parameters.DEFINITIONS
-    return _published(schema, "panellint rule pack")
+    return published(schema, "panellint rule pack")
 
 
 def settings_schema() -> dict[str, Any]:
     """Returns the JSON Schema of `panellint.yaml`."""
-    return _published(Settings.model_json_schema(by_alias=True), "panellint settings")
+    return published(Settings.model_json_schema(by_alias=True), "panellint settings")
 
 
-def _published(schema: dict[str, Any], title: str) -> dict[str, Any]:
+def published(schema: dict[str, Any], title: str) -> dict[str, Any]:
+    """Returns a schema with its dialect and a title."""
     head = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
     return {**head, **schema, "title": title}

@@ -26,7 +26,8 @@ def compile_settings(path: Path) -> dict[str, Any]:
     if document.broken:
         raise InputError(*document.faults)
     settings = validated(document, models.Settings)
-    own = _own_packs(document, path.parent)
+    own = _own_files(document, path.parent, "packs", "pack")
+    ingredients = _own_files(document, path.parent, "ingredients", "file of ingredients")
     pack_faults: tuple[Fault, ...] = ()
     given: dict[str, dict[str, Any]] = {}
     try:
@@ -43,6 +44,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
         "edition": _editions(settings),
         "language": settings.language,
         "packs": [str(entry) for entry in own],
+        "ingredients": [str(entry) for entry in ingredients],
         "rules": {
             name: changed(document, ("rules", name), rule) | given.get(name, {})
             if isinstance(document.data["rules"][name], dict)
@@ -61,22 +63,22 @@ def _given(document: Document, key: str, kind: type[T]) -> T:
     return found if isinstance(found, kind) else kind()
 
 
-def _own_packs(document: Document, folder: Path) -> list[Path]:
+def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Path]:
     own: list[Path] = []
-    for index, name in enumerate(_given(document, "packs", list)):
+    for index, name in enumerate(_given(document, key, list)):
         if not isinstance(name, str):
             continue
         path = Path(os.path.normpath(folder / name))
-        loc = ("packs", index)
+        loc = (key, index)
         if path in own:
-            document.faults.append(document.fault(loc, f"pack `{name}` is named twice"))
+            document.faults.append(document.fault(loc, f"{what} `{name}` is named twice"))
         elif not path.is_file():
             near = sorted(
                 one.name
                 for one in path.parent.glob("*.yaml")
                 if one.name != Path(document.path).name
             )
-            document.faults.append(unknown(document, loc, "pack", name, near))
+            document.faults.append(unknown(document, loc, what, name, near))
         else:
             own.append(path)
     return own
