@@ -9,6 +9,7 @@ import pytest
 import yaml
 from click.testing import CliRunner
 
+from panellint.catalogue import load
 from panellint.cli import cli
 from panellint.rulepacks.settings import Settings
 
@@ -32,8 +33,13 @@ def test_the_settings_shown_are_good(tmp_path: Path) -> None:
     assert yaml.safe_load(shown)["market"] == "us"
     pack = (ROOT / "corpus" / "brand" / "house-rules.yaml").read_text(encoding="utf-8")
     (tmp_path / "house-rules.yaml").write_text(pack, encoding="utf-8")
+    blocks = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
+    own = next(block for block in blocks if block.startswith("ingredients:"))
+    (tmp_path / "own.yaml").write_text(own, encoding="utf-8")
     (tmp_path / "panellint.yaml").write_text(shown, encoding="utf-8")
-    assert Settings.for_path(tmp_path / "duck.panel").rules
+    settings = Settings.for_path(tmp_path / "duck.panel")
+    assert settings.rules
+    assert load(settings.ingredients).lookup("Orchard chicken meal")
 
 
 def test_the_two_commands_are_one_line_each() -> None:
