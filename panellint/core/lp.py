@@ -54,12 +54,11 @@ class LinearProgram:
         rows: Sequence[Range],
         columns: Sequence[tuple[float, float]] | None = None,
     ) -> None:
-        starts, indexes, values = [0], [], []
+        starts, terms = [0], list[tuple[int, float]]()
         for row in rows:
-            for column, value in row.coefficients:
-                indexes.append(column)
-                values.append(value)
-            starts.append(len(indexes))
+            terms.extend(row.coefficients)
+            starts.append(len(terms))
+        indexes, values = zip(*terms, strict=True) if terms else ((), ())
         lower, upper = zip(*columns or [(0.0, INFINITE)] * len(cost), strict=True)
         lp = highspy.HighsLp()
         lp.num_col_, lp.num_row_ = len(cost), len(rows)

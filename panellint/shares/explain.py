@@ -150,9 +150,9 @@ def _descending(run: Sequence[Path], tree: Tree) -> str:
 def _contents(constraints: Sequence[Constraint], tree: Tree) -> Iterator[tuple[Premise, str]]:
     groups: dict[tuple[str, str, Premise], list[str]] = {}
     for constraint in constraints:
-        leaf, part, side, percent = cast(tuple[int, str, str, Fraction], constraint.about)
+        leaf, part, side, end = cast(tuple[int, str, str, Fraction], constraint.about)
         amounts = groups.setdefault((part, side, constraint.premise), [])
-        amounts.append(f"{tree.leaves[leaf].name} {decimal(percent)} %")
+        amounts.append(f"{tree.leaves[leaf].name} {decimal(100 * end)} %")
     for (part, side, premise), amounts in sorted(groups.items()):
         what = "all that the guarantees do not speak of" if part == "other" else part
         yield premise, sentence(f"of {what}, ingredients hold at {side}: {', '.join(amounts)}")

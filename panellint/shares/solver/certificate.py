@@ -11,10 +11,11 @@ duality of linear programming; no statement of the solver is trusted.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from panellint.core.lp import Solution
 from panellint.shares.solver.constraints import Constraint
 
 #: Binary digits kept of a multiplier, beside those of its row.
@@ -26,6 +27,8 @@ NEAR = 1e-9
 SIMPLEST = 2520
 #: To how fine a part the row of a repair is rounded.
 COARSE = 1 << 16
+#: A bound that is higher by no more than this is as good.
+HAIR = Fraction(1, 2 * 10**8)
 #: The most rows for which simple fractions are tried: longer proofs are no pencil work.
 SHORT = 60
 
@@ -48,48 +51,62 @@ class Certified:
     exact: bool
 
 
+def no_repair() -> Repair | None:
+    """Where no columns lie outside the base."""
+    return None
+
+
 def certify(
     rows: Sequence[Constraint],
     cost: Mapping[int, Fraction],
     base: Sequence[bool],
-    multipliers: Sequence[float],
-    repair: Repair | None = None,
+    solution: Solution,
+    repair: Callable[[], Repair | None] = no_repair,
 ) -> Certified | None:
     """The most of `cost`, proven by the solver's multipliers of the scaled rows.
 
     Tries simple fractions first, which give figures sharp to the last digit, and keeps what is
-    tighter by more than a hair. None where columns outside the base cannot be bounded.
+    tighter by more than a hair. None where columns outside the base cannot be bounded; `repair`
+    is only asked for where some are.
     """
-    used = [(r, value) for r, value in enumerate(multipliers) if value > NOTHING]
+    used = [(r, value) for r, value in enumerate(solution.multipliers) if value > NOTHING]
+    sharp = _simple(rows, cost, base, used, repair)
+    if sharp is not None and sharp.most <= solution.value + HAIR:
+        return sharp
     digits = DIGITS + max((rows[r].scale.bit_length() for r, _ in used), default=0)
-    plain = _evaluate(
-        rows,
-        cost,
-        base,
-        [(r, _whole(value, digits) // rows[r].scale) for r, value in used],
-        1 << digits,
-        False,
-        repair,
-    )
-    if len(used) > SHORT:
-        return plain
-    simple = [Fraction(value).limit_denominator(SIMPLEST) for _, value in used]
-    if any(abs(s - value) > NEAR for s, (_, value) in zip(simple, used, strict=True)):
-        return plain
-    exact = [s / rows[r].scale for s, (r, _) in zip(simple, used, strict=True)]
-    common = math.lcm(*(value.denominator for value in exact)) if exact else 1
-    sharp = _evaluate(
-        rows,
-        cost,
-        base,
-        [(r, int(value * common)) for value, (r, _) in zip(exact, used, strict=True)],
-        common,
-        True,
-        repair,
-    )
-    if sharp is None or (plain is not None and plain.most + Fraction(1, 10**8) < sharp.most):
+    whole = [(r, _whole(value, digits) // rows[r].scale) for r, value in used]
+    plain = _evaluate(rows, cost, base, whole, 1 << digits, False, repair)
+    if sharp is None or (plain is not None and plain.most + 2 * HAIR < sharp.most):
         return plain
     return sharp
+
+
+def _simple(
+    rows: Sequence[Constraint],
+    cost: Mapping[int, Fraction],
+    base: Sequence[bool],
+    used: Sequence[tuple[int, float]],
+    repair: Callable[[], Repair | None],
+) -> Certified | None:
+    """The most with simple fractions for multipliers; None where they are not near to any."""
+    if len(used) > SHORT:
+        return None
+    exact = []
+    for r, value in used:
+        simple = Fraction(value).limit_denominator(SIMPLEST)
+        if abs(simple - value) > NEAR:
+            return None
+        exact.append((r, simple / rows[r].scale))
+    common = math.lcm(*[value.denominator for _, value in exact]) if exact else 1
+    whole = [(r, value.numerator * (common // value.denominator)) for r, value in exact]
+    return _evaluate(rows, cost, base, whole, common, True, repair)
+
+
+def without_rows(
+    cost: Mapping[int, Fraction], base: Sequence[bool], repair: Callable[[], Repair | None]
+) -> Certified | None:
+    """The most of a cost that holds of any formula, whatever the rows say."""
+    return _evaluate((), cost, base, (), 1, True, repair)
 
 
 def _whole(value: float, digits: int) -> int:
@@ -104,29 +121,30 @@ def _evaluate(
     used: Sequence[tuple[int, int]],
     common: int,
     exact: bool,
-    repair: Repair | None,
+    repair: Callable[[], Repair | None],
 ) -> Certified | None:
     scale = math.lcm(*(value.denominator for value in cost.values())) if cost else 1
     sums = [0] * len(base)
     for column, part in cost.items():
-        sums[column] = int(part * scale) * common
+        sums[column] = part.numerator * (scale // part.denominator) * common
     for r, multiplier in used:
         factor = multiplier * scale
         for column, value in rows[r].coefficients:
             sums[column] += factor * value
     used = [(r, multiplier) for r, multiplier in used if multiplier]
     proven = [r for r, _ in used]
-    high = max((y for y, inside in zip(sums, base, strict=True) if not inside), default=0)
+    high = max([y for y, inside in zip(sums, base, strict=True) if not inside], default=0)
     if high > 0:
-        if repair is None:
+        row = repair()
+        if row is None:
             return None
         times = max(
-            -(-y // -repair.values[i])
+            -(-y // -row.values[i])
             for i, (y, inside) in enumerate(zip(sums, base, strict=True))
             if not inside and y > 0
         )
-        sums = [y + times * value for y, value in zip(sums, repair.values, strict=True)]
-        proven = sorted({*proven, *repair.rows})
+        sums = [y + times * value for y, value in zip(sums, row.values, strict=True)]
+        proven = sorted({*proven, *row.rows})
         exact = False
     inside_sums = [y for y, inside in zip(sums, base, strict=True) if inside]
     if not inside_sums:

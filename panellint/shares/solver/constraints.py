@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import partial
+from functools import cached_property, partial
 from itertools import pairwise
 from math import gcd, lcm
 from typing import TypeAlias
@@ -28,11 +28,11 @@ from panellint.shares.unlisted import additives_at_most
 OTHER = "other"
 #: Water that processing takes out of an ingredient, beside the water that stays ("moisture").
 LOST = "lost"
-#: Factors of weights, by column.
-Terms: TypeAlias = Mapping[int, Fraction]
+#: Factors of weights, by column; whole numbers where they are whole, since those cost far less.
+Terms: TypeAlias = Mapping[int, int | Fraction]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Constraint:
     """`sum coefficient * weight >= 0`, with what it rests on.
 
@@ -60,10 +60,16 @@ class Constraint:
         """All that it rests on."""
         return (self.premise, self.also) if self.also else (self.premise,)
 
-    @property
+    @cached_property
     def scale(self) -> int:
         """The largest coefficient, by which a solver's row is divided."""
-        return max(abs(value) for _, value in self.coefficients)
+        return max([abs(value) for _, value in self.coefficients])
+
+    @cached_property
+    def scaled(self) -> list[tuple[int, float]]:
+        """The coefficients as a solver takes them, none above one."""
+        scale = self.scale
+        return [(column, value / scale) for column, value in self.coefficients]
 
 
 def not_negative(
@@ -77,25 +83,26 @@ def not_negative(
     """Yields the constraint that a sum is not below zero, in whole numbers; nothing where no
     weights could make it so."""
     terms = {column: value for column, value in terms.items() if value}
-    if all(value > 0 for value in terms.values()):
+    if not terms or min(terms.values()) > 0:
         return
-    common = lcm(*(value.denominator for value in terms.values()))
-    numbers = {column: int(value * common) for column, value in terms.items()}
-    shared = gcd(*numbers.values())
-    coefficients = tuple(sorted((column, value // shared) for column, value in numbers.items()))
+    common = lcm(*[value.denominator for value in terms.values()])
+    numbers = [value.numerator * (common // value.denominator) for value in terms.values()]
+    shared = gcd(*numbers)
+    whole = [number // shared for number in numbers]
+    coefficients = tuple(sorted(zip(terms, whole, strict=True)))
     unit = Fraction(common, shared)
     yield Constraint(premise, reason, coefficients, kind, about, also, unit)
 
 
-def difference(left: Terms, right: Terms, factor: Fraction = Fraction(1)) -> dict[int, Fraction]:
+def difference(left: Terms, right: Terms, factor: int | Fraction = 1) -> dict[int, int | Fraction]:
     """`left - factor * right`."""
     terms = dict(left)
     for column, value in right.items():
-        terms[column] = terms.get(column, Fraction(0)) - factor * value
+        terms[column] = terms.get(column, 0) - factor * value
     return terms
 
 
-def times(terms: Terms, factor: Fraction) -> dict[int, Fraction]:
+def times(terms: Terms, factor: int | Fraction) -> dict[int, int | Fraction]:
     """`factor * terms`."""
     return {column: factor * value for column, value in terms.items()}
 
@@ -146,7 +153,9 @@ class Columns:
         """How many unknowns there are."""
         return len(self.names)
 
-    def weight(self, leaves: Iterable[int], factor: Fraction = Fraction(1)) -> dict[int, Fraction]:
+    def weight(
+        self, leaves: Iterable[int], factor: int | Fraction = 1
+    ) -> dict[int, int | Fraction]:
         """The weight as mixed of some leaves, times a factor."""
         return {column: factor for leaf in leaves for column in self.of_leaf[leaf].values()}
 
@@ -156,40 +165,42 @@ class Columns:
         names = (part, LOST) if part == "moisture" else (part,)
         return tuple(columns[name] for name in names if name in columns)
 
-    def analysed(self, part: str, leaf: int, column: int, *, at_most: bool) -> dict[int, Fraction]:
+    def analysed(
+        self, part: str, leaf: int, column: int, *, at_most: bool
+    ) -> dict[int, int | Fraction]:
         """A column of a part of a leaf as an analysis counts it, at the most or the least: crude
         protein is more or less than what holds its nitrogen weighs."""
-        factor = self.nitrogen[leaf][at_most] if part == "protein" else Fraction(1)
+        factor = self.nitrogen[leaf][at_most] if part == "protein" else 1
         return {column: factor}
 
-    def analysed_in_food(self, part: str, *, at_most: bool) -> dict[int, Fraction]:
+    def analysed_in_food(self, part: str, *, at_most: bool) -> dict[int, int | Fraction]:
         """A part in the finished food as an analysis counts it, at the most or the least."""
-        found = {self.gained: Fraction(1)} if part == "moisture" and self.gained is not None else {}
+        found: dict[int, int | Fraction] = {}
+        if part == "moisture" and self.gained is not None:
+            found[self.gained] = 1
         for leaf, columns in enumerate(self.of_leaf):
             if part in columns:
                 found |= self.analysed(part, leaf, columns[part], at_most=at_most)
         return found
 
-    def mix(self) -> dict[int, Fraction]:
+    def mix(self) -> dict[int, int | Fraction]:
         """All as mixed."""
         return self.weight(range(len(self.of_leaf)))
 
-    def without_water(self) -> dict[int, Fraction]:
+    def without_water(self) -> dict[int, int | Fraction]:
         """All as mixed but water that is declared as such."""
         water = self.tree.water
         return self.weight(index for index in range(len(self.of_leaf)) if index not in water)
 
-    def food(self) -> dict[int, Fraction]:
+    def food(self) -> dict[int, int | Fraction]:
         """The finished food: what was mixed, less water lost, plus water taken up."""
         lost = set(self.lost)
-        return {column: Fraction(1) for column in range(self.count) if column not in lost}
+        return {column: 1 for column in range(self.count) if column not in lost}
 
-    def dry_matter(self) -> dict[int, Fraction]:
+    def dry_matter(self) -> dict[int, int | Fraction]:
         """Everything but water; needs "moisture" apart."""
         wet = {LOST, "moisture", "gained"}
-        return {
-            column: Fraction(1) for column, (_, part) in enumerate(self.names) if part not in wet
-        }
+        return {column: 1 for column, (_, part) in enumerate(self.names) if part not in wet}
 
 
 def _merged(composition: Composition, apart: frozenset[str]) -> dict[str, Interval]:
@@ -285,21 +296,27 @@ def composition_constraints(columns: Columns) -> Iterator[Constraint]:
         if len(intervals) < 2:
             continue
         premise = Premise.COMPOSED if leaf.is_composed else Premise.COMPOSITION
-        weight = columns.weight((leaf.index,))
+        weight = columns.of_leaf[leaf.index].values()
         for part, (low, high) in intervals.items():
-            mine = dict.fromkeys(columns.part(leaf.index, part), Fraction(1))
-            for side, end, terms in (
-                ("least", low, difference(mine, weight, low)),
-                ("most", high, difference(times(weight, high), mine)),
-            ):
-                if 0 < end < 1 or (end == 1 and side == "least"):
-                    about = (leaf.index, part, side, 100 * end)
-                    reason = partial(_holding_words, leaf.name, part, side, 100 * end)
-                    yield from not_negative(terms, premise, reason, "composition", *about)
+            mine = columns.part(leaf.index, part)
+            for side, end, sign in (("least", low, 1), ("most", high, -1)):
+                top, bottom = end.numerator, end.denominator
+                if not top or (top >= bottom and side == "most"):
+                    continue
+                # sign * (part - end * weight) >= 0, times the denominator of the end
+                inside, outside = sign * (bottom - top), -sign * top
+                values = [(c, inside if c in mine else outside) for c in weight]
+                coefficients = tuple([value for value in values if value[1]])
+                if any(value < 0 for _, value in coefficients):
+                    about = (leaf.index, part, side, end)
+                    reason = partial(_holding_words, leaf.name, part, side, end)
+                    yield Constraint(
+                        premise, reason, coefficients, "composition", about, None, Fraction(bottom)
+                    )
 
 
-def _holding_words(name: str, part: str, side: str, percent: Fraction) -> str:
-    return f"{name} holds at {side} {decimal(percent)} % {part}"
+def _holding_words(name: str, part: str, side: str, end: Fraction) -> str:
+    return f"{name} holds at {side} {decimal(100 * end)} % {part}"
 
 
 def water_constraints(
@@ -311,8 +328,8 @@ def water_constraints(
     part of its own moisture.
     """
     mix = columns.mix()
-    lost = dict.fromkeys(columns.lost, Fraction(1))
-    gained = {} if columns.gained is None else {columns.gained: Fraction(1)}
+    lost = dict.fromkeys(columns.lost, 1)
+    gained = {} if columns.gained is None else {columns.gained: 1}
     for moved, verb, least, most in (
         (lost, "takes out", low, min(high, kappa)),
         (gained, "adds", -high, -low),

@@ -192,6 +192,8 @@ class Formulas:
     @cached_property
     def _misfit(self) -> tuple[Constraint, ...] | None:
         system = self.system()
+        if system.has_formula:
+            return None
         _, certificate = system.misfit()
         if certificate is None:
             return None

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property, partial
 
 from panellint.core.lp import Solution, Status
 from panellint.shares.model import Base
 from panellint.shares.premises import LABEL_ALONE, Premise
-from panellint.shares.solver.certificate import Certified, Repair, certify, pruned, repair_from
+from panellint.shares.solver.certificate import (
+    Certified,
+    Repair,
+    certify,
+    no_repair,
+    pruned,
+    repair_from,
+    without_rows,
+)
 from panellint.shares.solver.constraints import Columns, Constraint
 from panellint.shares.solver.guarantees import base_of
 from panellint.shares.solver.program import Program
@@ -59,6 +68,11 @@ class System:
             self._masks[base] = tuple(c in inside for c in range(self.columns.count))
         return self._masks[base]
 
+    def _program(self, base: Base) -> Program:
+        if base not in self._programs:
+            self._programs[base] = Program(self.constraints, self.mask(base))
+        return self._programs[base]
+
     def _repair(self, base: Base) -> Repair | None:
         if base not in self._repairs:
             mask = self.mask(base)
@@ -67,7 +81,7 @@ class System:
             if outside and any(mask):
                 every = (True,) * self.columns.count
                 solution = Program(self.constraints, every).most(outside)
-                bound = certify(self.constraints, outside, every, solution.multipliers)
+                bound = certify(self.constraints, outside, every, solution)
                 self._repairs[base] = repair_from(bound, mask) if bound else None
         return self._repairs[base]
 
@@ -76,15 +90,20 @@ class System:
         mask = self.mask(base)
         if not any(mask):
             return Extreme(None, (), False)
-        if base not in self._programs:
-            self._programs[base] = Program(self.constraints, mask)
-        solution = self._programs[base].most(cost)
-        repair = self._repair(base)
-        bound = certify(self.constraints, cost, mask, solution.multipliers, repair)
-        nothing = certify(self.constraints, cost, mask, (), repair)
+        solution = self._program(base).most(cost)
+        repair = partial(self._repair, base)
+        bound = certify(self.constraints, cost, mask, solution, repair)
+        nothing = without_rows(cost, mask, repair)
         if bound is None or (nothing is not None and nothing.most <= bound.most):
             bound = nothing
         return Extreme(bound, solution.point, solution.status is Status.OPTIMAL)
+
+    @cached_property
+    def has_formula(self) -> bool:
+        """Whether the solver finds a formula; where it finds none, that is for a certificate to
+        prove."""
+        mask = self.mask(Base.MIX)
+        return any(mask) and self._program(Base.MIX).most({}).status is Status.OPTIMAL
 
     def simpler(self, cost: Mapping[int, Fraction], base: Base, bound: Certified) -> Certified:
         """The same bound from fewer premises and fewer constraints, where those are enough."""
@@ -113,7 +132,7 @@ class System:
     ) -> Certified | None:
         """The most of a cost, from some of the constraints alone."""
         some = [self.constraints[place] for place in places]
-        bound = certify(some, cost, mask, Program(some, mask).most(cost).multipliers)
+        bound = certify(some, cost, mask, Program(some, mask).most(cost))
         return bound and replace(bound, used=tuple(places[r] for r in bound.used))
 
     def misfit(self, extra: Sequence[Constraint] = ()) -> tuple[Solution, Certified | None]:
@@ -124,7 +143,7 @@ class System:
         """
         every = (*self.constraints, *extra)
         mask = self.mask(Base.MIX)
-        solution, certificate = misfit(every, mask, self._repair(Base.MIX))
+        solution, certificate = misfit(every, mask, partial(self._repair, Base.MIX))
         for allowed in TIERS if certificate is not None else ():
             places = _within(self.constraints, allowed)
             places += range(len(self.constraints), len(every))
@@ -142,7 +161,9 @@ def _within(constraints: Sequence[Constraint], allowed: frozenset[Premise]) -> l
 
 
 def misfit(
-    constraints: Sequence[Constraint], mask: Sequence[bool], repair: Repair | None = None
+    constraints: Sequence[Constraint],
+    mask: Sequence[bool],
+    repair: Callable[[], Repair | None] = no_repair,
 ) -> tuple[Solution, Certified | None]:
     """Whether constraints fit together, where the columns of the mask weigh one together."""
     if not any(mask):
@@ -150,5 +171,5 @@ def misfit(
     solution = Program(constraints, mask, elastic=True).least_misfit()
     if solution.status is not Status.OPTIMAL or solution.value <= 0:
         return solution, None
-    bound = certify(constraints, {}, mask, solution.multipliers, repair)
+    bound = certify(constraints, {}, mask, replace(solution, value=-solution.value), repair)
     return solution, bound if bound is not None and bound.most < 0 else None

@@ -23,11 +23,7 @@ class Program:
     ) -> None:
         self._shape = len(constraints), len(base)
         lift = [(len(base), 1.0)] if elastic else []
-        rows = []
-        for constraint in constraints:
-            scale = constraint.scale
-            terms = [(column, value / scale) for column, value in constraint.coefficients]
-            rows.append(Range(terms + lift))
+        rows = [Range(constraint.scaled + lift) for constraint in constraints]
         rows.append(Range([(i, 1.0) for i, inside in enumerate(base) if inside], 1.0, 1.0))
         self._lp = LinearProgram([*[0.0] * len(base), *(value for _, value in lift)], rows)
         self._changed: list[int] = []
