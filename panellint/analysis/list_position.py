@@ -6,12 +6,13 @@ once for each ingredient.
 
 from __future__ import annotations
 
+from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
-from panellint.shares.model import Bounds, Path
+from panellint.shares.model import Bounds, Condition, Path
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -66,8 +67,19 @@ class ListPosition:
 
     @property
     def values(self) -> dict[str, object]:
-        """What messages may name: place, share, least, most."""
-        return {"place": self.place, "share": self.share, "least": self.low, "most": self.high}
+        """What messages may name: place, share, least, most; the last three when asked for."""
+        return {
+            "place": self.place,
+            "share": lambda: self.share,
+            "least": lambda: self.low,
+            "most": lambda: self.high,
+        }
+
+    def may_reach(self, percent: float, *, at_most: bool = False) -> bool:
+        """Whether nothing proves that the share is less (`at_most`: more) than so many percent: a
+        formula that shows it is looked for first, and costs less than the bounds."""
+        asked = Condition({self._path: 1}, Fraction(str(percent)), at_most=at_most)
+        return self._answers.refuted([asked]) is None
 
     @property
     def rests_on(self) -> tuple[str, ...]:

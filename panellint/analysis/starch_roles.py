@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Binding
 from panellint.core.numbers import number
+from panellint.core.phrases import fill
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
 from panellint.rulepacks.parameters import Parameters
@@ -20,20 +21,41 @@ from panellint.rulepacks.parameters import Parameters
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
 
+#: Percentage points that are no more than rounding.
+_HAIR = 1e-9
 BINDS, BULK, SHAPE, UNDECIDED = "binds", "bulk", "holds shape", "undecided"
 
 
 class Answer(NamedTuple):
-    """What a binder does: `which` of binds, bulk, holds shape or undecided; `why` names the
-    bound or the place that decided; `published` the range at which it binds, and `sources`
-    where that is from."""
+    """What a binder does: `which` of binds, bulk, holds shape or undecided, and the words of what
+    decided, with the places of bounds (`low`, `high`, `share`)."""
 
     entry: Ingredient
     which: str
-    why: str
-    published: str
-    sources: tuple[str, ...]
+    decided: str
     stands: ListPosition
+
+    @property
+    def why(self) -> str:
+        """The bound or the place that decided."""
+        ends = {
+            "low": lambda: round(self.stands.low, 2),
+            "high": lambda: round(self.stands.high, 2),
+        }
+        return fill(self.decided, {**ends, "share": lambda: self.stands.share})
+
+    @property
+    def published(self) -> str:
+        """The shares at which it binds, in words; customary where no source has them."""
+        ranges = dict.fromkeys(_range(one) for one in _bindings(self.entry))
+        return "; ".join(ranges) or "no level known"
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """What it does, and where its range is from."""
+        return tuple(
+            f"{self.entry.name}: {one.function}; {one.source}" for one in _bindings(self.entry)
+        )
 
 
 def answers(context: LabelContext, limits: Parameters) -> Iterator[Answer]:
@@ -66,38 +88,27 @@ def _starch(
     after = marker if marker and marker.path[0] < entry.path[0] else None
     first = stands.rank <= limits.number("bulk-among-first") and len(entry.path) == 1
     if after:
-        which, why = BINDS, f"it stands after {after.name}"
-    elif stands.high <= most:
-        which, why = BINDS, f"its upper bound, {number(round(stands.high, 2))} %, decides"
-    elif stands.low > most:
-        which, why = BULK, f"its lower bound, {number(round(stands.low, 2))} %, decides"
+        which, decided = BINDS, f"it stands after {after.name}"
+    elif not stands.may_reach(most + _HAIR):
+        which, decided = BINDS, "its upper bound, {high} %, decides"
+    elif not stands.may_reach(most, at_most=True):
+        which, decided = BULK, "its lower bound, {low} %, decides"
     elif context.form.moisture_class == "dry" and first:
         among = number(limits.number("bulk-among-first"))
-        which, why = BULK, f"a place among the first {among} decides"
+        which, decided = BULK, f"a place among the first {among} decides"
     else:
-        which, why = UNDECIDED, f"its share can be {stands.share}"
+        which, decided = UNDECIDED, "its share can be {share}"
     if which == BULK and context.form.moisture_class == "dry":
         which = SHAPE
-    return Answer(entry, which, why, published(entry), sources(entry), stands)
+    return Answer(entry, which, decided, stands)
 
 
 def _gum(context: LabelContext, entry: Ingredient, limits: Parameters) -> Answer:
     stands = standing(context, entry)
-    if stands.low > limits.number("gum-binds-up-to"):
-        why = f"its lower bound, {number(round(stands.low, 2))} %, decides"
-        return Answer(entry, BULK, why, published(entry), sources(entry), stands)
-    why = f"its share can be {stands.share}, and a gum sets or thickens at a fraction of a percent"
-    return Answer(entry, BINDS, why, published(entry), sources(entry), stands)
-
-
-def published(entry: Ingredient) -> str:
-    """The shares at which an ingredient binds, in words; customary where no source has them."""
-    return "; ".join(dict.fromkeys(_range(one) for one in _bindings(entry))) or "no level known"
-
-
-def sources(entry: Ingredient) -> tuple[str, ...]:
-    """What it does, and where its range is from."""
-    return tuple(f"{entry.name}: {one.function}; {one.source}" for one in _bindings(entry))
+    if not stands.may_reach(limits.number("gum-binds-up-to"), at_most=True):
+        return Answer(entry, BULK, "its lower bound, {low} %, decides", stands)
+    why = "its share can be {share}, and a gum sets or thickens at a fraction of a percent"
+    return Answer(entry, BINDS, why, stands)
 
 
 def _bindings(entry: Ingredient) -> tuple[Binding, ...]:

@@ -60,15 +60,6 @@ class LinearProgram:
             starts.append(len(terms))
         indexes, values = zip(*terms, strict=True) if terms else ((), ())
         lower, upper = zip(*columns or [(0.0, INFINITE)] * len(cost), strict=True)
-        lp = highspy.HighsLp()
-        lp.num_col_, lp.num_row_ = len(cost), len(rows)
-        lp.col_cost_, lp.col_lower_, lp.col_upper_ = map(np.array, (cost, lower, upper))
-        lp.row_lower_ = np.array([row.low for row in rows])
-        lp.row_upper_ = np.array([row.high for row in rows])
-        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-        lp.a_matrix_.index_ = np.array(indexes, dtype=np.int32)
-        lp.a_matrix_.value_ = np.array(values, dtype=float)
         # The class below the convenience layer: that layer's callbacks print a banner.
         self._highs: Any = getattr(highspy, "_Highs", highspy.Highs)()
         for option, setting in (
@@ -81,7 +72,24 @@ class LinearProgram:
             ("dual_feasibility_tolerance", _TIGHTEST),
         ):
             self._highs.setOptionValue(option, setting)
-        self._highs.passModel(lp)
+        # Arrays go over as they are; the fields of a HighsLp are converted number by number.
+        self._highs.passModel(
+            len(cost),
+            len(rows),
+            len(terms),
+            int(highspy.MatrixFormat.kRowwise),
+            int(highspy.ObjSense.kMinimize),
+            0.0,
+            np.array(cost, dtype=float),
+            np.array(lower, dtype=float),
+            np.array(upper, dtype=float),
+            np.array([row.low for row in rows], dtype=float),
+            np.array([row.high for row in rows], dtype=float),
+            np.array(starts, dtype=np.int32),
+            np.array(indexes, dtype=np.int32),
+            np.array(values, dtype=float),
+            np.zeros(len(cost), dtype=np.int32),
+        )
 
     def change_cost(self, cost: Mapping[int, float]) -> None:
         """Gives some columns another cost; the next run starts from the last optimum."""
@@ -91,7 +99,10 @@ class LinearProgram:
     def run(self) -> Solution:
         """Returns the optimum, or how the run ended without one."""
         highs = self._highs
-        highs.run()
+        if highs.run() == highspy.HighsStatus.kError:
+            # Another user of the solver has set its threads up by then: take those.
+            highs.setOptionValue("threads", 0)
+            highs.run()
         status = highs.getModelStatus()
         if status == highspy.HighsModelStatus.kInfeasible:
             return Solution(Status.INFEASIBLE)

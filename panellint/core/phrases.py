@@ -39,12 +39,16 @@ def shown(value: object) -> str:
 def fill(text: str, values: Mapping[str, object]) -> str:
     """`text` with every `{field}` replaced; a field without a value stays as it stands.
 
+    A value that is costly may be a function without arguments, called where its field stands.
     Fields are plain names: no attribute, index or format code is looked at, so a pack
     cannot reach into the program.
     """
-    return _FIELD.sub(
-        lambda field: shown(values[field[1]]) if field[1] in values else field[0], text
-    )
+
+    def filled(field: re.Match[str]) -> str:
+        value = values.get(field[1], field[0])
+        return shown(value() if callable(value) else value)
+
+    return _FIELD.sub(filled, text)
 
 
 def fields(text: str) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from panellint.shares.model import (
     ClashLine,
     Condition,
     Judgement,
+    PromiseAnswers,
     ShareAnswers,
     Verdict,
     Weights,
@@ -33,7 +34,7 @@ class FallbackEngine:
     def __init__(
         self,
         order: OrderAnswers,
-        formulas: Callable[[], ShareAnswers] | None,
+        formulas: Callable[[], PromiseAnswers] | None,
         witness: Finder = lambda alternatives: False,
     ) -> None:
         self._order = order
@@ -86,6 +87,6 @@ class FallbackEngine:
         if self._witness(alternatives):
             return None
         judgement = self._order.judge(*alternatives)
-        if self._is_asked_on(judgement):
-            judgement = self._last.judge(*alternatives)
+        if self._make is not None and self._is_asked_on(judgement):
+            return self._make().refuted(*alternatives)
         return judgement if judgement.verdict is Verdict.REFUTED else None

@@ -11,12 +11,12 @@ duality of linear programming; no statement of the solver is trusted.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from panellint.core.lp import Solution
-from panellint.shares.solver.constraints import Constraint
+from panellint.shares.solver.constraints import Constraint, Terms
 
 #: Binary digits kept of a multiplier, beside those of its row.
 DIGITS = 60
@@ -58,7 +58,7 @@ def no_repair() -> Repair | None:
 
 def certify(
     rows: Sequence[Constraint],
-    cost: Mapping[int, Fraction],
+    cost: Terms,
     base: Sequence[bool],
     solution: Solution,
     repair: Callable[[], Repair | None] = no_repair,
@@ -83,7 +83,7 @@ def certify(
 
 def _simple(
     rows: Sequence[Constraint],
-    cost: Mapping[int, Fraction],
+    cost: Terms,
     base: Sequence[bool],
     used: Sequence[tuple[int, float]],
     repair: Callable[[], Repair | None],
@@ -103,7 +103,7 @@ def _simple(
 
 
 def without_rows(
-    cost: Mapping[int, Fraction], base: Sequence[bool], repair: Callable[[], Repair | None]
+    cost: Terms, base: Sequence[bool], repair: Callable[[], Repair | None]
 ) -> Certified | None:
     """The most of a cost that holds of any formula, whatever the rows say."""
     return _evaluate((), cost, base, (), 1, True, repair)
@@ -116,7 +116,7 @@ def _whole(value: float, digits: int) -> int:
 
 def _evaluate(
     rows: Sequence[Constraint],
-    cost: Mapping[int, Fraction],
+    cost: Terms,
     base: Sequence[bool],
     used: Sequence[tuple[int, int]],
     common: int,
@@ -158,7 +158,7 @@ def _evaluate(
 
 
 def pruned(
-    rows: Sequence[Constraint], cost: Mapping[int, Fraction], base: Sequence[bool], bound: Certified
+    rows: Sequence[Constraint], cost: Terms, base: Sequence[bool], bound: Certified
 ) -> Certified:
     """The same bound from fewer rows, where some were not needed.
 
@@ -167,9 +167,9 @@ def pruned(
     used = dict(zip(bound.used, bound.multipliers, strict=False))
     if len(used) != len(bound.used) or len(used) != len(bound.multipliers):
         return bound
-    sums = [Fraction(0)] * len(base)
-    for column, value in cost.items():
-        sums[column] = value
+    sums: list[int | Fraction] = [0] * len(base)
+    for column, part in cost.items():
+        sums[column] = part
     for r, multiplier in used.items():
         for column, number in rows[r].coefficients:
             sums[column] += multiplier * number

@@ -1,7 +1,9 @@
 """The parts an ingredient is made of, from ranges to ranges that fit together."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property, lru_cache
 from math import inf, isfinite
 from typing import NamedTuple, TypeAlias
 
@@ -13,6 +15,8 @@ from panellint.ingredients.model import Ingredient
 #: Composition of an ingredient: nutrient id to range in the nutrient's own unit. What is
 #: absent is unknown.
 Ranges: TypeAlias = Callable[[Ingredient], Mapping[str, Range]]
+#: The parts that are merged into one column where no constraint tells them apart.
+OTHER = "other"
 
 
 class Interval(NamedTuple):
@@ -26,7 +30,8 @@ WHOLE = Interval(Fraction(0), Fraction(1))
 ONE = Interval(Fraction(1), Fraction(1))
 
 
-class Composition(NamedTuple):
+@dataclass(frozen=True)
+class Composition:
     """The six parts of one ingredient, as fractions of its weight.
 
     `parts` are tightened: each end can be reached with the others inside theirs. `fault` says
@@ -38,6 +43,22 @@ class Composition(NamedTuple):
     parts: Mapping[str, Interval]
     fault: str = ""
     nitrogen: Interval = ONE
+
+    @cached_property
+    def _merged(self) -> dict[frozenset[str], dict[str, Interval]]:
+        return {}
+
+    def merged(self, apart: frozenset[str]) -> Mapping[str, Interval]:
+        """The parts that stay apart, and the rest as one: a sum of boxes is a box."""
+        if apart not in self._merged:
+            rest = [interval for part, interval in self.parts.items() if part not in apart]
+            found = {part: self.parts[part] for part in PARTS if part in apart}
+            if rest:
+                low = sum((interval.low for interval in rest), Fraction(0))
+                high = sum((interval.high for interval in rest), Fraction(0))
+                found[OTHER] = Interval(min(low, Fraction(1)), min(high, Fraction(1)))
+            self._merged[apart] = found
+        return self._merged[apart]
 
 
 def catalogue_ranges(ingredient: Ingredient) -> Mapping[str, Range]:
@@ -54,34 +75,48 @@ def usual_levels(ingredient: Ingredient) -> Range | None:
 
 def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Composition:
     """The six parts from ranges in percent as added; a part that is absent is unknown."""
+    known = ingredient.match.known if ingredient.match else None
+    found = _fitted(tuple([ranges.get(part) for part in PARTS]), known.nitrogen if known else None)
+    if not found.fault:
+        return found
+    why = (
+        f"the composition ranges of {ingredient.name} contradict each other ({found.fault}); "
+        "nothing is taken as known of it"
+    )
+    return replace(found, fault=why)
+
+
+@lru_cache(maxsize=4096)
+def _fitted(ranges: tuple[Range | None, ...], factor: Range | None) -> Composition:
+    """The parts from their ranges, where these fit together; else why they do not."""
+    nitrogen = Interval(_exact(factor.low), _exact(factor.high)) if factor else ONE
     given: dict[str, Interval] = {}
-    nitrogen = _nitrogen(ingredient)
-    for part in PARTS:
-        found = ranges.get(part)
+    why = ""
+    for part, found in zip(PARTS, ranges, strict=True):
         if found is None:
             given[part] = WHOLE
             continue
         if not all(isfinite(end) for end in found):
-            return _unusable(ingredient, f"{part} from {found.low} to {found.high} % is no range")
+            why = why or f"{part} from {found.low} to {found.high} % is no range"
+            continue
         low, high = (_exact(end) / 100 for end in found)
         if part == "protein":
             low, high = low / nitrogen.high, high / nitrogen.low
         if low > high:
-            return _unusable(
-                ingredient,
-                f"{part} from {decimal(100 * low)} to {decimal(100 * high)} % is upside down",
-            )
-        if low > 1 or high < 0:
-            return _unusable(
-                ingredient, f"{part} of {decimal(100 * low)} to {decimal(100 * high)} % cannot be"
-            )
+            ends = f"{decimal(100 * low)} to {decimal(100 * high)}"
+            why = why or f"{part} from {ends} % is upside down"
+        elif low > 1 or high < 0:
+            ends = f"{decimal(100 * low)} to {decimal(100 * high)}"
+            why = why or f"{part} of {ends} % cannot be"
         given[part] = Interval(max(low, Fraction(0)), min(high, Fraction(1)))
     least = sum((interval.low for interval in given.values()), Fraction(0))
     most = sum((interval.high for interval in given.values()), Fraction(0))
     if least > 1:
-        return _unusable(ingredient, f"the least of all parts comes to {decimal(100 * least)} %")
-    if most < 1:
-        return _unusable(ingredient, f"the most of all parts comes to only {decimal(100 * most)} %")
+        why = why or f"the least of all parts comes to {decimal(100 * least)} %"
+    elif most < 1:
+        why = why or f"the most of all parts comes to only {decimal(100 * most)} %"
+    if why:
+        return Composition(dict.fromkeys(PARTS, WHOLE), why, nitrogen)
     return Composition(
         {
             part: Interval(
@@ -92,11 +127,6 @@ def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Compo
         },
         nitrogen=nitrogen,
     )
-
-
-def _nitrogen(ingredient: Ingredient) -> Interval:
-    found = ingredient.match.known.nitrogen if ingredient.match else None
-    return Interval(_exact(found.low), _exact(found.high)) if found else ONE
 
 
 def nutrient_interval(
@@ -117,15 +147,6 @@ def nutrient_interval(
     if scale is None:
         return _exact(found.low), _exact(found.high)
     return min(_exact(found.low) * scale, Fraction(1)), min(_exact(found.high) * scale, Fraction(1))
-
-
-def _unusable(ingredient: Ingredient, why: str) -> Composition:
-    return Composition(
-        dict.fromkeys(PARTS, WHOLE),
-        f"the composition ranges of {ingredient.name} contradict each other ({why}); "
-        "nothing is taken as known of it",
-        _nitrogen(ingredient),
-    )
 
 
 def _exact(number: float) -> Fraction:

@@ -13,7 +13,6 @@ from itertools import pairwise
 from math import gcd, lcm
 from typing import TypeAlias
 
-from panellint.catalogue.model import PARTS
 from panellint.core.numbers import decimal
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import PercentOf
@@ -24,8 +23,6 @@ from panellint.shares.solver.composition import Composition, Interval
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import additives_at_most
 
-#: The parts that are merged into one column where no constraint tells them apart.
-OTHER = "other"
 #: Water that processing takes out of an ingredient, beside the water that stays ("moisture").
 LOST = "lost"
 #: Factors of weights, by column; whole numbers where they are whole, since those cost far less.
@@ -79,9 +76,10 @@ def not_negative(
     kind: str = "",
     *about: object,
     also: Premise | None = None,
+    over: int = 1,
 ) -> Iterator[Constraint]:
     """Yields the constraint that a sum is not below zero, in whole numbers; nothing where no
-    weights could make it so."""
+    weights could make it so. `terms` are `over` times what the label states."""
     terms = {column: value for column, value in terms.items() if value}
     if not terms or min(terms.values()) > 0:
         return
@@ -90,15 +88,35 @@ def not_negative(
     shared = gcd(*numbers)
     whole = [number // shared for number in numbers]
     coefficients = tuple(sorted(zip(terms, whole, strict=True)))
-    unit = Fraction(common, shared)
+    unit = Fraction(common * over, shared)
     yield Constraint(premise, reason, coefficients, kind, about, also, unit)
 
 
-def difference(left: Terms, right: Terms, factor: int | Fraction = 1) -> dict[int, int | Fraction]:
-    """`left - factor * right`."""
+def not_beyond(
+    mine: Terms,
+    base: Terms,
+    low: Fraction | None,
+    high: Fraction | None,
+    premise: Premise,
+    reason: Callable[[], str],
+    also: Premise | None = None,
+) -> Iterator[Constraint]:
+    """Yields the constraints that a sum is at least `low` and at most `high` of another; None for
+    an end without limit."""
+    for end, sign in ((low, 1), (high, -1)):
+        if end is not None:
+            # Whole numbers cost a tenth of fractions.
+            terms = times(mine, sign * end.denominator)
+            for column, value in base.items():
+                terms[column] = terms.get(column, 0) - sign * end.numerator * value
+            yield from not_negative(terms, premise, reason, also=also, over=end.denominator)
+
+
+def difference(left: Terms, right: Terms) -> dict[int, int | Fraction]:
+    """`left - right`."""
     terms = dict(left)
     for column, value in right.items():
-        terms[column] = terms.get(column, 0) - factor * value
+        terms[column] = terms.get(column, 0) - value
     return terms
 
 
@@ -126,12 +144,12 @@ class Columns:
         self.tree = tree
         self.apart = apart
         self.names: list[tuple[int | None, str]] = []
-        self.intervals: list[dict[str, Interval]] = []
+        self.intervals: list[Mapping[str, Interval]] = []
         self.of_leaf: list[dict[str, int]] = []
         self.lost: list[int] = []
         self.nitrogen = [composition.nitrogen for composition in compositions]
         for leaf, composition in zip(tree.leaves, compositions, strict=True):
-            intervals = _merged(composition, apart)
+            intervals = composition.merged(apart)
             columns = {
                 part: self._add(leaf.index, part)
                 for part, interval in intervals.items()
@@ -203,17 +221,6 @@ class Columns:
         return {column: 1 for column, (_, part) in enumerate(self.names) if part not in wet}
 
 
-def _merged(composition: Composition, apart: frozenset[str]) -> dict[str, Interval]:
-    """The parts that stay apart, and the rest as one: a sum of boxes is a box."""
-    rest = [composition.parts[part] for part in PARTS if part not in apart]
-    intervals = {part: composition.parts[part] for part in PARTS if part in apart}
-    if rest:
-        low = sum((interval.low for interval in rest), Fraction(0))
-        high = sum((interval.high for interval in rest), Fraction(0))
-        intervals[OTHER] = Interval(min(low, Fraction(1)), min(high, Fraction(1)))
-    return intervals
-
-
 def order_constraints(columns: Columns) -> Iterator[Constraint]:
     """Each entry weighs at least as much as the next in its chain."""
     tree = columns.tree
@@ -250,11 +257,8 @@ def percent_constraints(columns: Columns) -> Iterator[Constraint]:
             Fraction(percent.value), Fraction(percent.half_unit), percent.bound
         )
         reason = partial(percent_words, entry.name, percent, low, high, name)
-        if low is not None:
-            yield from not_negative(difference(mine, base, low), Premise.PERCENTAGES, reason)
-        if high is not None and high < 1:
-            terms = difference(times(base, high), mine)
-            yield from not_negative(terms, Premise.PERCENTAGES, reason)
+        most = high if high is not None and high < 1 else None
+        yield from not_beyond(mine, base, low, most, Premise.PERCENTAGES, reason)
 
 
 def _percent_base(tree: Tree, path: Path, of: PercentOf) -> tuple[str, range | None]:
@@ -275,8 +279,11 @@ def tail_constraints(columns: Columns) -> Iterator[Constraint]:
     for path, entry in columns.tree.entries.items():
         if entry.at_most is not None:
             cap = Fraction(entry.at_most) / 100
-            terms = difference(times(mix, cap), columns.weight(columns.tree.under[path]))
-            yield from not_negative(terms, Premise.TAIL, partial(tail_words, entry.name, cap))
+            mine, reason = (
+                columns.weight(columns.tree.under[path]),
+                partial(tail_words, entry.name, cap),
+            )
+            yield from not_beyond(mine, mix, None, cap, Premise.TAIL, reason)
 
 
 def unlisted_constraints(columns: Columns) -> Iterator[Constraint]:
@@ -285,8 +292,10 @@ def unlisted_constraints(columns: Columns) -> Iterator[Constraint]:
         most = additives_at_most(leaf.ingredient)
         if most is not None:
             reason = partial("{} are at most {} % of the mix".format, leaf.name, decimal(most))
-            terms = difference(times(columns.mix(), most / 100), columns.weight((leaf.index,)))
-            yield from not_negative(terms, Premise.COMPOSITION, reason)
+            mine = columns.weight((leaf.index,))
+            yield from not_beyond(
+                mine, columns.mix(), None, most / 100, Premise.COMPOSITION, reason
+            )
 
 
 def composition_constraints(columns: Columns) -> Iterator[Constraint]:
@@ -336,10 +345,10 @@ def water_constraints(
     ):
         if moved:
             reason = partial(_water_words, verb, "most", most)
-            yield from not_negative(difference(times(mix, most), moved), Premise.WATER, reason)
+            yield from not_beyond(moved, mix, None, most, Premise.WATER, reason)
         if least > 0:
             reason = partial(_water_words, verb, "least", least)
-            yield from not_negative(difference(moved, mix, least), Premise.WATER, reason)
+            yield from not_beyond(moved, mix, least, None, Premise.WATER, reason)
 
 
 def _water_words(verb: str, side: str, part: Fraction) -> str:

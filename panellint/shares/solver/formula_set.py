@@ -39,6 +39,7 @@ from panellint.shares.solver.conflict import smallest_clash
 from panellint.shares.solver.constraints import (
     Columns,
     Constraint,
+    Terms,
     composition_constraints,
     order_constraints,
     percent_constraints,
@@ -56,7 +57,7 @@ from panellint.shares.solver.guarantees import (
     parts_needed,
     usual_constraints,
 )
-from panellint.shares.solver.judging import judge
+from panellint.shares.solver.judging import judge, refuted
 from panellint.shares.solver.problem import Extreme, System
 from panellint.shares.solver.rounding import outward
 from panellint.shares.tree import Tree
@@ -219,7 +220,7 @@ class Formulas:
 
     # ---- questions ----
 
-    def extreme(self, system: System, cost: Mapping[int, Fraction], base: Base) -> Extreme:
+    def extreme(self, system: System, cost: Terms, base: Base) -> Extreme:
         """The certified most of a cost; nothing is claimed where no formula fits."""
         return system.most(cost, base) if self.consistent else Extreme(None, (), False)
 
@@ -232,7 +233,7 @@ class Formulas:
         """
         system = self.system(base)
         leaves = self.tree.leaf_weights(weights)
-        cost: dict[int, Fraction] = {}
+        cost: dict[int, int | Fraction] = {}
         for leaf, factor in leaves.items():
             cost.update(system.columns.weight((leaf,), factor))
         paths = tuple(weights)
@@ -258,7 +259,7 @@ class Formulas:
         if part:
             food = base in (Base.FOOD, Base.DRY_MATTER)
             left_out = columns.lost if food else ()
-            ends: list[dict[int, Fraction]] = [{}, {}]
+            ends: list[dict[int, int | Fraction]] = [{}, {}]
             for end, cost in enumerate(ends):
                 for leaf in leaves:
                     for column in columns.part(leaf, nutrient):
@@ -267,8 +268,8 @@ class Formulas:
                 if food and nutrient == "moisture" and columns.gained is not None and among is None:
                     cost[columns.gained] = Fraction(1)
             return self._between(system, ends[0], ends[1], base, nutrient, scale, ())
-        least: dict[int, Fraction] = {}
-        most: dict[int, Fraction] | None = {}
+        least: dict[int, int | Fraction] = {}
+        most: dict[int, int | Fraction] | None = {}
         for leaf in leaves:
             low, high = self.content(leaf, nutrient)
             least.update(columns.weight((leaf,), low))
@@ -297,7 +298,7 @@ class Formulas:
         """How much more dry matter an entry brings than a leaf, in percent of the mix."""
         return self._dry({**self.tree.leaf_weights({path: 1}), leaf: Fraction(-1)})
 
-    def _dry(self, leaves: Mapping[int, Fraction]) -> Bounds:
+    def _dry(self, leaves: Terms) -> Bounds:
         system = self.system(Base.DRY_MATTER)
         dry = system.columns.dry_matter()
         cost = {
@@ -312,6 +313,10 @@ class Formulas:
         """Whether any one of the alternatives is met in full: by no formula, by all, by some."""
         return judge(self, alternatives)
 
+    def refuted(self, *alternatives: Sequence[Condition]) -> Judgement | None:
+        """The judgement where no formula meets any of the alternatives; None where one may."""
+        return refuted(self, alternatives)
+
     # ---- proofs ----
 
     def _named(self, paths: Sequence[Path]) -> str:
@@ -320,8 +325,8 @@ class Formulas:
     def _between(
         self,
         system: System,
-        least: Mapping[int, Fraction],
-        most: Mapping[int, Fraction] | None,
+        least: Terms,
+        most: Terms | None,
         base: Base,
         what: str,
         scale: Fraction,
@@ -358,7 +363,7 @@ class Formulas:
     def proof(
         self,
         system: System,
-        cost: Mapping[int, Fraction],
+        cost: Terms,
         base: Base,
         bound: Certified,
         claim: str,
@@ -379,5 +384,5 @@ class Formulas:
         return Proof(sentences, premises_of(used), bound.exact, ledger(used, bound))
 
 
-def _nonzero(terms: Mapping[int, Fraction], sign: int = 1) -> dict[int, Fraction]:
+def _nonzero(terms: Terms, sign: int = 1) -> dict[int, int | Fraction]:
     return {column: sign * value for column, value in terms.items() if value}

@@ -20,7 +20,9 @@ from panellint.shares.premises import Numbers, Premise
 from panellint.shares.solver.constraints import (
     Columns,
     Constraint,
+    Terms,
     difference,
+    not_beyond,
     not_negative,
     times,
 )
@@ -48,7 +50,7 @@ class Limit:
     words: str
     bound: Bound
 
-    def base(self, columns: Columns) -> dict[int, Fraction]:
+    def base(self, columns: Columns) -> Terms:
         """The columns that it is a part of."""
         return columns.dry_matter() if self.of_dry else columns.food()
 
@@ -144,23 +146,20 @@ def guarantee_constraints(
             most = _contained(columns, nutrient, content, at_most=True)
             if most is not None:
                 reason = partial(_guarantee_words, limit, columns, content, at_most=True)
-                terms = difference(most, base, limit.low)
-                yield from not_negative(terms, Premise.GUARANTEES, reason, also=also)
+                yield from not_beyond(most, base, limit.low, None, Premise.GUARANTEES, reason, also)
         if limit.high is not None:
             least = _contained(columns, nutrient, content, at_most=False)
             if least:
                 reason = partial(_guarantee_words, limit, columns, content, at_most=False)
-                terms = difference(times(base, limit.high), least)
-                yield from not_negative(terms, Premise.GUARANTEES, reason, also=also)
+                high = limit.high
+                yield from not_beyond(least, base, None, high, Premise.GUARANTEES, reason, also)
 
 
-def _contained(
-    columns: Columns, nutrient: str, content: Content, *, at_most: bool
-) -> dict[int, Fraction] | None:
+def _contained(columns: Columns, nutrient: str, content: Content, *, at_most: bool) -> Terms | None:
     """The nutrient in the food by column, at the most or the least that is possible."""
     if nutrient in PARTS:
         return columns.analysed_in_food(nutrient, at_most=at_most)
-    terms: dict[int, Fraction] = {}
+    terms: dict[int, int | Fraction] = {}
     for leaf in columns.tree.leaves:
         amount = content(leaf.index, nutrient)[at_most]
         if amount is None:
@@ -191,13 +190,10 @@ def near_constraints(
             continue
         base = limit.base(columns)
         mine = columns.analysed_in_food(limit.nutrient, at_most=near.high is None)
-        if near.high is not None:
-            side, end, terms = "most", near.high, difference(times(base, near.high), mine)
-        else:
-            side, end = "least", near.low or Fraction(0)
-            terms = difference(mine, base, end)
-        words = f"{limit.words}, and by practice it is at {side} {decimal(100 * end)} %"
-        yield from not_negative(terms, Premise.PRACTICE, partial(str, words))
+        side, end = ("least", near.low) if near.high is None else ("most", near.high)
+        words = f"{limit.words}, and by practice it is at {side} {decimal(100 * (end or 0))} %"
+        reason = partial(str, words)
+        yield from not_beyond(mine, base, near.low, near.high, Premise.PRACTICE, reason)
 
 
 def usual_constraints(
@@ -209,8 +205,7 @@ def usual_constraints(
     for leaf in columns.tree.leaves:
         most = None if leaf.rest else _usual_most(leaf.ingredient, usual, numbers)
         if most is not None and most < 1:
-            terms = difference(times(mix, most), columns.weight((leaf.index,)))
-            yield from _by_practice(f"{leaf.name} is", most, terms)
+            yield from _by_practice(f"{leaf.name} is", columns.weight((leaf.index,)), mix, most)
     for sort in numbers.together:
         leaves = [
             leaf.index
@@ -218,9 +213,8 @@ def usual_constraints(
             if leaf.ingredient.match and sort.counts(leaf.ingredient.match.known) and not leaf.rest
         ]
         if leaves:
-            most = sort.most / 100
-            terms = difference(times(mix, most), columns.weight(leaves))
-            yield from _by_practice(f"{sort.name} together are", most, terms)
+            subject, mine = f"{sort.name} together are", columns.weight(leaves)
+            yield from _by_practice(subject, mine, mix, sort.most / 100)
 
 
 def _usual_most(
@@ -239,12 +233,12 @@ def _usual_most(
     return most
 
 
-def _by_practice(subject: str, most: Fraction, terms: dict[int, Fraction]) -> Iterator[Constraint]:
+def _by_practice(subject: str, mine: Terms, mix: Terms, most: Fraction) -> Iterator[Constraint]:
     words = f"by practice {subject} at most {decimal(100 * most)} % of the mix"
-    return not_negative(terms, Premise.PRACTICE, partial(str, words))
+    return not_beyond(mine, mix, None, most, Premise.PRACTICE, partial(str, words))
 
 
-def base_of(columns: Columns, base: Base) -> dict[int, Fraction]:
+def base_of(columns: Columns, base: Base) -> Terms:
     """The columns that a share is a share of."""
     match base:
         case Base.MIX:
@@ -257,13 +251,13 @@ def base_of(columns: Columns, base: Base) -> dict[int, Fraction]:
             return columns.dry_matter()
 
 
-def condition_terms(columns: Columns, condition: Condition) -> dict[int, Fraction]:
+def condition_terms(columns: Columns, condition: Condition) -> Terms:
     """A condition as `terms >= 0`."""
-    terms: dict[int, Fraction] = {}
+    terms: dict[int, int | Fraction] = {}
     for leaf, factor in columns.tree.leaf_weights(condition.weights).items():
         terms.update(columns.weight((leaf,), factor))
-    rest = difference(terms, base_of(columns, condition.base), Fraction(condition.needs) / 100)
-    return times(rest, Fraction(-1)) if condition.at_most else rest
+    needs = times(base_of(columns, condition.base), Fraction(condition.needs) / 100)
+    return difference(needs, terms) if condition.at_most else difference(terms, needs)
 
 
 def name_constraints(columns: Columns, kept: Iterable[Condition]) -> Iterator[Constraint]:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from fractions import Fraction
 from functools import partial
 from itertools import islice, product
 from typing import TYPE_CHECKING
 
+from panellint.core.lp import Status
 from panellint.shares.explain import condition_words, premises_of, sentence, sentences_of
-from panellint.shares.model import Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
+from panellint.shares.model import Base, Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
 from panellint.shares.premises import Premise
 from panellint.shares.solver.constraints import Constraint, not_negative, times
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.problem import FITS, System
+from panellint.shares.solver.program import Program
 from panellint.shares.verdicts import alone, combined, verdict_of
 
 if TYPE_CHECKING:
@@ -53,6 +54,26 @@ def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Ju
     return Judgement(Verdict.OPEN, judgement.conditions, Proof(), kept, broken)
 
 
+def refuted(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Judgement | None:
+    """The judgement where no formula meets any of the alternatives; None where one may, which
+    one solution of each alternative shows."""
+    if any(_may_hold(formulas, conditions) for conditions in alternatives):
+        return None
+    judgement = judge(formulas, alternatives)
+    return judgement if judgement.verdict is Verdict.REFUTED else None
+
+
+def _may_hold(formulas: Formulas, conditions: Sequence[Condition]) -> bool:
+    if not formulas.consistent:
+        return True
+    system = _system(formulas, conditions)
+    if len(conditions) == 1:
+        solution = system.program(Base.MIX).most(condition_terms(system.columns, conditions[0]))
+        return solution.status is Status.OPTIMAL and solution.value >= -FITS
+    rows = (*system.constraints, *_constraints(system, conditions, negated=False))
+    return Program(rows, system.mask(Base.MIX)).most({}).status is Status.OPTIMAL
+
+
 def _answer(formulas: Formulas, condition: Condition) -> ConditionAnswer:
     bounds = formulas.bounds(condition.weights, condition.base)
     return ConditionAnswer(condition, bounds, verdict_of(condition, bounds))
@@ -71,7 +92,7 @@ def _constraints(
     for condition in conditions:
         terms = condition_terms(system.columns, condition)
         if negated:
-            terms = times(terms, Fraction(-1))
+            terms = times(terms, -1)
         reason = partial(condition_words, condition)
         constraints += not_negative(terms, Premise.NAME, reason, "condition")
     return constraints

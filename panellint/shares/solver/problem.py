@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, partial
@@ -19,7 +19,7 @@ from panellint.shares.solver.certificate import (
     repair_from,
     without_rows,
 )
-from panellint.shares.solver.constraints import Columns, Constraint
+from panellint.shares.solver.constraints import Columns, Constraint, Terms
 from panellint.shares.solver.guarantees import base_of
 from panellint.shares.solver.program import Program
 
@@ -68,7 +68,8 @@ class System:
             self._masks[base] = tuple(c in inside for c in range(self.columns.count))
         return self._masks[base]
 
-    def _program(self, base: Base) -> Program:
+    def program(self, base: Base) -> Program:
+        """The program over a base, made once."""
         if base not in self._programs:
             self._programs[base] = Program(self.constraints, self.mask(base))
         return self._programs[base]
@@ -85,12 +86,12 @@ class System:
                 self._repairs[base] = repair_from(bound, mask) if bound else None
         return self._repairs[base]
 
-    def most(self, cost: Mapping[int, Fraction], base: Base) -> Extreme:
+    def most(self, cost: Terms, base: Base) -> Extreme:
         """The most of a cost on a base."""
         mask = self.mask(base)
         if not any(mask):
             return Extreme(None, (), False)
-        solution = self._program(base).most(cost)
+        solution = self.program(base).most(cost)
         repair = partial(self._repair, base)
         bound = certify(self.constraints, cost, mask, solution, repair)
         nothing = without_rows(cost, mask, repair)
@@ -103,9 +104,9 @@ class System:
         """Whether the solver finds a formula; where it finds none, that is for a certificate to
         prove."""
         mask = self.mask(Base.MIX)
-        return any(mask) and self._program(Base.MIX).most({}).status is Status.OPTIMAL
+        return any(mask) and self.program(Base.MIX).most({}).status is Status.OPTIMAL
 
-    def simpler(self, cost: Mapping[int, Fraction], base: Base, bound: Certified) -> Certified:
+    def simpler(self, cost: Terms, base: Base, bound: Certified) -> Certified:
         """The same bound from fewer premises and fewer constraints, where those are enough."""
         used = {premise for place in bound.used for premise in self.constraints[place].premises}
         mask = self.mask(base)
@@ -127,9 +128,7 @@ class System:
                         bound = shorter
         return bound
 
-    def _proven(
-        self, places: Sequence[int], cost: Mapping[int, Fraction], mask: Sequence[bool]
-    ) -> Certified | None:
+    def _proven(self, places: Sequence[int], cost: Terms, mask: Sequence[bool]) -> Certified | None:
         """The most of a cost, from some of the constraints alone."""
         some = [self.constraints[place] for place in places]
         bound = certify(some, cost, mask, Program(some, mask).most(cost))

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from fractions import Fraction
 
 from panellint.core.lp import LinearProgram, Range, Solution
-from panellint.shares.solver.constraints import Constraint
+from panellint.shares.solver.constraints import Constraint, Terms
 
 
 class Program:
@@ -28,7 +27,7 @@ class Program:
         self._lp = LinearProgram([*[0.0] * len(base), *(value for _, value in lift)], rows)
         self._changed: list[int] = []
 
-    def most(self, cost: Mapping[int, Fraction]) -> Solution:
+    def most(self, cost: Terms) -> Solution:
         """Maximise `cost`, warm from the last optimum."""
         columns = sorted({*self._changed, *cost})
         self._changed = list(cost)
