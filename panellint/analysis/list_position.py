@@ -35,6 +35,7 @@ class ListPosition:
         self.rank, self.count = path[-1] + 1, len(siblings)
         self._answers = context.bounds
         self._path = path
+        self._reached: dict[tuple[float, bool], bool] = {}
 
     @cached_property
     def bounds(self) -> Bounds | None:
@@ -78,8 +79,11 @@ class ListPosition:
     def may_reach(self, percent: float, *, at_most: bool = False) -> bool:
         """Whether nothing proves that the share is less (`at_most`: more) than so many percent: a
         formula that shows it is looked for first, and costs less than the bounds."""
-        asked = Condition({self._path: 1}, Fraction(str(percent)), at_most=at_most)
-        return self._answers.refuted([asked]) is None
+        key = percent, at_most
+        if key not in self._reached:
+            asked = Condition({self._path: 1}, Fraction(str(percent)), at_most=at_most)
+            self._reached[key] = self._answers.refuted([asked]) is None
+        return self._reached[key]
 
     @property
     def rests_on(self) -> tuple[str, ...]:

@@ -28,11 +28,20 @@ class Status(StrEnum):
 
 
 class Range(NamedTuple):
-    """`low <= sum coefficients x <= high`; the coefficients by column."""
+    """`low <= sum values x <= high`; each value belongs to the column at the same place."""
 
-    coefficients: Iterable[tuple[int, float]]
+    columns: Sequence[int]
+    values: Sequence[float]
     low: float = 0.0
     high: float = INFINITE
+
+    @classmethod
+    def of(
+        cls, terms: Iterable[tuple[int, float]], low: float = 0.0, high: float = INFINITE
+    ) -> Range:
+        """From pairs of a column and its value."""
+        columns, values = zip(*terms, strict=True)
+        return cls(columns, values, low, high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +63,11 @@ class LinearProgram:
         rows: Sequence[Range],
         columns: Sequence[tuple[float, float]] | None = None,
     ) -> None:
-        starts, terms = [0], list[tuple[int, float]]()
+        starts, indexes, values = [0], list[int](), list[float]()
         for row in rows:
-            terms.extend(row.coefficients)
-            starts.append(len(terms))
-        indexes, values = zip(*terms, strict=True) if terms else ((), ())
+            indexes += row.columns
+            values += row.values
+            starts.append(len(indexes))
         lower, upper = zip(*columns or [(0.0, INFINITE)] * len(cost), strict=True)
         # The class below the convenience layer: that layer's callbacks print a banner.
         self._highs: Any = getattr(highspy, "_Highs", highspy.Highs)()
@@ -76,7 +85,7 @@ class LinearProgram:
         self._highs.passModel(
             len(cost),
             len(rows),
-            len(terms),
+            len(indexes),
             int(highspy.MatrixFormat.kRowwise),
             int(highspy.ObjSense.kMinimize),
             0.0,

@@ -28,7 +28,7 @@ CLOSE = 1e-9
 def exact_most(system: System, cost: Mapping[int, Fraction], base: Base) -> float:
     """The same program, solved by GLPK in rational arithmetic."""
     mask = system.mask(base)
-    rows = [dict(row.coefficients) for row in system.constraints]
+    rows = [dict(zip(row.columns, row.values, strict=True)) for row in system.constraints]
     problem = glpk.glp_create_prob()
     glpk.glp_term_out(glpk.GLP_OFF)
     glpk.glp_set_obj_dir(problem, glpk.GLP_MAX)

@@ -247,11 +247,11 @@ def _solve(
     spare: float,
 ) -> tuple[list[float], tuple[list[float], float]]:
     count = len(now)
-    lines = [Range(_terms(row), spare) for row in rows]
-    lines.append(Range([(i, 1.0) for i in range(count)], 100.0, 100.0))
+    lines = [Range.of(_terms(row), spare) for row in rows]
+    lines.append(Range.of([(i, 1.0) for i in range(count)], 100.0, 100.0))
     for i, start in enumerate(now):
-        lines.append(Range([(i, -1.0), (count + i, 1.0)], -float(start)))
-        lines.append(Range([(i, 1.0), (count + i, 1.0)], float(start)))
+        lines.append(Range.of([(i, -1.0), (count + i, 1.0)], -float(start)))
+        lines.append(Range.of([(i, 1.0), (count + i, 1.0)], float(start)))
     cost = [*costs[0], *(1.0 + grain for grain in costs[1])]
     columns = [(float(limit.low), float(limit.high)) for limit in limits]
     solution = _run(cost, lines, columns + [(0.0, INFINITE)] * count)
@@ -265,10 +265,10 @@ def _elastic(
     """The point that misses the rows by the least in all, the prices of the rows and of the
     whole, and by how much they are missed. The whole too may be missed, at a higher price."""
     count, missing = len(limits), len(rows)
-    lines = [Range([*_terms(row), (count + at, 1.0)]) for at, row in enumerate(rows)]
+    lines = [Range.of([*_terms(row), (count + at, 1.0)]) for at, row in enumerate(rows)]
     whole = [(i, 1.0) for i in range(count)]
     ends = [(count + missing, 1.0), (count + missing + 1, -1.0)]
-    lines.append(Range([*whole, *ends], 100.0, 100.0))
+    lines.append(Range.of([*whole, *ends], 100.0, 100.0))
     cost = [0.0] * count + [1.0] * (missing + 2)
     columns = [(float(limit.low), float(limit.high)) for limit in limits]
     solution = _run(cost, lines, columns + [(0.0, INFINITE)] * (missing + 2))

@@ -129,7 +129,7 @@ def _evaluate(
         sums[column] = part.numerator * (scale // part.denominator) * common
     for r, multiplier in used:
         factor = multiplier * scale
-        for column, value in rows[r].coefficients:
+        for column, value in zip(rows[r].columns, rows[r].values, strict=True):
             sums[column] += factor * value
     used = [(r, multiplier) for r, multiplier in used if multiplier]
     proven = [r for r, _ in used]
@@ -171,7 +171,7 @@ def pruned(
     for column, part in cost.items():
         sums[column] = part
     for r, multiplier in used.items():
-        for column, number in rows[r].coefficients:
+        for column, number in zip(rows[r].columns, rows[r].values, strict=True):
             sums[column] += multiplier * number
     before = len(used) + 1
     while len(used) < before:
@@ -179,11 +179,11 @@ def pruned(
         for r in sorted(used, reverse=True):
             fits = all(
                 sums[column] - used[r] * number <= (bound.most if base[column] else 0)
-                for column, number in rows[r].coefficients
+                for column, number in zip(rows[r].columns, rows[r].values, strict=True)
             )
             if fits:
                 multiplier = used.pop(r)
-                for column, number in rows[r].coefficients:
+                for column, number in zip(rows[r].columns, rows[r].values, strict=True):
                     sums[column] -= multiplier * number
     if not used and not all(
         y <= (bound.most if inside else 0) for y, inside in zip(sums, base, strict=True)

@@ -31,17 +31,18 @@ Terms: TypeAlias = Mapping[int, int | Fraction]
 
 @dataclass(frozen=True)
 class Constraint:
-    """`sum coefficient * weight >= 0`, with what it rests on.
+    """`sum value * weight >= 0`, with what it rests on.
 
-    `coefficients` are (column, whole number). `reason` puts it into words. `kind` and `about`
-    are the facts by which a proof puts constraints together: for "order" the two paths, for
-    "composition" leaf, part, side and amount. `also` is a second premise that it needs. `unit`
-    is what the statement was multiplied by to come to whole numbers.
+    `values` are whole numbers, each of the column at the same place. `reason` puts it into words.
+    `kind` and `about` are the facts by which a proof puts constraints together: for "order" the
+    two paths, for "composition" leaf, part, side and amount. `also` is a second premise that it
+    needs. `unit` is what the statement was multiplied by to come to whole numbers.
     """
 
     premise: Premise
     reason: Callable[[], str]
-    coefficients: tuple[tuple[int, int], ...]
+    columns: tuple[int, ...]
+    values: tuple[int, ...]
     kind: str = ""
     about: tuple[object, ...] = ()
     also: Premise | None = None
@@ -60,13 +61,13 @@ class Constraint:
     @cached_property
     def scale(self) -> int:
         """The largest coefficient, by which a solver's row is divided."""
-        return max([abs(value) for _, value in self.coefficients])
+        return max(map(abs, self.values))
 
     @cached_property
-    def scaled(self) -> list[tuple[int, float]]:
-        """The coefficients as a solver takes them, none above one."""
+    def scaled(self) -> list[float]:
+        """The values as a solver takes them, none above one."""
         scale = self.scale
-        return [(column, value / scale) for column, value in self.coefficients]
+        return [value / scale for value in self.values]
 
 
 def not_negative(
@@ -80,16 +81,16 @@ def not_negative(
 ) -> Iterator[Constraint]:
     """Yields the constraint that a sum is not below zero, in whole numbers; nothing where no
     weights could make it so. `terms` are `over` times what the label states."""
-    terms = {column: value for column, value in terms.items() if value}
-    if not terms or min(terms.values()) > 0:
+    columns = tuple(sorted([column for column, value in terms.items() if value]))
+    values = [terms[column] for column in columns]
+    if not values or min(values) > 0:
         return
-    common = lcm(*[value.denominator for value in terms.values()])
-    numbers = [value.numerator * (common // value.denominator) for value in terms.values()]
+    common = lcm(*[value.denominator for value in values])
+    numbers = [value.numerator * (common // value.denominator) for value in values]
     shared = gcd(*numbers)
-    whole = [number // shared for number in numbers]
-    coefficients = tuple(sorted(zip(terms, whole, strict=True)))
+    whole = tuple([number // shared for number in numbers])
     unit = Fraction(common * over, shared)
-    yield Constraint(premise, reason, coefficients, kind, about, also, unit)
+    yield Constraint(premise, reason, columns, whole, kind, about, also, unit)
 
 
 def not_beyond(
@@ -305,7 +306,7 @@ def composition_constraints(columns: Columns) -> Iterator[Constraint]:
         if len(intervals) < 2:
             continue
         premise = Premise.COMPOSED if leaf.is_composed else Premise.COMPOSITION
-        weight = columns.of_leaf[leaf.index].values()
+        weight = tuple(columns.of_leaf[leaf.index].values())
         for part, (low, high) in intervals.items():
             mine = columns.part(leaf.index, part)
             for side, end, sign in (("least", low, 1), ("most", high, -1)):
@@ -314,14 +315,23 @@ def composition_constraints(columns: Columns) -> Iterator[Constraint]:
                     continue
                 # sign * (part - end * weight) >= 0, times the denominator of the end
                 inside, outside = sign * (bottom - top), -sign * top
-                values = [(c, inside if c in mine else outside) for c in weight]
-                coefficients = tuple([value for value in values if value[1]])
-                if any(value < 0 for _, value in coefficients):
-                    about = (leaf.index, part, side, end)
-                    reason = partial(_holding_words, leaf.name, part, side, end)
-                    yield Constraint(
-                        premise, reason, coefficients, "composition", about, None, Fraction(bottom)
-                    )
+                values = [inside if column in mine else outside for column in weight]
+                if min(values) >= 0:
+                    continue
+                used = weight
+                if not inside:
+                    used = tuple([column for column in weight if column not in mine])
+                    values = [outside] * len(used)
+                yield Constraint(
+                    premise,
+                    partial(_holding_words, leaf.name, part, side, end),
+                    used,
+                    tuple(values),
+                    "composition",
+                    (leaf.index, part, side, end),
+                    None,
+                    Fraction(bottom),
+                )
 
 
 def _holding_words(name: str, part: str, side: str, end: Fraction) -> str:

@@ -193,7 +193,7 @@ class Formulas:
     @cached_property
     def _misfit(self) -> tuple[Constraint, ...] | None:
         system = self.system()
-        if system.has_formula:
+        if system.has_formula():
             return None
         _, certificate = system.misfit()
         if certificate is None:
@@ -222,7 +222,9 @@ class Formulas:
 
     def extreme(self, system: System, cost: Terms, base: Base) -> Extreme:
         """The certified most of a cost; nothing is claimed where no formula fits."""
-        return system.most(cost, base) if self.consistent else Extreme(None, (), False)
+        found = system.most(cost, base)
+        # Where a solution is found, some formula fits.
+        return found if found.sure or self.consistent else Extreme(None, (), False)
 
     def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
         """The least and the most of a weighted sum of shares, in percent of the base.

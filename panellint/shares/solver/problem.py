@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property, partial
+from functools import partial
 
 from panellint.core.lp import Solution, Status
 from panellint.shares.model import Base
@@ -60,6 +60,7 @@ class System:
         self._programs: dict[Base, Program] = {}
         self._masks: dict[Base, tuple[bool, ...]] = {}
         self._repairs: dict[Base, Repair | None] = {}
+        self._found = False
 
     def mask(self, base: Base) -> tuple[bool, ...]:
         """By column, whether it belongs to the base."""
@@ -93,18 +94,20 @@ class System:
             return Extreme(None, (), False)
         solution = self.program(base).most(cost)
         repair = partial(self._repair, base)
+        if solution.status is Status.OPTIMAL:
+            self._found = True
         bound = certify(self.constraints, cost, mask, solution, repair)
         nothing = without_rows(cost, mask, repair)
         if bound is None or (nothing is not None and nothing.most <= bound.most):
             bound = nothing
         return Extreme(bound, solution.point, solution.status is Status.OPTIMAL)
 
-    @cached_property
     def has_formula(self) -> bool:
-        """Whether the solver finds a formula; where it finds none, that is for a certificate to
-        prove."""
-        mask = self.mask(Base.MIX)
-        return any(mask) and self.program(Base.MIX).most({}).status is Status.OPTIMAL
+        """Whether the solver finds a formula, by whatever it was asked; where it finds none, that
+        is for a certificate to prove."""
+        if not self._found and any(self.mask(Base.MIX)):
+            self._found = self.program(Base.MIX).most({}).status is Status.OPTIMAL
+        return self._found
 
     def simpler(self, cost: Terms, base: Base, bound: Certified) -> Certified:
         """The same bound from fewer premises and fewer constraints, where those are enough."""
