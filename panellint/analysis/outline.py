@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 from panellint.analysis.context import LabelContext
 from panellint.analysis.overview import glance
 from panellint.core.source import Source, Span
+from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
+from panellint.label.evidence import part_name
 from panellint.label.model import Guarantee
 
 if TYPE_CHECKING:
@@ -72,6 +74,25 @@ def outline(context: LabelContext) -> Outline:
                 **source.place(Span(section.heading.start, section.body.end)),
             }
             for section in label.sections
+        ],
+        "unread": [
+            {
+                "text": one_line(source.slice(one.span)),
+                "section": one.section,
+                "maybe": [part_name(part) for part in one.maybe],
+                **source.place(one.span),
+            }
+            for one in label.ledger.unread
+        ],
+        "ledger": [
+            {
+                "fate": one.fate.value,
+                "kind": one.kind,
+                "section": one.section,
+                "text": one_line(source.slice(one.span)),
+                **source.place(one.span),
+            }
+            for one in label.ledger.stretches
         ],
     }
 

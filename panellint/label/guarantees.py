@@ -7,7 +7,6 @@ A figure without a printed bound is a declared value, as EU labels have it.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from functools import cache, lru_cache
 
@@ -16,8 +15,7 @@ from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.core.units import content_unit, spellings_of
 from panellint.label.bound_words import bound_of
-from panellint.label.model import Bound, Guarantee, Mark, Unread
-from panellint.label.near_words import KnownWords
+from panellint.label.model import Bound, Guarantee, Mark
 from panellint.rulepacks.data import data
 
 _AMOUNT = rf"(?:{spellings_of('g', 'mg', 'µg', 'IU', 'KIU')})"
@@ -45,8 +43,6 @@ _AFTER = re.compile(
     rf"[ \t]*(?P<words>{_BOUND_WORDS.pattern})(?=\s*(?:[,;.\n\r)]|$|[A-Z]))", re.IGNORECASE
 )
 _MARKS = re.compile(r"[*†‡§¶#]+")
-#: A name and what stands for its figure, on a line or between commas.
-_PIECE = re.compile(r"(?P<name>[^\W\d_][^\d\n,;:]*?)[ \t.…:]*[\d\n,;:][^\n,;]*")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
 _LETTER = re.compile(r"[^\W\d_]")
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
@@ -62,11 +58,6 @@ def nutrient_names() -> dict[str, str]:
         for names in nutrient["names"].values()
         for name in names
     }
-
-
-@cache
-def _near_nutrients() -> KnownWords:
-    return KnownWords(nutrient_names())
 
 
 @lru_cache(maxsize=1024)
@@ -151,25 +142,6 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         )
         end = stop
     return tuple(guarantees)
-
-
-def unread_in(text: str, base: int, given: Iterable[Guarantee]) -> Iterator[Unread]:
-    """The lines and parts of a section of guarantees that are none, and may be one: its name is
-    a nutrient's or nearly so, and what follows is no figure, or its name is only nearly known."""
-    read = [one for one in given if base <= one.span.start < base + len(text)]
-    for one in read:
-        if one.nutrient is None and (words := _near_nutrients().near(one.printed)):
-            yield Unread(one.printed, one.span, nutrient_names()[words])
-    for piece in _PIECE.finditer(text):
-        start, end = base + piece.start(), base + piece.end()
-        if any(one.span.start < end and start < one.span.end for one in read):
-            continue
-        name = _BOUND_WORDS.sub(" ", _MARKS.sub(" ", piece["name"])).strip(_EDGE)
-        nutrient = nutrient_of(name) if name else None
-        if nutrient is None and (words := _near_nutrients().near(name)):
-            nutrient = nutrient_names()[words]
-        if nutrient is not None:
-            yield Unread(one_line(piece.group()), Span(start, end), nutrient)
 
 
 def _bounds_trail(text: str, figure: re.Pattern[str]) -> bool:

@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from panellint.core.source import Source, Span
+from panellint.label.ledger import Ledger
 
 
 class Bound(StrEnum):
@@ -186,15 +187,6 @@ class Adequacy(NamedTuple):
     span: Span
 
 
-class Unread(NamedTuple):
-    """Words that could not be read where a guarantee should stand, and the nutrient (an id of
-    `rules/nutrients`) that they may be, by evidence: a name, or one that is nearly so."""
-
-    text: str
-    span: Span
-    maybe: str
-
-
 class WaiverLine(NamedTuple):
     """A waiver as printed: which rule, until when (inclusive), and why."""
 
@@ -228,7 +220,7 @@ class Label(NamedTuple):
     facts: Mapping[str, tuple[str, Span]] = {}
     waivers: tuple[WaiverLine, ...] = ()
     faults: tuple[TextFault, ...] = ()
-    unread: tuple[Unread, ...] = ()
+    ledger: Ledger = Ledger()
 
     def sections_of(self, kind: str) -> tuple[Section, ...]:
         """Every section of that kind, in the order of the text."""

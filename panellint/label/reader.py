@@ -10,8 +10,10 @@ from panellint.core.text import one_line
 from panellint.label.calories import read_calories
 from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
-from panellint.label.guarantees import read_guarantees, unread_in
+from panellint.label.fates import fates
+from panellint.label.guarantees import read_guarantees
 from panellint.label.languages import languages_of_lists
+from panellint.label.ledger import Ledger
 from panellint.label.model import Bracket, Entry, Footnote, Label, Section, TextFault
 from panellint.label.name_block import with_name
 from panellint.label.sections import split
@@ -72,12 +74,7 @@ def read_label(source: Source) -> Label:
         for s in [*by_kind.get("calories", []), *by_kind.get("guarantees", [])]
         if (line := read_calories(source.slice(s.heading), s.text, s.body.start, _whole(s)))
     ]
-    guarantees = tuple(
-        g
-        for s in by_kind.get("guarantees", [])
-        for g in read_guarantees(s.text, s.body.start, source.slice(s.heading))
-    )
-    return Label(
+    label = Label(
         source=source,
         sections=sections,
         bare=parts.bare,
@@ -87,11 +84,10 @@ def read_label(source: Source) -> Label:
         declaration_span=declaration.body if declaration else Span(0, 0),
         translations=tuple(translations),
         footnotes=declared.footnotes,
-        guarantees=guarantees,
-        unread=tuple(
-            u
+        guarantees=tuple(
+            g
             for s in by_kind.get("guarantees", [])
-            for u in unread_in(s.text, s.body.start, guarantees)
+            for g in read_guarantees(s.text, s.body.start, source.slice(s.heading))
         ),
         additives=tuple(
             a
@@ -113,6 +109,7 @@ def read_label(source: Source) -> Label:
         ),
         faults=by_place(faults),
     )
+    return label._replace(ledger=Ledger(lambda: tuple(fates(label))))
 
 
 def _unreadable_figures(sections: tuple[Section, ...]) -> list[TextFault]:

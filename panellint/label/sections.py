@@ -123,6 +123,11 @@ def _vocabulary() -> _Vocabulary:
     return _Vocabulary(kinds, frozenset(bare), by_word, KnownWords(kinds))
 
 
+def heading_kinds() -> dict[str, str]:
+    """The headings, folded, in every language, to their kinds of section."""
+    return _vocabulary().kinds
+
+
 @cache
 def _beginning_with(word: str) -> re.Pattern[str]:
     """The headings that begin with a word, the longest first."""

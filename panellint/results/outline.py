@@ -134,6 +134,25 @@ class SectionData(Place):
     heading: str
 
 
+class UnreadData(Place):
+    """Words that could not be read; `maybe` are the parts of a label that they may be, by
+    evidence, the likeliest first."""
+
+    text: str
+    section: str
+    maybe: list[str]
+
+
+class StretchData(Place):
+    """What became of a stretch of the text: `fate` is read, prose, set aside or unread; `kind` is
+    what was read ("" where nothing was), `section` the kind of the section around it."""
+
+    fate: str
+    kind: str
+    section: str
+    text: str
+
+
 class FirstEntry(TypedDict):
     """One of the first entries: what it is, and its share in percent of the mix."""
 
@@ -200,3 +219,5 @@ class Outline(TypedDict):
     energy: EnergyLine
     claims: list[ClaimData]
     sections: list[SectionData]
+    unread: list[UnreadData]
+    ledger: list[StretchData]

@@ -57,9 +57,9 @@ def test_a_line_of_guarantees_that_may_be_one_is_kept_as_unread(
     line: str, maybe: str | None
 ) -> None:
     text = f"Ingredients: quail\nGuaranteed analysis\n{line}\nCrude fat (min) 9%\n"
-    unread = read_label(Source(text)).unread
-    assert [one.maybe for one in unread] == ([maybe] if maybe else [])
-    assert all(line in text[one.span.start - 1 : one.span.end + 1] for one in unread)
+    unread = [one for one in read_label(Source(text)).ledger.unread if one.maybe]
+    assert [maybe in one.maybe for one in unread] == ([True] if maybe else [])
+    assert all(text[one.span.start : one.span.end] in line for one in unread)
 
 
 def test_two_columns_of_a_page_are_two_lines() -> None:

@@ -12,7 +12,7 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.label.model import Bound
-from panellint.lint.checks.guarantees import maybe_here
+from panellint.lint.checks.guarantees import maybe_nutrients
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
@@ -43,22 +43,19 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if with_.texts("only-routes") and stated.isdisjoint(with_.texts("only-routes")):
         return
     given = {guarantee.nutrient for guarantee in context.label.guarantees}
-    unread = maybe_here(context)
-    lost = []
-    for nutrient, name in with_["nutrients"].items():
-        if nutrient in unread and nutrient not in given:
-            yield unread[nutrient]._replace(
-                values={**unread[nutrient].values, "missing": name, "count": 1}
-            )
-        elif nutrient not in given:
-            lost.append(name)
+    lost = {one: name for one, name in with_["nutrients"].items() if one not in given}
+    for nutrient, seen in maybe_nutrients(context, list(lost)).items():
+        yield seen._replace(values={**seen.values, "missing": lost.pop(nutrient)})
     if not lost:
         return
     complete = not stated.isdisjoint(with_.texts("routes"))
     yield Observation(
         where(context, "guarantees"),
         Certainty.PROVEN if complete else Certainty.POSSIBLE,
-        {"missing": listed(lost, "or" if context.label.guarantees else "and"), "count": len(lost)},
+        {
+            "missing": listed(lost.values(), "or" if context.label.guarantees else "and"),
+            "count": len(lost),
+        },
         variant="" if context.label.guarantees else "all",
     )
 

@@ -13,7 +13,7 @@ from panellint.core.numbers import number
 from panellint.core.source import Span
 from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.lint.checks.support.label_parts import is_whole, maybe_here, where
 from panellint.nutrition.forms import moisture_class
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -48,10 +48,8 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     lost = [line for line in _lines(context, rule.parameters) if line.nutrient not in given]
     if _exempt(context, rule.parameters):
         lost = [line for line in lost if line.nutrient in rule.parameters.texts("always")]
-    unread = maybe_here(context)
-    for line in lost:
-        if line.nutrient in unread:
-            yield unread[line.nutrient]
+    unread = maybe_nutrients(context, [line.nutrient for line in lost])
+    yield from unread.values()
     lost = [line for line in lost if line.nutrient not in unread]
     if not lost:
         return
@@ -64,16 +62,12 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     )
 
 
-def maybe_here(context: LabelContext) -> dict[str, Observation]:
-    """Returns what is said of each nutrient that an unread line may be, by its id."""
+def maybe_nutrients(context: LabelContext, nutrients: Iterable[str]) -> dict[str, Observation]:
+    """Returns what is said of each missing nutrient that unread words may be, by its id."""
     return {
-        one.maybe: Observation(
-            one.span,
-            Certainty.POSSIBLE,
-            {"printed": one.text, "missing": [name_of(one.maybe)]},
-            variant="maybe here",
-        )
-        for one in reversed(context.label.unread)
+        nutrient: seen._replace(values={**seen.values, "missing": [name_of(nutrient)], "count": 1})
+        for nutrient in nutrients
+        if (seen := maybe_here(context, nutrient))
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
         NameData,
         Outline,
         SectionData,
+        StretchData,
+        UnreadData,
     )
 
 BOUNDS = {"min": "at least ", "max": "at most ", "about": "about ", "exact": "", "declared": ""}
@@ -53,6 +56,7 @@ def view(data: Outline) -> Iterator[Block]:
         ("Adequacy", map(_statement, data["adequacy"].get("statements", ()))),
         ("Claims", (claim["text"] for claim in data["claims"])),
         ("Sections", map(_section, data["sections"])),
+        ("Text", _text(data["ledger"], data["unread"])),
     ):
         words = list(lines)
         if words:
@@ -128,3 +132,16 @@ def _section(section: SectionData) -> str:
     heading = section["heading"].strip()
     place = f"line {section['start']['line']}: {section['kind']}"
     return f"{place} ({heading})" if heading else place
+
+
+def _text(ledger: Sequence[StretchData], unread: Sequence[UnreadData]) -> Iterator[str]:
+    """Yields how much of the text had which fate, each sentence of prose, and what is not read."""
+    counts = Counter(one["fate"] for one in ledger)
+    read = f"{counted(counts['read'], 'stretch', 'stretches')} read"
+    yield f"{read}, {counts['prose']} scanned as prose, {counts['unread']} not read"
+    for one in ledger:
+        if one["fate"] == "prose":
+            yield f"line {one['start']['line']}: prose: {one['text']}"
+    for words in unread:
+        maybe = f" (it may be: {', '.join(words['maybe'])})" if words["maybe"] else ""
+        yield f"line {words['start']['line']}: not read: {words['text']}{maybe}"

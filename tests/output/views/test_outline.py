@@ -75,6 +75,13 @@ DATA = {
     "energy": {"figures": [{"value": 390.0, "unit": "kcal", "per": "cup", "grams": 110.0}]},
     "claims": [{"text": "no by-products"}],
     "sections": [{"kind": "declaration", "heading": "Ingredients:", "start": {"line": 4}}],
+    "unread": [{"text": "Proteln 2S%", "maybe": ["crude protein"], "start": {"line": 6}}],
+    "ledger": [
+        {"fate": "read", "text": "Ingredients", "start": {"line": 4}},
+        {"fate": "set aside", "text": "", "start": {"line": 4}},
+        {"fate": "prose", "text": "We like dogs.", "start": {"line": 5}},
+        {"fate": "unread", "text": "Proteln 2S%", "start": {"line": 6}},
+    ],
 }
 
 
@@ -114,23 +121,27 @@ def test_the_tree():
         "  no by-products",
         "Sections",
         "  line 4: declaration (Ingredients:)",
+        "Text",
+        "  1 stretch read, 1 scanned as prose, 1 not read",
+        "  line 5: prose: We like dogs.",
+        "  line 6: not read: Proteln 2S% (it may be: crude protein)",
     ]
 
 
 def test_a_bare_declaration_has_no_other_headings():
-    lists = ("guarantees", "declaration", "footnotes", "additives", "claims", "sections")
-    empty = {key: [] for key in lists} | {"adequacy": {}, "energy": {}}
+    lists = ("guarantees", "declaration", "footnotes", "additives", "claims", "sections", "ledger")
+    empty = {key: [] for key in (*lists, "unread")} | {"adequacy": {}, "energy": {}}
     lines = lines_of({**DATA, **empty, "name": {"text": "", "promises": []}})
     assert lines[:3] == [
         "duck.panel",
         "  Read as: market us (2024), dog, adult, form canned (stated)",
         "At a glance",
     ]
-    assert len(lines) == 5
+    assert len(lines) == 7
 
 
 def test_long_names_are_wrapped_and_whole():
     long = {**ENTRY, "name": "x" * 70, "known_as": "y"}
     lines = lines_of({**DATA, "declaration": [*DATA["declaration"], long]})
     assert all(width(line) <= 80 for line in lines)
-    assert "".join(lines).count("x") == 71  # and one in mixed tocopherols
+    assert "".join(lines).count("x") == 72  # and in mixed tocopherols, text

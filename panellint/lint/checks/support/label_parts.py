@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Span
+from panellint.core.text import one_line
 from panellint.label.languages import unread_language
 
 if TYPE_CHECKING:
@@ -87,6 +89,16 @@ def where(context: LabelContext, *kinds: str) -> Span:
     text = context.source.text
     start = len(text) - len(text.lstrip("\ufeff \t\r\n"))
     return _first_line(context, Span(start, len(text.rstrip())))
+
+
+def maybe_here(context: LabelContext, part: str) -> Observation | None:
+    """Returns what is said of a missing part (a kind of section, or the id of a nutrient) where
+    words that could not be read may be it; None where none may."""
+    unread = next(iter(context.label.ledger.maybe(part)), None)
+    if unread is None:
+        return None
+    printed = one_line(context.source.slice(unread.span))
+    return Observation(unread.span, Certainty.POSSIBLE, {"printed": printed}, variant="maybe here")
 
 
 def _first_line(context: LabelContext, span: Span) -> Span:

@@ -1,0 +1,110 @@
+"""What speaks for words being a part of a label: nearly its heading or its statutory words, a
+figure of its kind, the section around them. The signs and their weights are data
+(`rules/words/evidence.yaml`)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from typing import NamedTuple
+
+from panellint.core.text import fold
+from panellint.label.guarantees import nutrient_names
+from panellint.label.near_words import KnownWords
+from panellint.label.sections import heading_kinds
+from panellint.rulepacks.data import data
+
+_WORD = re.compile(r"[^\W_](?:[\w'’|!]*\w)?")
+_LETTERS = re.compile(r"\w")
+
+
+class _Signs(NamedTuple):
+    """Words to the part that they are of, and the figures and the earning words of each part."""
+
+    parts: dict[str, str]
+    near: KnownWords
+    figures: dict[str, re.Pattern[str]]
+    reads: dict[str, re.Pattern[str]]
+    sentence: re.Pattern[str]
+
+
+def maybe(words: str, section: str = "") -> tuple[str, ...]:
+    """Returns the parts of a label that words in a section may be, the likeliest first: kinds of
+    section and ids of nutrients, each by evidence of at least the weight that is enough."""
+    given = data("words/evidence")
+    weights = given["weights"]
+    told: dict[str, int] = {}
+    for part, exact in _phrases(words):
+        weight = weights["words" if exact else "near-words"]
+        told[part] = max(told.get(part, 0), weight)
+    named = bool(told)
+    for part, figure in _signs().figures.items():
+        if found := figure.search(words):
+            told[part] = told.get(part, 0) + weights["figure"]
+            if not named and len(found.group()) * 2 > len("".join(_LETTERS.findall(words))):
+                told[part] += weights["alone"]
+    # In a table of guarantees each line is one nutrient; the table itself is there.
+    own = set(nutrient_names().values()) if section == "guarantees" else {section}
+    for part in own & told.keys():
+        told[part] += weights["own-section"]
+    if section == "guarantees":
+        told.pop(section, None)
+    enough = [part for part, weight in told.items() if weight >= given["enough"]]
+    return tuple(sorted(enough, key=lambda part: (-told[part], part)))
+
+
+def part_name(part: str) -> str:
+    """Returns what a part of a label is called: the nutrient's name, or the kind of section."""
+    rows = data("nutrients/nutrients")["nutrients"]
+    names = (str(row["names"]["en"][0]) for row in rows if row["id"] == part)
+    return next(names, part.replace("-", " "))
+
+
+def earns(kind: str, words: str) -> bool:
+    """Returns True where the words under a heading hold what its kind is read by."""
+    reads = _signs().reads.get(kind)
+    return reads is None or reads.search(words) is not None
+
+
+def is_sentence(words: str) -> bool:
+    """Returns True where a small word of a language that is read stands among the words."""
+    return _signs().sentence.search(words) is not None
+
+
+def _phrases(words: str) -> Iterator[tuple[str, bool]]:
+    """Yields the part of each known phrase among the words, and whether it is printed exactly."""
+    given, signs = data("words/evidence"), _signs()
+    places = [word.span() for word in _WORD.finditer(words)][: given["looked-at"]]
+    for first, (start, _) in enumerate(places):
+        for _, end in places[first : first + given["longest"]]:
+            printed = words[start:end]
+            folded = fold(printed)
+            if folded in signs.parts:
+                yield signs.parts[folded], True
+            elif near := signs.near.near(printed):
+                yield signs.parts[near], False
+
+
+@cache
+def _signs() -> _Signs:
+    given = data("words/evidence")
+    parts = {**heading_kinds(), **nutrient_names()}
+    for one in given["parts"]:
+        parts.update((fold(words), one["part"]) for words in one["words"])
+    small = "|".join(word for words in given["sentence"].values() for word in words)
+    return _Signs(
+        parts,
+        KnownWords(parts),
+        _patterns("figure"),
+        _patterns("reads"),
+        re.compile(rf"(?<!\w)(?:{small})(?!\w)", re.IGNORECASE),
+    )
+
+
+def _patterns(key: str) -> dict[str, re.Pattern[str]]:
+    return {
+        one["part"]: re.compile(one[key], re.IGNORECASE)
+        for one in data("words/evidence")["parts"]
+        if key in one
+    }

@@ -1,0 +1,123 @@
+"""What became of the text of a label that was read: the stretches of its ledger."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Sequence
+
+from panellint.core.source import Span
+from panellint.label.evidence import earns, is_sentence, maybe
+from panellint.label.ledger import Fate, Stretch
+from panellint.label.model import Entry, Label
+
+#: What pages leave behind: tags, characters by name, links.
+_REMNANT = re.compile(r"<[^<>\n]{1,80}>|&(?:\w{2,8}|#\d{1,5});|\]\([^()\n]*\)")
+_WORD = re.compile(r"[^\W_]")
+#: A line, or a sentence in it, which may go on below in small letters; in a table, a cell.
+_SENTENCE = re.compile(
+    r"\S(?:(?:[^\n\r]|\r?\n(?=[ \t]*[a-zà-ÿ(&]))*?\S)?"
+    r"(?:(?<=[.!?])(?=\s)|(?=\s*\r?\n(?![ \t]*[a-zà-ÿ(&]))|(?=\s*\r(?!\n))|(?=\s*\Z))"
+)
+_CELL = re.compile(r"[^\s,;|•](?:(?:,(?=\d)|[^\n\r,;|•])*[^\s,;|•])?")
+_TABLES = frozenset({"guarantees", "additives"})
+#: Sections that hold one thing: all that stands there is it.
+_WHOLE = frozenset(
+    "product-name species form market life-stage language price preparation ash batch-sheet brand"
+    " maker".split()
+)
+#: Sections of which a sentence is read where it holds what such a section is read by.
+_BY_SENTENCE = frozenset(
+    "feeding net-contents lot best-before storage contact origin warnings calories".split()
+)
+
+
+def fates(label: Label) -> Iterator[Stretch]:
+    """Yields the stretches of a label's text, in order: what was read where it stands, and what
+    became of the words between."""
+    end = 0
+    for mark in sorted(_marks(label), key=lambda one: (one.span.start, -one.span.end)):
+        start = max(mark.span.start, end)
+        if mark.span.end > start:
+            yield from _between(label, end, start)
+            yield mark._replace(span=Span(start, mark.span.end))
+            end = mark.span.end
+    yield from _between(label, end, len(label.source.text))
+
+
+def _marks(label: Label) -> Iterator[Stretch]:
+    """Yields what has a place of its own in the label: headings, entries, figures, statements."""
+    for section in label.sections:
+        if section.heading.end > section.heading.start and section.kind != "unknown":
+            yield Stretch(Fate.READ, section.heading, "heading", section.kind)
+    notes = [note.span for note in label.footnotes]
+    yield from _list(label.declaration, notes, label.declaration_span.start)
+    for _, _, entries in label.translations:
+        yield from _list(entries, (), entries[0].span.start if entries else 0)
+    for kind, spans in (
+        ("footnote", [note.span for note in label.footnotes if note.mark]),
+        ("adequacy", [statement.span for statement in label.adequacy]),
+        ("calories", [figure.span for figure in label.energy.figures] if label.energy else []),
+        ("additives", [additive.span for additive in label.additives]),
+        ("claims", [span for _, span in label.claims]),
+        ("waiver", [waiver.span for waiver in label.waivers]),
+    ):
+        for span in spans:
+            yield Stretch(Fate.READ, span, kind, _section_at(label, span.start)[0])
+    for one in label.guarantees:
+        fate = Fate.READ if one.nutrient else Fate.UNREAD
+        near = () if one.nutrient else maybe(label.source.slice(one.span), "guarantees")
+        yield Stretch(fate, one.span, "guarantees" if one.nutrient else "", "guarantees", near)
+
+
+def _list(entries: Sequence[Entry], notes: Iterable[Span], start: int) -> Iterator[Stretch]:
+    """Yields a declaration with all its words, but for the notes among them."""
+    for note in (*sorted(notes), None):
+        ends = [one.span.end for one in entries if note is None or one.span.end <= note.start]
+        end = max(ends, default=start)
+        if end > start:
+            yield Stretch(Fate.READ, Span(start, end), "declaration", "declaration")
+        start = max(start, note.end) if note else start
+
+
+def _section_at(label: Label, place: int) -> tuple[str, int]:
+    """Returns the kind of the section that holds a place, "" for none, and where it ends."""
+    number = bisect_right(label.sections, place, key=lambda one: one.body.start)
+    after = label.sections[number].body.start if number < len(label.sections) else None
+    if number and place < label.sections[number - 1].body.end:
+        return label.sections[number - 1].kind, label.sections[number - 1].body.end
+    return "", len(label.source.text) if after is None else after
+
+
+def _between(label: Label, start: int, end: int) -> Iterator[Stretch]:
+    """Yields the stretches of words that have no place of their own, section by section."""
+    while start < end:
+        section, stop = _section_at(label, start)
+        yield from _pieces(label.source.text, section, start, min(stop, end))
+        start = stop
+
+
+def _pieces(text: str, section: str, start: int, end: int) -> Iterator[Stretch]:
+    at = start
+    for piece in (_CELL if section in _TABLES else _SENTENCE).finditer(text, start, end):
+        stretch = _piece(Span(*piece.span()), piece.group(), section)
+        if stretch is not None:
+            if stretch.span.start > at:
+                yield Stretch(Fate.SET_ASIDE, Span(at, stretch.span.start), section=section)
+            yield stretch
+            at = stretch.span.end
+    if end > at:
+        yield Stretch(Fate.SET_ASIDE, Span(at, end), section=section)
+
+
+def _piece(span: Span, printed: str, section: str) -> Stretch | None:
+    """Returns the fate of words without a place of their own; None for decoration."""
+    words = _REMNANT.sub(" ", printed)
+    if not _WORD.search(words):
+        return None
+    if section in _WHOLE or (section in _BY_SENTENCE and earns(section, words)):
+        return Stretch(Fate.READ, span, section, section)
+    near = maybe(words, section)
+    if near or not is_sentence(words):
+        return Stretch(Fate.UNREAD, span, "", section, near)
+    return Stretch(Fate.PROSE, span, "", section)
