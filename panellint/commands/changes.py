@@ -32,7 +32,7 @@ def changes(ctx: click.Context, old: str, new: str, request: Request) -> None:
     request.write(data, view)
     fail_at = (newer.settings or request.settings(newer.path)).fail_at
     severities = [Severity(one["severity"]) for one in data["findings"]["new"]]
-    failing = any(severity.rank <= fail_at.rank for severity in severities)
+    failing = fail_at is not None and any(one.rank <= fail_at.rank for one in severities)
     ctx.exit(Exit.FINDINGS if failing else Exit.CLEAN)
 
 

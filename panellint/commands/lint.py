@@ -132,7 +132,14 @@ def _options(target: TextIO, summary: bool) -> RenderOptions:
 
         return Settings.for_path(path).rules.get(rule)
 
-    return render_options(target, summary_only=summary, root=_root(), rule_of=rule_of)
+    def page_of(path: str, rule: str) -> str:
+        from panellint.rulepacks.settings import Settings
+
+        return Settings.for_path(path).page_of(rule)
+
+    return render_options(
+        target, summary_only=summary, root=_root(), rule_of=rule_of, page_of=page_of
+    )
 
 
 def _root() -> Path:

@@ -16,7 +16,8 @@ Plugins of a few lines, one of them for this server, lie in {EDITORS}."""
 
 
 @click.command(epilog=EPILOG)
-def serve() -> None:
+@click.pass_context
+def serve(ctx: click.Context) -> None:
     """Serve an editor over standard input and output, in the Language Server Protocol:
     findings as you type, what is under the pointer, quick fixes, outline and completion. Needs
     the extra `editor`."""
@@ -36,3 +37,4 @@ def serve() -> None:
         server.start_io(sys.stdin.buffer, output)
     finally:
         server.prover.end()
+    ctx.exit(server.exit_status)

@@ -26,11 +26,16 @@ def _unknown(_path: str, _rule: str) -> Rule | None:
     return None
 
 
+def _no_page(_path: str, _rule: str) -> str:
+    return ""
+
+
 class RenderOptions(NamedTuple):
     """What a form needs to know beside the findings themselves.
 
     `root` is the folder that machine-readable forms make paths relative to. `rule_of` gives
-    the rule behind a finding, by the path of the label and the rule's id, or None.
+    the rule behind a finding, by the path of the label and the rule's id, or None; `page_of` the
+    URL that explains that rule, or "".
     """
 
     colour: bool = False
@@ -38,6 +43,7 @@ class RenderOptions(NamedTuple):
     summary_only: bool = False
     root: Path = Path()
     rule_of: Callable[[str, str], Rule | None] = _unknown
+    page_of: Callable[[str, str], str] = _no_page
 
 
 def wants_colour(stream: TextIO, environment: Mapping[str, str] | None = None) -> bool:

@@ -29,8 +29,9 @@ class Settings:
     `market` is the file's; `chosen_market` the command's, which goes before the label's own.
     `editions` maps a market to the edition of its text. `packs` and `ingredients` are a user's own
     files, as absolute paths; `changes` what the file changes of each rule. `ignore` are globs of
-    panel files to leave out, in gitignore's syntax, for what lies below the file. `path` is the
-    file itself, or "" for the defaults.
+    panel files to leave out, in gitignore's syntax, for what lies below the file. `fail_at` is
+    None where no finding fails a run. `rule_pages` is the URL of the pages that explain the
+    rules, or "". `path` is the file itself, or "" for the defaults.
     """
 
     market: str | None = None
@@ -40,8 +41,9 @@ class Settings:
     packs: tuple[Path, ...] = ()
     ingredients: tuple[Path, ...] = ()
     changes: Mapping[str, Change] = field(default_factory=dict)
-    fail_at: Severity = Severity.WARNING
+    fail_at: Severity | None = Severity.WARNING
     ignore: tuple[str, ...] = ()
+    rule_pages: str = ""
     path: str = ""
 
     @classmethod
@@ -105,6 +107,10 @@ class Settings:
     def own_files(self) -> tuple[Path, ...]:
         """Returns the files that the settings name: a label is judged anew when one changes."""
         return (*self.packs, *self.ingredients)
+
+    def page_of(self, rule: str) -> str:
+        """Returns the URL of the page that explains a rule; "" where no pages are named."""
+        return f"{self.rule_pages.rstrip('/')}/rules/{rule}.html" if self.rule_pages else ""
 
     @cached_property
     def rules(self) -> Mapping[str, Rule]:
@@ -181,8 +187,9 @@ def _settings(path: Path, key: str) -> Settings:
         packs=own,
         ingredients=tuple(Path(file) for file in data["ingredients"]),
         changes=changes,
-        fail_at=Severity(data["fail_at"]),
+        fail_at=None if data["fail_at"] == "never" else Severity(data["fail_at"]),
         ignore=tuple(data["ignore"]),
+        rule_pages=data["rule_pages"],
         path=str(path),
     )
 

@@ -17,6 +17,7 @@ from panellint.analysis.context import LabelContext
 from panellint.core.cache import key_of
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.exit_codes import TRACEBACK, defect
+from panellint.core.findings import Finding
 from panellint.core.source import Source
 from panellint.lint.engine import lint_context
 from panellint.lint.runner import files
@@ -71,13 +72,20 @@ class Answers:
     def hover(self, question: Question, offset: int) -> dict[str, Any]:
         """Returns `markdown` and `span` of what stands at an offset; both None where nothing
         does."""
-        return _safely(question.path, lambda: _hover(self.context(question), offset))
+
+        def work() -> dict[str, Any]:
+            context = self.context(question)
+            words = hover_at(context, offset, context.once(_findings))
+            if words is None:
+                return {"markdown": None, "span": None, "faults": []}
+            return {"markdown": words[0], "span": list(words[1]), "faults": []}
+
+        return _safely(question.path, work)
 
     def _lint(self, question: Question) -> dict[str, Any]:
         context = self.context(question)
         if question.path != "-" and files.Ignored().by(Path(question.path)):
             return {"diagnostics": [], "faults": []}  # as the command leaves it out
-        linted = lint_context(context, context.settings, quick=question.quick)
         units = Positions(context.source, question.encoding).units
         today = date.today()
         diagnostics = [
@@ -86,8 +94,9 @@ class Answers:
                 finding._replace(remedies=tuple(remedies(context, finding, today))),
                 question.uri,
                 units,
+                context.settings.page_of(finding.rule),
             )
-            for finding in linted.findings
+            for finding in context.once(_findings)
         ]
         return {"diagnostics": diagnostics, "faults": []}
 
@@ -114,11 +123,9 @@ def _stamp(file: Path | None) -> str:
         return "faulty"
 
 
-def _hover(context: LabelContext, offset: int) -> dict[str, Any]:
-    linted = hover_at(context, offset)
-    if linted is None:
-        return {"markdown": None, "span": None, "faults": []}
-    return {"markdown": linted[0], "span": list(linted[1]), "faults": []}
+def _findings(context: LabelContext) -> tuple[Finding, ...]:
+    """Returns the findings of a label; those of the fast rules where it was read for them."""
+    return lint_context(context, context.settings, quick=context.quick).findings
 
 
 def _safely(path: str, work: Callable[[], dict[str, Any]]) -> dict[str, Any]:

@@ -12,7 +12,8 @@ from collections.abc import Iterable
 from contextlib import suppress
 from itertools import chain
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
+from urllib.parse import unquote
 
 from lsprotocol import types
 from pygls.lsp.server import LanguageServer
@@ -24,6 +25,7 @@ from panellint.lint.runner.files import IGNORE_FILE
 from panellint.rulepacks import settings
 from panellint.server import convert
 from panellint.server.answers import Answers, Question
+from panellint.server.protocol import Protocol
 from panellint.server.prover import Prover
 
 #: Seconds without a change before the prover is asked.
@@ -50,7 +52,10 @@ class LabelServer(LanguageServer):
         # The whole text with each change: labels are short, and what counts as a line end in
         # the middle of a text is then nobody's guess.
         super().__init__(
-            "panellint", __version__, text_document_sync_kind=types.TextDocumentSyncKind.Full
+            "panellint",
+            __version__,
+            text_document_sync_kind=types.TextDocumentSyncKind.Full,
+            protocol_cls=Protocol,
         )
         self.answers = Answers()
         self.prover = Prover()
@@ -60,14 +65,23 @@ class LabelServer(LanguageServer):
         self._faulty_files: set[str] = set()
         self._messages: set[str] = set()
 
+    @property
+    def exit_status(self) -> int:
+        """Returns how the process ends: 1 where the client left without `shutdown`."""
+        return cast(Protocol, self.protocol).exit_status
+
     # Documents -------------------------------------------------------------------------------
 
     def document(self, uri: str) -> TextDocument | None:
         """Returns an open label; None for what is closed, and for settings and packs."""
-        if uri.endswith((".yaml", ".yml")):
+        key = key_of(uri)
+        if key.endswith((".yaml", ".yml")):
             return None
-        document: TextDocument | None = self.workspace.text_documents.get(uri)
-        return document
+        return next((one for one in self.documents() if key_of(one.uri) == key), None)
+
+    def documents(self) -> list[TextDocument]:
+        """Returns all that the client has open, under the URI that it gave each."""
+        return list(self.workspace.text_documents.values())
 
     def question(self, document: TextDocument, quick: bool) -> Question:
         """Returns the question that a document puts."""
@@ -99,23 +113,23 @@ class LabelServer(LanguageServer):
         if len(document.source) <= LONG:
             self._show(document, self.answers.lint(self.question(document, quick=True)))
         task = asyncio.get_running_loop().create_task(self._prove(document, pause))
-        self._pending[uri] = task
+        self._pending[key_of(uri)] = task
 
     def check_all(self) -> None:
         """Checks every open label anew, as when settings or a pack changed."""
-        for uri in list(self.workspace.text_documents):
-            self.check(uri, 0)
+        for document in self.documents():
+            self.check(document.uri, 0)
 
     def leave(self, uri: str) -> None:
         """Gives up what is being worked out for a document."""
-        task = self._pending.pop(uri, None)
+        task = self._pending.pop(key_of(uri), None)
         if task is not None:
             task.cancel()
 
     def close(self, uri: str) -> None:
         """Takes back what was published of a document."""
         self.leave(uri)
-        if self.shown.pop(uri, None) is not None:
+        if self.shown.pop(key_of(uri), None) is not None:
             self._publish(uri, None, [])
         self._publish_faults(uri, [])
 
@@ -142,7 +156,7 @@ class LabelServer(LanguageServer):
             convert.fault_diagnostic(fault, _file_of(fault) or document.uri)
             for fault in answer["faults"]
         ]
-        self.shown[document.uri] = Shown(document.version, diagnostics)
+        self.shown[key_of(document.uri)] = Shown(document.version, diagnostics)
         self._publish(document.uri, document.version, diagnostics)
         self._publish_faults(document.uri, answer["faults"])
 
@@ -156,9 +170,9 @@ class LabelServer(LanguageServer):
     def _publish_faults(self, uri: str, faults: list[dict[str, Any]]) -> None:
         """Marks faults of settings and packs in their own files too, while there are any."""
         if faults:
-            self._faults[uri] = faults
+            self._faults[key_of(uri)] = faults
             self._message_once(types.MessageType.Error, "\n".join(one["message"] for one in faults))
-        elif self._faults.pop(uri, None) is None and not self._faulty_files:
+        elif self._faults.pop(key_of(uri), None) is None and not self._faulty_files:
             return
         by_file: dict[str, dict[str, dict[str, Any]]] = {}
         for fault in chain.from_iterable(self._faults.values()):
@@ -193,14 +207,14 @@ class LabelServer(LanguageServer):
 
     def diagnostics_in(self, uri: str, wanted: types.Range) -> Iterable[types.Diagnostic]:
         """Returns the diagnostics that touch a range, where they are about the newest version."""
-        shown = self.shown.get(uri)
+        shown = self.shown.get(key_of(uri))
         if shown is None or not self.is_current(uri, shown.version):
             return []
         return [
             diagnostic
             for diagnostic in shown.diagnostics
-            if _key(diagnostic.range.start) <= _key(wanted.end)
-            and _key(wanted.start) <= _key(diagnostic.range.end)
+            if _order(diagnostic.range.start) <= _order(wanted.end)
+            and _order(wanted.start) <= _order(diagnostic.range.end)
         ]
 
     # Watching --------------------------------------------------------------------------------
@@ -231,11 +245,19 @@ class LabelServer(LanguageServer):
         self.check_all()
 
 
+def key_of(uri: str) -> str:
+    """Returns one key for a document, however a client escapes its URI: `c:` and `c%3A`, a space
+    and `%20` are the same, and so is the case of a drive."""
+    key = unquote(uri)
+    drive = key.startswith("file:///") and key[9:10] == ":"
+    return f"file:///{key[8].lower()}{key[9:]}" if drive else key
+
+
 def _file_of(fault: dict[str, Any]) -> str | None:
     """Returns the URI of the file at fault; None where there is no such file."""
     path = Path(fault["path"])
     return path.absolute().as_uri() if path.is_file() else None
 
 
-def _key(position: types.Position) -> tuple[int, int]:
+def _order(position: types.Position) -> tuple[int, int]:
     return position.line, position.character

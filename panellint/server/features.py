@@ -8,7 +8,7 @@ from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
 from panellint.core.source import Source, Span
 from panellint.server import convert
-from panellint.server.app import LONG, PAUSE, LabelServer
+from panellint.server.app import LONG, PAUSE, LabelServer, key_of
 from panellint.server.completion import completions
 from panellint.server.positions import Positions
 from panellint.server.symbols import symbols
@@ -74,7 +74,7 @@ def make() -> LabelServer:
             for diagnostic in server.diagnostics_in(uri, params.range)
             if isinstance(diagnostic.data, dict)
             for action in convert.code_actions(
-                diagnostic, uri, server.shown[uri].version, versioned
+                diagnostic, uri, server.shown[key_of(uri)].version, versioned
             )
         ]
 

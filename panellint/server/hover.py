@@ -1,15 +1,17 @@
-"""What the server tells of the words under the pointer: an ingredient, or a promise of the
-product's name."""
+"""What the server tells of the words under the pointer: the findings that mark them, an
+ingredient, a promise of the product's name."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import standing
 from panellint.analysis.shares_report import promises
 from panellint.catalogue.model import PARTS, CatalogueEntry
+from panellint.core.findings import Finding
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.core.source import Span
@@ -24,13 +26,54 @@ _VERDICTS = {
     "refuted": "Kept by no formula that fits the label.",
     "open": "Open: what the label says neither proves nor refutes it.",
 }
-#: Longer proofs are for `panellint shares`.
+#: Longer proofs are for `panellint shares`, more findings for `panellint lint`, more sources for
+#: `panellint ingredient`.
 _MOST_SENTENCES = 6
+_MOST_FINDINGS = 3
+_MOST_SOURCES = 2
+#: A list of the rows of a table, which a hover counts.
+_ROWS = re.compile(r"\d{5}(?:, \d{5})+")
 
 
-def hover(context: LabelContext, offset: int) -> tuple[str, Span] | None:
-    """Returns markdown about what stands at an offset, and the words that it is about; None where
-    there is nothing to tell."""
+def hover(
+    context: LabelContext, offset: int, findings: Sequence[Finding] = ()
+) -> tuple[str, Span] | None:
+    """Returns markdown about what stands at an offset, and the words that it is about: the
+    findings that mark it, then what it is. None where there is nothing to tell."""
+    marking = sorted(
+        (one for one in findings if one.span.start <= offset < max(one.span.end, offset + 1)),
+        key=lambda one: (one.severity.rank, one.span.end - one.span.start),
+    )
+    marking = [one for one in marking if offset < one.span.end or one.span.start == offset]
+    parts = [_finding(context, one) for one in marking[:_MOST_FINDINGS]]
+    if len(marking) > _MOST_FINDINGS:
+        parts.append(f"{len(marking) - _MOST_FINDINGS} more stand here; `panellint lint` has all.")
+    spans = [one.span for one in marking]
+    if (about := _about(context, offset)) is not None:
+        parts.append(about[0])
+        spans.append(about[1])
+    if not parts:
+        return None
+    return "\n\n---\n\n".join(parts), min(spans, key=lambda one: one.end - one.start)
+
+
+def _finding(context: LabelContext, finding: Finding) -> str:
+    """Returns a finding in full: how sure it is, its reason, its proof, its source."""
+    page = context.settings.page_of(finding.rule)
+    rule = f"[{finding.rule}]({page})" if page else f"`{finding.rule}`"
+    parts = [f"**{finding.severity}**, {finding.certainty}: {_plain(finding.message)}"]
+    if finding.because:
+        parts.append(f"*Why:* {_plain(finding.because)}")
+    if finding.proof:
+        steps = "\n".join(f"- {_plain(step)}" for step in finding.proof[:_MOST_SENTENCES])
+        parts.append(f"*Shown by:*\n\n{steps}")
+    source = f"*Source:* {_plain(finding.source.rstrip('.'))}; " if finding.source else ""
+    parts.append(f"{source}rule {rule}.")
+    return "\n\n".join(parts)
+
+
+def _about(context: LabelContext, offset: int) -> tuple[str, Span] | None:
+    """Returns what an ingredient or the product's name is, with the words that it is about."""
     name = context.label.product_name_span
     if name.start <= offset < name.end:
         words = [*_promises(context, offset)]
@@ -110,11 +153,18 @@ def _composition(known: CatalogueEntry) -> Iterator[str]:
         + (f" to {number(one.range.high)}" if one.range.high > one.range.low else "")
         for part, one in parts.items()
     )
-    sources = dict.fromkeys(
-        one.source if one.confirmed else f"{one.source} (from memory)" for one in parts.values()
+    sources = list(
+        dict.fromkeys(
+            _ROWS.sub(lambda rows: f"{rows[0].count(',') + 1} rows", document)
+            for one in parts.values()
+            for document in one.source.split("; ")
+        )
     )
     yield f"As added, in percent: {', '.join(words)}."
-    yield "Source: " + _plain("; ".join(sources)) + "."
+    more = len(sources) - _MOST_SOURCES
+    tail = f"; {more} more are named by `panellint ingredient`" if more > 0 else ""
+    memory = "" if all(one.confirmed for one in parts.values()) else "; some from memory"
+    yield f"Source: {_plain('; '.join(sources[:_MOST_SOURCES]))}{tail}{memory}."
 
 
 # Promises -------------------------------------------------------------------------------------

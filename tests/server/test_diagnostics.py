@@ -6,9 +6,9 @@ from itertools import pairwise
 import pytest
 from lsprotocol import types
 
-from .conftest import serving
+from panellint.server.app import key_of
 
-pytestmark = pytest.mark.asyncio
+from .conftest import serving
 
 
 def rules(diagnostics):
@@ -19,6 +19,7 @@ FAST = "guarantee-order"
 PROVEN = "name-quarter"  # the guaranteed protein leaves too little room for millet
 
 
+@pytest.mark.asyncio
 async def test_fast_rules_at_once_and_proofs_after_a_pause(tmp_path, label):
     async with serving(tmp_path) as editor:
         uri = editor.open("millet.panel", label)
@@ -34,6 +35,7 @@ async def test_fast_rules_at_once_and_proofs_after_a_pause(tmp_path, label):
         assert PROVEN not in rules(before.diagnostics)
 
 
+@pytest.mark.asyncio
 async def test_nothing_is_told_of_a_version_that_is_not_the_newest(tmp_path, label):
     async with serving(tmp_path) as editor:
         uri = editor.open("millet.panel", label)
@@ -50,6 +52,7 @@ async def test_nothing_is_told_of_a_version_that_is_not_the_newest(tmp_path, lab
         }
 
 
+@pytest.mark.asyncio
 async def test_a_correction_takes_the_finding_away_and_closing_takes_all(tmp_path, label):
     async with serving(tmp_path) as editor:
         uri = editor.open("millet.panel", label)
@@ -64,10 +67,38 @@ async def test_a_correction_takes_the_finding_away_and_closing_takes_all(tmp_pat
         assert await editor.told(uri, None, lambda found: not found) == [None]
 
 
+@pytest.mark.parametrize("name", ["a b.panel", "p\u00e2t\u00e9.panel", "100 % duck.panel"])
+@pytest.mark.asyncio
+async def test_a_uri_that_is_percent_encoded(tmp_path, label, name):
+    async with serving(tmp_path) as editor:
+        uri = editor.open(name, label)
+        assert "%" in uri
+        await editor.told(uri, 1, lambda found: FAST in rules(found))
+        editor.change(uri, label + "\n", 2)
+        found = await editor.told(uri, 2, lambda found: PROVEN in rules(found))
+        assert await editor.actions(uri, found[0])
+        identifier = types.TextDocumentIdentifier(uri)
+        editor.client.text_document_did_close(types.DidCloseTextDocumentParams(identifier))
+        assert await editor.told(uri, None, lambda found: not found) == [None]
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("file:///c%3A/labels/a%20b.panel", "file:///C:/labels/a b.panel"),
+        ("file:///p%C3%A2t%C3%A9.panel", "file:///p\u00e2t\u00e9.panel"),
+        ("untitled:Untitled-1", "untitled:Untitled-1"),
+    ],
+)
+def test_one_key_for_every_way_to_write_a_uri(one, other):
+    assert key_of(one) == key_of(other)
+
+
 @pytest.mark.parametrize(
     ("encoding", "character"),
     [(None, 17), ("utf-8", 19), ("utf-16", 17), ("utf-32", 16)],
 )
+@pytest.mark.asyncio
 async def test_positions_in_the_encoding_that_was_agreed(tmp_path, encoding, character):
     offered = [types.PositionEncodingKind(encoding)] if encoding else None
     capabilities = types.ClientCapabilities(
@@ -81,6 +112,7 @@ async def test_positions_in_the_encoding_that_was_agreed(tmp_path, encoding, cha
         assert finding.range.start == types.Position(0, character)
 
 
+@pytest.mark.asyncio
 async def test_faulty_settings_are_told_and_forgotten_when_mended(tmp_path, label):
     settings = tmp_path / "panellint.yaml"
     settings.write_text("market: mars\n")
@@ -100,6 +132,7 @@ async def test_faulty_settings_are_told_and_forgotten_when_mended(tmp_path, labe
         assert await editor.told(settings.as_uri(), None, lambda found: not found) == [None]
 
 
+@pytest.mark.asyncio
 async def test_an_ignored_label_is_left_alone_until_it_is_ignored_no_more(tmp_path, label):
     ignore = tmp_path / ".panellintignore"
     ignore.write_text("drafts-*.panel\n")
@@ -113,6 +146,7 @@ async def test_an_ignored_label_is_left_alone_until_it_is_ignored_no_more(tmp_pa
         await editor.told(ignored, 2, lambda found: PROVEN in rules(found))
 
 
+@pytest.mark.asyncio
 async def test_a_pack_of_ones_own_that_changes_counts_from_the_next_change_on(tmp_path):
     pack = """
 pack: quillbrook
@@ -145,6 +179,7 @@ rules:
         )
 
 
+@pytest.mark.asyncio
 async def test_a_huge_buffer_is_answered_and_said_to_be_too_long(tmp_path):
     names = "duck, millet, hemp seed, milet, pumpkin, dried egg, salt, "
     async with serving(tmp_path) as editor:
@@ -157,6 +192,7 @@ async def test_a_huge_buffer_is_answered_and_said_to_be_too_long(tmp_path):
         assert "too long" in editor.messages[0].message
 
 
+@pytest.mark.asyncio
 async def test_a_label_that_has_no_file_yet(tmp_path):
     (tmp_path / "panellint.yaml").write_text("market: eu\n")
     async with serving(tmp_path) as editor:

@@ -95,6 +95,50 @@ def test_no_process_outlives_the_client(working, how):
     until(lambda: not alive(prover))
 
 
+def replies(folder: Path, *messages: bytes) -> tuple[dict[object, dict], int]:
+    """What a server answers to messages, by id, and its exit status."""
+    done = subprocess.run(
+        [sys.executable, "-m", "panellint", "serve"],
+        cwd=folder,
+        input=b"".join(messages),
+        capture_output=True,
+        timeout=PATIENCE,
+    )
+    bodies = [part.rpartition(b"}")[0] + b"}" for part in done.stdout.split(b"\r\n\r\n")[1:]]
+    answers = [json.loads(body) for body in bodies]
+    return {one["id"]: one for one in answers if "id" in one}, done.returncode
+
+
+START = {"processId": None, "rootUri": None, "capabilities": {}}
+
+
+def test_errors_and_exit_status_are_those_of_the_protocol(tmp_path):
+    hover = {"textDocument": {"uri": "file:///x.panel"}, "position": {"line": 0, "character": 0}}
+    answers, status = replies(
+        tmp_path,
+        message("textDocument/hover", hover, id=1),
+        message("initialize", START, id=2),
+        message("initialized", {}),
+        message("textDocument/hover", {"position": 7}, id=3),
+        message("textDocument/nothing", {}, id=4),
+        message("shutdown", None, id=5),
+        message("textDocument/hover", hover, id=6),
+        message("exit", None),
+    )
+    assert answers[1]["error"]["code"] == -32002
+    assert "capabilities" in answers[2]["result"]
+    assert answers[3]["error"]["code"] == -32602
+    assert answers[4]["error"]["code"] == -32601
+    assert answers[5]["result"] is None
+    assert answers[6]["error"]["code"] == -32600
+    assert status == 0
+
+
+def test_exit_without_shutdown_is_no_success(tmp_path):
+    _, status = replies(tmp_path, message("initialize", START, id=1), message("exit", None))
+    assert status == 1
+
+
 def test_rubbish_on_standard_input_is_survived(tmp_path):
     params = {"processId": None, "rootUri": None, "capabilities": {}}
     done = subprocess.run(

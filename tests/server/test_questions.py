@@ -49,7 +49,37 @@ async def test_hover_on_an_ingredient_and_on_a_promise(tmp_path, label):
         assert "“quarter”" in words
         assert "at least 25 %" in words
         assert "Kept by no formula that fits the label." in words
-        assert await hover(types.HoverParams(**at(uri, label, "Moisture"))) is None
+        assert await hover(types.HoverParams(**at(uri, label, "Guaranteed"))) is None
+
+
+async def test_hover_of_a_finding_has_reason_proof_and_source(tmp_path, label):
+    (tmp_path / "panellint.yaml").write_text("rule-pages: https://rules.example/\n")
+    async with serving(tmp_path) as editor:
+        uri = editor.open("millet.panel", label)
+        hover = editor.client.text_document_hover_async
+        words = (await hover(types.HoverParams(**at(uri, label, "Crude fat")))).contents.value
+        assert words.startswith("**warning**, proven: ")
+        assert "*Why:* The four lines have a fixed order" in words
+        assert "*Source:* " in words
+        page = "https://rules.example/rules/guarantee-order.html"
+        assert f"[guarantee-order]({page})" in words
+        words = (await hover(types.HoverParams(**at(uri, label, "Millet Dinner")))).contents.value
+        assert "*Shown by:*" in words
+        assert words.index("**error**") < words.index("promises by the tier")
+        found = await editor.told(
+            uri, 1, lambda found: "guarantee-order" in {d.code for d in found}
+        )
+        assert page in {one.code_description.href for one in found if one.code_description}
+
+
+async def test_the_hover_of_an_ingredient_is_short(tmp_path):
+    text = "Ingredients: chicken, millet, salt.\n"
+    async with serving(tmp_path) as editor:
+        uri = editor.open("x.panel", text)
+        found = await editor.client.text_document_hover_async(
+            types.HoverParams(**at(uri, text, "chicken"))
+        )
+        assert len(found.contents.value) < 1000
 
 
 FAULTY = """Product name: Quillbrook Larder Duck Dinner for Dogs

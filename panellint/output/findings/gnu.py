@@ -1,14 +1,18 @@
 """Findings one a line, in the form that the GNU Coding Standards give error messages:
-`file:line:column: severity: message [rule]`. Lines and columns count from 1."""
+`file:line:column: severity: message [rule]`. Lines and columns count from 1. Information and hints
+are a `note`, the word that compilers use and editors know for what is no fault."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from panellint.core.findings import Severity
 from panellint.core.text import one_line
 from panellint.lint.runner.results import Checked
 from panellint.output.cells import harmless
 from panellint.output.render_options import RenderOptions
+
+_NOTES = (Severity.INFORMATION, Severity.HINT)
 
 
 def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
@@ -21,4 +25,5 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
             line, column = source.position(finding.span.start)
             message = harmless(one_line(finding.message))
             place = f"{harmless(checked.path)}:{line}:{column}"
-            yield f"{place}: {finding.severity}: {message} [{finding.rule}]\n"
+            word = "note" if finding.severity in _NOTES else finding.severity.value
+            yield f"{place}: {word}: {message} [{finding.rule}]\n"

@@ -33,7 +33,10 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
             continue
         source = checked.result.source
         uri = uri_of(checked.path)
-        diagnostics = [diagnostic(source, finding, uri) for finding in checked.result.findings]
+        diagnostics = [
+            diagnostic(source, one, uri, page=options.page_of(checked.path, one.rule))
+            for one in checked.result.findings
+        ]
         yield separator + dumps({"uri": uri, "diagnostics": diagnostics})
         separator = ",\n"
     yield "[]\n" if separator == "[\n" else "\n]\n"
@@ -45,12 +48,13 @@ def uri_of(path: str) -> str:
 
 
 def diagnostic(
-    source: Source, finding: Finding, uri: str, units: Units | None = None
+    source: Source, finding: Finding, uri: str, units: Units | None = None, page: str = ""
 ) -> dict[str, Any]:
     """Returns a finding as a Diagnostic.
 
-    `units` turns an offset into line and character from 0; without it, UTF-16 counts. `data`
-    carries what the protocol has no field for, so that quick fixes need no second look.
+    `units` turns an offset into line and character from 0; without it, UTF-16 counts. `page` is
+    the URL that explains the rule. `data` carries what the protocol has no field for, so that
+    quick fixes need no second look.
     """
     position = units or source.utf16
     data: dict[str, Any] = {
@@ -60,8 +64,8 @@ def diagnostic(
         "source": "panellint",
         "message": finding.message,
     }
-    if url := _URL.search(finding.source):
-        data["codeDescription"] = {"href": url[0]}
+    if url := page or _url(finding.source):
+        data["codeDescription"] = {"href": url}
     if tags := [TAGS[tag] for tag in finding.tags if tag in TAGS]:
         data["tags"] = tags
     if finding.related:
@@ -90,6 +94,12 @@ def diagnostic(
         ],
     }
     return data
+
+
+def _url(source: str) -> str:
+    """Returns the address that a source names, "" where it names none."""
+    found = _URL.search(source)
+    return found[0] if found else ""
 
 
 def _range(span: Span, position: Units) -> dict[str, Any]:

@@ -55,7 +55,8 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
         for (finding, waived), mark in zip(findings, marks, strict=True):
             if finding.rule not in rules:
                 known = options.rule_of(checked.path, finding.rule)
-                rules[finding.rule] = _descriptor(finding, known)
+                page = options.page_of(checked.path, finding.rule)
+                rules[finding.rule] = _descriptor(finding, known, page)
                 numbers[finding.rule] = len(numbers)
             result = _result(checked.result.source, finding, location)
             result |= {
@@ -158,8 +159,9 @@ def _region(source: Source, span: Span) -> dict[str, Any]:
     }
 
 
-def _descriptor(finding: Finding, rule: Rule | None) -> dict[str, Any]:
-    """Returns a rule as SARIF describes it; of one that no pack holds, what its finding says."""
+def _descriptor(finding: Finding, rule: Rule | None, page: str) -> dict[str, Any]:
+    """Returns a rule as SARIF describes it; of one that no pack holds, what its finding says.
+    `page` is the URL that explains it."""
     title = rule.title if rule else finding.rule.replace("-", " ").capitalize()
     because = (rule.because if rule else finding.because) or title
     source = str(rule.source) if rule else finding.source
@@ -173,6 +175,7 @@ def _descriptor(finding: Finding, rule: Rule | None) -> dict[str, Any]:
         "shortDescription": _message(title),
         "fullDescription": _message(because),
         "help": _message(help_text),
+        **({"helpUri": page} if page else {}),
         "properties": {"source": source, **({"pack": rule.pack} if rule else {})},
     }
 

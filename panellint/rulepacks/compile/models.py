@@ -259,10 +259,18 @@ class Settings(Model):
     ] = []
     rules: Annotated[dict[str, OneRule], Field(description="Rule id to its settings.")] = {}
     fail_at: Annotated[
-        Literal["error", "warning", "information", "hint"],
+        Literal["error", "warning", "information", "hint", "never"],
         Field(alias="fail-at", description="The least severity that makes a run fail."),
     ] = "warning"
     ignore: Annotated[list[Text], Field(description="Globs of files to leave out.")] = []
+    rule_pages: Annotated[
+        str,
+        Field(
+            alias="rule-pages",
+            pattern=r"^https?://\S+$|^file:///\S+$",
+            description="Where the pages stand that `panellint pages` wrote.",
+        ),
+    ] = ""
 
 
 def pack_schema() -> dict[str, Any]:

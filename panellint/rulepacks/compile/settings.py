@@ -53,6 +53,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
         },
         "fail_at": settings.fail_at,
         "ignore": settings.ignore,
+        "rule_pages": settings.rule_pages,
     }
 
 
