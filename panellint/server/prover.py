@@ -9,8 +9,8 @@ from __future__ import annotations
 import asyncio
 import json
 import os
+import subprocess
 import sys
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +24,7 @@ class Prover:
     """Asks one question after the other. Cancelling a call drops its question."""
 
     def __init__(self) -> None:
-        self._process: asyncio.subprocess.Process | None = None
+        self._process: subprocess.Popen[bytes] | None = None
         self._lock = asyncio.Lock()
 
     async def lint(self, question: Question) -> dict[str, Any]:
@@ -37,43 +37,49 @@ class Prover:
 
     def end(self) -> None:
         """Ends the process, if there is one."""
-        if self._process is not None:
-            with suppress(ProcessLookupError):
-                self._process.kill()
-            self._process = None
+        process, self._process = self._process, None
+        if process is not None:
+            process.kill()
+            process.wait()
 
     async def _ask(self, message: dict[str, Any]) -> dict[str, Any]:
         async with self._lock:
+            if self._process is None or self._process.poll() is not None:
+                self._process = _started()
             try:
-                return await self._answered(message)
-            except (OSError, asyncio.IncompleteReadError):
+                # A thread waits for the answer, and ends with the process. (asyncio's own
+                # subprocesses hang where a task is cancelled while one starts, CPython gh-119710.)
+                return await asyncio.to_thread(_exchanged, self._process, message)
+            except (OSError, EOFError):
                 self.end()
                 raise PanellintError("the process that works out proofs ended") from None
             except BaseException:
                 self.end()
                 raise
 
-    async def _answered(self, message: dict[str, Any]) -> dict[str, Any]:
-        process = self._process
-        if process is None or process.returncode is not None:
-            process = self._process = await _started()
-        assert process.stdin is not None
-        assert process.stdout is not None
-        body = json.dumps(message).encode()
-        process.stdin.write(len(body).to_bytes(4, "big") + body)
-        await process.stdin.drain()
-        head = await process.stdout.readexactly(4)
-        answer = json.loads(await process.stdout.readexactly(int.from_bytes(head, "big")))
-        assert isinstance(answer, dict)
-        return answer
+
+def _exchanged(process: subprocess.Popen[bytes], message: dict[str, Any]) -> dict[str, Any]:
+    """Returns the answer to one message. Raises EOFError where the process ended."""
+    assert process.stdin is not None
+    assert process.stdout is not None
+    body = json.dumps(message).encode()
+    process.stdin.write(len(body).to_bytes(4, "big") + body)
+    process.stdin.flush()
+    head = process.stdout.read(4)
+    body = process.stdout.read(int.from_bytes(head, "big"))
+    if not body:
+        raise EOFError
+    answer = json.loads(body)
+    assert isinstance(answer, dict)
+    return answer
 
 
-async def _started() -> asyncio.subprocess.Process:
+def _started() -> subprocess.Popen[bytes]:
     # -P keeps a module of the user's folder from being taken for one of ours.
     path = os.pathsep.join(filter(None, (str(_HOUSE), os.environ.get("PYTHONPATH"))))
-    return await asyncio.create_subprocess_exec(
-        *(sys.executable, "-P", "-m", "panellint.server.worker"),
-        stdin=asyncio.subprocess.PIPE,
-        stdout=asyncio.subprocess.PIPE,
+    return subprocess.Popen(
+        [sys.executable, "-P", "-m", "panellint.server.worker"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
         env={**os.environ, "PYTHONPATH": path},
     )
