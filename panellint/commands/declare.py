@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("batch")
-@request("panel", "json")
+@request("panel", "json", batch=True)
 @click.option("--name", default="", help="The product's name (else the best that is earned).")
 @options.species
 @click.option("--food-form", default="", metavar="FORM", help="Kibble, canned, freeze-dried...")
@@ -41,7 +41,6 @@ if TYPE_CHECKING:
     help="Which ingredients carry a percentage (else what the market wants).",
 )
 @options.force
-@options.quiet
 def declare(
     batch: str,
     request: Request,
@@ -57,12 +56,11 @@ def declare(
     worst: bool,
     percentages: str | None,
     force: bool,
-    quiet: bool,
 ) -> None:
     """Write the panel file that a batch sheet supports: declaration, guarantees with a safety
     margin, calorie line; and say which names the formula earns."""
     data = api.declare(
-        request.batch(batch, quiet),
+        request.batch(batch),
         name,
         species or "",
         food_form,

@@ -30,12 +30,16 @@ View = Callable[[Any], "Iterable[Block]"]
 
 class Request(NamedTuple):
     """What nearly every command is asked: the form of the output, the file it goes to, the market
-    whose rules apply, and what standard input is called."""
+    whose rules apply, what standard input is called; of a batch sheet the worksheet and the
+    columns that count, and whether it goes unsaid how it was read."""
 
     form: str
     output: str | None
     market: str | None
     named: str | None = None
+    sheet: str | None = None
+    columns: str | None = None
+    quiet: bool = False
 
     def settings(self, path: str | Path) -> Settings:
         """Returns the settings that reach a path. Raises InputError where they are faulty."""
@@ -79,15 +83,16 @@ class Request(NamedTuple):
             raise InputError(*faults)
         return labels
 
-    def batch(self, argument: str, quiet: bool) -> Batch:
+    def batch(self, argument: str) -> Batch:
         """Returns the batch sheet of an argument; how it was read is noted unless `quiet`.
 
         Raises InputError where it cannot be read.
         """
-        from panellint.maker.sheet.read import read_batch
+        from panellint.maker.sheet.read import SheetChoice, read_batch
 
-        batch = read_batch(argument)
-        if not quiet:
+        choice = SheetChoice.of(self.sheet or "", self.columns or "")
+        batch = read_batch(argument, choice=choice)
+        if not self.quiet:
             note_reading(batch)
         return batch
 
@@ -120,7 +125,8 @@ def note_reading(batch: Batch) -> None:
     unused = [one.printed for one in batch.headings if not one.taken_for]
     if taken:
         rest = f"; not used: {', '.join(unused)}" if unused else ""
-        note(f"{batch.path}: read {'; '.join(taken)}{rest}")
+        sheet = f"[{batch.worksheet}]" if batch.worksheet else ""
+        note(f"{batch.path}{sheet}: read {'; '.join(taken)}{rest}")
     for remark in batch.remarks:
         note(str(remark))
 
@@ -131,9 +137,12 @@ def render_options(stream: TextIO, **more: Any) -> RenderOptions:
     return RenderOptions(colour=colour, width=width_of(stream), **more)
 
 
-def request(*forms: str, market: bool = True, named: bool = False) -> Callable[[Command], Command]:
+def request(
+    *forms: str, market: bool = True, named: bool = False, batch: bool = False
+) -> Callable[[Command], Command]:
     """Adds `--format` (the first form is the usual one), `--output`, and where asked for
-    `--market` and `--as`. The command gets them as one `request`.
+    `--market`, `--as`, and what a batch sheet needs: `--sheet`, `--columns` and `--quiet`. The
+    command gets them as one `request`.
 
     The output never replaces an input; where the command has `--force`, nothing that is there
     without it. Raises InputError where it would.
@@ -142,13 +151,13 @@ def request(*forms: str, market: bool = True, named: bool = False) -> Callable[[
     def decorate(command: Command) -> Command:
         @wraps(command)
         def called(*arguments: Any, **values: Any) -> Any:
-            given = {name: values.pop(name, None) for name in Request._fields}
-            asked = Request(**given)
+            given = {name: values.pop(name) for name in Request._fields if name in values}
+            asked = Request(**{"market": None, **given})
             _guard(asked.output, values)
             return command(*arguments, request=asked, **values)
 
         options = [_format(forms), _output]
-        options += [_market] * market + [_named] * named
+        options += [_market] * market + [_named] * named + [*_batch] * batch
         for option in reversed(options):
             called = option(called)
         return called  # type: ignore[return-value]
@@ -231,7 +240,15 @@ force = click.option(
     "--force", is_flag=True, help="Let --output replace a file that is there already."
 )
 
-quiet = click.option("--quiet", is_flag=True, help="Leave out how the sheet was read.")
+_batch = (
+    click.option("--sheet", metavar="NAME", help="The worksheet that holds the formula."),
+    click.option(
+        "--columns",
+        metavar="KIND=HEADING,...",
+        help="Which columns count: name=Item,weight=Actual kg,decimal=comma.",
+    ),
+    click.option("--quiet", is_flag=True, help="Leave out how the sheet was read."),
+)
 
 worst = click.option(
     "--worst", is_flag=True, help="Take the ends of the composition ranges, not the estimates."

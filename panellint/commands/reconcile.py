@@ -21,7 +21,7 @@ OWN = ("terminal", "json")
 @click.command()
 @click.argument("label")
 @click.argument("batch", required=False)
-@request(*FORMATS, named=True)
+@request(*FORMATS, named=True, batch=True)
 @options.fail_at
 @click.option(
     "--with-weights",
@@ -29,7 +29,6 @@ OWN = ("terminal", "json")
     help="Let the weights of the sheet stand in sarif, lsp, junit and gnu too.",
 )
 @options.force
-@options.quiet
 @click.pass_context
 def reconcile(
     ctx: click.Context,
@@ -39,7 +38,6 @@ def reconcile(
     fail_at: str | None,
     with_weights: bool,
     force: bool,
-    quiet: bool,
 ) -> None:
     """Hold a label against its batch sheet: order, names, percentages, guarantees, energy,
     adequacy and hazards, with the weights known. Without BATCH, the sheet that the panel file
@@ -53,10 +51,10 @@ def reconcile(
     source = request.source(label)
     settings = request.settings(source.path)
     if batch is not None:
-        sheet = request.batch(batch, quiet)
+        sheet = request.batch(batch)
     else:
         sheet = sheet_of(source)
-        if not quiet:
+        if not request.quiet:
             note_reading(sheet)
     context = with_batch(source, sheet, settings)
     result = compare(context)

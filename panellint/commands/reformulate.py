@@ -13,7 +13,7 @@ from panellint.output.atomic_file import opened
 
 @click.command()
 @click.argument("batch")
-@request("terminal", "json", "csv")
+@request("terminal", "json", "csv", batch=True)
 @click.option("--name", default="", help="The product's name whose promise is to be kept.")
 @click.option(
     "--target",
@@ -34,7 +34,6 @@ from panellint.output.atomic_file import opened
 @options.finished_food
 @options.worst
 @options.force
-@options.quiet
 @click.pass_context
 def reformulate(
     ctx: click.Context,
@@ -49,7 +48,6 @@ def reformulate(
     finished: float | None,
     worst: bool,
     force: bool,
-    quiet: bool,
 ) -> None:
     """Find the least change of weights that reaches a name, a guarantee, a carbohydrate target
     or a nutrient minimum, within limits per ingredient. Exit status 1 where none does."""
@@ -58,7 +56,7 @@ def reformulate(
     if not name and not targets:
         raise click.UsageError("Give what is to be reached: --name or --target.")
     data = api.reformulate(
-        request.batch(batch, quiet),
+        request.batch(batch),
         name,
         targets,
         limits,
@@ -76,7 +74,7 @@ def reformulate(
             stream.write(data["sheet"])
     else:
         note("\n".join(clash(data)))
-    if not quiet and data["possible"]:
+    if not request.quiet and data["possible"]:
         for one in data["unknown"]:
             what = "counted against it" if worst else "counted as none"
             note(f"{one['target']}: no figure for {', '.join(one['ingredients'][:6])}, {what}")

@@ -8,12 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from panellint.core.errors import Fault
-from panellint.core.units import UNITS
 
-#: Grams in one of the units that sheets weigh in.
-GRAMS: Mapping[str, Fraction] = {
-    unit.name: unit.size for unit in UNITS if unit.name in ("g", "kg", "lb", "oz")
-}
 PERCENT = "%"
 
 
@@ -46,11 +41,53 @@ class Remark(NamedTuple):
 
 
 class Heading(NamedTuple):
-    """A column's heading as printed, and what it was taken for ("" where it is not used)."""
+    """A column's heading as printed, what it was taken for ("" where it is not used), the unit of
+    its figures, and its place from 0."""
 
     printed: str
     taken_for: str
     unit: str = ""
+    at: int = 0
+
+
+class Column(NamedTuple):
+    """A column: its place from 0, its kind, for a nutrient its id, the unit it states, and
+    whether its weights are those aimed at ("target") or those on the scale ("actual")."""
+
+    at: int
+    kind: str
+    nutrient: str = ""
+    unit: str = ""
+    role: str = ""
+
+
+class Headings(NamedTuple):
+    """The headings of a table: the index of their first row, how many rows they take, the
+    columns, and all headings as shown."""
+
+    row: int
+    columns: tuple[Column, ...]
+    shown: tuple[Heading, ...]
+    height: int = 1
+
+    def of(self, kind: str) -> Column | None:
+        """The first column of a kind."""
+        return next((column for column in self.columns if column.kind == kind), None)
+
+    @property
+    def below(self) -> int:
+        """The index of the first row under the headings."""
+        return self.row + self.height
+
+
+class Table(NamedTuple):
+    """The cells that a batch was read from: rows by their number from 1, what parts the cells
+    ("" in a worksheet), the decimal mark, and the headings."""
+
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+    delimiter: str
+    decimal: str
+    headings: Headings
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +129,9 @@ class Batch:
 
     `unit` is g (all weights converted) or %. `facts` are what stands above the table
     ("Species: dog"), by the word that they were taken for. `stated` is the batch size that the
-    sheet states, in its unit. `headings` say what each column was taken for. `rows` are the
-    sheet's cells, by row from 1, and `delimiter` what parts them ("" in a worksheet).
+    sheet states, in its unit; `lost` the water that it says has left, in the same unit. `table`
+    is what it was read from (None for a formula written out), `worksheet` its name in a
+    workbook.
     """
 
     path: str
@@ -102,10 +140,15 @@ class Batch:
     facts: Mapping[str, str] = field(default_factory=dict)
     fact_places: Mapping[str, SheetCell] = field(default_factory=dict)
     stated: Fraction | None = None
-    headings: tuple[Heading, ...] = ()
+    lost: Fraction = Fraction(0)
     remarks: tuple[Remark, ...] = ()
-    rows: tuple[tuple[int, tuple[str, ...]], ...] = field(default=(), repr=False)
-    delimiter: str = ""
+    table: Table | None = field(default=None, repr=False)
+    worksheet: str = ""
+
+    @property
+    def headings(self) -> tuple[Heading, ...]:
+        """What each column was taken for."""
+        return self.table.headings.shown if self.table else ()
 
     @property
     def total(self) -> Fraction:

@@ -6,41 +6,67 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from panellint.core.errors import InputError
+from panellint.core.numbers import number
 from panellint.label.amounts import water_in
-from panellint.maker.model import GRAMS, Batch
+from panellint.maker.model import Batch
 from panellint.maker.sheet.numbers import read_number
+from panellint.maker.sheet.quantities import weight_in
 from panellint.nutrition.forms import Form
+
+#: A yield without a unit up to here may be a part of one or a percentage.
+_NO_PERCENT = Fraction(3, 2)
 
 
 @dataclass(frozen=True, slots=True)
 class ProcessWater:
     """What processing does to the weight. `yield_` is finished food per weight of the mix;
     `moisture` that of the finished food in percent; neither: nothing is lost. `origin` says
-    where that is from."""
+    where that is from. `beside` is a yield that the sheet states beside a moisture;
+    `fat_lost` is fat that leaves with the drip or is rendered out, per weight of the mix."""
 
     yield_: Fraction | None = None
     moisture: Fraction | None = None
     origin: str = "taken as mixed, no water lost"
+    beside: Fraction | None = None
+    fat_lost: Fraction = Fraction(0)
 
 
 def water_of(batch: Batch) -> ProcessWater:
-    """What the sheet says of processing: a finished moisture, or a yield."""
-    if text := batch.facts.get("finished_moisture"):
-        amount = _percent(batch, "finished_moisture", text)
-        if not 0 <= amount < 100:
-            raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
-        return ProcessWater(moisture=amount, origin="the finished moisture of the batch sheet")
+    """What the sheet says of processing: a finished moisture, a yield, or water that left.
+
+    Raises InputError for a figure that is none, or that can be read two ways.
+    """
+    stated = _stated_yield(batch)
+    text = batch.facts.get("finished_moisture")
+    if not text:
+        return stated or ProcessWater()
+    amount = _percent(batch, "finished_moisture", text)
+    if not 0 <= amount < 100:
+        raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
+    return ProcessWater(
+        moisture=amount,
+        origin="the finished moisture of the batch sheet",
+        beside=stated.yield_ if stated else None,
+    )
+
+
+def _stated_yield(batch: Batch) -> ProcessWater | None:
+    """The yield that a sheet states or that follows from the water that it says has left."""
     if text := batch.facts.get("yield"):
-        found = _number(text)
         place = batch.fact_places["yield"]
+        found = _number(text)
         if found is None or found[0] <= 0:
             raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
-        if found[1] in GRAMS and batch.unit == "g":
-            return ProcessWater(
-                found[0] * GRAMS[found[1]] / batch.total, origin="the batch sheet's yield"
-            )
-        return ProcessWater(_percent(batch, "yield", text) / 100, origin="the batch sheet's yield")
-    return ProcessWater()
+        if found[1] == "" and found[0] <= _NO_PERCENT:
+            both = f"{text} % or {number(float(100 * found[0]))} %"
+            raise InputError(place.fault(f"a yield of `{text}` may be {both}", "it written so"))
+        weight = weight_in(found) if batch.unit == "g" else None
+        kept = weight / batch.total if weight else _percent(batch, "yield", text) / 100
+        return ProcessWater(kept, origin="the batch sheet's yield")
+    if batch.lost:
+        kept = 1 - batch.lost / batch.total
+        return ProcessWater(kept, origin="the water that the batch sheet takes off")
+    return None
 
 
 def _number(text: str) -> tuple[Fraction, str] | None:

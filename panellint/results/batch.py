@@ -40,12 +40,18 @@ class MatchedEntry(TypedDict):
     ingredients: list[WeighedPart]
 
 
-class SheetData(TypedDict):
-    """How a sheet was read and matched; `water` says where the finished moisture is from."""
+class SheetRead(TypedDict):
+    """How a sheet was read; `worksheet` is its name in a workbook."""
 
     path: str
+    worksheet: str | None
     headings: list[HeadingRead]
     remarks: list[RemarkData]
+
+
+class SheetData(SheetRead):
+    """How a sheet was read and matched; `water` says where the finished moisture is from."""
+
     matched: list[MatchedEntry]
     water: str | None
 
@@ -193,6 +199,7 @@ class Reformulation(TypedDict, total=False):
     says what cannot all be had."""
 
     path: str
+    read: SheetRead
     possible: bool
     targets: list[str]
     clash: list[str]

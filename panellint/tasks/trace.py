@@ -26,8 +26,7 @@ from panellint.lint.runner.files import Ignored, find
 from panellint.maker.formula import names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
-from panellint.maker.sheet.read import read_batch
-from panellint.maker.sheet.workbook import is_workbook
+from panellint.maker.sheet.read import is_workbook, read_batch
 from panellint.rulepacks.settings import Settings
 from panellint.tasks.trace_query import ANYTHING, Level, TraceQuery
 

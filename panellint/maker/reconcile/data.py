@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 from panellint.analysis.context import LabelContext
 from panellint.maker.content import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, BatchContent
 from panellint.maker.context import weighed
+from panellint.maker.model import Batch
 from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.maker.reconcile.guarantees import Compared, compared, energy_content
 from panellint.nutrition.bases import PARTS
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
         ComparedGuarantee,
         ContentData,
         SheetData,
+        SheetRead,
     )
 
 
@@ -41,12 +43,11 @@ def batch_data(context: LabelContext) -> BatchData:
     }
 
 
-def sheet_data(context: LabelContext) -> SheetData:
-    """Returns how the sheet was read and matched."""
-    batch, matching = weighed(context).batch, weighed(context).matching
-    entries = {entry.path: entry for entry in context.declaration.walk()}
+def sheet_read(batch: Batch) -> SheetRead:
+    """Returns how a sheet was read."""
     return {
         "path": batch.path,
+        "worksheet": batch.worksheet or None,
         "headings": [
             {"printed": h.printed, "taken_for": h.taken_for or None, "unit": h.unit or None}
             for h in batch.headings
@@ -60,6 +61,15 @@ def sheet_data(context: LabelContext) -> SheetData:
             }
             for r in batch.remarks
         ],
+    }
+
+
+def sheet_data(context: LabelContext) -> SheetData:
+    """Returns how the sheet was read and matched."""
+    batch, matching = weighed(context).batch, weighed(context).matching
+    entries = {entry.path: entry for entry in context.declaration.walk()}
+    return {
+        **sheet_read(batch),
         "matched": [
             {
                 "entry": entries[path].name,

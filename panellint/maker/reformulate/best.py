@@ -10,6 +10,7 @@ from panellint.catalogue import load
 from panellint.core.errors import PanellintError
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
+from panellint.maker.reconcile.data import sheet_read
 from panellint.maker.reformulate.program import Clash, NewFormula, TargetRow, solve
 from panellint.maker.reformulate.targets import basis_of, limits_of, name_rows, target_row
 from panellint.maker.sheet.cells import csv_text
@@ -43,6 +44,7 @@ class Reformulated:
         if isinstance(outcome, Clash):
             return {
                 "path": batch.path,
+                "read": sheet_read(batch),
                 "possible": False,
                 "targets": wanted,
                 "clash": list(outcome.words),
@@ -52,6 +54,7 @@ class Reformulated:
         kilograms = batch.total / (100 * _GRAMS_PER_KG) if batch.unit == "g" else None
         return {
             "path": batch.path,
+            "read": sheet_read(batch),
             "possible": True,
             "caution": CAUTION,
             "targets": wanted,
@@ -63,7 +66,10 @@ class Reformulated:
                 "after": _or_none(outcome.cost_after),
             },
             "without_cost": [line.name for line in batch.lines if line.cost is None],
-            "sheet": csv_text(rewritten(batch, outcome.shares), batch.delimiter or ","),
+            "sheet": csv_text(
+                rewritten(batch, outcome.shares),
+                (batch.table.delimiter if batch.table else "") or ",",
+            ),
             "unknown": [
                 {"target": words, "ingredients": list(names)} for words, names in self.unknown
             ],

@@ -40,22 +40,18 @@ class Grid:
         return SheetCell(self.path, self.name, row, column)
 
 
-def most_rows() -> int:
-    """The number of rows from which a file is no batch sheet any more."""
-    return int(data("data/batch")["most_rows"])
+def most(what: str) -> int:
+    """The most rows, columns, cells or bytes that a batch sheet has."""
+    return int(data("data/batch")["most"][what])
 
 
-def _most_bytes() -> int:
-    return int(data("data/batch")["most_bytes"])
-
-
-def too_many(path: str, sheet: str) -> InputError:
-    """The error for a file that is too long."""
-    limit = most_rows()
+def too_many(path: str, sheet: str, what: str = "rows") -> InputError:
+    """The error for a sheet with more rows, columns or cells than any formula needs."""
+    limit = most(what)
+    row, column = (1, limit + 1) if what == "columns" else (limit + 1, 1)
+    place = SheetCell(path, sheet, row if what != "cells" else 1, column)
     return InputError(
-        SheetCell(path, sheet, limit + 1, 1).fault(
-            f"more than {limit:,} rows", "a batch sheet: one row for each ingredient"
-        )
+        place.fault(f"more than {limit:,} {what}", "a batch sheet: one row for each ingredient")
     )
 
 
@@ -69,18 +65,15 @@ def read_csv(path: str | Path, content: bytes | None = None) -> Grid:
     name = str(path)
     if content is None:
         try:
-            if Path(path).stat().st_size > _most_bytes():
-                raise InputError(
-                    Fault(
-                        name, None, None, f"is larger than {_most_bytes():,} bytes", "a batch sheet"
-                    )
-                )
+            if Path(path).stat().st_size > most("bytes"):
+                words = f"is larger than {most('bytes'):,} bytes"
+                raise InputError(Fault(name, None, None, words, "a batch sheet"))
             content = Path(path).read_bytes()
         except OSError as error:
             reason = error.strerror or type(error).__name__
             raise InputError(Fault(name, None, None, f"cannot be read: {reason}")) from None
     text = _decoded(content, name)
-    if text.count("\n") + text.count("\r") > 2 * most_rows() + 2:
+    if text.count("\n") + text.count("\r") > 2 * most("rows") + 2:
         raise too_many(name, "")
     declared, text, skipped = _declared_delimiter(text)
     tried = [_rows(text, mark, name, skipped) for mark in ([declared] if declared else DELIMITERS)]
@@ -88,8 +81,11 @@ def read_csv(path: str | Path, content: bytes | None = None) -> Grid:
         zip(tried, [declared] if declared else DELIMITERS, strict=True),
         key=lambda pair: _fits(pair[0]),
     )
-    if len(rows) > most_rows():
+    if len(rows) > most("rows"):
         raise too_many(name, "")
+    if max((len(cells) for _, cells in rows), default=0) > most("columns"):
+        raise too_many(name, "", "columns")
+    _check_quotes(text, mark, name, skipped)
     return Grid(name, "", tuple(rows), mark)
 
 
@@ -128,6 +124,19 @@ def _rows(text: str, mark: str, name: str, skipped: int) -> list[tuple[int, tupl
     except csv.Error as error:
         raise InputError(Fault(name, begins, None, f"no CSV text: {error}")) from None
     return rows
+
+
+def _check_quotes(text: str, mark: str, name: str, skipped: int) -> None:
+    """Raises InputError where a quotation mark opens a cell that never ends."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    begins = 1
+    try:
+        for _ in reader:
+            begins = reader.line_num + 1
+    except csv.Error as error:
+        if "unexpected end" in str(error):
+            place = Fault(name, skipped + begins, None, "a quotation mark is never closed")
+            raise InputError(place) from None
 
 
 def trimmed(cells: Iterable[str]) -> tuple[str, ...]:

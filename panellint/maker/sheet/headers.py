@@ -3,50 +3,36 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any
 
+from panellint.core.errors import ImpossibleFigure
 from panellint.core.text import fold_name
-from panellint.core.units import unit_of
-from panellint.maker.model import GRAMS, PERCENT, Heading
+from panellint.core.units import convert
+from panellint.maker.model import Column, Heading, Headings
+from panellint.maker.sheet.numbers import read_number
+from panellint.maker.sheet.quantities import PERCENT, SheetUnit, sheet_unit
 from panellint.nutrition.nutrients import nutrient_named
 from panellint.rulepacks.data import data
 
 #: Kinds of columns, and what each is called when it is shown.
-INGREDIENT, WEIGHT, PERCENTAGE, NUTRIENT = "ingredient", "weight", "percent", "nutrient"
-_UNIT_IN_BRACKETS = re.compile(r"[(\[]\s*([^()\[\]]+?)\s*[)\]]")
+INGREDIENT, WEIGHT, PERCENTAGE, NUTRIENT, COST = (
+    "ingredient",
+    "weight",
+    "percent",
+    "nutrient",
+    "cost",
+)
+TARGET, ACTUAL = "target", "actual"
+_IN_BRACKETS = re.compile(r"[(\[]\s*([^()\[\]]+?)\s*[)\]]")
+_PRICE_PER = re.compile(r"(?:/|\bper\b)\s*(?P<unit>[^\W\d_]+)\s*[)\]]?\s*$")
 _NEAR = 0.8
+#: Rows among which the headings are looked for; a title and facts may stand above them.
+_FIRST_ROWS = 60
 
-
-class Column(NamedTuple):
-    """A column: its place from 0, its kind, for a nutrient its id, the unit it states."""
-
-    at: int
-    kind: str
-    nutrient: str
-    unit: str
-
-
-class Headings(NamedTuple):
-    """The row of headings: its index among the rows, its columns, and all headings as shown."""
-
-    row: int
-    columns: tuple[Column, ...]
-    shown: tuple[Heading, ...]
-
-    def of(self, kind: str) -> Column | None:
-        """The first column of a kind."""
-        return next((column for column in self.columns if column.kind == kind), None)
-
-
-def weight_unit(text: str) -> str:
-    """g, kg, lb, oz or % for what a sheet calls it; "" where it is none of them."""
-    word = text.strip().rstrip(".")
-    if word.lower() in (PERCENT, "percent", "pct"):
-        return PERCENT
-    unit = unit_of(word)
-    return unit.name if unit and unit.name in GRAMS else ""
+Row = tuple[int, tuple[str, ...]]
 
 
 @cache
@@ -62,88 +48,195 @@ def _words() -> dict[str, str]:
     return found
 
 
+@cache
+def _roles() -> dict[str, str]:
+    """Folded word to the role of a weight: aimed at, or on the scale."""
+    return {_key(w): role for role, words in data("data/batch")["roles"].items() for w in words}
+
+
 def _key(text: str) -> str:
     return text.strip() if text.strip() in ("%", "#") else fold_name(text)
 
 
-def unit_in(
+def kinds() -> tuple[str, ...]:
+    """Returns the kinds of columns that a user can point at."""
+    return tuple(data("data/batch")["columns"])
+
+
+def unit_of_cell(
     headings: Headings, column: Column, cells: Sequence[str], behind: str
-) -> tuple[str, str]:
-    """The unit of a weight or percentage, "" where it is none, and the words that say it: those
+) -> tuple[SheetUnit | None, str]:
+    """The unit of a weight or percentage, None where it is none, and the words that say it: those
     behind the figure, those of a column of their own, or those of its heading."""
     apart = headings.of("unit")
     own = cells[apart.at] if apart is not None and apart.at < len(cells) else ""
     stated = behind or own or column.unit
-    return (PERCENT if column.kind == PERCENTAGE and not behind else weight_unit(stated)), stated
+    if not stated and column.kind == PERCENTAGE:
+        return PERCENT, ""
+    return sheet_unit(stated), stated
 
 
-def find_headings(rows: Sequence[tuple[int, tuple[str, ...]]]) -> Headings | None:
-    """The first row that names an ingredient column and a weight or percent column.
+def find_headings(rows: Sequence[Row], chosen: Mapping[str, str] | None = None) -> Headings | None:
+    """The first row, or two rows, that name an ingredient column and a weight or percent column.
 
-    Only the first 60 rows are looked at; a title and facts may stand above the table.
+    `chosen` maps kinds of columns to a heading or a column's letter, and goes before what the
+    headings are taken for.
     """
-    for index, (_, cells) in enumerate(rows[:60]):
+    for index, (_, cells) in enumerate(rows[:_FIRST_ROWS]):
         if len(cells) < 2:
             continue
-        found = _headings(index, cells)
-        if found.of(INGREDIENT) and (found.of(WEIGHT) or found.of(PERCENTAGE)):
-            return found
+        below = rows[index + 1][1] if index + 1 < len(rows) else ()
+        for found in (_of_two_rows(index, cells, below), _headings(index, cells)):
+            if found is None:
+                continue
+            if chosen:
+                found = _as_chosen(found, chosen)
+            if found and found.of(INGREDIENT) and (found.of(WEIGHT) or found.of(PERCENTAGE)):
+                return found
     return None
 
 
-def _headings(row: int, cells: Sequence[str]) -> Headings:
+def _of_two_rows(index: int, first: tuple[str, ...], second: tuple[str, ...]) -> Headings | None:
+    """Headings of which the second row says the units, or of which the first gathers several."""
+    if not second or any(read_number(cell, False) for cell in second) or fact_of(first):
+        return None
+    if not all(_is_heading(cell) for cell in (*first, *second) if cell):
+        return None
+    joined, above = [], ""
+    for at in range(max(len(first), len(second))):
+        own = first[at] if at < len(first) else ""
+        under = second[at] if at < len(second) else ""
+        # A heading merged over several columns stands in the first of them.
+        above = own or (above if under else "")
+        joined.append(" ".join(filter(None, (above, under))))
+    return _headings(index, tuple(joined), height=2)
+
+
+def _is_heading(text: str) -> bool:
+    column = _column(0, text)
+    known = {*_words(), *_roles(), *_captions()}
+    return column is not None or _is_unit(text) or _key(text) in known
+
+
+@cache
+def _captions() -> frozenset[str]:
+    return frozenset(map(_key, data("data/batch")["captions"]))
+
+
+def _as_chosen(found: Headings, chosen: Mapping[str, str]) -> Headings | None:
+    """The headings with the columns that the user points at; None where one is not there."""
+    columns = list(found.columns)
+    for kind, wanted in sorted(chosen.items(), key=lambda pair: pair[0] == "unit"):
+        named = [heading.at for heading in found.shown if _key(heading.printed) == _key(wanted)]
+        if not named and kind == "unit" and sheet_unit(wanted):
+            measured = (WEIGHT, PERCENTAGE)
+            columns = [c._replace(unit=wanted) if c.kind in measured else c for c in columns]
+            continue
+        if not named and not re.fullmatch("[A-Za-z]{1,2}", wanted):
+            return None
+        at = named[0] if named else column_number(wanted) - 1
+        unit, _ = _apart(next((h.printed for h in found.shown if h.at == at), ""))
+        gone = {kind, *((WEIGHT, PERCENTAGE) if kind in (WEIGHT, PERCENTAGE) else ())}
+        columns = [one for one in columns if one.at != at and one.kind not in gone]
+        columns.append(Column(at, kind, "", unit))
+    return _with_columns(found, columns)
+
+
+def _with_columns(found: Headings, columns: Iterable[Column]) -> Headings:
+    taken = {column.at: column for column in columns}
+    shown = tuple(
+        _shown(heading.at, heading.printed, taken.get(heading.at)) for heading in found.shown
+    )
+    return found._replace(columns=tuple(taken.values()), shown=shown)
+
+
+def weighed_by(headings: Headings, role: str) -> Headings:
+    """The headings with the weights of one role alone: those on the scale, or those aimed at."""
+    other = {TARGET: ACTUAL, ACTUAL: TARGET}[role]
+    return _with_columns(headings, (c for c in headings.columns if c.role != other))
+
+
+def column_number(letters: str) -> int:
+    """Returns the number, from 1, of a column called as spreadsheets call it: "AB" is 28."""
+    number = 0
+    for letter in letters.upper():
+        number = number * 26 + ord(letter) - ord("A") + 1
+    return number
+
+
+def _headings(row: int, cells: Sequence[str], height: int = 1) -> Headings:
     columns: list[Column] = []
     shown: list[Heading] = []
     for index, printed in enumerate(cells):
         column = _column(index, printed) if printed else None
-        taken = "" if column is None else column.nutrient or column.kind
-        if column is not None and not _taken(columns, column):
+        alike = [c for c in columns if column and _same(c, column)]
+        if column is not None and not alike:
             columns.append(column)
-        elif column is not None:
-            taken = ""
         if printed:
-            unit = column.unit if column and column.kind in (WEIGHT, NUTRIENT) else ""
-            shown.append(Heading(printed, taken.replace("_", " "), unit))
-    return Headings(row, tuple(columns), tuple(shown))
+            shown.append(_shown(index, printed, None if alike else column))
+    return Headings(row, tuple(columns), tuple(shown), height)
 
 
-def _taken(columns: Sequence[Column], column: Column) -> bool:
-    return any((c.kind, c.nutrient) == (column.kind, column.nutrient) for c in columns)
+def _same(one: Column, other: Column) -> bool:
+    return (one.kind, one.nutrient, one.role) == (other.kind, other.nutrient, other.role)
+
+
+def _shown(at: int, printed: str, column: Column | None) -> Heading:
+    if column is None:
+        return Heading(printed, "", "", at)
+    taken = column.nutrient or column.kind
+    measured = column.kind in (WEIGHT, PERCENTAGE, NUTRIENT, COST)
+    return Heading(printed, taken.replace("_", " "), column.unit if measured else "", at)
 
 
 def _column(index: int, printed: str) -> Column | None:
     """What a heading says; a unit in brackets or at its end belongs to the figures."""
-    unit = ""
-    bare = printed
-    for match in _UNIT_IN_BRACKETS.finditer(printed):
+    unit, bare = _apart(printed)
+    words = bare.split()
+    role = next((role for word in words if (role := _roles().get(_key(word)))), "")
+    if role and (rest := " ".join(word for word in words if _key(word) not in _roles())) != bare:
+        bare = rest
+    kind = _kind(_key(bare)) if bare.strip() else WEIGHT
+    if kind is None and sheet_unit(unit) and (role or _key(bare) in _captions()):
+        kind = WEIGHT
+    if kind is None:
+        own = " ".join(word for word in bare.split() if _key(word) not in _captions())
+        nutrient = nutrient_named(bare) or nutrient_named(own)
+        return Column(index, NUTRIENT, nutrient.id, unit) if nutrient else None
+    if kind == "" or (not bare.strip() and not unit):
+        return None
+    if kind == COST:
+        per = _PRICE_PER.search(printed)
+        return Column(index, kind, "", per["unit"] if per else "")
+    stated = unit or (bare if sheet_unit(bare) else "")
+    if kind in (WEIGHT, PERCENTAGE) and (measure := sheet_unit(stated)):
+        kind = PERCENTAGE if measure.part else WEIGHT
+    return Column(index, kind, "", stated, role if kind in (WEIGHT, PERCENTAGE) else "")
+
+
+def _apart(printed: str) -> tuple[str, str]:
+    """A heading's unit, "" where it states none, and its other words."""
+    if sheet_unit(printed) and _key(printed) not in _words():
+        return printed, ""
+    unit, bare = "", printed
+    for match in _IN_BRACKETS.finditer(printed):
         if _is_unit(match[1]):
             unit = match[1]
             bare = bare.replace(match[0], " ")
     words = bare.split()
-    if not unit and len(words) > 1 and _is_unit(words[-1]):
-        unit, bare = words[-1], " ".join(words[:-1])
-    kind = _kind(_key(bare)) if bare.strip() else WEIGHT
-    if kind is None:
-        nutrient = nutrient_named(bare)
-        return Column(index, NUTRIENT, nutrient.id, unit) if nutrient else None
-    if kind == "":
-        return None
-    stated = weight_unit(unit) or weight_unit(bare)
-    if kind == WEIGHT and stated == PERCENT:
-        kind = PERCENTAGE
-    return Column(index, kind, "", unit or (stated if kind == WEIGHT else ""))
+    for count in (3, 2, 1):
+        if not unit and len(words) > count and _is_unit(" ".join(words[-count:])):
+            return " ".join(words[-count:]), " ".join(words[:-count])
+    return unit, bare
 
 
 def _is_unit(text: str) -> bool:
-    if weight_unit(text):
+    if sheet_unit(text):
         return True
-    from panellint.core.errors import ImpossibleFigure
-    from panellint.core.units import convert
-
     try:
         convert(1.0, text, text)
     except ImpossibleFigure:
-        return "/" in text and any(weight_unit(part) for part in text.split("/"))
+        return "/" in text and any(sheet_unit(part) for part in text.split("/"))
     return True
 
 
@@ -152,9 +245,7 @@ def _kind(key: str) -> str | None:
     words = _words()
     if key in words:
         return words[key]
-    if nutrient_named(key):
-        return None
-    if not key:
+    if not key or nutrient_named(key):
         return None
     # A longer heading that holds a known one as whole words: "ingredient as purchased".
     within = [word for word in words if len(word) > 2 and f" {word} " in f" {key} "]
@@ -194,5 +285,41 @@ def fact_of(cells: Sequence[str]) -> tuple[str, str, int] | None:
 
 
 def is_total(name: str) -> bool:
-    """Whether a row's name says that it is the sum of the others."""
-    return _key(name.rstrip(":")) in {_key(word) for word in data("data/batch")["totals"]}
+    """Whether a row's name says that it is the sum of others: its first word does."""
+    words = _key(name.rstrip(":")).split()
+    return bool(words) and any(
+        words[: len(total)] == total for total in map(str.split, _totals()) if total
+    )
+
+
+def is_plain_total(name: str) -> bool:
+    """Whether a name says nothing but that the row is a sum."""
+    known = {word for total in _totals() for word in total.split()}
+    known |= {_key(word) for word in data("data/batch")["beside_totals"]}
+    return is_total(name) and set(_key(name.rstrip(":")).split()) <= known
+
+
+@cache
+def _totals() -> tuple[str, ...]:
+    return tuple(map(_key, data("data/batch")["totals"]))
+
+
+def is_section(name: str) -> bool:
+    """Whether a row that holds a name and no figure heads a section: "MEATS", "Step 1:"."""
+    known = data("data/batch")["sections"]
+    key = _key(name.rstrip(":"))
+    words = key.split()
+    numbered = len(words) > 1 and words[0] in map(_key, known["numbered"])
+    return name.rstrip().endswith(":") or numbered or key in set(map(_key, known["words"]))
+
+
+def is_lost_water(name: str) -> bool:
+    """Whether a negative weight of that name is water that leaves the mix."""
+    return _key(name) in set(map(_key, data("data/batch")["lost_water"]))
+
+
+def price_per_kg(price: Fraction, column: Column) -> Fraction | None:
+    """Returns a price per kg, as a heading without a unit is read too; None for a unit that is
+    no weight."""
+    unit = sheet_unit(column.unit or "kg")
+    return None if unit is None or unit.part else price * 1000 / unit.size

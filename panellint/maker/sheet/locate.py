@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import os
-from fractions import Fraction
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import Source, Span
 from panellint.label.reader import read_label
-from panellint.maker.model import GRAMS, PERCENT, Batch, BatchLine, SheetCell
-from panellint.maker.sheet.headers import weight_unit
+from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.sheet.numbers import read_number
-from panellint.maker.sheet.read import read_batch
+from panellint.maker.sheet.quantities import sheet_unit
+from panellint.maker.sheet.read import SheetChoice, read_batch, with_worksheet
 from panellint.rulepacks.settings import find
 
 #: How a formula written out in a panel file begins, for examples and small recipes.
@@ -36,7 +35,7 @@ def sheet_path(label: str | Path, named: str) -> Path:
     Raises InputError where it would lie outside the label's repository, links followed.
     """
     folder = Path(os.path.abspath(label)).parent
-    path = folder / named
+    path = folder / with_worksheet(named)[0]
     root = root_of(label)
     if not path.resolve().is_relative_to(root):
         raise InputError(
@@ -58,7 +57,8 @@ def named_batch(source: Source, fact: tuple[str, Span]) -> Batch:
         raise InputError(Fault(source.path, line, column, message)) from None
     if not path.is_file():
         raise InputError(Fault(source.path, line, column, f"there is no batch sheet `{text}`"))
-    return read_batch(path, root_of(source.path))
+    choice = SheetChoice(with_worksheet(text.strip())[1])
+    return read_batch(path, root_of(source.path), choice)
 
 
 def sheet_of(source: Source) -> Batch:
@@ -82,13 +82,13 @@ def inline(text: str, source: Source, span: Span) -> Batch:
         words = piece.split()
         if not words:
             continue
-        behind = words.pop() if len(words) > 2 and weight_unit(words[-1]) else ""
+        behind = words.pop() if len(words) > 2 and sheet_unit(words[-1]) else ""
         found = read_number(words.pop() + behind, comma=False) if len(words) > 1 else None
-        unit = weight_unit(found[1]) if found else ""
-        if found is None or not unit or found[0] < 0:
+        unit = sheet_unit(found[1]) if found else None
+        if found is None or unit is None or found[0] < 0:
             raise InputError(place.fault(f"`{piece.strip()}` is no ingredient with its weight"))
-        units.add(PERCENT if unit == PERCENT else "g")
-        lines.append(BatchLine(" ".join(words), found[0] * GRAMS.get(unit, Fraction(1)), place))
+        units.add(unit.of_batch)
+        lines.append(BatchLine(" ".join(words), found[0] * unit.size, place))
     if len(units) != 1 or not any(line.weight for line in lines):
         raise InputError(place.fault("a formula needs weights, or percentages throughout"))
     return Batch(source.path, tuple(lines), units.pop())

@@ -13,41 +13,50 @@ _PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?")
 _WITH_UNIT = re.compile(
     r"^(?P<number>[+-]?[\d.,\s\u00a0\u2009\u202f'’]*\d[\d.,]*)\s*(?P<unit>%|[a-zA-Zµμ][\w/ ]*\.?)?$"
 )
-#: A comma that can only be a decimal mark, and a point that can only be one.
-_COMMA_DECIMAL = re.compile(r"^[+-]?(?:\d*,\d{1,2}|\d*,\d{4,}|0+,\d+|\d{1,3}(?:\.\d{3})+,\d+)$")
-_POINT_DECIMAL = re.compile(r"^[+-]?(?:\d*\.\d{1,2}|\d*\.\d{4,}|0+\.\d+|\d{1,3}(?:,\d{3})+\.\d+)$")
+#: A number whose decimal mark can only be a comma, and one whose can only be a point.
+_COMMA_DECIMAL = re.compile(
+    r"^[+-]?(?:\d*,\d{1,2}|\d*,\d{4,}|0+,\d+|\d{1,3}(?:\.\d{3})+,\d+|\d{1,3}(?:\.\d{3}){2,})$"
+)
+_POINT_DECIMAL = re.compile(
+    r"^[+-]?(?:\d*\.\d{1,2}|\d*\.\d{4,}|0+\.\d+|\d{1,3}(?:,\d{3})+\.\d+|\d{1,3}(?:,\d{3}){2,})$"
+)
+#: One mark with three digits behind it: thousands, or three decimals.
+_EITHER = re.compile(r"^[+-]?(?P<head>[1-9]\d{0,2})[.,](?P<tail>\d{3})$")
 
 
-def decimal_comma(texts: Iterable[str], delimiter: str) -> bool:
-    """Whether the numbers of a sheet have decimal commas.
+def decimal_mark(texts: Iterable[str], delimiter: str) -> str:
+    """Returns the decimal mark of a sheet, "," or "."; "" where nothing tells.
 
-    Numbers that can be read one way only decide; without any, a sheet parted by semicolons
-    that has commas in its numbers is taken to have decimal commas.
+    Numbers that can be read one way only decide where they agree. Without any, a sheet parted
+    by commas has decimal points: programs that write decimal commas part cells otherwise.
     """
-    commas, points, unclear = _marks(texts)
-    if commas != points:
-        return commas > points
-    return delimiter == ";" and unclear > 0
+    marks = {mark for text in texts if (mark := _certain(text))}
+    if marks:
+        return marks.pop() if len(marks) == 1 else ""
+    return "." if delimiter == "," else ""
 
 
 def both_marks(texts: Iterable[str]) -> bool:
     """Whether some numbers of a sheet have decimal commas and others decimal points."""
-    commas, points, _ = _marks(texts)
-    return commas > 0 and points > 0
+    return len({mark for text in texts if (mark := _certain(text))}) > 1
 
 
-def _marks(texts: Iterable[str]) -> tuple[int, int, int]:
-    """How many numbers have decimal commas, decimal points, or a comma that may be either."""
-    commas = points = unclear = 0
-    for text in texts:
-        match = _WITH_UNIT.match(text.strip())
-        if match is None:
-            continue
-        number = _SPACES.sub("", match["number"])
-        commas += bool(_COMMA_DECIMAL.match(number))
-        points += bool(_POINT_DECIMAL.match(number))
-        unclear += "," in number and "." not in number
-    return commas, points, unclear
+def _certain(text: str) -> str:
+    """The decimal mark of a number that can be read one way only; "" for any other text."""
+    match = _WITH_UNIT.match(text.strip())
+    number = _SPACES.sub("", match["number"]) if match else ""
+    return "," if _COMMA_DECIMAL.match(number) else "." if _POINT_DECIMAL.match(number) else ""
+
+
+def two_readings(text: str) -> tuple[Fraction, Fraction] | None:
+    """Returns both readings of a number such as "1.250" (with three decimals, and as thousands),
+    or None where there is one."""
+    match = _WITH_UNIT.match(text.strip())
+    either = _EITHER.match(_SPACES.sub("", match["number"])) if match else None
+    if either is None:
+        return None
+    whole = Fraction(either["head"] + either["tail"])
+    return whole / 1000, whole
 
 
 def read_number(text: str, comma: bool) -> tuple[Fraction, str] | None:
@@ -65,8 +74,8 @@ def read_number(text: str, comma: bool) -> tuple[Fraction, str] | None:
         plain = text.strip()
         return (Fraction(plain), "") if _PLAIN.fullmatch(plain) else None
     number = _SPACES.sub("", match["number"])
-    if _POINT_DECIMAL.match(number) or _COMMA_DECIMAL.match(number):
-        comma = _COMMA_DECIMAL.match(number) is not None
+    if mark := _certain(number):
+        comma = mark == ","
     number = number.replace(".", "").replace(",", ".") if comma else number.replace(",", "")
     if not _PLAIN.fullmatch(number):
         return None

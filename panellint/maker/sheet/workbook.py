@@ -6,53 +6,66 @@ import re
 import zipfile
 from collections.abc import Iterator
 from datetime import date, datetime, time
+from html import unescape
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.text import one_line
 from panellint.maker.model import Remark, SheetCell
-from panellint.maker.sheet.cells import Grid, most_rows, too_many, trimmed
-from panellint.rulepacks.data import data
+from panellint.maker.sheet.cells import Grid, most, too_many, trimmed
+from panellint.maker.sheet.headers import column_number
 
 SUFFIXES = (".xlsx", ".xlsm", ".xltx", ".xltm")
 _OLD = b"\xd0\xcf\x11\xe0"
-
-
-def is_workbook(path: str | Path) -> bool:
-    """Whether a file is to be read as a workbook, by its name."""
-    return Path(path).suffix.lower() in SUFFIXES
+_CHUNK = 1 << 16
+_COLUMN = re.compile(rb'<(?:\w+:)?c\s[^>]*?r="([A-Z]{1,3})\d')
 
 
 def read_workbook(path: str | Path) -> list[Grid]:
-    """Every worksheet that holds anything, in the order of the workbook.
+    """Every visible worksheet that holds anything, in the order of the workbook.
 
-    Macros are never run: they are passed over with a remark. A formula counts with the value
-    that the spreadsheet kept of it. Raises InputError where the file is no XLSX, is locked
-    with a password, or has too many rows.
+    Macros are never run, hidden worksheets are not read: a remark says so. A formula counts with
+    the value that the spreadsheet kept of it. Raises InputError where the file is no XLSX, is
+    locked with a password, or is larger than a batch sheet can be; that is seen before it is read.
     """
     name = str(path)
-    macros = _looked_at(name)
+    looked = _looked_at(name)
     openpyxl = _openpyxl()
+    books = []
     try:
-        values = openpyxl.load_workbook(name, read_only=True, data_only=True, keep_links=False)
-        formulas = openpyxl.load_workbook(name, read_only=True, data_only=False, keep_links=False)
+        books = [
+            openpyxl.load_workbook(name, read_only=True, data_only=kept, keep_links=False)
+            for kept in ((True, False) if looked.formulas else (True,))
+        ]
     except Exception as error:
         words = one_line(str(error)) or type(error).__name__
         raise InputError(Fault(name, None, None, f"is no XLSX workbook: {words}")) from None
     try:
-        grids = []
-        merged = _merged(name)
-        for sheet, other in zip(values.worksheets, formulas.worksheets, strict=True):
-            grid = _grid(name, sheet, other, macros, merged.get(sheet.title, []))
+        grids, hidden = [], []
+        for at, sheet in enumerate(books[0].worksheets):
+            if sheet.sheet_state != "visible":
+                hidden.append(f"the hidden worksheet {sheet.title} is not read")
+                continue
+            merged = looked.merged.get(sheet.title, [])
+            grid = _grid(name, sheet, books[-1].worksheets[at], merged)
             if grid.rows:
                 grids.append(grid)
         if not grids:
             raise InputError(Fault(name, None, None, "holds no cells with anything in them"))
-        return grids
+        if looked.macros:
+            hidden.append("the workbook has macros; none of them is run")
+        return [_with_remarks(grid, hidden) for grid in grids]
     finally:
-        values.close()
-        formulas.close()
+        for book in books:
+            book.close()
+
+
+def _with_remarks(grid: Grid, words: list[str]) -> Grid:
+    from dataclasses import replace
+
+    about = tuple(Remark(grid.place(1, 1), one) for one in words)
+    return replace(grid, remarks=(*about, *grid.remarks))
 
 
 def _openpyxl() -> Any:
@@ -65,59 +78,122 @@ def _openpyxl() -> Any:
     return openpyxl
 
 
-def _looked_at(name: str) -> bool:
-    """Whether a file that is a workbook has macros; raises InputError where it is none."""
-    expected = "an XLSX workbook or a CSV file"
+# Before it is read ----------------------------------------------------------------------------
+
+
+class _Looked(NamedTuple):
+    """What is known of a workbook before it is read."""
+
+    macros: bool
+    formulas: bool
+    merged: dict[str, list[tuple[int, int, int, int]]]
+
+
+def unpacked(name: str, expected: str = "an XLSX workbook or a CSV file") -> zipfile.ZipFile:
+    """Returns the archive of a workbook. Raises InputError where the file is none, or holds more
+    than a batch sheet can."""
+    what = expected.split()[1]
     try:
         with open(name, "rb") as file:
             head = file.read(8)
         if head.startswith(_OLD):
-            raise InputError(
-                Fault(
-                    name, None, None, "is an old XLS workbook or locked with a password", expected
-                )
-            )
-        with zipfile.ZipFile(name) as archive:
-            inside = archive.infolist()
+            words = "is an old XLS workbook or locked with a password"
+            raise InputError(Fault(name, None, None, words, expected))
+        archive = zipfile.ZipFile(name)
     except zipfile.BadZipFile:
-        raise InputError(Fault(name, None, None, "is no XLSX workbook", expected)) from None
+        raise InputError(Fault(name, None, None, f"is no {what} workbook", expected)) from None
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise InputError(Fault(name, None, None, f"cannot be read: {reason}")) from None
-    if sum(entry.file_size for entry in inside) > int(data("data/batch")["most_unpacked_bytes"]):
+    if sum(entry.file_size for entry in archive.infolist()) > most("unpacked_bytes"):
+        archive.close()
         raise InputError(Fault(name, None, None, "unpacks to more than a batch sheet can hold"))
-    return any(entry.filename.lower().endswith("vbaproject.bin") for entry in inside)
+    return archive
 
 
-def _grid(
-    path: str, sheet: Any, formulas: Any, macros: bool, merged: list[tuple[int, int, int, int]]
-) -> Grid:
+def _looked_at(name: str) -> _Looked:
+    """Looks at a workbook's archive. Raises InputError where it is none, or too large."""
+    formulas = False
+    merged: dict[str, list[tuple[int, int, int, int]]] = {}
+    with unpacked(name) as archive:
+        macros = any(one.lower().endswith("vbaproject.bin") for one in archive.namelist())
+        cells = 0
+        for title, part in _parts(archive):
+            tail = b""
+            with archive.open(part) as stream:
+                while chunk := stream.read(_CHUNK):
+                    text = tail + chunk
+                    # A tag may be cut at the end of a chunk: what is behind the last `>` waits.
+                    cut = text.rfind(b">") + 1
+                    text, tail = text[:cut], text[cut:]
+                    cells += text.count(b"<c ") + text.count(b":c ") + text.count(b"<c>")
+                    formulas = formulas or b"<f" in text
+                    _check_bounds(name, title, text, cells, len(tail))
+                    for match in re.finditer(rb'<mergeCell\s[^>]*ref="([^"]*)"', text):
+                        if area := re.fullmatch(rb"([A-Z]+)(\d+):([A-Z]+)(\d+)", match[1]):
+                            left, top, right, bottom = (one.decode() for one in area.groups())
+                            merged.setdefault(title, []).append(
+                                (int(top), column_number(left), int(bottom), column_number(right))
+                            )
+    return _Looked(macros, formulas, merged)
+
+
+def _check_bounds(name: str, title: str, text: bytes, cells: int, waiting: int) -> None:
+    if b"<!DOCTYPE" in text or b"<!ENTITY" in text:
+        raise InputError(Fault(name, None, None, "holds a document type; no worksheet has one"))
+    if cells > most("cells") or waiting > _CHUNK:
+        raise too_many(name, title, "cells")
+    widest = max((match[1] for match in _COLUMN.finditer(text)), key=len, default=b"A")
+    if len(widest) > 2 or column_number(widest.decode()) > most("columns"):
+        raise too_many(name, title, "columns")
+
+
+def _parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
+    """Worksheet titles with the parts of the archive that hold them; a worksheet that no title
+    leads to stands under its own name."""
+    names = archive.namelist()
+    left = {one for one in names if re.fullmatch(r"xl/worksheets/[^/]+\.xml", one)}
+    if {"xl/workbook.xml", "xl/_rels/workbook.xml.rels"} <= set(names):
+        book = archive.read("xl/workbook.xml").decode("utf-8", "replace")
+        links = archive.read("xl/_rels/workbook.xml.rels").decode("utf-8", "replace")
+        targets = {}
+        for link in re.findall(r"<(?:\w+:)?Relationship\s[^>]*>", links):
+            ident = re.search(r'\bId="([^"]*)"', link)
+            target = re.search(r'\bTarget="([^"]*)"', link)
+            if ident and target:
+                place = target[1].lstrip("/")
+                targets[ident[1]] = place if place.startswith("xl/") else f"xl/{place}"
+        for sheet in re.findall(r"<(?:\w+:)?sheet\s[^>]*>", book):
+            title, ident = re.search(r'\bname="([^"]*)"', sheet), re.search(r':id="([^"]*)"', sheet)
+            if title and ident and targets.get(ident[1]) in names:
+                left.discard(targets[ident[1]])
+                yield unescape(title[1]), targets[ident[1]]
+    for one in sorted(left):
+        yield one, one
+
+
+# Cells ----------------------------------------------------------------------------------------
+
+
+def _grid(path: str, sheet: Any, formulas: Any, merged: list[tuple[int, int, int, int]]) -> Grid:
     rows: list[tuple[int, tuple[str, ...]]] = []
     no_value: set[tuple[int, int]] = set()
-    limit = most_rows()
+    limit = most("rows")
     # A sheet may claim a million rows and hold ten: its own dimensions are not believed.
-    for one in (sheet, formulas):
+    for one in {sheet, formulas}:
         one.reset_dimensions()
-    pairs = zip(
-        sheet.iter_rows(values_only=True), formulas.iter_rows(values_only=True), strict=False
-    )
-    for number, (cells, raw) in enumerate(pairs, start=1):
+    both = formulas.iter_rows(values_only=True) if formulas is not sheet else None
+    for number, cells in enumerate(sheet.iter_rows(), start=1):
         if number > limit:
             raise too_many(path, sheet.title)
-        for column, (value, formula) in enumerate(zip(cells, raw, strict=False), start=1):
-            if value is None and isinstance(formula, str) and formula.startswith("="):
+        raw = next(both, ()) if both is not None else ()
+        for column, (cell, formula) in enumerate(zip(cells, raw, strict=False), start=1):
+            if cell.value is None and isinstance(formula, str) and formula.startswith("="):
                 no_value.add((number, column))
-        kept = trimmed(_text(cell) for cell in cells)
+        kept = trimmed(map(_text, cells))
         if kept or any(row == number for row, _ in no_value):
             rows.append((number, kept))
     filled, remarks = _filled(path, sheet.title, rows, merged)
-    if macros:
-        remarks.insert(
-            0,
-            Remark(
-                SheetCell(path, sheet.title, 1, 1), "the workbook has macros; none of them is run"
-            ),
-        )
     return Grid(path, sheet.title, tuple(filled), "", frozenset(no_value), tuple(remarks))
 
 
@@ -133,71 +209,45 @@ def _filled(
     for top, left, bottom, right in merged:
         first = by_row.get(top, [])
         text = first[left - 1] if left <= len(first) else ""
+        if bottom == top or not text:
+            continue
         words = f"cells are merged here, down to row {bottom}, column {right}"
-        if text and bottom > top and not any(char.isdigit() for char in text):
+        if not any(char.isdigit() for char in text):
             words += f"; `{text}` is taken for each row"
-            for row in range(top + 1, bottom + 1):
-                if row in by_row:
-                    cells = by_row[row]
+            for row in range(top + 1, min(bottom, max(by_row, default=0)) + 1):
+                cells = by_row.get(row)
+                if cells:
                     cells.extend([""] * (left - len(cells)))
                     cells[left - 1] = cells[left - 1] or text
         remarks.append(Remark(SheetCell(path, sheet, top, left), words))
     return [(number, tuple(cells)) for number, cells in by_row.items()], remarks
 
 
-def _merged(path: str) -> dict[str, list[tuple[int, int, int, int]]]:
-    """Merged ranges by worksheet title, read from the archive: the read-only mode of the
-    library does not tell them."""
-    found: dict[str, list[tuple[int, int, int, int]]] = {}
-    with zipfile.ZipFile(path) as archive:
-        for title, part in _parts(archive):
-            content = archive.read(part).decode("utf-8", "replace")
-            for match in re.finditer(r'<mergeCell\s+ref="([A-Z]+)(\d+):([A-Z]+)(\d+)"', content):
-                left, top, right, bottom = match.groups()
-                found.setdefault(title, []).append(
-                    (int(top), _column(left), int(bottom), _column(right))
-                )
-    return found
+def _text(cell: Any) -> str:
+    """A cell's value as text; a number that the spreadsheet shows as a percentage is one."""
+    value = cell.value
+    if isinstance(value, int | float) and not isinstance(value, bool) and "%" in str(
+        cell.number_format
+    ):  # fmt: skip
+        return f"{number_text(100 * value)} %"
+    return value_text(value)
 
 
-def _parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
-    """Worksheet titles with the parts of the archive that hold them."""
-    from html import unescape
-
-    names = set(archive.namelist())
-    if not {"xl/workbook.xml", "xl/_rels/workbook.xml.rels"} <= names:
-        return
-    book = archive.read("xl/workbook.xml").decode("utf-8", "replace")
-    links = archive.read("xl/_rels/workbook.xml.rels").decode("utf-8", "replace")
-    targets = {}
-    for link in re.findall(r"<Relationship\s[^>]*>", links):
-        ident, target = re.search(r'\bId="([^"]*)"', link), re.search(r'\bTarget="([^"]*)"', link)
-        if ident and target:
-            place = target[1].lstrip("/")
-            targets[ident[1]] = place if place.startswith("xl/") else f"xl/{place}"
-    for sheet in re.findall(r"<sheet\s[^>]*>", book):
-        title, ident = re.search(r'\bname="([^"]*)"', sheet), re.search(r'\br:id="([^"]*)"', sheet)
-        if title and ident and targets.get(ident[1]) in names:
-            yield unescape(title[1]), targets[ident[1]]
+def number_text(value: float) -> str:
+    """Returns a number of a spreadsheet: 15 digits are what it keeps, so 0.1 + 0.2 is 0.3 again."""
+    text = format(value, ".15g")
+    # A number of the workbook is no thousand, however its texts write decimals.
+    return f"{text}0" if re.fullmatch(r"-?\d{1,3}\.\d{3}", text) else text
 
 
-def _column(letters: str) -> int:
-    number = 0
-    for letter in letters:
-        number = number * 26 + ord(letter) - ord("A") + 1
-    return number
-
-
-def _text(value: object) -> str:
+def value_text(value: object) -> str:
+    """Returns a value of a spreadsheet as text."""
     if value is None:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        # 15 digits are what spreadsheets keep: 0.1 + 0.2 is 0.3 again.
-        text = format(value, ".15g")
-        # A number of the workbook is no thousand, however its texts write decimals.
-        return f"{text}0" if re.fullmatch(r"-?\d{1,3}\.\d{3}", text) else text
+        return number_text(value)
     if isinstance(value, datetime | date | time):
         return value.isoformat()
     return str(value)

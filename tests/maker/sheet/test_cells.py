@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.core.errors import InputError
-from panellint.maker.sheet.cells import FORMULA_MARKS, csv_text, most_rows, read_csv, written
-from panellint.maker.sheet.numbers import decimal_comma, read_number
+from panellint.maker.sheet.cells import FORMULA_MARKS, csv_text, most, read_csv, written
+from panellint.maker.sheet.numbers import decimal_mark, read_number, two_readings
 
 
 def rows(text: str | bytes) -> list[tuple[int, tuple[str, ...]]]:
@@ -48,7 +48,7 @@ def test_two_hundred_thousand_rows_are_refused_with_the_limit():
     text = "Ingredient,kg\n" + "Duck,1\n" * 200_000
     with pytest.raises(InputError) as error:
         rows(text)
-    assert f"more than {most_rows():,} rows" in str(error.value)
+    assert f"more than {most('rows'):,} rows" in str(error.value)
 
 
 def test_a_huge_file_is_refused_before_it_is_read(tmp_path):
@@ -57,6 +57,20 @@ def test_a_huge_file_is_refused_before_it_is_read(tmp_path):
         file.truncate(30_000_000)
     with pytest.raises(InputError, match="is larger than 20,000,000 bytes"):
         read_csv(path)
+
+
+def test_a_quotation_mark_that_is_never_closed_is_told_at_its_row():
+    with pytest.raises(InputError) as error:
+        rows('Ingredient,kg\nBeef,3\n"Rice,2\nSalt,1\n')
+    assert (error.value.faults[0].line, error.value.faults[0].message) == (
+        3,
+        "a quotation mark is never closed",
+    )
+
+
+def test_more_columns_than_any_table_has_are_refused():
+    with pytest.raises(InputError, match="more than 200 columns"):
+        rows("Ingredient,kg" + ",x" * 300 + "\nDuck,1\n")
 
 
 def test_binary_rubbish_is_refused():
@@ -93,17 +107,35 @@ def test_what_is_no_number(text):
 @pytest.mark.parametrize(
     ("texts", "mark", "expected"),
     [
-        (["0,5", "12,25"], ";", True),
-        (["0.5", "12.25"], ";", False),
-        (["1,234", "2,500"], ",", False),
-        (["1,234", "2,500"], ";", True),
-        (["1.234,5"], ";", True),
-        (["3", "4"], ";", False),
-        (["Duck", "0,05 kg"], ",", True),
+        (["0,5", "12,25"], ";", ","),
+        (["0.5", "12.25"], ";", "."),
+        (["1,234", "2,500"], ",", "."),
+        (["1,234", "2,500"], ";", ""),
+        (["1,234", "2.5"], ";", "."),
+        (["1.234,5"], ";", ","),
+        (["1.234.567"], ";", ","),
+        (["3", "4"], ";", ""),
+        (["Duck", "0,05 kg"], ",", ","),
+        (["0,5", "0.5"], ";", ""),
     ],
 )
-def test_decimal_commas_are_told_from_thousands(texts, mark, expected):
-    assert decimal_comma(texts, mark) is expected
+def test_the_decimal_mark_is_told_by_numbers_that_can_be_read_one_way(texts, mark, expected):
+    assert decimal_mark(texts, mark) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "readings"),
+    [
+        ("1.250", ("1.25", "1250")),
+        ("1,250 kg", ("1.25", "1250")),
+        ("0.250", None),
+        ("1.2500", None),
+        ("1.250.000", None),
+        ("1250", None),
+    ],
+)
+def test_three_digits_behind_one_mark_can_be_read_two_ways(text, readings):
+    assert two_readings(text) == (readings and tuple(map(Fraction, readings)))
 
 
 @given(

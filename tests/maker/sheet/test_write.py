@@ -19,7 +19,7 @@ SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"
 
 def again(batch: Batch, shares: list[Fraction], path: Path) -> Batch:
     """The batch that is read from the rewritten sheet, which lies in a folder of its own."""
-    path.write_text(csv_text(rewritten(batch, shares), batch.delimiter or ","))
+    path.write_text(csv_text(rewritten(batch, shares), batch.table.delimiter or ","))
     return read_batch(path)
 
 

@@ -1,0 +1,196 @@
+"""The figures of one row: its weight, its analysis, cost and limits, each fault at its cell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import NamedTuple
+
+from panellint.core.errors import Fault, ImpossibleFigure
+from panellint.core.numbers import number
+from panellint.core.units import convert
+from panellint.maker.model import BatchLine, Column, Headings, Remark, SheetCell
+from panellint.maker.sheet.cells import Grid
+from panellint.maker.sheet.headers import (
+    COST,
+    NUTRIENT,
+    PERCENTAGE,
+    WEIGHT,
+    price_per_kg,
+    unit_of_cell,
+)
+from panellint.maker.sheet.numbers import read_number, two_readings
+from panellint.maker.sheet.quantities import pounds_and_ounces
+from panellint.nutrition.nutrients import unit_of
+
+_PARTS = ("moisture", "protein", "fat", "fibre", "ash", "carbohydrate")
+
+
+class Measured(NamedTuple):
+    """A weight in grams, or a part in percent ("%"), and where it stands."""
+
+    amount: Fraction
+    unit: str
+    place: SheetCell
+
+
+class Figures:
+    """The figures of a table's rows. Faults and remarks go into the lists that were given."""
+
+    def __init__(
+        self,
+        grid: Grid,
+        headings: Headings,
+        mark: str,
+        faults: list[Fault],
+        remarks: list[Remark],
+    ) -> None:
+        self.grid = grid
+        self.headings = headings
+        self.mark = mark
+        self.faults = faults
+        self.remarks = remarks
+
+    def text(self, cells: tuple[str, ...], kind: str) -> str:
+        """The cell of the first column of a kind, "" where there is none."""
+        return self._cell(cells, self.headings.of(kind))
+
+    @staticmethod
+    def _cell(cells: tuple[str, ...], column: Column | None) -> str:
+        return cells[column.at] if column is not None and column.at < len(cells) else ""
+
+    def number(
+        self, text: str, place: SheetCell, most: Fraction | None = None
+    ) -> tuple[Fraction, str] | None:
+        """A number and what stands behind it; None where it is none. One that can be read two ways
+        is a fault, but where only one of them is `most` or less."""
+        both = two_readings(text) if not self.mark else None
+        found = read_number(text, self.mark == ",")
+        if both is None or found is None:
+            return found
+        if most is not None and both[1] > most:
+            return both[0], found[1]
+        small, large = (number(float(value), 6) for value in both)
+        self.faults.append(
+            place.fault(
+                f"`{text}` may be {small} or {large}",
+                f"{small} or {large} written so, or --columns decimal=comma or decimal=point",
+            )
+        )
+        return both[0], found[1]
+
+    def weight(self, row: int, cells: tuple[str, ...], name: str) -> Measured | None:
+        """A weight column goes before a percentage beside it; None with a fault where neither can
+        be read."""
+        column, percent = self.headings.of(WEIGHT), self.headings.of(PERCENTAGE)
+        if column is None or (not self._cell(cells, column) and self._cell(cells, percent)):
+            column = percent
+        assert column is not None
+        place = self.grid.place(row, column.at + 1)
+        text = self._cell(cells, column)
+        if not text:
+            if (row, column.at + 1) in self.grid.no_value:
+                words = f"{name}: a formula that has no value kept"
+                expected = "a sheet saved by the spreadsheet program"
+            else:
+                words, expected = f"{name} has no weight", "one, or a colon behind a section's name"
+            self.faults.append(place.fault(words, expected))
+            return None
+        ounces = pounds_and_ounces(text)
+        share = unit_of_cell(self.headings, column, cells, "")[0]
+        most = Fraction(100) if share and share.name == "%" else None
+        found = (ounces, "oz") if ounces is not None else self.number(text, place, most)
+        if found is None:
+            what = "a formula as text" if text.startswith("=") else f"`{text}`"
+            self.faults.append(place.fault(f"{name}: {what} is no weight", "a number"))
+            return None
+        unit, stated = unit_of_cell(self.headings, column, cells, found[1])
+        if unit is None:
+            words = f"`{stated}` is no unit of weight" if stated else "no unit is stated"
+            self.faults.append(place.fault(f"{name}: {words}", "g, kg, t, lb, oz, %, g/kg or ppm"))
+            return None
+        return Measured(found[0] * unit.size, unit.of_batch, place)
+
+    def line(
+        self, row: int, cells: tuple[str, ...], name: str, place: SheetCell, measured: Measured
+    ) -> BatchLine:
+        """The whole row as a line of the batch."""
+        analysis = dict(self._analysis(row, cells))
+        self._check_whole(row, analysis)
+        least, most = (
+            self._figure(row, cells, self.headings.of(kind), Fraction(100))
+            for kind in ("least", "most")
+        )
+        if least is not None and most is not None and least > most:
+            self.faults.append(place.fault(f"{name}: the least is above the most"))
+        return BatchLine(
+            name=name,
+            weight=measured.amount,
+            place=measured.place,
+            analysis=analysis,
+            supplier=self.text(cells, "supplier"),
+            lot=self.text(cells, "lot"),
+            code=self.text(cells, "code"),
+            date=self.text(cells, "date"),
+            cost=self._cost(row, cells),
+            least=least,
+            most=most,
+            declared_as=self.text(cells, "declared_as"),
+        )
+
+    def _cost(self, row: int, cells: tuple[str, ...]) -> Fraction | None:
+        column = self.headings.of(COST)
+        price = self._figure(row, cells, column)
+        if column is None or price is None:
+            return None
+        cost = price_per_kg(price, column)
+        if cost is None:
+            place = self.grid.place(row, column.at + 1)
+            words = f"`{column.unit}` is no unit of weight"
+            self.faults.append(place.fault(words, "a price per kg"))
+        return cost
+
+    def _figure(
+        self,
+        row: int,
+        cells: tuple[str, ...],
+        column: Column | None,
+        most: Fraction | None = None,
+    ) -> Fraction | None:
+        """A figure beside the weight; None where there is none. A currency sign is passed over."""
+        text = self._cell(cells, column).strip("$€£ ")
+        if column is None or not text:
+            return None
+        place = self.grid.place(row, column.at + 1)
+        found = self.number(text, place, most)
+        if found is None:
+            self.faults.append(place.fault(f"`{text}` is no number"))
+            return None
+        if found[0] < 0 or (most is not None and found[0] > most):
+            self.faults.append(place.fault(f"{text} cannot be: it is below nothing or too much"))
+            return None
+        return found[0]
+
+    def _analysis(self, row: int, cells: tuple[str, ...]) -> Iterator[tuple[str, Fraction]]:
+        for column in self.headings.columns:
+            if column.kind != NUTRIENT:
+                continue
+            own = unit_of(column.nutrient)
+            most = Fraction(100) if (column.unit or own) == "%" else None
+            value = self._figure(row, cells, column, most)
+            if value is None:
+                continue
+            try:
+                factor = Fraction(str(convert(1.0, column.unit or own, own)))
+            except ImpossibleFigure as error:
+                self.faults.append(self.grid.place(row, column.at + 1).fault(str(error)))
+                continue
+            yield column.nutrient, value * factor
+
+    def _check_whole(self, row: int, analysis: dict[str, Fraction]) -> None:
+        """An analysis whose parts pass the whole is a slip of the pen."""
+        total = sum((analysis.get(part, Fraction(0)) for part in _PARTS), Fraction(0))
+        if total > 101:
+            column = next(c for c in self.headings.columns if c.nutrient in _PARTS)
+            words = f"the parts of this analysis add up to {number(float(total))} %"
+            self.faults.append(self.grid.place(row, column.at + 1).fault(words))

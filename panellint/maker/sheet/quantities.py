@@ -1,0 +1,82 @@
+"""The units that sheets measure in: weights, and parts of a whole."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
+
+from panellint.core.text import fold
+from panellint.core.units import MASS, part_of_whole, unit_of
+
+_TONNE = Fraction(10**6)
+_TONNES = frozenset({"t", "tonne", "tonnes", "metric ton", "metric tons"})
+#: Words that stand beside a unit and change nothing: of the batch, by weight.
+_PER_BATCH = re.compile(r"\s*(?:/|\bper\b)\s*(?:batch|mix|lot|charge|mischung|batch size)$")
+_BY_WEIGHT = re.compile(r"^wt\.?\s*(?=%)|\s*\b(?:w/w|m/m|wt/wt|by weight|by mass|wt\.?|weight)$")
+_PER = re.compile(r"\s*(?:/|\bper\b)\s*")
+_COUNT = re.compile(r"(?P<count>\d+(?:\.\d+)?)?\s*(?P<unit>\D.*)")
+_POUNDS = re.compile(
+    r"(?P<lb>\d+)\s*(?:lbs?\.?|pounds?|#)\s*(?P<oz>\d+(?:[.,]\d+)?)\s*(?:oz\.?|ounces?)", re.I
+)
+
+
+class SheetUnit(NamedTuple):
+    """A unit of a sheet: `size` is grams in one of it, or percent of the whole where it is a
+    `part` of one."""
+
+    name: str
+    size: Fraction
+    part: bool = False
+
+    @property
+    def of_batch(self) -> str:
+        """The unit that the weights of such a batch are kept in."""
+        return PERCENT.name if self.part else "g"
+
+
+PERCENT = SheetUnit("%", Fraction(1), True)
+
+
+@lru_cache(maxsize=512)
+def sheet_unit(printed: str) -> SheetUnit | None:
+    """Returns the unit that a sheet writes; None where it is neither a weight nor a part of one.
+
+    A ton is none: it is 907 kg here and 1016 kg there.
+    """
+    word = _PER_BATCH.sub("", fold(printed).strip().rstrip("."))
+    word = _BY_WEIGHT.sub("", word).strip()
+    if word in ("pct", "percent", "%"):
+        return PERCENT
+    if (grams := _grams(word)) is not None:
+        return SheetUnit("t" if word in _TONNES else getattr(unit_of(word), "name", word), grams)
+    if (part := part_of_whole(word)) is not None:
+        return SheetUnit(word, 100 * part, True)
+    pieces = _PER.split(word)
+    counted = _COUNT.fullmatch(pieces[1]) if len(pieces) == 2 else None
+    over, under = _grams(pieces[0]), _grams(counted["unit"].strip()) if counted else None
+    if counted is None or not over or not under:
+        return None
+    return SheetUnit(word, 100 * over / (Fraction(counted["count"] or 1) * under), True)
+
+
+def _grams(word: str) -> Fraction | None:
+    if word in _TONNES:
+        return _TONNE
+    unit = unit_of(word)
+    return unit.size if unit is not None and unit.measure == MASS else None
+
+
+def weight_in(number: tuple[Fraction, str] | None) -> Fraction | None:
+    """Returns a number with a unit of weight behind it in grams; None for anything else."""
+    unit = sheet_unit(number[1]) if number else None
+    return None if number is None or unit is None or unit.part else number[0] * unit.size
+
+
+def pounds_and_ounces(text: str) -> Fraction | None:
+    """Returns a weight such as "12 lb 4 oz" in ounces; None for any other text."""
+    match = _POUNDS.fullmatch(text.strip())
+    if match is None:
+        return None
+    return 16 * Fraction(match["lb"]) + Fraction(match["oz"].replace(",", "."))

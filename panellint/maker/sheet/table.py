@@ -1,0 +1,281 @@
+"""One table of a sheet: its rows as lines of a batch, sums and sections told apart from them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from panellint.core.errors import Fault, InputError
+from panellint.core.numbers import number
+from panellint.core.text import fold_name
+from panellint.maker.model import PERCENT, Batch, BatchLine, Headings, Remark, SheetCell, Table
+from panellint.maker.sheet.cells import Grid
+from panellint.maker.sheet.figures import Figures, Measured
+from panellint.maker.sheet.headers import (
+    ACTUAL,
+    INGREDIENT,
+    NUTRIENT,
+    PERCENTAGE,
+    TARGET,
+    WEIGHT,
+    fact_of,
+    find_headings,
+    is_lost_water,
+    is_plain_total,
+    is_section,
+    is_total,
+    weighed_by,
+)
+from panellint.maker.sheet.numbers import both_marks, decimal_mark
+from panellint.maker.sheet.quantities import weight_in
+from panellint.rulepacks.data import data
+
+#: The file of a premix that a row names, and the cell that names it, by the place of the weight.
+PremixFiles = dict[SheetCell, tuple[str, SheetCell]]
+
+
+def read_table(
+    grid: Grid, columns: Mapping[str, str], decimal: str = "", premix: bool = False
+) -> tuple[Batch, PremixFiles]:
+    """Returns the batch of a table, without the members of its premixes, and the files of these
+    that its rows name.
+
+    `columns` are those that the user points at, `decimal` the decimal mark. The lines of a
+    `premix` in percent make the whole of it. Raises InputError with every fault at once.
+    """
+    headings = find_headings(grid.rows, columns)
+    if headings is None:
+        raise InputError(_no_table(grid, columns))
+    return _Reader(grid, headings, decimal, premix).batch()
+
+
+def _no_table(grid: Grid, columns: Mapping[str, str]) -> Fault:
+    words = data("data/batch")["columns"]
+    rows = grid.rows
+    seen = next((cells for _, cells in rows if len(cells) > 1), rows[0][1] if rows else ())
+    shown = ", ".join(cell for cell in seen[:6] if cell)
+    tail = f"; the first row of several cells is: {shown}" if shown else ""
+    wanted = ", ".join(columns.values()) or "an ingredient and a weight or a percentage"
+    return grid.place(rows[0][0] if rows else 1, 1).fault(
+        f"no row of headings with {wanted}{tail}",
+        f"headings such as {words['ingredient'][0]} and {words['weight'][0]} (kg), or --columns",
+    )
+
+
+class _Reader:
+    """The rows of a table, one after the other."""
+
+    def __init__(self, grid: Grid, headings: Headings, decimal: str, premix: bool) -> None:
+        self.grid = grid
+        self.premix = premix
+        self.faults: list[Fault] = []
+        self.remarks: list[Remark] = []
+        self.facts: dict[str, str] = {}
+        self.fact_places: dict[str, SheetCell] = {}
+        self.total: tuple[Fraction, str, SheetCell] | None = None
+        self.lost = Fraction(0)
+        self.lines: list[tuple[BatchLine, str]] = []
+        self.files: PremixFiles = {}
+        self.since = Fraction(0)
+        cells = [cell for _, row in grid.rows for cell in row]
+        self.mark = decimal or decimal_mark(cells, grid.delimiter)
+        self.headings = self._on_the_scale(headings)
+        self.figures = Figures(grid, self.headings, self.mark, self.faults, self.remarks)
+
+    def batch(self) -> tuple[Batch, PremixFiles]:
+        """The whole table; raises InputError with all faults at once."""
+        for row, cells in self.grid.rows[: self.headings.row]:
+            self._fact(row, cells)
+        head = self.grid.rows[self.headings.row][1]
+        for row, cells in self.grid.rows[self.headings.below :]:
+            if cells != head:
+                self._row(row, cells)
+        place = self.grid.place(self.grid.rows[self.headings.row][0], 1)
+        if not self.lines and not self.faults:
+            self.faults.append(place.fault("no ingredient stands below this row"))
+        units = {unit for _, unit in self.lines}
+        if PERCENT in units and len(units) > 1:
+            line = next(line for line, unit in self.lines if unit == PERCENT)
+            words = "percentages and weights stand in one sheet"
+            self.faults.append(line.place.fault(words, "one or the other"))
+        if self.faults:
+            raise InputError(*self.faults)
+        lines = tuple(line for line, _ in self.lines)
+        if not any(line.weight for line in lines):
+            raise InputError(lines[0].place.fault("every weight is nothing"))
+        self._duplicates(lines)
+        self._mixed_marks(place)
+        unit = PERCENT if units == {PERCENT} else "g"
+        stated = self._sum(sum((line.weight for line in lines), Fraction(0)), unit, lines[0].place)
+        decimal = "," if self.mark == "," else "."
+        table = Table(self.grid.rows, self.grid.delimiter, decimal, self.headings)
+        batch = Batch(
+            self.grid.path, lines, unit, dict(self.facts), dict(self.fact_places), stated,
+            self.lost, tuple(self.remarks), table, self.grid.name,
+        )  # fmt: skip
+        return batch, self.files
+
+    def _on_the_scale(self, headings: Headings) -> Headings:
+        """The headings with one column of weights where those aimed at stand beside those on the
+        scale: what was weighed, if every row has it."""
+        actual = next((c for c in headings.columns if c.role == ACTUAL), None)
+        target = next((c for c in headings.columns if c.role == TARGET), None)
+        if actual is None or target is None:
+            return headings
+        rows = self.grid.rows[headings.below :]
+        gaps = [
+            row
+            for row, cells in rows
+            if _cell(cells, target.at) and not _cell(cells, actual.at) and cells[0]
+        ]
+        role, other = (TARGET, "actual") if gaps else (ACTUAL, "target")
+        why = f", since row {gaps[0]} has no actual one" if gaps else ""
+        words = f"{role} weights are read, the {other} ones beside them are not{why}"
+        place = self.grid.place(
+            self.grid.rows[headings.row][0], (target if gaps else actual).at + 1
+        )
+        self.remarks.append(Remark(place, words))
+        return weighed_by(headings, role)
+
+    def _fact(self, row: int, cells: tuple[str, ...]) -> bool:
+        found = fact_of(cells)
+        if found is None:
+            return False
+        kind, text, column = found
+        weights = self.headings.of(WEIGHT)
+        if weights and column == weights.at + 1 and weights.unit and text[-1:].isdigit():
+            text = f"{text} {weights.unit}"
+        place = self.grid.place(row, column)
+        if kind in self.facts and self.facts[kind] != text:
+            self.remarks.append(Remark(place, f"stated twice; `{self.facts[kind]}` is taken"))
+        self.facts.setdefault(kind, text)
+        self.fact_places.setdefault(kind, place)
+        return True
+
+    # ---- one row ----
+
+    def _row(self, row: int, cells: tuple[str, ...]) -> None:
+        name = self.figures.text(cells, INGREDIENT)
+        own = self.headings.of(INGREDIENT)
+        place = self.grid.place(row, own.at + 1 if own else 1)
+        last = row == self.grid.rows[-1][0]
+        figures = [cell for at, cell in enumerate(cells) if cell and (own is None or at != own.at)]
+        if not name and not last and figures and is_total(figures[0]):
+            name = figures[0]
+        if is_total(name) or (last and not name and len(figures) == 1):
+            self._sum_row(row, cells, name, place)
+        elif self._fact(row, cells):
+            return
+        elif not name:
+            if figures or any(r == row for r, _ in self.grid.no_value):
+                self.faults.append(place.fault("a row with figures and no ingredient"))
+        elif set(figures) <= {name} and is_section(name):
+            self.since = Fraction(0)
+        else:
+            self._line(row, cells, name, place)
+
+    def _line(self, row: int, cells: tuple[str, ...], name: str, place: SheetCell) -> None:
+        measured = self.figures.weight(row, cells, name)
+        if measured is None:
+            return
+        if measured.amount < 0 and is_lost_water(name):
+            self.lost -= measured.amount
+            return
+        if measured.amount < 0:
+            expected = "`Water loss` as the name of water that leaves"
+            self.faults.append(measured.place.fault(f"{name} weighs less than nothing", expected))
+            return
+        if measured.amount == 0:
+            self.remarks.append(Remark(measured.place, f"{name} weighs nothing"))
+        line = self.figures.line(row, cells, name, place, measured)
+        column = self.headings.of("sheet")
+        if column and (named := self.figures.text(cells, "sheet")):
+            self.files[line.place] = named, self.grid.place(row, column.at + 1)
+        self.since += measured.amount
+        self.lines.append((line, measured.unit))
+
+    # ---- sums ----
+
+    def _sum_row(self, row: int, cells: tuple[str, ...], name: str, place: SheetCell) -> None:
+        """A row that says the sum of those above it: of all, or since the last such row."""
+        if not any(self.figures.text(cells, kind) for kind in (WEIGHT, PERCENTAGE)):
+            return
+        measured = self.figures.weight(row, cells, name or "the total")
+        if measured is None:
+            return
+        whole = sum((line.weight for line, _ in self.lines), Fraction(0))
+        if _near(measured.amount, whole) or _near(measured.amount, whole - self.lost):
+            self._take_total(measured, name)
+        elif _near(measured.amount, self.since):
+            pass
+        elif not name or is_plain_total(name):
+            self._take_total(measured, name)
+        else:
+            words = f"{name} is no sum of the rows above it ({_amount(self.since, measured.unit)})"
+            self.faults.append(place.fault(words, "that sum, or an ingredient by another name"))
+        self.since = Fraction(0)
+
+    def _take_total(self, measured: Measured, name: str) -> None:
+        if name:
+            self.total = (measured.amount, measured.unit, measured.place)
+
+    # ---- the whole ----
+
+    def _mixed_marks(self, place: SheetCell) -> None:
+        kinds = (WEIGHT, PERCENTAGE, NUTRIENT)
+        figures = [c.at for c in self.headings.columns if c.kind in kinds]
+        texts = (_cell(cells, at) for _, cells in self.grid.rows for at in figures)
+        if both_marks(texts):
+            self.remarks.append(Remark(place, "decimal commas and points stand in one sheet"))
+
+    def _duplicates(self, lines: tuple[BatchLine, ...]) -> None:
+        seen: dict[str, BatchLine] = {}
+        for line in lines:
+            first = seen.setdefault(fold_name(line.name), line)
+            if first is not line:
+                words = f"{line.name} stands in row {first.place.row} too; the two are added up"
+                self.remarks.append(Remark(line.place, words))
+
+    def _sum(self, total: Fraction, unit: str, place: SheetCell) -> Fraction | None:
+        """The batch size as stated; a sum away from it is remarked on, and refused where it is that
+        of a premix, or no sum of percentages."""
+        stated: Fraction | None = None
+        if text := self.facts.get("batch_size"):
+            place = self.fact_places["batch_size"]
+            weight = weight_in(self.figures.number(text, place))
+            if weight is None:
+                raise InputError(place.fault(f"`{text}` is no batch size", "a weight: 500 kg"))
+            stated = weight if unit == "g" else None
+        if stated is None and self.total and (self.total[1] == PERCENT) == (unit == PERCENT):
+            stated, place = self.total[0], self.total[2]
+        if unit == PERCENT and (stated is None or self.premix):
+            stated = Fraction(100)
+        if stated is None or _near(total, stated) or _near(total - self.lost, stated):
+            return stated
+        words = f"the lines add up to {_amount(total, unit)} and {_amount(stated, unit)} is stated"
+        most = Fraction(str(data("data/batch")["sum_misses_by"]["percentages_at_most"]))
+        if self.premix and unit == PERCENT:
+            words = f"the lines of this premix add up to {_amount(total, unit)}"
+            raise InputError(place.fault(words, "100 %, the carrier among the lines"))
+        if unit == PERCENT and total > most:
+            raise InputError(place.fault(words, "percentages of one whole"))
+        self.remarks.append(Remark(place, words))
+        return stated
+
+
+def _near(one: Fraction, other: Fraction) -> bool:
+    """Whether two sums are the same but for rounding."""
+    most = Fraction(str(data("data/batch")["sum_misses_by"]["percent_of_total"])) / 100
+    return other > 0 and abs(one - other) <= most * other
+
+
+def _cell(cells: tuple[str, ...], at: int) -> str:
+    return cells[at] if at < len(cells) else ""
+
+
+def _amount(value: Fraction, unit: str) -> str:
+    if unit == PERCENT:
+        return f"{number(round(float(value), 3), 6)} %"
+    if value >= 1000:
+        return f"{number(round(float(value) / 1000, 3), 6)} kg"
+    return f"{number(round(float(value), 3), 6)} g"
