@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from panellint.results.ingredient import IngredientEntry
     from panellint.results.nutrition import Nutrition
     from panellint.results.outline import Outline
+    from panellint.results.plan import Plan
     from panellint.results.report import Report
     from panellint.results.rules import RuleData, RuleRow
     from panellint.results.shares import Shares
@@ -40,6 +41,7 @@ __all__ = [
     "lint",
     "nutrition",
     "outline",
+    "plan",
     "reconcile",
     "reformulate",
     "report",
@@ -135,12 +137,39 @@ def compare(
     """
     from panellint.tasks.animal import need_of
     from panellint.tasks.compare import compare as compared
-    from panellint.tasks.compare import food_of
+    from panellint.tasks.food import food_of
 
     foods = [food_of(_context(label)) for label in labels]
     stated = [food.statement.facts.species for food in foods]
     need = need_of(body_weight, species, life, stated)
     return compared(foods, basis=basis, sort_by=sort_by, need=need)
+
+
+def plan(
+    labels: Iterable[Label],
+    body_weight: float,
+    parts: Sequence[str] = (),
+    species: str | None = None,
+    life: str = "adult",
+    aim: str = "keep",
+    target_weight: float | None = None,
+) -> Plan:
+    """Returns a day's bowl for an animal of a body weight (kg): amounts, cost, what the bowl is.
+
+    `parts` says what is asked of each label ("half", "1 tablespoon", "rest"); without it each
+    gives an even share of the energy. `aim` is keep, lose or gain, to reach `target_weight` (kg).
+    Raises PanellintError where a part is not understood, an energy is not known, or the animal is
+    not settled.
+    """
+    from panellint.tasks.animal import need_of, species_of
+    from panellint.tasks.plan import Animal
+    from panellint.tasks.plan import plan as planned
+
+    contexts = [_context(label, quick=True) for label in labels]
+    kind = species_of(species, [context.species for context in contexts])
+    need = need_of(body_weight, kind, life, (), aim, target_weight)
+    assert need is not None  # a body weight is given
+    return planned(contexts, parts, Animal(kind, body_weight, life, aim, target_weight), need)
 
 
 def blend(

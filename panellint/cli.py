@@ -36,6 +36,7 @@ COMMANDS = {
     "blend": Entry(
         "panellint.commands.blend:blend", "How much of one food to add to another for a target."
     ),
+    "plan": Entry("panellint.commands.plan:plan", "A day's bowl: amounts, cost, what to watch."),
     "reconcile": Entry(
         "panellint.commands.reconcile:reconcile", "A label against the batch sheet behind it."
     ),

@@ -260,11 +260,36 @@ species = click.option(
     help="The animal, where label or sheet do not say it.",
 )
 
+
+class _Weight(click.ParamType[float]):
+    """A body weight in kg: "20", "20 kg", "44lb"."""
+
+    name = "weight"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Returns kilograms; a figure without a unit is taken as such."""
+        if isinstance(value, float):
+            return value
+        from panellint.label.amounts import kilograms_in
+
+        try:
+            kilograms = float(value)
+        except ValueError:
+            kilograms = kilograms_in(str(value)) or 0.0
+        if not 0 < kilograms < float("inf"):
+            self.fail(f"{value!r} is no body weight; write such as 20kg or 44lb", param, ctx)
+        return round(kilograms, 2)
+
+
+WEIGHT = _Weight()
+
 body_weight = click.option(
     "--body-weight",
-    type=float,
-    metavar="KG",
-    help="The animal's weight, for portions and costs of a day.",
+    type=WEIGHT,
+    metavar="WEIGHT",
+    help="The animal's weight (20kg, 44lb; kg where no unit stands), for portions and costs.",
 )
 
 life = click.option(
@@ -272,7 +297,7 @@ life = click.option(
     metavar="WORD",
     default="adult",
     show_default=True,
-    help="How the animal lives: adult, senior, active, low-activity, puppy-to-half...",
+    help="How the animal lives: adult, neutered, intact, senior, active, puppy-to-half...",
 )
 
 

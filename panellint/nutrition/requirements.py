@@ -55,6 +55,29 @@ def daily_energy(species: str, kilograms: float, life: str = "adult") -> DailyNe
         ),
         title=row["title"],
         formula=f"{decimal(row['factor'])} x {decimal(kilograms)}^{row['exponent']}{plus}",
-        source=f"{source['document']}, {source['section']}, {source['edition']}",
+        source=", ".join(filter(None, map(source.get, ("document", "section", "edition")))),
         confirmed=bool(row["confirmed"]),
+    )
+
+
+def losing_energy(species: str, kilograms: float) -> DailyNeed:
+    """Daily energy of an animal that is to lose weight, by the resting need of its target weight.
+
+    Raises ImpossibleFigure for a weight that is none, or an unknown species.
+    """
+    check_amount("target weight", kilograms)
+    resting, losing = data(_DATA)["resting"], data(_DATA)["losing"]
+    if species not in losing["by"]:
+        raise ImpossibleFigure(f"no daily need for {species}")
+    by = losing["by"][species]
+    kcal = by * resting["factor"] * kilograms ** resting["exponent"]
+    source = losing["source"]
+    return DailyNeed(
+        kcal=kcal,
+        range=Range(kcal, kcal),
+        title=f"{species} that is to come down to {decimal(kilograms)} kg",
+        formula=f"{decimal(by)} x {decimal(resting['factor'])} x "
+        f"{decimal(kilograms)}^{resting['exponent']}",
+        source=f"{source['document']}, {source['section']}",
+        confirmed=bool(losing["confirmed"]),
     )

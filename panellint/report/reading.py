@@ -22,7 +22,7 @@ from panellint.report.blocks import Block, Pile, Point, Points
 from panellint.report.content import Content
 from panellint.report.findings import points
 from panellint.rulepacks.data import data
-from panellint.tasks.compare import Food, food_of
+from panellint.tasks.food import Food, food_of
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext

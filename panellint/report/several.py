@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.nutrition.requirements import DailyNeed
     from panellint.results.foods import ComparedFood, Comparison
-    from panellint.tasks.compare import Food
+    from panellint.tasks.food import Food
 
 #: Bases of the tables: id, title, unit of the parts.
 BASES = (

@@ -83,9 +83,21 @@ class BowlEnergy(TypedDict):
     shares: Parts
 
 
-class DayOfBlend(TypedDict):
-    """The amounts of a day, in grams."""
+class Money(TypedDict):
+    """What the food of a day and of a month costs, in the currency as printed."""
 
+    per_day: float | None
+    per_month: float | None
+    currency: str
+
+
+class DayOfBlend(TypedDict):
+    """The amounts of a day, in grams; `measures` are those of base and added in the labels' own
+    units, `costs` one sum for each currency, and `without_price` the foods that have no price."""
+
+    measures: list[str]
+    costs: list[Money]
+    without_price: list[str]
     kcal: float | None
     grams: float | None
     base_grams: float | None

@@ -5,24 +5,47 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from panellint.core.errors import NotComputable, PanellintError
-from panellint.nutrition.requirements import DailyNeed, daily_energy
+from panellint.nutrition.requirements import DailyNeed, daily_energy, losing_energy
+
+#: What the weight of an animal is to do.
+AIMS = ("keep", "lose", "gain")
 
 
-def need_of(
-    kilograms: float | None, species: str | None, life: str, labels: Iterable[str | None]
-) -> DailyNeed | None:
-    """Returns the daily energy of an animal of that body weight; None where no weight is given.
-
-    `labels` are the species of the labels, and settle the species where `species` is None.
-    Raises PanellintError where they do not, or where weight or way of life is not possible.
-    """
-    if kilograms is None:
-        return None
+def species_of(species: str | None, labels: Iterable[str | None]) -> str:
+    """Returns the species that is asked for, else that of the labels. Raises PanellintError where
+    they do not settle it."""
     stated = sorted({one for one in labels if one})
     if species is None and len(stated) != 1:
         what = "are for dogs and for cats" if stated else "do not state the animal"
         raise PanellintError(f"the labels {what}; choose with --species dog or --species cat")
+    return species or stated[0]
+
+
+def need_of(
+    kilograms: float | None,
+    species: str | None,
+    life: str,
+    labels: Iterable[str | None],
+    aim: str = "keep",
+    target: float | None = None,
+) -> DailyNeed | None:
+    """Returns the daily energy of an animal of that body weight; None where no weight is given.
+
+    `labels` are the species of the labels, and settle the species where `species` is None. An
+    animal that is to lose gets what its `target` weight rests on, one that is to gain the need of
+    that weight. Raises PanellintError where the species is not settled, the target weight is
+    lacking or on the wrong side, or weight or way of life is not possible.
+    """
+    if kilograms is None:
+        return None
+    kind = species_of(species, labels)
+    if aim != "keep" and target is None:
+        raise PanellintError(f"to {aim} weight needs the weight to reach: --target-weight")
+    if target is not None and (target < kilograms) != (aim == "lose"):
+        raise PanellintError(f"a target of {target:g} kg is not to {aim} from {kilograms:g} kg")
     try:
-        return daily_energy(species or stated[0], kilograms, life)
+        if aim == "lose" and target is not None:
+            return losing_energy(kind, target)
+        return daily_energy(kind, target or kilograms, life)
     except NotComputable as fault:
         raise PanellintError(fault.reason) from None

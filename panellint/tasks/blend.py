@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
-from panellint.analysis.nutrition_input import statement_of
 from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.core.numbers import decimal
+from panellint.core.phrases import listed
 from panellint.nutrition import blending, targets
 from panellint.nutrition.assessment import Assessment
-from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
+from panellint.nutrition.bases import PARTS, Analysis
 from panellint.nutrition.cost import grams_per_day
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
 from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.nutrition.targets import Target
-from panellint.rulepacks.data import data
+from panellint.tasks.bowl import bases_of, completeness_of, incomplete_words
+from panellint.tasks.food import Food, food_of, money, serving_words
 
 if TYPE_CHECKING:
     from panellint.results.foods import Blend, Completeness, DayOfBlend, PortionData, ShareRange
@@ -34,7 +35,8 @@ class Portion:
     """One side of a blend: parts in percent as fed, energy in kcal/kg as fed.
 
     `complete` is whether it is a complete food (None: not said). `box` are literature ranges of
-    the parts, where the figures are the middle of such.
+    the parts, where the figures are the middle of such; `food` is the label's, with its price and
+    the units that it is served in.
     """
 
     name: str
@@ -43,6 +45,7 @@ class Portion:
     complete: bool | None = None
     path: str = ""
     box: Mapping[str, Range] | None = None
+    food: Food | None = None
 
     @property
     def estimated(self) -> bool:
@@ -72,10 +75,9 @@ def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:
 def portion_of_label(context: LabelContext) -> tuple[Portion, str | None]:
     """Returns a label as one side of a blend, and the species that it is for. Raises as
     `portion_of`."""
-    assessment = statement_of(context)
-    path = context.source.path
-    portion = portion_of(assessment, context.label.product_name or path, path)
-    return portion, assessment.facts.species
+    food = food_of(context)
+    portion = replace(portion_of(food.statement, food.name, food.path), food=food)
+    return portion, food.statement.facts.species
 
 
 def portion_of_known(known: CatalogueEntry, name: str | None = None) -> Portion:
@@ -130,7 +132,7 @@ def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | No
     bowl = blending.blend([(base.analysis, 1 - share), (added.analysis, share)])
     kcal = (1 - share) * base.kcal_per_kg + share * added.kcal_per_kg
     of_energy = blending.energy_share_of(share, base.kcal_per_kg, added.kcal_per_kg)
-    day = None if need is None else _day(need, kcal, share)
+    day = None if need is None else _day(need, kcal, base, added, share)
     completeness = _completeness(base, added, share, of_energy)
     between = _between(sides[0], added, target, weights) if 0 < share < 1 else None
     return {
@@ -148,11 +150,7 @@ def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | No
         "share_percent_range": between,
         "added_grams_per_kg_of_base": rounded(1000 * shares.per_kg),
         "added_energy_percent": rounded(of_energy),
-        "bases": {
-            "as_fed": rounded_parts(bowl.as_dict()),
-            "dry_matter": rounded_parts(_or_none(bowl)),
-            "per_1000_kcal": rounded_parts(on_energy(bowl, kcal)),
-        },
+        "bases": bases_of(bowl, kcal),
         "energy": {
             "kcal_per_kg": rounded(kcal),
             "method": "modified Atwater",
@@ -164,10 +162,27 @@ def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | No
     }
 
 
-def _day(need: DailyNeed, kcal: float, share: float) -> DayOfBlend:
+def _day(need: DailyNeed, kcal: float, base: Portion, added: Portion, share: float) -> DayOfBlend:
     """Returns the amounts of a day for a bowl of `kcal` per kg, of which `share` is added food."""
     grams = grams_per_day(need.kcal, kcal)
+    sides = [(base, grams * (1 - share)), (added, grams * share)]
+    costs: dict[str, float] = {}
+    unpriced = []
+    for side, weight in sides:
+        cost = side.food.cost_of(weight) if side.food else None
+        if cost is not None and side.food:
+            costs[side.food.currency] = costs.get(side.food.currency, 0.0) + cost
+        elif weight:
+            unpriced.append(side.name)
     return {
+        "measures": [
+            serving_words(side.food, weight * (side.food.kcal_per_kg or 0.0) / 1000)
+            if side.food and side.food.kcal_per_kg
+            else f"{weight:.0f} g"
+            for side, weight in sides
+        ],
+        "costs": [money(cost, currency) for currency, cost in sorted(costs.items())],
+        "without_price": unpriced,
         "kcal": rounded(need.kcal),
         "grams": rounded(grams),
         "base_grams": rounded(grams * (1 - share)),
@@ -194,13 +209,6 @@ def _between(
     return {"low": rounded(100 * low), "high": rounded(None if high is None else 100 * high)}
 
 
-def _or_none(bowl: Analysis) -> dict[str, float | None]:
-    try:
-        return on_dry_matter(bowl)
-    except NotComputable:
-        return dict.fromkeys(PARTS)
-
-
 def _portion_data(side: Portion, amounts: blending.Amounts) -> PortionData:
     return {
         "name": side.name,
@@ -214,23 +222,16 @@ def _portion_data(side: Portion, amounts: blending.Amounts) -> PortionData:
 
 
 def _completeness(base: Portion, added: Portion, share: float, of_energy: float) -> Completeness:
-    """Which part of the energy comes from food that is not complete, against the customary most."""
-    most = float(data("data/nutrition")["incomplete_energy_share"]["most"])
-    parts = [(base, 100 - of_energy), (added, of_energy)]
-    incomplete = sum(percent for side, percent in parts if side.complete is False)
-    unsaid = [side.name for side, percent in parts if side.complete is None and percent > 0]
-    return {
-        "incomplete_energy_percent": rounded(incomplete),
-        "customary_most_percent": most,
-        "practice": True,
-        "over": incomplete > most + 1e-9,
-        "not_said": unsaid,
-        "share_percent_at_customary_most": rounded(
-            100 * blending.share_at_energy(most, base.kcal_per_kg, added.kcal_per_kg)
+    """Which part of the energy comes from food that is not complete, and how much of the added
+    food may be in the bowl by custom."""
+    parts = ((base, 100 - of_energy), (added, of_energy))
+    found = completeness_of([(side.name, side.complete, percent) for side, percent in parts])
+    if base.complete is not False and not added.complete:
+        most = blending.share_at_energy(
+            found["customary_most_percent"], base.kcal_per_kg, added.kcal_per_kg
         )
-        if base.complete is not False and added.complete is False
-        else None,
-    }
+        found["share_percent_at_customary_most"] = rounded(100 * most)
+    return found
 
 
 def _words(
@@ -261,23 +262,16 @@ def _words(
             f"energy, and the bowl has {reached}."
         )
     if day is not None:
-        amounts = [(day["base_grams"], base.name), (day["added_grams"], added.name)]
-        meal = " and ".join(f"{grams:.0f} g of {name}" for grams, name in amounts if grams)
-        sentences.append(f"For {day['kcal']:.0f} kcal a day: {meal}.")
-    incomplete = completeness["incomplete_energy_percent"]
-    if incomplete:
-        most = completeness["customary_most_percent"]
-        sentences.append(
-            f"{incomplete:.1f} % of the energy comes from food that is not complete; "
-            + (
-                f"that is more than the customary {most:g} % (practice), so the ration as a "
-                "whole may lack what a complete food holds."
-                if completeness["over"]
-                else f"the customary most is {most:g} % (practice)."
-            )
+        amounts = zip(
+            (day["base_grams"], day["added_grams"]), day["measures"], (base, added), strict=True
         )
-    for name in completeness["not_said"]:
-        sentences.append(f"Whether {name} is a complete food is not said.")
+        meal = " and ".join(f"{words} of {side.name}" for grams, words, side in amounts if grams)
+        sentences.append(f"For {day['kcal']:.0f} kcal a day: {meal}.")
+        less = f", without {listed(day['without_price'])}" if day["without_price"] else ""
+        for cost in day["costs"]:
+            in_words = f"{cost['per_day']:.2f} a day, {cost['per_month']:.2f} a month"
+            sentences.append(f"That costs {in_words} ({cost['currency'] or 'as priced'}){less}.")
+    sentences += incomplete_words(completeness)
     for side in (base, added):
         if side.estimated:
             sentences.append(

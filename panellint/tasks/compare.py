@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import permutations
 from typing import TYPE_CHECKING
 
-from panellint.analysis.nutrition_input import cost_of, statement_of
 from panellint.core.errors import ImpossibleFigure, NotComputable
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.tasks.food import Food
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
     from panellint.results.foods import ComparedFood, Comparison
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
@@ -27,40 +25,6 @@ ORDERS = (*PARTS, "energy", "cost", "name")
 
 #: Parts of which the words speak where the printed order turns round without the water.
 _TOLD_PARTS = ("protein", "fat", "carbohydrate")
-
-
-@dataclass(frozen=True, slots=True)
-class Food:
-    """One food to compare: its statement, and where it is known what a package costs.
-
-    `net_weight_kg` is the weight of the package whose price `price` is, in `currency`.
-    """
-
-    name: str
-    path: str
-    statement: Assessment
-    price: float | None = None
-    net_weight_kg: float | None = None
-    currency: str = ""
-
-    @property
-    def kcal_per_kg(self) -> float | None:
-        """The energy that costs and portions go by: the label's own, else the computed."""
-        return self.statement.facts.kcal_per_kg or self.statement.kcal_per_kg
-
-
-def food_of(context: LabelContext) -> Food:
-    """The food of a label, with what the panel file says of price and weight."""
-    cost = cost_of(context)
-    path = context.source.path
-    return Food(
-        name=context.label.product_name or path,
-        path=path,
-        statement=statement_of(context),
-        price=cost.price,
-        net_weight_kg=cost.kilograms,
-        currency=cost.currency,
-    )
 
 
 def values_on(statement: Assessment, basis: str) -> dict[str, float | None]:

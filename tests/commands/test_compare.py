@@ -79,7 +79,7 @@ def test_animals_that_cannot_be(folder):
     assert mixed.exit_code == 2
     assert "--species" in mixed.stderr
     assert invoke(".", "--body-weight", "4", "--species", "cat").exit_code == 0
-    assert "not an amount" in invoke("can.panel", "--body-weight", "0").stderr
+    assert "no body weight" in invoke("can.panel", "--body-weight", "0").stderr
     unknown = invoke("can.panel", "--body-weight", "4", "--life", "retired")
     assert unknown.exit_code == 2
     assert "there are adult" in unknown.stderr

@@ -88,11 +88,14 @@ def test_more_than_a_tenth_of_the_energy_from_an_incomplete_food_is_said():
     assert any("customary most is 10 %" in sentence for sentence in little["words"])
 
 
-def test_a_food_that_does_not_say_is_not_taken_for_incomplete():
+def test_a_food_that_does_not_say_counts_as_not_complete():
     unsaid = portion("Topper", 20, 10, 0, 68, 1, 1)
     found = blend(KIBBLE, unsaid, Target("carbohydrate", "energy share", 30))
-    assert found["completeness"]["incomplete_energy_percent"] == 0
-    assert "Whether Topper is a complete food is not said." in found["words"]
+    completeness = found["completeness"]
+    assert completeness["incomplete_energy_percent"] == found["added_energy_percent"]
+    assert completeness["over"]
+    said = "Whether Topper is a complete food is not said; it is counted as not complete."
+    assert said in found["words"]
 
 
 def test_two_incomplete_foods_are_all_of_the_energy():

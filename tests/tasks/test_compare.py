@@ -10,7 +10,8 @@ from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.forms import form_of
 from panellint.nutrition.requirements import daily_energy
 from panellint.nutrition.statement import NutritionInput
-from panellint.tasks.compare import BASES, Food, compare, words
+from panellint.tasks.compare import BASES, compare, words
+from panellint.tasks.food import Food
 
 MIN, MAX = ContentBounds.minimum, ContentBounds.maximum
 

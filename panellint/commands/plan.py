@@ -1,0 +1,51 @@
+"""`panellint plan`: what to feed a day of one food or several."""
+
+from __future__ import annotations
+
+import click
+
+from panellint import api
+from panellint.commands import options
+from panellint.commands.options import Request, request
+
+EPILOG = """A part is a share of the day's energy (half, 30 %, rest) or an amount that the label has
+the energy of (1 tablespoon, 1/2 can, 50 g). Give one --part for each PATH, in their order."""
+
+
+@click.command(epilog=EPILOG)
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
+@request("terminal", "json", named=True)
+@click.option("--part", "parts", multiple=True, metavar="PART", help="The part of a food.")
+@options.animal
+@click.option(
+    "--aim",
+    type=click.Choice(["keep", "lose", "gain"]),
+    default="keep",
+    show_default=True,
+    help="What the animal's weight is to do.",
+)
+@click.option(
+    "--target-weight",
+    type=options.WEIGHT,
+    metavar="WEIGHT",
+    help="The weight to reach, where the aim is to lose or gain.",
+)
+def plan(
+    paths: tuple[str, ...],
+    request: Request,
+    parts: tuple[str, ...],
+    body_weight: float | None,
+    species: str | None,
+    life: str,
+    aim: str,
+    target_weight: float | None,
+) -> None:
+    """Plan a day's bowl for an animal of a body weight: cups, cans, spoons and grams of one food
+    or several, cost, what the bowl then is, what of it is not complete, and how far the labels'
+    own directions differ. PATH is a panel file, a folder, or - for standard input."""
+    from panellint.output.views.plan import view
+
+    if body_weight is None:
+        raise click.UsageError("A plan needs the animal's weight: --body-weight 20kg or 44lb.")
+    labels = request.labels(paths)
+    request.write(api.plan(labels, body_weight, parts, species, life, aim, target_weight), view)

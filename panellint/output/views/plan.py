@@ -1,0 +1,109 @@
+"""A day's bowl, for people: the object of `plan --format json` as a page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.nutrition.bases import PARTS
+from panellint.output.document import Block, Heading, Items, Paragraph, caution, figure, table
+
+if TYPE_CHECKING:
+    from panellint.results.foods import Money
+    from panellint.results.plan import Plan, PlanFood
+
+
+def view(data: Plan) -> Iterator[Block]:
+    """Yields one plan: the amounts first, then what to watch, what the bowl is, and the need."""
+    animal = data["animal"]
+    yield Heading(1, f"A day's food for a {animal['species']} of {animal['kilograms']:.4g} kg")
+    rows = [
+        [food["name"], *_amounts(food), figure(food["kcal"], 0), money_words(food["cost"])]
+        for food in data["foods"]
+    ]
+    total = data["costs"][0] if len(data["costs"]) == 1 and data["cost_of_all"] else None
+    if len(rows) > 1:
+        rows.append(
+            ["together", "", figure(data["grams"], 0), figure(data["kcal"], 0), money_words(total)]
+        )
+    yield table(["A day", "measure", "grams", "kcal", "cost"], rows)
+    for money in data["costs"]:
+        some = "" if data["cost_of_all"] else " for the foods that have a price"
+        words = f"{amount_of(money['per_day'], money['currency'])} a day and "
+        words += f"{amount_of(money['per_month'], money['currency'])} a month{some}."
+        yield Paragraph(f"This costs {words}")
+    yield from _directions(data)
+    if data["watch"]:
+        yield Heading(2, "To watch")
+        yield Items(tuple(data["watch"]))
+    yield Heading(2, "The bowl")
+    bases, shares = data["bases"], data["energy"]["shares"]
+    columns = (bases["as_fed"], bases["dry_matter"], bases["per_1000_kcal"])
+    yield table(
+        ["", "as fed, %", "dry matter, %", "g/1000 kcal", "% of energy"],
+        [
+            [
+                part,
+                *(figure(column[part] or None) for column in columns),
+                figure(shares[part]) if part in shares else "",
+            ]
+            for part in PARTS
+        ],
+    )
+    kcal, low, high = (figure(animal[key], 0) for key in ("kcal_per_day", "low", "high"))
+    spread = "" if low == high else f" ({low} to {high} among animals)"
+    yield Heading(2, "The need")
+    yield Paragraph(
+        f"{animal['title']}: {animal['formula']} = {kcal} kcal a day{spread}. {animal['source']}."
+    )
+    yield from map(Paragraph, data["notes"])
+    yield from caution()
+
+
+def _amounts(food: PlanFood) -> tuple[str, str]:
+    household = [one["words"] for one in food["measures"] if one["unit"] != "g"]
+    return (household[0] if household else "-"), figure(food["grams"], 0)
+
+
+def _directions(data: Plan) -> Iterator[Block]:
+    """Yields how far the labels' own directions are from the plan."""
+    for food in data["foods"]:
+        given = food["directions"]
+        if given is None:
+            continue
+        low, high = given["low_percent"], given["high_percent"]
+        if low is None or high is None:
+            yield Paragraph(
+                f"The directions of {food['name']} give no amount for this weight: "
+                f"“{given['words']}”"
+            )
+            continue
+        kcal = figure(given["low_kcal"], 0)
+        if given["high_kcal"] != given["low_kcal"]:
+            kcal += f" to {figure(given['high_kcal'], 0)}"
+        yield Paragraph(
+            f"By its own directions {food['name']}, fed alone, would give {kcal} kcal: "
+            f"{_differs(low, high)}."
+        )
+
+
+def _differs(low: float, high: float) -> str:
+    if abs(low) < 0.5 and abs(high) < 0.5:
+        return "the same as the need here"
+    if low >= 0 or high <= 0:
+        way = "more" if low >= 0 else "less"
+        few, many = sorted((abs(low), abs(high)))
+        spread = f"{few:.0f}" if f"{few:.0f}" == f"{many:.0f}" else f"{few:.0f} to {many:.0f}"
+        return f"{spread} % {way} than the need here"
+    return f"from {-low:.0f} % less to {high:.0f} % more than the need here"
+
+
+def money_words(money: Money | None) -> str:
+    """Returns the cost of a day; a dash where none is known."""
+    return "-" if money is None else amount_of(money["per_day"], money["currency"])
+
+
+def amount_of(value: float | None, currency: str) -> str:
+    """Returns an amount of money with its currency, a sign before it and a code behind it."""
+    words = "-" if value is None else f"{value:.2f}"
+    return f"{words} {currency}".strip() if currency.isalpha() else f"{currency}{words}"

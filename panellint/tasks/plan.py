@@ -1,0 +1,319 @@
+"""A day's bowl: how much of each food gives the energy that an animal needs, and what it then is.
+
+Amounts that are fixed ("1 tablespoon", "half a can") come first; the shares of the others are
+shares of the energy that is left, since a half by weight of a wet and a dry food is no half.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.analysis.context import LabelContext
+from panellint.core.errors import NotComputable, PanellintError
+from panellint.core.numbers import NUMBER_OR_FRACTION, read_fraction
+from panellint.core.phrases import listed
+from panellint.core.text import one_line
+from panellint.core.units import unit_of
+from panellint.label.feeding import read_directions, unit_name
+from panellint.nutrition import blending
+from panellint.nutrition.energy import energy_shares
+from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.rulepacks.data import data
+from panellint.tasks.bowl import bases_of, completeness_of, incomplete_words
+from panellint.tasks.food import Food, food_of, measures_of, money, money_of
+
+if TYPE_CHECKING:
+    from panellint.nutrition.bases import Analysis
+    from panellint.nutrition.requirements import DailyNeed
+    from panellint.results.foods import BowlEnergy, Completeness, Money
+    from panellint.results.plan import DirectionsData, Plan, PlanAnimal, PlanFood
+
+_AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
+
+#: How the levels of hazards are said.
+_HARM = {"error": "can harm", "warning": "may by its dose harm"}
+
+
+class Animal(NamedTuple):
+    """The animal that is fed: its weight in kg, the weight to reach, the aim (keep, lose, gain)
+    and the id of its way of life."""
+
+    species: str
+    kilograms: float
+    life: str
+    aim: str = "keep"
+    target: float | None = None
+
+
+class Part(NamedTuple):
+    """What is asked of a food: its kcal where the amount is fixed, else its share of the energy
+    that is left (None: an even part of what no other share takes)."""
+
+    words: str
+    kcal: float | None = None
+    share: float | None = None
+
+
+class _Dish(NamedTuple):
+    """A food of the bowl: what is asked of it and what comes of that, a day."""
+
+    food: Food
+    context: LabelContext
+    part: Part
+    kcal: float
+    kcal_per_kg: float
+
+    @property
+    def grams(self) -> float:
+        """Grams a day."""
+        return 1000 * self.kcal / self.kcal_per_kg
+
+
+def plan(
+    contexts: Sequence[LabelContext],
+    parts: Sequence[str],
+    animal: Animal,
+    need: DailyNeed,
+) -> Plan:
+    """Returns the day's bowl as plain data: the object of `plan --format json`.
+
+    `parts` says what is asked of each food, in its order; without any each gives an even share of
+    the energy. Raises PanellintError where a part is not understood, the shares are over the
+    whole, or the energy of a food is not known.
+    """
+    if parts and len(parts) != len(contexts):
+        raise PanellintError(f"{len(parts)} parts for {len(contexts)} foods; give one for each")
+    foods = [food_of(context) for context in contexts]
+    asked = [
+        read_part(text, food) for text, food in zip(parts or [""] * len(foods), foods, strict=True)
+    ]
+    dishes = [
+        _Dish(food, context, part, kcal, _energy_of(food))
+        for food, context, part, kcal in zip(
+            foods, contexts, asked, _energies(asked, need.kcal), strict=True
+        )
+    ]
+    kcal = sum(dish.kcal for dish in dishes)
+    grams = sum(dish.grams for dish in dishes)
+    bowl = blending.blend([(dish.food.statement.analysis, dish.grams) for dish in dishes])
+    energy = _bowl_energy(bowl, 1000 * kcal / grams)
+    costs, all_priced = _costs(dishes)
+    completeness = _completeness(dishes, kcal)
+    return {
+        "animal": _animal(animal, need),
+        "foods": [_dish(dish, kcal, animal, need) for dish in dishes],
+        "kcal": rounded(kcal),
+        "given_percent": rounded(100 * kcal / need.kcal),
+        "grams": rounded(grams),
+        "bases": bases_of(bowl, energy["kcal_per_kg"]),
+        "energy": energy,
+        "costs": costs,
+        "cost_of_all": all_priced,
+        "completeness": completeness,
+        "watch": list(_watch(dishes, completeness, animal, 100 * kcal / need.kcal)),
+        "notes": list(_notes(dishes, need)),
+    }
+
+
+def read_part(text: str, food: Food) -> Part:
+    """Returns what a text such as "half", "30 %", "2 parts", "1 tablespoon" or "rest" asks.
+
+    Raises PanellintError where it is not understood, or where the label does not say what such a
+    unit of the food holds.
+    """
+    words, written = one_line(text).lower(), data("words/household")
+    if not words or words in written["rest"]:
+        return Part(words or "an even part")
+    if words in written["shares"]:
+        return Part(words, share=written["shares"][words])
+    match = _AMOUNT.fullmatch(words)
+    number = read_fraction(match["number"]) if match else None
+    if match is None or number is None or number <= 0:
+        known = "half, 30 %, 1 tablespoon, 50 g, rest"
+        raise PanellintError(f"{text!r} is no part of a bowl; parts read such as {known}")
+    amount, printed = float(number), (match["unit"] or "").strip()
+    if not printed:
+        return Part(words, share=amount)
+    if printed == "%":
+        return Part(words, share=amount / 100)
+    unit, measure = unit_name(printed), unit_of(printed)
+    if unit == "g" and measure is not None:
+        return Part(words, kcal=amount * float(measure.size) * _energy_of(food) / 1000)
+    if unit not in food.units:
+        known = listed([*food.units, "g"], "or")
+        raise PanellintError(
+            f"the label of {food.name} does not say what a {unit} holds; use {known}"
+        )
+    return Part(words, kcal=amount * food.units[unit])
+
+
+def _energy_of(food: Food) -> float:
+    if food.kcal_per_kg is None:
+        raise PanellintError(f"{food.name} has no energy that can be worked out")
+    return food.kcal_per_kg
+
+
+def _energies(parts: Sequence[Part], need: float) -> list[float]:
+    """Returns the kcal that each food gives: the fixed amounts, then shares of what they leave."""
+    left = need - sum(part.kcal or 0.0 for part in parts)
+    sharing = [part for part in parts if part.kcal is None]
+    if sharing and left <= 0:
+        raise PanellintError("the fixed amounts give all the energy of the day already")
+    taken = sum(part.share or 0.0 for part in sharing)
+    rest = [part for part in sharing if part.share is None]
+    if taken > 1 + 1e-9 or (rest and taken >= 1):
+        raise PanellintError(f"the shares come to {100 * taken:.0f} % of the energy")
+    if sharing and not rest and taken < 1 - 1e-6:
+        raise PanellintError(
+            f"the shares come to {100 * taken:.0f} % of the energy; name a food for the rest"
+        )
+    even = (1 - taken) / len(rest) if rest else 0.0
+    return [
+        part.kcal if part.kcal is not None else left * (even if part.share is None else part.share)
+        for part in parts
+    ]
+
+
+# What comes of it ----------------------------------------------------------------------------
+
+
+def _bowl_energy(bowl: Analysis, kcal_per_kg: float) -> BowlEnergy:
+    try:
+        shares: dict[str, float | None] = dict(energy_shares(bowl)._asdict())
+    except NotComputable:
+        shares = dict.fromkeys(("protein", "fat", "carbohydrate"))
+    return {
+        "kcal_per_kg": rounded(kcal_per_kg),
+        "method": "the labels' own figures, else computed",
+        "shares": rounded_parts(shares),
+    }
+
+
+def _animal(animal: Animal, need: DailyNeed) -> PlanAnimal:
+    return {
+        "species": animal.species,
+        "kilograms": rounded(animal.target or animal.kilograms),
+        "life": animal.life,
+        "aim": animal.aim,
+        "title": need.title,
+        "kcal_per_day": rounded(need.kcal),
+        "low": rounded(need.range.low),
+        "high": rounded(need.range.high),
+        "formula": need.formula,
+        "source": need.source,
+        "confirmed": need.confirmed,
+    }
+
+
+def _dish(dish: _Dish, kcal: float, animal: Animal, need: DailyNeed) -> PlanFood:
+    food = dish.food
+    return {
+        "name": food.name,
+        "path": food.path,
+        "part": dish.part.words,
+        "complete": food.statement.facts.complete,
+        "kcal_per_kg": rounded(dish.kcal_per_kg),
+        "energy_from": "label" if food.statement.facts.kcal_per_kg else "computed",
+        "kcal": rounded(dish.kcal),
+        "energy_percent": rounded(100 * dish.kcal / kcal),
+        "grams": rounded(dish.grams),
+        "measures": measures_of(food, dish.kcal),
+        "cost": money_of(food, dish.grams),
+        "directions": _directions(dish, animal.kilograms, need.kcal),
+    }
+
+
+def _directions(dish: _Dish, kilograms: float, need: float) -> DirectionsData | None:
+    """Returns what the label itself gives the animal; None where it prints no directions."""
+    texts = [one.text for one in dish.context.sections_of("feeding")]
+    if not texts:
+        return None
+    words = one_line(" ".join(texts))
+    read = next(filter(None, map(read_directions, texts)), None)
+    amount = read.amount(kilograms) if read else None
+    per_unit = dish.kcal_per_kg / 1000 if amount and amount.unit == "g" else None
+    if amount and per_unit is None:
+        per_unit = dish.food.units.get(amount.unit)
+    if amount is None or per_unit is None:
+        return {
+            "words": words, "low_kcal": None, "high_kcal": None, "low_percent": None,
+            "high_percent": None,
+        }  # fmt: skip
+    low, high = amount.low * per_unit, amount.high * per_unit
+    return {
+        "words": words,
+        "low_kcal": rounded(low),
+        "high_kcal": rounded(high),
+        "low_percent": rounded(100 * (low / need - 1)),
+        "high_percent": rounded(100 * (high / need - 1)),
+    }
+
+
+def _costs(dishes: Sequence[_Dish]) -> tuple[list[Money], bool]:
+    """Returns the cost of a day by currency, and whether every food has a price."""
+    sums: dict[str, float] = {}
+    for dish in dishes:
+        cost = dish.food.cost_of(dish.grams)
+        if cost is not None:
+            sums[dish.food.currency] = sums.get(dish.food.currency, 0.0) + cost
+    priced = all(dish.food.cost_of(1) is not None for dish in dishes)
+    return [money(cost, currency) for currency, cost in sorted(sums.items())], priced
+
+
+def _completeness(dishes: Sequence[_Dish], kcal: float) -> Completeness:
+    return completeness_of(
+        [
+            (dish.food.name, dish.food.statement.facts.complete, 100 * dish.kcal / kcal)
+            for dish in dishes
+        ]
+    )
+
+
+# What to watch -------------------------------------------------------------------------------
+
+
+def _watch(
+    dishes: Sequence[_Dish], completeness: Completeness, animal: Animal, given: float
+) -> Iterator[str]:
+    yield from incomplete_words(completeness)
+    growing = animal.life.startswith(("puppy", "kitten", "gestation"))
+    for dish in dishes:
+        name, context = dish.food.name, dish.context
+        if context.species and context.species != animal.species:
+            yield f"{name} is made for {context.species}s, not for {animal.species}s."
+        stages = set(context.stages)
+        if growing and stages and stages <= {"maintenance", "senior"}:
+            yield f"{name} is for {listed(context.stages)}; this animal is growing or with young."
+        yield from _hazards(dish, animal.species)
+    if all(part.part.kcal is not None for part in dishes) and abs(given - 100) > 0.5:
+        yield f"These amounts give {given:.0f} % of the energy of the day."
+    if animal.aim == "lose":
+        yield "A veterinarian should set and follow a plan to lose weight."
+
+
+def _hazards(dish: _Dish, species: str) -> Iterator[str]:
+    """Yields the ingredients of a food that can harm the species, with the reason."""
+    for entry in dish.context.leaves:
+        for hazard in entry.match.known.hazards if entry.match else ():
+            if hazard.species == species and hazard.level in _HARM:
+                can = _HARM[hazard.level]
+                yield f"{entry.name} in {dish.food.name} {can} {species}s: {hazard.what}."
+
+
+def _notes(dishes: Sequence[_Dish], need: DailyNeed) -> Iterator[str]:
+    shared = [dish for dish in dishes if dish.part.kcal is None]
+    if len(shared) > 1:
+        yield "Parts are parts of the energy, not of the weight."
+    for dish in dishes:
+        facts = dish.food.statement.facts
+        if not facts.kcal_per_kg:
+            yield f"The label of {dish.food.name} has no energy; it is computed from its figures."
+        if not dish.food.units:
+            yield f"The label of {dish.food.name} has no energy for a cup or a can: weigh it."
+        if facts.water:
+            yield f"{dish.food.name} is weighed as sold, before water is added."
+    if not need.confirmed:
+        yield "The equation of the daily energy was not seen at its source."
+    yield "Animals differ: weigh the animal every two weeks and adjust."
