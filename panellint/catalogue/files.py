@@ -86,20 +86,25 @@ def name_inputs() -> list[Path]:
     """Every file that a look-up by name depends on."""
     tables = [folder() / f"{stem}.yaml" for stem in TABLES if stem not in FIGURE_TABLES]
     code = [*_code("compile", "form_tables"), Path(text.__file__)]
-    return [*ingredient_files(), *foreign_files(), *tables, *word_files(), *code]
+    return [*ingredient_files(), *foreign_files(), *tables, *word_files(), _analyses(), *code]
 
 
 def figure_inputs() -> list[Path]:
     """Every file that the figures depend on."""
     nutrients = rules_folder() / "nutrients" / "nutrients.yaml"
-    tables = [folder() / f"{stem}.yaml" for stem in ("classes", "forms", *FIGURE_TABLES)]
-    return [*ingredient_files(), *generated_files(), *tables, nutrients, *_code("merge")]
+    tables = [folder() / f"{stem}.yaml" for stem in ("classes", *FIGURE_TABLES)]
+    inputs = [*ingredient_files(), *generated_files(), *tables, nutrients, _analyses()]
+    return [*inputs, *_code("merge")]
 
 
 def closes_within() -> float:
     """By how many percentage points the six parts of an analysis may miss 100."""
-    points: float = read(folder() / "forms.yaml")["closes_within"]["points"]
+    points: float = read(_analyses())["closes_within"]["points"]
     return points
+
+
+def _analyses() -> Path:
+    return rules_folder() / "data" / "analyses.yaml"
 
 
 def fault(path: Path, line: int | None, message: str, expected: str = "") -> InputError:

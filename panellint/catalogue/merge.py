@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from panellint.catalogue import files
@@ -92,8 +93,8 @@ class Merger:
                 raise ValueError(f"no nutrient is called {nutrient!r}")
             if not 0 <= low <= high:
                 raise ValueError(f"{nutrient} from {low} to {high}")
-        nitrogenous = "nitrogen" in {**self._classes["classes"][fields["as"]], **fields}
-        close(rows, nitrogenous=nitrogenous, error=self._error)
+        of_sort = self._classes["classes"][fields["as"]].get("nitrogen")
+        close(rows, fields.get("nitrogen", of_sort), self._error)
         return rows
 
 
@@ -131,10 +132,10 @@ def _add_bone(rows: dict[str, list[Any]], bone: dict[str, Any], sources: _Source
             rows[nutrient] = [low, most, sources.index(text), False]
 
 
-def close(rows: dict[str, list[Any]], *, nitrogenous: bool, error: float) -> None:
+def close(rows: dict[str, list[Any]], nitrogen: Sequence[float] | None, error: float) -> None:
     """Cuts each of the six parts to what the least and the most of the others leave it, within the
-    error of analyses: a dried meat of 25 % protein at least is never 89 % fat. What is
-    `nitrogenous` is left: its crude protein may pass its weight.
+    error of analyses: a dried meat of 25 % protein at least is never 89 % fat. Crude protein may
+    pass the weight of what holds the `nitrogen`, and all six then sum to more than 100.
 
     Raises ValueError where the parts cannot sum to 100 %.
     """
@@ -142,11 +143,12 @@ def close(rows: dict[str, list[Any]], *, nitrogenous: bool, error: float) -> Non
         raise ValueError(f"no range of {missing[0]}")
     low = sum(rows[part][0] for part in PARTS)
     high = sum(rows[part][1] for part in PARTS)
-    if not low <= 100 <= high:
+    most = 100 + rows["protein"][1] * (1 - 1 / max(1.0, nitrogen[1] if nitrogen else 1.0))
+    if not low <= most or high < 100:
         raise ValueError(f"the six parts sum to between {low:.1f} and {high:.1f} %")
-    for row in [] if nitrogenous else [rows[part] for part in PARTS]:
+    for row in [rows[part] for part in PARTS]:
         others_low, others_high = low - row[0], high - row[1]
         row[:2] = [
             max(row[0], round(100 - error - others_high, 3)),
-            min(row[1], round(100 + error - others_low, 3)),
+            min(row[1], round(most + error - others_low, 3)),
         ]

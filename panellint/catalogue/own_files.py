@@ -204,7 +204,7 @@ class _Compiling:
         parts |= {part: row[:2] for part, row in rows.items() if part in PARTS}
         if not faults:
             try:
-                close(parts, nitrogenous=bool(above.nitrogen), error=files.closes_within())
+                close(parts, above.nitrogen, files.closes_within())
             except ValueError as error:
                 message = f"with the ranges of {above.names[0]}, {error}"
                 faults.append(document.fault((*at, "figures"), message, "parts that sum to 100 %"))

@@ -49,6 +49,12 @@ class Box:
         low = {part: ranges[part].low if part in ranges else 0.0 for part in PARTS}
         high = {part: ranges[part].high if part in ranges else 100.0 for part in PARTS}
         least, most = sum(low.values()), sum(high.values())
+        if high["protein"] > 100:
+            # Crude protein is an analysis and may pass the whole: by difference, carbohydrate is
+            # then below nothing.
+            below = min(0.0, 100 - high["protein"] + low["protein"] - least)
+            least += below
+            low["carbohydrate"] += below
         tight_low = {p: max(low[p], 100 - (most - high[p])) for p in PARTS}
         tight_high = {p: min(high[p], 100 - (least - low[p])) for p in PARTS}
         known = {p: m for p, m in (means or {}).items() if p in PARTS}

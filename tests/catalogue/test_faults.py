@@ -38,7 +38,7 @@ def rules(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     something."""
     copy = tmp_path / "rules"
     (copy / "ingredients").mkdir(parents=True)
-    for part in ("words", "nutrients"):
+    for part in ("words", "nutrients", "data"):
         shutil.copytree(rules_folder() / part, copy / part)
     for name in ("classes", "kinds", "tree", "widening"):
         shutil.copy(rules_folder() / "ingredients" / f"{name}.yaml", copy / "ingredients")

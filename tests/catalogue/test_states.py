@@ -14,7 +14,7 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.catalogue import load
+from panellint.catalogue import files, load
 from panellint.catalogue.model import PARTS, Range
 from panellint.catalogue.states import state_ranges
 from panellint.core.paths import rules_folder
@@ -22,7 +22,7 @@ from panellint.core.paths import rules_folder
 FOLDER = rules_folder() / "ingredients"
 FORMS = yaml.safe_load((FOLDER / "forms.yaml").read_text("utf-8"))
 SPREADS = yaml.safe_load((FOLDER / "widening.yaml").read_text("utf-8"))["parts"]
-ERROR = FORMS["closes_within"]["points"]
+ERROR = files.closes_within()
 
 # raw row | kind | words of the state | row in that state
 PAIRS = """

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 from math import inf, isfinite
 from typing import NamedTuple, TypeAlias
 
@@ -11,6 +11,7 @@ from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
 from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Ingredient
+from panellint.rulepacks.data import data
 
 #: Composition of an ingredient: nutrient id to range in the nutrient's own unit. What is
 #: absent is unknown.
@@ -27,22 +28,24 @@ class Interval(NamedTuple):
 
 
 WHOLE = Interval(Fraction(0), Fraction(1))
-ONE = Interval(Fraction(1), Fraction(1))
 
 
 @dataclass(frozen=True)
 class Composition:
     """The six parts of one ingredient, as fractions of its weight.
 
-    `parts` are tightened: each end can be reached with the others inside theirs. `fault` says
-    in plain words why the ranges given could not be true together; they are then left out
-    and every part may be anything. `nitrogen` is the crude protein (6.25 x nitrogen) that a gram
-    of the nitrogenous part is analysed as: crude protein is an analysis, the part is what weighs.
+    `parts` are as an analysis has them, carbohydrate by difference, and tightened: each end can
+    be reached with the others inside theirs. By difference carbohydrate holds the errors of all
+    others: it may lie a little outside its range, and below nothing where the nitrogenous part is
+    analysed as more than it weighs. `nitrogen` is the most crude protein (6.25 x nitrogen) that a
+    gram of that part is analysed as, 1 where all six can never pass 100 %: what analyses allow
+    grows with it, so that no other need be tried. `fault` says in plain words why the ranges given
+    could not be true together; they are then left out and every part may be anything.
     """
 
     parts: Mapping[str, Interval]
     fault: str = ""
-    nitrogen: Interval = ONE
+    nitrogen: int | Fraction = 1
 
     @cached_property
     def _merged(self) -> dict[frozenset[str], dict[str, Interval]]:
@@ -56,7 +59,8 @@ class Composition:
             if rest:
                 low = sum((interval.low for interval in rest), Fraction(0))
                 high = sum((interval.high for interval in rest), Fraction(0))
-                found[OTHER] = Interval(min(low, Fraction(1)), min(high, Fraction(1)))
+                ends = (max(Fraction(0), min(end, Fraction(1))) for end in (low, high))
+                found[OTHER] = Interval(*ends)
             self._merged[apart] = found
         return self._merged[apart]
 
@@ -76,7 +80,9 @@ def usual_levels(ingredient: Ingredient) -> Range | None:
 def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Composition:
     """The six parts from ranges in percent as added; a part that is absent is unknown."""
     known = ingredient.match.known if ingredient.match else None
-    found = _fitted(tuple([ranges.get(part) for part in PARTS]), known.nitrogen if known else None)
+    analysed = known is not None and "protein" in ranges
+    factor = (known and known.nitrogen) or (_ordinary() if analysed else None)
+    found = _fitted(tuple([ranges.get(part) for part in PARTS]), factor, analysed)
     if not found.fault:
         return found
     why = (
@@ -86,10 +92,21 @@ def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Compo
     return replace(found, fault=why)
 
 
+@cache
+def _ordinary() -> Range:
+    return Range(*data("data/analyses")["crude_protein"]["per_gram"])
+
+
+@cache
+def _error() -> Fraction:
+    return _exact(data("data/analyses")["closes_within"]["points"]) / 100
+
+
 @lru_cache(maxsize=4096)
-def _fitted(ranges: tuple[Range | None, ...], factor: Range | None) -> Composition:
-    """The parts from their ranges, where these fit together; else why they do not."""
-    nitrogen = Interval(_exact(factor.low), _exact(factor.high)) if factor else ONE
+def _fitted(ranges: tuple[Range | None, ...], factor: Range | None, analysed: bool) -> Composition:
+    """The parts from their ranges, where these fit together; else why they do not. What was
+    `analysed` need not close."""
+    nitrogen = max(_exact(factor.high), Fraction(1)) if factor else Fraction(1)
     given: dict[str, Interval] = {}
     why = ""
     for part, found in zip(PARTS, ranges, strict=True):
@@ -100,15 +117,18 @@ def _fitted(ranges: tuple[Range | None, ...], factor: Range | None) -> Compositi
             why = why or f"{part} from {found.low} to {found.high} % is no range"
             continue
         low, high = (_exact(end) / 100 for end in found)
-        if part == "protein":
-            low, high = low / nitrogen.high, high / nitrogen.low
+        most = nitrogen if part == "protein" else Fraction(1)
         if low > high:
             ends = f"{decimal(100 * low)} to {decimal(100 * high)}"
             why = why or f"{part} from {ends} % is upside down"
-        elif low > 1 or high < 0:
+        elif low > most or high < 0:
             ends = f"{decimal(100 * low)} to {decimal(100 * high)}"
             why = why or f"{part} of {ends} % cannot be"
-        given[part] = Interval(max(low, Fraction(0)), min(high, Fraction(1)))
+        given[part] = Interval(max(low, Fraction(0)), min(high, most))
+    if analysed and not why:
+        low, high = given["carbohydrate"]
+        excess = (1 - 1 / nitrogen) * given["protein"].high
+        given["carbohydrate"] = Interval(low - _error() - excess, high + _error())
     least = sum((interval.low for interval in given.values()), Fraction(0))
     most = sum((interval.high for interval in given.values()), Fraction(0))
     if least > 1:
@@ -116,17 +136,15 @@ def _fitted(ranges: tuple[Range | None, ...], factor: Range | None) -> Compositi
     elif most < 1:
         why = why or f"the most of all parts comes to only {decimal(100 * most)} %"
     if why:
-        return Composition(dict.fromkeys(PARTS, WHOLE), why, nitrogen)
-    return Composition(
-        {
-            part: Interval(
-                max(interval.low, 1 - (most - interval.high)),
-                min(interval.high, 1 - (least - interval.low)),
-            )
-            for part, interval in given.items()
-        },
-        nitrogen=nitrogen,
-    )
+        return Composition(dict.fromkeys(PARTS, WHOLE), why)
+    parts = {
+        part: Interval(
+            max(interval.low, 1 - (most - interval.high)),
+            min(interval.high, 1 - (least - interval.low)),
+        )
+        for part, interval in given.items()
+    }
+    return Composition(parts, nitrogen=nitrogen if parts["carbohydrate"].low < 0 else 1)
 
 
 def nutrient_interval(
@@ -138,8 +156,7 @@ def nutrient_interval(
     """
     if nutrient in composition.parts:
         low, high = composition.parts[nutrient]
-        least, most = composition.nitrogen if nutrient == "protein" else ONE
-        return low * least, min(high * most, Fraction(1))
+        return max(low, Fraction(0)), high
     scale = part_of_whole(unit)
     found = ranges.get(nutrient)
     if found is None or not 0 <= found.low <= found.high < inf:

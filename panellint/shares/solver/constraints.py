@@ -19,7 +19,7 @@ from panellint.label.model import PercentOf
 from panellint.shares.explain import before_words, percent_limits, percent_words, tail_words
 from panellint.shares.model import Path
 from panellint.shares.premises import Premise
-from panellint.shares.solver.composition import Composition, Interval
+from panellint.shares.solver.composition import OTHER, Composition, Interval
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import additives_at_most
 
@@ -130,7 +130,8 @@ class Columns:
     """The unknown weights: each leaf by the parts that rows tell apart, and water taken up.
 
     `apart` are the parts with a column of their own; the others share one. With no part apart
-    a leaf is a single column. `loses` and `gains` say whether water can leave or enter.
+    a leaf is a single column. Carbohydrate has none of its own: it is what is left when all others
+    are apart. `loses` and `gains` say whether water can leave or enter.
     """
 
     def __init__(
@@ -148,7 +149,7 @@ class Columns:
         self.intervals: list[Mapping[str, Interval]] = []
         self.of_leaf: list[dict[str, int]] = []
         self.lost: list[int] = []
-        self.nitrogen = [composition.nitrogen for composition in compositions]
+        self._factors: dict[int, int | Fraction] = {}
         for leaf, composition in zip(tree.leaves, compositions, strict=True):
             intervals = composition.merged(apart)
             columns = {
@@ -156,6 +157,8 @@ class Columns:
                 for part, interval in intervals.items()
                 if interval.high > 0
             }
+            if "protein" in columns:
+                self._factors[columns["protein"]] = composition.nitrogen
             if loses and "moisture" in columns:
                 columns[LOST] = self._add(leaf.index, LOST)
                 self.lost.append(columns[LOST])
@@ -178,29 +181,28 @@ class Columns:
         """The weight as mixed of some leaves, times a factor."""
         return {column: factor for leaf in leaves for column in self.of_leaf[leaf].values()}
 
-    def part(self, leaf: int, part: str) -> tuple[int, ...]:
-        """The columns of a part of a leaf as mixed; water that is lost counts as moisture."""
+    def analysed(self, leaf: int, part: str) -> dict[int, int | Fraction]:
+        """A part of a leaf as mixed, as an analysis counts it: crude protein is more or less than
+        what holds its nitrogen weighs, and what is found by difference is less or more."""
         columns = self.of_leaf[leaf]
-        names = (part, LOST) if part == "moisture" else (part,)
-        return tuple(columns[name] for name in names if name in columns)
+        if part == "moisture":
+            return {columns[name]: 1 for name in (part, LOST) if name in columns}
+        name = OTHER if part == "carbohydrate" else part
+        found: dict[int, int | Fraction] = {columns[name]: 1} if name in columns else {}
+        if "protein" in columns and name in ("protein", OTHER):
+            protein = columns["protein"]
+            factor = self._factors[protein]
+            found[protein] = factor if name == "protein" else 1 - factor
+        return found
 
-    def analysed(
-        self, part: str, leaf: int, column: int, *, at_most: bool
-    ) -> dict[int, int | Fraction]:
-        """A column of a part of a leaf as an analysis counts it, at the most or the least: crude
-        protein is more or less than what holds its nitrogen weighs."""
-        factor = self.nitrogen[leaf][at_most] if part == "protein" else 1
-        return {column: factor}
-
-    def analysed_in_food(self, part: str, *, at_most: bool) -> dict[int, int | Fraction]:
-        """A part in the finished food as an analysis counts it, at the most or the least."""
+    def analysed_in_food(self, part: str) -> dict[int, int | Fraction]:
+        """A part in the finished food as an analysis counts it."""
         found: dict[int, int | Fraction] = {}
         if part == "moisture" and self.gained is not None:
             found[self.gained] = 1
-        for leaf, columns in enumerate(self.of_leaf):
-            if part in columns:
-                found |= self.analysed(part, leaf, columns[part], at_most=at_most)
-        return found
+        for leaf in range(len(self.of_leaf)):
+            found |= self.analysed(leaf, part)
+        return {column: factor for column, factor in found.items() if column not in self.lost}
 
     def mix(self) -> dict[int, int | Fraction]:
         """All as mixed."""
@@ -308,29 +310,31 @@ def composition_constraints(columns: Columns) -> Iterator[Constraint]:
         premise = Premise.COMPOSED if leaf.is_composed else Premise.COMPOSITION
         weight = tuple(columns.of_leaf[leaf.index].values())
         for part, (low, high) in intervals.items():
-            mine = columns.part(leaf.index, part)
+            mine = columns.analysed(leaf.index, part)
+            most = max(mine.values(), default=0)
             for side, end, sign in (("least", low, 1), ("most", high, -1)):
-                top, bottom = end.numerator, end.denominator
-                if not top or (top >= bottom and side == "most"):
+                if not end or (side == "most" and end >= most):
                     continue
-                # sign * (part - end * weight) >= 0, times the denominator of the end
-                inside, outside = sign * (bottom - top), -sign * top
-                values = [inside if column in mine else outside for column in weight]
+                # sign * (part - end * weight) >= 0, in whole numbers
+                common = lcm(end.denominator, *[factor.denominator for factor in mine.values()])
+                share = end.numerator * (common // end.denominator)
+                held = {
+                    column: factor.numerator * (common // factor.denominator)
+                    for column, factor in mine.items()
+                }
+                values = [sign * (held.get(column, 0) - share) for column in weight]
                 if min(values) >= 0:
                     continue
-                used = weight
-                if not inside:
-                    used = tuple([column for column in weight if column not in mine])
-                    values = [outside] * len(used)
+                used = [place for place, value in enumerate(values) if value]
                 yield Constraint(
                     premise,
                     partial(_holding_words, leaf.name, part, side, end),
-                    used,
-                    tuple(values),
+                    tuple([weight[place] for place in used]),
+                    tuple([values[place] for place in used]),
                     "composition",
                     (leaf.index, part, side, end),
                     None,
-                    Fraction(bottom),
+                    Fraction(common),
                 )
 
 

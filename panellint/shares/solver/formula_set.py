@@ -155,6 +155,8 @@ class Formulas:
         food = bool(self._limits) or Base.FOOD in bases
         if Base.DRY_MATTER in bases or (food and (self._loses or self._gains)):
             apart.add("moisture")
+        if "carbohydrate" in apart:
+            apart = {part for part in PARTS if part != "carbohydrate"}
         key = frozenset(apart)
         if key not in self._systems:
             self._systems[key] = self._build(key)
@@ -260,16 +262,17 @@ class Formulas:
         scale = 1 / (part_of_whole(unit) or Fraction(1))
         if part:
             food = base in (Base.FOOD, Base.DRY_MATTER)
-            left_out = columns.lost if food else ()
-            ends: list[dict[int, int | Fraction]] = [{}, {}]
-            for end, cost in enumerate(ends):
-                for leaf in leaves:
-                    for column in columns.part(leaf, nutrient):
-                        if column not in left_out:
-                            cost |= columns.analysed(nutrient, leaf, column, at_most=end == 1)
-                if food and nutrient == "moisture" and columns.gained is not None and among is None:
-                    cost[columns.gained] = Fraction(1)
-            return self._between(system, ends[0], ends[1], base, nutrient, scale, ())
+            if food and among is None:
+                cost = columns.analysed_in_food(nutrient)
+            else:
+                left_out = columns.lost if food else ()
+                cost = {
+                    column: factor
+                    for leaf in leaves
+                    for column, factor in columns.analysed(leaf, nutrient).items()
+                    if column not in left_out
+                }
+            return self._between(system, cost, cost, base, nutrient, scale, ())
         least: dict[int, int | Fraction] = {}
         most: dict[int, int | Fraction] | None = {}
         for leaf in leaves:

@@ -158,7 +158,7 @@ def guarantee_constraints(
 def _contained(columns: Columns, nutrient: str, content: Content, *, at_most: bool) -> Terms | None:
     """The nutrient in the food by column, at the most or the least that is possible."""
     if nutrient in PARTS:
-        return columns.analysed_in_food(nutrient, at_most=at_most)
+        return columns.analysed_in_food(nutrient)
     terms: dict[int, int | Fraction] = {}
     for leaf in columns.tree.leaves:
         amount = content(leaf.index, nutrient)[at_most]
@@ -189,7 +189,7 @@ def near_constraints(
         if near is None:
             continue
         base = limit.base(columns)
-        mine = columns.analysed_in_food(limit.nutrient, at_most=near.high is None)
+        mine = columns.analysed_in_food(limit.nutrient)
         side, end = ("least", near.low) if near.high is None else ("most", near.high)
         words = f"{limit.words}, and by practice it is at {side} {decimal(100 * (end or 0))} %"
         reason = partial(str, words)
