@@ -7,7 +7,7 @@ import gc
 import os
 import signal
 import sys
-from io import TextIOWrapper
+from io import StringIO, TextIOWrapper
 from types import FrameType
 from typing import NoReturn
 
@@ -29,6 +29,9 @@ def main(arguments: list[str] | None = None) -> int:
 
     from panellint.cli import cli
     from panellint.core.cache import refusal
+    from panellint.core.text import harmless
+
+    _open_streams()
 
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
@@ -43,7 +46,9 @@ def main(arguments: list[str] | None = None) -> int:
             print(f"panellint: {words}", file=sys.stderr)
         return status if isinstance(status, int) else Exit.CLEAN
     except click.ClickException as error:
-        error.show()
+        shown = StringIO()
+        error.show(shown)
+        print("\n".join(map(harmless, shown.getvalue().rstrip().split("\n"))), file=sys.stderr)
         return error.exit_code
     except (click.Abort, KeyboardInterrupt):
         return Exit.INTERRUPTED
@@ -55,13 +60,21 @@ def main(arguments: list[str] | None = None) -> int:
         return Exit.PIPE_CLOSED
     except OSError as error:
         place = f"{error.filename}: " if error.filename else ""
-        print(f"panellint: {place}{error.strerror or error}", file=sys.stderr)
+        print(f"panellint: {harmless(f'{place}{error.strerror or error}')}", file=sys.stderr)
         return Exit.UNUSABLE
     except Exception as error:
         if os.environ.get(TRACEBACK):
             raise
         print(f"panellint: {defect(error)}", file=sys.stderr)
         return Exit.UNUSABLE
+
+
+def _open_streams() -> None:
+    """Gives the program the standard streams that its caller closed: nothing to read, and what is
+    written is lost, as it would be anyway."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
 
 
 def _terminated(_number: int, _frame: FrameType | None) -> NoReturn:

@@ -76,6 +76,8 @@ def lint(
     if write_baseline and baseline is None:
         raise click.UsageError("--write-baseline needs --baseline FILE to say where.")
     found = find(paths or (".",), None if no_ignore else Ignored())
+    for path, reason in found.refused:
+        note(f"{path}: not read: {reason}")
     for path, reason in found.left_out:
         note(f"{path}: left out by {reason} (--no-ignore lints it)")
     if since is not None:

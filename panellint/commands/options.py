@@ -13,6 +13,7 @@ import click
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Severity
+from panellint.core.text import harmless
 from panellint.output.atomic_file import opened
 from panellint.output.render_options import RenderOptions, wants_colour, width_of
 
@@ -75,6 +76,8 @@ class Request(NamedTuple):
                 labels.append(self.label(path))
             except InputError as error:
                 faults += error.faults
+        for path, reason in found.refused:
+            note(f"{path}: not read: {reason}")
         for path, reason in found.left_out:
             note(f"{path}: left out by {reason}")
         if not (labels or faults):
@@ -110,8 +113,9 @@ class Request(NamedTuple):
 
 
 def note(text: str) -> None:
-    """Writes a line on standard error."""
-    click.echo(f"panellint: {text}", err=True)
+    """Writes a line, or several, on standard error."""
+    lines = map(harmless, text.split("\n"))
+    click.echo("panellint: " + "\n".join(lines), err=True)
 
 
 def note_reading(batch: Batch) -> None:

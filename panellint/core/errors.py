@@ -6,6 +6,8 @@ and exits with status 2; status 1 is kept for findings.
 
 from typing import NamedTuple
 
+from panellint.core.text import harmless
+
 
 class PanellintError(Exception):
     """An error for the user's eyes: the command or one of its inputs could not be used."""
@@ -27,7 +29,8 @@ class Fault(NamedTuple):
     def __str__(self) -> str:
         place = [self.path, *(str(n) for n in (self.line, self.column) if n is not None)]
         tail = f" (expected {self.expected})" if self.expected else ""
-        return f"{':'.join(place)}: {self.message}{tail}"
+        # Names of files and keys are not ours: they must not command a terminal or forge a line.
+        return harmless(f"{':'.join(place)}: {self.message}{tail}")
 
 
 class InputError(PanellintError):

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.errors import Fault, InputError
+from panellint.core.files import LARGEST, read_bytes
 
 if TYPE_CHECKING:
     from panellint.results.places import Place
@@ -137,11 +138,7 @@ def decode(data: bytes, path: str = "-") -> Source:
     return Source(text, path)
 
 
-def read(path: str | Path) -> Source:
-    """Read and decode one file; raises InputError where it cannot be read or is no text."""
-    try:
-        data = Path(path).read_bytes()
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
-    return decode(data, str(path))
+def read(path: str | Path, most: int = LARGEST) -> Source:
+    """Returns the text of a file. Raises InputError where it is no regular file of at most `most`
+    bytes, cannot be read or is no text."""
+    return decode(read_bytes(path, most), str(path))

@@ -7,6 +7,7 @@ figures; `name_key` brings it to the singular too.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 from functools import lru_cache
@@ -31,6 +32,10 @@ _TABLE |= {
 _SHAPES = str.maketrans({"’": "'", "‘": "'", "–": "-", "‐": "-", "‑": "-"})
 #: Endings of words that sound like a plural and are none.
 _SINGULAR = ("ss", "us", "is", "molasses")
+#: What could command or confuse a terminal.
+_UNSAFE = re.compile(
+    "[\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
 
 
 def one_line(text: str) -> str:
@@ -95,3 +100,19 @@ def is_plural(name: str) -> bool:
     """Returns True for what is spoken of as "they": peas, chicken and rice."""
     last = name.split(" (")[0].rsplit(" ", 1)[-1].lower()
     return (last.endswith("s") and not last.endswith(_SINGULAR)) or " and " in name
+
+
+def harmless(text: str) -> str:
+    """Returns the text with everything that could command or confuse a terminal made visible.
+
+    Control characters become their pictures (U+2400 and on); direction marks, line
+    separators and lone surrogates become U+FFFD, one for one, so that offsets hold.
+    """
+    return _UNSAFE.sub(_picture, text)
+
+
+def _picture(match: re.Match[str]) -> str:
+    code = ord(match[0])
+    if code < 0x20:
+        return chr(0x2400 + code)
+    return "\u2421" if code == 0x7F else "\ufffd"

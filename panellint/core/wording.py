@@ -20,10 +20,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from panellint.core.linear_search import LinearSearch
 
 #: The keys of a mapping in a list of words.
 KEYS = ("words", "exact", "regex", "not-before", "not-after")
+#: What `regex` is called in a compiled pack of a user's own: it is run by another engine.
+LINEAR = "linear-regex"
 
 _DASH = r"\-\u2010-\u2015"
 _GAP = rf"(?:\s+|\s*[{_DASH}]\s*)"
@@ -68,17 +73,23 @@ class Wording:
     def __init__(self, given: Any) -> None:
         self._given = given
         self._runs = letter_runs(given)
-        self._pattern: re.Pattern[str] | None = None
+        self._pattern: re.Pattern[str] | LinearSearch | None = None
 
-    def compiled(self) -> re.Pattern[str]:
+    def compiled(self) -> re.Pattern[str] | LinearSearch:
         """Returns the search as a regular expression.
 
         Raises re.error where a regular expression is none, ValueError where a phrase has brackets
         without their match.
         """
         if self._pattern is None:
-            expressions = (one for item in items(self._given) for one in _expressions(item))
-            self._pattern = regex(*expressions)
+            expressions = [one for item in items(self._given) for one in _expressions(item)]
+            others = [text for _, key, text in sources(self._given) if key == LINEAR]
+            if others:
+                from panellint.core.linear_search import LinearSearch
+
+                self._pattern = LinearSearch(others, regex(*expressions) if expressions else None)
+            else:
+                self._pattern = regex(*expressions)
         return self._pattern
 
     def search(self, text: str) -> re.Match[str] | None:
@@ -133,7 +144,7 @@ def letter_runs(given: Any) -> list[list[list[str]]]:
             known = [runs for runs in choices if all(runs)]
             # The longest word is the rarest.
             found.append(sorted(known, key=lambda runs: min(map(len, runs)), reverse=True))
-        elif key == "regex":
+        elif key in ("regex", LINEAR):
             return []
     return found if all(found) else []
 

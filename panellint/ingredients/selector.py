@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import Span
-from panellint.core.wording import Wording
+from panellint.core.wording import LINEAR, Wording
 from panellint.ingredients.model import Ingredient
 from panellint.rulepacks.parameters import CHOICE_FIELDS, CHOICE_WORDS
 
@@ -152,10 +152,11 @@ def _alternatives(given: object, where: str) -> tuple[Alternative, ...]:
 
 
 def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
-    strange = sorted(set(given) - {*CHOICE_FIELDS, *CHOICE_WORDS, "not"})
+    searches = (*CHOICE_WORDS, LINEAR)
+    strange = sorted(set(given) - {*CHOICE_FIELDS, *searches, "not"})
     if strange:
         raise _fault(where, strange[0])
-    printed = {key: given[key] for key in CHOICE_WORDS if key in given}
+    printed = {key: given[key] for key in searches if key in given}
     return Alternative(
         tuple(
             (key, frozenset(_listed(given[key], where))) for key in CHOICE_FIELDS if key in given

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections.abc import Iterator
 
-from panellint.core.text import one_line
+from panellint.core.text import harmless, one_line
 
 TAB_STOP = 4
-_UNSAFE = re.compile(
-    "[\x00-\x08\x0a-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
-)
 
 
 def cell_width(char: str) -> int:
@@ -26,22 +22,6 @@ def cell_width(char: str) -> int:
 def width(text: str) -> int:
     """Cells that a text without tabs fills."""
     return len(text) if text.isascii() else sum(map(cell_width, text))
-
-
-def harmless(text: str) -> str:
-    """Returns the text with everything that could command or confuse a terminal made visible.
-
-    Control characters become their pictures (U+2400 and on); direction marks, line
-    separators and lone surrogates become U+FFFD, one for one, so that offsets hold.
-    """
-    return _UNSAFE.sub(_picture, text)
-
-
-def _picture(match: re.Match[str]) -> str:
-    code = ord(match[0])
-    if code < 0x20:
-        return chr(0x2400 + code)
-    return "\u2421" if code == 0x7F else "\ufffd"
 
 
 def cells(text: str, at: int = 0) -> Iterator[tuple[str, int]]:

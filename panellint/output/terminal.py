@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, TextIO
 
 import click
 
-from panellint.output.cells import harmless, width, wrap
+from panellint.core.text import harmless
+from panellint.output.cells import width, wrap
 from panellint.output.document import (
     Bar,
     Block,

@@ -9,8 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from panellint.core.text import one_line
-from panellint.output.cells import harmless
+from panellint.core.text import harmless, one_line
 from panellint.output.document import (
     Bar,
     Block,

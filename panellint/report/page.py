@@ -19,8 +19,7 @@ from markupsafe import Markup, escape
 
 from panellint import __version__
 from panellint.core.phrases import capital
-from panellint.core.text import one_line
-from panellint.output.cells import harmless
+from panellint.core.text import harmless, one_line
 from panellint.output.document import Heading, Printed, Text, plain
 from panellint.report.blocks import SOURCES, Block, Boards
 from panellint.report.saying import figure

@@ -31,7 +31,8 @@ class Settings:
     files, as absolute paths; `changes` what the file changes of each rule. `ignore` are globs of
     panel files to leave out, in gitignore's syntax, for what lies below the file. `fail_at` is
     None where no finding fails a run. `rule_pages` is the URL of the pages that explain the
-    rules, or "". `path` is the file itself, or "" for the defaults.
+    rules, or "". `largest_file` is the size in bytes over which no label is read. `path` is the
+    file itself, or "" for the defaults.
     """
 
     market: str | None = None
@@ -44,6 +45,7 @@ class Settings:
     fail_at: Severity | None = Severity.WARNING
     ignore: tuple[str, ...] = ()
     rule_pages: str = ""
+    largest_file: int | None = None
     path: str = ""
 
     @classmethod
@@ -102,6 +104,11 @@ class Settings:
     def edition_for(self, market: str) -> str:
         """Returns the edition of a market's text that counts."""
         return self.editions.get(market) or editions(market)[0]
+
+    @property
+    def most_bytes(self) -> int:
+        """Returns the size of the largest label that is read."""
+        return self.largest_file or int(data("data/inputs")["largest-label-bytes"])
 
     @property
     def own_files(self) -> tuple[Path, ...]:
@@ -190,6 +197,7 @@ def _settings(path: Path, key: str) -> Settings:
         fail_at=None if data["fail_at"] == "never" else Severity(data["fail_at"]),
         ignore=tuple(data["ignore"]),
         rule_pages=data["rule_pages"],
+        largest_file=data["largest_file"],
         path=str(path),
     )
 

@@ -144,7 +144,7 @@ def test_a_file_of_another_key_is_not_read(own_cache: Path, source: Path, built:
 def findings(folder: Path) -> object:
     """What a lint of LABEL finds when everything is read from the cache anew."""
     settings.forget()
-    for memory in (store.load, parse._parser, premises.numbers):
+    for memory in (store._with_own, store._built_in, parse._parser, premises.numbers):
         memory.cache_clear()
     path = folder / "duck.panel"
     path.write_text(LABEL, encoding="utf-8")

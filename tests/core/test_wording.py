@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.core.wording import Wording, phrase_expression, regex
+from panellint.core.wording import LINEAR, Wording, phrase_expression, regex
 
 
 @pytest.mark.parametrize(
@@ -113,3 +113,30 @@ def test_what_is_not_compiled_would_find_nothing(
         there = words.compiled().search(printed)
         found = Wording(words._given).search(printed)
         assert (found and found.span()) == (there and there.span())
+
+
+SIMPLE = st.lists(
+    st.sampled_from(["a", "b+", "[ab]", "a|b", "(?:ab)*", "c?", "ab "]), min_size=1, max_size=4
+).map("".join)
+
+
+@given(SIMPLE, st.text("abc ", max_size=30))
+def test_a_linear_search_finds_the_first_place_that_re_finds(expression: str, text: str) -> None:
+    linear = Wording([{LINEAR: expression}]).search(text)
+    usual = regex(expression).search(text)
+    assert (linear is None) == (usual is None)
+    if linear is not None and usual is not None:
+        assert linear.start() == usual.start()
+
+
+def test_a_linear_search_stands_beside_phrases() -> None:
+    words = Wording(["oat bran", {LINEAR: r"o(a|at)+s?\b"}])
+    found = [match.group() for match in words.finditer("Oatats, ÖL, oat  bran, oats")]
+    assert found == ["Oatats", "oat  bran", "oats"]
+    assert words.fullmatch("oats")
+    assert not words.fullmatch("oats,")
+    assert words.match("x oats", 2).group() == "oats"
+
+
+def test_a_linear_search_ends_where_another_does_not() -> None:
+    assert Wording([{LINEAR: "(a+)+$"}]).search("a" * 50_000 + "!") is None

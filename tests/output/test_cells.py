@@ -2,7 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panellint.output.cells import cells, harmless, width, wrap
+from panellint.core.text import harmless
+from panellint.output.cells import cells, width, wrap
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from panellint.output.cells import harmless
+from panellint.core.text import harmless
 from panellint.report.page import page as page_of
 from panellint.report.reading import Reading, single
 from panellint.report.several import BASES, several

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
+from panellint.core.text import harmless
 from panellint.output import document
-from panellint.output.cells import harmless
 from panellint.report import markdown
 from panellint.report.blocks import flat
 from panellint.report.reading import Reading, single

@@ -32,13 +32,15 @@ class Found:
     """What the arguments of a command came to.
 
     `paths` are in the order of the arguments, each once; `left_out` are files that the user
-    named and an ignore pattern keeps away, with the place of the pattern.
+    named and an ignore pattern keeps away, with the place of the pattern; `refused` are files that
+    are not read, with the reason.
     """
 
     def __init__(self) -> None:
         self.paths: list[str] = []
         self.faults: list[Fault] = []
         self.left_out: list[tuple[str, str]] = []
+        self.refused: list[tuple[str, str]] = []
 
 
 class Ignored:
@@ -127,7 +129,7 @@ def find(arguments: Iterable[str], ignored: Ignored | None) -> Found:
         if argument == STANDARD_INPUT:
             add(argument)
         elif os.path.isdir(argument):
-            held = _Folder(ignored)
+            held = _Folder(argument, ignored, found)
             for path in held.walk(argument):
                 add(path)
             if not held.any:
@@ -150,10 +152,16 @@ def find(arguments: Iterable[str], ignored: Ignored | None) -> Found:
 
 
 class _Folder:
-    """A walk through one folder that remembers whether any label was met, ignored or not."""
+    """A walk through one folder that remembers whether any label was met, ignored or not.
 
-    def __init__(self, ignored: Ignored | None) -> None:
+    A link that leads out of the folder is not followed, and what is no regular file is not read:
+    both are added to `refused`.
+    """
+
+    def __init__(self, folder: str, ignored: Ignored | None, found: Found) -> None:
+        self._real = os.path.realpath(folder)
         self._ignored = ignored
+        self._found = found
         self.any = False
 
     def walk(self, folder: str) -> Iterator[str]:
@@ -168,8 +176,21 @@ class _Folder:
                     yield from self.walk(entry.path)
             elif entry.name.lower().endswith(SUFFIX):
                 self.any = True
-                if not self._away(entry.path, False):
-                    yield os.path.normpath(entry.path)
+                if self._away(entry.path, False):
+                    continue
+                path = os.path.normpath(entry.path)
+                if reason := self._unread(entry):
+                    self._found.refused.append((path, reason))
+                else:
+                    yield path
+
+    def _unread(self, entry: os.DirEntry[str]) -> str:
+        """Returns why a file is not read; "" where it is."""
+        if entry.is_symlink():
+            real = os.path.realpath(entry.path)
+            if os.path.commonpath((real, self._real)) != self._real:
+                return f"a link out of the folder, to {real}"
+        return "" if os.path.isfile(entry.path) else "no regular file"
 
     def _away(self, path: str, is_folder: bool) -> bool:
         reason = self._ignored.by(Path(path), is_folder) if self._ignored else None
@@ -188,10 +209,15 @@ def _glob(pattern: str, ignored: Ignored | None) -> Iterator[str]:
 def source_of(path: str, named: str | None = None) -> Source:
     """Returns the text of one argument: a file, or standard input under the name `named`.
 
-    Raises InputError where it cannot be read or is no text.
+    Raises InputError where it cannot be read, is too large or is no text.
     """
+    called = named or path if path == STANDARD_INPUT else path
+    most = settings.Settings.for_path(called).most_bytes
     if path != STANDARD_INPUT:
-        return read(path)
+        return read(path, most)
     import sys
 
-    return decode(sys.stdin.buffer.read(), named or STANDARD_INPUT)
+    content = sys.stdin.buffer.read(most + 1)
+    if len(content) > most:
+        raise InputError(Fault(called, None, None, f"larger than {most:,} bytes"))
+    return decode(content, called)

@@ -7,9 +7,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from panellint.core.findings import Severity
-from panellint.core.text import one_line
+from panellint.core.text import harmless, one_line
 from panellint.lint.runner.results import Checked
-from panellint.output.cells import harmless
 from panellint.output.render_options import RenderOptions
 
 _NOTES = (Severity.INFORMATION, Severity.HINT)

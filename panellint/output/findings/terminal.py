@@ -9,8 +9,9 @@ import click
 from panellint.core.findings import Finding, Severity
 from panellint.core.phrases import counted, listed
 from panellint.core.source import Source
+from panellint.core.text import harmless
 from panellint.lint.runner.results import Checked, Tally
-from panellint.output.cells import harmless, wrap
+from panellint.output.cells import wrap
 from panellint.output.findings.excerpt import excerpt
 from panellint.output.render_options import CAUTION, RenderOptions
 

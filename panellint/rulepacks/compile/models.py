@@ -271,6 +271,10 @@ class Settings(Model):
             description="Where the pages stand that `panellint pages` wrote.",
         ),
     ] = ""
+    largest_file: Annotated[
+        int | None,
+        Field(alias="largest-file", gt=0, description="Bytes of the largest label that is read."),
+    ] = None
 
 
 def pack_schema() -> dict[str, Any]:

@@ -69,6 +69,7 @@ class _Compiling:
     def add(self, path: Path, folder: str = "") -> None:
         """Reads one pack; `folder` is the built-in folder it lies in, "" for a user's own."""
         document = yaml_source.read(path)
+        document.own = not folder
         self.documents.append(document)
         if document.broken:
             return
@@ -154,7 +155,7 @@ class _Compiling:
             )
             variants(document, (*at, "says"), rule["says"], declaration, of)
             if not document.faults:
-                given = parameters.typed(rule["with"], declaration.parameters)
+                given = parameters.typed(rule["with"], declaration.parameters, own=document.own)
                 rule["with"] = {**parameters.defaults(declaration), **given}
 
     def check_changes(self) -> None:
@@ -175,7 +176,7 @@ class _Compiling:
             parameters.check_given(document, at, given, declaration.parameters, of)
             variants(document, (*loc[:-1], "says"), change.get("says", {}), declaration, of)
             if given and not document.faults:
-                change["with"] = parameters.typed(given, declaration.parameters)
+                change["with"] = parameters.typed(given, declaration.parameters, own=document.own)
 
 
 def declared(document: Document, loc: Loc, check: str) -> Declaration | None:

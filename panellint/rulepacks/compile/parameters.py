@@ -55,25 +55,38 @@ def defaults(declaration: Declaration) -> dict[str, Any]:
     }
 
 
-def typed(given: Given, declared: tuple[Parameter, ...]) -> dict[str, Any]:
-    """Returns parameters as checks read them: a list where one text stands for a list."""
+def typed(given: Given, declared: tuple[Parameter, ...], *, own: bool) -> dict[str, Any]:
+    """Returns parameters as checks read them: a list where one text stands for a list. `own` are
+    those of a user's file, whose regular expressions are run by a linear search."""
     by_name = {parameter.name: parameter for parameter in declared}
     return {
-        name: _value(value, by_name[name]) if name in by_name else value
+        name: _value(value, by_name[name], own) if name in by_name else value
         for name, value in given.items()
     }
 
 
-def _value(value: Any, parameter: Parameter) -> Any:
+def _value(value: Any, parameter: Parameter, own: bool) -> Any:
     if parameter.type in _LISTS:
-        return value if isinstance(value, list) else [value]
+        listed = value if isinstance(value, list) else [value]
+        return [_linear(item) for item in listed] if own else listed
     if parameter.type is Type.TABLE:
-        return {key: _value(item, parameter.fields[0]) for key, item in value.items()}
+        return {key: _value(item, parameter.fields[0], own) for key, item in value.items()}
     if parameter.type is Type.GROUP:
-        return typed(value, parameter.fields)
+        return typed(value, parameter.fields, own=own)
     if parameter.type is Type.ROWS:
-        return [typed(row, parameter.fields) for row in value]
+        return [typed(row, parameter.fields, own=own) for row in value]
     return value
+
+
+def _linear(item: Any) -> Any:
+    if isinstance(item, list):
+        return [_linear(one) for one in item]
+    if not isinstance(item, Mapping):
+        return item
+    return {
+        wording.LINEAR if key == "regex" else key: _linear(value) if key == "not" else value
+        for key, value in item.items()
+    }
 
 
 _LISTS = (Type.TEXTS, Type.COUNTS, Type.WORDS, Type.INGREDIENTS)
@@ -119,6 +132,11 @@ def _check_words(document: Document, loc: Loc, item: Any, of: str) -> None:
     elif not isinstance(item, str):
         document.faults.append(document.fault(loc, f"{of} is {_kind_of(item)}", Type.WORDS))
         return
+    if document.own and isinstance(item, Mapping) and "regex" in item:
+        # A linear search looks neither ahead nor back.
+        for key in sorted({"not-before", "not-after"} & item.keys()):
+            message = f"`{key}` does not stand beside `regex` in a pack of one's own"
+            document.faults.append(document.fault((*loc, key), message, key=True))
     _check_searches(document, loc, item)
 
 
@@ -151,8 +169,11 @@ def _check_searches(document: Document, loc: Loc, item: Any) -> None:
             message = f"`{key}` holds {_kind_of(text)}"
             document.faults.append(document.fault((*loc, *place), message, Type.TEXT))
             continue
+        if document.own and key == "regex":
+            key = wording.LINEAR
         try:
-            wording.Wording({key: text} if key in ("exact", "regex") else text).compiled()
+            alone = key in ("exact", "regex", wording.LINEAR)
+            wording.Wording({key: text} if alone else text).compiled()
         except ValueError as error:
             message = str(error)
         except re.error as error:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from panellint.core.errors import Fault, InputError
+from panellint.core.files import repository_of
 from panellint.rulepacks import packs
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import unknown, validated
@@ -23,6 +24,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
     """Returns one settings file as JSON data. Raises InputError with every fault of it, and with
     those of the packs that it names."""
     document = yaml_source.read(path)
+    document.own = True
     if document.broken:
         raise InputError(*document.faults)
     settings = validated(document, models.Settings)
@@ -54,6 +56,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
         "fail_at": settings.fail_at,
         "ignore": settings.ignore,
         "rule_pages": settings.rule_pages,
+        "largest_file": settings.largest_file,
     }
 
 
@@ -66,11 +69,17 @@ def _given(document: Document, key: str, kind: type[T]) -> T:
 
 def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Path]:
     own: list[Path] = []
+    repository = repository_of(folder.absolute())
     for index, name in enumerate(_given(document, key, list)):
         if not isinstance(name, str):
             continue
         path = Path(os.path.normpath(folder / name))
         loc = (key, index)
+        if not path.resolve().is_relative_to(repository):
+            # Said before it is opened: a message about what stands in it would show it.
+            message = f"{what} `{name}` lies outside {repository}"
+            document.faults.append(document.fault(loc, message))
+            continue
         if path in own:
             document.faults.append(document.fault(loc, f"{what} `{name}` is named twice"))
         elif not path.is_file():
@@ -100,7 +109,7 @@ def _parameters(document: Document, rules: dict[str, Rule]) -> dict[str, dict[st
                 of = f"rule `{name}`"
                 check_given(document, (*loc, "with"), parameters, declaration.parameters, of)
                 if not document.faults:
-                    found[name] = {"with": typed(parameters, declaration.parameters)}
+                    found[name] = {"with": typed(parameters, declaration.parameters, own=True)}
     return found
 
 

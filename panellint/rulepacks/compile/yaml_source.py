@@ -37,7 +37,8 @@ _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 class Document:
     """One YAML file: its data, and where each value and key stands (from 1).
 
-    `broken` says that reading stopped, so that the data is not all of it.
+    `broken` says that reading stopped, so that the data is not all of it; `own` that it is a
+    user's file and none of ours.
     """
 
     path: str
@@ -46,6 +47,7 @@ class Document:
     keys: dict[Loc, Place] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     broken: bool = True
+    own: bool = False
 
     def place(self, loc: Loc, *, key: bool = False) -> Place | None:
         """Returns where the value at `loc` stands, or its key; else the nearest thing around it."""

@@ -121,7 +121,7 @@ def test_standard_input_takes_a_name(monkeypatch):
     class Input:
         class buffer:
             @staticmethod
-            def read() -> bytes:
+            def read(most: int) -> bytes:
                 return b"Ingredients: duck\n"
 
     monkeypatch.setattr("sys.stdin", Input)

@@ -13,11 +13,14 @@ from hypothesis import strategies as st
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Certainty, Severity
+from panellint.core.source import Source
+from panellint.lint.engine import lint
 from panellint.rulepacks import packs
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.packs import compile_packs
 from panellint.rulepacks.compile.settings import compile_settings
 from panellint.rulepacks.parameters import Parameters
+from panellint.rulepacks.settings import Settings
 
 WAIVERS = next(path for path in packs.pack_files() if path.name == "waivers.yaml")
 Make = Callable[..., str]
@@ -237,3 +240,31 @@ def test_a_bad_expression_is_told_where_it_stands(rule: Make, pack: Write, fault
     assert len(found) == 1
     assert "no regular expression" in found[0].message
     assert (found[0].line, found[0].column) == (7, 34)
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        ("[{regex: 'a(?=b)'}]", "no regular expression that a pack may use: invalid perl operator"),
+        (r"[{regex: '(a)\1'}]", "no regular expression that a pack may use: invalid escape"),
+        ("[{regex: ab, not-before: c}]", "`not-before` does not stand beside `regex`"),
+    ],
+)
+def test_an_expression_of_ones_own_is_one_for_a_linear_search(
+    rule: Make, pack: Write, faults: Find, words: str, message: str
+) -> None:
+    text = rule(check="check: label-words", **{"with": f"with: {{words: {words}}}"})
+    found = [one for one in faults(pack(f"pack: brand\nrules:\n{text}")) if message in one.message]
+    assert [one.line for one in found] == [7]
+
+
+def test_an_expression_of_ones_own_that_backtracks_ends(
+    own_cache: Path, rule: Make, pack: Write
+) -> None:
+    given = "with: {words: [{regex: '(a+)+b'}]}"
+    text = rule(check="check: label-words", **{"with": given})
+    own = Settings(packs=(pack(f"pack: brand\nrules:\n{text}"),))
+    for label, rules in (("a" * 5000, []), ("a" * 5000 + "b", ["duck-in-duck"])):
+        source = Source(f"Ingredients: duck.\n\nClaims: {label}\n", "a.panel")
+        findings = lint(source, own, quick=True).findings
+        assert [one.rule for one in findings if one.rule == "duck-in-duck"] == rules

@@ -1,0 +1,44 @@
+"""Files as they are read: regular ones, of a bounded size.
+
+A pipe would keep a command waiting for ever, and a device has no end.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+from panellint.core.errors import Fault, InputError
+
+#: Bytes of the largest file that is read, of whatever kind; 1 MB is a million.
+LARGEST = 50_000_000
+
+
+def read_bytes(path: str | Path, most: int = LARGEST) -> bytes:
+    """Returns what a file holds. Raises InputError where it is missing, no regular file, larger
+    than `most` bytes or cannot be read."""
+    try:
+        # Opening a pipe would wait for its writer.
+        handle = os.open(
+            path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+        )
+        with open(handle, "rb") as file:
+            state = os.fstat(handle)
+            if not stat.S_ISREG(state.st_mode) and not stat.S_ISDIR(state.st_mode):
+                raise InputError(
+                    Fault(str(path), None, None, "no regular file", "a file with text")
+                )
+            data = file.read(most + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error) or type(error).__name__
+        raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
+    if len(data) > most:
+        raise InputError(Fault(str(path), None, None, f"larger than {most:,} bytes"))
+    return data
+
+
+def repository_of(folder: Path) -> Path:
+    """Returns the repository that a folder lies in, or the folder itself, links followed."""
+    above = (one for one in (folder, *folder.parents) if (one / ".git").exists())
+    return next(above, folder).resolve()

@@ -1,0 +1,119 @@
+"""Inputs of a stranger's repository: whatever lies there, a run ends, says so and shows nothing of
+what lies elsewhere."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+LABEL = "Ingredients: duck, millet, salt\n"
+ESCAPE = "\x1b[31m"
+
+
+def run(
+    folder: Path, *arguments: str, given: bytes | None = None
+) -> subprocess.CompletedProcess[str]:
+    """The command in a folder; it fails where it does not end."""
+    done = subprocess.run(
+        [sys.executable, "-m", "panellint", *arguments],
+        cwd=folder, input=given, capture_output=True, timeout=60, check=False,
+    )  # fmt: skip
+    return subprocess.CompletedProcess(
+        done.args, done.returncode, done.stdout.decode(), done.stderr.decode()
+    )
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    labels = tmp_path / "labels"
+    labels.mkdir()
+    (labels / "duck.panel").write_text(LABEL, encoding="utf-8")
+    return labels
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names on this system")
+def test_a_pipe_is_not_waited_for(folder: Path) -> None:
+    os.mkfifo(folder / "pipe.panel")
+    done = run(folder, "lint", "--quick", ".")
+    assert "pipe.panel: not read: no regular file" in done.stderr
+    assert "1 label read" in done.stdout
+    done = run(folder, "lint", "--quick", "pipe.panel")
+    assert done.returncode == 2
+    assert "pipe.panel: no regular file" in done.stderr
+
+
+def test_a_device_without_end_is_not_read(folder: Path) -> None:
+    (folder / "zero.panel").symlink_to("/dev/zero")
+    done = run(folder, "lint", "--quick", ".")
+    assert "zero.panel: not read: a link out of the folder" in done.stderr
+    done = run(folder, "lint", "--quick", "zero.panel")
+    assert (done.returncode, done.stderr.count("no regular file")) == (2, 1)
+
+
+def test_a_link_out_of_the_folder_is_not_followed(folder: Path) -> None:
+    (folder.parent / "secret.env").write_text("password: hush-hush\n", encoding="utf-8")
+    (folder / "link.panel").symlink_to("../secret.env")
+    (folder / "inside.panel").symlink_to("duck.panel")
+    (folder / "loop.panel").symlink_to("loop.panel")
+    done = run(folder, "lint", "--quick", ".")
+    assert "link.panel: not read: a link out of the folder" in done.stderr
+    assert "loop.panel: not read: no regular file" in done.stderr
+    assert "2 labels read" in done.stdout
+    assert "hush" not in done.stdout + done.stderr
+    # Who names the link asks for it.
+    assert "1 label read" in run(folder, "lint", "--quick", "link.panel").stdout
+
+
+@pytest.mark.parametrize("key", ["packs", "ingredients"])
+def test_a_pack_outside_the_repository_is_not_opened(folder: Path, key: str) -> None:
+    (folder.parent / "secret.env").write_text("hush: hush\n", encoding="utf-8")
+    (folder / "panellint.yaml").write_text(f"{key}: [../secret.env]\n", encoding="utf-8")
+    done = run(folder, "lint", "--quick", ".")
+    assert done.returncode == 2
+    assert "panellint.yaml:1:" in done.stderr
+    assert "`../secret.env` lies outside" in done.stderr
+    assert "hush" not in done.stdout + done.stderr
+    (folder.parent / ".git").mkdir()
+    done = run(folder, "lint", "--quick", ".")
+    assert "lies outside" not in done.stderr
+
+
+def test_a_label_over_the_size_is_refused(folder: Path) -> None:
+    (folder / "panellint.yaml").write_text("largest-file: 40\n", encoding="utf-8")
+    assert "1 label read" in run(folder, "lint", "--quick", ".").stdout
+    (folder / "duck.panel").write_text(LABEL * 2, encoding="utf-8")
+    done = run(folder, "lint", "--quick", ".")
+    assert (done.returncode, "duck.panel: larger than 40 bytes" in done.stderr) == (2, True)
+    done = run(folder, "lint", "--quick", "-", given=LABEL.encode() * 2)
+    assert (done.returncode, "-: larger than 40 bytes" in done.stderr) == (2, True)
+
+
+def test_no_name_commands_the_terminal_or_forges_a_line(folder: Path) -> None:
+    for name, text in (
+        ("panellint.yaml", 'market: "xx\\nfoo.panel:1:1: error: faked"\n'),
+        ("panellint.yaml", '"mar\\e[31mket": us\n'),
+        (f"x{ESCAPE}.panel", "\0"),
+        ("y\nfoo.panel:1:1: error: faked.panel", "\0"),
+    ):
+        (folder / name).write_text(text, encoding="utf-8")
+        for command in (("lint", "--quick", "."), ("outline", name), (name,), ("lint", f"-{name}")):
+            done = run(folder, *command)
+            assert ESCAPE not in done.stdout + done.stderr
+            lines = (done.stdout + done.stderr).splitlines()
+            assert not [line for line in lines if line.startswith("foo.panel")]
+        (folder / name).unlink()
+
+
+@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
+@pytest.mark.parametrize("path", ["-", "duck.panel"])
+def test_closed_streams_are_no_defect(folder: Path, closed: str, path: str) -> None:
+    done = subprocess.run(
+        ["sh", "-c", f'"{sys.executable}" -m panellint lint --quick {path} {closed}'],
+        cwd=folder, capture_output=True, timeout=60, check=False, stdin=subprocess.DEVNULL,
+    )  # fmt: skip
+    assert b"defect" not in done.stderr
+    assert done.returncode in (0, 1)
