@@ -308,18 +308,20 @@ def declare(
     percentages: str = "",
     path: str = "-",
     settings: Settings | None = None,
+    force: bool = False,
 ) -> Declaration:
     """Returns the panel file that a batch sheet supports, with the names that it earns.
 
     Words that are not given are taken from the sheet. `moisture` is that of the finished food,
     `finished` its weight, percent of the mix. `margin` multiplies the usual safety margins;
     `worst` guarantees at the ends of the composition ranges. `percentages` is named, all, none
-    or "" for what the market wants; `path` names the panel file. Raises PanellintError
-    where the species or the finished weight is not known.
+    or "" for what the market wants; `path` names the panel file; `force` writes a label that the
+    batch does not bear. Raises PanellintError where the species or the finished weight is not
+    known.
     """
     from panellint.maker.declare import Product, to_dict
     from panellint.maker.declare import declare as declared
-    from panellint.maker.sheet.finished import with_water
+    from panellint.maker.water import with_water
 
     sheet = with_water(_batch(batch), moisture, finished)
     product = Product(name, species, food_form, stage, unit, complete)
@@ -332,6 +334,7 @@ def declare(
             worst=worst,
             percentages=percentages,
             path=path,
+            force=force,
         )
     )
 
@@ -357,7 +360,7 @@ def reformulate(
     """
     from panellint.maker.reformulate import read_target
     from panellint.maker.reformulate import reformulate as solved
-    from panellint.maker.sheet.finished import with_water
+    from panellint.maker.water import with_water
 
     sheet = with_water(_batch(batch), moisture, finished)
     return solved(

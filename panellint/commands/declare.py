@@ -9,6 +9,8 @@ import click
 from panellint import api
 from panellint.commands import options
 from panellint.commands.options import Request, note, request
+from panellint.core.exit_codes import Exit
+from panellint.core.findings import Severity
 from panellint.output.atomic_file import opened
 
 if TYPE_CHECKING:
@@ -41,7 +43,9 @@ if TYPE_CHECKING:
     help="Which ingredients carry a percentage (else what the market wants).",
 )
 @options.force
+@click.pass_context
 def declare(
+    ctx: click.Context,
     batch: str,
     request: Request,
     name: str,
@@ -58,7 +62,8 @@ def declare(
     force: bool,
 ) -> None:
     """Write the panel file that a batch sheet supports: declaration, guarantees with a safety
-    margin, calorie line; and say which names the formula earns."""
+    margin, calorie line; and say which names the formula earns. Exit status 1 where lint finds an
+    error in it."""
     data = api.declare(
         request.batch(batch),
         name,
@@ -74,6 +79,7 @@ def declare(
         percentages or "",
         path=request.output or "-",
         settings=request.settings(batch),
+        force=force,
     )
     if request.form == "json":
         request.write(data)
@@ -81,6 +87,8 @@ def declare(
         with opened(request.output) as stream:
             stream.write(data["panel"])
         _note(data)
+    errors = any(finding["severity"] == Severity.ERROR for finding in data["lint"])
+    ctx.exit(Exit.FINDINGS if errors else Exit.CLEAN)
 
 
 def _note(data: Declaration) -> None:

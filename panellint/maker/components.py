@@ -21,8 +21,9 @@ from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.resolve import joined_names
 from panellint.label.model import Bound, Label, Percent, PercentOf
 from panellint.maker.answers import BatchAnswers
+from panellint.maker.component import Component
 from panellint.maker.context import WeighedBatch
-from panellint.maker.formula import Component, Formula
+from panellint.maker.formula import Formula
 from panellint.maker.reconcile.matching import Matching
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Path

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 
@@ -10,6 +10,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import facts_of
 from panellint.core.source import Source
 from panellint.maker.answers import BatchAnswers
+from panellint.maker.balance import check
 from panellint.maker.content import FINISHED, BatchContent
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
@@ -86,6 +87,12 @@ def formula_of(batch: Batch, context: LabelContext) -> tuple[Formula, bool]:
     if added is None and (to_add := facts_of(context).water) and to_add > 0:
         added = Fraction(str(to_add))
     settled = Formula(batch, formula.components, water or formula.water, added)
+    if water is formula.water:
+        check(settled)
+    elif water is not None and 100 * settled.yield_range()[0] > 100:
+        # A maximum above what is in the mix: nothing has to leave.
+        as_mixed = replace(formula.water, origin="taken as mixed, drier than the label's maximum")
+        settled = Formula(batch, formula.components, as_mixed, added)
     return settled, water is not None
 
 

@@ -99,7 +99,9 @@ class BatchLine:
     added. `code` is the supplier's or the maker's own for the material, `date` as printed (of
     delivery or use). `cost` is per kg, in whatever currency the sheet keeps. `least` and `most` are
     limits for reformulation, in percent of the mix. `members` are the lines of a premix's own
-    sheet; their weights stand in proportion to one another only.
+    sheet; their weights stand in proportion to one another only. `dried_to` is the moisture, in
+    percent, to which a step dries what it is in (None: it stays as added). `spread` maps
+    nutrient ids to the standard deviation of the maker's own figures.
     """
 
     name: str
@@ -115,6 +117,8 @@ class BatchLine:
     most: Fraction | None = None
     declared_as: str = ""
     members: tuple[BatchLine, ...] = ()
+    dried_to: Fraction | None = None
+    spread: Mapping[str, Fraction] = field(default_factory=dict)
 
     def walk(self, above: tuple[str, ...] = ()) -> Iterator[tuple[BatchLine, tuple[str, ...]]]:
         """The line and all below it, each with the names of the premixes around it."""
@@ -129,7 +133,8 @@ class Batch:
 
     `unit` is g (all weights converted) or %. `facts` are what stands above the table
     ("Species: dog"), by the word that they were taken for. `stated` is the batch size that the
-    sheet states, in its unit; `lost` the water that it says has left, in the same unit. `table`
+    sheet states, in its unit; `lost` and `fat_lost` the water and the fat that it says have
+    left, in the same unit. `table`
     is what it was read from (None for a formula written out), `worksheet` its name in a
     workbook.
     """
@@ -141,6 +146,7 @@ class Batch:
     fact_places: Mapping[str, SheetCell] = field(default_factory=dict)
     stated: Fraction | None = None
     lost: Fraction = Fraction(0)
+    fat_lost: Fraction = Fraction(0)
     remarks: tuple[Remark, ...] = ()
     table: Table | None = field(default=None, repr=False)
     worksheet: str = ""

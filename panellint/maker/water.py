@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from panellint.core.errors import InputError
+from panellint.core.errors import InputError, PanellintError
 from panellint.core.numbers import number
 from panellint.label.amounts import water_in
-from panellint.maker.model import Batch
+from panellint.maker.model import Batch, SheetCell
 from panellint.maker.sheet.numbers import read_number
 from panellint.maker.sheet.quantities import weight_in
 from panellint.nutrition.forms import Form
@@ -36,10 +36,11 @@ def water_of(batch: Batch) -> ProcessWater:
 
     Raises InputError for a figure that is none, or that can be read two ways.
     """
+    fat = batch.fat_lost / batch.total
     stated = _stated_yield(batch)
     text = batch.facts.get("finished_moisture")
     if not text:
-        return stated or ProcessWater()
+        return replace(stated or ProcessWater(), fat_lost=fat)
     amount = _percent(batch, "finished_moisture", text)
     if not 0 <= amount < 100:
         raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
@@ -47,6 +48,7 @@ def water_of(batch: Batch) -> ProcessWater:
         moisture=amount,
         origin="the finished moisture of the batch sheet",
         beside=stated.yield_ if stated else None,
+        fat_lost=fat,
     )
 
 
@@ -64,7 +66,7 @@ def _stated_yield(batch: Batch) -> ProcessWater | None:
         kept = weight / batch.total if weight else _percent(batch, "yield", text) / 100
         return ProcessWater(kept, origin="the batch sheet's yield")
     if batch.lost:
-        kept = 1 - batch.lost / batch.total
+        kept = 1 - (batch.lost + batch.fat_lost) / batch.total
         return ProcessWater(kept, origin="the water that the batch sheet takes off")
     return None
 
@@ -79,6 +81,25 @@ def _percent(batch: Batch, fact: str, text: str) -> Fraction:
     if found is None or found[1] not in ("", "%"):
         raise InputError(batch.fact_places[fact].fault(f"`{text}` is no percentage"))
     return found[0]
+
+
+def with_water(batch: Batch, moisture: float | None, finished: float | None) -> Batch:
+    """Returns the sheet with the moisture of the finished food (percent), or its weight (percent
+    of the mix), in place of the sheet's own.
+
+    Raises PanellintError where both are given, since each follows from the other.
+    """
+    if moisture is None and finished is None:
+        return batch
+    if moisture is not None and finished is not None:
+        raise PanellintError("state the finished moisture or the yield, not both")
+    facts = {k: v for k, v in batch.facts.items() if k not in ("finished_moisture", "yield")}
+    kind, value = ("yield", finished) if moisture is None else ("finished_moisture", moisture)
+    return replace(
+        batch,
+        facts={**facts, kind: f"{value} %"},
+        fact_places={**batch.fact_places, kind: SheetCell(batch.path, "", 1, 1)},
+    )
 
 
 def added_of(batch: Batch) -> Fraction | None:

@@ -54,6 +54,24 @@ class SheetData(SheetRead):
 
     matched: list[MatchedEntry]
     water: str | None
+    balance: MassBalance | None
+
+
+MassBalance = TypedDict(
+    "MassBalance",
+    {
+        "mix": float,
+        "water_in": float,
+        "dry_matter": float,
+        "water_out": float,
+        "fat_out": float,
+        "food": float,
+        "moisture": float,
+        "from": str,
+    },
+)
+"""What goes in, what leaves and what is left, by estimate, in kg per 100 kg of the mix; moisture in
+percent of the food, and what the finished weight is from."""
 
 
 class ContentData(TypedDict):
@@ -205,6 +223,7 @@ class Reformulation(TypedDict, total=False):
     clash: list[str]
     certified: bool
     caution: str
+    balance: MassBalance
     change: float
     least_change: float
     gone: list[str]

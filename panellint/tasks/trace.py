@@ -23,7 +23,7 @@ from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import joined_names
 from panellint.lint.runner.files import Ignored, find
-from panellint.maker.formula import names_of
+from panellint.maker.component import names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
 from panellint.maker.sheet.read import is_workbook, read_batch

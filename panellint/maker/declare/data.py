@@ -32,5 +32,5 @@ def to_dict(declared: Declared) -> Declaration:
         "caution": CAUTION,
         "analysis": analysis_data(declared.context),
         "sheet": sheet_data(declared.context),
-        "lint": file_data(declared.findings())["findings"],
+        "lint": file_data(declared.linted)["findings"],
     }

@@ -9,8 +9,9 @@ from fractions import Fraction
 from panellint.catalogue import load
 from panellint.core.phrases import capital
 from panellint.core.text import one_line
+from panellint.maker.component import Component
 from panellint.maker.components import Item, bare
-from panellint.maker.formula import Component, Formula
+from panellint.maker.formula import Formula
 from panellint.rulepacks.data import data
 
 
@@ -29,15 +30,29 @@ def official(component: Component, market: str) -> str:
     match = component.match
     purpose = data("data/batch")["purposes"].get(market, {})
     if match and match.known.kind in purpose:
-        return f"{_plain(line.name)} ({purpose[match.known.kind]})"
+        return f"{_spelled(component, market)} ({purpose[match.known.kind]})"
     cuts = data("data/batch")["name_of_kind"].get(market, ())
     if match is None or match.how != "listed" or match.known.kind not in cuts:
-        return _plain(line.name)
+        return _spelled(component, market)
     above = load().get(match.known.kind_of) if match.known.kind_of else None
     return (above or match.known).names[0]
 
 
+_MOST_PLACES = 4
 _BRACKET = re.compile(r"\(([^()\[\]{},;]*)\)")
+
+
+def _spelled(component: Component, market: str) -> str:
+    """A sheet's name in the spelling of the market, with the capitals that the catalogue keeps."""
+    name = _plain(component.line.name)
+    listed = component.known.names if component.known else ()
+    name = next((one for one in listed if one.lower() == name.lower() != one), name)
+    american = data("data/batch")["american"]
+    if market in american["markets"]:
+        british = data("words/spelling")["spelling"]
+        words = {british[word]: word for word in american["words"]}
+        name = re.sub(r"[^\W\d_]+", lambda m: words.get(m[0], m[0]), name)
+    return name
 
 
 def _plain(name: str) -> str:
@@ -53,8 +68,9 @@ def _plain(name: str) -> str:
         and re.fullmatch(r"[^\W\d_][^\W\d_ -]*(?:[ -][^\W\d_]+)*", match[1].strip())
     ]
     words = bare(name).translate({ord(char): " " for char in ",;()[]{}:"}).split()
-    if words and words[0][:1].isupper() and words[0][1:].islower() and words[0].isalpha():
-        words[0] = words[0].lower()
+    # A name with a number is one of a kind and keeps its capitals: "Red 40".
+    if not any(any(map(str.isdigit, word)) for word in words):
+        words = [word.lower() if word.istitle() and word.isalpha() else word for word in words]
     return " ".join(words) + "".join(kept)
 
 
@@ -100,12 +116,19 @@ def items_of(formula: Formula, market: str, grouped: bool) -> tuple[Item, ...]:
 
 
 def _merged(components: Iterable[Component], market: str) -> Iterator[Item]:
+    """Entries of one ingredient as one, under the name of the heaviest: two lots, or two names
+    that the catalogue lists for it."""
     by_name: dict[str, list[Component]] = {}
+    names: dict[str, str] = {}
     for component in components:
-        by_name.setdefault(official(component, market).lower(), []).append(component)
+        name = official(component, market).lower()
+        if component.match and component.match.how == "listed" and "(" not in name:
+            name = names.setdefault(component.key, name)
+        by_name.setdefault(name, []).append(component)
     for merged in by_name.values():
         share = sum((c.share for c in merged), Fraction(0))
-        yield Item(official(merged[0], market), share, tuple(merged))
+        heaviest = max(merged, key=lambda component: component.share)
+        yield Item(official(heaviest, market), share, tuple(merged))
 
 
 def _in_order(items: Iterable[Item]) -> tuple[Item, ...]:
@@ -123,8 +146,7 @@ def _group_name(name: str, members: Sequence[Component]) -> str:
 def with_percentages(items: Sequence[Item], named: frozenset[str], which: str) -> tuple[Item, ...]:
     """Percentages for the entries that are named ("named"), for all, or for none.
 
-    `named` holds the names (lower case, without brackets) that the label stresses. Whole numbers
-    from 10 %, one decimal below.
+    `named` holds the names (lower case, without brackets) that the label stresses.
     """
     if which == "none":
         return tuple(items)
@@ -137,10 +159,17 @@ def with_percentages(items: Sequence[Item], named: frozenset[str], which: str) -
 
 
 def printed(share: Fraction) -> str:
-    """A share as a percentage for print, rounded half up: "58", "4.2"."""
+    """A share as a percentage for print, rounded half up: "58", "4.2".
+
+    Rounding never carries it to a whole per cent that it does not reach, since what a name needs
+    is one: 3.96 % is not printed as 4.0.
+    """
     places = 0 if share >= Fraction(1, 10) else 1 if share >= Fraction(1, 100) else 2
-    scaled = 100 * share * 10**places
-    whole = int(scaled + Fraction(1, 2))
+    while True:
+        whole = int(100 * share * 10**places + Fraction(1, 2))
+        if whole // 10**places <= int(100 * share) or places > _MOST_PLACES:
+            break
+        places += 1
     return str(whole) if not places else f"{whole / 10**places:.{places}f}"
 
 

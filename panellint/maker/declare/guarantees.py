@@ -7,11 +7,12 @@ from math import ceil, floor
 
 from panellint.analysis.context import LabelContext
 from panellint.core.numbers import number
-from panellint.core.phrases import capital
+from panellint.core.phrases import capital, listed
 from panellint.maker.content import BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import is_additive, official
 from panellint.maker.reconcile.guarantees import energy_content
+from panellint.nutrition.bases import PARTS
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.rulepacks.data import data
 
@@ -34,23 +35,47 @@ _EU = (
 _HAIR = 1e-9
 
 
-def guaranteed(
-    nutrient: str, side: str, content: BatchContent, margin: float, worst: bool
-) -> float:
-    """A guarantee in percent as fed, to the safe side of the estimate.
+def guaranteed(side: str, content: BatchContent, away: float, worst: bool) -> float:
+    """A guarantee in percent as fed, `away` points to the safe side of the estimate, then rounded
+    away from the truth. With `worst` it is no nearer than the end of the composition range."""
+    step = float(data("data/batch")["margins"]["step"])
+    if side == "min":
+        value = content.middle - away
+        value = min(value, content.low) if worst else value
+        return max(0.0, step * floor(value / step + _HAIR))
+    value = content.middle + away
+    value = max(value, content.high) if worst else value
+    return min(100.0, step * ceil(value / step - _HAIR))
 
-    The margin of practice times `margin`, then rounded away from the truth. With `worst` the
-    end of the composition range takes the place of estimate and margin.
+
+def margin_of(context: LabelContext, nutrient: str, content: BatchContent) -> float:
+    """How far a guarantee lies from the estimate, in points as fed.
+
+    By the maker's own spread where all that has weight comes with one: as many standard
+    deviations as leave few batches outside. Else what makers print, on average, from what is
+    measured in foods of the form, and no more than a part of the estimate.
     """
     margins = data("data/batch")["margins"]
-    step = float(margins["step"])
-    row = margins["usual"][nutrient]
-    away = 0.0 if worst else margin * max(row["points"], row["percent"] * content.middle / 100)
-    if side == "min":
-        value = (content.low if worst else content.middle) - away
-        return max(0.0, step * floor(value / step + _HAIR))
-    value = (content.high if worst else content.middle) + away
-    return min(100.0, step * ceil(value / step - _HAIR))
+    own = weighed(context).formula.spread(nutrient)
+    if own is not None:
+        return float(margins["deviations"]) * own
+    food = "wet" if context.form.moisture_class == "wet" else "dry"
+    points = abs(float(data("data/likely")["likely"]["margins"][food][nutrient][0]))
+    return min(points, float(margins["at_most_percent"][nutrient]) * content.middle / 100)
+
+
+def without_figure(context: LabelContext, nutrient: str) -> tuple[str, ...]:
+    """The ingredients without a figure for a nutrient, where together they could move the content
+    of the food by more than a trace; () where they could not."""
+    formula = weighed(context).formula
+    unknown = set(weighed(context).content(nutrient).unknown)
+    moved = sum(
+        float(component.share) * (box.high[nutrient] - box.low[nutrient])
+        for component, box in zip(formula.components, formula.mixed.boxes, strict=True)
+        if component.name in unknown
+    )
+    most = float(data("data/batch")["unknown_moves_at_most"]["points"])
+    return tuple(sorted(unknown)) if moved > most else ()
 
 
 def us_guarantees(context: LabelContext, margin: float, worst: bool) -> list[str]:
@@ -60,7 +85,11 @@ def us_guarantees(context: LabelContext, margin: float, worst: bool) -> list[str
     presumed, ash = context.form.ash, weighed(context).content("ash").middle
     strange = presumed is not None and not presumed.low <= ash <= presumed.high
     for nutrient, words, side in (*_US, *([_US_ASH] if strange else [])):
-        value = guaranteed(nutrient, side, weighed(context).content(nutrient), margin, worst)
+        if without_figure(context, nutrient):
+            continue
+        content = weighed(context).content(nutrient)
+        away = margin * margin_of(context, nutrient, content)
+        value = guaranteed(side, content, away, worst)
         if nutrient == "moisture":
             value = _under_the_ceiling(context, value)
         head = f"{words} ({side}.)"
@@ -85,6 +114,8 @@ def eu_constituents(context: LabelContext) -> str:
     step = float(data("data/batch")["margins"]["declared_step"])
     parts = []
     for nutrient, words in _EU:
+        if without_figure(context, nutrient):
+            continue
         content = weighed(context).content(nutrient).middle
         value = round(content / step) * step
         unsaid = undeclared_at_most(context.market, nutrient)
@@ -98,7 +129,7 @@ def eu_constituents(context: LabelContext) -> str:
 def kilocalories(context: LabelContext) -> float | None:
     """kcal/kg of the estimate, rounded for print; None where it cannot be told."""
     found = energy_content(context)
-    if found is None:
+    if found is None or any(without_figure(context, part) for part in PARTS):
         return None
     step = float(data("data/batch")["margins"]["energy_step"])
     kcal = found[0].middle
@@ -112,6 +143,19 @@ def us_calories(kcal: float, unit: str, grams: float | None) -> str:
     if unit and grams:
         text += f", {kcal * grams / 1000:.0f} kcal/{unit} ({number(grams)} g)"
     return text
+
+
+def unsaid(context: LabelContext) -> Iterator[str]:
+    """What is not guaranteed, and for want of which figures."""
+    by_names: dict[tuple[str, ...], list[str]] = {}
+    for part in (one for one in PARTS if one != "carbohydrate"):
+        if names := without_figure(context, part):
+            by_names.setdefault(names, []).append(part)
+    for names, parts in by_names.items():
+        yield (
+            f"nothing is said of {listed(parts)}, nor of the energy: no figure for "
+            f"{listed(names)}; give its analysis in the sheet"
+        )
 
 
 def additives(context: LabelContext) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -14,9 +14,12 @@ from panellint.core.phrases import listed
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supports
 from panellint.label.statements import species_in, stages_in
+from panellint.lint.engine import lint
+from panellint.maker.balance import balance
 from panellint.maker.components import Item, label_of
-from panellint.maker.context import formula_of, weighed
+from panellint.maker.context import formula_of, weighed, with_batch
 from panellint.maker.declare import guarantees
+from panellint.maker.declare.borne import not_borne, not_shown
 from panellint.maker.declare.entries import (
     items_of,
     sentence,
@@ -25,6 +28,7 @@ from panellint.maker.declare.entries import (
 )
 from panellint.maker.declare.promises import Tier, in_words, tiers
 from panellint.maker.model import Batch
+from panellint.output.views.balance import sentence as sentence_of_balance
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
@@ -52,18 +56,13 @@ class Product:
 @dataclass(frozen=True, slots=True)
 class Declared:
     """A panel file with what stands behind it: the label of its components, the names that were
-    tried, and what the reader must know or do yet."""
+    tried, what the reader must know or do yet, and what `lint` says of the file."""
 
     text: str
     context: LabelContext
     tiers: tuple[Tier, ...]
     notes: tuple[str, ...]
-
-    def findings(self) -> FileFindings:
-        """What `lint` says of the panel file."""
-        from panellint.lint.engine import lint
-
-        return lint(Source(self.text, self.context.source.path), self.context.settings)
+    linted: FileFindings
 
 
 def declare(
@@ -75,13 +74,15 @@ def declare(
     worst: bool = False,
     percentages: str = "",
     path: str = "-",
+    force: bool = False,
 ) -> Declared:
     """The label of a batch under the market of `settings`.
 
     `margin` multiplies the safety margins of practice; `worst` sets guarantees at the ends of
     the composition ranges instead. `percentages` is "named", "all" or "none", by default what
     the market wants. Raises PanellintError where species, or the weight of the finished food,
-    is not known.
+    is not known, and where the batch does not bear the name or the adequacy statement: with
+    `force` the label is written with these findings in it, as notes.
     """
     market = settings.market_for(batch.facts.get("market"))
     settings = settings.with_market(market)
@@ -108,8 +109,20 @@ def declare(
     which = percentages or ("named" if europe else "none")
     items = with_percentages(items, _named(context) if which == "named" else frozenset(), which)
     lines = _lines(context, product, items, europe, margin, worst)
-    notes = (*in_words(tried), *_notes(context, product, items, europe, worst))
-    return Declared("\n".join(lines) + "\n", context, tried, notes)
+    text = "\n".join(lines) + "\n"
+    linted = lint(Source(text, path), settings)
+    written = with_batch(Source(text, path), batch, settings)
+    left = not_shown(written) if product.complete else []
+    notes = (*in_words(tried), *_notes(context, product, left, europe, worst))
+    if faults := not_borne(written, linted):
+        if not force:
+            words = "\n".join(f"  {fault}" for fault in faults)
+            raise PanellintError(
+                f"{batch.path}: this recipe does not bear such a label; --force writes it with "
+                f"these findings as notes:\n{words}"
+            )
+        text += "".join(f"\n{wrapped('Note', fault)}\n" for fault in faults)
+    return Declared(text, context, tried, notes, linted)
 
 
 def _filled(batch: Batch, product: Product) -> Product:
@@ -216,11 +229,15 @@ def _us_statement(product: Product) -> str:
 
 
 def _notes(
-    context: LabelContext, product: Product, items: tuple[Item, ...], europe: bool, worst: bool
+    context: LabelContext, product: Product, left: Sequence[str], europe: bool, worst: bool
 ) -> Iterator[str]:
     """What the reader must know or do yet."""
     formula = weighed(context).formula
     yield f"finished food: {formula.water.origin}"
+    yield sentence_of_balance(balance(formula))
+    yield from guarantees.unsaid(context)
+    if left:
+        yield f"not shown by the figures at hand: {listed(left)}; have the food analysed"
     if formula.processing_water and (europe or not formula.keeps_water):
         yield "added water has no place in this list"
     if not data("data/batch")["name_tiers"][context.market]:

@@ -132,16 +132,18 @@ def _short(answers: BatchAnswers, condition: Condition) -> tuple[float, str]:
     if not bounds.sure:
         return 0.0, ""
     if condition.at_most:
-        words = f"{_figure(bounds.low)} % of the {condition.base.words} is above {number(needs)} %"
+        held = _figure(bounds.low, needs)
+        words = f"{held} % of the {condition.base.words} is above {number(needs)} %"
         return bounds.low - needs, words
-    return (
-        needs - bounds.high,
-        f"{_figure(bounds.high)} % of the {condition.base.words} is short of {number(needs)} %",
-    )
+    held = _figure(bounds.high, needs)
+    words = f"{held} % of the {condition.base.words} is short of {number(needs)} %"
+    return needs - bounds.high, words
 
 
-def _figure(value: float) -> str:
-    return number(round(value, 1), 4)
+def _figure(value: float, beside: float) -> str:
+    """A figure to a tenth, or to as many places as part it from the one that it stands beside."""
+    places = next((p for p in (1, 2, 3) if round(value, p) != beside), 6)
+    return number(round(value, places), places + 3)
 
 
 def in_words(found: Sequence[Tier]) -> Iterator[str]:

@@ -6,6 +6,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, cast
 
 from panellint.analysis.context import LabelContext
+from panellint.maker.balance import balance
 from panellint.maker.content import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.model import Batch
@@ -67,6 +68,7 @@ def sheet_read(batch: Batch) -> SheetRead:
 def sheet_data(context: LabelContext) -> SheetData:
     """Returns how the sheet was read and matched."""
     batch, matching = weighed(context).batch, weighed(context).matching
+    known = weighed(context).finished_known
     entries = {entry.path: entry for entry in context.declaration.walk()}
     return {
         **sheet_read(batch),
@@ -81,7 +83,8 @@ def sheet_data(context: LabelContext) -> SheetData:
             }
             for path, components in sorted(matching.own.items())
         ],
-        "water": weighed(context).formula.water.origin if weighed(context).finished_known else None,
+        "water": weighed(context).formula.water.origin if known else None,
+        "balance": balance(weighed(context).formula) if known else None,
     }
 
 

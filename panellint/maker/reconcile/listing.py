@@ -18,8 +18,8 @@ from panellint.core.source import Span
 from panellint.core.text import name_key
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
+from panellint.maker.component import Component
 from panellint.maker.context import weighed
-from panellint.maker.formula import Component
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.shares.tree import Tree

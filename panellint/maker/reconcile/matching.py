@@ -15,7 +15,7 @@ from fractions import Fraction
 from panellint.core.text import name_key
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.selector import is_covered
-from panellint.maker.formula import Component, names_of
+from panellint.maker.component import Component, names_of
 from panellint.rulepacks.data import data
 from panellint.shares.model import Path
 

@@ -13,11 +13,12 @@ from panellint.core.numbers import number, read_fraction
 from panellint.core.phrases import listed
 from panellint.core.text import name_key
 from panellint.lint import engine
+from panellint.maker.component import names_of
 from panellint.maker.components import Item, label_of
 from panellint.maker.content import FINISHED
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import official
-from panellint.maker.formula import Formula, names_of
+from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
 from panellint.maker.reformulate.program import LineLimits, TargetRow
 from panellint.nutrition import targets

@@ -110,9 +110,17 @@ class _Reader:
         decimal = "," if self.mark == "," else "."
         table = Table(self.grid.rows, self.grid.delimiter, decimal, self.headings)
         batch = Batch(
-            self.grid.path, lines, unit, dict(self.facts), dict(self.fact_places), stated,
-            self.lost, tuple(self.remarks), table, self.grid.name,
-        )  # fmt: skip
+            self.grid.path,
+            lines,
+            unit,
+            dict(self.facts),
+            dict(self.fact_places),
+            stated,
+            self.lost,
+            remarks=tuple(self.remarks),
+            table=table,
+            worksheet=self.grid.name,
+        )
         return batch, self.files
 
     def _on_the_scale(self, headings: Headings) -> Headings:

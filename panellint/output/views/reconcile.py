@@ -7,8 +7,9 @@ from itertools import chain
 from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
-from panellint.core.phrases import listed
+from panellint.core.phrases import capital, listed
 from panellint.output.document import Block, Heading, Paragraph, table
+from panellint.output.views.balance import sentence
 
 if TYPE_CHECKING:
     from panellint.results.batch import (
@@ -55,6 +56,8 @@ def _analysis(data: BatchData) -> Iterator[Block]:
     headings = ["", "% as fed", "by the tables", "% dry matter", "g/1000 kcal"]
     yield table(headings + ["% rehydrated"] * bool(rehydrated), rows)
     yield Paragraph(f"Finished food: {data['sheet']['water']}.")
+    if data["sheet"]["balance"]:
+        yield Paragraph(f"{capital(sentence(data['sheet']['balance']))}.")
     energy = analysis.get("energy")
     if energy and energy["estimate"] is not None and energy["low"] is not None:
         high = "any" if energy["high"] is None else number(round(energy["high"]))
