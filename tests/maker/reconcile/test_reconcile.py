@@ -186,7 +186,7 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
     graver = (Severity.ERROR, Severity.WARNING)
     context = with_batch(Source(found.text, "x.panel"), batch, DEFAULT.with_market(market))
     assert [f.message for f in reconcile(context).findings if f.severity in graver] == []
-    assert [f.message for f in found.findings().findings if f.severity in graver] == []
+    assert [f.message for f in found.linted.findings if f.severity in graver] == []
 
 
 # ---- groups, tails, names, categories ----
