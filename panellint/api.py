@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from panellint.results.outline import Outline
     from panellint.results.plan import Plan
     from panellint.results.report import Report
+    from panellint.results.requirements import RequirementSheet
     from panellint.results.rules import RuleData, RuleRow
     from panellint.results.shares import Shares
     from panellint.results.trace import Trace
@@ -45,6 +46,7 @@ __all__ = [
     "reconcile",
     "reformulate",
     "report",
+    "requirements",
     "rule",
     "rules",
     "shares",
@@ -71,6 +73,23 @@ def lint(text: str, path: str = "-", settings: Settings | None = None) -> Linted
     from panellint.output.findings.json import file_data
 
     return file_data(find(Source(text, path), settings))
+
+
+def requirements(
+    text: str, path: str = "-", settings: Settings | None = None, edition: str | None = None
+) -> RequirementSheet:
+    """Returns what the market asks of a label, each requirement in one state, with its clause.
+
+    `edition` is that of the market's text; None takes the label's own. Raises InputError for one
+    that is not known.
+    """
+    from panellint.tasks.requirements import sheet
+
+    label = Label(text, path, settings or _settings(path))
+    if edition is not None and label.settings is not None:
+        market = _context(label, quick=True).market
+        label = label._replace(settings=label.settings.with_market(market, edition))
+    return sheet(_context(label))
 
 
 def outline(text: str, path: str = "-", settings: Settings | None = None) -> Outline:

@@ -21,6 +21,10 @@ class Entry(NamedTuple):
 
 COMMANDS = {
     "lint": Entry("panellint.commands.lint:lint", "What is wrong or doubtful in labels."),
+    "requirements": Entry(
+        "panellint.commands.requirements:requirements",
+        "What the market asks of a label, and how each of it stands.",
+    ),
     "outline": Entry(
         "panellint.commands.outline:outline", "What the linter understood of a label."
     ),

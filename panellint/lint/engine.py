@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from panellint.core.errors import Fault, InputError, PanellintError
-from panellint.core.findings import FileFindings, Finding, Observation
+from panellint.core.findings import FileFindings, Finding, Observation, Severity, State
 from panellint.core.phrases import fill
 from panellint.core.source import Source
 from panellint.lint import waivers
@@ -17,6 +17,9 @@ from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+
+#: What is said of words that may be what a rule asks for, where the rule has no words of its own.
+_NOT_READ = "“{printed}” may be what is asked here, and cannot be read as that: {title}."
 
 
 def lint(
@@ -100,8 +103,12 @@ def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
     """Yields an observation as its rule's finding; none of what is in order, or where the rule
     gives such no weight."""
     certainty = observation.certainty
-    severity = None if certainty is None else rule.severity.get(certainty)
-    if certainty is None or severity is None:
+    if certainty is None:
+        return
+    severity = rule.severity.get(certainty)
+    if observation.state is State.NOT_READ:
+        severity = _at_most_warning(rule)
+    if severity is None:
         return
     yield Finding(
         rule=rule.id,
@@ -119,10 +126,23 @@ def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
     )
 
 
+def _at_most_warning(rule: Rule) -> Severity | None:
+    """Returns what it weighs that what a rule asks for could not be read: as much as that it is
+    missing, but a warning at most."""
+    on = [severity for severity in rule.severity.values() if severity]
+    return max(min(on, key=_rank), Severity.WARNING, key=_rank) if on else None
+
+
+def _rank(severity: Severity) -> int:
+    return severity.rank
+
+
 def message(rule: Rule, observation: Observation) -> str:
     """Returns the rule's words for what was seen; its title where it has none for the case."""
-    words = rule.says.get(observation.variant, rule.says.get("", rule.title))
-    return fill(words, observation.values)
+    words = rule.says.get(observation.variant)
+    if words is None and observation.state is State.NOT_READ:
+        return fill(_NOT_READ, {**observation.values, "title": rule.title})
+    return fill(words or rule.says.get("", rule.title), observation.values)
 
 
 def observations(rule: Rule, context: LabelContext) -> Sequence[Observation]:

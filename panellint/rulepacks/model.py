@@ -7,17 +7,6 @@ from panellint.core.findings import Certainty, Severity
 from panellint.rulepacks.parameters import Parameters
 
 
-class Applies(NamedTuple):
-    """Where a rule applies; an empty field means everywhere."""
-
-    markets: tuple[str, ...] = ()
-    editions: tuple[str, ...] = ()
-    species: tuple[str, ...] = ()
-    forms: tuple[str, ...] = ()
-    stages: tuple[str, ...] = ()
-    uses: tuple[str, ...] = ()
-
-
 class LabelKind(NamedTuple):
     """What a label is, as far as it decides which rules are about it. `species` is None where
     the label does not say; `stages` and `uses` may be several, or none."""
@@ -30,9 +19,33 @@ class LabelKind(NamedTuple):
     uses: tuple[str, ...] = ()
 
 
+class Applies(NamedTuple):
+    """Where a rule applies; an empty field means everywhere."""
+
+    markets: tuple[str, ...] = ()
+    editions: tuple[str, ...] = ()
+    species: tuple[str, ...] = ()
+    forms: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+
+    def is_about(self, kind: LabelKind) -> bool:
+        """Returns whether such a label is meant. Where some species or life stages only are meant,
+        and the label's is not known, it is not."""
+        return (
+            (not self.markets or kind.market in self.markets)
+            and (not self.editions or kind.edition in self.editions)
+            and (not self.species or kind.species in self.species)
+            and (not self.forms or kind.form in self.forms)
+            and (not self.stages or not set(self.stages).isdisjoint(kind.stages))
+            and (not self.uses or not set(self.uses).isdisjoint(kind.uses))
+        )
+
+
 class RuleSource(NamedTuple):
     """The document behind a rule. `seen` is False where its text was not read first-hand;
-    `practice` marks a rule of the trade."""
+    `practice` marks a rule of the trade. `since` and `until` are the dates from which and to which
+    the text is in force, "" where they are not known, or where it still is."""
 
     document: str = ""
     section: str = ""
@@ -40,11 +53,18 @@ class RuleSource(NamedTuple):
     seen: bool = False
     practice: bool = False
     note: str = ""
+    since: str = ""
+    until: str = ""
 
     def __str__(self) -> str:
         if not self.document:
             return "common practice"
-        parts = [self.document, self.section, self.edition]
+        force = [
+            f"in force {word} {day}"
+            for word, day in (("from", self.since), ("to", self.until))
+            if day
+        ]
+        parts = [self.document, self.section, self.edition, *force]
         text = ", ".join(part for part in parts if part)
         if self.practice:
             return f"common practice; {text}"
@@ -110,17 +130,8 @@ class Rule(NamedTuple):
         return any(self.severity.values())
 
     def is_about(self, kind: LabelKind) -> bool:
-        """Returns whether it is about such a label. Where it is about some species or life stages
-        only, and the label's is not known, it is not."""
-        to = self.applies
-        return (
-            (not to.markets or kind.market in to.markets)
-            and (not to.editions or kind.edition in to.editions)
-            and (not to.species or kind.species in to.species)
-            and (not to.forms or kind.form in to.forms)
-            and (not to.stages or not set(to.stages).isdisjoint(kind.stages))
-            and (not to.uses or not set(to.uses).isdisjoint(kind.uses))
-        )
+        """Returns whether it is about such a label."""
+        return self.applies.is_about(kind)
 
     def changed(self, change: Change) -> "Rule":
         """Returns the rule as a settings file or a user's pack wants it."""

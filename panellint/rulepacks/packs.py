@@ -12,7 +12,7 @@ from typing import Any
 from panellint.core.cache import cached, short_digest
 from panellint.core.paths import rules_folder
 from panellint.rulepacks import data as data_files
-from panellint.rulepacks.data import PACK_FOLDERS, inputs
+from panellint.rulepacks.data import PACK_FOLDERS, REQUIREMENTS, inputs
 from panellint.rulepacks.model import (
     Applies,
     Change,
@@ -64,7 +64,10 @@ def pack_files() -> tuple[Path, ...]:
     """Returns the built-in packs, by folder in the order of PACK_FOLDERS, then by name."""
     rules = rules_folder()
     return tuple(
-        path for folder in PACK_FOLDERS for path in sorted((rules / folder).glob("*.yaml"))
+        path
+        for folder in PACK_FOLDERS
+        for path in sorted((rules / folder).glob("*.yaml"))
+        if path.name != REQUIREMENTS
     )
 
 

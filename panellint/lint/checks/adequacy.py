@@ -6,14 +6,14 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
-from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.lint.checks.support.label_parts import is_whole, lacking, not_read, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -28,18 +28,22 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a whole label without an adequacy statement that it owes."""
     with_ = rule.parameters
     none = with_["no-statements"].get(context.edition, ())
-    if any(one.route not in none for one in context.label.adequacy) or not is_whole(context):
+    stated = [one for one in context.label.adequacy if one.route not in none]
+    if stated:
+        yield Observation.met(stated[0].span)
+    if stated or not is_whole(context):
         return
     claim = complete_claim(context, with_)
-    if claim is not None:
-        yield Observation(
-            claim,
-            Certainty.PROVEN,
-            {"claim": one_line(context.source.slice(claim))},
-            variant="claimed",
-        )
+    written = next((one for one in context.sections_of("adequacy") if one.text), None)
+    if written is not None:
+        yield not_read(context, written.body)
+    elif claim is not None:
+        values = {"claim": one_line(context.source.slice(claim))}
+        yield lacking(context, claim, Certainty.PROVEN, values, "claimed", "adequacy")
     elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses):
-        yield Observation(where(context), Certainty.PROVEN)
+        yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
+    else:
+        yield Observation.of_state(State.NOT_DUE, where(context))
 
 
 def complete_claim(context: LabelContext, with_: Parameters) -> Span | None:
@@ -59,6 +63,8 @@ def contradiction(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             Certainty.PRACTICE,
             related=(Related(whole.span, "the other statement stands here"),),
         )
+    elif whole or partial:
+        yield Observation.met(context.label.adequacy[0].span)
 
 
 def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -71,6 +77,8 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 Certainty.PROVEN,
                 {"meant": meant, "printed": statement.species},
             )
+        elif meant and statement.species:
+            yield Observation.met(statement.span)
 
 
 def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -80,6 +88,8 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     named = [one for one in stages_in(name) if one in with_.texts("named")]
     stated = [statement for statement in context.label.adequacy if statement.stages]
     stages = {stage for statement in stated for stage in statement.stages}
+    if named and not stages.isdisjoint(with_.texts("enough")):
+        yield Observation.met(stated[0].span)
     if not named or not stated or not stages.isdisjoint(with_.texts("enough")):
         return
     yield Observation(
@@ -105,6 +115,10 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             said = _after_profiles(printed)
             if not with_.words("stages").search(said):
                 yield Observation(one.span, Certainty.PRACTICE, values, variant="stage")
+                continue
+            yield Observation.met(one.span)
+        else:
+            yield Observation.met(one.span)
 
 
 def _enacted(given: Mapping[str, Any], path: str) -> dict[str, Wording]:
@@ -125,7 +139,11 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         stages = [name for name in statement.stages if name in with_.texts("stages")]
         if not with_.words("words").search(context.source.slice(statement.span)):
             continue
-        if statement.route in with_.texts("routes") and stages and statement.large_size is None:
+        if statement.route not in with_.texts("routes") or not stages:
+            continue
+        if statement.large_size is not None:
+            yield Observation.met(statement.span)
+        else:
             yield Observation(
                 _word(context, statement.span, "stages", stages[0], key="stage"),
                 Certainty.PROVEN,
@@ -164,7 +182,7 @@ DECLARATIONS = {
             takes.texts("routes", "Kinds of statement."),
             default={},
         ),
-        variants=("claimed",),
+        variants=("claimed", "maybe here"),
     ),
     "contradiction": takes.check(
         takes.texts("complete", "Kinds of statement that make a food complete."),

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
-from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.numbers import number
 from panellint.core.units import grams_in, kilocalories
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.nutrition.energy import kcal_per_kg, modified_atwater
 from panellint.rulepacks import parameters as takes
 
@@ -32,7 +32,10 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if fault == "missing" and is_whole(context):
             unread = bool(context.sections_of("calories"))
             place = where(context, "calories") if unread else where(context)
-            yield Observation(place, Certainty.PROVEN, variant="unread" if unread else "")
+            if unread:
+                yield Observation(place, Certainty.PROVEN, variant="unread", state=State.NOT_READ)
+            else:
+                yield lacking(context, place, Certainty.PROVEN, {}, "", "calories")
         return
     per_kg = _per_kg(context)
     unit = next((one for one in energy.figures if one.per not in _PER_WEIGHT), None)
@@ -45,6 +48,8 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     }
     if lacks.get(fault, False):
         yield Observation(first.span, Certainty.PROVEN, values)
+    else:
+        yield Observation.met(energy.span)
 
 
 def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -189,7 +194,8 @@ _FAULTS = ("missing", "per-kg", "familiar-unit", "method")
 
 DECLARATIONS = {
     "line": takes.check(
-        takes.text("fault", "What the calorie line lacks.", *_FAULTS), variants=("unread",)
+        takes.text("fault", "What the calorie line lacks.", *_FAULTS),
+        variants=("maybe here", "unread"),
     ),
     "unit_weight": takes.check(
         takes.number("within-percent", "percent", "How far rounding may explain a gap.")

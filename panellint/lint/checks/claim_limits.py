@@ -49,7 +49,9 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     kind, sure = food
     most = Decimal(str(rule.parameters["at-most"][kind]))
     printed = kilocalories(float(figure.value), figure.unit)
-    if printed > most:
+    if printed <= most:
+        yield Observation.met(span)
+    else:
         yield Observation(
             span,
             Certainty.PROVEN if sure else Certainty.POSSIBLE,
@@ -84,6 +86,8 @@ def fat(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             return
     if most_given is None and context.label.guarantees:
         yield Observation(span, Certainty.PROVEN, values, variant="no maximum")
+    elif most_given is not None:
+        yield Observation.met(span)
 
 
 def compared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -97,7 +101,9 @@ def compared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             lacks.append("the percentage")
         if not than.search(sentence):
             lacks.append("the product that it is compared with")
-        if lacks:
+        if not lacks:
+            yield Observation.met(stretch.span(match))
+        else:
             yield Observation(
                 stretch.span(match),
                 Certainty.PROVEN,

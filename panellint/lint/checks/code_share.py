@@ -40,7 +40,9 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         for named_entry in promise.named
     ]
     if all(_least(context.supported[named_entry.span]) >= needs for named_entry in named):
-        return  # what is printed is enough, whatever else the label says
+        # What is printed is enough, whatever else the label says.
+        yield from (Observation.met(one.span) for one in named)
+        return
     if not context.order.consistent:
         yield from _as_printed(context, rule)
         return

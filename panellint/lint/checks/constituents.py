@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.core.findings import Certainty, Observation
+from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
@@ -46,6 +46,8 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     lost = {one: name for one, name in with_["nutrients"].items() if one not in given}
     for nutrient, seen in maybe_nutrients(context, list(lost)).items():
         yield seen._replace(values={**seen.values, "missing": lost.pop(nutrient)})
+    if not lost and context.label.guarantees:
+        yield Observation.met(where(context, "guarantees"))
     if not lost:
         return
     complete = not stated.isdisjoint(with_.texts("routes"))
@@ -57,6 +59,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             "count": len(lost),
         },
         variant="" if context.label.guarantees else "all",
+        state=State.MISSING,
     )
 
 

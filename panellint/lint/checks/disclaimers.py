@@ -39,6 +39,7 @@ def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     said = with_.words("disclaimer").search(context.source.text) is not None
     for guarantee in unlisted:
         if said and guarantee.marks:
+            yield Observation.met(guarantee.span)
             continue
         yield Observation(
             guarantee.name_span,

@@ -68,6 +68,8 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             return
         if place >= highest:
             highest, before = place, one
+    if before is not None:
+        yield Observation.met(before.span)
 
 
 def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -75,7 +77,9 @@ def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     places = _profile_of(context)
     for one in _further(context, rule):
         _, unit = places.get(one.nutrient or "", (0, ""))
-        if unit and one.unit != unit:
+        if unit == one.unit:
+            yield Observation.met(one.span)
+        elif unit:
             yield Observation(
                 one.value_span,
                 Certainty.PROVEN,
@@ -96,6 +100,8 @@ def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             Certainty.PROVEN,
             {"name": stand[0].printed, "other": next(n for n, one in given.items() if one is None)},
         )
+    elif all(one.bound is Bound.MAX for one in stand):
+        yield Observation.met(stand[0].span)
     for one in stand:
         if one.bound is not Bound.MAX:
             yield Observation(

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy
+from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy, State
 from panellint.core.numbers import number
 from panellint.core.source import Span
 from panellint.label.model import Bound, Guarantee
@@ -52,6 +52,8 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     yield from unread.values()
     lost = [line for line in lost if line.nutrient not in unread]
     if not lost:
+        if context.label.guarantees:
+            yield Observation.met(where(context, "guarantees"))
         return
     names = [f"{name_of(line.nutrient)} ({line.bound})" for line in lost]
     yield Observation(
@@ -59,6 +61,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         Certainty.PROVEN,
         {"missing": names, "count": len(lost)},
         variant="" if context.label.guarantees else "all",
+        state=State.MISSING,
     )
 
 
@@ -91,6 +94,8 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 related=(Related(right.name_span, f"{right.printed} goes first"),),
             )
             return
+    if given:
+        yield Observation.met(given[0].span)
 
 
 def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -99,7 +104,10 @@ def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     by_nutrient = context.once(_by_nutrient)
     for line in _lines(context, rule.parameters):
         given = by_nutrient.get(line.nutrient)
-        if not given or any(item.bound is line.bound for item in given):
+        if not given:
+            continue
+        if any(item.bound is line.bound for item in given):
+            yield Observation.met(given[0].span)
             continue
         first = given[0]
         swapped = first.bound in _WORDS
@@ -223,13 +231,15 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     with_ = rule.parameters
     found = context.guarantee("moisture")
-    if found is None or found.unit != "%" or found.value <= Decimal(str(with_.number("above"))):
+    if found is None or found.unit != "%":
+        return
+    if found.value <= Decimal(str(with_.number("above"))):
+        yield Observation.met(found.span)
         return
     called = " ".join((context.label.product_name, context.fact("form") or ""))
-    if with_.words("words").search(called):
-        return
     natural = _natural_moisture(context, with_.number("at"))
-    if natural is None or natural >= float(found.value):
+    if with_.words("words").search(called) or natural is None or natural >= float(found.value):
+        yield Observation.met(found.span)
         return
     yield Observation(
         found.value_span,

@@ -30,7 +30,7 @@ from panellint.analysis.named_support import (
     weights_of,
 )
 from panellint.analysis.promised_shares import asked_of, conditions
-from panellint.core.findings import Certainty, Observation
+from panellint.core.findings import Certainty, Observation, State
 from panellint.core.source import Span
 from panellint.ingredients.product_name import Promise
 from panellint.lint.checks.support import common_parameters as common
@@ -44,6 +44,7 @@ from panellint.shares.model import (
     Path,
     Verdict,
 )
+from panellint.shares.verdicts import verdict_of
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -96,6 +97,8 @@ def _judged(
 ) -> Iterator[Observation]:
     judgement = context.bounds.refuted(*sets)
     if judgement is None:
+        kept = any(all(_is_kept(context, one) for one in each) for each in sets)
+        yield Observation.of_state(State.MET if kept else State.OPEN, promise.span)
         return
     certainty = certainty_of(judgement.proof.rests_on)
     wet = [
@@ -136,6 +139,12 @@ def _judged(
         proof=judgement.proof.sentences,
         related=declared_here(entries),
     )
+
+
+def _is_kept(context: LabelContext, condition: Condition) -> bool:
+    """Returns whether every formula meets a condition, by what the order of the list alone says."""
+    found = context.order.bounds(condition.weights, condition.base)
+    return verdict_of(condition, found) is Verdict.IMPLIED
 
 
 def _milder(condition: Condition, wet: Iterable[Path]) -> Condition:

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from panellint.analysis.named_support import all_declared, support_of
-from panellint.core.findings import Certainty, Observation
+from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.ingredients.product_name import Named
@@ -46,6 +46,8 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             known = named.match.known
             if named.name.split()[-1] in with_.texts("vague-words"):
                 continue
+            if context.supported[named.span]:
+                yield Observation.met(named.span)
             if known.kind in passed_over or context.supported[named.span]:
                 continue
             if any(_shares_a_word(named.name, one.name) for one in unknown):
@@ -108,6 +110,7 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 continue
             in_order = min(entry.path for entry in lighter) < min(entry.path for entry in heavier)
             if in_order and not any(one.percent for one in (*lighter, *heavier)):
+                yield Observation.met(Span(first.span.start, second.span.end))
                 continue
             weights |= {entry.path: -1 for entry in heavier}
             found = context.order.bounds(weights)
@@ -118,6 +121,8 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                     continue
                 rests_on = (Premise.PERCENTAGES,)
             elif found.high > 0 or found.low >= 0:
+                state = State.MET if found.low >= 0 else State.OPEN
+                yield Observation.of_state(state, Span(first.span.start, second.span.end))
                 continue
             others = [
                 one
@@ -166,7 +171,9 @@ def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             and not any(leaf.path[: len(path)] == path for path in own)
             and not (leaf.match and (leaf.match.known.kind in kinds or leaf.known_as in ids))
         ]
-        if others:
+        if not others:
+            yield Observation.met(promise.span)
+        else:
             yield Observation(
                 Span(promise.named[0].span.start, promise.named[-1].span.end)
                 if promise.percent is None

@@ -10,19 +10,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import regex
 from panellint.label.statements import species_in
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import has_small_print, is_whole, where
+from panellint.lint.checks.support.label_parts import has_small_print, is_whole, lacking, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.rulepacks.model import Rule
+    from panellint.rulepacks.parameters import Parameters
 
 #: Sections whose words are no small print: a brand may be called "Batch".
 _NOT_SEARCHED = frozenset({"declaration", "product-name", "claims", "waiver", "market", "form"})
@@ -30,22 +31,39 @@ _NOT_SEARCHED = frozenset({"declaration", "product-name", "claims", "waiver", "m
 
 def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds that the label does not carry a part, as far as its text tells."""
-    if not has_small_print(context):
+    if not is_whole(context):
         return
     with_ = rule.parameters
     routes = with_.texts("routes")
     if routes and not any(statement.route in routes for statement in context.label.adequacy):
+        yield Observation.of_state(State.NOT_DUE, where(context))
         return
-    if any(s.text for kind in with_.texts("sections") for s in context.sections_of(kind)):
-        return
+    found = _place_of(context, with_)
+    if found is not None:
+        yield Observation.met(found)
+    elif not has_small_print(context):
+        yield Observation.of_state(State.MISSING, where(context))
+    else:
+        values = {"market": _market(context)}
+        kinds = with_.texts("sections")
+        yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
+
+
+def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
+    """Returns where a part stands: its section, or the first small print that has its words."""
+    for kind in with_.texts("sections"):
+        for section in context.sections_of(kind):
+            if section.text:
+                return section.body
     if "words" in with_:
         words = with_.words("words")
         if with_["or-in-name"] and words.search(context.label.product_name):
-            return
+            return context.label.product_name_span
         # What stands on the whole pack stands at its end for the most part.
-        if any(words.search(text) for text in reversed(context.once(_small_print))):
-            return
-    yield Observation(where(context), Certainty.PRACTICE, {"market": _market(context)})
+        for text, place in reversed(context.once(_small_print)):
+            if words.search(text):
+                return place
+    return None
 
 
 def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -55,9 +73,11 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for section in context.sections_of(with_.text("section")):
         printed = one_line(context.source.slice(section.heading))
         values = {"printed": printed, "wanted": with_.text("wanted"), "market": _market(context)}
-        if printed and not allowed.match(printed):
+        if printed and allowed.match(printed):
+            yield Observation.met(section.heading)
+        elif printed:
             yield Observation(section.heading, Certainty.PRACTICE, values)
-        elif not printed and with_["always"]:
+        elif with_["always"]:
             yield Observation(where(context), Certainty.PRACTICE, values, variant="none")
             return
 
@@ -65,7 +85,9 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label that does not say which type of feed it holds, or says two."""
     with_ = rule.parameters
-    if any(statement.route in with_.texts("other") for statement in context.label.adequacy):
+    other = [one for one in context.label.adequacy if one.route in with_.texts("other")]
+    if other:
+        yield Observation.met(other[0].span)
         return
     complete = [
         statement
@@ -85,6 +107,8 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             variant="both",
             related=(Related(complete[0].span, "the other type is stated here"),),
         )
+    elif complete or partial:
+        yield Observation.met((complete or partial)[0].span)
     if complete or partial or not is_whole(context) or not context.label.product_name:
         return
     foreign = next(iter(context.label.adequacy), None)
@@ -101,7 +125,7 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             values = {"printed": one_line(found.group())}
             yield Observation(span, Certainty.PROVEN, values, variant="vague")
             return
-    yield Observation(where(context), Certainty.PROVEN)
+    yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
 
 
 def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -153,17 +177,23 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not is_whole(context) or not context.label.product_name:
         return
     words = regex(*(w for animal in data("words/statements")["species"] for w in animal["words"]))
-    printed = (s.text for s in context.label.sections if s.kind not in {"declaration", "waiver"})
-    if not any(words.search(text) for text in printed):
-        yield Observation(context.label.product_name_span, Certainty.PROVEN)
+    for section in context.label.sections:
+        start = min(section.heading.start, section.body.start)
+        printed = context.source.text[start : section.body.end]
+        found = section.kind != "waiver" and words.search(printed)
+        if found:
+            yield Observation.met(Span(start + found.start(), start + found.end()))
+            return
+    yield lacking(context, context.label.product_name_span, Certainty.PROVEN, {}, "", "species")
 
 
 def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a statement of completeness where nothing says for which life stage."""
-    if context.stages:
-        return
     for statement in context.label.adequacy:
         if statement.route in rule.parameters.texts("routes"):
+            if context.stages:
+                yield Observation.met(statement.span)
+                return
             animal = species_in(context.source.slice(statement.span)) or context.species or "pet"
             yield Observation(statement.span, Certainty.PRACTICE, {"species": animal})
             return
@@ -172,10 +202,11 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 # ---- parts ---------------------------------------------------------------------------------------
 
 
-def _small_print(context: LabelContext) -> tuple[str, ...]:
-    """Returns the words of each section that may carry small print, with its heading."""
+def _small_print(context: LabelContext) -> tuple[tuple[str, Span], ...]:
+    """Returns the words of each section that may carry small print, with its heading, and their
+    place."""
     return tuple(
-        f"{context.source.slice(section.heading)} {section.text}"
+        (f"{context.source.slice(section.heading)} {section.text}", section.body)
         for section in context.label.sections
         if section.kind not in _NOT_SEARCHED
     )
@@ -193,6 +224,7 @@ DECLARATIONS = {
         takes.texts("sections", "Sections any of which is the part.", default=[]),
         takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
         takes.flag("or-in-name", "Whether the words may stand in the product's name.", False),
+        variants=("maybe here",),
     ),
     "heading": takes.check(
         takes.text("section", "The section that the heading stands over."),
@@ -206,7 +238,7 @@ DECLARATIONS = {
         takes.texts("complementary", "Kinds of statement that say complementary."),
         takes.texts("other", "Kinds of statement that are types of their own."),
         takes.words("vague", "Words that leave the type open."),
-        variants=("another market", "both", "vague"),
+        variants=("another market", "both", "maybe here", "vague"),
     ),
     "foreign_statement": takes.check(
         common.ROUTES,
@@ -219,6 +251,6 @@ DECLARATIONS = {
         takes.texts("sections", "Sections that are searched."),
         takes.words("words", "Words that stand against the statement."),
     ),
-    "species": takes.check(),
+    "species": takes.check(variants=("maybe here",)),
     "stage": takes.check(common.ROUTES),
 }

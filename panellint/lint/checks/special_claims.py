@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording
@@ -47,6 +47,7 @@ def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 related=declared_here(held[:6]),
             )
             return
+        yield Observation.met(stretch.span(match))
 
 
 def _leaves(context: LabelContext, which: Choice) -> list[Ingredient]:
@@ -86,6 +87,9 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 proof=judgement.proof.sentences,
                 related=declared_here(own[:6], "is declared organic"),
             )
+        else:
+            implied = judgement.verdict is Verdict.IMPLIED
+            yield Observation.of_state(State.MET if implied else State.OPEN, stretch.span(match))
         return
 
 
@@ -113,14 +117,17 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
         return
     given = {guarantee.nutrient for guarantee in context.label.guarantees}
     for claim in rule.parameters.built("claims", _claims):
-        if not given.isdisjoint(claim["nutrients"]):
-            continue
         words = claim["words"]
         found = next(
             ((s, m) for s, m in free_text_matches(context, words) if not _denied(s, m)), None
         )
-        if found and not words.search(context.once(_guaranteed)):
-            stretch, match = found
+        if found is None:
+            continue
+        stretch, match = found
+        answered = not given.isdisjoint(claim["nutrients"])
+        if answered or words.search(context.once(_guaranteed)):
+            yield Observation.met(stretch.span(match))
+        else:
             yield Observation(
                 stretch.span(match),
                 Certainty.PRACTICE,

@@ -162,6 +162,8 @@ class Source(Model):
     seen: Annotated[bool, Field(description="Its text was read first-hand.")] = False
     practice: Annotated[bool, Field(description="A rule of the trade.")] = False
     note: str = ""
+    since: Annotated[str | int, Field(description="In force from this date.")] = ""
+    until: Annotated[str | int, Field(description="In force to this date; repealed then.")] = ""
 
 
 class Failing(Model):
@@ -193,6 +195,51 @@ class Rule(Model):
     because: Text
     source: Source
     examples: Examples
+
+
+class Due(Model):
+    """Of which labels something is asked; what is not given is of all."""
+
+    edition: Editions = []
+    species: Species = []
+    form: Forms = []
+    stage: Stages = []
+    use: Uses = []
+    except_use: Annotated[Uses, Field(alias="except-use")] = []
+    routes: Annotated[Words, Field(description="Only beside such a statement.")] = []
+
+
+class Requirement(Model):
+    """One thing that a market asks of a label."""
+
+    id: Kebab
+    what: Text
+    rules: Annotated[list[Kebab], Field(description="The rules that settle it.")] = []
+    shows: Annotated[list[Text], Field(description="Sections any of which is it.")] = []
+    otherwise: Annotated[
+        Literal["", "met", "not-due", "open"], Field(description="Where its rules see nothing.")
+    ] = ""
+    within: Annotated[
+        Literal["label", "declaration", "guarantees"], Field(description="What must be there.")
+    ] = "label"
+    visible: Annotated[bool, Field(description="Plain text can show it.")] = True
+    settles: str = ""
+    for_: Annotated[Due, Field(alias="for")] = Due()
+    source: Source | None = None
+
+
+class RequirementPart(Model):
+    """A part of a market's sheet."""
+
+    part: Text
+    requirements: list[Requirement]
+
+
+class Requirements(Model):
+    """What a market asks of a label, part by part."""
+
+    as_in: Annotated[Market | None, Field(alias="as-in")] = None
+    parts: list[RequirementPart]
 
 
 class Change(Model):

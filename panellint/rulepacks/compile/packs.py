@@ -227,7 +227,6 @@ def _severity(document: Document, at: Loc, severity: models.BySeverity) -> Any:
 
 
 def _compiled(document: Document, at: Loc, pack: str, rule: models.Rule) -> dict[str, Any]:
-    source = rule.source.model_dump()
     return {
         "id": rule.id,
         "title": rule.title.strip(),
@@ -237,7 +236,13 @@ def _compiled(document: Document, at: Loc, pack: str, rule: models.Rule) -> dict
         "with": {**(rule.for_.model_extra or {}), **rule.with_},
         "says": {context: one_line(text) for context, text in rule.says.items()},
         "because": one_line(rule.because),
-        "source": source | {"edition": str(source["edition"])},
+        "source": source_data(rule.source),
         "examples": rule.examples.model_dump(),
         "pack": pack,
     }
+
+
+def source_data(source: models.Source) -> dict[str, Any]:
+    """Returns a source as `RuleSource` takes it; dates and editions are texts."""
+    dates = {key: str(getattr(source, key)) for key in ("edition", "since", "until")}
+    return source.model_dump() | dates

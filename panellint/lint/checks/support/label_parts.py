@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from panellint.core.findings import Certainty, Observation
+from panellint.core.findings import Certainty, Observation, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.label.languages import unread_language
@@ -58,6 +60,23 @@ def has_small_print(context: LabelContext) -> bool:
     return is_whole(context) and any(context.sections_of(kind) for kind in _SMALL_PRINT)
 
 
+def lacking(
+    context: LabelContext,
+    place: Span,
+    certainty: Certainty,
+    values: Mapping[str, object] = MappingProxyType({}),
+    variant: str = "",
+    *parts: str,
+) -> Observation:
+    """Returns that a part is missing; or, where unread words may be it (one of `parts`, kinds of
+    section), the variant “maybe here” at these."""
+    for part in parts:
+        unread = maybe_here(context, part)
+        if unread is not None:
+            return unread._replace(values={**values, **unread.values})
+    return Observation(place, certainty, values, variant, state=State.MISSING)
+
+
 def declaration_text(context: LabelContext) -> str:
     """Returns the declaration as printed, without its heading."""
     return context.once(_declaration_text)
@@ -95,10 +114,13 @@ def maybe_here(context: LabelContext, part: str) -> Observation | None:
     """Returns what is said of a missing part (a kind of section, or the id of a nutrient) where
     words that could not be read may be it; None where none may."""
     unread = next(iter(context.label.ledger.maybe(part)), None)
-    if unread is None:
-        return None
-    printed = one_line(context.source.slice(unread.span))
-    return Observation(unread.span, Certainty.POSSIBLE, {"printed": printed}, variant="maybe here")
+    return None if unread is None else not_read(context, unread.span)
+
+
+def not_read(context: LabelContext, span: Span) -> Observation:
+    """Returns that words may be what is asked, and could not be read as that."""
+    values = {"printed": one_line(context.source.slice(span))}
+    return Observation(span, Certainty.POSSIBLE, values, variant="maybe here", state=State.NOT_READ)
 
 
 def _first_line(context: LabelContext, span: Span) -> Span:

@@ -1,0 +1,58 @@
+"""`panellint requirements`: what the market asks of a label, and how each of it stands."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import click
+
+from panellint import api
+from panellint.commands.options import Request, render_options, request
+from panellint.core.exit_codes import Exit
+from panellint.core.findings import State
+from panellint.output.atomic_file import opened
+
+EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
+input. The exit status is 1 where a requirement departs, is missing or could not be read."""
+
+#: States with which a label is not in order.
+_FAILING = frozenset({State.DEPARTS, State.MISSING, State.NOT_READ})
+
+
+@click.command(epilog=EPILOG)
+@click.argument("paths", metavar="PATH...", nargs=-1, required=True)
+@request("text", "json", "markdown", "html", "letter", named=True)
+@click.option("--edition", metavar="NAME", help="The edition of the market's text.")
+@click.pass_context
+def requirements(
+    ctx: click.Context, paths: tuple[str, ...], request: Request, edition: str | None
+) -> None:
+    """Go through all that the market asks of a label: what is met, departs or is missing, what
+    the text leaves open or could not be read, what is not due and what no text shows, each with
+    its clause. A letter lists what has to be put right."""
+    from panellint.output.views.requirements import letter, view
+
+    labels = request.labels(paths)
+    sheets = [api.requirements(*label, edition=edition) for label in labels]
+    with opened(request.output) as stream:
+        if request.form == "json":
+            import json
+
+            data = sheets[0] if len(sheets) == 1 else {"labels": sheets}
+            stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
+        elif request.form == "html":
+            from panellint.report.page import page
+
+            stream.write(page(view(sheets)))
+        elif request.form == "markdown":
+            from panellint.report import markdown
+
+            stream.writelines(markdown.write(view(sheets)))
+        else:
+            from panellint.output import terminal
+
+            letters = request.form == "letter"
+            blocks = letter(sheets, date.today()) if letters else view(sheets)
+            terminal.write(blocks, stream, render_options(stream))
+    states = {one["state"] for sheet in sheets for one in sheet["requirements"]}
+    ctx.exit(Exit.CLEAN if _FAILING.isdisjoint(states) else Exit.FINDINGS)

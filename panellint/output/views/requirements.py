@@ -1,0 +1,164 @@
+"""What the market asks of labels, as the sheet that a reviewer works through, or as a letter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from panellint.core.findings import State
+from panellint.core.phrases import counted, listed
+from panellint.output.document import Block, Heading, Items, Paragraph, caution, table
+from panellint.rulepacks.data import data as rule_data
+
+if TYPE_CHECKING:
+    from panellint.results.requirements import RequirementData, RequirementSheet
+
+#: What each state is called, in the order in which a reviewer wants them.
+STATES = {
+    State.DEPARTS: "departs",
+    State.MISSING: "missing",
+    State.NOT_READ: "not read",
+    State.OPEN: "open",
+    State.MET: "met",
+    State.NOT_DUE: "not due",
+    State.NOT_VISIBLE: "not visible in text",
+}
+#: States that have to be put right.
+TO_CORRECT = (State.DEPARTS, State.MISSING)
+
+
+def view(sheets: Sequence[RequirementSheet]) -> Iterator[Block]:
+    """Yields the sheet of each label: what has to be put right, then every requirement."""
+    yield Heading(1, "What is asked of a label" if len(sheets) > 1 else _title(sheets[0]))
+    for sheet in sheets:
+        if len(sheets) > 1:
+            yield Heading(2, _title(sheet))
+        yield Paragraph(f"{_read_as(sheet)}. {_counted(sheet)}.", "usual")
+        yield from _to_do(sheet)
+        yield from _all(sheet, len(sheets) > 1)
+    yield from caution()
+
+
+def _title(sheet: RequirementSheet) -> str:
+    return f"{sheet['name']} ({sheet['path']})" if sheet["name"] else sheet["path"]
+
+
+def _read_as(sheet: RequirementSheet) -> str:
+    market = _market(sheet)
+    edition = "" if sheet["edition"] == "current" else f", {sheet['edition']} edition"
+    animal = f"{sheet['species']}s" if sheet["species"] else "an animal that is not named"
+    return f"{market}{edition}, food for {animal}"
+
+
+def _market(sheet: RequirementSheet) -> str:
+    markets = rule_data("markets")["markets"]
+    return str(next(one["title"] for one in markets if one["id"] == sheet["market"]))
+
+
+def _counted(sheet: RequirementSheet) -> str:
+    number = len(sheet["requirements"])
+    count = ((words, sheet["summary"][state]) for state, words in STATES.items())
+    parts = (f"{count} {words}" for words, count in count if count)
+    return f"{counted(number, 'requirement')}: {listed(parts)}"
+
+
+def _to_do(sheet: RequirementSheet) -> Iterator[Block]:
+    for heading, states in (
+        ("To put right", TO_CORRECT),
+        ("Could not be read", (State.NOT_READ,)),
+        ("Open", (State.OPEN,)),
+    ):
+        found = [one for one in sheet["requirements"] if one["state"] in states]
+        if found:
+            yield Heading(3, heading)
+            yield Items(tuple(line for one in found for line in _lines(one)))
+
+
+def _lines(one: RequirementData) -> Iterator[str]:
+    """Yields what is to be said of a requirement: its findings, else what is asked."""
+    for finding in one["findings"]:
+        yield f"line {finding['start']['line']}: {finding['message']} [{finding['source']}]"
+    if not one["findings"]:
+        why = f" To settle it: {one['note']}." if one["note"] else ""
+        yield f"{one['what']}{why} [{one['clause']}]"
+
+
+def _all(sheet: RequirementSheet, several: bool) -> Iterator[Block]:
+    for part in dict.fromkeys(one["part"] for one in sheet["requirements"]):
+        yield Heading(3 if several else 2, part)
+        rows = [
+            (STATES[State(one["state"])], f"{one['what']} [{one['clause']}]", _where(one))
+            for one in sheet["requirements"]
+            if one["part"] == part
+        ]
+        yield table(("state", "what is asked, and by which text", "where"), rows, ())
+
+
+def _where(one: RequirementData) -> str:
+    if one["start"] is None:
+        return one["note"]
+    words = one["text"] if len(one["text"]) <= 40 else f"{one['text'][:40].rstrip()}..."
+    return f"line {one['start']['line']}: {words}"
+
+
+def letter(sheets: Sequence[RequirementSheet], today: date) -> Iterator[Block]:
+    """Yields a letter of deficiencies for each label: what departs or is missing, each with its
+    clause, and what the text could not show."""
+    for sheet in sheets:
+        yield Heading(1, "Review of a label")
+        yield Paragraph(f"Date: {today.isoformat()}", indent=0)
+        yield Paragraph(f"To: {sheet['maker'] or 'the maker of the product'}", indent=0)
+        yield Paragraph(f"Product: {_title(sheet)}", indent=0)
+        yield Paragraph(f"Reviewed as: {_read_as(sheet)}", indent=0)
+        yield from _body(sheet)
+        yield Heading(2, "Reviewed by")
+        yield Paragraph("______________________________")
+
+
+def _body(sheet: RequirementSheet) -> Iterator[Block]:
+    wrong = [one for one in sheet["requirements"] if one["state"] in TO_CORRECT]
+    if wrong:
+        number = counted(len(wrong), "point needs", "points need")
+        yield Paragraph(
+            f"We have read the text of this label against what {_the(_market(sheet))} asks. "
+            f"{number} correction before the label is used.",
+            indent=0,
+        )
+    else:
+        yield Paragraph(
+            "We have read the text of this label and found nothing in it that needs correction.",
+            indent=0,
+        )
+    for place, one in enumerate(wrong, start=1):
+        yield Heading(2, f"{place}. {one['what']}")
+        for finding in one["findings"]:
+            quote = f"Line {finding['start']['line']}, “{finding['text']}”: "
+            bare = one["state"] == State.MISSING or not finding["text"]
+            yield Paragraph(f"{'' if bare else quote}{finding['message']}")
+        if not one["findings"]:
+            yield Paragraph("It does not stand in the text that we were given.")
+        clauses = dict.fromkeys(finding["source"] for finding in one["findings"])
+        yield Paragraph(f"Clause: {'; '.join(clauses) or one['clause']}")
+    for heading, states in (
+        ("Could not be read; please send a clear copy", (State.NOT_READ,)),
+        ("The text alone does not settle it; please show", (State.OPEN,)),
+        ("Not visible in text; judged on the printed pack", (State.NOT_VISIBLE,)),
+    ):
+        yield from _listed(heading, (o for o in sheet["requirements"] if o["state"] in states))
+    yield Heading(2, "What this letter rests on")
+    yield Paragraph(
+        "The text of the label alone. It informs and does not certify: the competent authority "
+        "of the market judges the label."
+    )
+
+
+def _listed(heading: str, rows: Iterable[RequirementData]) -> Iterator[Block]:
+    lines = [f"{one['what']} ({one['note']})" if one["note"] else one["what"] for one in rows]
+    if lines:
+        yield Heading(2, heading)
+        yield Items(tuple(lines))
+
+
+def _the(market: str) -> str:
+    return f"the {market}" if market.endswith(("States", "Kingdom", "Union")) else market

@@ -1,0 +1,63 @@
+"""The requirements of a market compiled: read, validated, held against the rules that they name."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from pathlib import Path
+from typing import Any
+
+from panellint.core.errors import InputError
+from panellint.core.text import one_line
+from panellint.rulepacks.compile import models, yaml_source
+from panellint.rulepacks.compile.errors import unknown, validated
+from panellint.rulepacks.compile.packs import source_data
+
+
+def compile_requirements(files: Mapping[str, Path], rules: Collection[str]) -> dict[str, Any]:
+    """Returns the requirements of each market as JSON data, in the order of its file.
+
+    `files` are by market; `rules` are the ids of all rules. Raises InputError with every fault.
+    """
+    faults = []
+    compiled = {}
+    for market, path in files.items():
+        document = yaml_source.read(path)
+        sheet = None if document.broken else validated(document, models.Requirements)
+        for number, part in enumerate(sheet.parts if sheet else ()):
+            for place, one in enumerate(part.requirements):
+                for at, rule in enumerate(one.rules):
+                    if rule not in rules:
+                        loc = ("parts", number, "requirements", place, "rules", at)
+                        document.faults.append(unknown(document, loc, "rule", rule, rules))
+        faults += document.faults
+        if sheet:
+            own = [_compiled(part.part, one) for part in sheet.parts for one in part.requirements]
+            compiled[market] = {"as_in": sheet.as_in, "rows": own}
+    if faults:
+        raise InputError(*faults)
+    return compiled
+
+
+def _compiled(part: str, one: models.Requirement) -> dict[str, Any]:
+    due = one.for_
+    return {
+        "id": one.id,
+        "part": part,
+        "what": one_line(one.what),
+        "rules": one.rules,
+        "shows": one.shows,
+        "otherwise": one.otherwise,
+        "within": one.within,
+        "visible": one.visible,
+        "settles": one_line(one.settles),
+        "applies": {
+            "editions": due.edition,
+            "species": due.species,
+            "forms": due.form,
+            "stages": due.stage,
+            "uses": due.use,
+        },
+        "except_uses": due.except_use,
+        "routes": due.routes,
+        "source": source_data(one.source) if one.source else None,
+    }

@@ -1,0 +1,83 @@
+"""What each market asks of a label, and the rules that settle each requirement.
+
+They are the files `requirements.yaml` beside a market's packs, compiled when they have changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from panellint.core.cache import cached
+from panellint.core.findings import State
+from panellint.core.paths import rules_folder
+from panellint.rulepacks import packs
+from panellint.rulepacks.data import REQUIREMENTS, inputs
+from panellint.rulepacks.model import Applies, RuleSource
+from panellint.rulepacks.settings import markets
+
+
+class Requirement(NamedTuple):
+    """One thing that a market asks of a label, in the `part` of its sheet.
+
+    `rules` settle it; where they see nothing, it stands as `otherwise` says (None: not read).
+    `shows` are kinds of section any of which is what is asked. `within` is what must be there
+    for a prohibition to be looked into: label, declaration or guarantees. Outside `applies`, for
+    `except_uses`, and without a statement of `routes` where there are any, it is not due.
+    `settles` says what decides it where the text leaves it open. `source` is None where it is that
+    of the first rule.
+    """
+
+    id: str
+    part: str
+    what: str
+    rules: tuple[str, ...]
+    shows: tuple[str, ...]
+    otherwise: State | None
+    within: str
+    visible: bool
+    settles: str
+    applies: Applies
+    except_uses: tuple[str, ...]
+    routes: tuple[str, ...]
+    source: RuleSource | None
+
+
+def requirements(market: str) -> tuple[Requirement, ...]:
+    """Returns what a market asks, in the order of its sheet. Raises KeyError for another word."""
+    return _load()[market]
+
+
+@cache
+def _load() -> Mapping[str, tuple[Requirement, ...]]:
+    files = requirement_files()
+
+    def build() -> Any:
+        from panellint.rulepacks.compile.requirements import compile_requirements
+
+        return compile_requirements(files, packs.load())
+
+    compiled = cached("requirements", inputs([*files.values(), *packs.pack_files()]), build)
+    own = {market: tuple(map(_requirement, one["rows"])) for market, one in compiled.items()}
+    return {market: (*own.get(compiled[market]["as_in"], ()), *own[market]) for market in own}
+
+
+def requirement_files() -> dict[str, Path]:
+    """Returns the file of each market."""
+    return {market: rules_folder() / market / REQUIREMENTS for market in markets()}
+
+
+def _requirement(row: Mapping[str, Any]) -> Requirement:
+    texts = {key: tuple(row[key]) for key in ("rules", "shows", "except_uses", "routes")}
+    applies = {key: tuple(words) for key, words in row["applies"].items()}
+    return Requirement(
+        **{
+            **row,
+            **texts,
+            "otherwise": State(row["otherwise"]) if row["otherwise"] else None,
+            "applies": Applies(**applies),
+            "source": RuleSource(**row["source"]) if row["source"] else None,
+        }
+    )

@@ -1,0 +1,184 @@
+"""What a market asks of one label, requirement by requirement, each in exactly one state."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.core.findings import Certainty, Finding, Severity, State
+from panellint.core.source import Span
+from panellint.core.text import one_line
+from panellint.lint import engine
+from panellint.lint.checks.support.label_parts import is_whole, lacking, where
+from panellint.output.findings.json import finding_data
+from panellint.rulepacks import packs
+from panellint.rulepacks.model import Rule, RuleSource
+from panellint.rulepacks.requirements import Requirement, requirements
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.core.findings import Observation
+    from panellint.results.requirements import RequirementData, RequirementSheet
+
+#: The state of a requirement is the first of these that one of its rules sees.
+_GRAVEST = (
+    State.DEPARTS,
+    State.MISSING,
+    State.NOT_READ,
+    State.OPEN,
+    State.MET,
+    State.NOT_VISIBLE,
+    State.NOT_DUE,
+)
+#: The rule that says of a text that nothing of it was read.
+_NOT_READ = "label-not-read"
+
+
+class Standing(NamedTuple):
+    """How a requirement stands: where, with which findings, and why."""
+
+    requirement: Requirement
+    state: State
+    source: RuleSource
+    span: Span | None = None
+    findings: tuple[Finding, ...] = ()
+    note: str = ""
+
+
+def sheet(context: LabelContext) -> RequirementSheet:
+    """Returns what the market asks of a label, in the order of its sheet."""
+    standings = list(standings_of(context))
+    count = Counter(one.state for one in standings)
+    return {
+        "path": context.source.path,
+        "name": context.label.product_name,
+        "market": context.market,
+        "edition": context.edition,
+        "species": context.species,
+        "maker": one_line(context.fact("maker") or ""),
+        "requirements": [_data(context, one) for one in standings],
+        "summary": {str(state): count[state] for state in State},
+    }
+
+
+def standings_of(context: LabelContext) -> Iterator[Standing]:
+    """Yields how each requirement of the market stands.
+
+    A rule that the settings switch off counts as it stands in its pack: nobody switches off a law.
+    """
+    law, own = packs.load(), context.settings.rules
+    read = not any(o.certainty for o in engine.observations(law[_NOT_READ], context))
+    for one in requirements(context.market):
+        rules = [own[name] if own[name].is_on else law[name] for name in one.rules]
+        source = one.source or next(
+            (rule.source for rule in rules if rule.is_about(context.kind)), rules[0].source
+        )
+        if not read:
+            yield Standing(one, State.NOT_READ, source, note="nothing of the text was read")
+        else:
+            yield _due(context, one, source) or _judged(context, one, source, rules)
+
+
+def _due(context: LabelContext, one: Requirement, source: RuleSource) -> Standing | None:
+    """Returns how it stands where it is not asked of the label, or may not be; else None."""
+    kind, to = context.kind, one.applies
+    if to.species and kind.species is None:
+        note = "it hangs on the animal, which the label does not name"
+        return Standing(one, State.OPEN, source, note=note)
+    note = ""
+    if to.species and kind.species not in to.species:
+        note = f"asked of food for {to.species[0]}s alone"
+    elif to.editions and kind.edition not in to.editions:
+        note = f"asked by the {to.editions[0]} edition alone"
+    elif one.within != "declaration" and not is_whole(context):
+        note = "the text is a list of ingredients alone"
+    elif not set(one.except_uses).isdisjoint(kind.uses):
+        note = f"not asked of a {next(use for use in kind.uses if use in one.except_uses)}"
+    elif one.routes and not any(a.route in one.routes for a in context.label.adequacy):
+        note = "asked beside another kind of adequacy statement alone"
+    elif not to.is_about(kind):
+        note = "asked of another kind of food"
+    return Standing(one, State.NOT_DUE, source, note=note) if note else None
+
+
+def _judged(
+    context: LabelContext, one: Requirement, source: RuleSource, rules: Iterable[Rule]
+) -> Standing:
+    if not one.visible:
+        return Standing(one, State.NOT_VISIBLE, source)
+    if one.shows:
+        return _shown(context, one, source)
+    seen: dict[State, list[Span]] = {}
+    findings: list[Finding] = []
+    for rule in rules:
+        if rule.is_about(context.kind):
+            for observation in engine.observations(rule, context):
+                weighed = tuple(engine.weighed(rule, observation))
+                state = _state_of(observation, weighed)
+                if state is not None:
+                    seen.setdefault(state, []).append(observation.span)
+                findings += weighed
+    findings.sort(key=Finding.sort_key)
+    for state in _GRAVEST:
+        if state in seen:
+            span = None if state is State.NOT_DUE else min(seen[state])
+            note = one.settles if state is State.OPEN else ""
+            return Standing(one, state, source, span, tuple(findings), note)
+    if one.otherwise is State.MET and one.within != "label" and not _is_there(context, one.within):
+        return Standing(one, State.NOT_READ, source, note=f"there is no {_PARTS[one.within]}")
+    notes = {State.NOT_DUE: "nothing on the label calls for it", State.OPEN: one.settles}
+    state = one.otherwise or State.NOT_READ
+    return Standing(one, state, source, note=notes.get(state, ""))
+
+
+def _shown(context: LabelContext, one: Requirement, source: RuleSource) -> Standing:
+    for kind in one.shows:
+        for section in context.sections_of(kind):
+            if section.text:
+                return Standing(one, State.MET, source, section.body)
+    found = lacking(context, where(context), Certainty.PROVEN, {}, "", *one.shows)
+    span = found.span if found.state is State.NOT_READ else None
+    return Standing(one, found.state or State.MISSING, source, span)
+
+
+def _state_of(observation: Observation, weighed: tuple[Finding, ...]) -> State | None:
+    """Returns the state that an observation shows; None where its rule gives it no weight."""
+    if observation.state is not None:
+        return observation.state
+    if not weighed:
+        return None
+    doubtful = weighed[0].severity in (Severity.INFORMATION, Severity.HINT)
+    if observation.certainty is Certainty.POSSIBLE or (
+        doubtful and observation.certainty is Certainty.PRACTICE
+    ):
+        return State.OPEN
+    return State.DEPARTS
+
+
+#: What `within` names, in words.
+_PARTS: Mapping[str, str] = {
+    "declaration": "list of ingredients that could be read",
+    "guarantees": "guarantee that could be read",
+}
+
+
+def _is_there(context: LabelContext, within: str) -> bool:
+    label = context.label
+    return bool(label.declaration if within == "declaration" else label.guarantees)
+
+
+def _data(context: LabelContext, one: Standing) -> RequirementData:
+    place = context.source.place(one.span) if one.span else None
+    return {
+        "id": one.requirement.id,
+        "part": one.requirement.part,
+        "what": one.requirement.what,
+        "state": str(one.state),
+        "clause": str(one.source),
+        "start": place["start"] if place else None,
+        "end": place["end"] if place else None,
+        "text": one_line(context.source.slice(one.span)) if one.span else "",
+        "findings": [finding_data(context.source, finding) for finding in one.findings],
+        "note": one.note,
+    }

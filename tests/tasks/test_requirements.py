@@ -1,0 +1,167 @@
+"""What a market asks of a label: each requirement ends in exactly one state, and what is in order
+is told apart from what was not looked at."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from panellint.analysis.context import LabelContext
+from panellint.core.findings import State
+from panellint.core.source import Source
+from panellint.lint.runner.files import source_of
+from panellint.rulepacks import packs
+from panellint.rulepacks.model import OFF
+from panellint.rulepacks.requirements import requirements
+from panellint.rulepacks.settings import Settings, markets
+from panellint.tasks.requirements import sheet
+from tests.labels.labels import faultless
+
+CORPUS = Path(__file__).parents[2] / "corpus"
+#: The packs whose rules are law or code of a market.
+LAW = ("us", "eu", "uk", "ca")
+
+LABEL = """\
+Product name: Quillbrook Larder Duck & Millet Recipe
+For adult dogs
+
+Ingredients: Duck, millet, hemp seed, pumpkin, salt.
+
+Guaranteed analysis
+Crude protein (min) 26.0%
+Crude fat (min) 14.0%
+Crude fiber (max) 5.0%
+Moisture (max) 8.0%
+
+Calorie content (calculated): 3,500 kcal/kg, 390 kcal per cup
+
+Nutritional adequacy: Duck & Millet Recipe is formulated to meet the nutritional levels \
+established by the AAFCO Dog Food Nutrient Profiles for maintenance.
+
+Feeding directions: Feed 1 cup per 20 lb of body weight of dog daily.
+
+Net weight: 2 lb (907 g)
+
+Manufactured by: Quillbrook Larder, 4 Millrace Lane, Quillbrook, VT 05099
+"""
+
+
+def states(text: str, settings: Settings | None = None) -> dict[str, str]:
+    context = LabelContext.of(Source(text, "-"), settings or Settings.default())
+    return {one["id"]: one["state"] for one in sheet(context)["requirements"]}
+
+
+@pytest.mark.parametrize("market", markets())
+def test_every_rule_of_a_market_settles_one_of_its_requirements(market: str) -> None:
+    named = Counter(rule for one in requirements(market) for rule in one.rules)
+    law = [
+        rule.id
+        for rule in packs.load().values()
+        if rule.pack in LAW and (not rule.applies.markets or market in rule.applies.markets)
+    ]
+    assert [rule for rule in law if named[rule] != 1] == []
+
+
+@pytest.mark.parametrize("market", markets())
+def test_requirements_have_ids_of_their_own_and_a_clause(market: str) -> None:
+    asked = requirements(market)
+    assert len({one.id for one in asked}) == len(asked)
+    assert [one.id for one in asked if one.source is None and not one.rules] == []
+    assert [one.id for one in asked if one.visible and not (one.rules or one.shows)] == []
+    rules = packs.load()
+    about = {one.id: [rules[name].applies.markets for name in one.rules] for one in asked}
+    assert [i for i, some in about.items() if some and not any(market in m for m in some)] == []
+
+
+@pytest.mark.parametrize("label", faultless()[::6], ids=lambda label: label.id)
+def test_each_requirement_of_a_label_ends_in_exactly_one_state(label) -> None:
+    settings = Settings.default().with_market(label.market)
+    context = LabelContext.of(Source(label.text, label.id), settings)
+    data = sheet(context)
+    asked = [one.id for one in requirements(label.market)]
+    assert [one["id"] for one in data["requirements"]] == asked
+    assert sum(data["summary"].values()) == len(data["requirements"])
+    for one in data["requirements"]:
+        assert one["state"] in set(State)
+        assert one["clause"]
+        if one["state"] == State.MET:
+            assert one["findings"] == []
+
+
+@pytest.mark.parametrize(
+    "name", ["beef-carrot-dehydrated", "lamb-kibble-eu", "chicken-canada-bilingual"]
+)
+def test_a_faultless_label_has_nothing_to_put_right(name: str) -> None:
+    context = LabelContext.of(source_of(str(CORPUS / f"{name}.panel"), None), Settings.default())
+    summary = sheet(context)["summary"]
+    assert summary["departs"] == summary["missing"] == summary["not-read"] == 0
+    assert summary["met"] >= 10
+
+
+#: A requirement, the lines of LABEL that hold it (an expression), and a copy that cannot be read.
+PARTS = {
+    "product-name": (r"Product name:.*\nFor adult dogs\n", ""),
+    "net-quantity": (r"Net weight:.*\n", ""),
+    "maker": (r"Manufactured by:.*\n", ""),
+    "feeding-directions": (r"Feeding directions:.*\n", ""),
+    "ingredient-statement": (r"Ingredients:.*\n", ""),
+    "calorie-content": (r"Calorie content.*\n", "Calorie content (calculated): 3,5?? kcaI/k9\n"),
+    "guarantees": (r"Crude fiber.*\n", "Crude fibcr (max 5.0%\n"),
+    "adequacy-statement": (
+        r"Nutritional adequacy:.*\n",
+        "Nutritional adequacy: Duck & Mi11et is forrnu1ated to rneet the nutritiona1 1eve1s.\n",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", PARTS)
+def test_a_part_that_is_taken_away_is_missing(name: str) -> None:
+    lines, _ = PARTS[name]
+    assert states(LABEL)[name] == State.MET
+    without, count = re.subn(lines, "", LABEL)
+    assert count == 1
+    assert states(without)[name] == State.MISSING
+
+
+@pytest.mark.parametrize("name", [name for name, (_, copy) in PARTS.items() if copy])
+def test_a_copy_that_cannot_be_read_is_not_missing(name: str) -> None:
+    lines, copy = PARTS[name]
+    spoilt, count = re.subn(lines, copy, LABEL)
+    assert count == 1
+    assert states(spoilt)[name] == State.NOT_READ
+
+
+def test_nothing_is_due_of_a_bare_list_but_what_concerns_the_list() -> None:
+    found = states("chicken, grain products, salt")
+    assert found["ingredient-names"] == State.DEPARTS
+    assert found["ingredient-praise"] == State.MET
+    assert found["calorie-content"] == found["maker"] == State.NOT_DUE
+
+
+def test_a_text_of_which_nothing_is_read_meets_nothing() -> None:
+    assert set(states("").values()) == {State.NOT_READ}
+
+
+def test_what_hangs_on_an_animal_that_is_not_named_is_open() -> None:
+    text = (
+        LABEL.replace("For adult dogs\n", "").replace("AAFCO Dog ", "AAFCO ").replace("of dog ", "")
+    )
+    found = states(text)
+    assert found["species"] == State.MISSING
+    assert found["adequacy-large-size"] == State.OPEN
+
+
+def test_settings_switch_off_no_law() -> None:
+    settings = Settings(changes={"calorie-line": OFF})
+    assert states(re.sub("Calorie.*\n", "", LABEL), settings)["calorie-content"] == State.MISSING
+
+
+def test_a_label_of_one_edition_is_held_against_the_other() -> None:
+    settings = Settings.default().with_market("us", "modernised")
+    found = states(LABEL, settings)
+    assert found["intended-use"] == State.MISSING
+    assert found["guarantee-heading"] == State.DEPARTS
+    assert states(LABEL)["intended-use"] == State.NOT_DUE
