@@ -11,6 +11,7 @@ import click
 
 from panellint.commands import options
 from panellint.commands.options import Request, note, render_options, request
+from panellint.core.cache import CACHE_VARIABLE, forget_folder
 from panellint.core.errors import Fault
 from panellint.core.exit_codes import Exit, Terminated
 from panellint.core.phrases import counted
@@ -24,7 +25,9 @@ from panellint.output.render_options import RenderOptions
 
 if TYPE_CHECKING:
     from panellint.lint.runner.baseline import Baseline
+    from panellint.lint.runner.policy import Policy
     from panellint.rulepacks.model import Rule
+    from panellint.rulepacks.settings import Settings
 
 MOST_UNNEEDED = 10
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
@@ -55,6 +58,17 @@ input; without one, the folder you are in."""
 @click.option(
     "--write-baseline", is_flag=True, help="Take all findings of now as known, in that file."
 )
+@click.option(
+    "--policy-from",
+    metavar="REV",
+    help="Take settings, packs and ingredients as they stand in that git revision.",
+)
+@click.option(
+    "--untrusted",
+    is_flag=True,
+    help="For labels of strangers: read no cache, no ignore file and no settings but those of "
+    "--policy-from.",
+)
 @click.option("--no-ignore", is_flag=True, help="Lint what ignore files and settings leave out.")
 @click.pass_context
 def lint(
@@ -68,6 +82,8 @@ def lint(
     since: str | None,
     baseline: str | None,
     write_baseline: bool,
+    policy_from: str | None,
+    untrusted: bool,
     no_ignore: bool,
 ) -> None:
     """Say what is wrong or doubtful in labels."""
@@ -75,7 +91,11 @@ def lint(
         raise click.UsageError("--as names standard input: give - as PATH.")
     if write_baseline and baseline is None:
         raise click.UsageError("--write-baseline needs --baseline FILE to say where.")
-    found = find(paths or (".",), None if no_ignore else Ignored())
+    if untrusted:
+        os.environ[CACHE_VARIABLE] = ""
+        forget_folder()
+    policy = _policy(ctx, policy_from, untrusted)
+    found = find(paths or (".",), None if no_ignore or untrusted else Ignored())
     for path, reason in found.refused:
         note(f"{path}: not read: {reason}")
     for path, reason in found.left_out:
@@ -84,7 +104,9 @@ def lint(
         from panellint.lint.runner.git import changed_since
 
         found.paths = changed_since(since, found.paths)
-    checker = Checker(request.market, fail_at, request.named, quick=quick, glance=summary)
+    checker = Checker(
+        request.market, fail_at, request.named, quick=quick, glance=summary, policy=policy
+    )
     progress = Progress(len(found.paths))
     files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
     stream = _noting_faults(files, progress)
@@ -92,7 +114,7 @@ def lint(
         if baseline is not None and write_baseline:
             tally = _take_as_known(baseline, stream)
         else:
-            tally = _written(stream, progress, request, summary, baseline)
+            tally = _written(stream, progress, request, summary, baseline, policy)
     except (KeyboardInterrupt, Terminated):
         # Closing ends the processes, wherever the signal was met.
         files.close()
@@ -103,12 +125,27 @@ def lint(
     ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
 
 
+def _policy(ctx: click.Context, revision: str | None, untrusted: bool) -> Policy | None:
+    """Returns the policy that stands in place of the settings of the work tree, if one does."""
+    if revision is None and not untrusted:
+        return None
+    from tempfile import TemporaryDirectory
+
+    from panellint.lint.runner.policy import Policy, policy_of
+
+    if revision is None:
+        return Policy()
+    folder = ctx.with_resource(TemporaryDirectory(prefix="panellint-policy-"))
+    return policy_of(revision, os.path.realpath(folder))
+
+
 def _written(
     stream: Iterable[Checked],
     progress: Progress,
     request: Request,
     summary: bool,
     baseline: str | None,
+    policy: Policy | None,
 ) -> Tally:
     """Writes the findings in the form that was asked for; the known ones are left out."""
     known, tally = None, Tally()
@@ -118,7 +155,7 @@ def _written(
         known = Baseline.of_file(baseline)
         stream = map(known.without_known, stream)
     with opened(request.output) as target:
-        for piece in writer(request.form)(tally.over(stream), _options(target, summary)):
+        for piece in writer(request.form)(tally.over(stream), _options(target, summary, policy)):
             if target.isatty():
                 progress.hide()
             target.write(piece)
@@ -128,16 +165,17 @@ def _written(
     return tally
 
 
-def _options(target: TextIO, summary: bool) -> RenderOptions:
-    def rule_of(path: str, rule: str) -> Rule | None:
+def _options(target: TextIO, summary: bool, policy: Policy | None) -> RenderOptions:
+    def settings(path: str) -> Settings:
         from panellint.rulepacks.settings import Settings
 
-        return Settings.for_path(path).rules.get(rule)
+        return policy.settings(path) if policy else Settings.for_path(path)
+
+    def rule_of(path: str, rule: str) -> Rule | None:
+        return settings(path).rules.get(rule)
 
     def page_of(path: str, rule: str) -> str:
-        from panellint.rulepacks.settings import Settings
-
-        return Settings.for_path(path).page_of(rule)
+        return settings(path).page_of(rule)
 
     return render_options(
         target, summary_only=summary, root=_root(), rule_of=rule_of, page_of=page_of

@@ -22,6 +22,8 @@ from typing import Any
 
 from panellint import __version__
 
+#: The environment variable that names the cache folder; empty, it switches the cache off.
+CACHE_VARIABLE = "PANELLINT_CACHE"
 #: Mode bits that let somebody else change a file or folder: write for the group, for others.
 _WRITABLE_BY_OTHERS = 0o022
 
@@ -107,7 +109,7 @@ def cache_folder() -> Path | None:
     `PANELLINT_CACHE` names; empty, that switches the cache off. A relative XDG_CACHE_HOME is
     ignored, as the XDG Base Directory Specification (0.8, "Environment variables") asks.
     """
-    named = os.environ.get("PANELLINT_CACHE")
+    named = os.environ.get(CACHE_VARIABLE)
     if named == "":
         return None
     try:

@@ -3,9 +3,11 @@ what lies elsewhere."""
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -117,3 +119,92 @@ def test_closed_streams_are_no_defect(folder: Path, closed: str, path: str) -> N
     )  # fmt: skip
     assert b"defect" not in done.stderr
     assert done.returncode in (0, 1)
+
+
+GRAPE = "Product name: Grape Treats for Dogs\n\nIngredients: duck, grapes, salt\n"
+LOOSE = "rules:\n  hazard: off\n"
+
+
+def git(folder: Path, *arguments: str) -> None:
+    name = ("-c", "user.name=A", "-c", "user.email=a@example.org", "-c", "commit.gpgsign=false")
+    subprocess.run(["git", *name, *arguments], cwd=folder, check=True, capture_output=True)
+
+
+@pytest.fixture
+def strangers(tmp_path: Path) -> Path:
+    """A repository whose main line has settings, and a stranger's change that loosens them."""
+    folder = tmp_path / "repository"
+    (folder / "labels").mkdir(parents=True)
+    (folder / "labels" / "grape.panel").write_text(GRAPE, encoding="utf-8")
+    (folder / "panellint.yaml").write_text("packs: [own.yaml]\n", encoding="utf-8")
+    (folder / "own.yaml").write_text(OWN, encoding="utf-8")
+    git(folder, "init", "-q", "-b", "main")
+    git(folder, "add", ".")
+    git(folder, "commit", "-q", "-m", "policy")
+    (folder / "panellint.yaml").write_text("fail-at: error\n" + LOOSE, encoding="utf-8")
+    (folder / "labels" / "panellint.yaml").write_text(LOOSE, encoding="utf-8")
+    (folder / ".panellintignore").write_text("*\n", encoding="utf-8")
+    return folder
+
+
+OWN = """
+pack: larder
+rules:
+- id: no-grapes-here
+  title: Grapes are not used here
+  check: barred-ingredient
+  severity: error
+  with: {which: {id: grape}, certainty: possible}
+  says: We use no grapes.
+  because: The policy of this house says so.
+  source: {practice: true}
+  examples:
+    passes: ["Ingredients: duck"]
+    fails: [{text: "Ingredients: grapes", marks: grapes}]
+"""
+
+
+def rules(done: subprocess.CompletedProcess[str]) -> set[str]:
+    assert not done.stderr
+    files = json.loads(done.stdout)["files"]
+    return {finding["rule"] for file in files for finding in file["findings"]}
+
+
+def test_a_strangers_change_loosens_nothing(strangers: Path, program: Callable[[str], str]) -> None:
+    program("git")
+    loose = run(strangers, "lint", "--quick", "--no-ignore", "--format", "json", "labels")
+    assert not {"hazard", "no-grapes-here"} & rules(loose)
+    strict = run(
+        strangers, "lint", "--quick", "--untrusted", "--policy-from", "HEAD", "--format", "json",
+        "labels",
+    )  # fmt: skip
+    assert {"hazard", "no-grapes-here"} <= rules(strict)
+    usual = run(strangers, "lint", "--quick", "--untrusted", "--format", "json", "labels")
+    assert "hazard" in rules(usual)
+    assert "no-grapes-here" not in rules(usual)
+
+
+def test_a_policy_that_is_faulty_or_missing_is_said(
+    strangers: Path, program: Callable[[str], str]
+) -> None:
+    program("git")
+    done = run(strangers, "lint", "--policy-from", "no-such", "--no-ignore", "labels")
+    assert (done.returncode, "--policy-from" in done.stderr) == (2, True)
+    (strangers / "panellint.yaml").write_text("market: xx\n", encoding="utf-8")
+    git(strangers, "commit", "-q", "-a", "-m", "faulty")
+    done = run(strangers, "lint", "--policy-from", "HEAD", "--no-ignore", "labels")
+    assert done.returncode == 2
+    assert "HEAD:panellint.yaml:1:9: unknown market" in done.stderr
+    done = run(strangers, "lint", "--policy-from", "HEAD", "--no-ignore", "..")
+    assert done.returncode == 2
+
+
+def test_an_untrusted_run_reads_and_writes_no_cache(folder: Path) -> None:
+    cache = folder / "cache"
+    done = subprocess.run(
+        [sys.executable, "-m", "panellint", "lint", "--quick", "--untrusted", "duck.panel"],
+        cwd=folder, env={**os.environ, "PANELLINT_CACHE": str(cache)}, timeout=120, check=False,
+        capture_output=True,
+    )  # fmt: skip
+    assert done.returncode in (0, 1)
+    assert not cache.exists()

@@ -206,13 +206,14 @@ def _glob(pattern: str, ignored: Ignored | None) -> Iterator[str]:
             yield os.path.normpath(path)
 
 
-def source_of(path: str, named: str | None = None) -> Source:
-    """Returns the text of one argument: a file, or standard input under the name `named`.
+def source_of(path: str, named: str | None = None, of: settings.Settings | None = None) -> Source:
+    """Returns the text of one argument: a file, or standard input under the name `named`. `of` are
+    the settings for it, by default those that reach it.
 
     Raises InputError where it cannot be read, is too large or is no text.
     """
     called = named or path if path == STANDARD_INPUT else path
-    most = settings.Settings.for_path(called).most_bytes
+    most = (of or settings.Settings.for_path(called)).most_bytes
     if path != STANDARD_INPUT:
         return read(path, most)
     import sys

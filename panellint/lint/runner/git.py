@@ -49,14 +49,31 @@ def changed_since(revision: str, paths: Iterable[str]) -> list[str]:
         if path == STANDARD_INPUT:
             kept.append(path)
             continue
-        top = _top(os.path.dirname(os.path.realpath(path)))
-        if top is None:
-            raise PanellintError(f"--since: {path} is in no git repository")
+        top = work_tree(os.path.dirname(os.path.realpath(path)), "--since", path)
         if top not in repositories:
             repositories[top] = _repository(top, revision)
         if repositories[top].has_changed(path):
             kept.append(path)
     return kept
+
+
+def work_tree(folder: str, what: str, named: str = "") -> str:
+    """Returns the work tree that a folder lies in, real and absolute. Raises PanellintError where
+    it lies in none; `what` was asked for begins the message."""
+    top = _top(os.path.realpath(folder))
+    if top is None:
+        raise PanellintError(f"{what}: {named or folder} is in no git repository")
+    return top
+
+
+def archive_of(revision: str, top: str, endings: tuple[str, ...], what: str) -> bytes:
+    """Returns a tar archive of the files of a revision with such endings; nothing where there are
+    none. Raises PanellintError where git or the revision is missing."""
+    asked = _run(top, what, "rev-parse", "--verify", "--end-of-options", f"{revision}^{{commit}}")
+    commit = os.fsdecode(asked).strip()
+    listed = os.fsdecode(_run(top, what, "ls-tree", "-r", "-z", "--name-only", commit))
+    names = [f":(literal){name}" for name in listed.split("\0") if name.endswith(endings)]
+    return _run(top, what, "archive", "--format=tar", commit, "--", *names) if names else b""
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from typing import TYPE_CHECKING
 
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.exit_codes import TRACEBACK, defect
@@ -10,13 +11,17 @@ from panellint.core.findings import Severity
 from panellint.lint.runner.files import STANDARD_INPUT, source_of
 from panellint.lint.runner.results import Checked
 
+if TYPE_CHECKING:
+    from panellint.lint.runner.policy import Policy
+
 
 class Checker:
     """Lints a file by the settings that reach it; a call never raises.
 
     `named` is what standard input is called. `market` and `fail_at` stand above the
     settings where they are given; `fail_at` is a severity word, or "never". With `glance`,
-    what is in each food is told as well.
+    what is in each food is told as well. A `policy` stands in place of the settings in the work
+    tree.
     """
 
     def __init__(
@@ -27,12 +32,14 @@ class Checker:
         *,
         quick: bool = False,
         glance: bool = False,
+        policy: Policy | None = None,
     ) -> None:
         self.market = market
         self.fail_at = fail_at
         self.named = named
         self.quick = quick
         self.glance = glance
+        self.policy = policy
 
     def __call__(self, path: str) -> Checked:
         """Returns the findings of one file, or the faults that kept it from being used."""
@@ -40,7 +47,8 @@ class Checker:
         try:
             return self._checked(path, called)
         except InputError as error:
-            return Checked(called, faults=error.faults)
+            shown = self.policy.shown if self.policy else lambda fault: fault
+            return Checked(called, faults=tuple(map(shown, error.faults)))
         except PanellintError as error:
             return Checked(called, faults=(Fault(called, None, None, str(error)),))
         except Exception as error:
@@ -53,8 +61,8 @@ class Checker:
         from panellint.lint.engine import lint_context
         from panellint.rulepacks.settings import Settings
 
-        source = source_of(path, self.named)
-        settings = Settings.for_path(called)
+        settings = self.policy.settings(called) if self.policy else Settings.for_path(called)
+        source = source_of(path, self.named, settings)
         if self.market is not None:
             settings = settings.with_market(self.market)
         context = LabelContext.of(source, settings, quick=self.quick)
