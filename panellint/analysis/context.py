@@ -18,6 +18,7 @@ from panellint.core.wording import regex
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.product_name import Promise, read_promises, supporting
 from panellint.ingredients.resolve import identify
+from panellint.label.claims import Claim, claims_of
 from panellint.label.languages import language_of
 from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
 from panellint.label.reader import read_label
@@ -189,6 +190,11 @@ class LabelContext:
             for promise in self.promises
             for named in promise.named
         }
+
+    @cached_property
+    def claims(self) -> tuple[Claim, ...]:
+        """What the label claims, classed, in the order of the text."""
+        return claims_of(self.label)
 
     @cached_property
     def text_faults(self) -> tuple[TextFault, ...]:

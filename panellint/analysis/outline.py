@@ -10,13 +10,16 @@ from panellint.analysis.overview import glance
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
+from panellint.label.claims import Claim
 from panellint.label.evidence import part_name
 from panellint.label.model import Guarantee
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.results.outline import (
         AdequacyData,
         AdequacyStatement,
+        ClaimData,
         EnergyLine,
         GuaranteeData,
         IngredientData,
@@ -66,7 +69,7 @@ def outline(context: LabelContext) -> Outline:
         "glance": glance(context),
         "adequacy": _adequacy(context),
         "energy": _energy(context),
-        "claims": [{"text": text, **source.place(span)} for text, span in label.claims],
+        "claims": [_claim(source, claim) for claim in context.claims],
         "sections": [
             {
                 "kind": section.kind,
@@ -136,6 +139,18 @@ def _guarantee(source: Source, guarantee: Guarantee) -> GuaranteeData:
         "unit": guarantee.unit,
         "basis": guarantee.basis,
         **source.place(guarantee.span),
+    }
+
+
+def _claim(source: Source, claim: Claim) -> ClaimData:
+    classes: list[dict[str, Any]] = data("words/claims")["classes"]
+    kind = next((one for one in classes if one["class"] == claim.kind), {})
+    return {
+        "text": claim.words,
+        "kind": claim.kind or None,
+        "owes": kind.get("owes"),
+        "rules": list(kind.get("rules", ())),
+        **source.place(claim.span),
     }
 
 

@@ -61,6 +61,14 @@ def spaced(expression: str) -> str:
     return expression.replace(" ?", r"\s*").replace(" ", r"\s+")
 
 
+def expression_of(given: Any) -> str:
+    """Returns what a pack gives as words as the source of one regular expression, for `regex`.
+
+    Raises ValueError where a phrase has brackets without their match.
+    """
+    return "|".join(f"(?:{one})" for item in items(given) for one in _expressions(item))
+
+
 class Wording:
     """What a pack gives as words (a text, a mapping, or a list of these) as one search.
 

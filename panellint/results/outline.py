@@ -122,9 +122,13 @@ class EnergyLine(TypedDict, total=False):
 
 
 class ClaimData(Place):
-    """A claim as printed."""
+    """A claim as printed, its class (None where its words are of none), what it owes, and the rules
+    that judge such claims."""
 
     text: str
+    kind: str | None
+    owes: str | None
+    rules: list[str]
 
 
 class SectionData(Place):

@@ -1,6 +1,7 @@
 """Claims that something is absent ("grain free", "no corn, wheat or soy"), against the list.
 
-What speaks against a claim is data (`rules/words/claims.yaml`); a name that is no topic there
+What speaks against a claim is data (`rules/words/claims.yaml`), and so are its words in each
+language (`rules/words/claims/`); a name that is no topic there
 is looked up in the catalogue and means its whole species, or only itself.
 """
 
@@ -14,9 +15,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
-from panellint.core.wording import regex
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
+from panellint.label.claims import absence_closes, absence_opens, any_of, languages, words_of
 from panellint.lint.checks.support.free_text import FreeText, free_text
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -28,14 +29,7 @@ if TYPE_CHECKING:
 _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"
 #: A list of things ends at a sentence's end, a bullet, a pictograph or a bracket.
-_END = re.compile(
-    r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*\n|\b(?:with|but|mit|avec|con|met)\b"
-)
-_JOINT = re.compile(
-    r"\s*(?:,\s*(?:and|or|nor)\b|,|&|/|\+"
-    r"|\b(?:and/or|and|or|nor|no|und|oder|et|ou|ni|y|e|o|en)\b)\s*",
-    re.IGNORECASE,
-)
+_END = r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*\n"
 _WORD = re.compile(r"[A-Za-zÀ-ɏ][\w’'-]*")
 _LONGEST = 3
 #: How far a list of absent things is followed, in code points: time grows with the text alone.
@@ -54,6 +48,8 @@ class Absent(NamedTuple):
 class _Words(NamedTuple):
     before: re.Pattern[str]
     after: re.Pattern[str]
+    end: re.Pattern[str]
+    joint: re.Pattern[str]
     modifiers: frozenset[str]
     fillers: frozenset[str]
     trailing: frozenset[str]
@@ -72,19 +68,22 @@ def _words() -> _Words:
     topics: dict[str, tuple[Choice | None, Choice | None]] = {}
     for topic in claims["topics"]:
         choices = (_choice(topic.get("against")), _choice(topic.get("perhaps")))
-        topics.update(dict.fromkeys(topic["names"], choices))
+        topics.update(dict.fromkeys(words_of("topics", topic["topic"]), choices))
+    joints = any_of("absence", "joints")
     return _Words(
-        regex(absence["before"]),
-        regex(absence["after"]),
-        frozenset(absence["modifiers"]),
-        frozenset(absence["fillers"]),
-        frozenset(absence["trailing"]),
+        absence_opens(),
+        absence_closes(),
+        re.compile(rf"{_END}|\b(?:{any_of('absence', 'ends')})\b"),
+        re.compile(rf"\s*(?:,\s*(?:{joints})\b|,|&|/|\+|\b(?:{joints})\b)\s*", re.IGNORECASE),
+        frozenset(words_of("absence", "modifiers")),
+        frozenset(words_of("absence", "fillers")),
+        frozenset(words_of("absence", "trailing")),
         tuple(absence["weak"]),
         tuple(absence["apart"]),
         frozenset(absence["general"]["kinds"]),
         frozenset(absence["general"]["states"]),
         topics,
-        frozenset(claims["no-topic"]),
+        frozenset(one for words in languages().values() for one in words["no-topic"]),
     )
 
 
@@ -114,13 +113,13 @@ def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
     text = stretch.text
     for opening in words.before.finditer(text):
         farthest = min(len(text), opening.end() + _FAR)
-        end = _END.search(text, opening.end(), farthest)
+        end = words.end.search(text, opening.end(), farthest)
         stop = end.start() if end else farthest
         again = words.before.search(text, opening.end(), stop)
         stop = again.start() if again else stop
         modifier = ""
         start = opening.end()
-        for part in [*_JOINT.finditer(text, start, stop), None]:
+        for part in [*words.joint.finditer(text, start, stop), None]:
             close = part.start() if part else stop
             name, modifier = _item(text[start:close], modifier, words)
             if name:
@@ -151,11 +150,14 @@ def _before_free(
     text = stretch.text
     near = max(0, closing.start() - _FAR)
     breaks = (
-        m for each in (_END, words.before) for m in each.finditer(text, near, closing.start())
+        m for each in (words.end, words.before) for m in each.finditer(text, near, closing.start())
     )
     lead = max((m.end() for m in breaks), default=near)
-    parts = [lead, *(m.end() for m in _JOINT.finditer(text, lead, closing.start()))]
-    ends = [*(m.start() for m in _JOINT.finditer(text, lead, closing.start())), closing.start()]
+    parts = [lead, *(m.end() for m in words.joint.finditer(text, lead, closing.start()))]
+    ends = [
+        *(m.start() for m in words.joint.finditer(text, lead, closing.start())),
+        closing.start(),
+    ]
     for number, (start, end) in reversed(list(enumerate(zip(parts, ends, strict=True)))):
         tokens = list(_WORD.finditer(text, start, end))[-_LONGEST:]
         last = number + 1 == len(parts)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from panellint.analysis.list_position import ordinal, standing
 from panellint.core.findings import Certainty, Observation, Related
@@ -18,6 +18,7 @@ from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice
+from panellint.label.claims import languages, phrases
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -32,13 +33,9 @@ _DATA = "words/claims"
 _NEAR = 60
 
 
-def _claims(key: str) -> Any:
-    return data(_DATA)[key]
-
-
 def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a claim of one animal protein where the list names animals of two species."""
-    for stretch, match in free_text_matches(context, regex(*_claims("single-protein")["words"])):
+    for stretch, match in free_text_matches(context, phrases("single-protein")):
         protein = rule.parameters.built("protein", Choice)
         perhaps = rule.parameters.built("perhaps", Choice)
         entries = context.entries
@@ -86,9 +83,7 @@ def _own_species(context: LabelContext, sources: Sequence[Ingredient]) -> str:
 def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a claim of few ingredients where more are declared."""
     most = rule.parameters.number("at-most")
-    for stretch, match in free_text_matches(
-        context, regex(*_claims(rule.parameters.text("claim"))["words"])
-    ):
+    for stretch, match in free_text_matches(context, phrases(rule.parameters.text("claim"))):
         uncounted = rule.parameters.built("uncounted", Choice)
         counted = [e for e in context.leaves if e.name and not uncounted.fits(e)]
         if len(counted) > most:
@@ -102,7 +97,7 @@ def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds “made with X” where X is nowhere in the list, or little."""
-    for stretch, match in free_text_matches(context, regex(_claims("made-with")["words"])):
+    for stretch, match in free_text_matches(context, phrases("made-with")):
         text, at = stretch.text, match.end()
         found = next(mentions(text, context.lookup, at, at + _NEAR), None)
         if found is None or text[at : found.span.start].strip():
@@ -131,7 +126,7 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a food called raw that holds what was rendered or cooked, or is made in a cooked
     form."""
-    for stretch, match in free_text_matches(context, regex(*_claims("raw")["words"])):
+    for stretch, match in free_text_matches(context, phrases("raw")):
         if context.form.id in rule.parameters.texts("cooked-forms") and context.form.stated:
             yield Observation(
                 stretch.span(match), Certainty.PRACTICE, {"form": context.form.id}, variant="form"
@@ -154,7 +149,7 @@ def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds the words human grade: what they ask of the maker, or an ingredient made for feed
     alone."""
     feed = rule.parameters.built("feed", Choice)
-    for stretch, match in free_text_matches(context, regex(*_claims("human-grade")["words"])):
+    for stretch, match in free_text_matches(context, phrases("human-grade")):
         held = list(feed.among(context.entries))
         if held:
             yield Observation(
@@ -179,8 +174,7 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     name = rule.parameters.text("dish")
     if context.form.moisture_class != "wet" or not context.declaration.ingredients:
         return
-    words = regex(*_claims("dishes")[name])
-    for stretch, match in free_text_matches(context, words):
+    for stretch, match in free_text_matches(context, phrases(name)):
         needs = rule.parameters.built("needs", Choice)
         entries = context.entries
         told = all(e.match for e in context.leaves) and not any(e.component for e in entries)
@@ -193,7 +187,7 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def broth(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a food that is sold for its broth and is mostly water."""
-    for stretch, match in free_text_matches(context, regex(*_claims("broth"))):
+    for stretch, match in free_text_matches(context, phrases("broth")):
         entries = context.declaration.ingredients
         first = entries[0] if entries else None
         moisture = context.guarantee("moisture")
@@ -225,7 +219,7 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
     by_order = rule.parameters.text("asks") == "order"
     if not entries:
         return
-    words = (regex(one) for one in _claims("first")["words"])
+    words = [regex(one) for own in languages().values() for one in own["first"]]
     for stretch, match in (pair for word in words for pair in free_text_matches(context, word)):
         found = _claimed_first(context, match)
         if found is None:
@@ -247,14 +241,15 @@ def _claimed_first(
     context: LabelContext, match: re.Match[str]
 ) -> tuple[str, CatalogueEntry | None] | None:
     """Returns what is said to be first; "meat" is any meat and no one ingredient."""
-    trim = set(_claims("first")["trim"])
+    trim = {one for own in languages().values() for one in own["trim"]}
     words = match["named"].lower().split()
     while words and words[0] in trim:
         words.pop(0)
     text = " ".join(words)
     first = next(mentions(text, context.lookup), None)
-    meat = re.search(r"\bmeat\b", text)
-    if meat and (first is None or first.name == "meat" or meat.start() < first.span.start):
+    meats = [one for own in languages().values() for one in own["meat"]]
+    meat = re.search(rf"\b(?:{'|'.join(meats)})\b", text)
+    if meat and (first is None or first.name in meats or meat.start() < first.span.start):
         return "meat", None
     return (first.name, first.match.known) if first else None
 
@@ -262,7 +257,7 @@ def _claimed_first(
 def _is_named(known: CatalogueEntry | None, entry: Ingredient) -> bool:
     assert entry.match is not None
     if known is None:
-        return Choice(_claims("first")["meat"], f"rules/{_DATA}.yaml").fits(entry)
+        return Choice(data(_DATA)["meat"], f"rules/{_DATA}.yaml").fits(entry)
     return supports(known, entry.match.known, entry.name)
 
 
@@ -319,7 +314,7 @@ DECLARATIONS = {
         variants=("certain", "doubtful"),
     ),
     "limited": takes.check(
-        takes.text("claim", "The claim, a key of rules/words/claims.yaml."),
+        takes.text("claim", "The claim, a key of `phrases` in rules/words/claims/."),
         takes.count("at-most", "ingredients", "So many may be declared."),
         takes.ingredients("uncounted", "What nobody counts."),
     ),
@@ -336,7 +331,7 @@ DECLARATIONS = {
         takes.ingredients("feed", "What is made for feed alone."), variants=("holds", "asks")
     ),
     "dish": takes.check(
-        takes.text("dish", "The dish, a key of `dishes` in rules/words/claims.yaml."),
+        takes.text("dish", "The dish, a key of `phrases` in rules/words/claims/."),
         takes.ingredients("needs", "What such a dish takes."),
     ),
     "broth": takes.check(

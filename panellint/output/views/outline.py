@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from panellint.results.outline import (
         AdditiveData,
         AdequacyStatement,
+        ClaimData,
         EnergyFigure,
         GuaranteeData,
         IngredientData,
@@ -54,7 +55,7 @@ def view(data: Outline) -> Iterator[Block]:
         ("Additives", map(_additive, data["additives"])),
         ("Energy", map(_figure, data["energy"].get("figures", ()))),
         ("Adequacy", map(_statement, data["adequacy"].get("statements", ()))),
-        ("Claims", (claim["text"] for claim in data["claims"])),
+        ("Claims", map(_claim, data["claims"])),
         ("Sections", map(_section, data["sections"])),
         ("Text", _text(data["ledger"], data["unread"])),
     ):
@@ -126,6 +127,11 @@ def _figure(figure: EnergyFigure) -> str:
 def _statement(statement: AdequacyStatement) -> str:
     parts = [statement["route"], statement["species"], *statement["stages"]]
     return ", ".join(str(part) for part in parts if part)
+
+
+def _claim(claim: ClaimData) -> str:
+    kind = f"{claim['kind']} ({claim['owes']})" if claim["kind"] else "of no class that is known"
+    return f"{claim['text']}: {kind}"
 
 
 def _section(section: SectionData) -> str:

@@ -73,7 +73,10 @@ DATA = {
     "additives": [{"name": "vitamin A", "number": "3a672a", "value": 15000.0, "unit": "IU/kg"}],
     "adequacy": {"statements": [{"route": "complete", "species": None, "stages": ["adult"]}]},
     "energy": {"figures": [{"value": 390.0, "unit": "kcal", "per": "cup", "grams": 110.0}]},
-    "claims": [{"text": "no by-products"}],
+    "claims": [
+        {"text": "no by-products", "kind": "absence", "owes": "a list without it", "rules": []},
+        {"text": "wags tails", "kind": None, "owes": None, "rules": []},
+    ],
     "sections": [{"kind": "declaration", "heading": "Ingredients:", "start": {"line": 4}}],
     "unread": [{"text": "Proteln 2S%", "maybe": ["crude protein"], "start": {"line": 6}}],
     "ledger": [
@@ -118,7 +121,8 @@ def test_the_tree():
         "Adequacy",
         "  complete, adult",
         "Claims",
-        "  no by-products",
+        "  no by-products: absence (a list without it)",
+        "  wags tails: of no class that is known",
         "Sections",
         "  line 4: declaration (Ingredients:)",
         "Text",

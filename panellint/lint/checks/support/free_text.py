@@ -8,18 +8,11 @@ from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.source import Span
+from panellint.label.claims import FIGURES, FREE
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.wording import Wording
-
-
-#: Sections in which a label may say anything.
-_FREE = frozenset(
-    "claims untitled unknown adequacy feeding storage contact warnings maker net-contents".split()
-)
-#: Sections of figures, behind which a sentence may stand.
-_FIGURES = frozenset({"guarantees", "calories", "additives"})
 
 
 class FreeText(NamedTuple):
@@ -61,11 +54,11 @@ def _free_text(context: LabelContext) -> tuple[FreeText, ...]:
         if context.label.product_name
         else []
     )
-    return (*found, *_stretches(context, _FREE))
+    return (*found, *_stretches(context, FREE))
 
 
 def _behind_figures(context: LabelContext) -> tuple[FreeText, ...]:
-    return _stretches(context, _FIGURES)
+    return _stretches(context, FIGURES)
 
 
 def _stretches(context: LabelContext, kinds: Collection[str]) -> tuple[FreeText, ...]:

@@ -1,0 +1,163 @@
+"""The register of claims: what a label claims, classed by its words in every language.
+
+The words stand in `rules/words/claims/`, a file a language with the same keys, and what a class
+owes in `rules/words/claims.yaml`. An expression is compiled when a text first holds the letters of
+one of its words.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any, NamedTuple
+
+from panellint.core.source import Span
+from panellint.core.text import one_line
+from panellint.core.wording import Wording, expression_of, regex, spaced
+from panellint.label.model import Label
+from panellint.label.statements import read_claims
+from panellint.rulepacks.data import data, data_files
+
+#: Sections in which a label may say anything.
+FREE = frozenset(
+    "claims untitled unknown adequacy feeding storage contact warnings maker net-contents".split()
+)
+#: Sections of figures, behind which a sentence may stand.
+FIGURES = frozenset({"guarantees", "calories", "additives"})
+#: Sections that hold claims, whatever their words: what is not classed there is told so.
+_CLAIMING = frozenset({"claims", "untitled", "unknown"})
+_FOLDER = "words/claims/"
+_LETTERS = re.compile(r"[^\W\d_]{2,}")
+
+
+class Claim(NamedTuple):
+    """What a label claims: the id of its class ("" where the words are of none), its words on one
+    line, and their place."""
+
+    kind: str
+    words: str
+    span: Span
+
+
+@cache
+def languages() -> Mapping[str, Any]:
+    """Returns the words of each language by its code."""
+    names = sorted(name for name in data_files() if name.startswith(_FOLDER))
+    return {name.removeprefix(_FOLDER): data(name) for name in names}
+
+
+@cache
+def phrases(key: str) -> Wording:
+    """Returns the phrases of every language under a key of `phrases`, as one search."""
+    return Wording([one for words in languages().values() for one in words["phrases"][key]])
+
+
+class _Search:
+    """What is searched for in a text, made when its letters stand there (`signs`)."""
+
+    def __init__(self, signs: Wording, expression: Any) -> None:
+        self._signs, self._expression = signs, expression
+        self._pattern: re.Pattern[str] | None = None
+
+    def finditer(self, text: str) -> Iterator[re.Match[str]]:
+        """Yields every place in a text where it stands."""
+        if not self._signs.may_stand_in(text):
+            return
+        if self._pattern is None:
+            self._pattern = regex(self._expression())
+        yield from self._pattern.finditer(text)
+
+
+@cache
+def searches(kind: str) -> tuple[_Search | Wording | re.Pattern[str], ...]:
+    """Returns what finds the claims of a class, language by language."""
+    found: list[_Search | Wording | re.Pattern[str]] = []
+    for words in languages().values():
+        if kind == "disease":
+            found.append(_disease(words["disease"]))
+        elif kind == "absence":
+            found.append(regex(*_absence(words["absence"])))
+        else:
+            found.append(Wording(words["claims"][kind]))
+            if kind == "structure":
+                found.append(_function(words["functions"]))
+    return tuple(found)
+
+
+def _disease(words: Mapping[str, Any]) -> _Search:
+    def expression() -> str:
+        parts = {key: expression_of(given) for key, given in words.items()}
+        word = r"(?:[\w’'-]+[\s’'])"
+        return (
+            rf"(?:(?:{parts['verbs']})[\s’']+{word}{{0,5}}?(?:{parts['diseases']})"
+            rf"|(?:{parts['animals']})\s+(?:{parts['with']})[\s’']+{word}{{0,2}}?(?:{parts['diseases']})"
+            rf"|(?:{parts['sufferers']})\s+(?:{parts['animals']}))"
+        )
+
+    return _Search(Wording([*words["diseases"], *words["sufferers"]]), expression)
+
+
+def _function(words: Mapping[str, Any]) -> _Search:
+    def expression() -> str:
+        verbs, of = expression_of(words["verbs"]), expression_of(words["parts"])
+        return rf"(?:{verbs})[\s’']+(?:[\w’'-]+[\s’']){{0,3}}?(?:{of})"
+
+    return _Search(Wording(words["parts"]), expression)
+
+
+def _absence(words: Mapping[str, Any]) -> Iterator[str]:
+    nothing = data("words/claims")["absence"]["nothing"]
+    yield rf"(?:\b(?:{'|'.join(words['before'])})\b|{nothing})[^.,;!?\n]{{2,40}}"
+    for after in words["after"]:
+        yield rf"[\w-]+{after}"
+
+
+def absence_opens() -> re.Pattern[str]:
+    """Returns what opens a list of things said to be absent."""
+    before = [one for words in languages().values() for one in words["absence"]["before"]]
+    nothing = data("words/claims")["absence"]["nothing"]
+    return regex(rf"\b(?:{'|'.join(before)})\b|{nothing}")
+
+
+def absence_closes() -> re.Pattern[str]:
+    """Returns what closes a list of things said to be absent."""
+    return regex(*(one for words in languages().values() for one in words["absence"]["after"]))
+
+
+def words_of(part: str, key: str) -> list[str]:
+    """Returns the words of every language under a key of a part of its file."""
+    return [one for words in languages().values() for one in words[part][key]]
+
+
+def any_of(part: str, key: str) -> str:
+    """Returns the plain words of every language under such a key, as an expression."""
+    return spaced("|".join(map(re.escape, words_of(part, key))).replace(r"\ ", " "))
+
+
+def claims_of(label: Label) -> tuple[Claim, ...]:
+    """Returns what a label claims, in the order of the text; a claim on a disease may stand behind
+    figures too. What stands where claims do and is of no class has none."""
+    classes = [one["class"] for one in data("words/claims")["classes"]]
+    name = label.product_name_span
+    stretches = [(label.source.slice(name), name.start, "name")]
+    stretches += [(s.text, s.body.start, s.kind) for s in label.sections if s.kind in FREE]
+    found = [
+        Claim(kind, one_line(match.group()), Span(base + match.start(), base + match.end()))
+        for text, base, where in stretches
+        for kind in classes
+        if where in _CLAIMING or where == "name" or kind == "disease"
+        for search in searches(kind)
+        for match in search.finditer(text)
+    ]
+    stated = [one.span for one in label.adequacy]
+    for text, base, where in stretches:
+        for words, span in read_claims(text, base) if where in _CLAIMING else ():
+            taken = [*(claim.span for claim in found), *stated]
+            if _LETTERS.search(words) and not any(_overlap(span, other) for other in taken):
+                found.append(Claim("", words, span))
+    return tuple(sorted(set(found), key=lambda claim: (claim.span, claim.kind)))
+
+
+def _overlap(one: Span, other: Span) -> bool:
+    return one.start < other.end and other.start < one.end
