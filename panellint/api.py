@@ -76,20 +76,33 @@ def lint(text: str, path: str = "-", settings: Settings | None = None) -> Linted
 
 
 def requirements(
-    text: str, path: str = "-", settings: Settings | None = None, edition: str | None = None
+    text: str,
+    path: str = "-",
+    settings: Settings | None = None,
+    edition: str | None = None,
+    state: str | None = None,
 ) -> RequirementSheet:
     """Returns what the market asks of a label, each requirement in one state, with its clause.
 
-    `edition` is that of the market's text; None takes the label's own. Raises InputError for one
-    that is not known.
+    `edition` is that of the market's text; None takes that of the `state`, else the label's own. A
+    state of the US gives the clauses of its own text. Raises InputError for an edition or a state
+    that is not known, PanellintError for a state where the market is another.
     """
+    from panellint.core.errors import PanellintError
+    from panellint.rulepacks.requirements import state_text
     from panellint.tasks.requirements import sheet
 
     label = Label(text, path, settings or _settings(path))
+    market = _context(label, quick=True).market
+    enacted = state_text(state) if state else None
+    if enacted and market != "us":
+        raise PanellintError(
+            f"{path}: {enacted.title} is a state of the US; the market is {market}"
+        )
+    edition = edition or (enacted.edition if enacted else None)
     if edition is not None and label.settings is not None:
-        market = _context(label, quick=True).market
         label = label._replace(settings=label.settings.with_market(market, edition))
-    return sheet(_context(label))
+    return sheet(_context(label), enacted)
 
 
 def outline(text: str, path: str = "-", settings: Settings | None = None) -> Outline:

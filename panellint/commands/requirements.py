@@ -23,9 +23,14 @@ _FAILING = frozenset({State.DEPARTS, State.MISSING, State.NOT_READ})
 @click.argument("paths", metavar="PATH...", nargs=-1, required=True)
 @request("text", "json", "markdown", "html", "letter", named=True)
 @click.option("--edition", metavar="NAME", help="The edition of the market's text.")
+@click.option("--state", metavar="NAME", help="A state of the US, for the clauses of its text.")
 @click.pass_context
 def requirements(
-    ctx: click.Context, paths: tuple[str, ...], request: Request, edition: str | None
+    ctx: click.Context,
+    paths: tuple[str, ...],
+    request: Request,
+    edition: str | None,
+    state: str | None,
 ) -> None:
     """Go through all that the market asks of a label: what is met, departs or is missing, what
     the text leaves open or could not be read, what is not due and what no text shows, each with
@@ -33,7 +38,7 @@ def requirements(
     from panellint.output.views.requirements import letter, view
 
     labels = request.labels(paths)
-    sheets = [api.requirements(*label, edition=edition) for label in labels]
+    sheets = [api.requirements(*label, edition=edition, state=state) for label in labels]
     with opened(request.output) as stream:
         if request.form == "json":
             import json

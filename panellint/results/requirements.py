@@ -25,6 +25,14 @@ class RequirementData(TypedDict):
     note: str
 
 
+class StateData(TypedDict):
+    """What the state that was asked for has enacted, and what of its text was not read."""
+
+    title: str
+    adopted: str
+    unknown: str
+
+
 class RequirementSheet(TypedDict):
     """All that the market and the edition ask of one label, and how many stand in each state."""
 
@@ -34,5 +42,6 @@ class RequirementSheet(TypedDict):
     edition: str
     species: str | None
     maker: str
+    state: StateData | None
     requirements: list[RequirementData]
     summary: dict[str, int]

@@ -13,8 +13,8 @@ from panellint.core.paths import rules_folder
 
 #: The folders of `rules/` that hold packs, in the order in which their rules run.
 PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
-#: The file of such a folder that holds no rules but what a market asks.
-REQUIREMENTS = "requirements.yaml"
+#: The files of such a folder that hold no rules: what a market asks, and what its states enacted.
+REQUIREMENTS, STATES = "requirements.yaml", "states.yaml"
 #: Folders of `rules/` that are no data: packs, and what has a compiled form of its own.
 _APART = {*PACK_FOLDERS, "ingredients"}
 

@@ -12,7 +12,7 @@ from typing import Any
 from panellint.core.cache import cached, short_digest
 from panellint.core.paths import rules_folder
 from panellint.rulepacks import data as data_files
-from panellint.rulepacks.data import PACK_FOLDERS, REQUIREMENTS, inputs
+from panellint.rulepacks.data import PACK_FOLDERS, REQUIREMENTS, STATES, inputs
 from panellint.rulepacks.model import (
     Applies,
     Change,
@@ -67,7 +67,7 @@ def pack_files() -> tuple[Path, ...]:
         path
         for folder in PACK_FOLDERS
         for path in sorted((rules / folder).glob("*.yaml"))
-        if path.name != REQUIREMENTS
+        if path.name not in (REQUIREMENTS, STATES)
     )
 
 

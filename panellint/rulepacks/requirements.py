@@ -11,10 +11,13 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from panellint.core.cache import cached
+from panellint.core.errors import Fault, InputError
 from panellint.core.findings import State
 from panellint.core.paths import rules_folder
+from panellint.core.phrases import listed
+from panellint.core.text import fold
 from panellint.rulepacks import packs
-from panellint.rulepacks.data import REQUIREMENTS, inputs
+from panellint.rulepacks.data import REQUIREMENTS, STATES, inputs
 from panellint.rulepacks.model import Applies, RuleSource
 from panellint.rulepacks.settings import markets
 
@@ -45,21 +48,63 @@ class Requirement(NamedTuple):
     source: RuleSource | None
 
 
+class StateClause(NamedTuple):
+    """A state's own text for a requirement; `differs` says what it asks otherwise, or ""."""
+
+    source: RuleSource
+    differs: str
+
+
+class StateText(NamedTuple):
+    """What a state has enacted: the edition, when (`adopted`), what of it was not read (`unknown`),
+    and its clauses by requirement."""
+
+    id: str
+    title: str
+    edition: str
+    adopted: str
+    unknown: str
+    clauses: Mapping[str, StateClause]
+
+
+def state_text(name: str) -> StateText:
+    """Returns what a state has enacted, by its name or id in any case.
+
+    Raises InputError, with the states that are known, for another name.
+    """
+    for row in _compiled()["states"]:
+        if fold(name) in (fold(row["id"]), fold(row["title"])):
+            clauses = {
+                of: StateClause(RuleSource(**one["source"]), one["differs"])
+                for of, one in row["clauses"].items()
+            }
+            return StateText(**{**row, "clauses": clauses})
+    known = listed((row["title"] for row in _compiled()["states"]), "or")
+    raise InputError(Fault("command", None, None, f"no text of the state `{name}` was read", known))
+
+
 def requirements(market: str) -> tuple[Requirement, ...]:
     """Returns what a market asks, in the order of its sheet. Raises KeyError for another word."""
     return _load()[market]
 
 
 @cache
-def _load() -> Mapping[str, tuple[Requirement, ...]]:
+def _compiled() -> Mapping[str, Any]:
     files = requirement_files()
+    states = rules_folder() / "us" / STATES
 
     def build() -> Any:
         from panellint.rulepacks.compile.requirements import compile_requirements
 
-        return compile_requirements(files, packs.load())
+        return compile_requirements(files, states, packs.load())
 
-    compiled = cached("requirements", inputs([*files.values(), *packs.pack_files()]), build)
+    read = [*files.values(), states, *packs.pack_files()]
+    return cached("requirements", inputs(read), build)
+
+
+@cache
+def _load() -> Mapping[str, tuple[Requirement, ...]]:
+    compiled = {market: _compiled()[market] for market in markets()}
     own = {market: tuple(map(_requirement, one["rows"])) for market, one in compiled.items()}
     return {market: (*own.get(compiled[market]["as_in"], ()), *own[market]) for market in own}
 

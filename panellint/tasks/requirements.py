@@ -14,12 +14,12 @@ from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.output.findings.json import finding_data
 from panellint.rulepacks import packs
 from panellint.rulepacks.model import Rule, RuleSource
-from panellint.rulepacks.requirements import Requirement, requirements
+from panellint.rulepacks.requirements import Requirement, StateText, requirements
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.findings import Observation
-    from panellint.results.requirements import RequirementData, RequirementSheet
+    from panellint.results.requirements import RequirementData, RequirementSheet, StateData
 
 #: The state of a requirement is the first of these that one of its rules sees.
 _GRAVEST = (
@@ -46,8 +46,9 @@ class Standing(NamedTuple):
     note: str = ""
 
 
-def sheet(context: LabelContext) -> RequirementSheet:
-    """Returns what the market asks of a label, in the order of its sheet."""
+def sheet(context: LabelContext, state: StateText | None = None) -> RequirementSheet:
+    """Returns what the market asks of a label, in the order of its sheet; with the clauses of a
+    state's own text, where there are such."""
     standings = list(standings_of(context))
     count = Counter(one.state for one in standings)
     return {
@@ -57,7 +58,8 @@ def sheet(context: LabelContext) -> RequirementSheet:
         "edition": context.edition,
         "species": context.species,
         "maker": one_line(context.fact("maker") or ""),
-        "requirements": [_data(context, one) for one in standings],
+        "state": _state_data(state) if state else None,
+        "requirements": [_data(context, one, state) for one in standings],
         "summary": {str(state): count[state] for state in State},
     }
 
@@ -168,14 +170,28 @@ def _is_there(context: LabelContext, within: str) -> bool:
     return bool(label.declaration if within == "declaration" else label.guarantees)
 
 
-def _data(context: LabelContext, one: Standing) -> RequirementData:
+def _state_data(state: StateText) -> StateData:
+    return {"title": state.title, "adopted": state.adopted, "unknown": state.unknown}
+
+
+def _clause(one: Standing, state: StateText | None) -> str:
+    """Returns the text behind a requirement: the state's own, else the sheet's, said so."""
+    if state is None:
+        return str(one.source)
+    own = state.clauses.get(one.requirement.id)
+    if own is None:
+        return f"{one.source}; the text of {state.title} on it was not read"
+    return f"{own.source}; there {own.differs}" if own.differs else str(own.source)
+
+
+def _data(context: LabelContext, one: Standing, state: StateText | None) -> RequirementData:
     place = context.source.place(one.span) if one.span else None
     return {
         "id": one.requirement.id,
         "part": one.requirement.part,
         "what": one.requirement.what,
         "state": str(one.state),
-        "clause": str(one.source),
+        "clause": _clause(one, state),
         "start": place["start"] if place else None,
         "end": place["end"] if place else None,
         "text": one_line(context.source.slice(one.span)) if one.span else "",

@@ -35,6 +35,7 @@ def view(sheets: Sequence[RequirementSheet]) -> Iterator[Block]:
         if len(sheets) > 1:
             yield Heading(2, _title(sheet))
         yield Paragraph(f"{_read_as(sheet)}. {_counted(sheet)}.", "usual")
+        yield from _enacted(sheet)
         yield from _to_do(sheet)
         yield from _all(sheet, len(sheets) > 1)
     yield from caution()
@@ -49,6 +50,12 @@ def _read_as(sheet: RequirementSheet) -> str:
     edition = "" if sheet["edition"] == "current" else f", {sheet['edition']} edition"
     animal = f"{sheet['species']}s" if sheet["species"] else "an animal that is not named"
     return f"{market}{edition}, food for {animal}"
+
+
+def _enacted(sheet: RequirementSheet) -> Iterator[Block]:
+    state = sheet["state"]
+    if state:
+        yield Paragraph(f"{state['title']}: {state['adopted']} {state['unknown']}", indent=0)
 
 
 def _market(sheet: RequirementSheet) -> str:
@@ -111,6 +118,7 @@ def letter(sheets: Sequence[RequirementSheet], today: date) -> Iterator[Block]:
         yield Paragraph(f"To: {sheet['maker'] or 'the maker of the product'}", indent=0)
         yield Paragraph(f"Product: {_title(sheet)}", indent=0)
         yield Paragraph(f"Reviewed as: {_read_as(sheet)}", indent=0)
+        yield from _enacted(sheet)
         yield from _body(sheet)
         yield Heading(2, "Reviewed by")
         yield Paragraph("______________________________")
@@ -139,7 +147,8 @@ def _body(sheet: RequirementSheet) -> Iterator[Block]:
         if not one["findings"]:
             yield Paragraph("It does not stand in the text that we were given.")
         clauses = dict.fromkeys(finding["source"] for finding in one["findings"])
-        yield Paragraph(f"Clause: {'; '.join(clauses) or one['clause']}")
+        own = not clauses or sheet["state"] is not None
+        yield Paragraph(f"Clause: {one['clause'] if own else '; '.join(clauses)}")
     for heading, states in (
         ("Could not be read; please send a clear copy", (State.NOT_READ,)),
         ("The text alone does not settle it; please show", (State.OPEN,)),

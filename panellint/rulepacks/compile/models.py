@@ -242,6 +242,30 @@ class Requirements(Model):
     parts: list[RequirementPart]
 
 
+class StateClause(Source):
+    """A state's own text for requirements, and what it asks otherwise than the sheet says."""
+
+    of: Annotated[list[Kebab], Field(min_length=1)]
+    differs: str = ""
+
+
+class StateText(Model):
+    """What a state has enacted, as far as its text was read."""
+
+    id: Kebab
+    title: Text
+    edition: Annotated[Text, one_of("edition", editions)]
+    adopted: Text
+    unknown: Text
+    clauses: list[StateClause]
+
+
+class States(Model):
+    """The states of a market."""
+
+    states: list[StateText]
+
+
 class Change(Model):
     """What to change of a rule that is there already."""
 

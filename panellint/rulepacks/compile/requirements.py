@@ -13,13 +13,18 @@ from panellint.rulepacks.compile.errors import unknown, validated
 from panellint.rulepacks.compile.packs import source_data
 
 
-def compile_requirements(files: Mapping[str, Path], rules: Collection[str]) -> dict[str, Any]:
-    """Returns the requirements of each market as JSON data, in the order of its file.
+def compile_requirements(
+    files: Mapping[str, Path], states: Path, rules: Collection[str]
+) -> dict[str, Any]:
+    """Returns the requirements of each market as JSON data, in the order of its file, and under
+    “states” what states have enacted.
 
     `files` are by market; `rules` are the ids of all rules. Raises InputError with every fault.
     """
-    faults = []
-    compiled = {}
+    document = yaml_source.read(states)
+    texts = None if document.broken else validated(document, models.States)
+    faults = list(document.faults)
+    compiled: dict[str, Any] = {"states": [_state(one) for one in texts.states] if texts else []}
     for market, path in files.items():
         document = yaml_source.read(path)
         sheet = None if document.broken else validated(document, models.Requirements)
@@ -61,3 +66,13 @@ def _compiled(part: str, one: models.Requirement) -> dict[str, Any]:
         "routes": due.routes,
         "source": source_data(one.source) if one.source else None,
     }
+
+
+def _state(one: models.StateText) -> dict[str, Any]:
+    clauses = {}
+    for clause in one.clauses:
+        source = {k: v for k, v in source_data(clause).items() if k not in ("of", "differs")}
+        row = {"source": source, "differs": one_line(clause.differs)}
+        clauses.update(dict.fromkeys(clause.of, row))
+    texts = {key: one_line(getattr(one, key)) for key in ("title", "adopted", "unknown")}
+    return {"id": one.id, "edition": one.edition, **texts, "clauses": clauses}
