@@ -67,3 +67,19 @@ def test_an_edition_that_is_not_known_is_refused() -> None:
     status, output = run(SOUND, "--edition", "next")
     assert status == 2
     assert "legacy" in output
+
+
+def test_a_state_gives_the_clauses_of_its_own_text() -> None:
+    sheet = api.requirements(Path(SOUND).read_text("utf-8"), SOUND, state="north dakota")
+    assert sheet["edition"] == "modernised"
+    by_id = {one["id"]: one for one in sheet["requirements"]}
+    assert by_id["name-quarter"]["clause"].startswith("N.D. Admin. Code, 7-17-03-01(3)(b)")
+    assert "North Dakota on it was not read" in by_id["guarantees"]["clause"]
+    status, output = run(SOUND, "--state", "Ohio")
+    assert status == 0
+    assert "19 April 2024" in " ".join(output.split())
+
+
+def test_a_state_of_which_nothing_was_read_is_refused() -> None:
+    assert run(SOUND, "--state", "Texas")[0] == 2
+    assert run(str(CORPUS / "lamb-kibble-eu.panel"), "--state", "Ohio")[0] == 2

@@ -1,0 +1,68 @@
+"""The clauses that rules cite: in force, read first-hand where an error rests on them."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from panellint.core.findings import Severity
+from panellint.rulepacks import packs
+from panellint.rulepacks.data import data
+from panellint.rulepacks.model import RuleSource
+from panellint.rulepacks.requirements import requirements, state_text
+from panellint.rulepacks.settings import markets
+
+RULES = packs.load()
+LAW = [rule for rule in RULES.values() if rule.pack in ("us", "eu", "uk", "ca")]
+REPEALED = [row["section"] for row in data("data/repealed")["repealed"]]
+STATES = (
+    "North Dakota", "Washington", "Ohio", "Kentucky", "Maryland", "Missouri", "Colorado",
+    "Pennsylvania",
+)  # fmt: skip
+
+
+def rests_on_what_is_repealed(source: RuleSource) -> bool:
+    words = f"{source.document} {source.section}"
+    past = source.until != "" and source.until <= date.today().isoformat()
+    return past or any(section in words for section in REPEALED)
+
+
+@pytest.mark.parametrize("rule", LAW, ids=lambda rule: rule.id)
+def test_no_rule_rests_on_a_repealed_section(rule) -> None:
+    assert not rests_on_what_is_repealed(rule.source)
+
+
+def test_no_requirement_rests_on_a_repealed_section() -> None:
+    asked = [one for market in markets() for one in requirements(market)]
+    assert [o.id for o in asked if o.source and rests_on_what_is_repealed(o.source)] == []
+    clauses = [c.source for name in STATES for c in state_text(name).clauses.values()]
+    assert clauses
+    assert not any(map(rests_on_what_is_repealed, clauses))
+
+
+def test_a_repealed_section_would_be_seen() -> None:
+    assert rests_on_what_is_repealed(RuleSource("WAC", "16-252-061(2)(b)"))
+    assert rests_on_what_is_repealed(RuleSource("An act", "1", until="2018-11-24"))
+    assert not rests_on_what_is_repealed(RuleSource("An act", "1", until="9999-01-01"))
+
+
+@pytest.mark.parametrize("rule", LAW, ids=lambda rule: rule.id)
+def test_what_was_not_read_first_hand_is_no_error(rule) -> None:
+    if not rule.source.seen and not rule.source.practice:
+        assert Severity.ERROR not in rule.severity.values()
+        assert "not seen first-hand" in str(rule.source)
+
+
+def test_a_clause_says_from_when_and_until_when_it_holds() -> None:
+    source = RuleSource("WAC", "16-252-061", seen=True, since="2016-11-23", until="2018-11-24")
+    assert str(source) == "WAC, 16-252-061, in force from 2016-11-23, in force to 2018-11-24"
+    assert "in force from 2024-07-01" in str(RULES["name-quarter"].source)
+
+
+@pytest.mark.parametrize("name", STATES)
+def test_a_state_names_what_was_read_and_what_was_not(name: str) -> None:
+    text = state_text(name)
+    assert text.adopted
+    assert text.unknown
+    assert set(text.clauses) <= {one.id for one in requirements("us")}
