@@ -246,15 +246,19 @@ def report(
     species: str | None = None,
     life: str = "adult",
     progress: Callable[[], None] = lambda: None,
+    kind: str | None = None,
 ) -> Report:
-    """Returns the report of one food, or of several side by side, block by block.
+    """Returns the report of one food or of several, block by block.
 
-    `progress` is called when a label is read. See `compare` for the animal.
+    `kind` is sheet (the owner's page of one food), full (its long reading), range (foods side by
+    side on one page) or slides; None is the sheet of one food and the range of several.
+    `progress` is called when a label is read. See `compare` for the animal. Raises PanellintError
+    where the kind is for one food alone.
     """
     from panellint.output.document import to_dict
     from panellint.report.blocks import flat
 
-    blocks = report_blocks(labels, body_weight, species, life, progress)
+    blocks = report_blocks(labels, body_weight, species, life, progress, kind)
     return {"blocks": list(map(to_dict, flat(blocks)))}
 
 
@@ -264,18 +268,22 @@ def report_blocks(
     species: str | None = None,
     life: str = "adult",
     progress: Callable[[], None] = lambda: None,
+    kind: str | None = None,
 ) -> Iterator[Block]:
     """Returns the same as the blocks that the page, Markdown and text are made of."""
     from datetime import date
 
-    from panellint.report.several import document
+    from panellint.report.kinds import chosen, document
 
-    def contexts() -> Iterator[LabelContext]:
-        for label in labels:
+    named = list(labels)
+
+    def read() -> Iterator[LabelContext]:
+        for label in named:
             yield _context(label)
             progress()
 
-    return document(contexts(), date.today(), body_weight, species, life)
+    kind = chosen(kind, len(named))
+    return document(read(), date.today(), kind, body_weight, species, life)
 
 
 def changes(old: Label, new: Label) -> LabelChanges:

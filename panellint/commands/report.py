@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 
 import click
 
@@ -13,16 +14,29 @@ from panellint.lint.runner.parallel import Progress
 from panellint.output.atomic_file import opened
 
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
-input. One food is read from top to bottom; several are put side by side, each in short."""
+input. One food gives the sheet for its owner, several give the range. The name of --output picks
+the form: .html, .md, .txt, .json or .pdf (printed by an installed Chromium)."""
+
+#: The form of an output by the end of its name.
+FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".txt": "text", ".pdf": "pdf"}
 
 
 @click.command(epilog=EPILOG)
 @click.argument("paths", metavar="PATH...", nargs=-1, required=True)
-@request("text", "markdown", "html", "json", named=True)
+@request("text", "markdown", "html", "pdf", "json", named=True)
+@click.option(
+    "--kind",
+    type=click.Choice(["sheet", "full", "range", "slides"]),
+    help="The owner's page, the long reading, a range on one page, or a page a food to talk "
+    "through (sheet, of several foods range).",
+)
 @options.animal
+@click.pass_context
 def report(
+    ctx: click.Context,
     paths: tuple[str, ...],
     request: Request,
+    kind: str | None,
     body_weight: float | None,
     species: str | None,
     life: str,
@@ -31,23 +45,32 @@ def report(
     is, what its name promises, what is in it, what it feeds, what is wrong or doubtful. The
     HTML page needs nothing beside itself, and prints."""
     from panellint.report.blocks import flat
+    from panellint.report.kinds import chosen
 
+    form = _form(ctx, request)
     labels = request.labels(paths)
+    kind = chosen(kind, len(labels))
     progress = Progress(len(labels))
     try:
-        blocks = api.report_blocks(labels, body_weight, species, life, progress.step)
+        blocks = api.report_blocks(labels, body_weight, species, life, progress.step, kind)
     finally:
         progress.hide()
+    if form == "pdf":
+        from panellint.report.page import page
+        from panellint.report.paper import print_pdf
+
+        print_pdf(page(blocks, kind), str(request.output))
+        return
     with opened(request.output) as stream:
-        if request.form == "html":
+        if form == "html":
             from panellint.report.page import page
 
-            stream.write(page(blocks))
-        elif request.form == "markdown":
+            stream.write(page(blocks, kind))
+        elif form == "markdown":
             from panellint.report import markdown
 
             stream.writelines(markdown.write(flat(blocks)))
-        elif request.form == "json":
+        elif form == "json":
             from panellint.output.document import to_dict
 
             data = {"blocks": list(map(to_dict, flat(blocks)))}
@@ -56,3 +79,13 @@ def report(
             from panellint.output import terminal
 
             terminal.write(flat(blocks), stream, render_options(stream))
+
+
+def _form(ctx: click.Context, request: Request) -> str:
+    """Returns the form that is asked for, else that of the output's name."""
+    asked = ctx.get_parameter_source("form") is click.core.ParameterSource.COMMANDLINE
+    suffix = os.path.splitext(request.output or "")[1].lower()
+    form = request.form if asked else {**FORMS, ".json": "json"}.get(suffix, request.form)
+    if form == "pdf" and not request.output:
+        raise click.UsageError("A PDF goes to a file: --output NAME.pdf")
+    return form

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from rich.table import Table as RichTable
 
 #: Quotation marks, dashes and dots of our own sentences, where the encoding has none.
-_ASCII = str.maketrans("“”‘’–—−─●", "\"\"''----o")
+_ASCII = str.maketrans("“”‘’–—−─┃", "\"\"''----|")
 #: What a column of text keeps where figures crowd it, in cells.
 _NARROW = 12
 #: Cells between two columns, and before a line; cells of a bar, and those left for other columns.
@@ -104,7 +104,7 @@ class _Page:
 
     def _bar(self, bar: Bar) -> str:
         cells = max(_SHORT_BAR, min(_BAR, self._options.width - _OTHERS))
-        full, empty, point = ("=", ".", "o") if self._ascii else ("━", "·", "●")
+        full, empty, point = ("=", ".", "|") if self._ascii else ("━", "·", "┃")
         if bar.most <= 0:
             return empty * cells
         first = min(cells - 1, int(cells * bar.low / bar.most))

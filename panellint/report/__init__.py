@@ -1,5 +1,5 @@
-"""A reading: one food, or several, explained from the label to people who are no specialists.
+"""Reports of one food or several, for owners and for people who are no specialists.
 
-`reading.py` gathers plain data from everything else; `page.py` makes one self-contained HTML
-file of it, `markdown.py` and `text.py` the same content for notes and terminals.
+`owner.py` tells a food in plain words, for the sheet, the range and the slides; `reading.py` is the
+long reading. `page.py` makes one self-contained HTML file of a report, `paper.py` prints it.
 """

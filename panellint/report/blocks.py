@@ -14,9 +14,7 @@ from panellint.output.document import (
     Paragraph,
     RangeRow,
     Ranges,
-    Table,
     Text,
-    joined,
 )
 
 
@@ -54,26 +52,6 @@ class Details(NamedTuple):
     lines: tuple[str, ...]
 
 
-class Supply(NamedTuple):
-    """Where a vitamin or mineral comes from: `source` is declared, whole food, unlisted premix or
-    none found."""
-
-    name: str
-    source: str
-    names: tuple[Text, ...]
-    note: str = ""
-
-
-class Grid(NamedTuple):
-    """Nutrients with their sources."""
-
-    supplies: tuple[Supply, ...]
-
-
-class SourceKey(NamedTuple):
-    """What each kind of source means."""
-
-
 class Segment(NamedTuple):
     """One part of a pile: where it starts and how much it is, percent of the pile."""
 
@@ -107,42 +85,11 @@ class Piles(NamedTuple):
         return tuple(dict.fromkeys(segment.id for pile in piles for segment in pile.segments))
 
 
-class BoardFigure(NamedTuple):
-    """A figure in words, and its value for sorting (None: not known)."""
-
-    words: str
-    value: float | None
-
-
-class Board(NamedTuple):
-    """The foods on one basis; `headings` are those of the figures."""
-
-    id: str
-    title: str
-    caption: str
-    headings: tuple[str, ...]
-    rows: tuple[tuple[Text, tuple[BoardFigure, ...]], ...]
-
-
-class Boards(NamedTuple):
-    """The same foods on each basis, of which a page shows one at a time."""
-
-    boards: tuple[Board, ...]
-
-
 class Legend(NamedTuple):
     """What the bars of ranges mean, where they are drawn."""
 
 
-Block: TypeAlias = document.Block | Points | Details | Grid | SourceKey | Piles | Boards | Legend
-
-#: Sources of a vitamin or mineral, in words.
-SOURCES = (
-    ("declared", "declared: an added source stands in the list"),
-    ("whole food", "whole food: a food in the list is known to carry it"),
-    ("unlisted premix", "unlisted premix: it may be in a premix that is not spelt out"),
-    ("none found", "none found in the list"),
-)
+Block: TypeAlias = document.Block | Points | Details | Piles | Legend
 
 
 def flat(blocks: Iterable[Block]) -> Iterator[document.Block]:
@@ -156,21 +103,6 @@ def flat(blocks: Iterable[Block]) -> Iterator[document.Block]:
             case Details(_, proof, otherwise, lines):
                 yield Items(proof) if proof else Paragraph(otherwise)
                 yield from map(Paragraph, lines)
-            case Grid(supplies):
-                rows = tuple(
-                    (
-                        supply.name,
-                        supply.source,
-                        tuple(joined(map(document.plain, supply.names))),
-                        supply.note,
-                    )
-                    for supply in supplies
-                )
-                yield Table(("Nutrient", "Source", "From", "Note"), rows)
-            case SourceKey():
-                yield Items(tuple(words for _, words in SOURCES))
-            case Boards(boards):
-                yield from map(_board, boards)
             case Piles() | Legend():
                 pass
             case Ranges(_, ranges):
@@ -193,23 +125,18 @@ def _points(points: Sequence[Point], none: str) -> Iterator[document.Block]:
         yield Items(tuple(filter(None, lines)))
 
 
-def _board(board: Board) -> Table:
-    headings = ("Food", *board.headings)
-    rows = tuple((name, *(figure.words for figure in figures)) for name, figures in board.rows)
-    caption = f"{capital(board.title)}. {board.caption}"
-    return Table(headings, rows, tuple(range(1, len(headings))), caption)
-
-
 def _proofs(ranges: Iterable[RangeRow]) -> Iterator[document.Block]:
-    """Yields why the ranges are what they are; a page folds that beside each."""
-    lines = [
-        Paragraph(
-            f"{f'{one.place} {document.plain(one.name)}'.strip()}. {proof.claim}: "
-            f"{' '.join(proof.sentences)} {proof.rests_on}"
-        )
-        for one in ranges
-        for proof in one.proofs
-    ]
+    """Yields why the ranges are what they are, each proof once; a page folds it beside each."""
+    said: dict[tuple[str, ...], str] = {}
+    lines = []
+    for one in ranges:
+        name = f"{one.place} {document.plain(one.name)}".strip()
+        for proof in one.proofs:
+            why = f"{' '.join(proof.sentences)} {proof.rests_on}"
+            if earlier := said.get(proof.sentences):
+                why = f"as for {earlier}."
+            said.setdefault(proof.sentences, name)
+            lines.append(Paragraph(f"{name}. {proof.claim}: {why}"))
     if lines:
         yield Heading(3, "Why these shares")
         yield from lines

@@ -1,7 +1,7 @@
 """A report as one HTML file that needs nothing beside itself.
 
 Everything is escaped by the templates; label text stays text. The page's own policy lets in one
-style sheet and one script, each by its hash, and nothing from anywhere. There is no style
+style sheet by its hash, and nothing from anywhere. There is no script and no style
 attribute: bars are SVG with plain attributes, which the policy has no word about.
 """
 
@@ -18,10 +18,9 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from panellint import __version__
-from panellint.core.phrases import capital
 from panellint.core.text import harmless, one_line
 from panellint.output.document import Heading, Printed, Text, plain
-from panellint.report.blocks import SOURCES, Block, Boards
+from panellint.report.blocks import Block
 from panellint.report.saying import figure
 
 _HERE = Path(__file__).parent / "templates"
@@ -31,6 +30,15 @@ _LEAST_WIDTH = 0.5
 _LANGUAGES = ("de", "en", "es", "fr", "it", "nl")
 
 
+#: What the kinds of report are called, behind the name of the food.
+_TITLES = {
+    "sheet": "a page for its owner",
+    "full": "a reading of its label",
+    "range": "a range side by side",
+    "slides": "slides",
+}
+
+
 class Section(NamedTuple):
     """A heading of the second level with all that stands under it."""
 
@@ -38,22 +46,22 @@ class Section(NamedTuple):
     blocks: tuple[Block, ...]
 
 
-def page(blocks: Iterable[Block]) -> str:
-    """Returns the page of a report of one food or several."""
+def page(blocks: Iterable[Block], kind: str = "full") -> str:
+    """Returns the page of a report of a kind."""
     head, *sections = _sections(blocks)
-    many = any(isinstance(block, Boards) for section in sections for block in section.blocks)
-    style, script = _text("page.css"), _text("page.js") if many else ""
-    title = plain(head.heading.words)
+    style = _text("page.css")
     return (
         _environment()
         .get_template("page.html.j2")
         .render(
-            policy=_policy(style, script),
-            # Our own two files, and the only text that is not escaped.
+            policy=(
+                f"default-src 'none'; style-src '{_hash(style)}'; script-src 'none'; "
+                "base-uri 'none'; form-action 'none'"
+            ),
+            # Our own file, and the only text that is not escaped.
             style=Markup(style),
-            script=Markup(script),
-            title=title if many else f"{title}: a reading of its label",
-            over="A reading of labels" if many else "A reading of a label",
+            title=f"{plain(head.heading.words)}: {_TITLES[kind]}",
+            kind=kind,
             head=head,
             sections=sections,
             version=__version__,
@@ -73,15 +81,6 @@ def _sections(blocks: Iterable[Block]) -> Iterator[Section]:
             inside.append(block)
     if heading is not None:
         yield Section(heading, tuple(inside))
-
-
-def _policy(style: str, script: str) -> str:
-    """Returns what the page may load: its own style and script by their hashes, nothing else."""
-    scripts = f"'{_hash(script)}'" if script else "'none'"
-    return (
-        f"default-src 'none'; style-src '{_hash(style)}'; script-src {scripts}; "
-        "base-uri 'none'; form-action 'none'"
-    )
 
 
 def _hash(text: str) -> str:
@@ -104,12 +103,10 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.globals["source_words"] = SOURCES
     environment.filters |= {
         "at": _percent,
         "wide": _wide,
         "fig": figure,
-        "capitalfirst": capital,
         "plain": plain,
         "type": lambda block: type(block).__name__,
     }

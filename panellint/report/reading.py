@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -21,12 +19,14 @@ from panellint.report import figures, identity, promises, supply, toward
 from panellint.report.blocks import Block, Pile, Point, Points
 from panellint.report.content import Content
 from panellint.report.findings import points
+from panellint.report.owner import file_of
+from panellint.report.sheet import portion
 from panellint.rulepacks.data import data
-from panellint.tasks.food import Food, food_of
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.results.nutrition import Assessed
+    from panellint.results.plan import Plan
 
 _RULES = "data/reading"
 #: What a rule without a document has for a source.
@@ -34,8 +34,7 @@ _NO_DOCUMENT = "common practice"
 
 
 class Reading(NamedTuple):
-    """One food, read from its label: the `blocks` of its report, and what a comparison with other
-    foods takes from it."""
+    """One food, read from its label: the `blocks` of its report, and what they are made of."""
 
     name: Printed
     file: str
@@ -53,7 +52,6 @@ class Reading(NamedTuple):
     waived: tuple[Point, ...]
     sources: tuple[str, ...]
     blocks: tuple[Block, ...]
-    food: Food
 
 
 def read(context: LabelContext, today: date | None = None) -> Reading:
@@ -79,7 +77,7 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
         ),
     )
     content = Content(context, proven)
-    file = _file(context)
+    file = file_of(context)
     reading = Reading(
         name=Printed(context.label.product_name or file, context.language),
         file=file,
@@ -106,7 +104,6 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
         waived=points(context, linted.waived),
         sources=tuple(_sources(context, assessed, findings, [one.source for one in judged])),
         blocks=(),
-        food=replace(food_of(context), name=context.label.product_name or file, path=file),
     )
     blocks = (
         *identity.section(reading.facts),
@@ -118,17 +115,21 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
         *_hazards(reading),
         *toward.section(context, assessment, assessed),
         *_points(reading),
-        *sources(reading.sources),
+        *_documents(reading.sources),
     )
     return reading._replace(blocks=blocks)
 
 
-def single(reading: Reading, day: str) -> Iterator[Block]:
-    """Yields the report of one food; `day` is the day on which it was read, in words."""
+def single(reading: Reading, day: str, plan: Plan | None = None) -> Iterator[Block]:
+    """Yields the report of one food; `day` is the day on which it was read, in words, `plan` a
+    day's bowl of it."""
     yield Heading(1, reading.name)
     yield Paragraph(f"From {reading.file}, read on {day}.")
     yield Heading(2, "In short", "short")
     yield Items(reading.short)
+    if plan is not None:
+        yield Heading(2, "How much to feed", "feed")
+        yield from portion(plan)
     yield from reading.blocks
 
 
@@ -153,16 +154,11 @@ def _points(reading: Reading) -> Iterator[Block]:
         yield Points(reading.waived)
 
 
-def sources(documents: tuple[str, ...]) -> Iterator[Block]:
+def _documents(documents: tuple[str, ...]) -> Iterator[Block]:
     """Yields the documents that a report rests on, and the caution."""
     yield Heading(2, "Sources", "sources")
     yield Items(documents, "sources")
     yield Paragraph(CAUTION, "caution")
-
-
-def _file(context: LabelContext) -> str:
-    """Returns the file's name alone: a report is handed on, and folders are nobody's business."""
-    return "standard input" if context.source.path == "-" else os.path.basename(context.source.path)
 
 
 def _check(context: LabelContext, finding: Finding) -> str:

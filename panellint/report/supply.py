@@ -8,14 +8,21 @@ from typing import TYPE_CHECKING
 from panellint.analysis.starch_roles import answers
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
-from panellint.output.document import Heading, Paragraph, Printed, Table
-from panellint.report.blocks import Block, Grid, SourceKey, Supply
+from panellint.output.document import Heading, Items, Paragraph, Printed, Table, joined
+from panellint.report.blocks import Block
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.results.outline import Glance, NutrientSource
 
 _BINDERS = "starch-as-bulk"
+#: Sources of a vitamin or mineral, in words.
+SOURCES = (
+    "declared: an added source stands in the list",
+    "whole food: a food in the list is known to carry it",
+    "unlisted premix: it may be in a premix that is not spelt out",
+    "none found: neither",
+)
 _DOES = {
     "binds": "binds",
     "bulk": "fills: a main part of the food",
@@ -92,8 +99,8 @@ def nutrients(context: LabelContext, glance: Glance, complete: bool | None) -> I
                 "something else in the diet has to.",
                 "usual",
             )
-        yield SourceKey()
-        yield _grid(context, glance["nutrients"])
+        yield Items(SOURCES)
+        yield _table(context, glance["nutrients"])
     else:
         yield Paragraph("There is no profile to hold the label against.", "usual")
     if glance["cat"]:
@@ -103,12 +110,15 @@ def nutrients(context: LabelContext, glance: Glance, complete: bool | None) -> I
             useless = ", ".join(row["not_from"])
             words = [row["note"], f"no source of it for a cat: {useless}" if useless else ""]
             notes.append("; ".join(filter(None, words)))
-        yield _grid(context, glance["cat"], notes)
+        yield _table(context, glance["cat"], notes)
 
 
-def _grid(context: LabelContext, rows: Sequence[NutrientSource], notes: Sequence[str] = ()) -> Grid:
-    supplies = []
+def _table(
+    context: LabelContext, rows: Sequence[NutrientSource], notes: Sequence[str] = ()
+) -> Table:
+    lines = []
     for at, row in enumerate(rows):
-        names = tuple(Printed(name, context.language) for name in row["from"])
-        supplies.append(Supply(row["name"], row["source"], names, notes[at] if notes else ""))
-    return Grid(tuple(supplies))
+        names = joined(Printed(name, context.language) for name in row["from"])
+        lines.append((row["name"], row["source"], names, notes[at] if notes else ""))
+    headings = ("Nutrient", "Source", "From", *(["Note"] if notes else []))
+    return Table(headings, tuple(line[: len(headings)] for line in lines), kind="stack")

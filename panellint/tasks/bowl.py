@@ -11,8 +11,19 @@ from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.catalogue.model import Hazard
+    from panellint.ingredients.model import Ingredient
     from panellint.results.foods import Completeness
     from panellint.results.nutrition import BasesData
+
+
+def harmful(context: LabelContext, species: str) -> Iterator[tuple[Ingredient, Hazard]]:
+    """Yields the ingredients of a label that can harm a species, with the reason."""
+    for entry in context.leaves:
+        for hazard in entry.match.known.hazards if entry.match else ():
+            if hazard.species == species and hazard.level in ("error", "warning"):
+                yield entry, hazard
 
 
 def bases_of(bowl: Analysis, kcal_per_kg: float | None) -> BasesData:

@@ -21,7 +21,7 @@ from panellint.nutrition import blending
 from panellint.nutrition.energy import energy_shares
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.rulepacks.data import data
-from panellint.tasks.bowl import bases_of, completeness_of, incomplete_words
+from panellint.tasks.bowl import bases_of, completeness_of, harmful, incomplete_words
 from panellint.tasks.food import Food, food_of, measures_of, money, money_of
 
 if TYPE_CHECKING:
@@ -31,9 +31,6 @@ if TYPE_CHECKING:
     from panellint.results.plan import DirectionsData, Plan, PlanAnimal, PlanFood
 
 _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
-
-#: How the levels of hazards are said.
-_HARM = {"error": "can harm", "warning": "may by its dose harm"}
 
 
 class Animal(NamedTuple):
@@ -295,11 +292,9 @@ def _watch(
 
 def _hazards(dish: _Dish, species: str) -> Iterator[str]:
     """Yields the ingredients of a food that can harm the species, with the reason."""
-    for entry in dish.context.leaves:
-        for hazard in entry.match.known.hazards if entry.match else ():
-            if hazard.species == species and hazard.level in _HARM:
-                can = _HARM[hazard.level]
-                yield f"{entry.name} in {dish.food.name} {can} {species}s: {hazard.what}."
+    for entry, hazard in harmful(dish.context, species):
+        can = "can harm" if hazard.level == "error" else "may by its dose harm"
+        yield f"{entry.name} in {dish.food.name} {can} {species}s: {hazard.what}."
 
 
 def _notes(dishes: Sequence[_Dish], need: DailyNeed) -> Iterator[str]:

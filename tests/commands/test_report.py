@@ -23,6 +23,7 @@ def test_text_goes_to_standard_output_unless_asked_otherwise() -> None:
     result = run(TREAT)
     assert result.exit_code == 0, result.output
     assert "What it is" in result.stdout
+    assert "Ask the maker" in result.stdout
     assert "\x1b" not in result.stdout
     assert " ".join(result.stdout.split()).count(CAUTION) == 1
 
@@ -73,8 +74,40 @@ def test_a_file_that_is_no_text_is_a_fault(tmp_path: Path) -> None:
 def test_several_foods_with_what_a_day_takes() -> None:
     result = run(TREAT, MIXER, "--body-weight", "10", "--species", "dog")
     assert result.exit_code == 0, result.output
-    assert result.stdout.startswith("2 foods side by side")
+    assert result.stdout.startswith("2 foods")
     assert "g a day" in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("name", "start"), [("a.html", "<!DOCTYPE html>"), ("a.md", "# "), ("a.json", "{")]
+)
+def test_the_name_of_the_output_picks_its_form(tmp_path: Path, name: str, start: str) -> None:
+    text = "Product name: Larder Chicken\nIngredients: chicken, rice\n"
+    assert run("-", "--output", tmp_path / name, text=text).exit_code == 0
+    assert (tmp_path / name).read_text().startswith(start)
+
+
+def test_a_pdf_is_printed_by_an_installed_browser_or_says_how(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, program
+) -> None:
+    program("chromium")
+    text = "Product name: Larder Chicken\nIngredients: chicken, rice\n"
+    done = run("-", "--output", tmp_path / "a.pdf", text=text)
+    assert done.exit_code == 0, done.output
+    assert (tmp_path / "a.pdf").read_bytes().startswith(b"%PDF-")
+    monkeypatch.setattr("panellint.report.paper.shutil.which", lambda _: None)
+    without = run("-", "--output", tmp_path / "b.pdf", text=text)
+    assert without.exit_code == 2
+    assert "no Chromium is installed" in without.stderr
+    assert "write a .html file" in without.stderr
+    assert not (tmp_path / "b.pdf").exists()
+    assert run("-", "--format", "pdf", text=text).exit_code == 2
+
+
+def test_a_sheet_is_of_one_food() -> None:
+    result = run(TREAT, MIXER, "--kind", "sheet")
+    assert result.exit_code == 2
+    assert "a sheet is of one food" in result.stderr
 
 
 def test_a_narrow_terminal_loses_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -85,5 +118,5 @@ def test_a_narrow_terminal_loses_nothing(monkeypatch: pytest.MonkeyPatch) -> Non
     )
     result = run(TREAT, MIXER)
     assert max(map(len, result.stdout.splitlines())) <= 40
-    for word in ("protein", "carbohydrate", "kcal/kg"):
+    for word in ("Protein", "Carbohydrate", "kcal/kg"):
         assert word in result.stdout

@@ -12,6 +12,7 @@ import pytest
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.lint.runner.files import source_of
+from panellint.report.owner import Owner, owner
 from panellint.report.reading import Reading, read
 
 CORPUS = Path(__file__).parents[2] / "corpus"
@@ -116,6 +117,30 @@ def corpus() -> Callable[[str], Reading]:
 def hostile() -> Reading:
     """The reading of a label full of markup."""
     return of_hostile()
+
+
+@pytest.fixture(scope="session")
+def hostile_owner() -> Owner:
+    """The same label as its owner gets it told."""
+    return owner(LabelContext.of(Source(HOSTILE, "somewhere/<img src=x>.panel")))
+
+
+@pytest.fixture(scope="session")
+def violations() -> Callable[[Any], list[str]]:
+    """What axe-core calls serious or critical on a page, with the elements; and WCAG 2.2 AA target
+    sizes and contrast, whatever it calls them."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+
+    def serious(page: Any) -> list[str]:
+        return [
+            f"{one['id']}: {node['html'][:120]}"
+            for one in axe.run(page).response["violations"]
+            if one["impact"] in ("serious", "critical")
+            or one["id"] in ("target-size", "color-contrast")
+            for node in one["nodes"]
+        ]
+
+    return serious
 
 
 @pytest.fixture(scope="session")

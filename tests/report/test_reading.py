@@ -12,14 +12,12 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.shares_report import shares
 from panellint.core.source import Source
 from panellint.core.source import read as text_of
-from panellint.nutrition.requirements import daily_energy
 from panellint.output import terminal
 from panellint.output.document import Table, plain
 from panellint.output.render_options import RenderOptions
-from panellint.report.blocks import Block, Boards, flat
+from panellint.report.blocks import Block, flat
 from panellint.report.page import page
 from panellint.report.reading import Reading, read, single
-from panellint.report.several import several
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 Corpus = Callable[[str], Reading]
@@ -43,10 +41,6 @@ def words(blocks: Iterable[Block]) -> str:
 def tables(reading: Reading, heading: str) -> list[Table]:
     """The tables of a report that have a column of that heading."""
     return [b for b in flat(reading.blocks) if isinstance(b, Table) and heading in b.headings]
-
-
-def boards(foods: Iterable[Block]) -> Boards:
-    return next(block for block in foods if isinstance(block, Boards))
 
 
 def test_rows_are_the_declaration_with_the_bounds_of_shares(corpus: Corpus) -> None:
@@ -167,57 +161,3 @@ def test_weights_of_a_batch_sheet_never_appear(tmp_path: Path) -> None:
         assert "38.62" not in text
         assert "batch.csv" not in text
         assert str(tmp_path) not in text
-
-
-def test_several_foods_stand_by_name_whatever_their_order(corpus: Corpus) -> None:
-    names = ("lamb-stew-gravy", "duck-millet-freeze-dried", "venison-split-peas-kibble")
-    foods = list(several([corpus(name) for name in names], "today"))
-    assert foods == list(several([corpus(name) for name in reversed(names)], "today"))
-    told = words(foods)
-    assert "All these names begin with “Quillbrook Larder”" in told
-    assert "The smaller number is the larger one" in told
-    rows = [name for name, _ in boards(foods).boards[0].rows]
-    assert rows == sorted(rows)
-    assert rows[0] == "Duck & Millet Recipe for Dogs"
-
-
-def test_figures_of_a_table_are_those_of_the_reading(corpus: Corpus) -> None:
-    names = ("duck-millet-freeze-dried", "lamb-stew-gravy")
-    as_fed, dry, _ = boards(several([corpus(name) for name in names], "today")).boards
-    for board, at in ((as_fed, 2), (dry, 3)):
-        for name, (_, figures) in zip(names, board.rows, strict=True):
-            [table] = tables(corpus(name), "g/1000 kcal")
-            of_part = {row[0].removeprefix("crude ").rstrip("*"): row[at] for row in table.rows}
-            for part, figure in zip(board.headings, figures, strict=True):
-                if part in of_part and figure.value is not None:
-                    assert float(of_part[part]) == pytest.approx(figure.value, abs=0.06)
-
-
-def test_cost_is_told_where_price_and_weight_are_known(corpus: Corpus) -> None:
-    """12 USD for 2 kg of 3500 kcal/kg: 12 / 7000 x 1000 is 1.71 for 1000 kcal."""
-    priced = read(
-        LabelContext.of(
-            Source(
-                "Product name: Priced\nSpecies: dog\nPrice: 12.00 USD for 2 kg\n"
-                "Ingredients: chicken, rice\nCalorie content (calculated): 3500 kcal/kg\n",
-                "priced.panel",
-            )
-        )
-    )
-    foods = several([priced, corpus("lamb-stew-gravy")], "today", daily_energy("dog", 10))
-    board = boards(foods).boards[0]
-    rows = {name: dict(zip(board.headings, figures, strict=True)) for name, figures in board.rows}
-    cells = rows.pop("Priced")
-    assert cells["cost of 1000 kcal"].words == "1.71 USD"
-    assert cells["cost of a day"].value == pytest.approx(
-        12 / 7000 * daily_energy("dog", 10).kcal, abs=1e-4
-    )
-    [other] = rows.values()
-    assert other["cost of 1000 kcal"].words == "–"
-
-
-def test_no_words_of_ranking(corpus: Corpus) -> None:
-    names = ("lamb-stew-gravy", "duck-millet-freeze-dried", "venison-split-peas-kibble")
-    told = words(several([corpus(name) for name in names], "today")).casefold()
-    for word in ("best", "worst", "winner", "score", "grade", "stars", "rating"):
-        assert f" {word} " not in told

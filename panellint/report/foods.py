@@ -1,0 +1,137 @@
+"""Several foods for their owners: a range on one page, and slides to talk through.
+
+No food is ranked above another: the foods stand in the order of their names, complete foods apart
+from toppers, treats and supplements, dogs apart from cats.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from panellint.core.phrases import capital, counted
+from panellint.output.document import Heading, Items, Paragraph, Printed, Ranges, Table
+from panellint.output.render_options import CAUTION
+from panellint.report.blocks import Block
+from panellint.report.owner import (
+    Owner,
+    band_words,
+    harm_words,
+    how_much,
+    promise_words,
+    questions,
+    what_it_is,
+)
+from panellint.report.saying import figure
+from panellint.tasks.compare import compare
+
+if TYPE_CHECKING:
+    from panellint.nutrition.requirements import DailyNeed
+    from panellint.results.foods import ComparedFood
+
+#: The groups of a page in their order, each with what it is called.
+_GROUPS = {
+    "complete": "Complete foods",
+    "other": "Toppers, treats and supplements, not complete,",
+    "unsaid": "Not said to be complete",
+}
+_ANIMALS = {
+    ("dog",): "for dogs",
+    ("cat",): "for cats",
+    ("dog", "cat"): "for dogs and cats",
+    (): "for an animal that is not said",
+}
+
+
+def range_page(
+    owners: Sequence[Owner], day: str, needs: dict[str, DailyNeed] | None = None
+) -> Iterator[Block]:
+    """Yields foods side by side on dry matter, with likely figures and cost; `needs` are the daily
+    needs by species, for a day's amount."""
+    foods = sorted(owners, key=lambda one: (one.name.casefold(), one.food.path))
+    shared, names = _without_shared([one.name for one in foods])
+    yield Heading(1, counted(len(foods), "food"))
+    brand = f" All names begin with “{shared}”, left out here." if shared else ""
+    yield Paragraph(f"Read on {day}. In percent of the food without its water.{brand}")
+    bodies = list(zip(foods, names, strict=True))
+    for species, animals in _ANIMALS.items():
+        for group, title in _GROUPS.items():
+            inside = [
+                (one, name) for one, name in bodies if one.species == species and one.group == group
+            ]
+            if inside:
+                need = (needs or {}).get(species[0] if len(species) == 1 else "")
+                yield Heading(2, f"{title} {animals}", "-".join((group, *species)))
+                yield from _table(inside, need)
+    yield Heading(2, "Keep in mind", "caution")
+    yield Paragraph(
+        "Protein and fat are from the label, where they are the least there is. Meat and "
+        "carbohydrate are likely bands: nine of ten foods with such a label lie in them. Meat is "
+        "weighed raw, of the whole mix. The calories, and what they cost, are by the same sum "
+        "for each food in a table."
+    )
+    yield Paragraph(CAUTION, "caution")
+
+
+def _table(inside: Sequence[tuple[Owner, str]], need: DailyNeed | None) -> Iterator[Block]:
+    rows = [replace(one.food, name=name, path=str(at)) for at, (one, name) in enumerate(inside)]
+    found = compare(rows, basis="dry matter", sort_by="name", need=need)
+    by_place = {int(row["path"]): row for row in found["foods"]}
+    headings = ["Food", "Form", "Protein", "Fat", "Carbohydrate", "Meat", "kcal/kg"]
+    priced = any(row["cost_per_1000_kcal"] is not None for row in found["foods"])
+    headings += ["1000 kcal cost"] * priced + ["g a day"] * (need is not None)
+    lines = []
+    for at, (one, name) in enumerate(inside):
+        row = by_place[at]
+        line: list[str] = [Printed(name, one.context.language), one.context.form.id]
+        line += [_share(row, part) for part in ("protein", "fat")]
+        line += [band_words(band) if band else "–" for band in (one.carbohydrate, one.meat)]
+        line.append(figure(row["kcal_per_kg"], 0))
+        if priced:
+            line.append(_money(row))
+        if need is not None:
+            line.append(figure(row["grams_per_day"], 0))
+        lines.append(tuple(line))
+    yield Table(tuple(headings), tuple(lines), (2, 3, 6), kind="stack")
+    for words in found["words"][:1]:
+        yield Paragraph(words)
+    yield from (Paragraph(capital(words)) for words in found["notes"])
+    if need is not None:
+        yield Paragraph(f"A day means {need.kcal:.0f} kcal: {need.title}, {need.formula}.")
+
+
+def _share(row: ComparedFood, part: str) -> str:
+    value = row["values"][part]
+    return "–" if value is None else f"{value:.0f} %"
+
+
+def _money(row: ComparedFood) -> str:
+    value = row["cost_per_1000_kcal"]
+    return "–" if value is None else f"{value:,.2f} {row['currency']}".strip()
+
+
+def slides(owners: Sequence[Owner], day: str) -> Iterator[Block]:
+    """Yields one food a page, to talk through; read on `day`."""
+    yield Heading(1, counted(len(owners), "food"))
+    yield Paragraph(f"Read on {day}. {CAUTION}", "caution")
+    for at, one in enumerate(owners, 1):
+        yield Heading(2, one.name, f"food-{at}")
+        yield Paragraph(" ".join(what_it_is(one)), "usual")
+        if harm := tuple(harm_words(one)):
+            yield Items(harm)
+        if one.entries:
+            yield Ranges(("Ingredient", "Likely part of the mix"), one.entries, kind="likely")
+        yield from (paragraph._replace(kind="usual") for paragraph in how_much(one))
+        yield Items((*promise_words(one), *questions(one)[:1]))
+
+
+def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
+    """Returns the words that all names begin with, such as a brand, and the names without."""
+    words = [name.split() for name in names]
+    count = 0
+    while all(len(one) > count + 1 for one in words) and len({one[count] for one in words}) == 1:
+        count += 1
+    if len(names) < 2 or not count:
+        return "", list(names)
+    return " ".join(words[0][:count]), [" ".join(one[count:]) for one in words]

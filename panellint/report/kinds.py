@@ -1,0 +1,86 @@
+"""The kinds of report, and which one answers for one path and for several."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from panellint.core.errors import PanellintError
+from panellint.report.blocks import Block
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.nutrition.requirements import DailyNeed
+    from panellint.report.owner import Owner
+    from panellint.results.plan import Plan
+
+#: The owner's page, the long reading, a range on one page, and a page a food to talk through.
+KINDS = ("sheet", "full", "range", "slides")
+
+
+def chosen(kind: str | None, foods: int) -> str:
+    """Returns the kind of a report of so many foods; without one a sheet, of several the range.
+
+    Raises PanellintError where one food alone can be told in that way.
+    """
+    kind = kind or ("sheet" if foods == 1 else "range")
+    if kind in ("sheet", "full") and foods != 1:
+        raise PanellintError(f"a {kind} is of one food; {foods} are a range, or slides")
+    return kind
+
+
+def document(
+    contexts: Iterable[LabelContext],
+    day: date,
+    kind: str,
+    kilograms: float | None = None,
+    species: str | None = None,
+    life: str = "adult",
+) -> Iterator[Block]:
+    """Yields the report of foods in one of KINDS, read on `day`.
+
+    With `kilograms`, an animal's body weight, a sheet and a full report have the day's amount, and
+    a range the amounts of each food; see `panellint.tasks.animal.need_of` for what is raised.
+    """
+    from panellint.report.foods import range_page, slides
+    from panellint.report.owner import owner
+    from panellint.report.reading import read, single
+    from panellint.report.sheet import sheet
+
+    words = f"{day.day} {day:%B %Y}"
+    if kind == "full":
+        (context,) = contexts
+        return single(read(context, day), words, _plan(context, kilograms, species, life))
+    owners = [owner(context) for context in contexts]
+    if kind == "slides":
+        return slides(owners, words)
+    if kind == "range":
+        return range_page(owners, words, _needs(owners, kilograms, species, life))
+    return sheet(owners[0], words, _plan(owners[0].context, kilograms, species, life))
+
+
+def _plan(
+    context: LabelContext, kilograms: float | None, species: str | None, life: str
+) -> Plan | None:
+    """Returns a day's bowl of one food for an animal; None where no weight is given."""
+    from panellint.tasks.animal import need_of, species_of
+    from panellint.tasks.plan import Animal, plan
+
+    if kilograms is None:
+        return None
+    kind = species_of(species, [context.species])
+    need = need_of(kilograms, kind, life, ())
+    assert need is not None  # a weight is given
+    return plan([context], (), Animal(kind, kilograms, life), need)
+
+
+def _needs(
+    owners: Sequence[Owner], kilograms: float | None, species: str | None, life: str
+) -> dict[str, DailyNeed]:
+    """Returns the daily need of such an animal for each species that the foods are for."""
+    from panellint.tasks.animal import need_of
+
+    kinds = {species} if species else {one.context.species for one in owners}
+    needs = {kind: need_of(kilograms, kind, life, ()) for kind in sorted(filter(None, kinds))}
+    return {kind: need for kind, need in needs.items() if need is not None}

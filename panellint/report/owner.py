@@ -1,0 +1,271 @@
+"""One food in plain words: what its owner's page, its slide and its row of a range have in common.
+
+Sentences are short and use everyday words; what a label prints stands in them as it is printed.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from panellint.analysis.likely_answers import helpful_questions, likely_parts, likely_share
+from panellint.analysis.nutrition_input import statement_of
+from panellint.analysis.shares_report import shares
+from panellint.analysis.starch_roles import answers
+from panellint.core.phrases import listed
+from panellint.label.statements import species_named
+from panellint.output.document import Paragraph, Printed, RangeRow, Text
+from panellint.rulepacks.data import data
+from panellint.tasks.bowl import harmful
+from panellint.tasks.food import Food, food_of
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.ingredients.model import Ingredient
+    from panellint.results.likely import HelpfulQuestion, LikelyRange
+    from panellint.results.shares import JudgedPromise
+
+#: The rule whose limits say what binds; a settings file may change them.
+_BINDERS = "starch-as-bulk"
+_SETTLED = {
+    "implied": "The label settles it: the food keeps this promise.",
+    "refuted": "The label settles it: the food can not keep this promise.",
+}
+
+
+class Owner(NamedTuple):
+    """One food as its owner gets it told.
+
+    `group` is complete, other (a topper, a treat, a supplement) or unsaid. `meat` is the likely
+    part of meat and fish in the mix and `carbohydrate` that of the dry matter, in percent; None
+    where nothing can be said. `entries` are the first of the list.
+    """
+
+    context: LabelContext
+    food: Food
+    name: Printed
+    group: str
+    meat: LikelyRange | None
+    carbohydrate: LikelyRange | None
+    entries: tuple[RangeRow, ...]
+    promises: tuple[JudgedPromise, ...]
+    helpful: tuple[HelpfulQuestion, ...]
+
+    @property
+    def words(self) -> Any:
+        """The plain words of `rules/words/sheet.yaml`."""
+        return data("words/sheet")
+
+    @property
+    def animals(self) -> str:
+        """Returns dogs, cats, both, or pets where the label does not say."""
+        return listed(f"{kind}s" for kind in self.species) or "pets"
+
+    @property
+    def species(self) -> tuple[str, ...]:
+        """Returns the animals that the label is for: dog, cat, both, or none that is said."""
+        context = self.context
+        if context.species:
+            return (context.species,)
+        return species_named(context.fact("species") or context.label.product_name)
+
+
+def file_of(context: LabelContext) -> str:
+    """Returns the file's name alone: a report is handed on, and folders are nobody's business."""
+    return "standard input" if context.source.path == "-" else os.path.basename(context.source.path)
+
+
+def owner(context: LabelContext) -> Owner:
+    """Returns what is to be told of one food."""
+    food, proven = food_of(context), shares(context)
+    likely = {tuple(one["path"]): one["likely"] for one in proven["ingredients"]}
+    complete = food.statement.facts.complete
+    aside = complete is False or any(use in data("words/sheet")["uses"] for use in context.uses)
+    part = likely_parts(context).get("carbohydrate")
+    return Owner(
+        context=context,
+        food=food,
+        name=Printed(context.label.product_name or file_of(context), context.language),
+        group="other" if aside else "complete" if complete else "unsaid",
+        meat=_meat(context) if proven["consistent"] else None,
+        carbohydrate=part["dry_matter"] if part else None,
+        entries=tuple(_entries(context, likely)),
+        promises=tuple(proven["promises"]),
+        helpful=tuple(helpful_questions(context)),
+    )
+
+
+def _meat(context: LabelContext) -> LikelyRange | None:
+    kinds = data("words/sheet")["meat"]
+    weights = {
+        leaf.path: 1
+        for leaf in context.formulas.tree.leaves
+        if not leaf.rest and leaf.ingredient.match and leaf.ingredient.match.known.kind in kinds
+    }
+    return likely_share(context, weights) if weights else None
+
+
+def _entries(
+    context: LabelContext, likely: dict[tuple[int, ...], LikelyRange | None]
+) -> Iterator[RangeRow]:
+    """Yields the first entries of the list, why each is there, and how much is likely."""
+    words = data("words/sheet")
+    for entry in context.declaration.ingredients[: words["entries"]]:
+        band = likely.get(entry.path) if not entry.members else _group(context, entry)
+        kind = entry.match.known.kind if entry.match else ""
+        what = words["kinds"][kind] if kind else words["unknown"]
+        yield RangeRow(
+            Printed(entry.name, context.language),
+            band["low"] if band else None,
+            band["high"] if band else None,
+            f"likely {band_words(band)}" if band else "the label does not tell how much",
+            (what,),
+        )
+
+
+def _group(context: LabelContext, entry: Ingredient) -> LikelyRange | None:
+    return likely_share(context, {entry.path: 1}) if context.formulas.consistent else None
+
+
+def band_words(band: LikelyRange) -> str:
+    """Returns such as "20 to 35 %": whole figures, since a finer one would be false."""
+    low, high = f"{band['low']:.0f}", f"{band['high']:.0f}"
+    return f"{low} %" if low == high else f"{low} to {high} %"
+
+
+# Sentences -----------------------------------------------------------------------------------
+
+
+def what_it_is(one: Owner) -> Iterator[str]:
+    """Yields what the food is, for whom, and whether the label calls it complete."""
+    context, words = one.context, one.words
+    use = next((words["uses"][use] for use in context.uses if use in words["uses"]), "")
+    form = words["forms"].get(context.form.id) or context.form.moisture_class or ""
+    article = "an" if form[:1] in "aeiou" and form else "a"
+    what = use or f"{article} {form} food".replace("  ", " ")
+    stages = [words["stages"][stage] for stage in context.stages if stage in words["stages"]]
+    yield f"This is {what} for {stages[0].format(one.animals) if stages else one.animals}."
+    if one.group == "complete":
+        yield "The maker says it is a complete food, one to be fed alone."
+        if context.label.adequacy[0].route == "formulated":
+            yield "That was worked out on paper. The label names no feeding test."
+    elif one.food.statement.facts.complete is False:
+        yield "It is not a complete food. Feed it with a complete food, not in place of one."
+    else:
+        yield "The label does not say that it is a complete food. Do not feed it alone."
+
+
+def how_much(one: Owner) -> Iterator[Paragraph]:
+    """Yields the likely meat and carbohydrate, and what the water hides."""
+    if one.meat is not None:
+        yield Paragraph(
+            f"Meat and fish likely make up {band_words(one.meat)} of the mix. "
+            "Fresh meat is weighed with its own water."
+        )
+    if one.carbohydrate is not None:
+        yield Paragraph(
+            f"Starch and sugar (carbohydrate) likely make up {band_words(one.carbohydrate)} of the "
+            "food when its water is left out."
+        )
+    if one.meat is None and one.carbohydrate is None:
+        yield Paragraph("The label gives too little to say how much meat or starch is in it.")
+    else:
+        yield Paragraph("Nine of ten foods with such a label lie in these bands. It is no proof.")
+    if words := wet_and_dry(one):
+        yield Paragraph(words)
+
+
+def wet_and_dry(one: Owner) -> str:
+    """Returns in a sentence or two what the food's water hides; "" where the label does not say."""
+    statement = statement_of(one.context)
+    moisture, protein = statement.analysis.moisture, statement.analysis.protein
+    dry = statement.dry_matter["protein"]
+    if moisture is None or protein is None or dry is None:
+        return ""
+    water = one.words["wet_water"]
+    if one.context.form.moisture_class == "wet":
+        return (
+            f"Up to {moisture:.0f} % of this food is water. Leave the water out, and its "
+            f"{protein:.0f} % protein is {dry:.0f} %. Set that next to a dry food."
+        )
+    match = dry * (100 - water) / 100
+    return (
+        f"Up to {moisture:.0f} % of this food is water. A wet food that says {match:.0f} % protein "
+        "has just as much, once the water is left out."
+    )
+
+
+def promise_words(one: Owner) -> Iterator[Text]:
+    """Yields what the name promises and whether the label settles it."""
+    for promise in one.promises:
+        needs = max(condition["needs"] for condition in promise["conditions"])
+        bound = promise["conditions"][0]["bound"]
+        least = "no more than" if bound == "max" else "at least"
+        asks = f"By the rules, such a name needs {least} {needs:g} % of what it names. "
+        settled = _SETTLED.get(promise["verdict"])
+        if settled is None:
+            kept = promise["likely"]["kept"] if promise["likely"] else None
+            settled = "The label does not settle it."
+            if kept is not None:
+                settled += f" {_of_ten(kept)} keep it."
+        quoted = Printed(promise["text"], one.context.language)
+        yield ("“", quoted, f"”: {asks}{settled}")
+    if not one.promises:
+        yield "The name does not promise how much of anything is in it, or that can not be judged."
+
+
+def _of_ten(part: float) -> str:
+    """Returns such as "About 7 of 10 such foods"."""
+    tenths = round(10 * part)
+    if tenths in (0, 10):
+        return "Nearly all such foods" if tenths else "Few such foods"
+    return f"About {tenths} of 10 such foods"
+
+
+def starch_words(one: Owner) -> Iterator[Text]:
+    """Yields each starch and gum with what it does in this food."""
+    rule = one.context.settings.rules.get(_BINDERS)
+    found = list(answers(one.context, rule.parameters)) if rule else []
+    for answer in found[: one.words["starches"]]:
+        name = Printed(answer.entry.name, one.context.language)
+        yield (name, f": {one.words['does'][answer.which]}.")
+    if len(found) > one.words["starches"]:
+        yield f"There are {len(found) - one.words['starches']} more, further down the list."
+    if not found:
+        yield "No starch or gum is on the list."
+
+
+def harm_words(one: Owner) -> Iterator[Text]:
+    """Yields what on the list can harm the animal."""
+    for kind in one.species or ("dog", "cat"):
+        for entry, hazard in harmful(one.context, kind):
+            name = Printed(entry.name, one.context.language)
+            if hazard.level == "error":
+                yield (name, f" can harm {kind}s. Ask a vet before you feed this.")
+            else:
+                yield (name, f" can harm {kind}s if there is too much of it. Ask a vet.")
+
+
+def questions(one: Owner) -> list[Text]:
+    """Returns three questions to the maker, the one that would tell most first."""
+    asked: list[Text] = []
+    for promise in one.promises:
+        if promise["verdict"] == "open" and not asked:
+            named = Printed(" and ".join(promise["named"]), one.context.language)
+            asked.append(("How much ", named, " is in it, in percent?"))
+    asked += [_plain(question["ask"]) for question in one.helpful[:1]]
+    if one.group == "unsaid":
+        asked.append("Is it a complete food, and for which age?")
+    elif one.group == "complete" and one.context.label.adequacy[0].route == "formulated":
+        asked.append("Has this food been fed to animals in a test, and how did they do?")
+    asked.append("What does a usual batch hold: protein, fat, fibre, ash and water?")
+    asked.append("Who made the recipe, and what did they learn to do so?")
+    return list(dict.fromkeys(asked))[: one.words["questions"]]
+
+
+def _plain(asked: str) -> str:
+    """Returns a question in everyday words."""
+    for words, plain in data("words/sheet")["asked"].items():
+        asked = asked.replace(words, plain)
+    return asked
