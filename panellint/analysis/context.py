@@ -19,7 +19,7 @@ from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.product_name import Promise, read_promises, supporting
 from panellint.ingredients.resolve import identify
 from panellint.label.claims import Claim, claims_of
-from panellint.label.languages import language_of
+from panellint.label.languages import language_of, languages_read
 from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
 from panellint.label.reader import read_label
 from panellint.label.statements import species_in, stages_in
@@ -120,7 +120,12 @@ class LabelContext:
     @cached_property
     def label(self) -> Label:
         """The neutral tree of what is printed."""
-        return self._printed[0] if self._printed else read_label(self.source)
+        return self._printed[0] if self._printed else read_label(self.source, self._is_name)
+
+    def _is_name(self, words: str) -> bool:
+        """Whether words are the name of an ingredient in any language that is read."""
+        look_up = self.catalogue.lookup
+        return any(look_up(words, market="eu", language=one) for one in languages_read())
 
     @cached_property
     def catalogue(self) -> Catalogue:

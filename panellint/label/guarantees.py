@@ -44,6 +44,9 @@ _AFTER = re.compile(
 )
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
+#: What stands before the first figure of a line, and signs around a name.
+_HEAD = re.compile(r"[^\d\n]{3,60}(?=\d)")
+_SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
 _LETTER = re.compile(r"[^\W\d_]")
 _DRY = re.compile(r"\b(?:dry\s+matter|DM)\b", re.IGNORECASE)
 _LEAD_WORD = re.compile(r"^(?:and|plus|with|of\s+which|total)\s+", re.IGNORECASE)
@@ -79,6 +82,19 @@ def nutrient_of(printed: str) -> str | None:
         if candidate.strip() in names:
             return names[candidate.strip()]
     return None
+
+
+def names_nutrient(words: str) -> bool:
+    """Returns True for words that begin with a nutrient's name and a figure behind it, whatever
+    bounds and signs stand between."""
+    head = _HEAD.match(words)
+    if head is None:
+        return False
+    name = _SIGNS.sub("", _BOUND_WORDS.sub(" ", head.group()))
+    return (
+        nutrient_of(name) is not None
+        or nutrient_of(_SIGNS.sub("", re.split("[(.:]", name)[0])) is not None
+    )
 
 
 def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee, ...]:

@@ -72,6 +72,14 @@ def languages_of_lists(source: Source, sections: Iterable[Section]) -> dict[Sect
     return found
 
 
+@cache
+def languages_read() -> tuple[str, ...]:
+    """The languages of which headings are known, the usual one first."""
+    headings = data("words/headings")["headings"]
+    others = {language for heading in headings for language in heading["words"]} - {USUAL}
+    return (USUAL, *sorted(others))
+
+
 def language_of(label: Label) -> str:
     """The language that most headings of the label stand in; the facts that its user adds
     ("Form:", "Market:") are no headings of the label and do not count."""

@@ -50,6 +50,8 @@ _ALONE = frozenset("declaration guarantees additives calories feeding".split())
 _PROSE = frozenset("contact feeding warnings".split())
 
 
+#: Signs that draw a rule or an empty row of a table: such a line is as good as blank.
+_RULE = " \t\u00a0|_=~–—-*#"
 #: How far back over a line's start is looked for an open list.
 _BACK = 60
 
@@ -245,7 +247,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
     blank_before = False
     for line, in_columns in _columns(source, statement_kind):
         words = text[line.start : line.end]
-        if not words.strip():
+        if not words.strip(_RULE):
             blank_before = True
             if builder.kind in _ONE_LINE or (
                 builder.kind == "product-name" and _open_words(builder)

@@ -17,7 +17,7 @@ from panellint.core.text import one_line
 from panellint.core.units import content_unit, spellings_of
 from panellint.core.wording import regex, spaced
 from panellint.label.calories import STATEMENT as ENERGY
-from panellint.label.guarantees import nutrient_of
+from panellint.label.guarantees import names_nutrient
 from panellint.label.model import AdditiveAmount, Adequacy, Section, WaiverLine
 from panellint.rulepacks.data import data
 
@@ -85,9 +85,6 @@ _BEFORE_FIGURES = frozenset(
     " declaration untitled unknown product-name net-contents maker lot best-before contact origin"
     " storage adequacy calories".split(" ")
 )
-#: A name before its figure, and the bound that may stand between them.
-_HEAD = re.compile(r"\s*([^\d(.:]{3,40}?)\s*[(.:\d]")
-_BOUND_BEHIND = re.compile(r"\b(?:min|max)\w*\s*$")
 #: So far over a line's end is looked for the rest of a statement.
 _AHEAD = 200
 #: A line with more commas than this is a list and no sentence.
@@ -131,10 +128,8 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
         if _route_of(f"{words} {ahead.strip()}", len(words)):
             return "adequacy"
     if before in _BEFORE_FIGURES:
-        if "%" in words:
-            head = _HEAD.match(words)
-            if head and nutrient_of(_BOUND_BEHIND.sub("", head[1])):
-                return "guarantees"
+        if "%" in words and names_nutrient(words):
+            return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"
     if before == "declaration" and not source.text[: line.start].rstrip().endswith("."):

@@ -1,0 +1,234 @@
+"""The blocks of a label that stand without a heading: what each line is, by evidence.
+
+Headings and statements part a text first (`sections`). What lies between them, and the lines that
+follow where a section may end without a sign, are a sequence of lines of unknown kind: each line
+has signs (its figures and words, known names of ingredients, the heading above, what stands on the
+line before), and the sequence of kinds with the greatest weight is taken. Signs and weights are
+data (`rules/words/blocks.yaml`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
+from typing import Any, NamedTuple
+
+from panellint.core.source import Source, Span
+from panellint.label.guarantees import names_nutrient
+from panellint.label.model import Section
+from panellint.label.statements import statement_kind
+from panellint.rulepacks.data import data
+
+#: Says of printed words whether they are the name of an ingredient.
+IsName = Callable[[str], bool]
+
+_LINE = re.compile(r"[^\n\r]+")
+_PIECE = re.compile(r"(?:[^,;/|()\[\]{}\d]|(?<=\w)\d)+")
+_BRACKET = re.compile(r"[(\[{][^()\[\]{}]*[)\]}]?")
+_ALL = re.compile(r"\b100 ?%")
+_OPEN = re.compile(r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|e|en|of|with)\s*$", re.IGNORECASE)
+_SMALL = re.compile(r"[a-zà-ÿ(]")
+_ENDS = (".", "!", "?")
+_BULLETS = " \t\u00a0•·✓✔▪‣◦–—|#>"
+#: So many characters before a line are looked at; a line that is so long may be wrapped.
+_BACK = 40
+_EDGE = re.compile(r"^[\W\d_]+|[\W_]+$")
+
+
+class _Line(NamedTuple):
+    """A line of a section: where its words stand, and by which weight it goes on with the line
+    before (`rules/words/blocks.yaml`)."""
+
+    span: Span
+    joint: str
+
+
+class _Names(NamedTuple):
+    """How a section's lines are looked at for a list: with whose names (None where no list is
+    looked for), whether the product's name stands among them, whether the guarantees follow."""
+
+    is_name: IsName | None
+    beside_name: bool
+    before_guarantees: bool
+
+
+def blocks(
+    source: Source, sections: Sequence[Section], is_name: IsName | None
+) -> tuple[Section, ...]:
+    """Returns the sections with those parted that hold lines of another kind.
+
+    `is_name` tells the names of ingredients; without it no list is told by its names.
+    """
+    carried: Mapping[str, float] = data("words/blocks")["carried"]
+    headed = {section.kind for section in sections if section.kind not in carried or section.text}
+    found: list[Section] = []
+    for number, section in enumerate(sections):
+        loose = section.kind in carried and (section.kind == "untitled" or "\n" in section.text)
+        lines = list(_lines(source, section)) if loose else []
+        if len(lines) > (section.kind != "untitled"):
+            after = sections[number + 1].kind if number + 1 < len(sections) else ""
+            names = _Names(
+                None if "declaration" in headed else is_name,
+                section.kind == "product-name" or (number == 0 and section.kind == "untitled"),
+                after == "guarantees",
+            )
+            found += _parted(source, section, lines, headed - {section.kind}, names)
+        else:
+            found.append(section)
+    return tuple(found)
+
+
+def _lines(source: Source, section: Section) -> Iterator[_Line]:
+    """Yields the lines of a section; one that is set in goes on with one that is not."""
+    start = min(section.heading.start, section.body.start)
+    set_in = source.text[source.text.rfind("\n", 0, start) + 1 : start + 1][:1].isspace()
+    line, end = None, 0
+    for found in _LINE.finditer(section.text):
+        printed = found.group()
+        words = printed.strip(_BULLETS)
+        if not words:
+            continue
+        start = section.body.start + found.start() + printed.index(words)
+        span = Span(start, start + len(words))
+        if line is not None and printed[0] in " \t" and not set_in:
+            line = line._replace(span=line.span.cover(span))
+        else:
+            if line is not None:
+                yield line
+            line = _Line(span, _joint(section.text, end, found.start(), words))
+        end = found.end()
+    if line is not None:
+        yield line
+
+
+def _joint(text: str, end: int, start: int, words: str) -> str:
+    """Returns how a line that starts there is joined to the one that ends before it."""
+    if text.count("\n", end, start) > 1:
+        return "apart"
+    before = text[max(0, end - _BACK) : end].rpartition("\n")[2]
+    if _OPEN.search(before):
+        return "open"
+    if before.endswith(_ENDS):
+        return "follows"
+    if _SMALL.match(words):
+        return "small"
+    return "wrapped" if len(before) == _BACK else "follows"
+
+
+def _parted(
+    source: Source,
+    section: Section,
+    lines: Sequence[_Line],
+    elsewhere: set[str],
+    names: _Names,
+) -> Iterator[Section]:
+    """Yields the section's blocks: the most likely sequence of kinds of its lines."""
+    given = data("words/blocks")
+    weights = given["weights"]
+    own = section.kind
+    steps: list[dict[str, float]] = []
+    for number, line in enumerate(lines):
+        if number == 0 and own != "untitled":
+            steps.append({own: 0.0})
+            continue
+        if own == "guarantees" and names_nutrient(source.slice(line.span)):
+            steps.append({own: weights["statement"]})
+            continue
+        told = _signs_of(source, line.span)
+        if own == "guarantees":  # the box of the modernised US label holds its calories
+            told.pop("calories", None)
+        if weight := _as_list(source.slice(line.span), names, number, number == len(lines) - 1):
+            told["declaration"] = weight
+        for kind in elsewhere & told.keys():
+            told[kind] += weights["elsewhere"]
+        told["untitled"] = told.get("untitled", 0) + weights["untitled"]
+        told[own] = told.get(own, 0) + given["carried"][own]
+        steps.append(told)
+    kinds = _best(steps, lines, weights)
+    start = 0
+    for number in range(1, len(lines) + 1):
+        if number == len(lines) or kinds[number] != kinds[start]:
+            body = Span(lines[start].span.start, lines[number - 1].span.end)
+            headed = start == 0 and section.heading.end > section.heading.start
+            heading = section.heading if headed else Span(body.start, body.start)
+            yield Section(kinds[start], heading, body, source.slice(body))
+            start = number
+
+
+def _best(
+    steps: Sequence[Mapping[str, float]], lines: Sequence[_Line], weights: Mapping[str, Any]
+) -> list[str]:
+    """Returns the sequence of kinds with the greatest weight (Viterbi); of equal ones that which
+    goes on with the kind before."""
+    total = dict(steps[0])
+    back: list[dict[str, str]] = []
+    for step, line in zip(steps[1:], lines[1:], strict=True):
+        before = max(total, key=lambda kind: total[kind])
+        reached: dict[str, float] = {}
+        came: dict[str, str] = {}
+        for kind in {*step, *total}:
+            stay = total.get(kind, float("-inf")) + weights[line.joint]
+            came[kind] = kind if stay >= total[before] else before
+            reached[kind] = max(stay, total[before]) + step.get(kind, 0.0)
+        back.append(came)
+        total = reached
+    kind = max(sorted(total), key=lambda kind: total[kind])
+    kinds = [kind]
+    for came in reversed(back):
+        kind = came[kind]
+        kinds.append(kind)
+    return kinds[::-1]
+
+
+def _signs_of(source: Source, line: Span) -> dict[str, float]:
+    """Returns the kinds that the words and figures of a line speak for, with their weights."""
+    words = source.slice(line)
+    told: dict[str, float] = {}
+    for kind, weight, pattern in _signs():
+        if pattern.search(words):
+            told[kind] = told.get(kind, 0) + weight
+    statement = statement_kind(source, line, "untitled")
+    if statement:
+        weight = data("words/blocks")["weights"]["statement"]
+        told[statement] = max(told.get(statement, 0), weight)
+    return told
+
+
+@cache
+def _signs() -> tuple[tuple[str, float, re.Pattern[str]], ...]:
+    given = data("words/blocks")
+    return tuple(
+        (
+            one["kind"],
+            one["weight"],
+            re.compile(
+                "|".join(one["words"]).replace("{quantity}", given["quantity"]), re.IGNORECASE
+            ),
+        )
+        for one in given["signs"]
+    )
+
+
+def _as_list(words: str, names: _Names, number: int, is_last: bool) -> float:
+    """Returns what speaks for a line of a section being a declaration: the known names among its
+    pieces. Beside the product's name it takes more of them."""
+    weights = data("words/blocks")["weights"]
+    pieces = [
+        piece
+        for found in _PIECE.finditer(_BRACKET.sub(" ", words))
+        if (piece := _EDGE.sub("", found.group()))
+    ]
+    is_last = is_last and names.before_guarantees and number > 0
+    beside_name = names.beside_name and number < 3 and not is_last
+    least = weights["list"]["beside-name"] if beside_name else 1
+    if names.is_name is None or len(pieces) < least or not names.is_name(pieces[0]):
+        return 0.0
+    known = 1 + sum(map(names.is_name, pieces[1:]))
+    if len(pieces) >= weights["list"]["pieces"]:
+        many = known >= weights["list"]["known"] * len(pieces)
+        return float(weights["list"]["weight"]) if many else 0.0
+    if known < len(pieces):
+        return 0.0
+    more = weights["all-of-it"] * bool(_ALL.search(words)) + weights["before-guarantees"] * is_last
+    return float(weights["few"] * known + more)

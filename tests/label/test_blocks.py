@@ -1,0 +1,97 @@
+"""Blocks that stand without a heading are told by evidence."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.core.source import Source
+from panellint.label.reader import read_label
+
+_NAMES = frozenset("quail millet salt kelp oats egg rice".split())
+_PASTED = """\
+Larder Quail Bowl
+For cats
+
+Quail 40 %, millet, salt, kelp
+
+Crude protein (min) 24%, crude fat (min) 9%
+
+Give 3 spoons a day to a cat of 4 kg.
+
+400 g (14 oz)
+Quail Larder Ltd, 4 Quail Row, Quailton, VT 05099
+Tel. 0800 555 0142
+"""
+
+
+def is_name(words: str) -> bool:
+    return words.lower() in _NAMES
+
+
+def read(text: str) -> list[tuple[str, str]]:
+    label = read_label(Source(text), is_name)
+    return [(section.kind, section.text.partition("\n")[0]) for section in label.sections]
+
+
+def test_a_pasted_text_without_headings_reads_like_one_with_them() -> None:
+    assert read(_PASTED) == [
+        ("product-name", "Larder Quail Bowl"),
+        ("declaration", "Quail 40 %, millet, salt, kelp"),
+        ("guarantees", "Crude protein (min) 24%, crude fat (min) 9%"),
+        ("feeding", "Give 3 spoons a day to a cat of 4 kg."),
+        ("net-contents", "400 g (14 oz)"),
+        ("maker", "Quail Larder Ltd, 4 Quail Row, Quailton, VT 05099"),
+        ("contact", "Tel. 0800 555 0142"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("words", "kind"),
+    [
+        # One name alone is a list where the guarantees follow, or after what is no name.
+        ("Quail Bowl\nComplete pet food for cats\nQuail\n", "declaration"),
+        ("Quail Bowl\nFor cats\nQuail\nCrude protein 24%, crude fat 9%\n", "declaration"),
+        ("Quail Bowl\nComplete pet food for cats\n100 % quail\n", "declaration"),
+        # Names beside the product's name are no list; nor are sentences that hold names.
+        ("Larder\nQuail & rice\nQuail, rice\nGuaranteed analysis\nCrude fat 9%\n", "declaration"),
+        ("Quail Bowl\nComplete pet food for cats\nMade with quail, rice, egg\n", ""),
+        ("Quail Bowl\nComplete pet food for cats\nNo quail, no rice\n", ""),
+    ],
+)
+def test_a_list_is_told_by_the_known_names(words: str, kind: str) -> None:
+    assert [k for k, _ in read(words) if k == "declaration"] == ([kind] if kind else [])
+
+
+def test_a_list_with_a_heading_stands_alone() -> None:
+    text = "Quail Bowl\nFor cats\n\nQuail, rice, egg, salt\n\nIngredients: quail, rice, egg, salt\n"
+    assert [k for k, _ in read(text)].count("declaration") == 1
+
+
+@pytest.mark.parametrize(
+    ("lines", "kind"),
+    [
+        ("Net weight: 400 g\nQuail Larder GmbH\nQuailweg 4\n01234 Quailstadt", "maker"),
+        ("Lot: see base\nQuail Larder SARL, 4 rue du Quail, 00420 Quailville", "maker"),
+        ("Additives: preservatives.\n2-3 sticks a day for a dog of 10 kg.", "feeding"),
+        ("Feeding: 3 spoons a day.\n\n400 g", "net-contents"),
+        ("Storage: keep cool.\n\nwww.quail.example", "contact"),
+    ],
+)
+def test_a_section_ends_where_its_lines_are_of_another_kind(lines: str, kind: str) -> None:
+    found = read(f"Ingredients: quail, rice\n\n{lines}\n")
+    assert [k for k, _ in found][-1] == kind
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        "Feeding:\n5 kg: 80 g\n10 kg: 130 g\nAlways provide fresh water.",
+        "Feeding: 3 spoons a day.\nMore for cats that go out.",
+        "Additives (per kg):\nVitamin A 15 000 IU\nTaurine 1 000 mg",
+        "Guaranteed analysis\nCrude protein 24%\nCrude fat 9%\nTaurine 0.1%",
+        "Nutritional adequacy: Quail Bowl is formulated to meet the nutritional levels of the AAFCO\n"
+        "Nutrient Profiles for maintenance.",
+    ],
+)
+def test_a_section_goes_on_over_lines_of_its_own_kind(lines: str) -> None:
+    assert len(read(f"Ingredients: quail, rice\n\n{lines}\n")) == 2
