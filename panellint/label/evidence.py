@@ -104,7 +104,7 @@ def _signs() -> _Signs:
 
 def _patterns(key: str) -> dict[str, re.Pattern[str]]:
     return {
-        one["part"]: re.compile(one[key], re.IGNORECASE)
+        one["part"]: re.compile("|".join(one[key]), re.IGNORECASE)
         for one in data("words/evidence")["parts"]
         if key in one
     }

@@ -87,7 +87,7 @@ def _beside_the_name() -> re.Pattern[str]:
 
 
 def _quantity() -> re.Pattern[str]:
-    return regex(*data("words/statements")["quantity"])
+    return regex(data("words/blocks")["quantity"])
 
 
 def _rest(section: Section, start: int, end: int) -> tuple[Section, ...]:

@@ -89,7 +89,7 @@ def test_a_section_ends_where_its_lines_are_of_another_kind(lines: str, kind: st
         "Feeding: 3 spoons a day.\nMore for cats that go out.",
         "Additives (per kg):\nVitamin A 15 000 IU\nTaurine 1 000 mg",
         "Guaranteed analysis\nCrude protein 24%\nCrude fat 9%\nTaurine 0.1%",
-        "Nutritional adequacy: Quail Bowl is formulated to meet the nutritional levels of the AAFCO\n"
+        "Nutritional adequacy: Quail Bowl is formulated to meet the levels of the AAFCO\n"
         "Nutrient Profiles for maintenance.",
     ],
 )
