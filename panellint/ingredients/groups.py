@@ -111,6 +111,25 @@ def worked() -> re.Pattern[str]:
     return re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
 
 
+def in_two_languages(name: str, known: Callable[[str, str], Match | None]) -> Match | None:
+    """Returns what "Chicken / Poulet" is, a name in English and in French, where both are known
+    and are one thing; `known` looks a name up in a language."""
+    halves = [half.strip() for half in name.split("/")]
+    if len(halves) != 2 or not all(halves):
+        return None
+    for english, french in (halves, halves[::-1]):
+        match, other = known(english, "en"), known(french, "fr")
+        if match and other and match.known.id == other.known.id:
+            return match
+    return None
+
+
+@cache
+def graded() -> re.Pattern[str]:
+    """A grade of ground meat by its fat: "80/20", "95 % lean"."""
+    return re.compile(data("words/declarations")["graded"], re.IGNORECASE)
+
+
 @cache
 def constituents() -> re.Pattern[str]:
     """What an ingredient holds and no ingredient is: "fat" in "milk (2 % fat)"."""

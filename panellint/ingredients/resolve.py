@@ -17,6 +17,8 @@ from panellint.ingredients.groups import (
     as_of_its_group,
     constituents,
     counts_by_weight_of_feed,
+    graded,
+    in_two_languages,
     unclear,
     unmeasured,
     worked,
@@ -93,12 +95,15 @@ class _Identifier:
         """What the catalogue knows under a printed name; a hyphen may be a line break's."""
         if not name:
             return None
-        match = self.catalogue.lookup(name, market=self.market, language=self.language)
+        match = self._known(name, self.language)
         if match is None and "-" in name:
-            match = self.catalogue.lookup(
-                name.replace("-", ""), market=self.market, language=self.language
-            )
+            match = self._known(name.replace("-", ""), self.language)
+        if match is None and "/" in name:
+            match = in_two_languages(name, self._known)
         return match
+
+    def _known(self, name: str, language: str) -> Match | None:
+        return self.catalogue.lookup(name, market=self.market, language=language)
 
     def entries(
         self, entries: tuple[Entry, ...], path: tuple[int, ...] = (), before: int = 0
@@ -233,6 +238,7 @@ class _Identifier:
         brackets: tuple[Bracket, ...],
         marks: tuple[Mark, ...],
     ) -> Ingredient:
+        piece, percents = self._graded(piece, percents)
         members: list[Ingredient] = []
         notes: list[str] = []
         partial = component = False
@@ -262,13 +268,26 @@ class _Identifier:
             component=component,
         )
 
+    def _graded(
+        self, piece: _Piece, percents: tuple[Percent, ...]
+    ) -> tuple[_Piece, tuple[Percent, ...]]:
+        """ "80 % lean ground beef" is a grade of beef, and no share of the food."""
+        if not percents or percents[0].span.end > piece.span.start:
+            return piece, percents
+        span = Span(percents[0].span.start, piece.span.end)
+        name = one_line(self.source.slice(span))
+        match = self.lookup(name) if graded().match(name) else None
+        return (_Piece(name, span, match), percents[1:]) if match else (piece, percents)
+
     def _noted(self, piece: _Piece, note: str) -> _Piece:
-        """ "Chicken (dried)" is dried chicken; where no name says so, little is known of it."""
-        if not piece.match or not worked().fullmatch(note):
+        """ "Chicken (dried)" is dried chicken; where no name says so, little is known of it.
+        "Ground beef (80/20)" is a grade of it."""
+        is_grade = graded().fullmatch(note)
+        if not piece.match or not (is_grade or worked().fullmatch(note)):
             return piece
         whole = self.lookup(f"{note} {piece.name}")
         if whole is None or whole.known.id == piece.match.known.id:
-            whole = unmeasured(piece.match)
+            whole = piece.match if is_grade else unmeasured(piece.match)
         return piece._replace(match=whole)
 
     def _members(
