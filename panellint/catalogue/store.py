@@ -25,6 +25,8 @@ _REGIONS = {"us": "us", "ca": "us", "uk": "gb", "eu": "gb"}
 
 #: So many printed names are kept in mind; the labels of a brand share most of theirs.
 _NAMES = 20_000
+#: Names that are looked at for a suggestion; several may be of one ingredient.
+_NEAREST = 64
 
 
 class Catalogue:
@@ -237,21 +239,21 @@ class Catalogue:
 
         For the reader's eye only; a match is never made from them.
         """
-        return list(self._nearest(name, market, language, limit))
+        return self._nearest(name, market, language)[:limit]
 
-    def _suggestions(self, name: str, market: str, language: str, limit: int) -> list[str]:
+    def _suggestions(self, name: str, market: str, language: str) -> list[str]:
         from rapidfuzz import fuzz, process
 
         table = self._names_of(language, _REGIONS.get(market, "us"))
         found = process.extract(
-            fold_name(name), list(table), scorer=fuzz.ratio, limit=8 * limit, score_cutoff=70
+            fold_name(name), list(table), scorer=fuzz.ratio, limit=_NEAREST, score_cutoff=70
         )
         found.sort(key=lambda hit: (-hit[1], hit[0]))
         nearest: dict[str, str] = {}
         for text, _, _ in found:
             nearest.setdefault(table[text], text)
         printed: dict[str, str] = self._data["printed"].get(language, {})
-        return [printed.get(text, text) for text in list(nearest.values())[:limit]]
+        return [printed.get(text, text) for text in nearest.values()]
 
     def _all_names(self, language: str, region: str) -> dict[str, str]:
         """Returns every name of a language in a region, sorted, with its id."""

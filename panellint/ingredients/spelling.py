@@ -23,10 +23,22 @@ def unknown(context: LabelContext) -> list[Ingredient]:
     return [entry for entry in context.entries if entry.match is None]
 
 
+def is_compared(context: LabelContext, entry: Ingredient) -> bool:
+    """Whether names near an unknown one are looked for: only for the first so many of a label,
+    since a list of more is none that was misspelt."""
+    return entry.span.start <= context.once(_last_compared)
+
+
+def _last_compared(context: LabelContext) -> int:
+    """Returns where the last entry starts that is compared."""
+    names = context.once(unknown)[: data("words/near")["most-names"]]
+    return names[-1].span.start if names else -1
+
+
 def near_name(context: LabelContext, entry: Ingredient) -> str | None:
     """The known name that a printed, unknown one misses by a letter or two; None for a name
     that is known, a group's heading, or one that is far from all."""
-    if entry.match is not None or entry.members:
+    if entry.match is not None or entry.members or not is_compared(context, entry):
         return None
     name = one_line(entry.name.lower())
     return _near(context.catalogue, name, context.market, context.language)

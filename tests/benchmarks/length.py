@@ -21,6 +21,7 @@ SHAPES = {
     "known names": ("Ingredients: ", "chicken, rice, peas, salt, "),
     "one name without commas": ("Ingredients: ", "chicken and "),
     "words that nobody knows": ("Ingredients: ", "foo bar "),
+    "names that nobody knows": ("Ingredients: ", "foo#, bar#, "),
     "open brackets": ("Ingredients: ", "("),
     "nested groups": ("Ingredients: ", "chicken ("),
     "percentages": ("Ingredients: ", "chicken 0.1 %, "),
@@ -55,6 +56,16 @@ def seconds(text: str) -> float:
     return min(found)
 
 
+def numbered(text: str) -> str:
+    """Each `#` of a text as letters of its own, so that no two names are the same."""
+    digits = str.maketrans("0123456789", "abcdefghij")
+    pieces = text.split("#")
+    return "".join(
+        piece + (str(place).translate(digits) if place < len(pieces) - 1 else "")
+        for place, piece in enumerate(pieces)
+    )
+
+
 def growth(made: Callable[[int], str]) -> float:
     """Time for a text of LENGTH against a quarter of it."""
     seconds(made(100))
@@ -63,5 +74,7 @@ def growth(made: Callable[[int], str]) -> float:
 
 if __name__ == "__main__":
     for name, (lead, piece) in SHAPES.items():
-        ratio = growth(lambda length, lead=lead, piece=piece: lead + piece * (length // len(piece)))
+        ratio = growth(
+            lambda length, lead=lead, piece=piece: numbered(lead + piece * (length // len(piece)))
+        )
         print(f"{name:26} 4x the text: {ratio:5.1f}x the time  (aim 6)")

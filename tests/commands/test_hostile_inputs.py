@@ -208,3 +208,17 @@ def test_an_untrusted_run_reads_and_writes_no_cache(folder: Path) -> None:
     )  # fmt: skip
     assert done.returncode in (0, 1)
     assert not cache.exists()
+
+
+def test_folders_may_be_as_deep_as_the_system_allows(folder: Path) -> None:
+    here = os.getcwd()
+    try:
+        os.chdir(folder)
+        for _ in range(1_100):
+            os.mkdir("d")
+            os.chdir("d")
+        Path("deep.panel").write_text(LABEL, encoding="utf-8")
+    finally:
+        os.chdir(here)
+    done = run(folder, "lint", "--quick", ".")
+    assert "2 labels read" in done.stdout

@@ -10,7 +10,7 @@ from panellint.core.findings import Certainty, Edit, Observation, Remedy
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.ingredients.spelling import near_name, unknown
+from panellint.ingredients.spelling import is_compared, near_name, unknown
 from panellint.label.languages import unread_language
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
@@ -126,8 +126,10 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         if near_name(context, one) is not None:
             continue
-        found = context.catalogue.suggest(
-            one.name, market=context.market, language=context.language
+        found = (
+            context.catalogue.suggest(one.name, market=context.market, language=context.language)
+            if is_compared(context, one)
+            else []
         )
         yield Observation(
             one.name_span,

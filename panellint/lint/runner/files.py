@@ -50,31 +50,50 @@ class Ignored:
     def by(self, path: Path, is_folder: bool = False) -> str | None:
         """Returns the pattern that keeps this path away, as `file:line: pattern`; None if none
         does."""
-        whole = Path(os.path.abspath(path))
-        holders = [folder / IGNORE_FILE for folder in whole.parents]
-        if (settings_file := _settings_file(whole.parent)) is not None:
-            holders.append(settings_file)
-        for file in holders:
+        whole = os.path.abspath(path)
+        for file in _holders(os.path.dirname(whole)):
             lines, spec = _patterns(file)
-            if spec is not None:
-                below = whole.relative_to(file.parent).as_posix() + "/" * is_folder
-                hit = spec.check_file(below)
-                if hit.include and hit.index is not None:
-                    number, pattern = lines[hit.index]
-                    place = os.path.relpath(file) + (f":{number}" if number else "")
-                    return f"{place}: {pattern}"
+            assert spec is not None
+            below = os.path.relpath(whole, file.parent).replace(os.sep, "/") + "/" * is_folder
+            hit = spec.check_file(below)
+            if hit.include and hit.index is not None:
+                number, pattern = lines[hit.index]
+                place = os.path.relpath(file) + (f":{number}" if number else "")
+                return f"{place}: {pattern}"
         return None
 
 
 def forget() -> None:
     """Drops the patterns that were read, so that the next question looks at the files."""
-    _settings_file.cache_clear()
+    _HELD.clear()
     _patterns.cache_clear()
 
 
-@cache
-def _settings_file(folder: Path) -> Path | None:
-    return settings.find(folder)
+#: Of each folder that was asked of: the ignore files with patterns from it upwards, the nearest
+#: first, and its settings file, if it has one. Each folder is looked at once, so that the time of a
+#: walk grows with the number of folders and not with their depth.
+_HELD: dict[str, tuple[tuple[Path, ...], Path | None]] = {}
+
+
+def _holders(folder: str) -> tuple[Path, ...]:
+    """Returns the files with patterns that reach what lies in a folder."""
+    asked = []
+    while folder not in _HELD:
+        asked.append(folder)
+        if (above := os.path.dirname(folder)) == folder:
+            break
+        folder = above
+    for one in reversed(asked):
+        holders, settings_file = _HELD.get(os.path.dirname(one), ((), None))
+        own, file = Path(one, IGNORE_FILE), Path(one, settings.FILE_NAME)
+        _HELD[one] = (
+            (own, *holders) if _patterns(own)[1] else holders,
+            file if file.is_file() else settings_file,
+        )
+        folder = one
+    holders, settings_file = _HELD[folder]
+    has_patterns = settings_file is not None and _patterns(settings_file)[1]
+    return (*holders, settings_file) if has_patterns and settings_file else holders
 
 
 @cache
@@ -165,15 +184,15 @@ class _Folder:
         self.any = False
 
     def walk(self, folder: str) -> Iterator[str]:
-        try:
-            entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
-        except OSError as error:
-            reason = error.strerror or type(error).__name__
-            raise InputError(Fault(folder, None, None, f"cannot be read: {reason}")) from None
-        for entry in entries:
-            if entry.is_dir(follow_symlinks=False):
+        """Yields the labels of a folder and of those below it."""
+        levels = [self._entries(folder)]
+        while levels:
+            entry = next(levels[-1], None)
+            if entry is None:
+                levels.pop()
+            elif entry.is_dir(follow_symlinks=False):
                 if not entry.name.startswith(".") and not self._away(entry.path, True):
-                    yield from self.walk(entry.path)
+                    levels.append(self._entries(entry.path))
             elif entry.name.lower().endswith(SUFFIX):
                 self.any = True
                 if self._away(entry.path, False):
@@ -183,6 +202,13 @@ class _Folder:
                     self._found.refused.append((path, reason))
                 else:
                     yield path
+
+    def _entries(self, folder: str) -> Iterator[os.DirEntry[str]]:
+        try:
+            return iter(sorted(os.scandir(folder), key=lambda entry: entry.name))
+        except OSError as error:
+            reason = error.strerror or type(error).__name__
+            raise InputError(Fault(folder, None, None, f"cannot be read: {reason}")) from None
 
     def _unread(self, entry: os.DirEntry[str]) -> str:
         """Returns why a file is not read; "" where it is."""

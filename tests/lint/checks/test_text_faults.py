@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from panellint.core.findings import Finding, Remedy
 from panellint.core.source import Source
 from panellint.lint.engine import lint
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 
@@ -81,3 +82,15 @@ def test_no_text_makes_a_check_fail(text: str) -> None:
         assert 0 <= finding.span.start <= finding.span.end <= len(text)
         for remedy in finding.remedies:
             assert all(0 <= e.span.start <= e.span.end <= len(text) for e in remedy.edits)
+
+
+def test_of_very_many_unknown_names_the_first_are_compared() -> None:
+    """A list of hundreds of unknown names is in no language that is read: each is found unknown,
+    and the catalogue is searched for near names only so often."""
+    most = data("words/near")["most-names"]
+    names = [f"zq{chr(97 + n // 26)}{chr(97 + n % 26)}xv" for n in range(most)]
+    text = f"Ingredients: duck, {', duck, rice, '.join(names)}, chickken, salmonn."
+    unknown = of(text, "unknown-name")
+    assert len(unknown) == most + 2
+    assert [bool(one.remedies) for one in unknown][-2:] == [False, False]
+    assert len(of("Ingredients: duck, chickken, salmonn.", "misspelt-name")) == 2
