@@ -167,14 +167,18 @@ def compare(
     and way of life. Raises PanellintError for an unknown basis or order, or where the species is
     not settled.
     """
-    from panellint.tasks.animal import need_of
+    from panellint.core.errors import NotComputable, PanellintError
+    from panellint.tasks.animal import needs_of
     from panellint.tasks.compare import compare as compared
     from panellint.tasks.food import food_of
 
     foods = [food_of(_context(label)) for label in labels]
     stated = [food.statement.facts.species for food in foods]
-    need = need_of(body_weight, species, life, stated)
-    return compared(foods, basis=basis, sort_by=sort_by, need=need)
+    needs = needs_of(body_weight, species, life, stated)
+    try:
+        return compared(foods, basis=basis, sort_by=sort_by, needs=needs)
+    except NotComputable as fault:
+        raise PanellintError(fault.reason) from None
 
 
 def plan(

@@ -13,6 +13,7 @@ from panellint.nutrition.energy import kcal_per_kg
 from panellint.nutrition.guaranteed import AnalysisLine, read_lines
 from panellint.nutrition.ranges import part_range
 from panellint.nutrition.statement import NutritionInput, Refused, Step, refusal
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -177,7 +178,15 @@ def cost_of(context: LabelContext) -> Cost:
     weight = kilograms_in(net) if net else None
     if price is None or not price.amount > 0:
         return Cost(None, "", weight)
-    return Cost(price.amount, price.currency, price.kilograms or weight)
+    return Cost(price.amount, _code(price.currency, context.market), price.kilograms or weight)
+
+
+def _code(printed: str, market: str) -> str:
+    """Returns the code of a currency, by its sign and the market; what is printed where none is
+    known."""
+    written = data("words/amounts")
+    in_market = written["currency_by_market"].get(printed, {})
+    return str(in_market.get(market) or written["currency_codes"].get(printed, printed))
 
 
 # ---- tighter ranges from the shares of ingredients -----------------------------------------------

@@ -24,7 +24,7 @@ from panellint.report.owner import (
     what_it_is,
 )
 from panellint.report.saying import figure
-from panellint.tasks.compare import compare
+from panellint.tasks.compare import ANY, compare
 
 if TYPE_CHECKING:
     from panellint.nutrition.requirements import DailyNeed
@@ -61,22 +61,22 @@ def range_page(
                 (one, name) for one, name in bodies if one.species == species and one.group == group
             ]
             if inside:
-                need = (needs or {}).get(species[0] if len(species) == 1 else "")
+                need = (needs or {}).get(species[0] if len(species) == 1 else ANY)
                 yield Heading(2, f"{title} {animals}", "-".join((group, *species)))
                 yield from _table(inside, need)
     yield Heading(2, "Keep in mind", "caution")
     yield Paragraph(
         "Protein and fat are from the label, where they are the least there is. Meat and "
         "carbohydrate are likely bands: nine of ten foods with such a label lie in them. Meat is "
-        "weighed raw, of the whole mix. The calories, and what they cost, are by the same sum "
-        "for each food in a table."
+        "weighed raw, of the whole mix."
     )
     yield Paragraph(CAUTION, "caution")
 
 
 def _table(inside: Sequence[tuple[Owner, str]], need: DailyNeed | None) -> Iterator[Block]:
     rows = [replace(one.food, name=name, path=str(at)) for at, (one, name) in enumerate(inside)]
-    found = compare(rows, basis="dry matter", sort_by="name", need=need)
+    daily = {} if need is None else dict.fromkeys((inside[0][0].context.species or ANY, ANY), need)
+    found = compare(rows, basis="dry matter", sort_by="name", needs=daily)
     by_place = {int(row["path"]): row for row in found["foods"]}
     headings = ["Food", "Form", "Protein", "Fat", "Carbohydrate", "Meat", "kcal/kg"]
     priced = any(row["cost_per_1000_kcal"] is not None for row in found["foods"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -11,8 +11,6 @@ from panellint.report.blocks import Block
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.nutrition.requirements import DailyNeed
-    from panellint.report.owner import Owner
     from panellint.results.plan import Plan
 
 #: The owner's page, the long reading, a range on one page, and a page a food to talk through.
@@ -47,6 +45,7 @@ def document(
     from panellint.report.owner import owner
     from panellint.report.reading import read, single
     from panellint.report.sheet import sheet
+    from panellint.tasks.animal import needs_of
 
     words = f"{day.day} {day:%B %Y}"
     if kind == "full":
@@ -56,7 +55,8 @@ def document(
     if kind == "slides":
         return slides(owners, words)
     if kind == "range":
-        return range_page(owners, words, _needs(owners, kilograms, species, life))
+        kinds = [one.context.species for one in owners]
+        return range_page(owners, words, needs_of(kilograms, species, life, kinds))
     return sheet(owners[0], words, _plan(owners[0].context, kilograms, species, life))
 
 
@@ -73,14 +73,3 @@ def _plan(
     need = need_of(kilograms, kind, life, ())
     assert need is not None  # a weight is given
     return plan([context], (), Animal(kind, kilograms, life), need)
-
-
-def _needs(
-    owners: Sequence[Owner], kilograms: float | None, species: str | None, life: str
-) -> dict[str, DailyNeed]:
-    """Returns the daily need of such an animal for each species that the foods are for."""
-    from panellint.tasks.animal import need_of
-
-    kinds = {species} if species else {one.context.species for one in owners}
-    needs = {kind: need_of(kilograms, kind, life, ()) for kind in sorted(filter(None, kinds))}
-    return {kind: need for kind, need in needs.items() if need is not None}

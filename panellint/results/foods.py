@@ -18,11 +18,19 @@ class DailyNeed(TypedDict):
     source: str
 
 
+class AnimalNeed(DailyNeed):
+    """The daily need of an animal, and which it is: dog or cat."""
+
+    species: str
+
+
 class ComparedFood(TypedDict):
-    """One food: `values` on the basis of the comparison, `energy_from` label or computed."""
+    """One food: `values` on the basis of the comparison, `energy_from` label or computed;
+    `species` dog, cat or None."""
 
     name: str
     path: str
+    species: str | None
     form: str
     values: Parts
     energy_shares: Parts | None
@@ -37,11 +45,13 @@ class ComparedFood(TypedDict):
 
 
 class Comparison(TypedDict):
-    """Foods on one basis, in order."""
+    """Foods on one basis, in order, those for dogs before those for cats; `animals` are the needs
+    of a day by species, `animal` the only one."""
 
     basis: str
     sorted_by: str
-    animal: DailyNeed | None
+    animal: AnimalNeed | None
+    animals: list[AnimalNeed]
     foods: list[ComparedFood]
     words: list[str]
     notes: list[str]

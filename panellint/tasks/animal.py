@@ -21,6 +21,24 @@ def species_of(species: str | None, labels: Iterable[str | None]) -> str:
     return species or stated[0]
 
 
+def needs_of(
+    kilograms: float | None, species: str | None, life: str, labels: Iterable[str | None]
+) -> dict[str, DailyNeed]:
+    """Returns the daily needs by species of an animal of that weight, for each species that the
+    labels are for, or of the one that is asked for; it counts for foods that do not say theirs.
+
+    Nothing without a weight. Raises PanellintError as `need_of`, and where nothing says a species.
+    """
+    if kilograms is None:
+        return {}
+    kinds = {species} if species else {one for one in labels if one}
+    if not kinds:
+        species_of(None, ())
+    needs = {kind: need_of(kilograms, kind, life, ()) for kind in sorted(kinds)}
+    found = {kind: need for kind, need in needs.items() if need is not None}
+    return {**found, **({"": found[species]} if species else {})}
+
+
 def need_of(
     kilograms: float | None,
     species: str | None,

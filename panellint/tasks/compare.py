@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import permutations
 from typing import TYPE_CHECKING
 
 from panellint.core.errors import ImpossibleFigure, NotComputable
 from panellint.nutrition.assessment import Assessment
-from panellint.nutrition.bases import PARTS
+from panellint.nutrition.bases import PARTS, on_energy
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.tasks.food import Food
 
 if TYPE_CHECKING:
-    from panellint.results.foods import ComparedFood, Comparison
+    from panellint.results.foods import AnimalNeed, ComparedFood, Comparison
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
 BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
@@ -23,18 +23,26 @@ BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
 #: What foods are sorted by: the largest first, but the cheapest and the first name first.
 ORDERS = (*PARTS, "energy", "cost", "name")
 
+#: The animals in their order, and the key of a need of foods that do not say theirs.
+_SPECIES, ANY = ("dog", "cat"), ""
+
 #: Parts of which the words speak where the printed order turns round without the water.
 _TOLD_PARTS = ("protein", "fat", "carbohydrate")
 
 
-def values_on(statement: Assessment, basis: str) -> dict[str, float | None]:
-    """The parts of a food on one of BASES. Raises ImpossibleFigure for another."""
+def values_on(
+    statement: Assessment, basis: str, kcal_per_kg: float | None = None
+) -> dict[str, float | None]:
+    """The parts of a food on one of BASES; per 1000 kcal by that energy, else by the computed.
+    Raises ImpossibleFigure for another basis."""
     if basis == "as fed":
         return statement.analysis.as_dict()
     if basis == "dry matter":
         return statement.dry_matter
     if basis == "per 1000 kcal":
-        return statement.per_1000_kcal
+        if kcal_per_kg is None:
+            return statement.per_1000_kcal
+        return on_energy(statement.analysis, kcal_per_kg)
     if basis == "energy share":
         shares = statement.energy.shares._asdict() if statement.energy else {}
         return {part: shares.get(part) for part in PARTS}
@@ -46,48 +54,65 @@ def compare(
     *,
     basis: str = "dry matter",
     sort_by: str = "protein",
-    need: DailyNeed | None = None,
+    needs: Mapping[str, DailyNeed] | None = None,
 ) -> Comparison:
     """Returns the foods on one basis, sorted, as plain data: the object of `compare --format json`.
 
-    `need` is an animal's daily energy, for portions and costs of a day. Foods that lack what
-    they are sorted by come last; ties go by name and path. Raises ImpossibleFigure for an
-    unknown basis or order.
+    Foods for dogs stand before those for cats. One energy is used throughout: the labels' own
+    where every food has it, else the computed. `needs` are daily needs by species, for portions
+    and costs of a day. Foods that lack what they are sorted by come last; ties go by name and
+    path. Raises ImpossibleFigure for an unknown basis or order, and where the foods can not be
+    sorted as asked: no food has such a figure, or prices are in several currencies.
     """
     if sort_by not in ORDERS:
         raise ImpossibleFigure(f"unknown order {sort_by!r}; there are {', '.join(ORDERS)}")
-    rows = [_row(food, basis, need) for food in foods]
-    notes = []
+    own = all(food.statement.facts.kcal_per_kg for food in foods)
+    rows = [_row(food, basis, needs or {}, own) for food in foods]
+    notes = [_ENERGY[own]] if any(row["kcal_per_kg"] for row in rows) else []
     currencies = sorted({food.currency for food in foods if food.price is not None})
     if len(currencies) > 1:
-        notes.append(
-            f"prices are in {' and '.join(c or 'no stated currency' for c in currencies)}: "
-            "they are not compared"
-        )
-    by_cost = sort_by == "cost" and len(currencies) <= 1
-    rows.sort(key=lambda row: _key(row, sort_by, by_cost))
+        listed = " and ".join(one or "no stated currency" for one in currencies)
+        if sort_by == "cost":
+            raise ImpossibleFigure(f"prices are in {listed}: foods cannot be sorted by cost")
+        notes.append(f"prices are in {listed}: they are not compared")
+    if sort_by != "name" and all(_figure(row, sort_by) is None for row in rows):
+        raise ImpossibleFigure(f"no food can be sorted by {sort_by}: none has that figure")
+    rows.sort(key=lambda row: _key(row, sort_by))
+    animals = [_animal(species, need) for species, need in sorted((needs or {}).items())]
     return {
         "basis": basis,
         "sorted_by": sort_by,
-        "animal": None
-        if need is None
-        else {
-            "title": need.title,
-            "kcal_per_day": rounded(need.kcal),
-            "low": rounded(need.range.low),
-            "high": rounded(need.range.high),
-            "formula": need.formula,
-            "source": need.source,
-        },
+        "animal": animals[0] if len(animals) == 1 else None,
+        "animals": animals,
         "foods": rows,
         "words": words(foods),
         "notes": notes,
     }
 
 
-def _row(food: Food, basis: str, need: DailyNeed | None) -> ComparedFood:
+#: What energy the figures go by, by whether every label has its own.
+_ENERGY = {
+    True: "Energy is the labels' own throughout.",
+    False: "Energy is computed throughout, by the equation of the market: not every label has it.",
+}
+
+
+def _animal(species: str, need: DailyNeed) -> AnimalNeed:
+    return {
+        "species": species,
+        "title": need.title,
+        "kcal_per_day": rounded(need.kcal),
+        "low": rounded(need.range.low),
+        "high": rounded(need.range.high),
+        "formula": need.formula,
+        "source": need.source,
+    }
+
+
+def _row(food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool) -> ComparedFood:
     statement = food.statement
-    kcal = food.kcal_per_kg
+    kcal = statement.facts.kcal_per_kg if own else statement.kcal_per_kg
+    need = needs.get(statement.facts.species or "") or (needs.get(ANY) if needs else None)
     refused = [f"{one.what}: {one.reason}" for one in statement.refused]
     cost = day = grams = None
     try:
@@ -102,17 +127,14 @@ def _row(food: Food, basis: str, need: DailyNeed | None) -> ComparedFood:
     return {
         "name": food.name,
         "path": food.path,
+        "species": statement.facts.species,
         "form": statement.facts.form.id,
-        "values": rounded_parts(values_on(statement, basis)),
+        "values": rounded_parts(values_on(statement, basis, kcal)),
         "energy_shares": rounded_parts(statement.energy.shares._asdict())
         if statement.energy
         else None,
         "kcal_per_kg": rounded(kcal),
-        "energy_from": None
-        if kcal is None
-        else "label"
-        if statement.facts.kcal_per_kg
-        else "computed",
+        "energy_from": None if kcal is None else "label" if own else "computed",
         "cost_per_1000_kcal": rounded(cost),
         "grams_per_day": rounded(grams),
         "cost_per_day": rounded(day),
@@ -122,33 +144,41 @@ def _row(food: Food, basis: str, need: DailyNeed | None) -> ComparedFood:
     }
 
 
-def _key(row: ComparedFood, sort_by: str, by_cost: bool) -> tuple[bool, float, str, str]:
+def _figure(row: ComparedFood, sort_by: str) -> float | None:
+    """Returns what a food is sorted by; None for its name and where it is not known."""
     if sort_by == "name":
-        value = None
-    elif sort_by == "cost":
-        value = row["cost_per_1000_kcal"] if by_cost else None
-    elif sort_by == "energy":
-        value = row["kcal_per_kg"]
-    else:
-        value = row["values"][sort_by]
+        return None
+    if sort_by == "cost":
+        return row["cost_per_1000_kcal"]
+    return row["kcal_per_kg"] if sort_by == "energy" else row["values"][sort_by]
+
+
+def _key(row: ComparedFood, sort_by: str) -> tuple[int, bool, float, str, str]:
+    value = _figure(row, sort_by)
     sign = 1 if sort_by == "cost" else -1
-    return (value is None, sign * (value or 0.0), row["name"], row["path"])
+    species = _SPECIES.index(row["species"]) if row["species"] in _SPECIES else len(_SPECIES)
+    return (species, value is None, sign * (value or 0.0), row["name"], row["path"])
 
 
 def words(foods: Sequence[Food]) -> list[str]:
     """Why a smaller printed number can be the larger one: a sentence for each part where the
     order of two foods turns round when their water is taken out.
 
-    The pair with the widest gap of moisture is told, the earlier one where several are alike.
+    Foods are paired that are for one animal and alike complete or not. The pair with the widest
+    gap of moisture is told, the earlier one where several are alike.
     """
     return [sentence for part in _TOLD_PARTS if (sentence := _turned_round(foods, part))]
 
 
 def _turned_round(foods: Sequence[Food], part: str) -> str | None:
-    told_of = [(food.name, found) for food in foods if (found := _figures(food, part))]
+    told_of = [
+        ((food.statement.facts.species, food.statement.facts.complete), food.name, found)
+        for food in foods
+        if (found := _figures(food, part))
+    ]
     best: tuple[float, str] | None = None
-    for (wet, (a, c, water)), (dry, (b, d, less)) in permutations(told_of, 2):
-        if a < b and c > d and (best is None or water - less > best[0]):
+    for (kind, wet, (a, c, water)), (other, dry, (b, d, less)) in permutations(told_of, 2):
+        if kind == other and a < b and c > d and (best is None or water - less > best[0]):
             best = (
                 water - less,
                 f"{wet} has {_percent(a)} {part} and {dry} {_percent(b)}, as they are fed. But "

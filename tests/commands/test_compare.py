@@ -58,15 +58,30 @@ def test_the_sentence_on_the_smaller_number(folder):
 
 
 def test_cost_of_a_day_on_paper(folder):
-    # 38.10 for 10 x 3810 kcal are 1.00 per 1000 kcal. A dog of 16 kg: 110 x 16^0.75 = 880 kcal
-    # (FEDIAF, table VII-6), 0.88 a day, 231 g.
+    # One energy throughout, and the can has none: computed, 30, 16 and 34 % are 3600 kcal/kg, and
+    # 38.10 for 10 x 3600 kcal are 1.0583 per 1000 kcal. A dog of 16 kg: 110 x 16^0.75 = 880 kcal
+    # (FEDIAF, table VII-6), 0.93 a day, 244 g.
     kibble = told(".", "--body-weight", "16", "--sort", "cost")["foods"][0]
-    assert kibble["cost_per_1000_kcal"] == pytest.approx(1.0)
-    assert kibble["cost_per_day"] == pytest.approx(0.88)
-    assert kibble["grams_per_day"] == pytest.approx(880 / 3.81, abs=0.01)
+    assert kibble["cost_per_1000_kcal"] == pytest.approx(1.0583, abs=1e-4)
+    assert kibble["cost_per_day"] == pytest.approx(0.9313, abs=1e-4)
+    assert kibble["grams_per_day"] == pytest.approx(880 / 3.6, abs=0.01)
     page = invoke(".", "--body-weight", "16").stdout
-    assert "0.88 $" in page
+    assert "0.93 USD" in page
     assert "110 x 16^0.75" in " ".join(page.split())
+
+
+@pytest.mark.parametrize("price", ["$39.99", "39.99 USD", "US$39.99"])
+def test_signs_and_codes_are_one_currency(folder, price):
+    (folder / "can.panel").write_text(f"{CAN}Price: {price} for 2 kg\n")
+    data = told(".", "--sort", "cost")
+    assert {food["currency"] for food in data["foods"]} == {"USD"}
+
+
+def test_an_order_that_cannot_be_is_an_error(folder):
+    (folder / "can.panel").write_text(f"{CAN}Price: £3 for 2 kg\n")
+    done = invoke(".", "--sort", "cost")
+    assert done.exit_code == 2
+    assert "prices are in GBP and USD" in done.stderr
 
 
 def test_no_animal_no_price_no_table_of_them(folder):
@@ -75,9 +90,9 @@ def test_no_animal_no_price_no_table_of_them(folder):
 
 def test_animals_that_cannot_be(folder):
     (folder / "cat.panel").write_text(CAN.replace("Species: dog", "Species: cat"))
-    mixed = invoke(".", "--body-weight", "4")
-    assert mixed.exit_code == 2
-    assert "--species" in mixed.stderr
+    mixed = invoke(".", "--body-weight", "4", "--sort", "name")
+    assert mixed.exit_code == 0, mixed.output
+    assert mixed.stdout.index("For dogs") < mixed.stdout.index("For cats")
     assert invoke(".", "--body-weight", "4", "--species", "cat").exit_code == 0
     assert "no body weight" in invoke("can.panel", "--body-weight", "0").stderr
     unknown = invoke("can.panel", "--body-weight", "4", "--life", "retired")

@@ -207,7 +207,7 @@ def test_a_portion_of_one_food_stands_on_its_sheet():
     data = api.report([api.Label(DRY, "a.panel")], body_weight=20.0)
     said = " ".join(block["words"] for block in data["blocks"] if "words" in block)
     assert "A dog of 20 kg needs about 1040 kcal a day. That is 3 cups or 289 g" in said
-    assert "That costs 2.60 a day and 78.02 a month ($)." in said
+    assert "That costs 2.60 a day and 78.02 a month (USD)." in said
 
 
 def test_the_water_of_a_food_without_figures_is_not_spoken_of():
@@ -236,7 +236,7 @@ def test_the_figures_of_a_range_are_of_the_dry_matter_with_cost():
     seen = words(range_page([told(DRY), told(WET)], "today"))
     line = next(line for line in seen.splitlines() if "Kibble  " in line)
     # 26 / 90 and 14 / 90; 9 dollars a kg of 3,600 kcal.
-    assert re.search(r"kibble\s+29 %\s+16 %.*3,600\s+2\.50 \$", line)
+    assert re.search(r"kibble\s+29 %\s+16 %.*3,600\s+2\.50 USD", line)
 
 
 def test_no_words_of_ranking():

@@ -20,8 +20,8 @@ def food(name, form, protein, fat, fibre, moisture, **more):
     printed = {
         "protein": MIN(protein), "fat": MIN(fat), "fibre": MAX(fibre), "moisture": MAX(moisture),
     }  # fmt: skip
-    kcal = more.pop("kcal_per_kg", None)
-    facts = NutritionInput(printed, form_of(stated=form), species="dog", kcal_per_kg=kcal)
+    stated = {key: more.pop(key) for key in ("kcal_per_kg", "complete", "species") if key in more}
+    facts = NutritionInput(printed, form_of(stated=form), **{"species": "dog", **stated})
     return Food(name, f"{name}.panel", Assessment(facts), **more)
 
 
@@ -68,7 +68,7 @@ def test_costs_for_energy_and_for_a_day():
     """By hand: 34 for 5 kg at 3400 kcal/kg is 2.00 per 1000 kcal; a need of 838.4 kcal, 1.68."""
     priced = food("Dry", "kibble", 27, 12, 3, 10, price=34, net_weight_kg=5, currency="EUR")
     dear = food("Canned", "canned", 8, 5, 1, 75, price=3, net_weight_kg=0.4, currency="EUR")
-    found = compare([dear, priced], sort_by="cost", need=daily_energy("dog", 15))
+    found = compare([dear, priced], sort_by="cost", needs={"dog": daily_energy("dog", 15)})
     assert [row["name"] for row in found["foods"]] == ["Dry", "Canned"]
     row = found["foods"][0]
     assert row["cost_per_1000_kcal"] == pytest.approx(2.0)
@@ -82,14 +82,50 @@ def test_the_label_s_own_energy_goes_before_the_computed_one():
     assert (row["kcal_per_kg"], row["energy_from"]) == (3600, "label")
 
 
-def test_prices_in_two_currencies_are_not_compared():
+def test_prices_in_two_currencies_are_not_compared_nor_sorted_by():
     foods = [
         food("A", "kibble", 27, 12, 3, 10, price=34, net_weight_kg=5, currency="EUR"),
         food("B", "kibble", 27, 12, 3, 10, price=30, net_weight_kg=5, currency="USD"),
     ]
-    found = compare(foods, sort_by="cost")
-    assert [row["name"] for row in found["foods"]] == ["A", "B"]
-    assert "EUR and USD" in found["notes"][0]
+    found = compare(foods, sort_by="name")
+    assert any("EUR and USD" in note for note in found["notes"])
+    with pytest.raises(ImpossibleFigure, match="cannot be sorted by cost"):
+        compare(foods, sort_by="cost")
+
+
+def test_what_no_food_has_sorts_nothing():
+    with pytest.raises(ImpossibleFigure, match="no food can be sorted by cost"):
+        compare([DRY, CANNED], sort_by="cost")
+
+
+def test_one_energy_goes_through_all_figures():
+    """By the label 3600, computed 3400 kcal/kg: 27 % protein are 75 g or 79.4 g per 1000 kcal."""
+    own = food("Own", "kibble", 27, 12, 3, 10, kcal_per_kg=3600)
+    alone = compare([own], basis="per 1000 kcal")
+    assert alone["foods"][0]["values"]["protein"] == pytest.approx(75)
+    assert "labels' own throughout" in alone["notes"][0]
+    both = compare([own, DRY], basis="per 1000 kcal")
+    assert [row["energy_from"] for row in both["foods"]] == ["computed", "computed"]
+    assert both["foods"][0]["values"]["protein"] == pytest.approx(79.4118)
+    assert "computed throughout" in both["notes"][0]
+
+
+def test_cats_stand_apart_from_dogs_each_with_its_need():
+    cat = food("Cat", "canned", 12, 5, 1, 78, species="cat")
+    needs = {"dog": daily_energy("dog", 4), "cat": daily_energy("cat", 4)}
+    found = compare([cat, DRY], sort_by="protein", needs=needs)
+    assert [row["species"] for row in found["foods"]] == ["dog", "cat"]
+    dog, cat_row = found["foods"]
+    # 110 x 4^0.75 = 311.1 kcal of 3400 a kg; 75 x 4^0.67 = 189.9 kcal.
+    assert dog["grams_per_day"] == pytest.approx(91.5, abs=0.1)
+    assert cat_row["grams_per_day"] * cat_row["kcal_per_kg"] / 1000 == pytest.approx(189.9, abs=0.1)
+    assert found["animal"] is None
+    assert [one["species"] for one in found["animals"]] == ["cat", "dog"]
+
+
+def test_a_complete_food_is_not_set_against_a_topper():
+    topper = food("Topper", "canned", 8, 5, 1, 75, complete=False)
+    assert words([topper, DRY]) == []
 
 
 def test_a_price_without_sense_is_said_and_costs_nothing():

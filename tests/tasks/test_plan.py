@@ -64,7 +64,7 @@ def test_one_food_by_hand():
     assert [one["words"] for one in food["measures"]] == ["3 cups", "289 g"]
     assert data["costs"] == [
         {"per_day": pytest.approx(2.601, abs=1e-3), "per_month": pytest.approx(78.02, abs=0.01),
-         "currency": "$"}
+         "currency": "USD"}
     ]  # fmt: skip
     assert data["cost_of_all"]
 
@@ -187,7 +187,7 @@ def test_pounds_are_a_weight_and_the_page_says_the_plan(tmp_path):
     assert done.exit_code == 0, done.output
     assert "3 cups" in done.stdout
     assert "4 % more than the need here" in done.stdout
-    assert "This costs $2.60 a day and $77.91 a month." in done.stdout
+    assert "This costs 2.60 USD a day and 77.91 USD a month." in done.stdout
     assert run("plan", str(tmp_path / "a.panel")).exit_code == 2
     wrong = run("plan", str(tmp_path / "a.panel"), "--body-weight", "heavy")
     assert wrong.exit_code == 2

@@ -15,10 +15,12 @@ _HEADINGS = {
     "name": "Name",
     "facts": "What it is",
     "ingredients": "Ingredients",
+    "likely": "What is likely",
     "guarantees": "Guarantees",
     "additives": "Additives",
     "energy": "Energy",
     "statements": "Statements and claims",
+    "cost": "Pack and price",
     "other": "Other parts",
 }
 

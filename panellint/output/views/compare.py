@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
 
 if TYPE_CHECKING:
-    from panellint.results.foods import ComparedFood, Comparison, DailyNeed
+    from panellint.results.foods import ComparedFood, Comparison
 
 _UNITS = {
     "as fed": "percent as fed",
@@ -20,11 +20,23 @@ _HEADS = {"carbohydrate": "carb.", "moisture": "water"}
 
 
 def view(data: Comparison) -> Iterator[Block]:
-    """Yields foods side by side."""
+    """Yields foods side by side, those for dogs apart from those for cats."""
     foods = f"{len(data['foods'])} foods"
     yield Heading(1, f"{foods}, in {_UNITS[data['basis']]}, by {data['sorted_by']}")
-    yield from _figures(data)
-    yield from _cost(data["foods"], data["animal"])
+    kinds = list(dict.fromkeys(food["species"] for food in data["foods"]))
+    for species in kinds:
+        inside = [food for food in data["foods"] if food["species"] == species]
+        if len(kinds) > 1:
+            yield Heading(2, f"For {species}s" if species else "For dogs and cats, or not said")
+        yield from _figures(inside)
+        yield from _cost(inside)
+    for animal in data["animals"]:
+        need = (animal["kcal_per_day"], animal["low"], animal["high"])
+        kcal, low, high = (figure(one, 0) for one in need)
+        yield Paragraph(
+            f"The animal: {animal['title']}; {animal['formula']} = {kcal} kcal a day "
+            f"({low} to {high} among animals; {animal['source']})."
+        )
     if data["words"]:
         yield Heading(2, "What the printed numbers hide")
         for sentence in data["words"]:
@@ -33,8 +45,7 @@ def view(data: Comparison) -> Iterator[Block]:
     yield from caution()
 
 
-def _figures(data: Comparison) -> Iterator[Block]:
-    foods = data["foods"]
+def _figures(foods: Sequence[ComparedFood]) -> Iterator[Block]:
     parts = [
         part
         for part in ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
@@ -52,12 +63,9 @@ def _figures(data: Comparison) -> Iterator[Block]:
     yield table(heads, rows)
     if any(food["assumed"] for food in foods):
         yield Paragraph("* usual for such a food, not declared.")
-    yield Paragraph(
-        "Energy is the label's own where it has one, else by the equation of the market."
-    )
 
 
-def _cost(foods: Sequence[ComparedFood], animal: DailyNeed | None) -> Iterator[Block]:
+def _cost(foods: Sequence[ComparedFood]) -> Iterator[Block]:
     """Yields what foods cost and how much a day takes, where any of it is known."""
     columns = [
         ("1000 kcal cost", [_money(one["cost_per_1000_kcal"], one["currency"]) for one in foods]),
@@ -67,17 +75,10 @@ def _cost(foods: Sequence[ComparedFood], animal: DailyNeed | None) -> Iterator[B
     shown = [(head, cells) for head, cells in columns if set(cells) != {"-"}]
     if not shown:
         return
-    yield Heading(2, "Portions and cost")
+    yield Heading(3, "Portions and cost")
     names = [f"{at}. {food['name']}" for at, food in enumerate(foods, start=1)]
     rows = list(zip(names, *(cells for _, cells in shown), strict=True))
     yield table(["", *(head for head, _ in shown)], rows)
-    if animal:
-        need = (animal["kcal_per_day"], animal["low"], animal["high"])
-        kcal, low, high = (figure(one, 0) for one in need)
-        yield Paragraph(
-            f"The animal: {animal['title']}; {animal['formula']} = {kcal} kcal a day "
-            f"({low} to {high} among animals; {animal['source']})."
-        )
 
 
 def _money(value: float | None, currency: str) -> str:

@@ -17,6 +17,7 @@ from panellint.lint.engine import lint_context
 from panellint.output.findings.json import finding_data
 from panellint.tasks.changes.amounts import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
+from panellint.tasks.changes.outcome import carbohydrate, pack_and_price, verdicts
 from panellint.tasks.changes.pairing import LabelChange, paired
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ def changes(old: LabelContext, new: LabelContext) -> Changes:
     """Compare two versions of a label. Raises InputError as `lint_context` does."""
     found = [
         *_name(old, new),
+        *verdicts(old, new),
         *_facts(old, new),
         *ingredients(old, new),
         *guarantees(old.label, new.label),
@@ -51,7 +53,9 @@ def changes(old: LabelContext, new: LabelContext) -> Changes:
         *energy(old.label, new.label),
         *_statements(old, new),
         *_others(old, new),
+        *pack_and_price(old, new),
     ]
+    found += carbohydrate(old, new, found)
     gone, come = _findings(old, new)
     return Changes(old, new, tuple(found), come, gone)
 

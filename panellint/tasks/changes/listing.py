@@ -16,6 +16,7 @@ from panellint.core.phrases import listed
 from panellint.core.sequences import longest_run
 from panellint.core.text import fold_name
 from panellint.ingredients.model import Ingredient
+from panellint.tasks.changes.outcome import likely_shares
 from panellint.tasks.changes.pairing import LabelChange, paired
 
 
@@ -85,7 +86,10 @@ def _entry(
                 way = "past others"
             share = f" It was {one.share} of the mix and is now {other.share}."
             says = f"{after.name} moved {way}, from {ordinal(one.rank)} to {ordinal(other.rank)}."
-            yield change(f"moved {way}", says + (share if one.share != other.share else ""))
+            likely = likely_shares(old, new, before, after)
+            yield change(
+                f"moved {way}", says + (share if one.share != other.share else "") + likely
+            )
     if (was := _percent(before)) != (now := _percent(after)):
         yield change("percentage", f"{after.name}: {now or 'no percentage'}, was {was or 'none'}.")
     if before.at_most != after.at_most:

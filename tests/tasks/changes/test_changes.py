@@ -53,6 +53,7 @@ def test_all_that_a_reader_would_see():
     assert told(OLD, NEW) == {
         ("name", "changed", "Quillbrook Larder Duck for Dogs"),
         ("name", "tier", "duck"),
+        ("likely", "changed", "carbohydrate"),
         ("ingredients", "moved up", "hemp seed"),
         ("ingredients", "split", "peas"),
         ("ingredients", "notes", "duck fat"),

@@ -1,0 +1,103 @@
+"""What the changes of a label come to: promises, likely carbohydrate, pack and price."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from panellint.analysis.likely_answers import likely_parts, likely_share
+from panellint.analysis.nutrition_input import cost_of
+from panellint.analysis.shares_report import promises
+from panellint.core.phrases import listed
+from panellint.nutrition.cost import cost_per_1000_kcal
+from panellint.output.document import likely_words
+from panellint.tasks.changes.pairing import LabelChange, paired
+from panellint.tasks.food import food_of
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.ingredients.model import Ingredient
+
+#: Parts of a label of which the likely carbohydrate depends.
+_MAKES = ("ingredients", "guarantees", "energy")
+
+
+def verdicts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
+    """Yields promises that the label keeps, settles or leaves open otherwise than before."""
+    spans = {one.id: one.span for one in new.promises}
+    pairs, _, _ = paired(promises(old), promises(new), lambda one: tuple(one["named"]))
+    for one, other in pairs:
+        if one["verdict"] != other["verdict"]:
+            says = (
+                f"The promise of {listed(other['named'])} is {other['verdict']} by the label now; "
+                f"it was {one['verdict']}."
+            )
+            span = spans.get(other["id"])
+            yield LabelChange("name", "verdict", other["text"], says, None, span)
+
+
+def likely_shares(
+    old: LabelContext, new: LabelContext, before: Ingredient, after: Ingredient
+) -> str:
+    """Returns what is likely of an entry before and after, in a sentence; "" where nothing is."""
+    was, now = (
+        likely_share(context, {entry.path: 1}) if entry.path in _leaves(context) else None
+        for context, entry in ((old, before), (new, after))
+    )
+    if not was or not now:
+        return ""
+    return f" Its likely share was {likely_words(was)} % and is now {likely_words(now)} %."
+
+
+def _leaves(context: LabelContext) -> set[tuple[int, ...]]:
+    if context.quick or not context.formulas.consistent:
+        return set()
+    return {leaf.path for leaf in context.formulas.tree.leaves}
+
+
+def carbohydrate(
+    old: LabelContext, new: LabelContext, found: Sequence[LabelChange]
+) -> Iterator[LabelChange]:
+    """Yields the likely carbohydrate before and after, where anything changed that it rests on."""
+    if not any(change.part in _MAKES for change in found):
+        return
+    before, after = (likely_parts(context).get("carbohydrate") for context in (old, new))
+    was, now = (part["dry_matter"] if part else None for part in (before, after))
+    if was and now and likely_words(was) != likely_words(now):
+        says = (
+            f"Carbohydrate is likely {likely_words(now)} % of the dry matter and was likely "
+            f"{likely_words(was)} %."
+        )
+        yield LabelChange("likely", "changed", "carbohydrate", says)
+
+
+def pack_and_price(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
+    """Yields a pack of another weight, and energy that costs another price."""
+    was, now = cost_of(old), cost_of(new)
+    if was.kilograms and now.kilograms and was.kilograms != now.kilograms:
+        says = (
+            f"The pack holds {now.kilograms:.4g} kg and held {was.kilograms:.4g} kg: "
+            f"{_percent(was.kilograms, now.kilograms)}."
+        )
+        kind = "rose" if now.kilograms > was.kilograms else "fell"
+        yield LabelChange("cost", kind, "pack", says)
+    costs = [_of_energy(context) for context in (old, new)]
+    before, after = costs
+    if before and after and was.currency == now.currency and f"{before:.2f}" != f"{after:.2f}":
+        says = (
+            f"1000 kcal cost {after:.2f} {now.currency} and cost {before:.2f}: "
+            f"{_percent(before, after)}."
+        )
+        yield LabelChange("cost", "rose" if after > before else "fell", "1000 kcal", says)
+
+
+def _of_energy(context: LabelContext) -> float | None:
+    food = food_of(context)
+    if food.price is None or not food.net_weight_kg or not food.kcal_per_kg:
+        return None
+    return cost_per_1000_kcal(food.price, food.net_weight_kg, food.kcal_per_kg)
+
+
+def _percent(before: float, after: float) -> str:
+    change = 100 * (after / before - 1)
+    return f"{abs(change):.0f} % {'more' if change > 0 else 'less'}"
