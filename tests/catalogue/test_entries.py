@@ -88,7 +88,7 @@ def test_hazards_binders_and_glycaemic_figures_carry_their_source(
     for known in everything:
         for hazard in known.hazards:
             assert hazard.species in ("dog", "cat")
-            assert hazard.level in ("error", "warning", "do not flag")
+            assert hazard.level in ("error", "warning", "note", "do not flag")
             assert hazard.what
             assert hazard.dose
             assert hazard.source

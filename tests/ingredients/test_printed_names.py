@@ -82,6 +82,9 @@ def test_veal_is_meat_of_cattle_and_beef_is_no_veal() -> None:
         ("extruded peas", "us", "puffed-peas"),
         ("lean lamb", "us", "lean-lamb"),
         ("giblets", "us", "poultry-giblets"),
+        ("poultry gizzards", "us", "poultry-gizzard"),
+        ("puffed rice", "us", "puffed-rice"),
+        ("popcorn", "us", "popcorn"),
         ("Chicken (dried)", "us", "dried-chicken"),
     ],
 )

@@ -17,8 +17,15 @@ from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
-from panellint.label.claims import absence_closes, absence_opens, any_of, languages, words_of
-from panellint.lint.checks.support.free_text import FreeText, free_text
+from panellint.label.claims import (
+    absence_closes,
+    absence_opens,
+    any_of,
+    languages,
+    phrases,
+    words_of,
+)
+from panellint.lint.checks.support.free_text import FreeText, free_text, free_text_matches
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -87,6 +94,15 @@ def _words() -> _Words:
     )
 
 
+@cache
+def _alone() -> tuple[tuple[str, str, Choice | None, Choice | None], ...]:
+    """Returns the words that say by themselves that something is absent, with what is."""
+    return tuple(
+        (one["phrase"], one["means"], _choice(one["against"]), _choice(one["perhaps"]))
+        for one in data(_DATA)["alone"]
+    )
+
+
 def _choice(given: object) -> Choice | None:
     if not given:
         return None
@@ -105,6 +121,9 @@ def absences(context: LabelContext) -> tuple[Absent, ...]:
             choices = _choices(context, name, words)
             if choices is not None and name not in found:
                 found[name] = Absent(name, span, *choices)
+    for phrase, means, against, perhaps in _alone():
+        for stretch, match in free_text_matches(context, phrases(phrase)):
+            found.setdefault(means, Absent(means, stretch.span(match), against, perhaps))
     return tuple(sorted(found.values(), key=lambda absent: absent.span))
 
 

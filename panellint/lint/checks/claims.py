@@ -17,7 +17,7 @@ from panellint.core.wording import regex
 from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
-from panellint.ingredients.selector import Choice
+from panellint.ingredients.selector import Choice, names_one
 from panellint.label.claims import languages, phrases
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.rulepacks import parameters as takes
@@ -41,11 +41,15 @@ def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         entries = context.entries
         sources = [e for e in protein.among(entries) if _species(e)]
         own = _own_species(context, sources)
-        foreign = [entry for entry in sources if own and _species(entry) != own]
+        foreign = [entry for entry in sources if own and _is_other(context, _species(entry), own)]
         certainty = Certainty.PROVEN
         if not foreign:
             certainty = Certainty.POSSIBLE
-            foreign = [e for e in perhaps.among(entries) if _species(e) not in {"", own}]
+            foreign = [entry for entry in sources if own and _may_be_other(_species(entry), own)]
+            for entry in perhaps.among(entries):
+                species = _species(entry)
+                if _is_other(context, species, own) or _may_be_other(species, own):
+                    foreign.append(entry)
         if not own or not foreign:
             return
         yield Observation(
@@ -68,6 +72,17 @@ def single_protein(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _species(entry: Ingredient) -> str:
     return entry.match.known.species if entry.match else ""
+
+
+def _is_other(context: LabelContext, species: str, own: str) -> bool:
+    """Whether two animals are surely two: an egg is of its bird, and fish meal may be of salmon."""
+    line, other = context.catalogue.lineage(species), context.catalogue.lineage(own)
+    return bool(species) and own not in line and species not in other
+
+
+def _may_be_other(species: str, own: str) -> bool:
+    """Whether a word for many animals may stand for another than the food's own."""
+    return species not in ("", own) and not (names_one(species) and names_one(own))
 
 
 def _own_species(context: LabelContext, sources: Sequence[Ingredient]) -> str:
