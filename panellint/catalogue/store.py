@@ -255,6 +255,18 @@ class Catalogue:
         printed: dict[str, str] = self._data["printed"].get(language, {})
         return [printed.get(text, text) for text in nearest.values()]
 
+    def within(self, name: str, slips: int, market: str, language: str) -> int:
+        """Returns how many listed ingredients have a name at most so many slips from a printed
+        one."""
+        from rapidfuzz import process
+        from rapidfuzz.distance import OSA
+
+        table = self._names_of(language, _REGIONS.get(market, "us"))
+        found = process.extract(
+            fold_name(name), list(table), scorer=OSA.distance, limit=None, score_cutoff=slips
+        )
+        return len({table[text] for text, _, _ in found})
+
     def _all_names(self, language: str, region: str) -> dict[str, str]:
         """Returns every name of a language in a region, sorted, with its id."""
         table = {**self.table(language), **self.table(f"{language}-{region}")}

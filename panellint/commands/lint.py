@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Generator, Iterable, Iterator
+from contextlib import ExitStack
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -12,21 +14,22 @@ import click
 from panellint.commands import options
 from panellint.commands.options import Request, note, render_options, request
 from panellint.core.cache import CACHE_VARIABLE, forget_folder
-from panellint.core.errors import Fault
+from panellint.core.errors import Fault, InputError
 from panellint.core.exit_codes import Exit, Terminated
-from panellint.core.phrases import counted
+from panellint.core.phrases import counted, listed
+from panellint.core.text import harmless
 from panellint.lint.runner.files import STANDARD_INPUT, Found, Ignored, find
 from panellint.lint.runner.parallel import Progress, run
 from panellint.lint.runner.results import Checked, Tally
-from panellint.lint.runner.worker import Checker
-from panellint.output import FORMATS, writer
-from panellint.output.atomic_file import opened, write_whole
+from panellint.lint.runner.worker import Checker, Picked
+from panellint.output import FORMATS, together, writer
+from panellint.output.atomic_file import opened, write_like, write_whole
+from panellint.output.cells import ASCII, is_unicode
 from panellint.output.render_options import RenderOptions
 
 if TYPE_CHECKING:
     from panellint.lint.runner.baseline import Baseline
     from panellint.lint.runner.policy import Policy
-    from panellint.rulepacks.model import Rule
     from panellint.rulepacks.settings import Settings
 
 MOST_UNNEEDED = 10
@@ -35,9 +38,33 @@ input; without one, the folder you are in."""
 
 
 @click.command(epilog=EPILOG)
-@click.argument("paths", metavar="[PATH]...", nargs=-1)
-@request(*FORMATS, named=True)
+@click.argument("paths", metavar="[PATH]...", nargs=-1, type=click.Path())
+@request(*FORMATS, named=True, several=True)
 @options.fail_at
+@options.explain
+@click.option(
+    "--select",
+    "selected",
+    metavar="RULES",
+    multiple=True,
+    help="Only findings of these rules: ids or patterns (eu-*), commas between.",
+)
+@click.option(
+    "--ignore", "ignored", metavar="RULES", multiple=True, help="No findings of these rules."
+)
+@click.option(
+    "--config",
+    metavar="FILE",
+    type=click.Path(),
+    help="Take these settings, and not the nearest panellint.yaml.",
+)
+@click.option("--fix", is_flag=True, help="Make the sure corrections in the files first.")
+@click.option("--diff", is_flag=True, help="Only show what --fix would change.")
+@click.option("-q", "--quiet", is_flag=True, help="Print findings and nothing else.")
+@click.option(
+    "-v", "--verbose", is_flag=True, help="Say what each label was taken for, by which settings."
+)
+@click.option("--statistics", is_flag=True, help="Count the findings of each rule at the end.")
 @click.option(
     "--summary",
     is_flag=True,
@@ -53,7 +80,10 @@ input; without one, the folder you are in."""
 )
 @click.option("--since", metavar="REV", help="Only labels that changed since that git revision.")
 @click.option(
-    "--baseline", metavar="FILE", help="Findings to take as known; only new ones are shown."
+    "--baseline",
+    metavar="FILE",
+    type=click.Path(),
+    help="Findings to take as known; only new ones are shown.",
 )
 @click.option(
     "--write-baseline", is_flag=True, help="Take all findings of now as known, in that file."
@@ -73,10 +103,15 @@ input; without one, the folder you are in."""
 @click.pass_context
 def lint(
     ctx: click.Context,
+    /,
     paths: tuple[str, ...],
     request: Request,
     fail_at: str | None,
-    summary: bool,
+    selected: tuple[str, ...],
+    ignored: tuple[str, ...],
+    config: str | None,
+    fix: bool,
+    diff: bool,
     quick: bool,
     jobs: int,
     since: str | None,
@@ -85,42 +120,61 @@ def lint(
     policy_from: str | None,
     untrusted: bool,
     no_ignore: bool,
+    verbose: bool,
+    **look: bool,
 ) -> None:
     """Say what is wrong or doubtful in labels."""
     if request.named is not None and STANDARD_INPUT not in paths:
         raise click.UsageError("--as names standard input: give - as PATH.")
     if write_baseline and baseline is None:
         raise click.UsageError("--write-baseline needs --baseline FILE to say where.")
+    if fix and STANDARD_INPUT in paths:
+        raise click.UsageError("--fix changes files: --diff - shows what it would change.")
     if untrusted:
         os.environ[CACHE_VARIABLE] = ""
         forget_folder()
     policy = _policy(ctx, policy_from, untrusted)
-    found = find(paths or (".",), None if no_ignore or untrusted else Ignored())
+    found = find(paths or (".",), None if no_ignore or untrusted else Ignored(config))
     for path, reason in found.refused:
         note(f"{path}: not read: {reason}")
-    for path, reason in found.left_out:
+    for path, reason in () if request.quiet else found.left_out:
         note(f"{path}: left out by {reason} (--no-ignore lints it)")
     if since is not None:
         from panellint.lint.runner.git import changed_since
 
         found.paths = changed_since(since, found.paths)
     checker = Checker(
-        request.market, fail_at, request.named, quick=quick, glance=summary, policy=policy
+        request.market,
+        fail_at,
+        request.named,
+        config=config,
+        picked=Picked(_words(selected), _words(ignored)) if selected or ignored else None,
+        quick=quick,
+        glance=look["summary"],
+        policy=policy,
+        write=write_like if fix else None,
     )
-    progress = Progress(len(found.paths))
+    if checker.picked is not None:
+        _refuse_unknown(checker.picked, checker.settings_of(paths[0] if paths else "."))
+    if diff:
+        ctx.exit(_show_difference(found, checker, request))
+    progress = Progress(0 if request.quiet else len(found.paths))
     files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
-    stream = _noting_faults(files, progress)
+    stream = _noting(files, progress, verbose)
     try:
         if baseline is not None and write_baseline:
             tally = _take_as_known(baseline, stream)
         else:
-            tally = _written(stream, progress, request, summary, baseline, policy)
+            look = {**look, "quiet": request.quiet}
+            tally = _written(stream, progress, request, checker, look, baseline)
     except (KeyboardInterrupt, Terminated):
         # Closing ends the processes, wherever the signal was met.
         files.close()
         progress.hide()
-        kept = f"; {request.output} is as it was" if request.output else ""
-        note(f"stopped after {progress.done:,} of {progress.total:,} labels{kept}")
+        untouched = [file for _, file in request.outputs if file]
+        verb = "is as it was" if len(untouched) == 1 else "are as they were"
+        kept = f"; {listed(untouched)} {verb}" if untouched else ""
+        note(f"stopped after {progress.done:,} of {len(found.paths):,} labels{kept}")
         raise
     ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
 
@@ -139,46 +193,84 @@ def _policy(ctx: click.Context, revision: str | None, untrusted: bool) -> Policy
     return policy_of(revision, os.path.realpath(folder))
 
 
+def _words(given: tuple[str, ...]) -> tuple[str, ...]:
+    """Returns the words of an option that is given once or more, with commas between."""
+    return tuple(word.strip() for words in given for word in words.split(",") if word.strip())
+
+
+def _refuse_unknown(picked: Picked, settings: Settings) -> None:
+    """Raises PanellintError, with the nearest id, for a rule that is not known."""
+    from panellint.rulepacks.docs import UnknownRule
+
+    for word in picked.unknown(settings.rules):
+        raise UnknownRule(word, settings.rules)
+
+
+def _show_difference(found: Found, checker: Checker, request: Request) -> Exit:
+    """Writes what --fix would change; FINDINGS where that is something."""
+    from panellint.lint.fix import difference
+
+    if found.faults:
+        raise InputError(*found.faults)
+    differs = False
+    with opened(request.output) as target:
+        for path in found.paths:
+            source = request.source(path)
+            text = difference(source, checker.settings_of(source.path), checker.wants)
+            differs = differs or bool(text)
+            target.writelines(f"{harmless(line)}\n" for line in text.splitlines())
+    return Exit.FINDINGS if differs else Exit.CLEAN
+
+
 def _written(
     stream: Iterable[Checked],
     progress: Progress,
     request: Request,
-    summary: bool,
+    checker: Checker,
+    look: dict[str, bool],
     baseline: str | None,
-    policy: Policy | None,
 ) -> Tally:
-    """Writes the findings in the form that was asked for; the known ones are left out."""
+    """Writes the findings in each form that was asked for; the known ones are left out."""
     known, tally = None, Tally()
     if baseline is not None:
         from panellint.lint.runner.baseline import Baseline
 
         known = Baseline.of_file(baseline)
         stream = map(known.without_known, stream)
-    with opened(request.output) as target:
-        for piece in writer(request.form)(tally.over(stream), _options(target, summary, policy)):
+    with ExitStack() as files:
+        targets = [files.enter_context(opened(file)) for _, file in request.outputs]
+        forms = [form for form, _ in request.outputs]
+        writers = [
+            partial(_pieces, form, _options(target, checker, look))
+            for form, target in zip(forms, targets, strict=True)
+        ]
+        for number, piece in together(tally.over(stream), writers):
+            target = targets[number]
             if target.isatty():
                 progress.hide()
-            target.write(piece)
-        target.flush()
-    if known is not None:
+            plain = forms[number] == "terminal" and not is_unicode(target)
+            target.write(piece.translate(ASCII) if plain else piece)
+        for target in targets:
+            target.flush()
+    if known is not None and not request.quiet:
         _tell_known(known)
     return tally
 
 
-def _options(target: TextIO, summary: bool, policy: Policy | None) -> RenderOptions:
-    def settings(path: str) -> Settings:
-        from panellint.rulepacks.settings import Settings
+def _pieces(form: str, look: RenderOptions, files: Iterable[Checked]) -> Iterator[str]:
+    return writer(form)(files, look)
 
-        return policy.settings(path) if policy else Settings.for_path(path)
 
-    def rule_of(path: str, rule: str) -> Rule | None:
-        return settings(path).rules.get(rule)
-
-    def page_of(path: str, rule: str) -> str:
-        return settings(path).page_of(rule)
-
+def _options(target: TextIO, checker: Checker, look: dict[str, bool]) -> RenderOptions:
     return render_options(
-        target, summary_only=summary, root=_root(), rule_of=rule_of, page_of=page_of
+        target,
+        summary_only=look["summary"],
+        explain=look["explain"],
+        quiet=look["quiet"],
+        statistics=look["statistics"],
+        root=_root(),
+        rule_of=lambda path, rule: checker.settings_of(path).rules.get(rule),
+        page_of=lambda path, rule: checker.settings_of(path).page_of(rule),
     )
 
 
@@ -228,13 +320,18 @@ def _one_by_one(
     progress.hide()
 
 
-def _noting_faults(stream: Iterable[Checked], progress: Progress) -> Iterator[Checked]:
-    """Yields the same stream; notes each fault once on standard error."""
+def _noting(stream: Iterable[Checked], progress: Progress, verbose: bool) -> Iterator[Checked]:
+    """Yields the same stream; notes each fault once on standard error, what was corrected, and
+    with `verbose` what each label was taken for."""
     noted: set[Fault] = set()
     for checked in stream:
-        for fault in checked.faults:
-            if fault not in noted:
-                noted.add(fault)
-                progress.hide()
-                note(str(fault))
+        words = [str(fault) for fault in checked.faults if fault not in noted]
+        noted |= set(checked.faults)
+        if checked.corrections:
+            words.append(f"{checked.path}: {counted(checked.corrections, 'correction')} made")
+        if verbose and checked.read_as:
+            words.append(f"{checked.path}: {checked.read_as}")
+        for line in words:
+            progress.hide()
+            note(line)
         yield checked

@@ -18,6 +18,8 @@ from panellint.output.atomic_file import opened
 from panellint.output.render_options import RenderOptions, wants_colour, width_of
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from panellint.api import Label
     from panellint.core.source import Source
     from panellint.maker.model import Batch
@@ -32,7 +34,8 @@ View = Callable[[Any], "Iterable[Block]"]
 class Request(NamedTuple):
     """What nearly every command is asked: the form of the output, the file it goes to, the market
     whose rules apply, what standard input is called; of a batch sheet the worksheet and the
-    columns that count, and whether it goes unsaid how it was read."""
+    columns that count, and whether it goes unsaid how it was read. `outputs` are all forms with
+    their files, where a command can write several."""
 
     form: str
     output: str | None
@@ -41,6 +44,7 @@ class Request(NamedTuple):
     sheet: str | None = None
     columns: str | None = None
     quiet: bool = False
+    outputs: tuple[tuple[str, str | None], ...] = ()
 
     def settings(self, path: str | Path) -> Settings:
         """Returns the settings that reach a path. Raises InputError where they are faulty."""
@@ -142,11 +146,16 @@ def render_options(stream: TextIO, **more: Any) -> RenderOptions:
 
 
 def request(
-    *forms: str, market: bool = True, named: bool = False, batch: bool = False
+    *forms: str,
+    market: bool = True,
+    named: bool = False,
+    batch: bool = False,
+    several: bool = False,
 ) -> Callable[[Command], Command]:
     """Adds `--format` (the first form is the usual one), `--output`, and where asked for
     `--market`, `--as`, and what a batch sheet needs: `--sheet`, `--columns` and `--quiet`. The
-    command gets them as one `request`.
+    command gets them as one `request`. With `several`, `--format` may be given more than once, as
+    FORM=FILE where it goes to a file.
 
     The output never replaces an input; where the command has `--force`, nothing that is there
     without it. Raises InputError where it would.
@@ -157,10 +166,13 @@ def request(
         def called(*arguments: Any, **values: Any) -> Any:
             given = {name: values.pop(name) for name in Request._fields if name in values}
             asked = Request(**{"market": None, **given})
-            _guard(asked.output, values)
+            if several:
+                asked = asked._replace(outputs=_outputs(given["form"], asked.output))
+            for _, file in asked.outputs or ((asked.form, asked.output),):
+                _guard(file, values)
             return command(*arguments, request=asked, **values)
 
-        options = [_format(forms), _output]
+        options = [_several(forms) if several else _format(forms), _output]
         options += [_market] * market + [_named] * named + [*_batch] * batch
         for option in reversed(options):
             called = option(called)
@@ -171,6 +183,7 @@ def request(
 
 def _format(forms: tuple[str, ...]) -> Callable[[Command], Command]:
     return click.option(
+        "-f",
         "--format",
         "form",
         type=click.Choice(forms),
@@ -180,7 +193,59 @@ def _format(forms: tuple[str, ...]) -> Callable[[Command], Command]:
     )
 
 
+class FormAndFile(click.ParamType):  # type: ignore[type-arg]
+    """A form, or FORM=FILE."""
+
+    name = "form"
+
+    def __init__(self, forms: tuple[str, ...]) -> None:
+        self.forms = forms
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[str, str | None]:
+        """Returns form and file; fails for a form that is not known."""
+        form, equals, file = str(value).partition("=")
+        if form not in self.forms or (equals and not file):
+            self.fail(f"{value!r} is not one of {', '.join(self.forms)}, alone or with =FILE.")
+        return form, file or None
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Returns the forms that begin so."""
+        from click.shell_completion import CompletionItem
+
+        return [CompletionItem(form) for form in self.forms if form.startswith(incomplete)]
+
+
+def _several(forms: tuple[str, ...]) -> Callable[[Command], Command]:
+    return click.option(
+        "-f",
+        "--format",
+        "form",
+        metavar="FORM[=FILE]",
+        type=FormAndFile(forms),
+        multiple=True,
+        default=[forms[0]],
+        help=f"The form of the output: {', '.join(forms)}. With =FILE it goes there; several may "
+        f"be given.  [default: {forms[0]}]",
+    )
+
+
+def _outputs(
+    forms: Iterable[tuple[str, str | None]], output: str | None
+) -> tuple[tuple[str, str | None], ...]:
+    """Returns each form with its file; the one that names none has `output`, or standard output."""
+    outputs = tuple((form, file or output) for form, file in forms)
+    files = [file for _, file in outputs]
+    if len(set(files)) < len(files):
+        raise click.UsageError("Two outputs cannot go to one place: give FORM=FILE.")
+    return outputs
+
+
 _output = click.option(
+    "-o",
     "--output",
     metavar="FILE",
     help="Write there instead of standard output; the file is whole or untouched.",
@@ -238,6 +303,10 @@ fail_at = click.option(
     "--fail-at",
     type=click.Choice([*(word.value for word in Severity), "never"]),
     help="The mildest severity that makes the exit status 1 (settings, else warning).",
+)
+
+explain = click.option(
+    "--explain", is_flag=True, help="Add to each finding its reason and its whole proof."
 )
 
 force = click.option(

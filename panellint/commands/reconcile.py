@@ -23,6 +23,7 @@ OWN = ("terminal", "json")
 @click.argument("batch", required=False)
 @request(*FORMATS, named=True, batch=True)
 @options.fail_at
+@options.explain
 @click.option(
     "--with-weights",
     is_flag=True,
@@ -36,6 +37,7 @@ def reconcile(
     batch: str | None,
     request: Request,
     fail_at: str | None,
+    explain: bool,
     with_weights: bool,
     force: bool,
 ) -> None:
@@ -66,7 +68,9 @@ def reconcile(
     checked = Checked(source.path, shown, fail_at=fails)
     pieces = tally.over([checked])
     with opened(request.output) as stream:
-        options_ = render_options(stream, rule_of=lambda _path, rule: settings.rules.get(rule))
+        options_ = render_options(
+            stream, explain=explain, rule_of=lambda _path, rule: settings.rules.get(rule)
+        )
         if request.form == "terminal":
             from panellint.output.terminal import write
             from panellint.output.views.reconcile import view

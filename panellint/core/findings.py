@@ -64,10 +64,14 @@ class Edit(NamedTuple):
 
 
 class Remedy(NamedTuple):
-    """A change of the text that would settle a finding, offered and never applied unasked."""
+    """A change of the text that would settle a finding, offered and never applied unasked.
+
+    `sure`: only one correction is possible, so that `lint --fix` makes it.
+    """
 
     title: str
     edits: tuple[Edit, ...]
+    sure: bool = False
 
 
 class Observation(NamedTuple):

@@ -138,6 +138,14 @@ def decode(data: bytes, path: str = "-") -> Source:
     return Source(text, path)
 
 
+def encoded_like(data: bytes, text: str) -> bytes:
+    """Returns a text in the encoding of the bytes that it came from, with their byte-order mark."""
+    mark = next((mark for mark, _ in _BYTE_ORDER_MARKS if data.startswith(mark)), b"")
+    plain = {codecs.BOM_UTF32_LE: "utf-32-le", codecs.BOM_UTF32_BE: "utf-32-be"}
+    plain |= {codecs.BOM_UTF16_LE: "utf-16-le", codecs.BOM_UTF16_BE: "utf-16-be"}
+    return mark + text.encode(plain.get(mark, "utf-8"))
+
+
 def read(path: str | Path, most: int = LARGEST) -> Source:
     """Returns the text of a file. Raises InputError where it is no regular file of at most `most`
     bytes, cannot be read or is no text."""

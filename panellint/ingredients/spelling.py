@@ -44,6 +44,18 @@ def near_name(context: LabelContext, entry: Ingredient) -> str | None:
     return _near(context.catalogue, name, context.market, context.language)
 
 
+def is_sure(context: LabelContext, entry: Ingredient, near: str) -> bool:
+    """Returns whether a known name is one slip away and no other ingredient's within two: then no
+    other can have been meant."""
+    from rapidfuzz.distance import OSA
+
+    name = one_line(entry.name.lower())
+    return (
+        OSA.distance(name, near.lower()) == 1
+        and context.catalogue.within(name, 2, context.market, context.language) == 1
+    )
+
+
 @lru_cache(maxsize=1024)
 def _near(catalogue: Catalogue, name: str, market: str, language: str) -> str | None:
     near = data("words/near")

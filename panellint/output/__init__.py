@@ -8,14 +8,16 @@ thousand labels need no more memory than one. A new form is one such file and on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from importlib import import_module
+from itertools import tee
 from typing import cast
 
 from panellint.lint.runner.results import Checked
 from panellint.output.render_options import RenderOptions
 
 Write = Callable[[Iterable[Checked], RenderOptions], Iterator[str]]
+Writing = Callable[[Iterable[Checked]], Iterator[str]]
 
 FORMATS = {
     "terminal": "panellint.output.findings.terminal",
@@ -24,9 +26,37 @@ FORMATS = {
     "sarif": "panellint.output.findings.sarif",
     "junit": "panellint.output.findings.junit",
     "gnu": "panellint.output.findings.gnu",
+    "github": "panellint.output.findings.github",
+    "gitlab": "panellint.output.findings.gitlab",
 }
 
 
 def writer(name: str) -> Write:
     """Returns the function that writes this form; its module is imported only now."""
     return cast(Write, import_module(FORMATS[name]).write)
+
+
+def together(stream: Iterable[Checked], writers: Sequence[Writing]) -> Iterator[tuple[int, str]]:
+    """Yields the pieces of several forms of one run, each with the number of its writer.
+
+    The writer that has taken fewest files goes on, so that no more than a few files are kept.
+    """
+    taken = [0] * len(writers)
+
+    def counted(number: int, files: Iterator[Checked]) -> Iterator[Checked]:
+        for file in files:
+            taken[number] += 1
+            yield file
+
+    copies = tee(stream, len(writers))
+    running = {
+        number: write(counted(number, files))
+        for number, (write, files) in enumerate(zip(writers, copies, strict=True))
+    }
+    while running:
+        number = min(running, key=lambda one: taken[one])
+        piece = next(running[number], None)
+        if piece is None:
+            del running[number]
+        else:
+            yield number, piece

@@ -7,9 +7,11 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import TextIO
 
 from panellint.core.errors import Fault, InputError
+from panellint.core.source import encoded_like
 
 
 @contextmanager
@@ -70,6 +72,14 @@ def _mode(target: str) -> int:
         mask = os.umask(0)
         os.umask(mask)
         return 0o666 & ~mask
+
+
+def write_like(path: str, text: str) -> None:
+    """Writes the new text of a file in its own encoding, atomically; raises InputError where that
+    fails."""
+    data = encoded_like(Path(path).read_bytes(), text)
+    with opened(path) as stream:
+        stream.buffer.write(data)
 
 
 def write_whole(path: str, text: str) -> None:

@@ -4,10 +4,18 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator
+from typing import TextIO
 
 from panellint.core.text import harmless, one_line
 
 TAB_STOP = 4
+#: Quotation marks, dashes and dots of our own sentences, where the encoding has none.
+ASCII = str.maketrans("“”‘’–—−─┃›‹", "\"\"''----|><") | {ord("\u2026"): "..."}
+
+
+def is_unicode(stream: TextIO) -> bool:
+    """Returns whether the encoding of a stream has every character."""
+    return (getattr(stream, "encoding", None) or "utf-8").lower().startswith("utf")
 
 
 def cell_width(char: str) -> int:
@@ -55,6 +63,12 @@ def wrap(text: str, columns: int, first: str = "", rest: str = "") -> list[str]:
             used += needed
             empty = False
     return [*lines, line.rstrip()]
+
+
+def clipped(text: str, columns: int) -> str:
+    """Returns words on one line of at most so many cells; an ellipsis stands for the rest."""
+    lines = wrap(text, columns)
+    return lines[0] if len(lines) == 1 else f"{wrap(text, columns - 1)[0].rstrip(' ,;:')}\u2026"
 
 
 def _pieces(word: str, columns: int) -> Iterator[str]:

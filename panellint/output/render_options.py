@@ -33,14 +33,19 @@ def _no_page(_path: str, _rule: str) -> str:
 class RenderOptions(NamedTuple):
     """What a form needs to know beside the findings themselves.
 
-    `root` is the folder that machine-readable forms make paths relative to. `rule_of` gives
-    the rule behind a finding, by the path of the label and the rule's id, or None; `page_of` the
-    URL that explains that rule, or "".
+    With `explain`, findings for people have reasons and whole proofs; with `quiet` nothing is said
+    but them; with `statistics` their number by rule comes last. `root` is the folder that
+    machine-readable forms make paths relative to. `rule_of` gives the rule behind a finding, by
+    the path of the label and the rule's id, or None; `page_of` the URL that explains that rule, or
+    "".
     """
 
     colour: bool = False
     width: int = USUAL_WIDTH
     summary_only: bool = False
+    explain: bool = False
+    quiet: bool = False
+    statistics: bool = False
     root: Path = Path()
     rule_of: Callable[[str, str], Rule | None] = _unknown
     page_of: Callable[[str, str], str] = _no_page

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TextIO
 import click
 
 from panellint.core.text import harmless
-from panellint.output.cells import width, wrap
+from panellint.output.cells import ASCII, is_unicode, width, wrap
 from panellint.output.document import (
     Bar,
     Block,
@@ -28,8 +28,6 @@ from panellint.output.render_options import RenderOptions
 if TYPE_CHECKING:
     from rich.table import Table as RichTable
 
-#: Quotation marks, dashes and dots of our own sentences, where the encoding has none.
-_ASCII = str.maketrans("“”‘’–—−─┃", "\"\"''----|")
 #: What a column of text keeps where figures crowd it, in cells.
 _NARROW = 12
 #: Cells between two columns, and before a line; cells of a bar, and those left for other columns.
@@ -53,8 +51,7 @@ class _Page:
     def __init__(self, stream: TextIO, options: RenderOptions) -> None:
         self._stream = stream
         self._options = options
-        encoding = getattr(stream, "encoding", None) or "utf-8"
-        self._ascii = not encoding.lower().startswith("utf")
+        self._ascii = not is_unicode(stream)
         self._begun = False
 
     def show(self, block: Block) -> None:
@@ -97,7 +94,7 @@ class _Page:
 
     def _safe(self, words: Text) -> str:
         text = harmless(plain(words))
-        return text.translate(_ASCII) if self._ascii else text
+        return text.translate(ASCII) if self._ascii else text
 
     def _cell(self, cell: Cell) -> str:
         return self._bar(cell) if isinstance(cell, Bar) else self._safe(cell)
@@ -206,7 +203,7 @@ class _Page:
             safe_box=self._ascii,
         ).print(table)
         for line in buffer.getvalue().splitlines():
-            plain_line = line.translate(_ASCII) if self._ascii else line
+            plain_line = line.translate(ASCII) if self._ascii else line
             self._print(" " * _INDENT + plain_line)
 
 

@@ -21,9 +21,10 @@ class TextEdit(Place):
 
 
 class RemedyData(TypedDict):
-    """A change of the text that would settle a finding."""
+    """A change of the text that would settle a finding; `sure` where `lint --fix` makes it."""
 
     title: str
+    sure: bool
     edits: list[TextEdit]
 
 
@@ -71,10 +72,11 @@ class CountedFile(TypedDict):
 
 
 class LintRun(TypedDict):
-    """What is said of a whole run; `summary` counts the findings by severity."""
+    """What is said of a whole run: `summary` counts the findings by severity, `rules` by rule."""
 
     unusable: list[FaultData]
     summary: dict[str, int]
+    rules: dict[str, int]
     caution: str
 
 

@@ -68,6 +68,7 @@ CHECKS: dict[str, str] = {
     "declaration-missing": "panellint.lint.checks.text_faults:no_declaration",
     "declared-twice": "panellint.lint.checks.duplicates:check",
     "dish-claim": "panellint.lint.checks.claims:dish",
+    "doubled-word": "panellint.lint.checks.text_faults:doubled_word",
     "editions-mixed": "panellint.lint.checks.special_claims:both_forms",
     "emphasis-in-category": "panellint.lint.checks.composition:stressed_nowhere",
     "emphasis-percentage": "panellint.lint.checks.composition:emphasis",

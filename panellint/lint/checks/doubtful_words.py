@@ -12,7 +12,7 @@ from panellint.core.text import one_line
 from panellint.core.wording import Wording
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, is_one_animal, listing
-from panellint.ingredients.spelling import near_name, unknown
+from panellint.ingredients.spelling import is_sure, near_name, unknown
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import declaration_text
@@ -105,11 +105,12 @@ def misspelt(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         near = near_name(context, entry)
         if near is not None:
             meant = _dressed(near, entry.name)
+            edits = (Edit(entry.name_span, meant),)
             yield Observation(
                 entry.name_span,
                 Certainty.PRACTICE,
                 {"name": entry.name, "near": meant},
-                remedies=(Remedy(f"Write `{meant}`", (Edit(entry.name_span, meant),)),),
+                remedies=(Remedy(f"Write `{meant}`", edits, is_sure(context, entry, near)),),
             )
 
 

@@ -118,7 +118,7 @@ def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if swapped and word is not None:
             printed = context.source.slice(word).lower()
             if printed in {"min", "max"}:
-                remedies = (Remedy(f"Write {line.bound}", (Edit(word, str(line.bound)),)),)
+                remedies = (Remedy(f"Write `{line.bound}`", (Edit(word, str(line.bound)),)),)
         yield Observation(
             (word if swapped else None) or first.value_span,
             Certainty.PROVEN,

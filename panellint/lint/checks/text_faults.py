@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from panellint.rulepacks.model import Rule
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
+_DOUBLED = re.compile(r"\b([^\W\d_]{2,})\s+\1\b", re.IGNORECASE)
 
 
 def fault(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -78,19 +79,70 @@ def _remedies(context: LabelContext, one: TextFault) -> Iterator[Remedy]:
     if one.kind == "surplus-bracket":
         yield Remedy("Remove it", (Edit(one.span, ""),))
     elif one.kind == "empty-entry":
-        yield Remedy("Remove the comma", (Edit(one.span, ""),))
+        yield Remedy("Remove the comma", (_without(context, one),), _follows_comma(context, one))
     elif one.kind == "mismatched-bracket":
         opener = re.search(r"the “(.)”", one.words)
         closer = _CLOSERS.get(opener[1]) if opener else None
         if closer and len(printed) == 1:
-            yield Remedy(f"Write {closer}", (Edit(one.span, closer),))
+            yield Remedy(f"Write `{closer}`", (Edit(one.span, closer),), True)
+    elif one.kind == "unclosed-bracket":
+        place, closer = _only_place(context, one), _CLOSERS.get(printed)
+        if place is not None and closer:
+            yield Remedy(f"Write `{closer}`", (Edit(Span(place, place), closer),), True)
     elif one.kind == "missing-comma":
         gap = re.search(r"\s", printed)
-        if gap:
+        if doubled := _DOUBLED.fullmatch(printed):
+            surplus = Span(one.span.start + doubled.end(1), one.span.end)
+            yield Remedy("Write it once", (Edit(surplus, ""),), True)
+        elif gap:
             place = one.span.start + gap.start()
             yield Remedy("Put a comma between them", (Edit(Span(place, place), ","),))
     elif one.kind == "unexplained-mark":
         yield Remedy("Remove the mark", (Edit(one.span, ""),))
+
+
+def _without(context: LabelContext, one: TextFault) -> Edit:
+    """Returns the edit that removes a fault, and one of two blanks around it."""
+    text, span = context.source.text, one.span
+    blanks = text[span.start - 1 : span.start] == text[span.end : span.end + 1] == " "
+    return Edit(Span(span.start - blanks, span.end), "")
+
+
+def _follows_comma(context: LabelContext, one: TextFault) -> bool:
+    """Returns whether a comma stands right behind another one."""
+    return context.source.text[: one.span.start].rstrip(" \t").endswith(",")
+
+
+def _only_place(context: LabelContext, one: TextFault) -> int | None:
+    """Returns where an open bracket can be closed, if there is one place alone: nothing behind it
+    but one name up to the end of the list. None where commas or brackets leave several."""
+    lists = context.label.sections_of("declaration")
+    within = (one_.body for one_ in lists if one_.body.start <= one.span.start < one_.body.end)
+    end = next(within, Span(0, len(context.source.text))).end
+    rest = context.source.text[one.span.end : end].rstrip().rstrip(".")
+    if not rest.strip() or re.search(r"[,;:.\n()\[\]{}]", rest):
+        return None
+    return one.span.end + len(rest)
+
+
+def doubled_word(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a word that stands twice in a name which is known with the word once."""
+    for entry in context.entries:
+        name = context.source.slice(entry.name_span)
+        doubled = _DOUBLED.search(name)
+        if doubled is None or (entry.match and entry.match.how == "listed"):
+            continue  # "mahi mahi" is a fish
+        once = name[: doubled.end(1)] + name[doubled.end() :]
+        start = entry.name_span.start
+        surplus = Span(start + doubled.end(1), start + doubled.end())
+        yield Observation(
+            Span(start + doubled.start(), surplus.end),
+            Certainty.PRACTICE,
+            {"word": doubled[1]},
+            remedies=(
+                Remedy("Write it once", (Edit(surplus, ""),), context.lookup(once) is not None),
+            ),
+        )
 
 
 def no_declaration(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -136,7 +188,9 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             Certainty.PRACTICE,
             {"printed": one.name, "near": listed(found, "or")},
             variant="near" if found else "",
-            remedies=tuple(Remedy(f"Write {name}", (Edit(one.name_span, name),)) for name in found),
+            remedies=tuple(
+                Remedy(f"Write `{name}`", (Edit(one.name_span, name),)) for name in found
+            ),
         )
 
 
@@ -146,6 +200,7 @@ def _is_no_name(one: Ingredient) -> bool:
 
 
 DECLARATIONS = {
+    "doubled_word": takes.check(),
     "fault": takes.check(takes.text("fault", "The kind of fault that reading found.")),
     "no_declaration": takes.check(),
     "not_read": takes.check(variants=("language",)),

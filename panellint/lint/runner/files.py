@@ -45,13 +45,17 @@ class Found:
 
 class Ignored:
     """The ignore patterns that reach a path: ignore files from its folder upwards, and the
-    settings file that counts for it. Both hold gitignore's syntax."""
+    settings file that counts for it (`config`, where the command names one). Both hold gitignore's
+    syntax."""
+
+    def __init__(self, config: str | None = None) -> None:
+        self._config = Path(os.path.abspath(config)) if config else None
 
     def by(self, path: Path, is_folder: bool = False) -> str | None:
         """Returns the pattern that keeps this path away, as `file:line: pattern`; None if none
         does."""
         whole = os.path.abspath(path)
-        for file in _holders(os.path.dirname(whole)):
+        for file in _holders(os.path.dirname(whole), self._config):
             lines, spec = _patterns(file)
             assert spec is not None
             below = os.path.relpath(whole, file.parent).replace(os.sep, "/") + "/" * is_folder
@@ -75,8 +79,9 @@ def forget() -> None:
 _HELD: dict[str, tuple[tuple[Path, ...], Path | None]] = {}
 
 
-def _holders(folder: str) -> tuple[Path, ...]:
-    """Returns the files with patterns that reach what lies in a folder."""
+def _holders(folder: str, config: Path | None) -> tuple[Path, ...]:
+    """Returns the files with patterns that reach what lies in a folder; `config` is the settings
+    file that the command names."""
     asked = []
     while folder not in _HELD:
         asked.append(folder)
@@ -92,6 +97,8 @@ def _holders(folder: str) -> tuple[Path, ...]:
         )
         folder = one
     holders, settings_file = _HELD[folder]
+    if config is not None:
+        settings_file = config if Path(folder).is_relative_to(config.parent) else None
     has_patterns = settings_file is not None and _patterns(settings_file)[1]
     return (*holders, settings_file) if has_patterns and settings_file else holders
 

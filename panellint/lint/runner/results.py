@@ -1,5 +1,6 @@
 """What a run over many files hands on: one file after the other, and the count of it all."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -15,7 +16,8 @@ class Checked(NamedTuple):
 
     `fail_at` is the mildest severity that fails this file; None where no finding does.
     `glance` is what is in the food, as `panellint.analysis.overview` gives it, where it was
-    asked for.
+    asked for. `corrections` are those made in the file before it was linted, `read_as` what
+    the label was taken for.
     """
 
     path: str
@@ -23,6 +25,8 @@ class Checked(NamedTuple):
     faults: tuple[Fault, ...] = ()
     fail_at: Severity | None = Severity.WARNING
     glance: "Glance | None" = None
+    corrections: int = 0
+    read_as: str = ""
 
     def fails(self, severity: Severity) -> bool:
         """Returns whether a finding of this severity makes the command exit with status 1."""
@@ -43,6 +47,7 @@ class Tally:
         self.by_severity = dict.fromkeys(Severity, 0)
         self.failing = 0
         self.waived = 0
+        self.by_rule: Counter[str] = Counter()
 
     def add(self, checked: Checked) -> None:
         """Counts one file."""
@@ -55,6 +60,7 @@ class Tally:
         self.waived += len(checked.result.waived)
         for finding in checked.result.findings:
             self.by_severity[finding.severity] += 1
+            self.by_rule[finding.rule] += 1
             self.failing += checked.fails(finding.severity)
 
     def over(self, stream: Iterable[Checked]) -> Iterator[Checked]:

@@ -3,25 +3,54 @@
 from __future__ import annotations
 
 import os
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable
+from fnmatch import fnmatchcase
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.exit_codes import TRACEBACK, defect
 from panellint.core.findings import Severity
+from panellint.core.source import Source
 from panellint.lint.runner.files import STANDARD_INPUT, source_of
 from panellint.lint.runner.results import Checked
 
 if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
     from panellint.lint.runner.policy import Policy
+    from panellint.rulepacks.settings import Settings
+
+
+class Picked(NamedTuple):
+    """Which rules' findings a run is about: those of `selected` (all, where it is empty) that are
+    not in `ignored`; ids, or patterns with `*` and `?`."""
+
+    selected: tuple[str, ...]
+    ignored: tuple[str, ...]
+
+    def wants(self, rule: str) -> bool:
+        """Returns whether findings of a rule are wanted."""
+        chosen = not self.selected or _is_any(rule, self.selected)
+        return chosen and not _is_any(rule, self.ignored)
+
+    def unknown(self, rules: Iterable[str]) -> list[str]:
+        """Returns the words that are no rule and fit none."""
+        known = list(rules)
+        words = (*self.selected, *self.ignored)
+        return [word for word in words if not any(fnmatchcase(one, word) for one in known)]
+
+
+def _is_any(rule: str, words: tuple[str, ...]) -> bool:
+    return any(fnmatchcase(rule, word) for word in words)
 
 
 class Checker:
     """Lints a file by the settings that reach it; a call never raises.
 
-    `named` is what standard input is called. `market` and `fail_at` stand above the
-    settings where they are given; `fail_at` is a severity word, or "never". With `glance`,
+    `named` is what standard input is called, `config` a settings file to take in place of the
+    nearest one. `market` and `fail_at` stand above the settings where they are given; `fail_at` is
+    a severity word, or "never". `picked` says which rules' findings are wanted. With `glance`,
     what is in each food is told as well. A `policy` stands in place of the settings in the work
-    tree.
+    tree. With `write`, sure corrections are made first, and it writes the file.
     """
 
     def __init__(
@@ -30,16 +59,37 @@ class Checker:
         fail_at: str | None = None,
         named: str | None = None,
         *,
+        config: str | None = None,
+        picked: Picked | None = None,
         quick: bool = False,
         glance: bool = False,
         policy: Policy | None = None,
+        write: Callable[[str, str], None] | None = None,
     ) -> None:
         self.market = market
         self.fail_at = fail_at
         self.named = named
+        self.config = config
+        self.picked = picked
         self.quick = quick
         self.glance = glance
         self.policy = policy
+        self.write = write
+
+    def wants(self, rule: str) -> bool:
+        """Returns whether findings of a rule are wanted."""
+        return self.picked is None or self.picked.wants(rule)
+
+    def settings_of(self, path: str) -> Settings:
+        """Returns the settings that a label is linted by. Raises InputError where they are
+        faulty."""
+        from panellint.rulepacks.settings import Settings
+
+        if self.config:
+            own = Settings.of_file(self.config)
+        else:
+            own = self.policy.settings(path) if self.policy else Settings.for_path(path)
+        return own if self.market is None else own.with_market(self.market)
 
     def __call__(self, path: str) -> Checked:
         """Returns the findings of one file, or the faults that kept it from being used."""
@@ -59,14 +109,22 @@ class Checker:
     def _checked(self, path: str, called: str) -> Checked:
         from panellint.analysis.context import LabelContext
         from panellint.lint.engine import lint_context
-        from panellint.rulepacks.settings import Settings
 
-        settings = self.policy.settings(called) if self.policy else Settings.for_path(called)
+        settings = self.settings_of(called)
         source = source_of(path, self.named, settings)
-        if self.market is not None:
-            settings = settings.with_market(self.market)
+        corrections = 0
+        if self.write is not None:
+            from panellint.lint.fix import corrected
+
+            text, corrections = corrected(source, settings, self.wants)
+            if corrections:
+                self.write(path, text)
+                source = Source(text, source.path)
         context = LabelContext.of(source, settings, quick=self.quick)
         result = lint_context(context, settings, quick=self.quick)
+        if self.picked is not None:
+            wanted = tuple(one for one in result.findings if self.wants(one.rule))
+            result = result._replace(findings=wanted)
         fail_at: Severity | None = settings.fail_at
         if self.fail_at is not None:
             fail_at = None if self.fail_at == "never" else Severity(self.fail_at)
@@ -75,4 +133,18 @@ class Checker:
             from panellint.analysis.overview import glance
 
             seen = glance(context)
-        return Checked(called, result, fail_at=fail_at, glance=seen)
+        return Checked(
+            called,
+            result,
+            fail_at=fail_at,
+            glance=seen,
+            corrections=corrections,
+            read_as=_read_as(context),
+        )
+
+
+def _read_as(context: LabelContext) -> str:
+    """Returns what a label was taken for, and by which settings."""
+    facts = (f"market {context.market}", context.edition, context.species, context.form.id)
+    by = context.settings.path or "the usual settings"
+    return f"{', '.join(filter(None, facts))}; by {by}"

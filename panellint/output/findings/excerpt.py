@@ -37,6 +37,31 @@ def excerpt(source: Source, span: Span, columns: int) -> Iterator[tuple[str, str
         yield f"{'':>{gutter}} | {ELLIPSIS} {more} more line{'s' * (more > 1)}", "", False
 
 
+def in_line(source: Source, span: Span, columns: int) -> tuple[str, str, str]:
+    """Returns what stands before the marked words, the words and what follows, as one line of so
+    many columns; what is left out is an ellipsis. An empty span has no words."""
+    number = source.position(span.start).line
+    line_start = source.line_start(number)
+    line_end = line_start + len(source.line(number))
+    left = _left(source.text, line_start, span.start, span.end, columns - 2)
+    pieces = [ELLIPSIS if left > line_start else "", "", ""]
+    used = len(pieces[0])
+    for at, (shape, filled) in enumerate(cells(source.text[left : left + columns]), start=left):
+        if at >= line_end:
+            break
+        place = 0 if at < span.start else 1 if at < span.end else 2
+        if used + filled >= columns:
+            pieces[place] += ELLIPSIS
+            break
+        pieces[place] += shape
+        used += filled
+    else:
+        at = line_end
+    if at == line_end < span.end:
+        pieces[1] += ELLIPSIS
+    return pieces[0].lstrip(), pieces[1], pieces[2].rstrip()
+
+
 def _first_word(text: str, line_start: int) -> int:
     match = _FIRST_WORD.match(text, line_start)
     return match.end() if match else line_start

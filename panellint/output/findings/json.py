@@ -66,6 +66,7 @@ def run_data(tally: Tally) -> LintRun:
     return {
         "unusable": [fault_data(fault) for fault in tally.faults],
         "summary": counts(tally.by_severity),
+        "rules": dict(sorted(tally.by_rule.items())),
         "caution": CAUTION,
     }
 
@@ -105,6 +106,7 @@ def finding_data(source: Source, finding: Finding) -> FindingData:
         "remedies": [
             {
                 "title": remedy.title,
+                "sure": remedy.sure,
                 "edits": [{"text": edit.text, **source.place(edit.span)} for edit in remedy.edits],
             }
             for remedy in finding.remedies

@@ -85,6 +85,7 @@ def diagnostic(
         "remedies": [
             {
                 "title": remedy.title,
+                "sure": remedy.sure,
                 "edits": [
                     {"range": _range(edit.span, position), "newText": edit.text}
                     for edit in remedy.edits

@@ -79,17 +79,23 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     yield f' "tool": {dumps({"driver": driver})}}}]}}\n'
 
 
+def place_of(path: str, root: Path) -> str:
+    """Returns a path from the root of the sources, or whole where it lies outside."""
+    absolute = Path(os.path.abspath(path))
+    top = Path(os.path.abspath(root))
+    inside = absolute.is_relative_to(top)
+    return absolute.relative_to(top).as_posix() if inside else absolute.as_posix()
+
+
 def artifact(path: str, root: Path) -> dict[str, Any]:
     """Returns where a file is: relative to the root of the sources, or absolute where it lies
     outside."""
     if path == STANDARD_INPUT:
         return {"uri": "stdin"}
-    absolute = Path(os.path.abspath(path))
-    top = Path(os.path.abspath(root))
-    if absolute.is_relative_to(top):
-        relative = absolute.relative_to(top).as_posix()
-        return {"uri": quote(os.fsencode(relative)), "uriBaseId": "%SRCROOT%"}
-    return {"uri": absolute.as_uri()}
+    place = place_of(path, root)
+    if not Path(place).is_absolute():
+        return {"uri": quote(os.fsencode(place)), "uriBaseId": "%SRCROOT%"}
+    return {"uri": Path(place).as_uri()}
 
 
 def _result(source: Source, finding: Finding, location: dict[str, Any]) -> dict[str, Any]:

@@ -1,4 +1,6 @@
-"""Findings for people: the words of the label underlined, the reason, the arithmetic."""
+"""Findings for people: in short, a finding is its message, the marked words, the nearest proof or
+remedy and the rule with its source; explained, the words are underlined and the reason, the whole
+proof and all that it rests on are there."""
 
 from __future__ import annotations
 
@@ -11,11 +13,18 @@ from panellint.core.phrases import counted, listed
 from panellint.core.source import Source
 from panellint.core.text import harmless
 from panellint.lint.runner.results import Checked, Tally
-from panellint.output.cells import wrap
-from panellint.output.findings.excerpt import excerpt
+from panellint.output.cells import clipped, wrap
+from panellint.output.findings.excerpt import ELLIPSIS, excerpt, in_line
 from panellint.output.render_options import CAUTION, RenderOptions
 
 INDENT = "    "
+#: Around the marked words of a finding in short; lines that its message may take.
+MARKS = (
+    "\N{SINGLE RIGHT-POINTING ANGLE QUOTATION MARK}",
+    "\N{SINGLE LEFT-POINTING ANGLE QUOTATION MARK}",
+)
+MOST_LINES = 2
+MORE = "--explain adds reasons and whole proofs."
 HUE = {
     Severity.ERROR: "red",
     Severity.WARNING: "yellow",
@@ -40,9 +49,17 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
                     yield "\n".join(wrap(words, options.width, "  ", "      ")) + "\n"
         elif checked.result.findings:
             yield "\n".join(_of_file(checked, options)) + "\n\n"
-    if options.summary_only:
+    if options.statistics:
+        widest = max((len(f"{number:,}") for number in tally.by_rule.values()), default=0)
+        for rule, number in sorted(tally.by_rule.items(), key=lambda pair: (-pair[1], pair[0])):
+            yield f"{number:>{widest},} {rule}\n"
+    if options.quiet:
+        return
+    if options.summary_only or (options.statistics and tally.by_rule):
         yield "\n"
-    yield "\n".join(wrap(summary(tally), options.width)) + "\n"
+    short = tally.findings and not (options.explain or options.summary_only)
+    words = f"{summary(tally)} {MORE}" if short else summary(tally)
+    yield "\n".join(wrap(words, options.width)) + "\n"
     if tally.read:
         yield "\n"
         yield "\n".join(_dim(line, options) for line in wrap(CAUTION, options.width)) + "\n"
@@ -82,6 +99,10 @@ def _severities(numbers: dict[Severity, int]) -> str:
 def _of_file(checked: Checked, options: RenderOptions) -> Iterator[str]:
     assert checked.result is not None
     yield _style(harmless(checked.path), options, bold=True)
+    if not options.explain:
+        for finding in checked.result.findings:
+            yield from _in_short(checked.result.source, finding, options)
+        return
     reasons: dict[tuple[str, str], str] = {}
     for number, finding in enumerate(checked.result.findings):
         if number:
@@ -89,17 +110,48 @@ def _of_file(checked: Checked, options: RenderOptions) -> Iterator[str]:
         yield from _of_finding(checked.result.source, finding, options, reasons)
 
 
+def _head(source: Source, finding: Finding, options: RenderOptions) -> list[str]:
+    """Returns place, severity and message, wrapped."""
+    line, column = source.position(finding.span.start)
+    head = f"{line}:{column} {finding.severity} "
+    room = options.width if options.explain else options.width - 1  # for an ellipsis
+    lines = wrap(finding.message, room, head, INDENT)
+    lines[0] = lines[0].replace(
+        finding.severity, _style(finding.severity, options, fg=HUE[finding.severity], bold=True), 1
+    )
+    return lines
+
+
+def _in_short(source: Source, finding: Finding, options: RenderOptions) -> Iterator[str]:
+    room = options.width - len(INDENT)
+    lines = _head(source, finding, options)
+    support = ""
+    if finding.remedies:
+        support = f"remedy: {finding.remedies[0].title}"
+    elif finding.proof:
+        support = f"shown by: {finding.proof[0]}"
+    if support and len(lines) > 1:  # what is shown by a line of its own leaves the message one
+        yield f"{lines[0].rstrip(' ,;:')}{ELLIPSIS}"
+    else:
+        yield lines[0]
+        if len(lines) > 1:
+            yield INDENT + clipped(" ".join(line.strip() for line in lines[1:]), room)
+    before, words, after = in_line(source, finding.span, room - 2)
+    marked = _style(MARKS[0] + words + MARKS[1], options, fg=HUE[finding.severity], bold=True)
+    yield f"{INDENT}{before}{marked}{after}"
+    if support:
+        yield INDENT + clipped(support, room)
+    resting = f" by {listed(finding.rests_on)}" if finding.rests_on else ""
+    standing = f"{finding.rule}: {finding.certainty}{resting}; {finding.source.rstrip('.')}"
+    yield _dim(INDENT + clipped(standing, room), options)
+
+
 def _of_finding(
     source: Source, finding: Finding, options: RenderOptions, reasons: dict[tuple[str, str], str]
 ) -> Iterator[str]:
     """Yields one finding; `reasons` holds where in this file each reason stands already."""
     line, column = source.position(finding.span.start)
-    head = f"{line}:{column} {finding.severity} "
-    lines = wrap(finding.message, options.width, head, INDENT)
-    lines[0] = lines[0].replace(
-        finding.severity, _style(finding.severity, options, fg=HUE[finding.severity], bold=True), 1
-    )
-    yield from lines
+    yield from _head(source, finding, options)
     for text, marks, of_label in excerpt(source, finding.span, options.width - len(INDENT)):
         yield f"{INDENT}{text}" if of_label else _dim(f"{INDENT}{text}", options)
         if marks:

@@ -32,7 +32,7 @@ def applied(text: str, remedy: Remedy) -> str:
     [
         ("duck, salt), rice", "bracket-surplus", ")", "duck, salt, rice"),
         ("duck, mix (oats, salt], rice", "bracket-mismatched", "]", "duck, mix (oats, salt), rice"),
-        ("duck, , rice", "entry-empty", ", ,", "duck,  rice"),
+        ("duck, , rice", "entry-empty", ", ,", "duck, rice"),
         ("½ duck, oats pearled barley", "comma-missing", "oats pearled barley",
          "½ duck, oats, pearled barley"),
         ("duck, rice†", "mark-unexplained", "†", "duck, rice"),
