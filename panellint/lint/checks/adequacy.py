@@ -42,8 +42,37 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield lacking(context, claim, Certainty.PROVEN, values, "claimed", "adequacy")
     elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses):
         yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
-    else:
+    elif _calls_itself(context, with_["called"].get(context.edition, ())):
         yield Observation.of_state(State.NOT_DUE, where(context))
+    else:
+        yield lacking(context, where(context), Certainty.PRACTICE, {}, "other word", "adequacy")
+
+
+def _calls_itself(context: LabelContext, words: tuple[str, ...]) -> bool:
+    """Returns whether name, form or the statement of intended use have one of the words."""
+    stated = " ".join(s.text for s in context.sections_of("adequacy"))
+    called = " ".join((context.label.product_name, context.fact("form") or "", stated))
+    return not words or re.search(rf"\b(?:{'|'.join(words)})", called, re.IGNORECASE) is not None
+
+
+def size_excluded(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a food named for large puppies beside a statement that leaves their growth out."""
+    with_ = rule.parameters
+    named = with_.words("words").search(context.label.product_name)
+    young = not set(with_.texts("stages")).isdisjoint(stages_in(context.label.product_name))
+    stated = next((one for one in context.label.adequacy if one.large_size), None)
+    if named is None or not young or stated is None:
+        return
+    start = context.label.product_name_span.start
+    if stated.large_size != "excluded":
+        yield Observation.met(stated.span)
+        return
+    yield Observation(
+        Span(start + named.start(), start + named.end()),
+        Certainty.PROVEN,
+        {"named": one_line(named.group())},
+        related=(Related(stated.span, "the statement leaves it out here"),),
+    )
 
 
 def complete_claim(context: LabelContext, with_: Parameters) -> Span | None:
@@ -177,12 +206,18 @@ DECLARATIONS = {
         ),
         takes.words("claims", "Words that call a food complete."),
         takes.table(
+            "called",
+            "How words begin of which such a food must be called one, by edition of the text.",
+            takes.texts("words", "Beginnings of words."),
+            default={},
+        ),
+        takes.table(
             "no-statements",
             "Kinds of words that are a statement of something else there, by edition.",
             takes.texts("routes", "Kinds of statement."),
             default={},
         ),
-        variants=("claimed", "maybe here"),
+        variants=("claimed", "maybe here", "other word"),
     ),
     "contradiction": takes.check(
         takes.texts("complete", "Kinds of statement that make a food complete."),
@@ -192,6 +227,10 @@ DECLARATIONS = {
     "stage": takes.check(
         takes.texts("named", "Life stages in the name that the rule is about."),
         takes.texts("enough", "Life stages of a statement that cover these."),
+    ),
+    "size_excluded": takes.check(
+        takes.words("words", "Words of a size in the product's name."),
+        takes.texts("stages", "Life stages in the name that the rule is about."),
     ),
     "wording": takes.check(
         takes.table(

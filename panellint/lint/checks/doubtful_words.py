@@ -35,6 +35,8 @@ def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     certainty = Certainty(rule.parameters.text("certainty"))
     for entry in context.entries:
+        if rule.parameters["bare"] and (entry.members or entry.notes):
+            continue
         for span in _places(context, entry, words, whole):
             yield Observation(
                 span,
@@ -188,6 +190,7 @@ DECLARATIONS = {
         common.CERTAINTY,
         takes.flag("whole", "Whether the words are the whole name of an entry."),
         takes.words("words", "What the list must not say."),
+        takes.flag("bare", "Whether an entry with a bracket behind it is passed over.", False),
     ),
     "unnamed_animal": takes.check(takes.words("words", "Whole names that name no animal.")),
     "claimed": takes.check(common.CLAIM),

@@ -87,6 +87,33 @@ def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
+def bounds(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds further guarantees that say neither minimum nor maximum."""
+    for one in _further(context, rule):
+        if one.bound_printed:
+            yield Observation.met(one.span)
+        else:
+            values = {"name": one.printed, "printed": context.source.slice(one.value_span)}
+            yield Observation(one.value_span, Certainty.PROVEN, values)
+
+
+def microorganisms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds guarantees of live microorganisms that count no colonies, or name no species."""
+    words = rule.parameters.words("species")
+    for one in context.label.guarantees:
+        if one.nutrient != "microorganisms":
+            continue
+        end = context.source.text.find("\n", one.span.end)
+        line = context.source.text[one.span.start : end if end >= 0 else None]
+        values = {"name": one.printed, "unit": one.unit}
+        if "CFU" not in one.unit:
+            yield Observation(one.value_span, Certainty.PROVEN, values, variant="unit")
+        elif not words.search(line):
+            yield Observation(one.name_span, Certainty.PRACTICE, values)
+        else:
+            yield Observation.met(one.span)
+
+
 def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds one of two guarantees that are given both or not at all, as maxima."""
     both = rule.parameters.texts("nutrients")
@@ -123,6 +150,10 @@ DECLARATIONS = {
         variants=("beyond",),
     ),
     "units": takes.check(_PASSED_OVER),
+    "bounds": takes.check(_PASSED_OVER),
+    "microorganisms": takes.check(
+        takes.words("species", "Names of microorganisms."), variants=("unit",)
+    ),
     "pair": takes.check(
         takes.texts("nutrients", "Guarantees that are given together or not at all."),
         variants=("bound",),

@@ -29,6 +29,8 @@ _BOUND_WORD = re.compile(
     r"|\b(?P<max>not?\s+more\s+than|at\s+most|maximum|max)\b\.?",
     re.IGNORECASE,
 )
+#: One guarantee with two figures.
+_SLIDING = re.compile(r"\d\s*(?:%\s*)?(?:-|–|—|\bto\b)\s*\d[\d.,]*\s*%")
 _WORDS = {Bound.MIN: "minimum", Bound.MAX: "maximum"}
 
 
@@ -49,7 +51,11 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if _exempt(context, rule.parameters):
         lost = [line for line in lost if line.nutrient in rule.parameters.texts("always")]
     unread = maybe_nutrients(context, [line.nutrient for line in lost])
-    yield from unread.values()
+    for one in unread.values():
+        if _SLIDING.search(str(one.values["printed"])):
+            yield one._replace(certainty=Certainty.PROVEN, variant="sliding", state=None)
+        else:
+            yield one
     lost = [line for line in lost if line.nutrient not in unread]
     if not lost:
         if context.label.guarantees:
@@ -77,6 +83,7 @@ def maybe_nutrients(context: LabelContext, nutrients: Iterable[str]) -> dict[str
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds the first mandatory line that stands out of its order."""
     lines = [line.nutrient for line in _lines(context, rule.parameters)]
+    lines += rule.parameters.texts("then")
     given = _first_of_each(
         guarantee for guarantee in context.label.guarantees if guarantee.nutrient in lines
     )
@@ -345,9 +352,11 @@ DECLARATIONS = {
         _LINES,
         common.EXCEPT_USES,
         takes.texts("always", "Nutrients that every use of a food owes.", default=[]),
-        variants=("all", "maybe here"),
+        variants=("all", "maybe here", "sliding"),
     ),
-    "order": takes.check(_LINES),
+    "order": takes.check(
+        _LINES, takes.texts("then", "Nutrients that stand behind these, in order.", default=[])
+    ),
     "bound": takes.check(_LINES, takes.text("fault", "How a line binds.", "swapped", "unstated")),
     "figures": takes.check(variants=("contradiction", "negative", "twice")),
     "sums": takes.check(

@@ -33,6 +33,7 @@ from panellint.analysis.promised_shares import asked_of, conditions
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.source import Span
 from panellint.ingredients.product_name import Promise
+from panellint.ingredients.selector import Choice
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
@@ -57,9 +58,38 @@ def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         asked = asked_of(promise, context, rule)
         if asked is not None:
             support, sets = asked
-            yield from _judged(
-                context, promise, support, sets, rule.parameters.texts("perhaps-water")
+            seen = list(
+                _judged(context, promise, support, sets, rule.parameters.texts("perhaps-water"))
             )
+            yield from seen
+            if "bulk" in rule.parameters and seen[0].state is State.OPEN:
+                yield from _hardly(context, promise, support, rule)
+
+
+def _hardly(
+    context: LabelContext, promise: Promise, support: Support, rule: Rule
+) -> Iterator[Observation]:
+    """Yields that a promise that is open leaves next to nothing for what a food holds much of."""
+    own = {entry.path for _, entries in support for entry in entries}
+    bulk = [
+        entry
+        for entry in rule.parameters.built("bulk", Choice).among(context.leaves)
+        if entry.at_most is None and entry.path not in own
+    ]
+    if bulk:
+        values = {
+            "Named": as_in_a_sentence(names_of(support)),
+            "others": [entry.name for entry in bulk],
+            "rest": 100 - rule.parameters.number("together-at-least"),
+        }
+        yield Observation(
+            promise.span,
+            Certainty.PRACTICE,
+            values,
+            variant="hardly",
+            related=declared_here(bulk),
+            state=State.OPEN,
+        )
 
 
 def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -208,9 +238,10 @@ PARAMETERS = (
         default={},
     ),
     takes.texts("exempt", "Kinds of ingredient that need no share.", default=[]),
+    takes.ingredients("bulk", "What no food holds only a little of, in the list's order.", None),
     _PERHAPS_WATER,
 )
-VARIANTS = ("jointly", "too much")
+VARIANTS = ("hardly", "jointly", "too much")
 
 DECLARATIONS = {
     "share": takes.check(*PARAMETERS, variants=VARIANTS),

@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.wording import regex
+from panellint.core.wording import Wording, regex
 from panellint.label.statements import species_in
 from panellint.lint.checks.support import common_parameters as common
+from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import has_small_print, is_whole, lacking, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -38,8 +39,13 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if routes and not any(statement.route in routes for statement in context.label.adequacy):
         yield Observation.of_state(State.NOT_DUE, where(context))
         return
+    if "beside" in with_ and next(free_text_matches(context, with_.words("beside")), None) is None:
+        yield Observation.of_state(State.NOT_DUE, where(context))
+        return
     found = _place_of(context, with_)
-    if found is not None:
+    if found is not None and "also" in with_ and not _stands(context, with_.words("also")):
+        yield Observation(found, Certainty.PRACTICE, {"market": _market(context)}, variant="also")
+    elif found is not None:
         yield Observation.met(found)
     elif not has_small_print(context):
         yield Observation.of_state(State.MISSING, where(context))
@@ -47,6 +53,10 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         values = {"market": _market(context)}
         kinds = with_.texts("sections")
         yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
+
+
+def _stands(context: LabelContext, words: Wording) -> bool:
+    return any(words.search(text) for text, _ in context.once(_small_print))
 
 
 def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
@@ -224,7 +234,9 @@ DECLARATIONS = {
         takes.texts("sections", "Sections any of which is the part.", default=[]),
         takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
         takes.flag("or-in-name", "Whether the words may stand in the product's name.", False),
-        variants=("maybe here",),
+        takes.words("also", "Words that must stand with it.", None),
+        takes.words("beside", "Words of name or claims beside which alone it is due.", None),
+        variants=("also", "maybe here"),
     ),
     "heading": takes.check(
         takes.text("section", "The section that the heading stands over."),

@@ -182,7 +182,7 @@ def _shown(context: LabelContext, words: Wording) -> Span | None:
         parts = [(part, context.source.slice(part)) for part in (section.heading, section.body)]
         for part, text in parts:
             found = words.search(text)
-            if found:
+            if found and found.group().lower() not in context.label.product_name.lower():
                 return Span(part.start + found.start(), part.start + found.end())
     return None
 

@@ -1,0 +1,134 @@
+"""The net quantity: the systems of units that it is given in, and whether its figures agree."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.numbers import read_number
+from panellint.core.source import Span
+from panellint.core.text import one_line
+from panellint.core.units import spellings_of, unit_of
+from panellint.rulepacks import parameters as takes
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.rulepacks.model import Rule
+
+_METRIC = ("kg", "g", "mg", "ml", "l")
+_CUSTOMARY = ("lb", "oz", "fl oz")
+#: "1 lb 8 oz" is one quantity.
+_JOINT = re.compile(r"[\s,]*(?:and\s+)?")
+
+
+class Quantity(NamedTuple):
+    """A printed quantity: how much, in grams or millilitres, of which measure and system."""
+
+    amount: Decimal
+    measure: str
+    metric: bool
+    span: Span
+
+
+@cache
+def _figure() -> re.Pattern[str]:
+    units = spellings_of(*_CUSTOMARY, *_METRIC)
+    return re.compile(rf"(?<![\w.,])(\d[\d.,]*)\s*-?\s*({units})(?![\w])\.?", re.IGNORECASE)
+
+
+def quantities(context: LabelContext) -> tuple[Quantity, ...]:
+    """Returns what the sections of net contents give, in the order of the text."""
+    return context.once(_quantities)
+
+
+def _quantities(context: LabelContext) -> tuple[Quantity, ...]:
+    found: list[Quantity] = []
+    text = context.source.text
+    for section in context.sections_of("net-contents"):
+        for match in _figure().finditer(text, section.body.start, section.body.end):
+            unit, value = unit_of(match[2]), read_number(match[1].rstrip(".,"))
+            if unit is None or value is None:
+                continue
+            size = Decimal(unit.size.numerator) / unit.size.denominator
+            one = Quantity(
+                value * size, unit.measure, unit.name in _METRIC, Span(match.start(), match.end())
+            )
+            last = found[-1] if found else None
+            if last and _goes_on(text, last, one):
+                one = one._replace(amount=last.amount + one.amount, span=last.span.cover(one.span))
+                found.pop()
+            found.append(one)
+    return tuple(found)
+
+
+def _goes_on(text: str, last: Quantity, one: Quantity) -> bool:
+    """Returns whether a smaller customary unit follows a larger one: pounds, then ounces."""
+    return (
+        not (last.metric or one.metric)
+        and last.measure == one.measure
+        and one.amount < last.amount
+        and "lb" in text[last.span.start : last.span.end].lower()
+        and _JOINT.fullmatch(text, last.span.end, one.span.start) is not None
+    )
+
+
+def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a net quantity that lacks a system of units, or gives a count alone."""
+    wanted = rule.parameters.texts("systems")
+    written = [one for one in context.sections_of("net-contents") if one.text]
+    if not written:
+        return
+    given = quantities(context)
+    printed = {"printed": one_line(written[0].text.split("\n")[0])}
+    if not given:
+        if rule.parameters.words("count").search(written[0].text):
+            yield Observation(written[0].body, Certainty.PRACTICE, printed, variant="count")
+        return
+    has = {"metric": any(o.metric for o in given), "customary": any(not o.metric for o in given)}
+    lacks = [system for system in wanted if not has[system]]
+    if lacks:
+        values = {"printed": one_line(context.source.slice(given[0].span)), "lacks": lacks}
+        yield Observation(given[0].span, Certainty.PRACTICE, values)
+    else:
+        yield Observation.met(given[0].span)
+
+
+def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a metric quantity with which no other one of the label agrees."""
+    slack = Decimal(str(rule.parameters.number("within-percent"))) / 100
+    given = quantities(context)
+    for one in given:
+        others = [o for o in given if o.metric != one.metric and o.measure == one.measure]
+        if not one.metric or not others:
+            continue
+        near = min(others, key=lambda other: abs(other.amount - one.amount))
+        if abs(near.amount - one.amount) <= slack * near.amount:
+            yield Observation.met(one.span)
+            continue
+        yield Observation(
+            one.span,
+            Certainty.PROVEN,
+            {
+                "printed": one_line(context.source.slice(one.span)),
+                "other": one_line(context.source.slice(near.span)),
+                "right": round(near.amount),
+                "unit": "g" if one.measure == "mass" else "ml",
+            },
+            related=(Related(near.span, "the other figure stands here"),),
+        )
+
+
+DECLARATIONS = {
+    "systems": takes.check(
+        takes.texts("systems", "The systems that are due.", "metric", "customary"),
+        takes.words("count", "Words of a count of pieces."),
+        variants=("count",),
+    ),
+    "agreement": takes.check(
+        takes.number("within-percent", "percent", "How far rounding may explain a gap.")
+    ),
+}
