@@ -83,7 +83,7 @@ def maybe_nutrients(context: LabelContext, nutrients: Iterable[str]) -> dict[str
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds the first mandatory line that stands out of its order."""
     lines = [line.nutrient for line in _lines(context, rule.parameters)]
-    lines += rule.parameters.texts("then")
+    lines += [one for one in rule.parameters.texts("then") if context.guarantee(one)]
     given = _first_of_each(
         guarantee for guarantee in context.label.guarantees if guarantee.nutrient in lines
     )
