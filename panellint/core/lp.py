@@ -6,10 +6,14 @@ exact arithmetic.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, NamedTuple
+
+# Matrices are small here: threads of the linear algebra would only wait for each other.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import highspy
 import numpy as np

@@ -6,24 +6,32 @@ guarantee is evidence and no wall. The finished food is the mix less the water t
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
 from panellint.label.model import Bound, PercentOf
+from panellint.shares.explain import percent_limits
 from panellint.shares.likely.contents import DRY, Contents
 from panellint.shares.likely.levels import model
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from panellint.label.model import Guarantee
     from panellint.nutrition.forms import Form
+    from panellint.shares.model import Path
     from panellint.shares.tree import Tree
 
 #: Modified Atwater, kcal per 1 % in a kg: crude protein, fat, carbohydrate.
 _ENERGY = {"protein": 35.0, "fat": 85.0, "carbohydrate": 35.0}
 _SMALL = 1e-9
+#: Points of percent that a whole may be off by rounding.
+_ROUNDING = 1e-6
+#: Deviations from end to end of an even spread; the least deviation of a printed percentage, and
+#: that of one that has one end only, in points.
+_EVEN, _LEAST_SPREAD, _ONE_SIDED = 12**0.5, 0.01, 0.5
 
 
 class Printed(NamedTuple):
@@ -59,6 +67,7 @@ class Evidence:
         guarantees: Sequence[Guarantee],
         form: Form,
         kcal_per_kg: float | None,
+        kept: Collection[Path] = (),
     ) -> None:
         self._inside = inside
         wet = form.moisture_class == "wet"
@@ -72,7 +81,7 @@ class Evidence:
             row = np.array([_ENERGY.get(part, 0.0) for part in DRY])
             deviation = model()["margins"]["energy"]["deviation"] * kcal_per_kg
             self.lines.append(Printed(row, False, kcal_per_kg, deviation**2))
-        self.shares = list(_printed_shares(tree))
+        self.shares = [share for path, share in _printed_shares(tree).items() if path not in kept]
 
     def _moisture(self, guarantees: Sequence[Guarantee], form: Form) -> tuple[float, float]:
         """Mean and deviation of the food's moisture, percent as fed."""
@@ -106,56 +115,51 @@ class Evidence:
         joint = (part**2 @ self._inside.covariances).reshape(-1, size, size)
         dry = np.maximum(amount.sum(axis=1), _SMALL)
         left = 100 - moisture
-        slope = (np.eye(size)[None] - amount[:, :, None] / dry[:, None, None]) * (left / dry)[
-            :, None, None
-        ]
-        parts = amount * (left / dry)[:, None]
-        covariance = slope @ joint @ slope.transpose(0, 2, 1)
-        lost = 1 - 100 * dry / left
-        deviation = 100 * np.sqrt(np.maximum(joint.sum(axis=(1, 2)), _SMALL)) / left
-        return parts, covariance, lost, deviation
+        # What the dry parts are of the food depends on their sum as well as on each.
+        of_dry, row = amount / dry[:, None], joint.sum(axis=2)
+        whole = row.sum(axis=1)
+        both = row[:, :, None] * of_dry[:, None, :]
+        covariance = joint - both - both.transpose(0, 2, 1)
+        covariance += (whole[:, None] * of_dry)[:, :, None] * of_dry[:, None, :]
+        covariance *= ((left / dry) ** 2)[:, None, None]
+        deviation = 100 * np.sqrt(np.maximum(whole, _SMALL)) / left
+        return of_dry * left[:, None], covariance, 1 - 100 * dry / left, deviation
 
-    def rows(self, moisture: Any) -> tuple[Any, Any, Any]:
-        """The printed lines over the dry parts as fed: rows by point, values and variances."""
+    def printed(self, parts: Any, covariance: Any, moisture: Any) -> tuple[Any, Any, Any]:
+        """The printed lines of each point: by how much it misses them, the covariance of that,
+        and the covariance of the lines with the parts."""
         rows = np.array([one.row for one in self.lines])
-        scale = np.where(
-            np.array([one.of_dry for one in self.lines])[None, :],
-            100 / (100 - moisture)[:, None],
-            1.0,
-        )
-        return (
-            rows[None] * scale[:, :, None],
-            np.array([one.value for one in self.lines]),
-            np.array([one.variance for one in self.lines]),
-        )
+        dry = np.array([one.of_dry for one in self.lines])
+        scale = np.where(dry[None, :], 100 / (100 - moisture)[:, None], 1.0)
+        miss = np.array([one.value for one in self.lines]) - scale * (parts @ rows.T)
+        across = scale[:, :, None] * (rows @ covariance)
+        joint = (across @ rows.T) * scale[:, None, :]
+        return miss, joint + np.diag([one.variance for one in self.lines]), across
 
-    def log_likelihood(self, shares: Any, moisture: Any) -> Any:
-        """The logarithm of the likelihood of each point."""
+    def residuals(self, shares: Any, moisture: Any) -> tuple[Any, Any]:
+        """What each point misses, in deviations (a row each): minus half their squares is the
+        logarithm of the likelihood, but for what comes second."""
         parts, covariance, lost, deviation = self.food(shares, moisture)
         deviation = np.hypot(deviation, self._lost_beyond)
-        found = np.log(
-            np.maximum(
-                _cdf((self._lost[1] - lost) / deviation) - _cdf((self._lost[0] - lost) / deviation),
-                1e-300,
-            )
-        )
-        # Far outside the interval the difference of two tails is nothing; keep a slope there.
-        beyond = np.maximum(np.maximum(lost - self._lost[1], self._lost[0] - lost), 0) / deviation
-        found = np.maximum(found, -600) - np.where(beyond > 20, beyond, 0)
+        found = [_beyond(lost, *self._lost) / deviation]
+        rest = np.zeros(len(shares))
         if self.lines:
-            rows, values, variances = self.rows(moisture)
-            miss = values[None] - np.einsum("nlp,np->nl", rows, parts)
-            joint = rows @ covariance @ rows.transpose(0, 2, 1) + np.diag(variances)
-            determinant = np.linalg.slogdet(joint)[1]
-            solved = np.linalg.solve(joint, miss[:, :, None])[:, :, 0]
-            found = found - 0.5 * (determinant + (miss * solved).sum(axis=1))
+            miss, joint, _ = self.printed(parts, covariance, moisture)
+            white, rest = whitened(joint, miss)
+            found += list(white.T)
         for one in self.shares:
-            found = found + _within(_part(shares, one), one.low, one.high)
-        return found
+            part = _part(shares, one)
+            if one.low > 0 and one.high < 100:
+                # As wide as an even spread over the interval; what lies outside is left out.
+                spread = max((one.high - one.low) / _EVEN, _LEAST_SPREAD)
+                found.append((part - (one.low + one.high) / 2) / spread)
+            else:
+                found.append(_beyond(part, one.low, one.high) / _ONE_SIDED)
+        return np.array(found).T, rest
 
     def kept(self, shares: Any) -> Any:
-        """Whether each point keeps every printed percentage."""
-        found = np.ones(len(shares), dtype=bool)
+        """Whether each point is a whole mix and keeps every printed percentage."""
+        found = np.abs(shares.sum(axis=1) - 100) < _ROUNDING
         for one in self.shares:
             part = _part(shares, one)
             found &= (part >= one.low - _SMALL) & (part <= one.high + _SMALL)
@@ -169,41 +173,41 @@ def _part(shares: Any, one: Share) -> Any:
     return 100 * amount / np.maximum(shares[:, list(one.base)].sum(axis=1), _SMALL)
 
 
-def _within(part: Any, low: float, high: float) -> Any:
-    """The logarithm of a soft wall around an interval: nothing inside, a parabola outside."""
-    deviation = max((min(high, 100.0) - max(low, 0.0)) / 5, 0.01)
-    beyond = np.maximum(np.maximum(low - part, part - high), 0) / deviation
-    return -0.5 * beyond**2
+def _beyond(value: Any, low: float, high: float) -> Any:
+    """How far a value lies outside an interval: nothing inside."""
+    return np.maximum(value - high, 0) - np.maximum(low - value, 0)
 
 
-def _printed_shares(tree: Tree) -> list[Share]:
-    found = []
+def whitened(joint: Any, miss: Any) -> tuple[Any, Any]:
+    """Returns the misses in deviations that are independent of each other, and minus half the
+    logarithm of the determinant of their covariance, for many small matrices at once."""
+    root, white = np.zeros_like(joint), np.zeros_like(miss)
+    for i in range(miss.shape[1]):
+        for j in range(i):
+            known = (root[:, i, :j] * root[:, j, :j]).sum(axis=1)
+            root[:, i, j] = (joint[:, i, j] - known) / root[:, j, j]
+        root[:, i, i] = np.sqrt(joint[:, i, i] - (root[:, i, :i] ** 2).sum(axis=1))
+        known = (root[:, i, :i] * white[:, :i]).sum(axis=1)
+        white[:, i] = (miss[:, i] - known) / root[:, i, i]
+    return white, -np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
+
+
+def _printed_shares(tree: Tree) -> dict[Path, Share]:
+    found = {}
     for path, entry in tree.entries.items():
         given = entry.percent
-        if given is None or given.of not in (PercentOf.FOOD, PercentOf.PARENT):
-            continue
-        if given.bound is Bound.ABOUT:
+        parent = tree.parent(path)
+        if given is None or given.bound is Bound.ABOUT:
             continue
         base = None
-        if given.of is PercentOf.PARENT:
-            parent = tree.parent(path)
-            if parent is None:
-                continue
+        if given.of is PercentOf.PARENT and parent is not None:
             base = tuple(tree.under[parent.path])
-        value = float(given.value)
-        half = float(given.half_unit)
-        low = 0.0 if given.bound is Bound.MAX else value - half
-        high = 100.0 if given.bound is Bound.MIN else value + half
-        found.append(Share(tuple(tree.under[path]), base, low, high))
+        elif given.of is not PercentOf.FOOD:
+            continue
+        ends = percent_limits(Fraction(given.value), Fraction(given.half_unit), given.bound)
+        low, high = (
+            other if end is None else 100 * float(end)
+            for end, other in zip(ends, (0.0, 100.0), strict=True)
+        )
+        found[path] = Share(tuple(tree.under[path]), base, low, high)
     return found
-
-
-def _cdf(values: Any) -> Any:
-    """The normal distribution's cumulative function (Abramowitz and Stegun 1964, 7.1.26)."""
-    x = np.abs(values) / np.sqrt(2)
-    t = 1 / (1 + 0.3275911 * x)
-    poly = t * (
-        0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429)))
-    )
-    erf = 1 - poly * np.exp(-(x**2))
-    return np.where(values >= 0, 0.5 * (1 + erf), 0.5 * (1 - erf))

@@ -11,21 +11,38 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from panellint.label.model import Bound, PercentOf
 from panellint.shares.likely.levels import Level, level_of, model, usual_level
 
 if TYPE_CHECKING:
     from panellint.ingredients.model import Ingredient
+    from panellint.shares.model import Path
     from panellint.shares.tree import Tree
+
+#: Percent of the mix below which an amount is nothing.
+_LEAST = 1e-9
 
 
 class _Place(NamedTuple):
-    """One entry of a list: the variable that sets its weight and how; `leaf` or `members`."""
+    """One entry of a list: the variable that sets its weight and how; `leaf` or `members`.
 
-    how: str  # first, step, loose or tail
+    first, step, loose: against the entry before. tail: a part of `cap`. printed: between `low` and
+    `cap`, percent of the mix or (`of_parent`) of what it stands in.
+    """
+
+    how: str
     variable: int
     cap: float
     leaf: int
     members: tuple[_Place, ...]
+    low: float = 0.0
+    of_parent: bool = False
+
+
+#: The logarithm of a ratio that is one deviation of the wall between two entries in order.
+_WALL = 0.05
+#: How far a variable goes to reach either end of a printed percentage.
+_REACH = 1.2
 
 
 class Layout:
@@ -40,6 +57,12 @@ class Layout:
         self.levels: list[Level | None] = [
             None if leaf.rest else usual_level(leaf.ingredient) for leaf in tree.leaves
         ]
+        self.tree = tree
+        #: Pairs of leaves of which the first weigh at least as much: where a percentage is
+        #: printed for one of them, the variables do not see to that.
+        self._pairs: list[tuple[list[int], list[int]]] = []
+        #: The entries whose printed percentage every point keeps.
+        self.printed: set[Path] = set()
         self._leaf_at = {leaf.path: leaf.index for leaf in tree.leaves}
         self._ordered = tree.groups_ordered
         self._middles: list[float] = []
@@ -53,31 +76,48 @@ class Layout:
     ) -> tuple[_Place, ...]:
         places = []
         previous: float | None = None
+        percents = {entry.path: _percent(entry) for entry in entries}
+        # Some entry has to take what the percentages leave.
+        fixed = None in percents.values()
+        anchored, above = False, None
         for entry in entries:
             level = self._level(entry)
             cap = float(entry.at_most) if entry.at_most is not None else 0.0
+            percent = percents[entry.path] if fixed else None
+            in_order = ordered and not (cap or entry.any_of or entry.component)
+            if in_order:
+                self._in_order(above, entry, percent is not None)
+                above = entry, percent is not None
+            if percent is not None:
+                low, high, of_parent = percent
+                leaf, members = self._inside(entry)
+                variable = self._variable(0.0, 1.0)
+                places.append(_Place("printed", variable, high, leaf, members, low, of_parent))
+                self.printed.add(entry.path)
+                if not of_parent:
+                    previous = log(max((low + high) / 2, _LEAST))
+                continue
             if cap and tails:
                 how, given = "tail", model()["tail"]
                 middle, deviation = log(given["middle"]), log(given["factor"])
-            elif previous is None:
+            elif not anchored:
                 how, middle, deviation = "first", 0.0, 0.0
-            elif not ordered or cap or entry.any_of or entry.component:
+            elif not in_order:
                 how = "loose"
                 start = level_of(model()["unranked"])
-                middle = start.middle if level is None else level - previous
+                middle = start.middle if level is None or previous is None else level - previous
                 deviation = start.deviation
             else:
                 how = "step"
                 steps = model()["steps"]
                 start = level_of(steps["main" if level is None else "small"])
-                drop = exp(start.middle) if level is None else max(previous - level, 0.0)
+                drop = exp(start.middle)
+                if level is not None and previous is not None:
+                    drop = max(previous - level, 0.0)
                 middle, deviation = log(max(drop, exp(start.middle))), start.deviation
-            variable = -1
-            if how != "first":
-                variable = len(self._middles)
-                self._middles.append(middle)
-                self._deviations.append(deviation)
+            variable = -1 if how == "first" else self._variable(middle, deviation)
             if how != "tail":
+                anchored = True
                 fallen = exp(start.middle) if how == "step" else 0.0
                 previous = (
                     level
@@ -100,12 +140,36 @@ class Layout:
         found = []
         for place in named:
             variable = place.variable
+            if place.how in ("tail", "printed"):
+                found.append(place)
+                continue
             if place.how == "first":
-                variable = len(self._middles)
-                self._middles.append(start.middle)
-                self._deviations.append(start.deviation)
+                variable = self._variable(start.middle, start.deviation)
             found.append(place._replace(how="loose", variable=variable))
         return -1, (rest, *found)
+
+    def _variable(self, middle: float, deviation: float) -> int:
+        self._middles.append(middle)
+        self._deviations.append(deviation)
+        return len(self._middles) - 1
+
+    def _in_order(
+        self, above: tuple[Ingredient, bool] | None, entry: Ingredient, printed: bool
+    ) -> None:
+        if above is not None and (printed or above[1]):
+            under = self.tree.under
+            self._pairs.append((list(under[above[0].path]), list(under[entry.path])))
+
+    def in_order(self, shares: Any) -> Any:
+        """By how much each point breaks the order around printed percentages, in deviations of a
+        wall, one column a pair; nothing where it keeps it."""
+        found = np.zeros((len(shares), len(self._pairs)))
+        for at, (before, after) in enumerate(self._pairs):
+            first, second = (
+                np.maximum(shares[:, some].sum(axis=1), _LEAST) for some in (before, after)
+            )
+            found[:, at] = np.maximum(np.log(second / first), 0) / _WALL
+        return found
 
     def _level(self, entry: Ingredient) -> float | None:
         """The logarithm of the usual level of an entry, a group's from all its members."""
@@ -120,36 +184,48 @@ class Layout:
 
     def shares(self, points: Any) -> Any:
         """Shares in percent of the mix, one row a point, one column a leaf."""
-        found = np.zeros((len(points), self.size))
-        self._fill(found, points, self._places, np.full(len(points), 100.0))
-        return found
+        # A variable at a time is worked with: these lie together in memory.
+        found = np.zeros((self.size, len(points)))
+        variables = np.ascontiguousarray(points.T)
+        self._fill(found, variables, self._places, np.full(len(points), 100.0))
+        return found.T
 
-    def _fill(self, found: Any, points: Any, places: tuple[_Place, ...], total: Any) -> None:
-        capped = [
-            place.cap * np.minimum(np.exp(points[:, place.variable]), 1.0)
-            for place in places
-            if place.how == "tail"
-        ]
-        left = np.maximum(total - sum(capped), 0.0)
-        logs: list[Any] = []
-        level = np.zeros(len(points))
-        for place in places:
+    def _fill(self, found: Any, variables: Any, places: tuple[_Place, ...], total: Any) -> None:
+        given: dict[int, Any] = {}
+        for at, place in enumerate(places):
             if place.how == "tail":
-                continue
+                given[at] = place.cap * np.minimum(np.exp(variables[place.variable]), 1.0)
+            elif place.how == "printed":
+                up = 0.5 + 0.5 * np.tanh(variables[place.variable] / _REACH)
+                amount = place.low + (place.cap - place.low) * up
+                given[at] = amount * total / 100 if place.of_parent else amount
+        left = np.maximum(total - sum(given.values()), 0.0)
+        logs: list[Any] = []
+        level = np.zeros(len(total))
+        for place in places:
             if place.how == "step":
-                level = level - np.exp(points[:, place.variable])
+                level = level - np.exp(variables[place.variable])
                 logs.append(level)
             elif place.how == "loose":
-                logs.append(level + points[:, place.variable])
-            else:
+                logs.append(level + variables[place.variable])
+            elif place.how == "first":
                 logs.append(level)
-        weights = np.exp(np.array(logs)) if logs else np.zeros((0, len(points)))
-        weights = weights * (left / weights.sum(axis=0)) if logs else weights
-        rest = iter(weights)
-        small = iter(capped)
-        for place in places:
-            amount = next(small) if place.how == "tail" else next(rest)
+        weights = np.exp(np.array(logs)) if logs else np.zeros((0, len(total)))
+        rest = iter(weights * (left / weights.sum(axis=0)) if logs else weights)
+        for at, place in enumerate(places):
+            amount = given[at] if at in given else next(rest)
             if place.members:
-                self._fill(found, points, place.members, amount)
+                self._fill(found, variables, place.members, amount)
             elif place.leaf >= 0:
-                found[:, place.leaf] = amount
+                found[place.leaf] = amount
+
+
+def _percent(entry: Ingredient) -> tuple[float, float, bool] | None:
+    """The ends of an exact printed percentage, and whether it is one of the parent."""
+    given = entry.percent
+    if given is None or given.bound is not Bound.EXACT:
+        return None
+    if given.of not in (PercentOf.FOOD, PercentOf.PARENT):
+        return None
+    value, half = float(given.value), float(given.half_unit)
+    return max(value - half, 0.0), value + half, given.of is PercentOf.PARENT

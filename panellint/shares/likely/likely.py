@@ -20,12 +20,10 @@ if TYPE_CHECKING:
     from panellint.shares.model import Condition, Weights
     from panellint.shares.solver.formula_set import Formulas
 
-#: Points of each run and number of runs, and how often both may double until the ends are sure.
-POINTS = 1000
-RUNS = 4
-DOUBLINGS = 2
-#: The part of the points that must keep every printed percentage.
-LEAST_KEPT = 0.05
+#: Points of each run, as many where those leave an end unsure, and the number of runs.
+POINTS, MORE_POINTS, RUNS = 400, 1200, 6
+#: Percent as fed that moisture is kept between.
+_MOISTURE = (0.5, 98.0)
 #: Into how many groups of alike samples a given figure parts them.
 GROUPS = 20
 
@@ -128,7 +126,8 @@ def likely(
     if not tree.leaves:
         return None
     layout = Layout(tree)
-    evidence = Evidence(tree, contents(formulas), guarantees, form, kcal_per_kg)
+    inside = contents(formulas)
+    evidence = Evidence(tree, inside, guarantees, form, kcal_per_kg, layout.printed)
     middle, deviation = evidence.moisture
     middles = np.append(layout.middles, middle)
     deviations = np.append(layout.deviations, deviation)
@@ -137,56 +136,44 @@ def likely(
     level_middles = np.array([one.middle for _, one in levels])
     level_deviations = np.array([one.deviation for _, one in levels])
 
-    def draw(generator: Any, count: int) -> Any:
-        return middles + deviations * generator.standard_normal((count, len(middles)))
-
-    def log_prior(points: Any) -> Any:
-        return -0.5 * (((points - middles) / deviations) ** 2).sum(axis=1)
-
-    def log_likelihood(points: Any) -> Any:
-        moisture = np.clip(points[:, -1], 0.5, 98.0)
+    def target(points: Any) -> tuple[list[Any], Any]:
+        moisture = np.clip(points[:, -1], *_MOISTURE)
         shares = layout.shares(points)
-        found = evidence.log_likelihood(shares, moisture)
-        if places:
-            logs = np.log(np.maximum(shares[:, places], 1e-9))
-            found = found - 0.5 * (((logs - level_middles) / level_deviations) ** 2).sum(axis=1)
-        return found - 0.5 * (points[:, -1] - moisture) ** 2
+        residuals, rest = evidence.residuals(shares, moisture)
+        walls = layout.in_order(shares)
+        rest = np.where(evidence.kept(shares) & ~walls.any(axis=1), rest, -np.inf)
+        small = np.log(np.maximum(shares[:, places], 1e-9))
+        return [
+            (points - middles) / deviations,
+            (small - level_middles) / level_deviations,
+            residuals,
+            walls,
+            (points[:, -1] - moisture)[:, None],
+        ], rest
 
     generator = np.random.Generator(np.random.PCG64(list(seed)))
-
-    def run(count: int) -> tuple[Any, Mapping[str, Any]] | None:
-        found = sample(draw, log_prior, log_likelihood, count, generator)
+    for count in (POINTS, MORE_POINTS):
+        found = sample(target, middles, 1e-3 * deviations, count, RUNS, generator)
         if found is None:
             return None
-        shares = layout.shares(found)
-        good = evidence.kept(shares)
-        if good.sum() < count * LEAST_KEPT:
-            return None
-        moisture = np.clip(found[good, -1], 0.5, 98.0)
-        return shares[good], _food(evidence, shares[good], moisture, generator)
-
-    for doubling in range(DOUBLINGS + 1):
-        found = [run(POINTS << doubling) for _ in range(RUNS)]
-        good = [one for one in found if one is not None]
-        if not good:
-            return None  # nothing like this label: more points find nothing either
-        if len(good) < RUNS:
-            continue
-        answer = Likely(formulas, [shares for shares, _ in good], [food for _, food in good])
+        runs = []
+        for points in found:
+            shares, moisture = layout.shares(points), np.clip(points[:, -1], *_MOISTURE)
+            runs.append((shares, _food(evidence, shares, moisture, generator)))
+        answer = Likely(formulas, [shares for shares, _ in runs], [food for _, food in runs])
         if all(answer.share({leaf.path: 1}).sure for leaf in tree.leaves):
-            return answer
-    return answer if len(good) == RUNS else None
+            break
+    return answer
 
 
 def _food(evidence: Evidence, shares: Any, moisture: Any, generator: Any) -> Mapping[str, Any]:
     """One draw of the food's parts for each point, given its printed lines."""
     parts, covariance, _, _ = evidence.food(shares, moisture)
     if evidence.lines:
-        rows, values, variances = evidence.rows(moisture)
-        joint = rows @ covariance @ rows.transpose(0, 2, 1) + np.diag(variances)
-        gain = np.linalg.solve(joint, rows @ covariance).transpose(0, 2, 1)
-        parts = parts + np.einsum("npl,nl->np", gain, values - np.einsum("nlp,np->nl", rows, parts))
-        covariance = covariance - gain @ rows @ covariance
+        miss, joint, across = evidence.printed(parts, covariance, moisture)
+        gain = np.linalg.solve(joint, across).transpose(0, 2, 1)
+        parts = parts + np.einsum("npl,nl->np", gain, miss)
+        covariance = covariance - gain @ across
     root = np.linalg.cholesky(covariance + 1e-9 * np.eye(len(DRY)))
     noise = np.einsum("npq,nq->np", root, generator.standard_normal(parts.shape))
     parts = np.maximum(parts + noise, 0.0)

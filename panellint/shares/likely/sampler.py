@@ -1,8 +1,10 @@
-"""Sequential Monte Carlo: many points led from a prior to a posterior in steps.
+"""Samples of a posterior whose logarithm is minus half a sum of squares, and a rest.
 
-The likelihood is raised to a power that grows from nothing to one so that at least half of the
-points keep their worth at each step; then the points are drawn anew by their weights and moved
-by random walks (Del Moral, Doucet, Jasra 2006, J R Stat Soc B 68:411).
+The mode is found by damped least squares (Marquardt 1963, J SIAM 11:431). A Student distribution
+around it is fitted to weighted draws of its own a few times (adaptive importance sampling: Cornuet,
+Marin, Mira, Robert 2012, Scand J Stat 39:798). From there points are led to the posterior in steps
+that keep at least half of them effective, drawn anew by their weights and moved by random walks at
+each (sequential Monte Carlo: Del Moral, Doucet, Jasra 2006, J R Stat Soc B 68:411).
 """
 
 from __future__ import annotations
@@ -12,74 +14,190 @@ from typing import Any
 
 import numpy as np
 
-_KEEP = 0.5  # the part of the points that a step must leave effective
-_MOVES = 3
-_LAST_MOVES = 12
-_ACCEPTED = 0.25
+#: Steps and lengths of the search for the mode, and the gain below which it ends.
+_STEPS, _LENGTHS, _ENOUGH = 30, (1.0, 0.4, 0.1), 1e-2
+#: Points of a round of fitting, and the number of rounds.
+_ROUND, _ROUNDS = 1000, 4
+#: Degrees of freedom of the distributions drawn from, and how much wider the first is.
+_FREEDOM, _WIDER = 5, 1.3
+#: The part of the points that a step leaves effective, the random walks after each step and after
+#: the last one, and the part of them that is to be accepted.
+_KEEP, _MOVES, _LAST_MOVES, _ACCEPTED = 0.5, 6, 24, 0.25
+#: Tempered weights are to have this many effective points a variable.
+_POINTS_A_VARIABLE = 4
+
+#: Residuals of points (a row each; several tables side by side), and what the logarithm of the
+#: density has beside them.
+Target = Callable[[Any], tuple[list[Any], Any]]
+
+
+class _Student:
+    """A multivariate Student distribution around a mean; `root` times its transpose is its
+    scale."""
+
+    def __init__(self, mean: Any, root: Any) -> None:
+        self.mean, self.root = mean, root
+        self._inverse = np.linalg.inv(root).T
+        self._scale = np.log(np.diag(root)).sum()
+
+    def draw(self, count: int, generator: Any) -> Any:
+        wide = np.sqrt(_FREEDOM / generator.chisquare(_FREEDOM, count))
+        normal = generator.standard_normal((count, len(self.mean)))
+        return self.mean + (normal @ self.root.T) * wide[:, None]
+
+    def log_density(self, points: Any) -> Any:
+        """The logarithm of the density, up to what all such distributions share."""
+        away = (points - self.mean) @ self._inverse
+        half = (_FREEDOM + len(self.mean)) / 2
+        return -self._scale - half * np.log1p(_squares(away) / _FREEDOM)
 
 
 def sample(
-    draw: Callable[[Any, int], Any],
-    log_prior: Callable[[Any], Any],
-    log_likelihood: Callable[[Any], Any],
-    count: int,
-    generator: Any,
+    target: Target, start: Any, steps: Any, count: int, runs: int, generator: Any
 ) -> Any | None:
-    """Points of the posterior, one row each; None where the likelihood is nowhere finite.
+    """Returns `runs` sets of `count` points each, drawn apart from each other (axes: run, point,
+    variable); None where the target is nowhere finite.
 
-    `draw(generator, count)` gives points of the prior; `log_prior` and `log_likelihood` take
-    rows of points.
+    `start` is a point, `steps` how far each variable is to be moved to feel its slope.
     """
-    points = draw(generator, count)
-    fit = log_likelihood(points)
-    prior = log_prior(points)
-    if not np.isfinite(fit).any():
+
+    def log_target(points: Any) -> Any:
+        residuals, rest = target(points)
+        found = rest - 0.5 * sum(map(_squares, residuals))
+        return np.where(np.isfinite(found), found, -np.inf)
+
+    base = _mode(target, start, steps)
+    if base is None:
         return None
-    fit = np.where(np.isfinite(fit), fit, -np.inf)
-    power, size = 0.0, 2.4 / np.sqrt(points.shape[1])
+    points, logs, bases = [], [], []
+    for _ in range(_ROUNDS):
+        bases.append(base)
+        points.append(base.draw(_ROUND, generator))
+        logs.append(log_target(points[-1]))
+        every = np.concatenate(points)
+        mixture = np.logaddexp.reduce([each.log_density(every) for each in bases])
+        worth = np.concatenate(logs) - mixture
+        if not np.isfinite(worth.max()):
+            return None
+        base = _fitted(every, worth - worth.max())
+    return _led(base, log_target, count, runs, generator)
+
+
+def _led(
+    base: _Student, log_target: Callable[[Any], Any], count: int, runs: int, generator: Any
+) -> Any | None:
+    """Points of `base`, led to the target."""
+    points = base.draw(runs * count, generator)
+    size = points.shape[1]
+    near, fit = base.log_density(points), log_target(points)
+    power, scale = 0.0, 2.0 / np.sqrt(size)
     while power < 1.0:
-        step = _next(fit, power)
-        weights = np.exp((step - power) * (fit - fit.max()))
-        chosen = _systematic(weights / weights.sum(), generator)
-        points, fit, prior = points[chosen], fit[chosen], prior[chosen]
-        power = step
-        moves = _LAST_MOVES if power >= 1.0 else _MOVES
-        spread = np.cov(points, rowvar=False).reshape(points.shape[1], -1)
-        root = np.linalg.cholesky(spread + 1e-9 * np.eye(len(spread)))
-        for _ in range(moves):
-            moved = points + size * generator.standard_normal(points.shape) @ root.T
-            moved_fit, moved_prior = log_likelihood(moved), log_prior(moved)
-            gain = power * (moved_fit - fit) + moved_prior - prior
+        worth = (fit - near).reshape(runs, count)
+        best = worth.max(axis=1)
+        if not np.isfinite(best).all():
+            return None
+        worth = worth - best[:, None]
+        step = _next(worth, power)
+        chosen = np.concatenate(
+            [
+                run * count + _systematic(np.exp((step - power) * each), generator)
+                for run, each in enumerate(worth)
+            ]
+        )
+        points, near, fit, power = points[chosen], near[chosen], fit[chosen], step
+        root = np.linalg.cholesky(np.cov(points, rowvar=False) + 1e-9 * np.eye(size))
+        for _ in range(_LAST_MOVES if power >= 1.0 else _MOVES):
+            moved = points + scale * generator.standard_normal(points.shape) @ root.T
+            moved_fit = log_target(moved)
+            gain = power * (moved_fit - fit)
+            if power < 1.0:
+                moved_near = base.log_density(moved)
+                gain += (1 - power) * (moved_near - near)
             taken = np.log(generator.random(len(points))) < gain
-            points[taken], fit[taken], prior[taken] = (
-                moved[taken],
-                moved_fit[taken],
-                moved_prior[taken],
-            )
-            size *= np.exp(0.6 * (taken.mean() - _ACCEPTED))
-    return points
+            points[taken], fit[taken] = moved[taken], moved_fit[taken]
+            if power < 1.0:
+                near[taken] = moved_near[taken]
+            scale *= np.exp(0.6 * (taken.mean() - _ACCEPTED))
+    return points.reshape(runs, count, size)
 
 
-def _next(fit: Any, power: float) -> float:
-    """The largest power that leaves enough points effective."""
+def _next(worth: Any, power: float) -> float:
+    """The largest power that leaves enough points of each run effective."""
+
+    def is_enough(step: float) -> bool:
+        weights = np.exp((step - power) * worth)
+        return all(_effective(each) >= _KEEP * len(each) for each in weights)
+
     low, high = power, 1.0
-    if _effective(fit, high - power) >= _KEEP:
-        return 1.0
-    for _ in range(30):
+    if is_enough(high):
+        return high
+    for _ in range(25):
         middle = (low + high) / 2
-        if _effective(fit, middle - power) >= _KEEP:
-            low = middle
-        else:
-            high = middle
-    return max(low, power + 1e-6)
+        low, high = (middle, high) if is_enough(middle) else (low, middle)
+    return max(low, power + 1e-4)
 
 
-def _effective(fit: Any, step: float) -> float:
-    weights = np.exp(step * (fit - fit.max()))
-    return float(weights.sum() ** 2 / (weights**2).sum() / len(weights))
+def _mode(target: Target, start: Any, steps: Any) -> _Student | None:
+    """The distribution around the point of least squares, which is looked for from `start` on."""
+
+    def misses(points: Any) -> Any:
+        return np.hstack(target(points)[0])
+
+    here, damping = start, 1e-2
+    now = misses(here[None])
+    least = float(_squares(now)[0])
+    if not np.isfinite(least):
+        return None
+    for _ in range(_STEPS):
+        slope = ((misses(here + np.diag(steps)) - now) / steps[:, None]).T
+        square = slope.T @ slope
+        diagonal = np.diag(np.diag(square))
+        pull = slope.T @ now[0]
+        tries = np.array(
+            [
+                here - length * np.linalg.solve(square + wide * damping * diagonal, pull)
+                for wide in (1.0, 30.0)
+                for length in _LENGTHS
+            ]
+        )
+        found = misses(tries)
+        sums = np.nan_to_num(_squares(found), nan=np.inf)
+        best = int(sums.argmin())
+        gain = least - float(sums[best])
+        if gain > 0:
+            here, now, least = tries[best], found[best : best + 1], least - gain
+            damping = max(damping * (0.2 if best == 0 else 3.0), 1e-6)
+        if gain < _ENOUGH:
+            break
+    return _Student(here, _WIDER * np.linalg.cholesky(np.linalg.inv(square)))
+
+
+def _fitted(points: Any, worth: Any) -> _Student:
+    """The distribution of weighted points; where few of them weigh anything, their weights are
+    evened out until some do."""
+    power, enough = 1.0, _POINTS_A_VARIABLE * points.shape[1]
+    while _effective(np.exp(power * worth)) < enough and power > 1e-3:
+        power *= 0.8
+    weights = np.exp(power * worth)
+    weights /= weights.sum()
+    mean = weights @ points
+    away = points - mean
+    spread = (away * weights[:, None]).T @ away
+    return _Student(mean, np.linalg.cholesky(spread + 1e-9 * np.diag(np.diag(spread))))
+
+
+def _squares(table: Any) -> Any:
+    """The sum of the squares of each row."""
+    return np.einsum("ij,ij->i", table, table)
+
+
+def _effective(weights: Any) -> float:
+    """How many equal points are worth as much."""
+    return float(weights.sum() ** 2 / (weights**2).sum())
 
 
 def _systematic(weights: Any, generator: Any) -> Any:
     """Row numbers drawn by weight, evenly spread (systematic resampling)."""
-    places = (generator.random() + np.arange(len(weights))) / len(weights)
-    return np.minimum(np.searchsorted(np.cumsum(weights), places), len(weights) - 1)
+    count = len(weights)
+    places = (generator.random() + np.arange(count)) / count
+    return np.minimum(np.searchsorted(np.cumsum(weights / weights.sum()), places), count - 1)
