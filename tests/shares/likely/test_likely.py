@@ -5,12 +5,17 @@ from __future__ import annotations
 
 import statistics
 from functools import cache
+from typing import Any
 
+import numpy as np
 import pytest
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import helpful_questions, likely_of, likely_parts
 from panellint.core.source import Source
+from panellint.shares.likely import likely as likely_module
+from panellint.shares.likely.layout import Layout
+from panellint.shares.likely.sampler import Target, sample
 from panellint.shares.model import Base, Condition
 
 from ..published import PUBLISHED
@@ -126,3 +131,36 @@ def test_a_figure_that_decides_is_the_question_to_ask() -> None:
     assert [one["narrows"] for one in questions] == sorted(
         (one["narrows"] for one in questions), reverse=True
     )
+
+
+def test_samples_are_those_of_the_model(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Against points drawn from the prior and weighed by all the rest: slow, and plain."""
+    seen: dict[str, Any] = {}
+
+    def drawn(target: Target, start: Any, *others: Any) -> Any:
+        seen.update(target=target, start=start)
+        return sample(target, start, *others)
+
+    monkeypatch.setattr(likely_module, "sample", drawn)
+    context = context_of(
+        "Form: dehydrated\nMarket: EU\nComposition: Pumpkin 60 %, sweet potatoes, apples, linseed\n"
+        "Analytical constituents: crude protein 9 %, crude fat 4 %, moisture 10 %\n"
+    )
+    found = likely_of(context)
+    assert found is not None
+    target, start = seen["target"], seen["start"]
+    low, high = (target(start[None] + step)[0][0][0] for step in (0.0, 1.0))
+    points = start + np.random.default_rng(7).standard_normal((200_000, len(start))) / (high - low)
+    residuals, rest = target(points)
+    worth = rest - 0.5 * sum((table**2).sum(axis=1) for table in residuals[1:])
+    weights = np.exp(worth - worth.max())
+    assert weights.sum() ** 2 / (weights**2).sum() > 500
+    shares = Layout(context.formulas.tree).shares(points)
+    for leaf in context.formulas.tree.leaves:
+        order = np.argsort(shares[:, leaf.index])
+        below = np.cumsum(weights[order]) / weights.sum()
+        likely = found.share({leaf.path: 1})
+        width = likely.high - likely.low
+        for part, end in ((0.05, likely.low), (0.5, likely.middle), (0.95, likely.high)):
+            plain = shares[order[np.searchsorted(below, part)], leaf.index]
+            assert abs(end - plain) < 0.15 * width + 0.05, leaf.name
