@@ -320,6 +320,10 @@ class LabelContext:
         are the conditions of the name, for the premise `name`."""
         return self._label_shares.formulas_under(premises, kept)
 
+    def answers_of(self, formulas: Formulas) -> ShareAnswers:
+        """What a set of formulas of the label answers, with the shortest proofs."""
+        return self._label_shares.answers(formulas)
+
     @cached_property
     def usual_recipe(self) -> Mapping[Path, float] | None:
         """A usual recipe (percent of the mix by leaf) that fits the declaration and the

@@ -64,9 +64,17 @@ class LabelShares:
     @cached_property
     def order(self) -> OrderAnswers:
         """The answers that need no solver: exact, at times wider."""
+        return self._order_under(self._premises)
+
+    def answers(self, formulas: Formulas) -> FallbackEngine:
+        """Order and a set of formulas: the tighter end of either, with the shorter proof where
+        both are the same."""
+        return FallbackEngine(self._order_under(formulas.premises), lambda: formulas)
+
+    def _order_under(self, premises: tuple[Premise, ...]) -> OrderAnswers:
         return OrderAnswers(
             self._declaration,
-            premises=self._premises,
+            premises=premises,
             water=self._water,
             unlisted=self._unlisted,
             groups_ranked=self._ranked,

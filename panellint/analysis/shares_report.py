@@ -107,8 +107,9 @@ def _ingredients(
     context: LabelContext, formulas: Formulas, progress: Callable[[int, int], None]
 ) -> list[ShareData]:
     shares: list[ShareData] = []
+    answers = context.answers_of(formulas)
     for leaf in formulas.tree.leaves:
-        bounds = formulas.bounds(_weights(leaf))
+        bounds = answers.bounds(_weights(leaf))
         likely = likely_share(context, _weights(leaf))
         shares.append(
             {

@@ -70,20 +70,9 @@ def rank_without_water(formulas: Formulas, path: Path) -> Rank:
 
     Compared are the weights of dry matter, as mixed, of all leaves of the declaration.
     """
-    mine = formulas.dry_weight({path: 1})
-    above = maybe = others = 0
     inside = set(formulas.tree.under[path])
-    for leaf in formulas.tree.leaves:
-        if leaf.index in inside:
-            continue
-        others += 1
-        theirs = formulas.dry_leaf(leaf.index)
-        if theirs.high <= mine.low:
-            continue
-        if theirs.low > mine.high:
-            above, maybe = above + 1, maybe + 1
-            continue
-        gap = formulas.dry_gap(path, leaf.index)
-        above += gap.high < 0
-        maybe += gap.low < 0
-    return Rank(1 + above, 1 + maybe, others + 1)
+    others = [leaf.index for leaf in formulas.tree.leaves if leaf.index not in inside]
+    answers = [formulas.dry_order(path, leaf) for leaf in others]
+    above = sum(every for every, _ in answers)
+    maybe = sum(some for _, some in answers)
+    return Rank(1 + above, 1 + maybe, len(others) + 1)

@@ -63,6 +63,8 @@ from panellint.shares.solver.rounding import outward
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted, with_unlisted
 
+#: A part of the mix by which a formula found shows that something is not nothing.
+SEEN = 1e-7
 #: The longest list whose guarantees are used: no label comes near, and time stays bounded.
 LONGEST = 250
 
@@ -120,7 +122,6 @@ class Formulas:
         self._kept = tuple(kept) if Premise.NAME in self.premises else ()
         self._usual = usual
         self._set_water(water)
-        self._dry_leaves: dict[int, Bounds] = {}
         self._systems: dict[frozenset[str], System] = {}
 
     def _set_water(self, water: Range | None) -> None:
@@ -291,28 +292,33 @@ class Formulas:
 
     def dry_weight(self, weights: Weights) -> Bounds:
         """The dry matter that a weighted sum of ingredients brings, in percent of the mix."""
-        return self._dry(self.tree.leaf_weights(weights))
+        system, cost = self._dry(self.tree.leaf_weights(weights))
+        return self._between(system, cost, cost, Base.MIX, "dry matter", Fraction(100), ())
 
-    def dry_leaf(self, leaf: int) -> Bounds:
-        """The dry matter that one leaf brings, in percent of the mix."""
-        if leaf not in self._dry_leaves:
-            self._dry_leaves[leaf] = self._dry({leaf: Fraction(1)})
-        return self._dry_leaves[leaf]
+    def dry_order(self, path: Path, leaf: int) -> tuple[bool, bool]:
+        """Whether a leaf brings more dry matter than an entry in every formula, and in some."""
+        weights = {index: -factor for index, factor in self.tree.leaf_weights({path: 1}).items()}
+        system, gap = self._dry({**weights, leaf: Fraction(1)})
+        turned = _nonzero(gap, -1)
+        # Formulas that are known already often decide.
+        if not system.reaches(turned, 0):
+            bound = self.extreme(system, turned, Base.MIX).bound
+            if bound is not None and bound.most < 0:
+                return True, True
+        if system.reaches(gap, SEEN):
+            return False, True
+        bound = self.extreme(system, gap, Base.MIX).bound
+        return False, bound is None or bound.most > 0
 
-    def dry_gap(self, path: Path, leaf: int) -> Bounds:
-        """How much more dry matter an entry brings than a leaf, in percent of the mix."""
-        return self._dry({**self.tree.leaf_weights({path: 1}), leaf: Fraction(-1)})
-
-    def _dry(self, leaves: Terms) -> Bounds:
+    def _dry(self, leaves: Mapping[int, Fraction]) -> tuple[System, dict[int, int | Fraction]]:
         system = self.system(Base.DRY_MATTER)
         dry = system.columns.dry_matter()
-        cost = {
+        return system, {
             column: factor
             for leaf, factor in leaves.items()
             for column in system.columns.of_leaf[leaf].values()
             if column in dry
         }
-        return self._between(system, cost, cost, Base.MIX, "dry matter", Fraction(100), ())
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full: by no formula, by all, by some."""
@@ -341,7 +347,10 @@ class Formulas:
         nothing = Extreme(None, (), True)
         verb = "are" if len(paths) > 1 or is_plural(what) else "is"
         upper = nothing if most is None else self.extreme(system, _nonzero(most), base)
-        lower = self.extreme(system, _nonzero(least, -1), base)
+        cost = _nonzero(least, -1)
+        lower = nothing
+        if min(least.values(), default=0) < 0 or not system.reaches(cost, 0):
+            lower = self.extreme(system, cost, base)
         high, high_words = float("inf"), no_proof
         if (bound := upper.bound) is not None and most is not None:
             high = outward(bound.most * scale, up=True)

@@ -60,7 +60,8 @@ class System:
         self._programs: dict[Base, Program] = {}
         self._masks: dict[Base, tuple[bool, ...]] = {}
         self._repairs: dict[Base, Repair | None] = {}
-        self._found = False
+        #: Formulas that solutions were found at, each on some base.
+        self.points: list[Sequence[float]] = []
 
     def mask(self, base: Base) -> tuple[bool, ...]:
         """By column, whether it belongs to the base."""
@@ -95,7 +96,7 @@ class System:
         solution = self.program(base).most(cost)
         repair = partial(self._repair, base)
         if solution.status is Status.OPTIMAL:
-            self._found = True
+            self.points.append(solution.point)
         bound = certify(self.constraints, cost, mask, solution, repair)
         nothing = without_rows(cost, mask, repair)
         if bound is None or (nothing is not None and nothing.most <= bound.most):
@@ -105,9 +106,19 @@ class System:
     def has_formula(self) -> bool:
         """Whether the solver finds a formula, by whatever it was asked; where it finds none, that
         is for a certificate to prove."""
-        if not self._found and any(self.mask(Base.MIX)):
-            self._found = self.program(Base.MIX).most({}).status is Status.OPTIMAL
-        return self._found
+        if not self.points and any(self.mask(Base.MIX)):
+            solution = self.program(Base.MIX).most({})
+            if solution.status is Status.OPTIMAL:
+                self.points.append(solution.point)
+        return bool(self.points)
+
+    def reaches(self, cost: Terms, least: float) -> bool:
+        """Whether a formula that was found has at least so much of a cost."""
+        terms = [(column, float(value)) for column, value in cost.items()]
+        return any(
+            sum([value * point[column] for column, value in terms]) >= least
+            for point in self.points
+        )
 
     def simpler(self, cost: Terms, base: Base, bound: Certified) -> Certified:
         """The same bound from fewer premises and fewer constraints, where those are enough."""
