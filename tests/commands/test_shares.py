@@ -39,11 +39,11 @@ def test_bars_stand_where_the_shares_are():
     page = invoke("-", text=FIVE).stdout
     duck, salt = row(page, "duck")[6], row(page, "salt")[6]
     assert duck[:2] == "··"
-    assert set(duck[4:]) <= {"━", "●"}
+    assert set(duck[4:]) <= {"━", "┃"}
     assert set(salt[5:]) == {"·"}
     ascii_page = CliRunner(charset="ascii").invoke(cli, ["shares", "-"], input=FIVE)
     assert ascii_page.stdout_bytes.isascii()
-    assert "o====" in ascii_page.stdout or "=o==" in ascii_page.stdout
+    assert "|====" in ascii_page.stdout or "=|==" in ascii_page.stdout
 
 
 def test_proofs_when_asked_for():

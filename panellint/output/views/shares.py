@@ -119,7 +119,7 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     for premises, mark in marks.items():
         yield Paragraph(f"{mark}  {', '.join(premises) or 'holds of any formula'}")
     yield Paragraph(
-        "Likely: nine of ten foods with such a label, about (●) their middle; an estimate, and "
+        "Likely: nine of ten foods with such a label, about (┃) their middle; an estimate, and "
         "no proof. Least and most are proven from what stands under “by”."
     )
 
