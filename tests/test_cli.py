@@ -272,7 +272,7 @@ def test_a_run_that_is_stopped_says_how_far_it_came(here, jobs, number, status):
         (labels / f"{at:02}.panel").write_text("SLOW" if at >= 32 else "FAULT")
     (here / "out.json").write_text("before")
     process = start(
-        here, "labels", "--jobs", jobs, "--format", "json", "--output", "out.json",
+        here, "labels", "--jobs", jobs, "--format", "json", "--output", "out.json", "--force",
         start_new_session=True,
     )  # fmt: skip
     # The first half is done when the temporary file holds something; then one label hangs.

@@ -42,7 +42,6 @@ if TYPE_CHECKING:
     type=click.Choice(["named", "all", "none"]),
     help="Which ingredients carry a percentage (else what the market wants).",
 )
-@options.force
 @click.pass_context
 def declare(
     ctx: click.Context,
@@ -59,7 +58,6 @@ def declare(
     margin: float,
     worst: bool,
     percentages: str | None,
-    force: bool,
 ) -> None:
     """Write the panel file that a batch sheet supports: declaration, guarantees with a safety
     margin, calorie line; and say which names the formula earns. Exit status 1 where lint finds an
@@ -79,7 +77,7 @@ def declare(
         percentages or "",
         path=request.output or "-",
         settings=request.settings(batch),
-        force=force,
+        force=request.force,
     )
     if request.form == "json":
         request.write(data)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Generator, Iterable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
@@ -99,6 +99,9 @@ input; without one, the folder you are in."""
     help="For labels of strangers: read no cache, no ignore file and no settings but those of "
     "--policy-from.",
 )
+@click.option(
+    "--waivers", is_flag=True, help="List all that is waived, switched off, known or left out."
+)
 @click.option("--no-ignore", is_flag=True, help="Lint what ignore files and settings leave out.")
 @click.pass_context
 def lint(
@@ -119,6 +122,7 @@ def lint(
     write_baseline: bool,
     policy_from: str | None,
     untrusted: bool,
+    waivers: bool,
     no_ignore: bool,
     verbose: bool,
     **look: bool,
@@ -126,8 +130,13 @@ def lint(
     """Say what is wrong or doubtful in labels."""
     if request.named is not None and STANDARD_INPUT not in paths:
         raise click.UsageError("--as names standard input: give - as PATH.")
+    trusted = not untrusted and policy_from is None
+    if baseline is None and trusted and (named := _baseline_of(paths)):
+        baseline = named if write_baseline or os.path.exists(named) else None
     if write_baseline and baseline is None:
-        raise click.UsageError("--write-baseline needs --baseline FILE to say where.")
+        raise click.UsageError(
+            "--write-baseline needs --baseline FILE, or `baseline` in the settings, to say where."
+        )
     if fix and STANDARD_INPUT in paths:
         raise click.UsageError("--fix changes files: --diff - shows what it would change.")
     if untrusted:
@@ -143,6 +152,13 @@ def lint(
         from panellint.lint.runner.git import changed_since
 
         found.paths = changed_since(since, found.paths)
+    if waivers:
+        from panellint.lint.waived import waived
+        from panellint.output.views.waived import view
+
+        left_out = [f"{path}: {reason}" for path, reason in found.left_out]
+        request.write(waived(found.paths, left_out), view)
+        return
     checker = Checker(
         request.market,
         fail_at,
@@ -220,6 +236,16 @@ def _show_difference(found: Found, checker: Checker, request: Request) -> Exit:
             differs = differs or bool(text)
             target.writelines(f"{harmless(line)}\n" for line in text.splitlines())
     return Exit.FINDINGS if differs else Exit.CLEAN
+
+
+def _baseline_of(paths: tuple[str, ...]) -> str | None:
+    """Returns the baseline that the settings of the first path name; None where they name none, or
+    are faulty, which the run says."""
+    from panellint.rulepacks.settings import Settings
+
+    with suppress(InputError):
+        return Settings.for_path(paths[0] if paths else ".").baseline or None
+    return None
 
 
 def _written(

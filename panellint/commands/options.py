@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TextIO, TypeVar
@@ -27,6 +28,10 @@ if TYPE_CHECKING:
     from panellint.rulepacks.settings import Settings
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+#: Files that name others: labels, sheets, recipes and settings.
+_TEXTS = (".panel", ".csv", ".yaml", ".yml")
+#: So much of a file is searched for names.
+_MUCH = 2_000_000
 #: Yields an answer for people, as the blocks of a document.
 View = Callable[[Any], "Iterable[Block]"]
 
@@ -34,8 +39,9 @@ View = Callable[[Any], "Iterable[Block]"]
 class Request(NamedTuple):
     """What nearly every command is asked: the form of the output, the file it goes to, the market
     whose rules apply, what standard input is called; of a batch sheet the worksheet and the
-    columns that count, and whether it goes unsaid how it was read. `outputs` are all forms with
-    their files, where a command can write several."""
+    columns that count, and whether it goes unsaid how it was read; and whether a file that is
+    there already may be replaced. `outputs` are all forms with their files, where a command can
+    write several."""
 
     form: str
     output: str | None
@@ -44,6 +50,7 @@ class Request(NamedTuple):
     sheet: str | None = None
     columns: str | None = None
     quiet: bool = False
+    force: bool = False
     outputs: tuple[tuple[str, str | None], ...] = ()
 
     def settings(self, path: str | Path) -> Settings:
@@ -157,8 +164,8 @@ def request(
     command gets them as one `request`. With `several`, `--format` may be given more than once, as
     FORM=FILE where it goes to a file.
 
-    The output never replaces an input; where the command has `--force`, nothing that is there
-    without it. Raises InputError where it would.
+    The output never replaces an input nor a file that an input names; another file that is there
+    only with `--force`, or where it is as this command left it. Raises InputError where it would.
     """
 
     def decorate(command: Command) -> Command:
@@ -168,11 +175,19 @@ def request(
             asked = Request(**{"market": None, **given})
             if several:
                 asked = asked._replace(outputs=_outputs(given["form"], asked.output))
-            for _, file in asked.outputs or ((asked.form, asked.output),):
-                _guard(file, values)
-            return command(*arguments, request=asked, **values)
+            files = [file for _, file in asked.outputs or ((asked.form, asked.output),) if file]
+            for file in files:
+                _guard(file, command.__name__, asked.force, values)
+            try:
+                return command(*arguments, request=asked, **values)
+            finally:
+                if files:
+                    from panellint.output.earlier import remember
 
-        options = [_several(forms) if several else _format(forms), _output]
+                    for file in files:
+                        remember(file, command.__name__)
+
+        options = [_several(forms) if several else _format(forms), _output, _force]
         options += [_market] * market + [_named] * named + [*_batch] * batch
         for option in reversed(options):
             called = option(called)
@@ -252,29 +267,53 @@ _output = click.option(
 )
 
 
-def _guard(output: str | None, values: Mapping[str, Any]) -> None:
-    if not output or not os.path.isfile(output) or values.get("force"):
+def _guard(output: str, command: str, force: bool, values: Mapping[str, Any]) -> None:
+    """Raises InputError where the output would replace what it must not."""
+    if not os.path.isfile(output):
         return
+    from panellint.output.earlier import is_earlier
+
     flat = [one for v in values.values() for one in (v if isinstance(v, tuple) else (v,))]
-    force = "; --force replaces it" if "force" in values else ""
-    if any(_is_input(output, one) for one in flat if isinstance(one, str)):
-        raise InputError(Fault(output, None, None, f"is an input of this command{force}"))
-    if force:
-        raise InputError(Fault(output, None, None, f"is there already{force}"))
+    inputs = [file for one in flat if isinstance(one, str) for file in _files_of(one)]
+    if any(os.path.samefile(output, one) for one in inputs):
+        raise InputError(Fault(output, None, None, "is an input of this command"))
+    for one in inputs:
+        if _names(one, output):
+            raise InputError(Fault(output, None, None, f"is named by {one}, an input"))
+    if not force and not is_earlier(output, command):
+        raise InputError(Fault(output, None, None, "is there already; --force replaces it"))
 
 
-def _is_input(output: str, argument: str) -> bool:
-    """Returns whether a file is what an argument names, or a panel file of its folder or glob."""
+def _files_of(argument: str) -> Iterator[str]:
+    """Yields the file that an argument names, or the files that a folder or a glob holds."""
     from glob import has_magic, iglob
 
-    if os.path.exists(argument):
-        if os.path.isdir(argument):
-            within = Path(output).resolve().is_relative_to(Path(argument).resolve())
-            return within and output.endswith(".panel")
-        return os.path.samefile(argument, output)
-    if not has_magic(argument):
+    if os.path.isdir(argument):
+        for folder, below, names in os.walk(argument):
+            below[:] = [one for one in below if not one.startswith(".")]
+            yield from (os.path.join(folder, name) for name in names if name.endswith(_TEXTS))
+    elif os.path.isfile(argument):
+        yield argument
+    elif has_magic(argument):
+        yield from filter(os.path.isfile, iglob(argument, recursive=True))
+
+
+def _names(file: str, output: str) -> bool:
+    """Returns whether a label, a sheet or a recipe names the output: its text holds the name of
+    that file, and from its folder the words lead there."""
+    name = os.path.basename(output)
+    if not file.endswith(_TEXTS):
         return False
-    return any(os.path.samefile(one, output) for one in iglob(argument, recursive=True))
+    with open(file, encoding="utf-8", errors="replace") as stream:
+        text = stream.read(_MUCH)
+    if name not in text:
+        return False
+    folder = os.path.dirname(os.path.abspath(file))
+    words = re.findall(rf"[^\s\"',;:=]*{re.escape(name)}", text)
+    return any(
+        os.path.exists(there := os.path.join(folder, word)) and os.path.samefile(there, output)
+        for word in words
+    )
 
 
 def _known_market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> str | None:
@@ -309,7 +348,7 @@ explain = click.option(
     "--explain", is_flag=True, help="Add to each finding its reason and its whole proof."
 )
 
-force = click.option(
+_force = click.option(
     "--force", is_flag=True, help="Let --output replace a file that is there already."
 )
 

@@ -29,7 +29,6 @@ OWN = ("terminal", "json")
     is_flag=True,
     help="Let the weights of the sheet stand in sarif, lsp, junit and gnu too.",
 )
-@options.force
 @click.pass_context
 def reconcile(
     ctx: click.Context,
@@ -39,7 +38,6 @@ def reconcile(
     fail_at: str | None,
     explain: bool,
     with_weights: bool,
-    force: bool,
 ) -> None:
     """Hold a label against its batch sheet: order, names, percentages, guarantees, energy,
     adequacy and hazards, with the weights known. Without BATCH, the sheet that the panel file

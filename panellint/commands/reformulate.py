@@ -33,7 +33,6 @@ from panellint.output.atomic_file import opened
 @options.species
 @options.finished_food
 @options.worst
-@options.force
 @click.pass_context
 def reformulate(
     ctx: click.Context,
@@ -47,7 +46,6 @@ def reformulate(
     moisture: float | None,
     finished: float | None,
     worst: bool,
-    force: bool,
 ) -> None:
     """Find the least change of weights that reaches a name, a guarantee, a carbohydrate target
     or a nutrient minimum, within limits per ingredient. Exit status 1 where none does."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import click
 
-from panellint.commands import options
 from panellint.commands.options import Request, note, request
 from panellint.core.exit_codes import Exit
 from panellint.output.atomic_file import opened
@@ -20,7 +19,6 @@ sheets that labels name are read too."""
 @request("terminal", "csv", "json")
 @click.option("--supplier", default="", help="Only what may have come from this supplier.")
 @click.option("--lot", default="", help="Only what may be of this lot.")
-@options.force
 @click.pass_context
 def trace(
     ctx: click.Context,
@@ -29,7 +27,6 @@ def trace(
     request: Request,
     supplier: str,
     lot: str,
-    force: bool,
 ) -> None:
     """List the labels, batches and lots that an ingredient reaches, under every name and inside
     premixes, composites and broths; what may contain it stands apart."""

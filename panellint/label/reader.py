@@ -21,7 +21,7 @@ from panellint.label.sections import split
 from panellint.label.statements import (
     read_additives,
     read_claims,
-    read_waiver,
+    read_waivers,
     statement_kind,
     statements_of,
 )
@@ -108,7 +108,7 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
             if (fact := text_of(kind))
         },
         waivers=tuple(
-            w for s in by_kind.get("waiver", []) for line in _lines(s) if (w := read_waiver(*line))
+            w for s in by_kind.get("waiver", []) for line in _lines(s) for w in read_waivers(*line)
         ),
         faults=by_place(faults),
     )

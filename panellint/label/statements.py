@@ -98,10 +98,12 @@ _LARGE = re.compile(
 )
 _AS_ADULT = re.compile(r"\bas\s+an?\s+adults?\b", re.IGNORECASE)
 _WAIVE = re.compile(
-    r"[ \t]*waive[ \t]+(?P<rule>[\w.-]+)(?:[ \t]+until[ \t]+(?P<until>[^\s:]+))?"
+    r"[ \t]*waive[ \t]+(?P<rules>[\w.*?-]+(?:[ \t]*,[ \t]*[\w.*?-]+)*)"
+    r"(?:[ \t]+until[ \t]+(?P<until>[^\s:]+))?"
     r"[ \t]*(?::[ \t]*(?P<reason>.*))?",
     re.IGNORECASE,
 )
+_RULE = re.compile(r"[\w.*?-]+")
 _SPLIT = re.compile(r"[\n\r;•·|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
 _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
 _AMOUNT = re.compile(
@@ -223,22 +225,24 @@ def read_claims(text: str, base: int) -> tuple[tuple[str, Span], ...]:
     return tuple(claims)
 
 
-def read_waiver(text: str, base: int) -> WaiverLine | None:
-    """A waiver line; a date that cannot be read counts as none."""
+def read_waivers(text: str, base: int) -> Iterator[WaiverLine]:
+    """The waivers of a line, one for each rule that it names; a date that cannot be read counts as
+    none."""
     match = _WAIVE.match(text)
     if match is None:
-        return None
+        return
     try:
         until = date.fromisoformat(match["until"] or "")
     except ValueError:
         until = None
-    return WaiverLine(
-        rule=match["rule"],
-        until=until,
-        reason=(match["reason"] or "").strip(),
-        span=Span(base + match.start(), base + len(text.rstrip())),
-        rule_span=Span(base + match.start("rule"), base + match.end("rule")),
-    )
+    for rule in _RULE.finditer(text, match.start("rules"), match.end("rules")):
+        yield WaiverLine(
+            rule=rule[0],
+            until=until,
+            reason=(match["reason"] or "").strip(),
+            span=Span(base + match.start(), base + len(text.rstrip())),
+            rule_span=Span(base + rule.start(), base + rule.end()),
+        )
 
 
 def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ...]:

@@ -62,6 +62,7 @@ def lint_context(
             for waiver in context.label.waivers
             if waiver.rule in rules and registry.is_elsewhere(rules[waiver.rule].check)
         ],
+        terms=waivers.Terms.of(settings) if context.label.waivers else None,
     )
     findings = [*reviewed.standing, *waiver_findings(context, rules, reviewed)]
     return FileFindings(

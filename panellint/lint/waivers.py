@@ -1,10 +1,13 @@
 """Waivers: findings that the maker accepts, with a reason and until a date.
 
 A waiver holds for every finding of its rule in the same file, up to and including its date.
-One that says no reason or no date, or names no rule, does not hold. What is wrong with a
+One that says no reason or no date, that names no rule or a pattern of rules, whose date lies
+further off than the settings allow, or whose rule is locked, does not hold. What is wrong with a
 waiver is an observation for the rules whose check is `waiver`, told apart by their
 parameter `fault`.
 """
+
+from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from datetime import date
@@ -14,15 +17,39 @@ from panellint.core.findings import Certainty, Edit, Finding, Observation, Remed
 from panellint.core.source import Source, Span
 from panellint.label.model import WaiverLine
 from panellint.rulepacks import parameters as takes
+from panellint.rulepacks.data import data
+from panellint.rulepacks.settings import Settings
 
 #: What can be wrong with a waiver: the values of the parameter `fault`, graver ones first.
 #: Of each waiver the first that is true is told.
+PATTERN = "pattern"
 UNKNOWN_RULE = "unknown-rule"
+LOCKED = "locked"
 WITHOUT_REASON = "without-reason"
 WITHOUT_DATE = "without-date"
 EXPIRED = "expired"
+TOO_LONG = "too-long"
 UNUSED = "unused"
-FAULTS = (UNKNOWN_RULE, WITHOUT_REASON, WITHOUT_DATE, EXPIRED, UNUSED)
+ENDING = "ending"
+FAULTS = (
+    PATTERN, UNKNOWN_RULE, LOCKED, WITHOUT_REASON, WITHOUT_DATE, EXPIRED, TOO_LONG, UNUSED, ENDING,
+)  # fmt: skip
+
+
+class Terms(NamedTuple):
+    """On what terms findings may be waived: the rules that may not be, the longest time, and how
+    long before its end a waiver is spoken of, both in days."""
+
+    locked: Collection[str] = ()
+    longest: int = 0
+    ahead: int = 0
+
+    @classmethod
+    def of(cls, settings: Settings) -> Terms:
+        """The terms of the settings; where they say nothing, those of practice."""
+        usual = data("words/drafts")["waivers"]
+        longest = settings.longest_waiver or int(usual["longest_days"])
+        return cls(settings.locked, longest, int(usual["told_days_ahead"]))
 
 
 class Review(NamedTuple):
@@ -46,14 +73,16 @@ def review(
     today: date,
     complete: bool = True,
     elsewhere: Collection[str] = (),
+    terms: Terms | None = None,
 ) -> Review:
     """Applies the waivers of one file to its findings.
 
-    `rules` are the ids of all rules. With `complete` False some rules did not run, so no waiver can
-    be called unused; `elsewhere` are rules that another command judges, whose waivers cannot be
-    either.
+    `terms` are by default those without settings. `rules` are the ids of all rules. With
+    `complete` False some rules did not run, so no waiver can be called unused; `elsewhere` are
+    rules that another command judges, whose waivers cannot be either.
     """
     waivers = tuple(waivers)
+    terms = terms or Terms.of(Settings.default())
     found = tuple(findings)
     if not waivers:
         return Review(found, (), ())
@@ -61,14 +90,17 @@ def review(
     used: set[str] = set()
     faults: list[tuple[str, Observation]] = []
     for waiver in waivers:
-        fault = _fault(waiver, rules, today)
+        fault = _fault(waiver, rules, today, terms)
         if fault is None:
             if waiver.rule in present and waiver.rule not in used:
                 used.add(waiver.rule)
             elif complete and waiver.rule not in elsewhere:
                 fault = UNUSED
+        if fault is None and waiver.until and (waiver.until - today).days <= terms.ahead:
+            fault = ENDING
         if fault is not None:
-            faults.append((fault, _observation(fault, waiver, source, rules, today)))
+            alone = sum(one.span == waiver.span for one in waivers) == 1
+            faults.append((fault, _observation(fault, waiver, source, rules, today, terms, alone)))
     return Review(
         tuple(finding for finding in found if finding.rule not in used),
         tuple(finding for finding in found if finding.rule in used),
@@ -76,27 +108,40 @@ def review(
     )
 
 
-def _fault(waiver: WaiverLine, rules: Collection[str], today: date) -> str | None:
+def _fault(waiver: WaiverLine, rules: Collection[str], today: date, terms: Terms) -> str | None:
     """Returns what keeps a waiver from holding; None where it holds."""
+    if "*" in waiver.rule or "?" in waiver.rule:
+        return PATTERN
     if waiver.rule not in rules:
         return UNKNOWN_RULE
+    if waiver.rule in terms.locked:
+        return LOCKED
     if not waiver.reason.strip():
         return WITHOUT_REASON
     if waiver.until is None:
         return WITHOUT_DATE
-    return EXPIRED if waiver.until < today else None
+    if waiver.until < today:
+        return EXPIRED
+    return TOO_LONG if (waiver.until - today).days > terms.longest else None
 
 
 def _observation(
-    fault: str, waiver: WaiverLine, source: Source, rules: Collection[str], today: date
+    fault: str,
+    waiver: WaiverLine,
+    source: Source,
+    rules: Collection[str],
+    today: date,
+    terms: Terms,
+    alone: bool,
 ) -> Observation:
     values: dict[str, object] = {"rule": waiver.rule, "reason": waiver.reason}
+    values["longest"] = terms.longest
     context = ""
     span = waiver.span
     if waiver.until is not None:
         values["until"] = waiver.until.isoformat()
-        values["days"] = (today - waiver.until).days
-    remedies = list(_removals(fault, waiver, source))
+        values["days"] = abs((today - waiver.until).days)
+    remedies = list(_removals(fault, waiver, source)) if alone else []
     if fault == UNKNOWN_RULE:
         from panellint.core.phrases import nearest
 

@@ -31,8 +31,10 @@ class Settings:
     files, as absolute paths; `changes` what the file changes of each rule. `ignore` are globs of
     panel files to leave out, in gitignore's syntax, for what lies below the file. `fail_at` is
     None where no finding fails a run. `rule_pages` is the URL of the pages that explain the
-    rules, or "". `largest_file` is the size in bytes over which no label is read. `path` is the
-    file itself, or "" for the defaults.
+    rules, or "". `largest_file` is the size in bytes over which no label is read. `locked` are the
+    rules that neither a label waives nor a settings file below changes; those of files above are
+    among them, with what these say of the rules. `longest_waiver` is in days. `baseline` is the
+    file of known findings, or "". `path` is the file itself, or "" for the defaults.
     """
 
     market: str | None = None
@@ -46,6 +48,9 @@ class Settings:
     ignore: tuple[str, ...] = ()
     rule_pages: str = ""
     largest_file: int | None = None
+    locked: frozenset[str] = frozenset()
+    longest_waiver: int | None = None
+    baseline: str = ""
     path: str = ""
 
     @classmethod
@@ -68,7 +73,8 @@ class Settings:
         """Returns the settings that one file holds. Raises InputError with every fault of it."""
         absolute = Path(path).absolute()
         try:
-            return _settings(absolute, key_of([absolute]))
+            above = _above(absolute)
+            return _settings(absolute, above, key_of([absolute, *above]))
         except OSError as error:
             reason = error.strerror or type(error).__name__
             raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
@@ -151,6 +157,12 @@ def find(path: Path) -> Path | None:
     return None
 
 
+def _above(path: Path) -> tuple[Path, ...]:
+    """Returns the settings files above one, the nearest first; they may lock rules."""
+    folders = path.parent.parents
+    return tuple(one for folder in folders if (one := folder / FILE_NAME).is_file())
+
+
 def usual_market() -> str:
     """Returns the market that is taken where nobody names one."""
     return str(data("markets")["usual"])
@@ -173,8 +185,9 @@ def forget() -> None:
 
 
 @lru_cache(maxsize=256)
-def _settings(path: Path, key: str) -> Settings:
-    """Returns the settings of a file; `key` changes with it, so that it is read again."""
+def _settings(path: Path, above: tuple[Path, ...], key: str) -> Settings:
+    """Returns the settings of a file below others; `key` changes with them, so that it is read
+    again."""
 
     def build() -> Any:
         from panellint.rulepacks.compile import settings
@@ -187,6 +200,14 @@ def _settings(path: Path, key: str) -> Settings:
     changes = {name: packs.change_of(change) for name, change in data["rules"].items()}
     if not changes.keys() <= packs.load(own).keys():
         build()  # raises: a pack of the user's changed under a settings file that did not
+    over = Settings.of_file(above[0]) if above else Settings()
+    if faults := [
+        Fault(str(path), line, None, f"rule `{name}` is locked by {above[0]}")
+        for name, line in data["changed"].items()
+        if name in over.locked
+    ]:
+        raise InputError(*faults)
+    changes |= {name: one for name, one in over.changes.items() if name in over.locked}
     return Settings(
         market=data["market"],
         editions=data["edition"],
@@ -198,8 +219,16 @@ def _settings(path: Path, key: str) -> Settings:
         ignore=tuple(data["ignore"]),
         rule_pages=data["rule_pages"],
         largest_file=data["largest_file"],
+        locked=over.locked | frozenset(data["locked"]),
+        longest_waiver=_shorter(over.longest_waiver, data["longest_waiver"]),
+        baseline=data["baseline"],
         path=str(path),
     )
+
+
+def _shorter(above: int | None, own: int | None) -> int | None:
+    """The longest waiver of a file below another that says one too: it cannot be longer."""
+    return min((one for one in (above, own) if one), default=None)
 
 
 def _markets() -> dict[str, Any]:

@@ -36,11 +36,11 @@ def test_other_forms(form: str, start: str) -> None:
 def test_a_page_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
     target = tmp_path / "page.html"
     target.write_text("before")
-    failed = run(tmp_path / "none.panel", TREAT, "--format", "html", "--output", target)
+    failed = run(tmp_path / "none.panel", TREAT, "--format", "html", "--output", target, "--force")
     assert failed.exit_code == 2
     assert "none.panel" in failed.stderr
     assert target.read_text() == "before"
-    done = run(TREAT, "--format", "html", "--output", target)
+    done = run(TREAT, "--format", "html", "--output", target, "--force")
     assert done.exit_code == 0
     assert done.stdout == ""
     assert target.read_text().endswith("</html>\n")

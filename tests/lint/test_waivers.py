@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Finding, Severity
 from panellint.core.source import Source, Span
 from panellint.label.model import WaiverLine
+from panellint.label.reader import read_label
 from panellint.lint import waivers
+from panellint.lint.engine import lint
+from panellint.lint.waived import waived
+from panellint.rulepacks.settings import Settings
 
 RULES = ("calorie-line", "name-quarter-share", "split-family")
 TODAY = date(2026, 6, 15)
@@ -52,7 +58,7 @@ def test_a_waiver_takes_every_finding_of_its_rule_and_no_other() -> None:
 def test_a_waiver_holds_on_its_last_day_and_not_after(until: date, holds: bool) -> None:
     found = review(waiver(until=until))
     assert bool(found.waived) is holds
-    assert [kind for kind, _ in found.faults] == ([] if holds else ["expired"])
+    assert [kind for kind, _ in found.faults] == (["ending"] if holds else ["expired"])
 
 
 @pytest.mark.parametrize(
@@ -121,4 +127,81 @@ def test_no_finding_is_lost_and_every_waiver_is_used_or_told(
     assert sorted([*found.standing, *found.waived], key=Finding.sort_key) == sorted(
         (finding(rule, index) for index, rule in enumerate(rules)), key=Finding.sort_key
     )
-    assert len(found.faults) + len({one.rule for one in found.waived}) == len(lines)
+    wrong = [kind for kind, _ in found.faults if kind != "ending"]
+    assert len(wrong) + len({one.rule for one in found.waived}) == len(lines)
+
+
+@pytest.mark.parametrize(
+    ("days", "faults"),
+    [(29, ["ending"]), (30, ["ending"]), (31, []), (366, []), (367, ["too-long"])],
+)
+def test_a_waiver_is_spoken_of_before_it_ends_and_refused_beyond_the_longest(days, faults):
+    found = review(waiver(until=TODAY + timedelta(days=days)))
+    assert [kind for kind, _ in found.faults] == faults
+    assert bool(found.waived) is (faults != ["too-long"])
+
+
+def test_a_pattern_of_rules_waives_nothing():
+    found = review(waiver(rule="*"))
+    assert [kind for kind, _ in found.faults] == ["pattern"]
+    assert not found.waived
+
+
+def test_a_line_waives_each_rule_that_it_names(tmp_path):
+    text = (
+        "Product name: Duck Dinner for Dogs\nMarket: US\nIngredients: duck, millet\n"
+        "Waive calorie-line, guarantees-missing until 2026-07-30: laboratory values expected\n"
+    )
+    found = lint(Source(text, "a.panel"), today=TODAY)
+    waived = {one.rule for one in found.waived}
+    assert "calorie-line" in waived
+    assert [w.rule for w in read_label(Source(text, "a.panel")).waivers] == [
+        "calorie-line",
+        "guarantees-missing",
+    ]
+
+
+def test_a_locked_rule_is_neither_waived_nor_changed_below(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("panellint.yaml").write_text("locked: [calorie-line]\nlongest-waiver: 30\n")
+    below = tmp_path / "brand"
+    below.mkdir()
+    text = (
+        "Product name: Duck Dinner for Dogs\nMarket: US\nIngredients: duck, millet\n"
+        "Waive calorie-line until 2026-07-01: laboratory values expected\n"
+    )
+    label = below / "a.panel"
+    label.write_text(text)
+    settings = Settings.for_path(label)
+    found = lint(Source(text, str(label)), settings, today=TODAY)
+    rules = [one.rule for one in found.findings]
+    assert "calorie-line" in rules
+    assert "waiver-locked" in rules
+    (below / "panellint.yaml").write_text("longest-waiver: 900\nrules:\n  calorie-line: off\n")
+    with pytest.raises(InputError, match="rule `calorie-line` is locked by"):
+        Settings.for_path(label)
+    (below / "panellint.yaml").write_text("longest-waiver: 900\n")
+    settings = Settings.for_path(label)
+    assert settings.locked == {"calorie-line"}
+    assert settings.longest_waiver == 30
+
+
+def test_all_that_is_waived_or_switched_off_is_listed(tmp_path):
+    (tmp_path / "panellint.yaml").write_text(
+        "rules:\n  waiver-unused: off\nlocked: [waiver-locked]\n"
+    )
+    label = tmp_path / "a.panel"
+    label.write_text(
+        "Product name: Duck Dinner\nMarket: US\nIngredients: duck, millet\n"
+        "Waive calorie-line until 2026-07-30: laboratory value\nWaive * until 2026-07-30: all\n"
+    )
+    found = waived([str(label)], today=TODAY)
+    assert [(one["rule"], one["line"], one["state"]) for one in found["waivers"]] == [
+        ("calorie-line", 4, "holds"),
+        ("*", 5, "pattern"),
+    ]
+    assert found["waivers"][0]["findings"]
+    assert [(one["rule"], one["change"]) for one in found["changes"]] == [
+        ("waiver-unused", "switched off")
+    ]
+    assert found["locked"] == ["waiver-locked"]

@@ -1,7 +1,8 @@
 """Findings that are known: a repository that starts with many is failed by new ones only.
 
 The file is JSON, made to be read in a review: by label (its path from the folder of the
-baseline), the rule, the marked words and the fingerprint of each finding.
+baseline), the rule, the marked words and the fingerprint of each finding. A label that was moved
+takes over what was known of the one that is gone and agrees with it most.
 """
 
 from __future__ import annotations
@@ -17,10 +18,10 @@ from typing import Any
 from panellint.core.errors import Fault, InputError
 from panellint.core.source import read
 from panellint.core.text import one_line
-from panellint.lint.runner.fingerprint import fingerprints
+from panellint.lint.runner.fingerprint import fingerprint, fingerprints
 from panellint.lint.runner.results import Checked
 
-EDITION = 1
+EDITION = 2
 LONGEST_TEXT = 60
 
 
@@ -58,11 +59,11 @@ class Baseline:
         """Returns the same file without the findings that are known."""
         if checked.result is None:
             return checked
-        entries = self._labels.get(self._key(checked.path), [])
+        found = fingerprints(checked.result.source, checked.result.findings)
+        entries = self._entries(self._key(checked.path), found)
         left = Counter(entry.fingerprint for entry in entries)
         new = []
-        marks = fingerprints(checked.result.source, checked.result.findings)
-        for finding, mark in zip(checked.result.findings, marks, strict=True):
+        for finding, mark in zip(checked.result.findings, found, strict=True):
             if left[mark] > 0:
                 left[mark] -= 1
                 self.known += 1
@@ -76,6 +77,31 @@ class Baseline:
         if unmet:
             self._unmet[self._key(checked.path)] = unmet[::-1]
         return checked._replace(result=checked.result._replace(findings=tuple(new)))
+
+    def _entries(self, label: str, found: list[str]) -> list[Entry]:
+        """Returns what is known of a label; of one that is new, what was known of the label that is
+        gone and shares most findings with it."""
+        if label in self._labels:
+            return self._labels[label]
+        folder = self._folder()
+        gone = [one for one in sorted(self._labels) if not (folder / one).exists()]
+
+        def shared(one: str) -> int:
+            return sum(
+                (Counter(e.fingerprint for e in self._labels[one]) & Counter(found)).values()
+            )
+
+        nearest = max(gone, key=shared, default="")
+        if not nearest or not shared(nearest):
+            return []
+        self._labels[label] = self._labels.pop(nearest)
+        return self._labels[label]
+
+    def entries(self) -> Iterator[tuple[str, Entry]]:
+        """Yields what is known, label by label."""
+        for label, entries in sorted(self._labels.items()):
+            for entry in entries:
+                yield label, entry
 
     def no_longer_needed(self) -> Iterator[tuple[str, Entry]]:
         """Yields entries that a label of this run did not need, and those of labels that are
@@ -139,7 +165,7 @@ def _labels(path: str, data: Any) -> Iterator[tuple[str, list[Entry]]]:
     def wrong(where: str, expected: str) -> InputError:
         return InputError(Fault(path, None, None, f"no baseline: {where}", expected))
 
-    if not isinstance(data, dict) or data.get("baseline") != EDITION:
+    if not isinstance(data, dict) or data.get("baseline") not in (1, EDITION):
         raise wrong("`baseline` is missing or unknown", f'"baseline": {EDITION}')
     labels = data.get("labels")
     if not isinstance(labels, dict):
@@ -156,4 +182,16 @@ def _labels(path: str, data: Any) -> Iterator[tuple[str, list[Entry]]]:
                     f"`labels[{label!r}][{number}]` is no finding", "rule, text, fingerprint"
                 )
             listed.append(Entry(*map(str, values)))
-        yield label, listed
+        yield label, listed if data["baseline"] == EDITION else _renamed(listed)
+
+
+def _renamed(entries: list[Entry]) -> list[Entry]:
+    """Entries of the first edition, whose fingerprints held the whole line, under those of now."""
+    seen: Counter[tuple[str, str]] = Counter()
+    renamed = []
+    for entry in entries:
+        number = seen[entry.rule, entry.text]
+        seen[entry.rule, entry.text] += 1
+        mark = fingerprint(entry.rule, entry.text, number)
+        renamed.append(Entry(entry.rule, entry.text, mark))
+    return renamed

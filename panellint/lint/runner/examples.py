@@ -27,6 +27,10 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
 
 
+#: The day on which waivers in examples are judged, so that they do not age.
+EXAMPLE_DAY = date(2026, 1, 1)
+
+
 @dataclass(frozen=True, slots=True)
 class Trial:
     """One example tried.
@@ -134,8 +138,12 @@ def _observations(
         return engine.observations(rule, context)
     label = context.label
     found = engine.findings_of(context, among.values())
-    reviewed = waivers.review(label.waivers, found, label.source, among, date.today())
-    return reviewed.about(rule.parameters.text("fault"))
+    fault = rule.parameters.text("fault")
+    locking = Settings(locked=frozenset({rule.id} if fault == waivers.LOCKED else ()))
+    reviewed = waivers.review(
+        label.waivers, found, label.source, among, EXAMPLE_DAY, terms=waivers.Terms.of(locking)
+    )
+    return reviewed.about(fault)
 
 
 def _why_not(rule: Rule, context: LabelContext) -> str:

@@ -1,7 +1,8 @@
 """A name for a finding that holds while the label around it changes.
 
-It is made of the rule, the text of the line, the marked words, and a number that counts
-those that agree in all three. Lines that move, and a rule's new wording, leave it as it was.
+It is made of the rule, the beginning of the marked words, and a number that counts those that
+agree in both. What else stands on the line, where the line and the file are, and a rule's new
+wording leave it as it was.
 """
 
 from __future__ import annotations
@@ -14,31 +15,25 @@ from panellint.core.findings import Finding
 from panellint.core.source import Source
 from panellint.core.text import one_line
 
-#: More of the marked words than this adds nothing, and costs time where much is marked.
-LONGEST_MARK = 1000
+#: So much of the marked words counts: what is marked whole, as a list is, grows at its end.
+LONGEST_MARK = 40
 
 
 def fingerprints(source: Source, findings: Iterable[Finding]) -> list[str]:
     """Returns one fingerprint for each finding of a label, in their order; 32 hex digits each."""
-    lines: dict[int, bytes] = {}
-    seen: Counter[bytes] = Counter()
-    made = []
+    seen: Counter[str] = Counter()
+    named = []
     for finding in findings:
-        number = source.position(finding.span.start).line
-        if number not in lines:
-            lines[number] = _digest(_folded(source.line(number)))
-        end = min(finding.span.end, finding.span.start + LONGEST_MARK)
-        marked = _folded(source.text[finding.span.start : end])
-        key = _digest(finding.rule.encode(), lines[number], marked)
-        made.append(_digest(key, str(seen[key]).encode()).hex())
+        words = source.text[finding.span.start : min(finding.span.end, finding.span.start + 1000)]
+        key = fingerprint(finding.rule, words, 0)
+        named.append(fingerprint(finding.rule, words, seen[key]))
         seen[key] += 1
-    return made
+    return named
 
 
-def _folded(text: str) -> bytes:
-    """Returns folded text, so that a new indent or line end changes no fingerprint."""
-    return one_line(text).encode(errors="surrogatepass")
-
-
-def _digest(*parts: bytes) -> bytes:
-    return blake2b(b"\0".join(parts), digest_size=16).digest()
+def fingerprint(rule: str, words: str, number: int) -> str:
+    """Returns the fingerprint of one finding: its rule, the words it marks, and how many of one
+    label that agree in both stand before it."""
+    mark = one_line(words)[:LONGEST_MARK].rstrip()
+    parts = (rule.encode(), mark.encode(errors="surrogatepass"), str(number).encode())
+    return blake2b(b"\0".join(parts), digest_size=16).hexdigest()

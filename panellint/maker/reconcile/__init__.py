@@ -27,7 +27,13 @@ def reconcile(context: LabelContext, *, today: date | None = None) -> FileFindin
     rules = context.settings.rules
     found = findings_of(context, (rule for rule in rules.values() if is_ours(rule)))
     reviewed = waivers.review(
-        context.label.waivers, found, context.source, rules, today or date.today(), complete=False
+        context.label.waivers,
+        found,
+        context.source,
+        rules,
+        today or date.today(),
+        complete=False,
+        terms=waivers.Terms.of(context.settings),
     )
     return FileFindings(
         context.source,

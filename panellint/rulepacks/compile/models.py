@@ -334,6 +334,17 @@ class Settings(Model):
         Field(alias="fail-at", description="The least severity that makes a run fail."),
     ] = "warning"
     ignore: Annotated[list[Text], Field(description="Globs of files to leave out.")] = []
+    locked: Annotated[
+        list[Text],
+        Field(description="Rules that no label waives and no settings file below changes."),
+    ] = []
+    longest_waiver: Annotated[
+        int | None,
+        Field(alias="longest-waiver", gt=0, description="Days that a waiver may hold for."),
+    ] = None
+    baseline: Annotated[
+        Text | None, Field(description="The file of known findings, relative to this one.")
+    ] = None
     rule_pages: Annotated[
         str,
         Field(

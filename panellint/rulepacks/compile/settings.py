@@ -55,6 +55,10 @@ def compile_settings(path: Path) -> dict[str, Any]:
         },
         "fail_at": settings.fail_at,
         "ignore": settings.ignore,
+        "locked": settings.locked,
+        "longest_waiver": settings.longest_waiver,
+        "baseline": str(path.parent / settings.baseline) if settings.baseline else "",
+        "changed": {name: document.fault(("rules", name), "").line for name in settings.rules},
         "rule_pages": settings.rule_pages,
         "largest_file": settings.largest_file,
     }
@@ -97,6 +101,9 @@ def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Pa
 def _parameters(document: Document, rules: dict[str, Rule]) -> dict[str, dict[str, Any]]:
     """Checks the rules that the file changes; returns what it gives of parameters, by rule."""
     found: dict[str, dict[str, Any]] = {}
+    for index, name in enumerate(_given(document, "locked", list)):
+        if name not in rules:
+            document.faults.append(unknown(document, ("locked", index), "rule", str(name), rules))
     for name, change in _given(document, "rules", dict).items():
         loc = ("rules", name)
         if name not in rules:

@@ -2,7 +2,9 @@ import json
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from panellint.cli import cli
 from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, FileFindings, Finding, Severity
 from panellint.core.source import Source, Span
@@ -100,8 +102,8 @@ def test_it_reads_the_same_however_it_was_made(baseline):
     ("text", "message"),
     [
         ("{", r"known\.json:1:2: no JSON"),
-        ("[]", r"`baseline` is missing or unknown \(expected \"baseline\": 1\)"),
-        ('{"baseline": 2}', "`baseline` is missing or unknown"),
+        ("[]", r"`baseline` is missing or unknown \(expected \"baseline\": 2\)"),
+        ('{"baseline": 3}', "`baseline` is missing or unknown"),
         ('{"baseline": 1}', "`labels` is missing or no object"),
         ('{"baseline": 1, "labels": {"a": 3}}', r"`labels\['a'\]` is no list"),
         (
@@ -114,3 +116,45 @@ def test_a_faulty_baseline_is_told(baseline, text, message):
     Path("known.json").write_text(text)
     with pytest.raises(InputError, match=message):
         Baseline.of_file("known.json")
+
+
+def test_an_edit_elsewhere_on_the_line_revives_nothing(baseline):
+    edited = checked(
+        "labels/a.panel", "Ingredients: salt, peas,\nbran, pea fibre\n", "peas", "pea fibre"
+    )
+    assert left(baseline, edited) == []
+
+
+def test_a_list_that_is_marked_whole_may_grow(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    words = "Ingredients: duck, millet, pumpkin, hemp seed, dried egg"
+    known = Baseline("known.json")
+    known.take(checked("labels/a.panel", words, words))
+    longer = checked("labels/a.panel", f"{words}, salt", f"{words}, salt")
+    assert left(known, longer) == []
+
+
+def test_a_label_that_was_moved_keeps_what_was_known(baseline):
+    Path("labels/a.panel").rename("labels/c.panel")
+    moved = checked("labels/c.panel", "Ingredients: peas,\npea fibre\nrice", "peas", "pea fibre")
+    assert left(baseline, moved) == []
+    assert list(json.loads(baseline.text())["labels"]) == ["labels/b.panel", "labels/c.panel"]
+
+
+def test_a_baseline_of_the_first_edition_is_read(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    entry = {"rule": "split-family", "text": "peas", "fingerprint": "0" * 32}
+    Path("known.json").write_text(json.dumps({"baseline": 1, "labels": {"a.panel": [entry]}}))
+    known = Baseline.of_file("known.json")
+    assert left(known, checked("a.panel", "Ingredients: peas", "peas")) == []
+
+
+def test_the_settings_name_the_baseline(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("panellint.yaml").write_text("baseline: known.json\n")
+    Path("a.panel").write_text("Market: US\nIngredients: duck, xylitol\n")
+    run = CliRunner()
+    assert run.invoke(cli, ["lint", "."]).exit_code == 1
+    assert run.invoke(cli, ["lint", ".", "--write-baseline"]).exit_code == 0
+    assert Path("known.json").exists()
+    assert run.invoke(cli, ["lint", "."]).exit_code == 0

@@ -347,6 +347,7 @@ def test_the_command_writes_a_panel_file_whole_and_never_over_its_input(tmp_path
     assert done.exit_code == 1, done.output
     assert "Ingredients: Duck, oats." in out.read_text()
     before = sheet.read_bytes()
+    out.write_text(f"{out.read_text()}Net weight: 1 kg\n")
     assert CliRunner().invoke(cli, ["declare", str(sheet), "--output", str(sheet)]).exit_code == 2
     assert CliRunner().invoke(cli, ["declare", str(sheet), "--output", str(out)]).exit_code == 2
     assert sheet.read_bytes() == before

@@ -396,7 +396,7 @@ def test_no_input_and_no_file_is_written_over_without_force(tmp_path):
     before = sheet.read_bytes()
     done = run(str(panel), str(sheet), "--output", str(sheet))
     assert done.exit_code == 2
-    assert "is an input of this command; --force replaces it" in done.output
+    assert "is an input of this command" in done.output
     assert sheet.read_bytes() == before
     other = tmp_path / "out.txt"
     other.write_text("kept")

@@ -1,0 +1,93 @@
+"""All that labels waive and settings switch off, in one list for who must answer for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+from typing import TYPE_CHECKING
+
+from panellint.analysis.context import LabelContext
+from panellint.core.source import read
+from panellint.lint import waivers
+from panellint.lint.engine import findings_of
+from panellint.rulepacks import packs, registry
+from panellint.rulepacks.settings import Settings
+
+if TYPE_CHECKING:
+    from panellint.results.waived import ChangeData, Waived, WaiverData
+    from panellint.rulepacks.model import Rule
+
+
+def waived(paths: Iterable[str], left_out: Iterable[str] = (), today: date | None = None) -> Waived:
+    """Returns what the labels waive and their settings change. Raises InputError where a label
+    cannot be read."""
+    from panellint.lint.runner.baseline import Baseline
+
+    day = today or date.today()
+    listed: list[WaiverData] = []
+    reached: dict[str, Settings] = {}
+    for path in paths:
+        settings = Settings.for_path(path)
+        reached.setdefault(settings.path, settings)
+        listed += _of_label(LabelContext.of(read(path), settings), day)
+    found = sorted(reached.items())
+    known = dict.fromkeys(settings.baseline for _, settings in found if settings.baseline)
+    return {
+        "waivers": listed,
+        "changes": [one for path, settings in found for one in _changes(path, settings)],
+        "known": [
+            {"baseline": file, "label": label, "rule": entry.rule, "text": entry.text}
+            for file in known
+            for label, entry in Baseline.of_file(file).entries()
+        ],
+        "left_out": list(left_out),
+        "locked": sorted({rule for _, settings in found for rule in settings.locked}),
+    }
+
+
+def _of_label(context: LabelContext, today: date) -> Iterator[WaiverData]:
+    if not context.label.waivers:
+        return
+    settings = context.settings
+    named = {waiver.rule for waiver in context.label.waivers}
+    elsewhere = [r.id for r in settings.rules.values() if registry.is_elsewhere(r.check)]
+    found = findings_of(context, (r for r in settings.rules.values() if r.id in named))
+    for waiver in context.label.waivers:
+        one = waivers.review(
+            [waiver],
+            found,
+            context.source,
+            settings.rules,
+            today,
+            elsewhere=elsewhere,
+            terms=waivers.Terms.of(settings),
+        )
+        yield {
+            "label": context.source.path,
+            "line": context.source.position(waiver.span.start).line,
+            "rule": waiver.rule,
+            "until": waiver.until.isoformat() if waiver.until else None,
+            "reason": waiver.reason,
+            "state": one.faults[0][0] if one.faults else "holds",
+            "findings": [finding.message for finding in one.waived],
+        }
+
+
+def _changes(path: str, settings: Settings) -> Iterator[ChangeData]:
+    usual = packs.load(settings.packs)
+    for name in sorted(settings.changes):
+        rule, before = settings.rules[name], usual[name]
+        if not rule.is_on and before.is_on:
+            words = "switched off"
+        elif rule.severity != before.severity:
+            words = f"{_severity(before)} becomes {_severity(rule)}"
+        elif rule != before:
+            words = "other parameters"
+        else:
+            continue
+        yield {"settings": path, "rule": name, "change": words}
+
+
+def _severity(rule: Rule) -> str:
+    weights = [one for one in rule.severity.values() if one is not None]
+    return min(weights, key=lambda one: one.rank).value if weights else "off"

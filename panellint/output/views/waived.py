@@ -1,0 +1,36 @@
+"""All that is waived or switched off, for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from panellint.core.phrases import counted, listed
+from panellint.output.document import Block, Heading, Paragraph, table
+
+if TYPE_CHECKING:
+    from panellint.results.waived import Waived
+
+
+def view(data: Waived) -> Iterator[Block]:
+    """Yields the waivers of labels, then what settings, baselines and ignore patterns take away."""
+    yield Heading(2, f"{counted(len(data['waivers']), 'waiver')} in labels")
+    if data["waivers"]:
+        rows = [
+            (f"{one['label']}:{one['line']}", one["rule"], one["until"] or "no date",
+             one["state"].replace("-", " "), str(len(one["findings"])), one["reason"])
+            for one in data["waivers"]
+        ]  # fmt: skip
+        yield table(("label", "rule", "until", "state", "findings", "reason"), rows, [4])
+    if data["changes"]:
+        yield Heading(2, "Changed in settings")
+        rows_of_changes = [(one["settings"], one["rule"], one["change"]) for one in data["changes"]]
+        yield table(("settings", "rule", "change"), rows_of_changes)
+    if data["known"]:
+        yield Heading(2, f"{counted(len(data['known']), 'known finding')} of baselines")
+        rows_of_known = [(one["label"], one["rule"], one["text"]) for one in data["known"]]
+        yield table(("label", "rule", "marked"), rows_of_known)
+    for words in data["left_out"]:
+        yield Paragraph(f"left out: {words}")
+    if data["locked"]:
+        yield Paragraph(f"Locked: {listed(data['locked'])}.")
