@@ -133,8 +133,9 @@ def kilocalories(context: LabelContext) -> float | None:
         return None
     step = float(data("data/batch")["margins"]["energy_step"])
     kcal = found[0].middle
-    # A food that is nearly all salt or water has less than a step.
-    return float(round(kcal / step) * step or round(kcal)) or None
+    # Of a food that is nearly all salt or water a step is a large part.
+    coarse = round(kcal / step) * step
+    return float(coarse if abs(coarse - kcal) <= kcal / 100 else round(kcal)) or None
 
 
 def us_calories(kcal: float, unit: str, grams: float | None) -> str:

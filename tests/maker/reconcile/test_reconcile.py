@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
 
@@ -314,7 +315,7 @@ def test_own_analyses_make_a_guarantee_an_error():
 def test_waivers_hold_and_lint_does_not_call_them_unused():
     text = (
         "Ingredients: millet, duck\nBatch sheet: = duck 60 %; millet 40 %\n"
-        "Waive sheet-order until 2099-01-01: artwork is at the printer\n"
+        f"Waive sheet-order until {date.today() + timedelta(days=90)}: artwork is at the printer\n"
     )
     assert rules_of(text) == []
     apart = text.replace("Batch sheet: = duck 60 %; millet 40 %\n", "")
