@@ -182,8 +182,8 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
     found = declare(batch, product, DEFAULT.with_market(market), path="x.panel")
     # Above the ceiling a food must be called a stew, gravy or the like, whatever its label says.
     assume(weighed(found.context).content("moisture").middle <= 78)
-    # One of salt and water alone is no food, and has no energy to state.
-    assume(kilocalories(found.context))
+    # One that is nearly all salt or water is no food: rounding is a large part of its energy.
+    assume((kilocalories(found.context) or 0) >= 100)
     graver = (Severity.ERROR, Severity.WARNING)
     context = with_batch(Source(found.text, "x.panel"), batch, DEFAULT.with_market(market))
     assert [f.message for f in reconcile(context).findings if f.severity in graver] == []
