@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import re
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TextIO, TypeVar
 
 import click
 
+from panellint.commands.outputs import check_output
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Severity
 from panellint.core.text import harmless
@@ -28,10 +27,6 @@ if TYPE_CHECKING:
     from panellint.rulepacks.settings import Settings
 
 Command = TypeVar("Command", bound=Callable[..., Any])
-#: Files that name others: labels, sheets, recipes and settings.
-_TEXTS = (".panel", ".csv", ".yaml", ".yml")
-#: So much of a file is searched for names.
-_MUCH = 2_000_000
 #: Yields an answer for people, as the blocks of a document.
 View = Callable[[Any], "Iterable[Block]"]
 
@@ -177,15 +172,14 @@ def request(
                 asked = asked._replace(outputs=_outputs(given["form"], asked.output))
             files = [file for _, file in asked.outputs or ((asked.form, asked.output),) if file]
             for file in files:
-                _guard(file, command.__name__, asked.force, values)
+                check_output(file, command.__name__, asked.force, values)
             try:
-                return command(*arguments, request=asked, **values)
-            finally:
-                if files:
-                    from panellint.output.earlier import remember
-
-                    for file in files:
-                        remember(file, command.__name__)
+                result = command(*arguments, request=asked, **values)
+            except click.exceptions.Exit:
+                _remember(files, command.__name__)
+                raise
+            _remember(files, command.__name__)
+            return result
 
         options = [_several(forms) if several else _format(forms), _output, _force]
         options += [_market] * market + [_named] * named + [*_batch] * batch
@@ -194,6 +188,14 @@ def request(
         return called  # type: ignore[return-value]
 
     return decorate
+
+
+def _remember(files: Iterable[str], command: str) -> None:
+    """Remembers what the command wrote, so that it may write it anew."""
+    for file in files:
+        from panellint.output.earlier import remember
+
+        remember(file, command)
 
 
 def _format(forms: tuple[str, ...]) -> Callable[[Command], Command]:
@@ -265,55 +267,6 @@ _output = click.option(
     metavar="FILE",
     help="Write there instead of standard output; the file is whole or untouched.",
 )
-
-
-def _guard(output: str, command: str, force: bool, values: Mapping[str, Any]) -> None:
-    """Raises InputError where the output would replace what it must not."""
-    if not os.path.isfile(output):
-        return
-    from panellint.output.earlier import is_earlier
-
-    flat = [one for v in values.values() for one in (v if isinstance(v, tuple) else (v,))]
-    inputs = [file for one in flat if isinstance(one, str) for file in _files_of(one)]
-    if any(os.path.samefile(output, one) for one in inputs):
-        raise InputError(Fault(output, None, None, "is an input of this command"))
-    for one in inputs:
-        if _names(one, output):
-            raise InputError(Fault(output, None, None, f"is named by {one}, an input"))
-    if not force and not is_earlier(output, command):
-        raise InputError(Fault(output, None, None, "is there already; --force replaces it"))
-
-
-def _files_of(argument: str) -> Iterator[str]:
-    """Yields the file that an argument names, or the files that a folder or a glob holds."""
-    from glob import has_magic, iglob
-
-    if os.path.isdir(argument):
-        for folder, below, names in os.walk(argument):
-            below[:] = [one for one in below if not one.startswith(".")]
-            yield from (os.path.join(folder, name) for name in names if name.endswith(_TEXTS))
-    elif os.path.isfile(argument):
-        yield argument
-    elif has_magic(argument):
-        yield from filter(os.path.isfile, iglob(argument, recursive=True))
-
-
-def _names(file: str, output: str) -> bool:
-    """Returns whether a label, a sheet or a recipe names the output: its text holds the name of
-    that file, and from its folder the words lead there."""
-    name = os.path.basename(output)
-    if not file.endswith(_TEXTS):
-        return False
-    with open(file, encoding="utf-8", errors="replace") as stream:
-        text = stream.read(_MUCH)
-    if name not in text:
-        return False
-    folder = os.path.dirname(os.path.abspath(file))
-    words = re.findall(rf"[^\s\"',;:=]*{re.escape(name)}", text)
-    return any(
-        os.path.exists(there := os.path.join(folder, word)) and os.path.samefile(there, output)
-        for word in words
-    )
 
 
 def _known_market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> str | None:

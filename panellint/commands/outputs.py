@@ -1,0 +1,64 @@
+"""Where an output may go: never onto an input, nor onto a file that an input names."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from panellint.core.errors import Fault, InputError
+
+#: Files that name others: labels, sheets, recipes and settings.
+_TEXTS = (".panel", ".csv", ".yaml", ".yml")
+#: So much of a file is searched for names.
+_MUCH = 2_000_000
+
+
+def check_output(output: str, command: str, force: bool, values: Mapping[str, Any]) -> None:
+    """Raises InputError where the output would replace what it must not."""
+    if not os.path.isfile(output):
+        return
+    from panellint.output.earlier import is_earlier
+
+    flat = [one for v in values.values() for one in (v if isinstance(v, tuple) else (v,))]
+    inputs = [file for one in flat if isinstance(one, str) for file in _files_of(one)]
+    if any(os.path.samefile(output, one) for one in inputs):
+        raise InputError(Fault(output, None, None, "is an input of this command"))
+    for one in inputs:
+        if _names(one, output):
+            raise InputError(Fault(output, None, None, f"is named by {one}, an input"))
+    if not force and not is_earlier(output, command):
+        raise InputError(Fault(output, None, None, "is there already; --force replaces it"))
+
+
+def _files_of(argument: str) -> Iterator[str]:
+    """Yields the file that an argument names, or the files that a folder or a glob holds."""
+    from glob import has_magic, iglob
+
+    if os.path.isdir(argument):
+        for folder, below, names in os.walk(argument):
+            below[:] = [one for one in below if not one.startswith(".")]
+            yield from (os.path.join(folder, name) for name in names if name.endswith(_TEXTS))
+    elif os.path.isfile(argument):
+        yield argument
+    elif has_magic(argument):
+        yield from filter(os.path.isfile, iglob(argument, recursive=True))
+
+
+def _names(file: str, output: str) -> bool:
+    """Returns whether a label, a sheet or a recipe names the output: its text holds the name of
+    that file, and from its folder the words lead there."""
+    name = os.path.basename(output)
+    if not file.endswith(_TEXTS):
+        return False
+    with open(file, encoding="utf-8", errors="replace") as stream:
+        text = stream.read(_MUCH)
+    if name not in text:
+        return False
+    folder = os.path.dirname(os.path.abspath(file))
+    words = re.findall(rf"[^\s\"',;:=]*{re.escape(name)}", text)
+    return any(
+        os.path.exists(there := os.path.join(folder, word)) and os.path.samefile(there, output)
+        for word in words
+    )
