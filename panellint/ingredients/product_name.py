@@ -52,6 +52,8 @@ class _Words(NamedTuple):
     absent_after: re.Pattern[str]
     absent_before: re.Pattern[str]
     liquid: re.Pattern[str]
+    compound: re.Pattern[str] | None
+    diet: re.Pattern[str]
     percent: re.Pattern[str]
     process: re.Pattern[str]
     not_named: frozenset[str]
@@ -74,6 +76,13 @@ def _words(market: str) -> _Words:
         for key in ("all", "rich", "with", "flavour", "flavour-before", "descriptor")
     }
     after, before = _any(names["absent"]["after"]), _any(names["absent"]["before"])
+    if compound := own.get("compound"):
+        described = patterns["descriptor"]
+        within = rf"(?<=\w)-?(?:{'|'.join(compound)})\b"
+        patterns["descriptor"] = re.compile(
+            f"{described.pattern}|{within}" if described else within, re.IGNORECASE
+        )
+        patterns["compound"] = re.compile(within, re.IGNORECASE)
     liquid = _any(names["liquid"])
     assert after is not None
     assert before is not None
@@ -85,6 +94,8 @@ def _words(market: str) -> _Words:
         after,
         before,
         liquid,
+        patterns.get("compound"),
+        re.compile(rf"\b(?:{'|'.join(names['diet'])})", re.IGNORECASE),
         percent,
         re.compile(spaced(rf"(?:{'|'.join(names['process'])})\b"), re.IGNORECASE),
         frozenset(names["not-named"]),
@@ -103,7 +114,9 @@ def read_promises(
     brand = label.facts.get("brand")
     declared = {name_key(entry.name) for entry in label.declaration}
     lookup = partial(catalogue.lookup, market=market, language=language)
-    named = list(_named(text, words, lookup, brand[0] if brand else "", declared))
+    named = sorted(
+        _named(text, words, lookup, brand[0] if brand else "", declared), key=lambda one: one.span
+    )
     promises: list[Promise] = []
     base = label.product_name_span.start
     for start, end, tier_hint in _listed(_parts(text, words), text, named, words):
@@ -122,11 +135,12 @@ def _named(
     if brand:
         apart += [match.span() for match in re.finditer(re.escape(brand), text)]
     flavour = words.patterns["flavour"]
+    dietetic = words.diet.search(text) is not None
 
     def accepts(mention: Mention) -> bool:
         start, end = mention.span
         printed = text[start:end]
-        if mention.name in words.not_named:
+        if mention.name in words.not_named or (dietetic and mention.match.known.kind == "organ"):
             return False
         for_use = mention.size > 1 and mention.name.rpartition(" ")[2] in words.not_named
         if (for_use or not is_listed(mention)) and name_key(printed) not in declared:
@@ -148,6 +162,21 @@ def _named(
             if rest is not None and rest.known.id == match.known.id:
                 start, match = word.start(), rest
         yield Named(fold(text[start:end]), Span(start, end), match)
+    yield from _in_compounds(text, words, lookup)
+
+
+def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:
+    """The ingredients named inside another word: the salmon of "Lachsmenü", "Entenmenü"."""
+    for match in words.compound.finditer(text) if words.compound else ():
+        start = match.start()
+        while start and text[start - 1].isalpha():
+            start -= 1
+        name = text[start : match.start()]
+        for ending in ("", "n", "en", "s", "e"):
+            found = lookup(name.removesuffix(ending)) if name.endswith(ending) else None
+            if found is not None and is_listed(Mention(name, Span(0, 0), found, 1)):
+                yield Named(fold(name), Span(start, match.start()), found)
+                break
 
 
 def _before(pattern: re.Pattern[str], text: str, start: int) -> bool:

@@ -10,11 +10,12 @@ from panellint.label.model import Bound, Percent, PercentOf
 
 _AT_LEAST = re.compile(
     r"at\s+least|less\s+than\b(?<=not\sless\sthan)|no(?:t)?\s+less\s+than|\bmin|\bmind|au\s+moins"
+    r"|\bm[l1|]n\b|\brn[il1]n\b"  # as a scanner gives "min"
     r"|al\s+menos|mínim|\bmín\b|almeno|minimo|ten\s?minste|minstens|or\s+more|[≥>]",
     re.IGNORECASE,
 )
 _AT_MOST = re.compile(
-    r"at\s+most|more\s+than|less\s+than|or\s+less|up\s+to|\bmax|höchstens|maximal|\bmáx|massimo|[≤<]",
+    r"at\s+most|more\s+than|less\s+than|or\s+less|up\s+to|\bmax|\brnax|höchstens|maximal|\bmáx|massimo|[≤<]",
     re.IGNORECASE,
 )
 _ABOUT = re.compile(r"about|approx|circa|\bca\b|environ|[~≈]", re.IGNORECASE)

@@ -36,7 +36,7 @@ _BARE_FIGURE = re.compile(
 _BOUND_WORDS = re.compile(
     r"\(?\s*(?<!\w)(?:not?\s+less\s+than|not?\s+more\s+than|at\s+least|at\s+most|minimum|maximum"
     r"|mindestens|höchstens|mínimo|máximo|minimo|massimo|minimaal|maximaal|au\s+moins"
-    r"|(?:min|max|mín|máx|mind)(?![\w])\.?)\s*\)?",
+    r"|(?:min|max|mín|máx|mind|m[l1|]n|rn[il1]n|rnax)(?![\w])\.?)\s*\)?",
     re.IGNORECASE,
 )
 _AFTER = re.compile(

@@ -22,7 +22,8 @@ _HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>
 #: Two columns of a page, pasted side by side.
 _GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3,}|\t+)(?=[^\W\d_])")
 _UNKNOWN = re.compile(
-    r"[ \t>#•*–—-]*(?P<words>(?!From\b)[A-Z][^\W\d_][\w&/'’. -]{0,38}?)[ \t]*:(?!\d)"
+    r"[ \t>#•*–—-]*"
+    r"(?P<words>(?!From\b)[A-Z][^\W\d_](?:[\w&/'’ -]|\.(?! [A-Z])){0,38}?)[ \t]*:(?!\d)"
 )
 _GOES_ON = re.compile(
     r"[,;:(\[{&/-]$|\b(?:and|or|of|with|und|et|y|e|en"

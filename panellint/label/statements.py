@@ -106,6 +106,7 @@ _WAIVE = re.compile(
 _RULE = re.compile(r"[\w.*?-]+")
 _SPLIT = re.compile(r"[\n\r;•·|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
 _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
+_BEFORE_LAST = re.compile(r"^.*[,;](?=\s+\w)(?![^()]*\))", re.DOTALL)
 _AMOUNT = re.compile(
     r"(?<![\w.,])(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)"
     r"|\d+(?:[.,]\d+)?)\s*"
@@ -253,7 +254,8 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
         lead = text[start : match.start()]
         number = _E_NUMBER.search(lead)
         name = _E_NUMBER.sub(" ", lead).rstrip(" \t\r\n:")
-        name = name.rsplit(":", 1)[-1]
+        # "Vitamin D3 (3a671), vitamin E (3a700) 250 mg": the amount is the last one's.
+        name = _BEFORE_LAST.sub("", name.rsplit(":", 1)[-1])
         printed = one_line(name).strip(" \t\r\n,;.:-–—()[]")
         if printed.count("(") > printed.count(")"):
             printed += ")"

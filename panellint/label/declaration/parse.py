@@ -27,6 +27,10 @@ GRAMMAR = Path(__file__).with_name("declaration.lark")
 _COMMAS = frozenset(",，;；、")
 
 
+#: Markdown's signs of emphasis around words: "*(preserved with ...)*", "**chicken**".
+_EMPHASIS = re.compile(r"(?<![\w)\]*])(\*{1,3})(?=[\w(])([^*\n]{2,200}?)(?<=[\w).,:])\1(?![\w*])")
+
+
 class Declared(NamedTuple):
     """What a declaration's text holds: entries in printed order, footnotes and text faults."""
 
@@ -70,12 +74,18 @@ def _numbered(data: Any) -> Any:
 def parse(text: str, base: int = 0) -> Declared:
     """Read the text of a declaration; `base` is its offset in the file. Never raises."""
     parser, repair = _parser()
+    text = _EMPHASIS.sub(_blanked, text)
     tree = parser.parse(text)
     reader = _Sentences(text, base, list(repair.faults))
     entries, footnotes = reader.sentences(
         [node for node in tree.children if isinstance(node, Tree)]
     )
     return Declared(settle(entries), footnotes, by_place(reader.faults))
+
+
+def _blanked(match: re.Match[str]) -> str:
+    blanks = " " * len(match[1])
+    return f"{blanks}{match[2]}{blanks}"
 
 
 class _Sentences(EntryReader):

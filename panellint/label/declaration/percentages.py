@@ -10,20 +10,26 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import cache
 
 from panellint.label.model import Bound, Bracket, Entry, Percent, PercentOf
 from panellint.rulepacks.data import data
 
-_COMPONENT = re.compile(
-    r"\b(?:in|of|im|in den|dans|nel|en|in de)\s+(?:the\s+|la\s+|les?\s+)?"
-    r"(?:\w+\s+)?(?:chunks?|kibbles?|pieces?|fillets?|filling|gravy|sauce|jelly|coating|croquettes?|"
-    r"brocken|stückchen|bouchées?|bocconcini|brok(?:jes|ken)|pellets?|meat|loaf|pâté|pate)\b",
-    re.IGNORECASE,
-)
-_REHYDRATED = re.compile(
-    r"\brehydrat|\bequivalent\b|\bequals?\b|réhydrat|entspricht", re.IGNORECASE
-)
 _WHOLE = Decimal(100)
+
+
+@cache
+def _words() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
+    """Words that say a figure counts in a component; the same at a name's end; and words that say
+    that it counts in the food once water is added."""
+    words = data("words/declarations")["bases"]
+    within, parts = "|".join(words["within"]), "|".join(words["components"])
+    place = rf"(?:{within})\s+(?:(?:{'|'.join(words['articles'])})\s+)?(?:\w+\s+)?(?:{parts})\b"
+    return (
+        re.compile(rf"\b{place}", re.IGNORECASE),
+        re.compile(rf"\s+{place}$", re.IGNORECASE),
+        re.compile("|".join(words["rehydrated"]), re.IGNORECASE),
+    )
 
 
 def settle(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
@@ -37,6 +43,8 @@ def _entry(entry: Entry, of: PercentOf, *, alone: bool = False) -> Entry:
     if not percents and not entry.brackets:
         return entry
     stated = _base_stated(" ".join([entry.name, *entry.trailing]))
+    if stated is PercentOf.COMPONENT and percents:
+        entry = _without_place(entry)
     own, brackets = _own_note(entry)
     percents = tuple(
         p._replace(of=PercentOf.UNCLEAR if not alone and _is_quality(p, entry) else stated or of)
@@ -51,6 +59,18 @@ def _entry(entry: Entry, of: PercentOf, *, alone: bool = False) -> Entry:
         percents=percents,
         brackets=tuple(_bracket(bracket, parent, of) for bracket in brackets),
     )
+
+
+def _without_place(entry: Entry) -> Entry:
+    """The entry without the words that say where its figure counts: "4 % lamb in the chunk"."""
+    place = _words()[1].search(entry.name)
+    if place is None or not place.start():
+        return entry
+    name = entry.name[: place.start()]
+    words = entry.words[: len(name.split())]
+    span = entry.name_span._replace(end=words[-1].end)
+    kept = (*entry.trailing, place.group().strip())
+    return entry._replace(name=name, name_span=span, words=words, trailing=kept)
 
 
 def _is_quality(percent: Percent, entry: Entry) -> bool:
@@ -79,14 +99,16 @@ def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
 
 
 def _is_only_place(words: str) -> bool:
-    rest = _REHYDRATED.sub("", _COMPONENT.sub("", words)).lower()
+    component, _, rehydrated = _words()
+    rest = rehydrated.sub("", component.sub("", words)).lower()
     return not re.search(r"[^\W\d_]{3,}", re.sub(r"\b(?:when|once|ed|to|as|d)\b", "", rest))
 
 
 def _base_stated(words: str) -> PercentOf | None:
-    if _REHYDRATED.search(words):
+    component, _, rehydrated = _words()
+    if rehydrated.search(words):
         return PercentOf.REHYDRATED
-    return PercentOf.COMPONENT if _COMPONENT.search(words) else None
+    return PercentOf.COMPONENT if component.search(words) else None
 
 
 def _bracket(bracket: Bracket, parent: Percent | None, of: PercentOf) -> Bracket:

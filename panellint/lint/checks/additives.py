@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 _NEXT = re.compile(r"[;·•]|,(?!\d)|\.(?=\s|$)|:(?!\s*\d)|\n(?=[ \t]*[A-Z–-])")
 _ITEM = re.compile(r"\((?:[^()]|\([^()]*\))*\)|\b(?:E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b")
 
+#: A digit that is no part of a name such as "Vitamin D3".
+_FIGURE = re.compile(r"(?<![^\W\d_])\d")
+
 #: How many of many are named in a message.
 _SHOWN = 4
 
@@ -66,7 +69,7 @@ def without_amount(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds additives that have a legal maximum and are listed without their amount."""
     for section in context.sections_of("additives"):
         for words, span in _items(section):
-            if re.search(r"\d", words):
+            if _FIGURE.search(words):
                 continue
             if _limit_of(words) is not None:
                 yield Observation(span, Certainty.PROVEN, {"name": words})
@@ -171,10 +174,12 @@ def stated_for_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not any(additive.value is not None for additive in context.label.additives):
         return
     words = rule.parameters.words("words")
-    if any(
-        words.search(f"{context.source.slice(section.heading)} {section.text}") for section in lists
-    ):
-        return
+    text = context.source.text
+    for section in lists:
+        # The whole line of the heading: "ADDITIVES (per kg) Nutritional additives: ...".
+        start = text.rfind("\n", 0, section.heading.start) + 1
+        if words.search(text[start : section.body.end]):
+            return
     yield Observation(where(context, "additives"), Certainty.PRACTICE)
 
 

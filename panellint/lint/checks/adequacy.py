@@ -143,7 +143,8 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         elif one.route in with_.texts("with-stage"):
             said = _after_profiles(printed)
             if not with_.words("stages").search(said):
-                yield Observation(one.span, Certainty.PRACTICE, values, variant="stage")
+                place = _behind(context, one.span)
+                yield Observation(place, Certainty.PRACTICE, values, variant="stage")
                 continue
             yield Observation.met(one.span)
         else:
@@ -155,10 +156,20 @@ def _enacted(given: Mapping[str, Any], path: str) -> dict[str, Wording]:
     return {route: Wording(words) for route, words in given.items()}
 
 
+def _behind(context: LabelContext, span: Span) -> Span:
+    """Returns the part of a statement behind the words that lead to its life stage; the whole where
+    there are none."""
+    printed = context.source.slice(span)
+    said = _after_profiles(printed).rstrip()
+    start = span.start + printed.rfind(said) if said else span.start
+    start += len(said) - len(said.lstrip())
+    return Span(start, start + len(said.strip())) if re.search(r"\w", said) else span
+
+
 def _after_profiles(printed: str) -> str:
     """Returns what a statement says behind the words that lead to its life stage."""
-    found = regex(*data("words/statements")["after"]).search(printed)
-    return printed[found.end() :] if found else printed
+    ends = [one.end() for one in regex(*data("words/statements")["after"]).finditer(printed)]
+    return printed[max(ends, default=0) :]
 
 
 def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -174,7 +185,7 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation.met(statement.span)
         else:
             yield Observation(
-                _word(context, statement.span, "stages", stages[0], key="stage"),
+                _word(context, _behind(context, statement.span), "stages", stages[0], key="stage"),
                 Certainty.PROVEN,
                 {"stage": stages[0]},
             )

@@ -215,6 +215,8 @@ def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     any entry of the same animal or plant, or on the group that it stands in, is enough.
     """
     with_ = rule.parameters
+    if len(context.entries) == 1:
+        return  # the food is that one material
     seen: set[str] = set()
     exempt = set(with_.texts("exempt"))
     for known, name, place, certainty in _stressed(context, rule):
@@ -337,10 +339,21 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     places = {one.path for one, _ in declared}
     kinds = rule.parameters.texts("kinds")
+    stressed = {
+        entry.path
+        for promise in context.promises
+        for named in promise.named
+        for entry in context.entries
+        if entry.match and _same(named.match.known, entry)
+    }
     single = [
         entry
         for entry in context.declaration.ingredients
-        if entry.path not in places and entry.match is not None and entry.match.known.kind in kinds
+        if entry.path not in places
+        and entry.match is not None
+        and entry.match.known.kind in kinds
+        # What the name stresses is named with its percentage, among categories too.
+        and not (entry.percent is not None and entry.path in stressed)
     ]
     if single:
         yield Observation(
@@ -359,11 +372,14 @@ def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds collective names that are none of the categories."""
     collective = rule.parameters.words("words")
     places = {one.path for one, _ in context.once(_declared_categories)}
+    # In a list by categories a name that nobody knows is none of them.
+    mostly = 2 * len(places) > len(context.entries)
     for entry in context.entries:
         if entry.path in places:
             continue
         named = entry.match is not None and entry.match.known.kind == "category"
-        if named or collective.fullmatch(fold_name(entry.name)):
+        unread = entry.match is None and not entry.members and bool(entry.name)
+        if named or collective.fullmatch(fold_name(entry.name)) or (unread and mostly):
             yield Observation(entry.name_span, Certainty.PRACTICE, {"name": entry.name})
 
 

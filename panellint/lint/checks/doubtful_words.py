@@ -126,7 +126,12 @@ def _dressed(near: str, printed: str) -> str:
 def capitals(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds entries in capitals where most of the list is not."""
     shortest = int(rule.parameters.number("shortest"))
-    loud = [entry for entry in context.entries if _is_loud(entry.name, shortest)]
+    kinds = rule.parameters.texts("passed-over")
+    loud = [
+        entry
+        for entry in context.entries
+        if _is_loud(entry.name, shortest) and not (entry.match and entry.match.known.kind in kinds)
+    ]
     if not loud:
         return
     entries = [entry for entry in context.entries if _LETTERS.search(entry.name)]
@@ -198,6 +203,7 @@ DECLARATIONS = {
     "capitals": takes.check(
         takes.count("shortest", "letters", "A shorter word is an abbreviation."),
         takes.number("rest-at-least", "percent of the names", "So many stand in small letters."),
+        takes.texts("passed-over", "Kinds of ingredient that go by abbreviations.", default=[]),
     ),
     "purpose": takes.check(
         takes.ingredients("which", "What is named with its purpose."),

@@ -61,7 +61,9 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             kind = "relatives" if related else "brand" if brand else "unknown" if unknown else ""
             yield Observation(
                 named.span,
-                Certainty.POSSIBLE if unknown or brand else Certainty.PROVEN,
+                Certainty.POSSIBLE
+                if unknown or brand or (related and with_["related-may-do"])
+                else Certainty.PROVEN,
                 {
                     "named": named.name,
                     "relatives": [one.name for one in related],
@@ -129,9 +131,12 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 for one in relatives(first, context.entries)
                 if one.match and one.match.known.kind in kinds and one not in lighter
             ]
+            doubtful = rule.parameters.texts("doubtful")
+            doubt = any(one.match and one.match.known.kind in doubtful for one in others)
+            sure = Certainty.POSSIBLE if others else certainty_of(rests_on)
             yield Observation(
                 Span(first.span.start, second.span.end),
-                Certainty.POSSIBLE if others else certainty_of(rests_on),
+                Certainty.PRACTICE if doubt else sure,
                 {
                     "first": first.name,
                     "second": second.name,
@@ -257,11 +262,13 @@ DECLARATIONS = {
         takes.texts("vague", "Kinds of names that stand for many things.", default=[]),
         takes.texts("vague-words", "Names that stand for many things.", default=[]),
         takes.flag("or-source-stated", "Whether a note that names the source is enough.", False),
+        takes.flag("related-may-do", "Whether a meal or fat of it may be enough.", False),
         variants=("brand", "relatives", "unknown"),
     ),
     "order": takes.check(
         common.TIER,
         takes.texts("also", "Kinds of ingredient of the same animal that count too."),
+        takes.texts("doubtful", "Kinds of these that most makers count.", default=[]),
         variants=("relatives",),
     ),
     "alone": takes.check(

@@ -80,6 +80,9 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds parts under another heading than the market's."""
     with_ = rule.parameters
     allowed = with_.words("words")
+    headed = [context.source.slice(s.heading) for s in context.sections_of(with_.text("section"))]
+    if with_["once"] and any(allowed.search(one) for one in headed):
+        return
     for section in context.sections_of(with_.text("section")):
         printed = one_line(context.source.slice(section.heading))
         values = {"printed": printed, "wanted": with_.text("wanted"), "market": _market(context)}
@@ -243,6 +246,7 @@ DECLARATIONS = {
         takes.words("words", "How the market's headings for it begin."),
         takes.text("wanted", "The heading to use."),
         takes.flag("always", "Whether the section has to have a heading.", False),
+        takes.flag("once", "Whether one such heading of several is enough.", False),
         variants=("none",),
     ),
     "feed_type": takes.check(

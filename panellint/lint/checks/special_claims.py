@@ -159,8 +159,11 @@ def _denied(stretch: FreeText, match: re.Match[str]) -> bool:
 def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds words of two editions of the rules on one label, outside the ingredient list and
     claims."""
-    new = _shown(context, rule.parameters.words("new"))
-    old = _shown(context, rule.parameters.words("old")) if new else None
+    with_ = rule.parameters
+    new = _shown(context, with_.words("new"))
+    old = _shown(context, with_.words("old")) if new else None
+    if old is None and new and _shown(context, with_.words("box")) is None:
+        old = _shown(context, with_.words("old-outside-box"))
     if old is None or new is None:
         return
     yield Observation(
@@ -216,5 +219,7 @@ DECLARATIONS = {
     "both_forms": takes.check(
         takes.words("new", "Words that only the new edition has."),
         takes.words("old", "Words that only the old edition has."),
+        takes.words("box", "The heading of the new edition's box."),
+        takes.words("old-outside-box", "Words of the old edition that may stand inside the box."),
     ),
 }

@@ -229,7 +229,7 @@ def test_additives_do_not_stand_among_the_materials() -> None:
 def test_a_constituent_is_no_bound() -> None:
     text = WHOLE.replace("crude protein 20 %", "crude protein (min) 20 %")
     (one,) = found(text, "eu-constituent-is-declared-value")
-    assert one.severity is Severity.HINT
+    assert one.severity is Severity.INFORMATION
     assert Source(text).slice(one.span) == "(min)"
 
 
