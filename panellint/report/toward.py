@@ -55,17 +55,17 @@ def section(context: LabelContext, assessment: Assessment, data: Assessed) -> It
     for target, whose in targets:
         yield Heading(3, capital(str(target)))
         yield Paragraph(f"{capital(whose)}.")
-        yield from _ways(base, list(_added(context)), target)
+        yield from _ways(base, _added(context), target)
     if not targets:
         yield Paragraph("No target is known for this animal.", "usual")
 
 
-def _added(context: LabelContext) -> Iterator[Portion]:
-    for row in rule_data(_RULES)["added"]:
-        try:
-            yield portion_of_known(context.catalogue.known(row["id"]), row["name"])
-        except NotComputable:
-            continue
+def _added(context: LabelContext) -> list[list[Portion]]:
+    """Returns what may be added: by food, its cuts from the usual to the leanest."""
+    return [
+        [portion_of_known(context.catalogue.known(row["id"]), row["name"]) for row in cuts]
+        for cuts in rule_data(_RULES)["added"]
+    ]
 
 
 def _targets(carbohydrate: CarbohydrateData) -> Iterator[tuple[Target, str]]:
@@ -84,14 +84,20 @@ def _targets(carbohydrate: CarbohydrateData) -> Iterator[tuple[Target, str]]:
         )
 
 
-def _ways(base: Portion, added: Sequence[Portion], target: Target) -> Iterator[Block]:
+def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> Iterator[Block]:
     found: dict[str, Blend] = {}
     words: list[str] = []
-    for portion in added:
-        try:
-            found[portion.name] = blend(base, portion, target)
-        except NotComputable as fault:
-            words.append(f"{portion.name}: {fault.reason}")
+    for cuts in added:
+        tried: dict[str, Blend] = {}
+        for portion in cuts:
+            try:
+                tried[portion.name] = blend(base, portion, target)
+            except NotComputable as fault:
+                words.append(f"{portion.name}: {fault.reason}")
+        # The usual cut that gets there; where none does, the leanest says so.
+        enough = [name for name, one in tried.items() if one["possible"]]
+        kept = enough[:1] or list(tried)[-1:]
+        found |= {name: tried[name] for name in kept}
     if any(one["possible"] and one["share_percent"] == 0 for one in found.values()):
         yield Paragraph("The food is there already; nothing need be added.")
         return
@@ -104,7 +110,7 @@ def _ways(base: Portion, added: Sequence[Portion], target: Target) -> Iterator[B
         headings = (
             "Add", "g per kg of food", "% of bowl", "% of energy", "Energy of the bowl then",
         )  # fmt: skip
-        rows = tuple(_row(name, one) for name, one in found.items())
+        rows = tuple(_row(name, one) for name, one in possible.items())
         yield Table(headings, rows, (1, 2, 3), "What to add to this food", "figures")
     if over := [one["completeness"] for one in possible.values() if one["completeness"]["over"]]:
         shares = [one["incomplete_energy_percent"] or 0.0 for one in over]
@@ -120,14 +126,13 @@ def _ways(base: Portion, added: Sequence[Portion], target: Target) -> Iterator[B
         )
     if possible:
         words.append(
-            "What is added is weighed raw; its figures are the middle of literature ranges."
+            "What is added is weighed as it is named; its figures are the means of USDA rows "
+            "(`panellint ingredient NAME` lists them)."
         )
     yield from map(Paragraph, dict.fromkeys(words))
 
 
 def _row(name: str, one: Blend) -> tuple[str, ...]:
-    if not one["possible"]:
-        return name, "–", "–", "–", "no amount of it is enough"
     shares = one["energy"]["shares"]
     return (
         name,

@@ -8,6 +8,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
+from panellint.catalogue.means import means_of
 from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.core.numbers import decimal
@@ -35,7 +36,7 @@ class Portion:
     """One side of a blend: parts in percent as fed, energy in kcal/kg as fed.
 
     `complete` is whether it is a complete food (None: not said). `box` are literature ranges of
-    the parts, where the figures are the middle of such; `food` is the label's, with its price and
+    the parts, where the figures are no label's own; `food` is the label's, with its price and
     the units that it is served in.
     """
 
@@ -81,16 +82,21 @@ def portion_of_label(context: LabelContext) -> tuple[Portion, str | None]:
 
 
 def portion_of_known(known: CatalogueEntry, name: str | None = None) -> Portion:
-    """An ingredient of the catalogue as one side of a blend: the middle of its ranges.
+    """An ingredient of the catalogue as one side of a blend: the mean of its table rows, or the
+    middle of its range where no table has a part.
 
     Crude fibre of an animal ingredient that no table gives is none. Carbohydrate that no table
     gives is what is left of 100; the parts are scaled to make 100. Raises MissingFigure where
     more is lacking.
     """
+    means = means_of(known.own_of or known.id)
     middle: dict[str, float | None] = {}
     for part in PARTS:
         found = known.range_of(part)
-        middle[part] = None if found is None else (found.low + found.high) / 2
+        mean = means.get(part)
+        if found is not None and (mean is None or not found.low <= mean <= found.high):
+            mean = (found.low + found.high) / 2
+        middle[part] = None if found is None else mean
     if middle["fibre"] is None and known.origin == "animal":
         middle["fibre"] = 0.0
     values = {part: value for part, value in middle.items() if value is not None}
@@ -275,7 +281,8 @@ def _words(
     for side in (base, added):
         if side.estimated:
             sentences.append(
-                f"The figures of {side.name} are the middle of literature ranges, an estimate."
+                f"The figures of {side.name} are means of tables, or the middle of literature "
+                "ranges: an estimate."
             )
     if between is not None:
         highest = between["high"]

@@ -88,7 +88,7 @@ def test_an_ingredient_of_the_catalogue():
     result = invoke("kibble.panel", "turkey", "--target", "protein >= 35 % dry matter")
     text = " ".join(result.stdout.split())
     assert "g of turkey to each kg of Kibble" in text
-    assert "the middle of literature ranges, an estimate" in text
+    assert "means of tables, or the middle of literature ranges: an estimate" in text
 
 
 def test_a_name_that_is_neither():

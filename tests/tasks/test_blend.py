@@ -2,6 +2,7 @@
 
 import pytest
 
+from panellint.catalogue import load
 from panellint.catalogue.model import CatalogueEntry, Figure, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure
 from panellint.nutrition.assessment import Assessment
@@ -123,9 +124,9 @@ def figure(low, high):
     return Figure(Range(low, high), "%", "test table")
 
 
-def test_an_ingredient_of_the_catalogue_stands_at_the_middle_of_its_ranges():
+def test_an_ingredient_without_a_table_stands_at_the_middle_of_its_ranges():
     beef = CatalogueEntry(
-        "beef",
+        "beef-of-a-test",
         ("beef",),
         "meat",
         "animal",
@@ -140,6 +141,31 @@ def test_an_ingredient_of_the_catalogue_stands_at_the_middle_of_its_ranges():
     assert found.analysis.carbohydrate == pytest.approx(100 - 66 - 19.5 - 12.5 - 1.0)
     told = blend(KIBBLE, found, Target("protein", "dry matter", 35))
     assert any("an estimate" in sentence for sentence in told["words"])
+
+
+@pytest.mark.parametrize(
+    ("name", "protein", "fat"),
+    [
+        # NDB 05062, 05091, 23557, 23572: protein and fat, g per 100 g.
+        ("skinless chicken breast", 22.50, 2.62),
+        ("chicken thigh with skin", 16.52, 16.61),
+        ("ground beef 95/5", 21.41, 5.00),
+        ("ground beef 80/20", 17.17, 20.00),
+    ],
+)
+def test_a_cut_stands_at_its_row_of_the_usda_table(name, protein, fat):
+    found = portion_of_known(load().lookup(name).known).analysis
+    scale = found.protein / protein
+    assert scale == pytest.approx(1, abs=0.02)
+    assert found.fat / fat == pytest.approx(scale)
+
+
+def test_a_leaner_cut_reaches_what_the_usual_one_does_not():
+    """Of the energy of an egg a third is protein, of egg white nine tenths."""
+    target = Target("protein", "energy share", 50)
+    egg, white = (portion_of_known(load().known(id)) for id in ("egg", "egg-white"))
+    assert not blend(KIBBLE, egg, target)["possible"]
+    assert blend(KIBBLE, white, target)["possible"]
 
 
 def test_how_much_may_be_needed_over_the_ranges_of_an_ingredient():
