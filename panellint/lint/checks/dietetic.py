@@ -1,0 +1,345 @@
+"""Dietetic feed of the EU and the UK: the purpose that a label states, and what the list asks of
+such a food and of its label (`rules/data/dietetic.yaml`)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from panellint.analysis.nutrient_sources import names_of
+from panellint.analysis.nutrition_input import statement_of
+from panellint.core.errors import ImpossibleFigure
+from panellint.core.findings import Certainty, Observation, State
+from panellint.core.numbers import number, read_number
+from panellint.core.phrases import listed
+from panellint.core.source import Span
+from panellint.core.text import one_line
+from panellint.core.units import convert
+from panellint.core.wording import Wording
+from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text
+from panellint.lint.checks.support.label_parts import is_whole, lacking, where
+from panellint.nutrition.tolerances import tolerance
+from panellint.rulepacks import parameters as takes
+from panellint.rulepacks.data import data
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.label.model import Guarantee
+    from panellint.rulepacks.model import Rule
+
+_DATA = "data/dietetic"
+ENERGY = "energy"
+
+
+class Purpose(NamedTuple):
+    """An entry of the list that a label states, with the place of its words."""
+
+    entry: Mapping[str, Any]
+    span: Span
+
+
+class Departure(NamedTuple):
+    """A declared figure outside a limit of a purpose: both in the limit's unit, per kg of complete
+    feed as the list has it; `is_sure` where the tolerance and a printed energy leave no doubt."""
+
+    nutrient: str
+    value: float
+    limit: Mapping[str, Any]
+    span: Span
+    is_sure: bool
+
+
+def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a dietetic feed that states no purpose of the list."""
+    if is_dietetic(context) and is_whole(context):
+        stated = context.once(purposes)
+        if stated:
+            yield Observation.met(stated[0].span)
+        else:
+            place = where(context, "adequacy")
+            yield lacking(context, place, Certainty.PRACTICE, {}, "", "adequacy")
+
+
+def implied(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds words that imply a purpose of the list on a feed that is not called dietetic."""
+    if is_dietetic(context):
+        return
+    for stretch in free_text(context):
+        for entry, words in _searches("implied-by"):
+            match = words.search(stretch.text)
+            if match:
+                values = {"words": one_line(match.group()), "purpose": entry["purpose"]}
+                yield Observation(stretch.span(match), Certainty.PRACTICE, values)
+                return
+
+
+def kind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a dietetic feed of a type that the entry of its purpose does not allow."""
+    routes = {statement.route: statement.span for statement in context.label.adequacy}
+    for one in _stated(context):
+        wanted = one.entry["kind"]
+        other = {"complete": "complementary", "complementary": "complete"}.get(wanted)
+        if other in routes and wanted not in routes:
+            values = {**_values(one), "printed": other, "wanted": wanted}
+            yield Observation(routes[other], Certainty.PRACTICE, values)
+
+
+def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds declared figures outside what the list asks for the purpose that is stated.
+
+    The limits per kg of complete feed follow the energy of the food (part B, note to the basis).
+    """
+    for one in _stated(context):
+        outside = [_departures(context, group) for group in _groups(context, one)]
+        # A group that is kept, or whose characteristics no label shows, is enough.
+        if not outside or not all(outside):
+            continue
+        # Of several groups the one that is missed by fewest figures is the nearest.
+        for found in min(outside, key=len):
+            word = "at least" if "at-least" in found.limit else "at most"
+            values = {
+                **_values(one),
+                "nutrient": next(names_of([found.nutrient]), found.nutrient),
+                "value": number(found.value),
+                "limit": f"{word} {found.limit.get('at-least', found.limit.get('at-most'))}",
+                "unit": found.limit["unit"],
+            }
+            certainty = Certainty.PROVEN if found.is_sure else Certainty.POSSIBLE
+            variant = "" if found.is_sure else "about"
+            yield Observation(found.span, certainty, values, variant, rests_on=("guarantees",))
+
+
+def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a purpose whose declarations are not on the label."""
+    lines = data(_DATA)["lines"]
+    printed = {guarantee.nutrient for guarantee in context.label.guarantees}
+    printed |= {_additive(context, name) for name in ("vitamin-d", "vitamin-e", "copper", "iodine")}
+    for one in _stated(context):
+        missing = []
+        for name in one.entry["declares"]:
+            if name in lines:
+                if not any(_wording(name).search(text) for text in _texts(context)):
+                    missing.append(lines[name]["what"])
+            elif name == ENERGY:
+                if context.label.energy is None and ENERGY not in printed:
+                    missing.append("the energy value")
+            elif name not in printed:
+                missing.append(next(names_of([name]), name))
+        if missing:
+            values = {**_values(one), "missing": listed(missing, "and")}
+            yield lacking(context, one.span, Certainty.PRACTICE, values, "", "guarantees")
+        else:
+            yield Observation.met(one.span)
+
+
+def sentence(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a purpose whose sentences are not on the label, in the languages in which they are
+    looked for."""
+    for one in _stated(context):
+        missing = []
+        for name in one.entry.get("says", ()):
+            asked = data(_DATA)["sentences"][name]
+            words = asked["words"].get(context.language)
+            if words and not any(Wording(words).search(text) for text in _texts(context)):
+                missing.append(asked["what"])
+        if missing:
+            values = {**_values(one), "missing": listed(missing, "and")}
+            yield Observation(one.span, Certainty.PRACTICE, values, state=State.MISSING)
+
+
+def length(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a purpose without its recommended length of use, or with a longer one."""
+    for one in _stated(context):
+        most = one.entry.get("months")
+        if most is None:
+            continue
+        found = [time for text in _stretches(context) for time in _lengths(text)]
+        values = {**_values(one), "length": one.entry["length"]}
+        if not found:
+            yield lacking(context, one.span, Certainty.PRACTICE, values, "", "feeding")
+            continue
+        months, span, words = max(found)
+        if months > most and not one.entry.get("note"):
+            yield Observation(span, Certainty.PRACTICE, {**values, "printed": words}, "longer")
+        else:
+            yield Observation.met(span)
+
+
+def is_dietetic(context: LabelContext) -> bool:
+    """Whether the label calls the food dietetic, in any language that is read."""
+    return context.once(_is_dietetic)
+
+
+def _is_dietetic(context: LabelContext) -> bool:
+    words = Wording(data(_DATA)["dietetic"])
+    return any(words.search(text) for text in _texts(context))
+
+
+def purposes(context: LabelContext) -> tuple[Purpose, ...]:
+    """Returns the purposes of the list that a dietetic label states, each once."""
+    found: dict[int, Purpose] = {}
+    for entry, words in _searches("words"):
+        for stretch in _stretches(context):
+            match = words.search(stretch.text)
+            if match and entry["entry"] not in found:
+                found[entry["entry"]] = Purpose(entry, stretch.span(match))
+    # The recurrence of struvite stones and acute disorders name the words of a wider purpose too.
+    for narrow, wide in ((21, 20), (17, 18)):
+        if narrow in found and wide in found and found[narrow].span.start <= found[wide].span.end:
+            del found[wide]
+    return tuple(found.values())
+
+
+def _stated(context: LabelContext) -> tuple[Purpose, ...]:
+    return context.once(purposes) if is_dietetic(context) else ()
+
+
+def _values(one: Purpose) -> dict[str, object]:
+    return {"purpose": one.entry["purpose"], "entry": one.entry["entry"]}
+
+
+@cache
+def _searches(key: str) -> tuple[tuple[Mapping[str, Any], Wording], ...]:
+    entries = data(_DATA)["purposes"]
+    return tuple((entry, Wording(entry[key])) for entry in entries if entry.get(key))
+
+
+@cache
+def _wording(line: str) -> Wording:
+    return Wording(data(_DATA)["lines"][line]["words"])
+
+
+@cache
+def _times() -> tuple[tuple[Wording, float], ...]:
+    return tuple(
+        (Wording([f"# {words}" for words in one["words"]]), float(one["months"]))
+        for one in data(_DATA)["lengths"]
+    )
+
+
+def _lengths(stretch: FreeText) -> Iterator[tuple[float, Span, str]]:
+    """Yields each length of use in months, with its place and words."""
+    for words, months in _times():
+        for match in words.finditer(stretch.text):
+            found = read_number(match.group().split()[0])
+            if found is not None:
+                yield float(found) * months, stretch.span(match), one_line(match.group())
+
+
+def _stretches(context: LabelContext) -> tuple[FreeText, ...]:
+    return (*free_text(context), *behind_figures(context))
+
+
+def _texts(context: LabelContext) -> tuple[str, ...]:
+    return tuple(stretch.text for stretch in _stretches(context))
+
+
+def _additive(context: LabelContext, nutrient: str) -> str | None:
+    """Returns the nutrient where an additive of its name is listed with an amount."""
+    names = {name.casefold() for name in names_of([nutrient])}
+    for one in context.label.additives:
+        if one.value is not None and any(name in one.printed.casefold() for name in names):
+            return nutrient
+    return None
+
+
+def _groups(context: LabelContext, one: Purpose) -> Iterator[Mapping[str, Any]]:
+    """Yields the groups of characteristics that are open to the food."""
+    for group in one.entry["groups"]:
+        shown = Wording(group["only-with"]) if "only-with" in group else None
+        if shown and not any(shown.search(text) for text in _texts(context)):
+            continue
+        if context.species in (None, *group["species"]):
+            yield group
+
+
+def _departures(context: LabelContext, group: Mapping[str, Any]) -> list[Departure]:
+    found = (_departure(context, one) for one in group.get("limits", ()))
+    return [one for one in found if one is not None]
+
+
+def _departure(context: LabelContext, limit: Mapping[str, Any]) -> Departure | None:
+    """Returns how a declared figure departs from a limit; None where it does not, or is not there.
+
+    A limit L per kg at 12 % moisture and E kcal ME/kg of dry matter allows L / (0.88 E) per kcal.
+    """
+    moisture = context.guarantee("moisture")
+    water = float(moisture.value) / 100 if moisture and moisture.unit == "%" else None
+    kcal, printed = _energy(context)
+    if water is None or not 0 <= water < 1 or kcal is None:
+        return None
+    basis = data(_DATA)["basis"]
+    dry = 1 - basis["moisture"] / 100
+    if limit["nutrient"] == ENERGY:
+        wet = "wet" in limit and water * 100 >= basis["wet-from"]
+        at = 1 - basis["wet-moisture"] / 100 if wet else dry
+        bound = {**limit, "at-most": limit["wet"]} if wet else limit
+        value = kcal / (1 - water) * at
+        span = context.label.energy.span if context.label.energy else moisture_span(context)
+        return _judged(ENERGY, value, bound, span, 0.05 * value, printed)
+    given = context.guarantee(limit["nutrient"])
+    if given is None:
+        return None
+    amount = _amount(given, limit["unit"])
+    if amount is None or given.basis != "as fed":
+        return None
+    if limit["unit"] == "%":
+        return _judged(limit["nutrient"], amount, limit, given.span, _slack(context, given), True)
+    per_dry = limit.get("kcal", basis["kcal-per-kg-dry-matter"])
+    value = amount / kcal * dry * per_dry
+    slack = _slack(context, given) / max(float(given.value), 1e-9) * value
+    return _judged(limit["nutrient"], value, limit, given.span, slack, printed)
+
+
+def _judged(
+    nutrient: str, value: float, limit: Mapping[str, Any], span: Span, slack: float, sure: bool
+) -> Departure | None:
+    is_most = "at-most" in limit
+    beyond = value - limit["at-most"] if is_most else limit["at-least"] - value
+    if beyond <= 0:
+        return None
+    return Departure(nutrient, value, limit, span, sure and beyond > slack)
+
+
+def _slack(context: LabelContext, given: Guarantee) -> float:
+    """Returns the tolerance of a printed figure, in its own unit: annex IV's, else the deviation
+    that the list allows."""
+    value = float(given.value)
+    try:
+        found = tolerance(context.market, given.nutrient or "", value)
+        widest = max(found.below or 0, found.above or 0)
+    except (KeyError, ImpossibleFigure):
+        widest = 0
+    return float(widest or value * data(_DATA)["deviation"] / 100)
+
+
+def _amount(given: Guarantee, unit: str) -> float | None:
+    try:
+        return convert(float(given.value), given.unit, unit)
+    except ImpossibleFigure:
+        return None
+
+
+def moisture_span(context: LabelContext) -> Span:
+    """Returns the place of the printed moisture, else of the analysis."""
+    given = context.guarantee("moisture")
+    return given.span if given else where(context, "guarantees")
+
+
+def _energy(context: LabelContext) -> tuple[float | None, bool]:
+    """Returns kcal ME per kg as fed, and whether the label prints it."""
+    statement = statement_of(context)
+    printed = statement.facts.kcal_per_kg
+    return (printed, True) if printed else (statement.kcal_per_kg, False)
+
+
+DECLARATIONS = {
+    "purpose": takes.check(),
+    "implied": takes.check(),
+    "kind": takes.check(),
+    "limit": takes.check(variants=("about",)),
+    "declared": takes.check(),
+    "sentence": takes.check(),
+    "length": takes.check(variants=("longer",)),
+}
