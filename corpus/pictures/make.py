@@ -11,13 +11,13 @@ import tempfile
 from pathlib import Path
 from shutil import which
 
+from panellint.report.several import several
 from playwright.sync_api import Page, sync_playwright
 
 from panellint.analysis.context import LabelContext
 from panellint.lint.runner.files import source_of
 from panellint.report.page import one_page, several_page
 from panellint.report.reading import read
-from panellint.report.several import several
 
 HERE = Path(__file__).parent
 DAY = "25 November 2026"
