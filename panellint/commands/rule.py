@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.option("--try", "pack", metavar="PACK", help="Run the examples of a pack of your own.")
 @click.option(
     "--schema",
-    type=click.Choice(["pack", "settings", "ingredients"]),
+    type=click.Choice(["pack", "settings", "ingredients", "recipe", "materials"]),
     help="The JSON Schema of such a file, for an editor to complete it.",
 )
 @click.option("--checks", is_flag=True, help="What each check (or the one named) takes.")
@@ -50,12 +50,15 @@ def rule(
     status = Exit.CLEAN
     if schema is not None:
         from panellint.catalogue.own_files import schema as ingredients_schema
+        from panellint.maker.recipe.models import materials_schema, recipe_schema
         from panellint.rulepacks.compile.models import pack_schema, settings_schema
 
         made = {
             "pack": pack_schema,
             "settings": settings_schema,
             "ingredients": ingredients_schema,
+            "recipe": recipe_schema,
+            "materials": materials_schema,
         }
         request.write(made[schema]())
     elif pack is not None:

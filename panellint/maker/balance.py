@@ -12,6 +12,7 @@ from panellint.core.errors import Fault, InputError
 from panellint.core.numbers import number
 from panellint.maker.content import AS_MIXED, FINISHED
 from panellint.maker.formula import Formula
+from panellint.nutrition.mixture import Terms
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -56,6 +57,10 @@ def check(formula: Formula) -> None:
             f"a yield of {_kg(food.high)} % is below the dry matter that goes in: at least "
             f"{_kg(low)} % of the mix, by estimate {_kg(middle)} %",
         )
+    fat_in = formula.mixed.extreme([Terms({"fat": 1.0})] * len(formula.components), True)
+    if 100 * float(water.fat_lost) > fat_in + hair:
+        words = f"more fat leaves than goes in: at most {_kg(fat_in)} kg in 100 kg of the mix"
+        raise _impossible(formula, "yield", words)
     if food.low > 100 + hair:
         wanted = _kg(food.low - 100)
         kind = "yield" if water.yield_ is not None else "finished_moisture"

@@ -70,7 +70,8 @@ def names_of(line: BatchLine) -> tuple[str, ...]:
     """The names by which a line is looked for: its own, that without its brackets ("duck
     (ground with bone)"), and what it is declared as."""
     bare = one_line(_BRACKETS.sub(" ", line.name))
-    return tuple(dict.fromkeys(name for name in (line.name, bare, line.declared_as) if name))
+    names = (line.name, bare, line.declared_as, *line.declared_in.values())
+    return tuple(dict.fromkeys(name for name in names if name))
 
 
 def most_of(nutrient: str, unit: str, box: Box) -> float:

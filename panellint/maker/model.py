@@ -101,7 +101,8 @@ class BatchLine:
     limits for reformulation, in percent of the mix. `members` are the lines of a premix's own
     sheet; their weights stand in proportion to one another only. `dried_to` is the moisture, in
     percent, to which a step dries what it is in (None: it stays as added). `spread` maps
-    nutrient ids to the standard deviation of the maker's own figures.
+    nutrient ids to the standard deviation of the maker's own figures. `declared_in` maps markets
+    to the names that labels print there, `declared_as` is that of any other.
     """
 
     name: str
@@ -116,9 +117,12 @@ class BatchLine:
     least: Fraction | None = None
     most: Fraction | None = None
     declared_as: str = ""
+    declared_in: Mapping[str, str] = field(default_factory=dict)
     members: tuple[BatchLine, ...] = ()
     dried_to: Fraction | None = None
     spread: Mapping[str, Fraction] = field(default_factory=dict)
+    allergens: tuple[str, ...] = ()
+    origin: str = ""
 
     def walk(self, above: tuple[str, ...] = ()) -> Iterator[tuple[BatchLine, tuple[str, ...]]]:
         """The line and all below it, each with the names of the premixes around it."""
@@ -136,7 +140,7 @@ class Batch:
     sheet states, in its unit; `lost` and `fat_lost` the water and the fat that it says have
     left, in the same unit. `table`
     is what it was read from (None for a formula written out), `worksheet` its name in a
-    workbook.
+    workbook. `worked` is True for a recipe in steps: what its steps do not take out, stays.
     """
 
     path: str
@@ -147,6 +151,7 @@ class Batch:
     stated: Fraction | None = None
     lost: Fraction = Fraction(0)
     fat_lost: Fraction = Fraction(0)
+    worked: bool = False
     remarks: tuple[Remark, ...] = ()
     table: Table | None = field(default=None, repr=False)
     worksheet: str = ""

@@ -22,13 +22,15 @@ class ProcessWater:
     """What processing does to the weight. `yield_` is finished food per weight of the mix;
     `moisture` that of the finished food in percent; neither: nothing is lost. `origin` says
     where that is from. `beside` is a yield that the sheet states beside a moisture;
-    `fat_lost` is fat that leaves with the drip or is rendered out, per weight of the mix."""
+    `fat_lost` is fat that leaves with the drip or is rendered out, per weight of the mix;
+    `known` that all of it is told by the steps of a recipe."""
 
     yield_: Fraction | None = None
     moisture: Fraction | None = None
     origin: str = "taken as mixed, no water lost"
     beside: Fraction | None = None
     fat_lost: Fraction = Fraction(0)
+    known: bool = False
 
 
 def water_of(batch: Batch) -> ProcessWater:
@@ -37,6 +39,9 @@ def water_of(batch: Batch) -> ProcessWater:
     Raises InputError for a figure that is none, or that can be read two ways.
     """
     fat = batch.fat_lost / batch.total
+    if batch.worked and not batch.facts.keys() & {"yield", "finished_moisture"}:
+        kept = None if _is_dried(batch) or not batch.lost else 1 - batch.lost / batch.total - fat
+        return ProcessWater(kept, origin="the steps of the recipe", fat_lost=fat, known=True)
     stated = _stated_yield(batch)
     text = batch.facts.get("finished_moisture")
     if not text:
@@ -50,6 +55,10 @@ def water_of(batch: Batch) -> ProcessWater:
         beside=stated.yield_ if stated else None,
         fat_lost=fat,
     )
+
+
+def _is_dried(batch: Batch) -> bool:
+    return any(line.dried_to is not None for line in batch.lines)
 
 
 def _stated_yield(batch: Batch) -> ProcessWater | None:
@@ -122,7 +131,8 @@ def settled_water(
 ) -> ProcessWater | None:
     """The water of a formula whose sheet says nothing of it: as mixed for forms that lose
     next to none, else the label's declared moisture; None where neither can be taken."""
-    if formula_water.yield_ is not None or formula_water.moisture is not None:
+    stated = formula_water.yield_ is not None or formula_water.moisture is not None
+    if stated or formula_water.known:
         return formula_water
     if form.water_lost_usual.high <= little:
         return formula_water

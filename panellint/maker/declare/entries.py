@@ -25,8 +25,8 @@ def official(component: Component, market: str) -> str:
     line = component.line
     if component.is_water and market == "us":
         return "water sufficient for processing"
-    if line.declared_as:
-        return line.declared_as
+    if stated := line.declared_in.get(market, line.declared_as):
+        return stated
     match = component.match
     purpose = data("data/batch")["purposes"].get(market, {})
     if match and match.known.kind in purpose:

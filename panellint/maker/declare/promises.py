@@ -98,7 +98,7 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
         if rule.check not in _CHECKS or not rule.is_on or not rule.is_about(context.kind):
             continue
         answers.judged.clear()
-        if observations(rule, context):
+        if any(seen.certainty is not None for seen in observations(rule, context)):
             return False, _why(answers), rule.id
         for alternatives in answers.judged:
             for conditions in alternatives:

@@ -66,10 +66,7 @@ class Reformulated:
                 "after": _or_none(outcome.cost_after),
             },
             "without_cost": [line.name for line in batch.lines if line.cost is None],
-            "sheet": csv_text(
-                rewritten(batch, outcome.shares),
-                (batch.table.delimiter if batch.table else "") or ",",
-            ),
+            "sheet": _sheet(batch, outcome.shares),
             "unknown": [
                 {"target": words, "ingredients": list(names)} for words, names in self.unknown
             ],
@@ -84,6 +81,16 @@ class Reformulated:
                 for line, share in pairs
             ],
         }
+
+
+def _sheet(batch: Batch, shares: Sequence[Fraction]) -> str:
+    """The batch with its new shares as a CSV sheet; of a recipe, a plain table."""
+    if batch.table is not None:
+        return csv_text(rewritten(batch, shares), batch.table.delimiter or ",")
+    rows = [
+        (line.name, f"{float(share):.6g}") for line, share in zip(batch.lines, shares, strict=True)
+    ]
+    return csv_text([("Ingredient", "%"), *rows])
 
 
 def _or_none(value: Fraction | None) -> float | None:

@@ -111,7 +111,7 @@ def name_rows(
         if rule.check not in _CHECKS or not rule.is_on or not rule.is_about(context.kind):
             continue
         asked.clear()
-        seen = engine.observations(rule, context)
+        seen = [one for one in engine.observations(rule, context) if one.certainty is not None]
         if seen and not asked:
             raise PanellintError(f"“{name}”: {engine.message(rule, seen[0])}")
         # A rule asks again, more mildly, where it is not sure; its first question is strict.
