@@ -43,7 +43,7 @@ def shares(
     mix; where no formula fits, `clash` says why and the lists are empty. `progress` is
     called with the number of ingredients that are done, and of all.
     """
-    asked = tuple(_asked(context))
+    asked = tuple(asked_promises(context))
     formulas = _formulas(context, premises, asked)
     consistent = formulas.consistent
     return {
@@ -69,7 +69,7 @@ def promises(context: LabelContext) -> list[JudgedPromise]:
     answers without the solver. Each is an element of `promises` of `shares`."""
     if not context.bounds.consistent:
         return []
-    return [_promise(one, context.bounds) for one in _asked(context)]
+    return [_promise(one, context.bounds) for one in asked_promises(context)]
 
 
 def _formulas(
@@ -86,8 +86,8 @@ def _formulas(
     return context.formulas_under(premises, kept if Premise.NAME in taken else ())
 
 
-def _asked(context: LabelContext) -> Iterator[AskedPromise]:
-    """What each promise asks for, by the first rule of the market that speaks of it."""
+def asked_promises(context: LabelContext) -> Iterator[AskedPromise]:
+    """Yields what each promise asks for, by the first rule of the market that speaks of it."""
     from panellint.analysis.promised_shares import asked_of
 
     rules = [

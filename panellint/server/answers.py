@@ -25,6 +25,7 @@ from panellint.output.findings.lsp import diagnostic
 from panellint.rulepacks import settings
 from panellint.server.fixes import remedies
 from panellint.server.hover import hover as hover_at
+from panellint.server.margin import hints, lenses
 from panellint.server.positions import Positions
 
 #: Labels that were read lately and are kept, since one question follows another.
@@ -33,29 +34,31 @@ KEPT = 4
 
 class Question(NamedTuple):
     """A question about one text: `path` names it and leads to its settings, `uri` is the
-    client's name for it, `encoding` how the client counts characters."""
+    client's name for it, `encoding` how the client counts characters, `market` the one that the
+    client's settings name."""
 
     text: str
     path: str
     uri: str
     encoding: str
     quick: bool
+    market: str | None = None
 
 
 class Answers:
     """Answers questions, and remembers the last few labels with what was worked out of them."""
 
     def __init__(self) -> None:
-        self._contexts: OrderedDict[tuple[str, str, bool], LabelContext] = OrderedDict()
+        self._contexts: OrderedDict[tuple[str, str, bool, str | None], LabelContext] = OrderedDict()
         self._stamps: dict[str, str] = {}
 
     def context(self, question: Question) -> LabelContext:
         """Returns the label. Raises InputError where settings or packs are faulty."""
         self._forget_what_changed(question.path)
-        key = (question.text, question.path, question.quick)
+        key = (question.text, question.path, question.quick, question.market)
         context = self._contexts.pop(key, None)
         if context is None:
-            own = settings.Settings.for_path(question.path)
+            own = settings.Settings.for_path(question.path).with_market(question.market)
             context = LabelContext.of(
                 Source(question.text, question.path), own, quick=question.quick
             )
@@ -82,6 +85,17 @@ class Answers:
 
         return _safely(question.path, work)
 
+    def margin(self, question: Question) -> dict[str, Any]:
+        """Returns `hints` and `lenses`, as lists of plain values; none where the label could not
+        be read. Never raises."""
+
+        def work() -> dict[str, Any]:
+            context = self.context(question)
+            found = {"hints": list(map(list, hints(context)))}
+            return {**found, "lenses": list(map(list, lenses(context))), "faults": []}
+
+        return {"hints": [], "lenses": [], **_safely(question.path, work)}
+
     def _lint(self, question: Question) -> dict[str, Any]:
         context = self.context(question)
         if question.path != "-" and files.Ignored().by(Path(question.path)):
@@ -106,14 +120,14 @@ class Answers:
         files.forget()
         linted = settings.find(Path(path) if path != "-" else Path.cwd())
         name = str(linted or "")
-        stamp = _stamp(linted)
+        stamp = stamp_of(linted)
         if self._stamps.get(name, stamp) != stamp or stamp == "faulty":
             settings.forget()
             self._contexts.clear()
         self._stamps[name] = stamp
 
 
-def _stamp(file: Path | None) -> str:
+def stamp_of(file: Path | None) -> str:
     """Returns a key that changes with a settings file and with the files that it names."""
     if file is None:
         return ""

@@ -20,7 +20,8 @@ from pygls.lsp.server import LanguageServer
 from pygls.workspace import TextDocument
 
 from panellint import __version__
-from panellint.core.errors import PanellintError
+from panellint.core.errors import InputError, PanellintError
+from panellint.core.source import read
 from panellint.lint.runner.files import IGNORE_FILE
 from panellint.rulepacks import settings
 from panellint.server import convert
@@ -28,7 +29,8 @@ from panellint.server.answers import Answers, Question
 from panellint.server.protocol import Protocol
 from panellint.server.prover import Prover
 
-#: Seconds without a change before the prover is asked.
+#: Seconds without a change before the fast rules run anew, and before the prover is asked.
+DEBOUNCE = 0.05
 PAUSE = 0.5
 #: Seconds that a hover waits for the prover before it answers by order alone.
 HOVER_WAITS = 2.0
@@ -60,6 +62,9 @@ class LabelServer(LanguageServer):
         self.answers = Answers()
         self.prover = Prover()
         self.shown: dict[str, Shown] = {}
+        self.market: str | None = None
+        self._asked_for: set[str] = set()
+        self._margins: dict[str, asyncio.Future[dict[str, Any] | None]] = {}
         self._pending: dict[str, asyncio.Task[None]] = {}
         self._faults: dict[str, list[dict[str, Any]]] = {}
         self._faulty_files: set[str] = set()
@@ -86,16 +91,20 @@ class LabelServer(LanguageServer):
     def question(self, document: TextDocument, quick: bool) -> Question:
         """Returns the question that a document puts."""
         path = document.path if document.uri.startswith("file:") else ""
-        encoding = self.workspace.position_encoding or types.PositionEncodingKind.Utf16
         if not path and self.workspace.root_path:
             path = str(Path(self.workspace.root_path) / "untitled")
-        return Question(
-            document.source,
-            path or "-",
-            document.uri,
-            str(getattr(encoding, "value", encoding)),
-            quick,
-        )
+        return self._question(document.source, path or "-", document.uri, quick)
+
+    def _question(self, text: str, path: str, uri: str, quick: bool) -> Question:
+        encoding = self.workspace.position_encoding or types.PositionEncodingKind.Utf16
+        counted = str(getattr(encoding, "value", encoding))
+        return Question(text, path, uri, counted, quick, self.market)
+
+    def configure(self, given: Any) -> None:
+        """Takes over what the client's own settings say: `panellint.market`."""
+        own = given.get("panellint", given) if isinstance(given, dict) else None
+        market = own.get("market") if isinstance(own, dict) else None
+        self.market = market if market in settings.markets() else None
 
     def is_current(self, uri: str, version: int | None) -> bool:
         """Returns whether a version is still the newest of an open document."""
@@ -105,15 +114,21 @@ class LabelServer(LanguageServer):
     # Diagnostics -----------------------------------------------------------------------------
 
     def check(self, uri: str, pause: float) -> None:
-        """Publishes what the fast rules find, and what the others find after a pause."""
+        """Publishes what the fast rules find, and what the others find after a pause. While typing
+        goes on, neither runs for each key."""
         self.leave(uri)
         document = self.document(uri)
         if document is None:
             return
+        loop = asyncio.get_running_loop()
+        self._margins[key_of(uri)] = loop.create_future()
+        if not pause:
+            self._look_at(document)
+        self._pending[key_of(uri)] = loop.create_task(self._prove(document, pause))
+
+    def _look_at(self, document: TextDocument) -> None:
         if len(document.source) <= LONG:
             self._show(document, self.answers.lint(self.question(document, quick=True)))
-        task = asyncio.get_running_loop().create_task(self._prove(document, pause))
-        self._pending[key_of(uri)] = task
 
     def check_all(self) -> None:
         """Checks every open label anew, as when settings or a pack changed."""
@@ -125,9 +140,13 @@ class LabelServer(LanguageServer):
         task = self._pending.pop(key_of(uri), None)
         if task is not None:
             task.cancel()
+        margin = self._margins.pop(key_of(uri), None)
+        if margin is not None and not margin.done():
+            margin.set_result(None)
 
     def close(self, uri: str) -> None:
         """Takes back what was published of a document."""
+        self._asked_for.discard(key_of(uri))
         self.leave(uri)
         if self.shown.pop(key_of(uri), None) is not None:
             self._publish(uri, None, [])
@@ -135,8 +154,12 @@ class LabelServer(LanguageServer):
 
     async def _prove(self, document: TextDocument, pause: float) -> None:
         uri, version, length = document.uri, document.version, len(document.source)
-        await asyncio.sleep(pause)
-        with suppress(PanellintError):
+        margin = self._margins[key_of(uri)]
+        try:
+            if pause:
+                await asyncio.sleep(DEBOUNCE)
+                self._look_at(document)
+                await asyncio.sleep(pause - DEBOUNCE)
             for quick in (True, False) if length > LONG else (False,):
                 if length > TOO_LONG and not quick:
                     self._message_once(
@@ -145,22 +168,71 @@ class LabelServer(LanguageServer):
                         "panellint lint runs them",
                     )
                     return
-                answer = await self.prover.lint(self.question(document, quick))
+                answer = await self.prover.ask("lint", self.question(document, quick))
                 if not self.is_current(uri, version):
                     return
                 self._show(document, answer)
+            answer = await self.prover.ask("margin", self.question(document, quick=False))
+            if not margin.done():
+                margin.set_result(answer)
+        except PanellintError:
+            return  # the process ended; the next change starts another
+        finally:
+            if not margin.done():
+                margin.set_result(None)
+
+    async def margin(self, uri: str) -> dict[str, Any] | None:
+        """Returns hints and lenses of the newest version, once they are worked out; None where
+        there are none, or the text changed meanwhile."""
+        waiting = self._margins.get(key_of(uri))
+        return await asyncio.shield(waiting) if waiting is not None else None
+
+    async def report(self, uri: str) -> list[types.Diagnostic]:
+        """Returns what is known of an open label, for a client that asks for diagnostics; from
+        then on they are not published to it. A client that cannot be told to ask again gets all at
+        once."""
+        document = self.document(uri)
+        if document is None:
+            return []
+        if key_of(uri) not in self._asked_for:
+            self._asked_for.add(key_of(uri))
+            super().text_document_publish_diagnostics(types.PublishDiagnosticsParams(uri, []))
+        if not self._can_refresh("diagnostics"):
+            await self.margin(uri)
+        shown = self.shown.get(key_of(uri))
+        if shown is None or shown.version != document.version:
+            self._look_at(document)
+            shown = self.shown.get(key_of(uri))
+        return shown.diagnostics if shown else []
+
+    async def report_file(self, path: str) -> list[types.Diagnostic]:
+        """Returns the diagnostics of a label on the disk."""
+        uri = Path(path).absolute().as_uri()
+        try:
+            question = self._question(read(path).text, path, uri, quick=False)
+            return _diagnostics(await self.prover.ask("lint", question), uri)
+        except InputError as error:
+            faults = [
+                {"path": one.path, "line": one.line, "column": one.column, "message": str(one)}
+                for one in error.faults
+            ]
+            return [convert.fault_diagnostic(one) for one in faults]
+
+    def _can_refresh(self, what: str) -> bool:
+        able = getattr(self.client_capabilities.workspace, what, None)
+        return bool(able and able.refresh_support)
 
     def _show(self, document: TextDocument, answer: dict[str, Any]) -> None:
-        diagnostics = convert.diagnostics(answer["diagnostics"])
-        diagnostics += [
-            convert.fault_diagnostic(fault, _file_of(fault) or document.uri)
-            for fault in answer["faults"]
-        ]
+        diagnostics = _diagnostics(answer, document.uri)
         self.shown[key_of(document.uri)] = Shown(document.version, diagnostics)
         self._publish(document.uri, document.version, diagnostics)
         self._publish_faults(document.uri, answer["faults"])
 
     def _publish(self, uri: str, version: int | None, diagnostics: list[types.Diagnostic]) -> None:
+        if key_of(uri) in self._asked_for and self.document(uri) is not None:
+            if self._can_refresh("diagnostics"):
+                self.workspace_diagnostic_refresh(None)
+            return
         self.text_document_publish_diagnostics(
             types.PublishDiagnosticsParams(uri, diagnostics, version=version)
         )
@@ -198,7 +270,8 @@ class LabelServer(LanguageServer):
         version = document.version
         if len(document.source) <= TOO_LONG:
             with suppress(PanellintError, TimeoutError):
-                hovering = self.prover.hover(self.question(document, quick=False), offset)
+                question = self.question(document, quick=False)
+                hovering = self.prover.ask("hover", question, offset=offset)
                 answer = await asyncio.wait_for(hovering, HOVER_WAITS)
                 return answer if self.is_current(document.uri, version) else None
         if len(document.source) <= LONG and self.is_current(document.uri, version):
@@ -243,6 +316,10 @@ class LabelServer(LanguageServer):
         """Reads settings and packs anew, and checks every open label."""
         settings.forget()
         self.check_all()
+        if self._can_refresh("inlay_hint"):
+            self.workspace_inlay_hint_refresh(None)
+        if self._can_refresh("code_lens"):
+            self.workspace_code_lens_refresh(None)
 
 
 def key_of(uri: str) -> str:
@@ -251,6 +328,13 @@ def key_of(uri: str) -> str:
     key = unquote(uri)
     drive = key.startswith("file:///") and key[9:10] == ":"
     return f"file:///{key[8].lower()}{key[9:]}" if drive else key
+
+
+def _diagnostics(answer: dict[str, Any], uri: str) -> list[types.Diagnostic]:
+    """Returns the diagnostics of an answer, and what kept a label from being linted."""
+    return convert.diagnostics(answer["diagnostics"]) + [
+        convert.fault_diagnostic(fault, _file_of(fault) or uri) for fault in answer["faults"]
+    ]
 
 
 def _file_of(fault: dict[str, Any]) -> str | None:

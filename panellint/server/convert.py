@@ -110,23 +110,53 @@ def code_actions(
     """Returns the remedies that a diagnostic brings, as quick fixes; the first one is preferred
     where it is the finding's own. With `versioned` the edit says which version it is made for."""
     assert isinstance(diagnostic.data, dict)
-    actions = []
-    for number, remedy in enumerate(diagnostic.data["remedies"]):
-        edits = [_converter.structure(edit, types.TextEdit) for edit in remedy["edits"]]
-        if versioned:
-            document = types.OptionalVersionedTextDocumentIdentifier(uri, version)
-            edit = types.WorkspaceEdit(
-                document_changes=[types.TextDocumentEdit(document, [*edits])]
-            )
-        else:
-            edit = types.WorkspaceEdit(changes={uri: edits})
-        actions.append(
-            types.CodeAction(
-                title=remedy["title"],
-                kind=types.CodeActionKind.QuickFix,
-                diagnostics=[diagnostic],
-                edit=edit,
-                is_preferred=(number == 0 and len(diagnostic.data["remedies"]) == 2) or None,
-            )
+    remedies = diagnostic.data["remedies"]
+    return [
+        types.CodeAction(
+            title=remedy["title"],
+            kind=types.CodeActionKind.QuickFix,
+            diagnostics=[diagnostic],
+            edit=_edit(remedy["edits"], uri, version, versioned),
+            is_preferred=(number == 0 and len(remedies) == 2) or None,
         )
-    return actions
+        for number, remedy in enumerate(remedies)
+    ]
+
+
+def fix_all(
+    diagnostics: Iterable[types.Diagnostic], uri: str, version: int | None, versioned: bool
+) -> list[types.CodeAction]:
+    """Returns the one action that makes every sure correction; none where there is none."""
+    edits: list[dict[str, Any]] = []
+    end = (-1, -1)
+    for diagnostic in diagnostics:
+        remedies = diagnostic.data["remedies"] if isinstance(diagnostic.data, dict) else []
+        remedy = next((one for one in remedies if one["sure"]), None)
+        if remedy is not None and min(map(_start, remedy["edits"])) >= end:
+            edits += remedy["edits"]
+            end = max(_place(edit["range"]["end"]) for edit in remedy["edits"])
+    if not edits:
+        return []
+    edit = _edit(edits, uri, version, versioned)
+    return [
+        types.CodeAction("Make the sure corrections", types.CodeActionKind.SourceFixAll, edit=edit)
+    ]
+
+
+def _start(edit: dict[str, Any]) -> tuple[int, int]:
+    return _place(edit["range"]["start"])
+
+
+def _place(position: dict[str, int]) -> tuple[int, int]:
+    return position["line"], position["character"]
+
+
+def _edit(
+    edits: Iterable[dict[str, Any]], uri: str, version: int | None, versioned: bool
+) -> types.WorkspaceEdit:
+    """Returns edits of one document; with `versioned` they say which version they are made for."""
+    made = [_converter.structure(edit, types.TextEdit) for edit in edits]
+    if not versioned:
+        return types.WorkspaceEdit(changes={uri: made})
+    document = types.OptionalVersionedTextDocumentIdentifier(uri, version)
+    return types.WorkspaceEdit(document_changes=[types.TextDocumentEdit(document, [*made])])

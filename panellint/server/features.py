@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from lsprotocol import types
+from collections.abc import AsyncIterator
+from hashlib import sha256
+from pathlib import Path
 
-from panellint.analysis.context import LabelContext
-from panellint.core.errors import PanellintError
-from panellint.core.source import Source, Span
-from panellint.server import convert
-from panellint.server.app import LONG, PAUSE, LabelServer, key_of
+from lsprotocol import types
+from pygls.uris import to_fs_path
+
+from panellint.core.source import Span
+from panellint.lint.runner.files import Ignored, find
+from panellint.rulepacks.settings import find as settings_file
+from panellint.server import convert, reading
+from panellint.server.answers import stamp_of
+from panellint.server.app import PAUSE, LabelServer, key_of
 from panellint.server.completion import completions
-from panellint.server.positions import Positions
+from panellint.server.reading import context_of, positions_of
 from panellint.server.symbols import symbols
 
 _TRIGGERS = [",", "(", "[", ":", " "]
@@ -23,6 +29,10 @@ def make() -> LabelServer:
     @server.feature(types.INITIALIZED)
     def initialized(_params: types.InitializedParams) -> None:
         server.watch_settings()
+
+    @server.feature(types.INITIALIZE)
+    def initialize(params: types.InitializeParams) -> None:
+        server.configure(params.initialization_options)
 
     @server.feature(types.TEXT_DOCUMENT_DID_OPEN)
     def did_open(params: types.DidOpenTextDocumentParams) -> None:
@@ -52,7 +62,7 @@ def make() -> LabelServer:
         document = server.document(params.text_document.uri)
         if document is None:
             return None
-        positions = _positions(server, document.source)
+        positions = positions_of(server, document.source)
         offset = positions.offset(params.position.line, params.position.character)
         answer = await server.hover_answer(document, offset)
         if answer is None or answer["markdown"] is None:
@@ -62,31 +72,54 @@ def make() -> LabelServer:
 
     @server.feature(
         types.TEXT_DOCUMENT_CODE_ACTION,
-        types.CodeActionOptions(code_action_kinds=[types.CodeActionKind.QuickFix]),
+        types.CodeActionOptions(
+            code_action_kinds=[types.CodeActionKind.QuickFix, types.CodeActionKind.SourceFixAll]
+        ),
     )
     def code_action(params: types.CodeActionParams) -> list[types.CodeAction]:
-        uri, only = params.text_document.uri, params.context.only
-        if only and not any("quickfix".startswith(str(getattr(one, "value", one))) for one in only):
+        uri = params.text_document.uri
+        only = [str(getattr(one, "value", one)) for one in params.context.only or [""]]
+        shown, versioned = server.shown.get(key_of(uri)), _can_version(server)
+        if shown is None or not server.is_current(uri, shown.version):
             return []
-        versioned = _can_version(server)
-        return [
-            action
-            for diagnostic in server.diagnostics_in(uri, params.range)
-            if isinstance(diagnostic.data, dict)
-            for action in convert.code_actions(
-                diagnostic, uri, server.shown[key_of(uri)].version, versioned
-            )
-        ]
+        actions: list[types.CodeAction] = []
+        if any("quickfix".startswith(one) for one in only):
+            for diagnostic in server.diagnostics_in(uri, params.range):
+                if isinstance(diagnostic.data, dict):
+                    actions += convert.code_actions(diagnostic, uri, shown.version, versioned)
+        if any("source.fixAll".startswith(one) for one in only):
+            actions += convert.fix_all(shown.diagnostics, uri, shown.version, versioned)
+        return actions
+
+    @server.feature(types.WORKSPACE_DID_CHANGE_CONFIGURATION)
+    def configured(params: types.DidChangeConfigurationParams) -> None:
+        server.configure(params.settings)
+        server.settings_changed()
+
+    @server.feature(
+        types.TEXT_DOCUMENT_DIAGNOSTIC,
+        types.DiagnosticOptions(
+            inter_file_dependencies=False, workspace_diagnostics=True, identifier="panellint"
+        ),
+    )
+    async def pulled(params: types.DocumentDiagnosticParams) -> types.DocumentDiagnosticReport:
+        items = await server.report(params.text_document.uri)
+        return types.RelatedFullDocumentDiagnosticReport(items)
+
+    @server.feature(types.WORKSPACE_DIAGNOSTIC)
+    async def workspace(params: types.WorkspaceDiagnosticParams) -> types.WorkspaceDiagnosticReport:
+        known = {key_of(one.uri): one.value for one in params.previous_result_ids}
+        return types.WorkspaceDiagnosticReport([report async for report in _reports(server, known)])
 
     @server.feature(types.TEXT_DOCUMENT_DOCUMENT_SYMBOL)
     def document_symbol(
         params: types.DocumentSymbolParams,
     ) -> list[types.DocumentSymbol] | list[types.SymbolInformation]:
         uri = params.text_document.uri
-        context = _context(server, uri)
+        context = context_of(server, uri)
         if context is None:
             return []
-        positions = _positions(server, context.source.text)
+        positions = positions_of(server, context.source.text)
         symbols_ = symbols(context)
         if _knows_trees(server):
             return [convert.document_symbol(one, positions) for one in symbols_]
@@ -96,33 +129,36 @@ def make() -> LabelServer:
         types.TEXT_DOCUMENT_COMPLETION, types.CompletionOptions(trigger_characters=_TRIGGERS)
     )
     def completion(params: types.CompletionParams) -> types.CompletionList:
-        context = _context(server, params.text_document.uri)
+        context = context_of(server, params.text_document.uri)
         if context is None:
             return types.CompletionList(is_incomplete=False, items=[])
-        positions = _positions(server, context.source.text)
+        positions = positions_of(server, context.source.text)
         offset = positions.offset(params.position.line, params.position.character)
         symbols_, whole = completions(context, offset)
         items = [convert.completion(n, one, positions) for n, one in enumerate(symbols_)]
         return types.CompletionList(is_incomplete=not whole or not items, items=items)
 
+    reading.register(server)
     return server
 
 
-def _positions(server: LabelServer, text: str) -> Positions:
-    encoding = server.workspace.position_encoding or types.PositionEncodingKind.Utf16
-    return Positions(Source(text), str(getattr(encoding, "value", encoding)))
-
-
-def _context(server: LabelServer, uri: str) -> LabelContext | None:
-    """Returns the label as it stands; None where it is closed, far too long to be read with each
-    key, or its settings are faulty (which the diagnostics say)."""
-    document = server.document(uri)
-    if document is None or len(document.source) > LONG:
-        return None
-    try:
-        return server.answers.context(server.question(document, quick=True))
-    except PanellintError:
-        return None
+async def _reports(
+    server: LabelServer, known: dict[str, str]
+) -> AsyncIterator[types.WorkspaceDocumentDiagnosticReport]:
+    """Yields a report of each label of the workspace that is not open; one whose text and settings
+    are as the client has them is reported as unchanged."""
+    folders = [to_fs_path(uri) for uri in server.workspace.folders]
+    for path in find([one for one in folders if one], Ignored()).paths:
+        uri = Path(path).absolute().as_uri()
+        if server.document(uri) is not None:
+            continue
+        stamp = stamp_of(settings_file(Path(path))).encode()
+        mark = sha256(stamp + Path(path).read_bytes()).hexdigest()
+        if known.get(key_of(uri)) == mark:
+            yield types.WorkspaceUnchangedDocumentDiagnosticReport(uri, mark)
+        else:
+            items = await server.report_file(path)
+            yield types.WorkspaceFullDocumentDiagnosticReport(uri, items, result_id=mark)
 
 
 def _can_version(server: LabelServer) -> bool:

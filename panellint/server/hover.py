@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
+from panellint.analysis.likely_answers import likely_share
 from panellint.analysis.list_position import standing
 from panellint.analysis.shares_report import promises
 from panellint.catalogue.model import PARTS, CatalogueEntry
@@ -130,6 +131,9 @@ def _share(context: LabelContext, entry: Ingredient) -> Iterator[str]:
         return
     how = " (by order alone)" if context.quick else ""
     yield f"{stands.place}; {stands.share} of the mix{how}."
+    if (likely := likely_share(context, {entry.path: 1})) is not None:
+        low, high = number(likely["low"]), number(likely["high"])
+        yield f"Likely {low} to {high} %: nine of ten foods with such a label."
     proof = stands.bounds.high_proof.sentences or stands.bounds.low_proof.sentences
     if proof:
         yield "\n".join(f"- {_plain(sentence)}" for sentence in proof[:_MOST_SENTENCES])

