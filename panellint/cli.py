@@ -63,6 +63,7 @@ COMMANDS = {
         "panellint.commands.ingredient:ingredient", "What the catalogue knows of an ingredient."
     ),
     "rule": Entry("panellint.commands.rule:rule", "The rules; one rule with reasons and source."),
+    "desk": Entry("panellint.commands.desk:desk", "A page on this machine to work at labels."),
     "serve": Entry("panellint.commands.serve:serve", "The editor's server."),
 }
 

@@ -337,15 +337,12 @@ class _Weight(click.ParamType[float]):
         """Returns kilograms; a figure without a unit is taken as such."""
         if isinstance(value, float):
             return value
-        from panellint.label.amounts import kilograms_in
+        from panellint.label.amounts import body_weight_in
 
-        try:
-            kilograms = float(value)
-        except ValueError:
-            kilograms = kilograms_in(str(value)) or 0.0
-        if not 0 < kilograms < float("inf"):
+        kilograms = body_weight_in(str(value))
+        if kilograms is None:
             self.fail(f"{value!r} is no body weight; write such as 20kg or 44lb", param, ctx)
-        return round(kilograms, 2)
+        return kilograms
 
 
 WEIGHT = _Weight()

@@ -15,6 +15,8 @@ from panellint.core.text import one_line
 from panellint.core.units import MASS, VOLUME, spellings_of, unit_of
 from panellint.rulepacks.data import data
 
+#: No animal weighs so many kg; a longer figure is a slip.
+_HEAVIEST = 1000
 #: The weights that are looked for, the metric ones first.
 _METRIC, _OTHER = ("kg", "g"), ("lb", "oz")
 
@@ -72,6 +74,14 @@ def kilograms_in(text: str) -> float | None:
         behind = (match.end(), unit.name)
     best = [value for metric, value in weights if metric] or [value for _, value in weights]
     return max(best) / 1000 if best and max(best) > 0 else None
+
+
+def body_weight_in(text: str) -> float | None:
+    """The body weight that is written, in kg to hundredths: "20", "20 kg", "44lb"; kilograms where
+    no unit stands. None where it is none."""
+    number = read_fraction(text)
+    kilograms = float(number) if number is not None else kilograms_in(text)
+    return round(kilograms, 2) if kilograms and 0 < kilograms < _HEAVIEST else None
 
 
 def price_in(text: str) -> Price | None:

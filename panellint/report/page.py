@@ -24,6 +24,8 @@ from panellint.report.blocks import Block
 from panellint.report.saying import figure
 
 _HERE = Path(__file__).parent / "templates"
+#: The style sheet of pages and of pieces of them.
+STYLE = _HERE / "page.css"
 #: A bar of less than this part of the whole would not be seen.
 _LEAST_WIDTH = 0.5
 #: Languages of labels that a page may name.
@@ -67,6 +69,11 @@ def page(blocks: Iterable[Block], kind: str = "full") -> str:
             version=__version__,
         )
     )
+
+
+def fragment(blocks: Iterable[Block]) -> str:
+    """Returns blocks as a piece of a page, without headings of sections of its own."""
+    return _environment().get_template("fragment.html.j2").render(blocks=list(blocks))
 
 
 def _sections(blocks: Iterable[Block]) -> Iterator[Section]:

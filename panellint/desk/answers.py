@@ -1,0 +1,130 @@
+"""What stands beside a label on the desk, as HTML, and the words that findings mark."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, NamedTuple, TypedDict
+
+from panellint import api
+from panellint.analysis.context import LabelContext
+from panellint.core.errors import PanellintError
+from panellint.core.source import Source
+from panellint.label.amounts import body_weight_in
+from panellint.lint.engine import lint_context
+from panellint.output.document import Heading
+from panellint.report.blocks import Block, Points
+from panellint.report.findings import points
+from panellint.report.page import fragment
+
+if TYPE_CHECKING:
+    from panellint.rulepacks.settings import Settings
+
+
+class Mark(TypedDict):
+    """Words that a finding marks, by UTF-16 units as a browser counts them."""
+
+    start: int
+    end: int
+    severity: str
+    message: str
+
+
+class Answer(TypedDict):
+    """What stands beside a label."""
+
+    html: str
+    marks: list[Mark]
+
+
+class Asked(NamedTuple):
+    """A label at work: its text, the path that names it, the settings that reach it, and the
+    animal of a plan as it was typed."""
+
+    text: str
+    path: str
+    settings: Settings
+    weight: str = ""
+    life: str = "adult"
+
+    @property
+    def label(self) -> api.Label:
+        """The label as every answer takes it."""
+        return api.Label(self.text, self.path, self.settings)
+
+
+def answer(kind: str, asked: Asked) -> Answer:
+    """Returns one of KINDS. Raises PanellintError where there is no answer."""
+    if kind == "findings":
+        return _findings(asked)
+    blocks = KINDS[kind][1](asked)
+    # The heading that a file has elsewhere: here the page has it.
+    shown = (one for one in blocks if one != Heading(1, asked.path))
+    return {"html": fragment(shown), "marks": []}
+
+
+def _findings(asked: Asked) -> Answer:
+    context = LabelContext.of(Source(asked.text, asked.path), asked.settings)
+    found = lint_context(context, asked.settings).findings
+    told = Points(points(context, found), "Nothing was found. That is no proof of a good label.")
+    offsets = _utf16(asked.text)
+    marks: list[Mark] = [
+        {
+            "start": offsets[one.span.start],
+            "end": offsets[one.span.end],
+            "severity": one.severity.value,
+            "message": one.message,
+        }
+        for one in found
+    ]
+    return {"html": fragment([told]), "marks": marks}
+
+
+def _utf16(text: str) -> list[int]:
+    """Returns where each code point begins, and the end, in UTF-16 units."""
+    offsets = [0]
+    for char in text:
+        offsets.append(offsets[-1] + (2 if char > "\uffff" else 1))
+    return offsets
+
+
+def _sheet(asked: Asked) -> Iterator[Block]:
+    weight = body_weight_in(asked.weight) if asked.weight else None
+    return api.report_blocks([asked.label], weight, life=asked.life, kind="sheet")
+
+
+def _shares(asked: Asked) -> Iterator[Block]:
+    from panellint.output.views.shares import view
+
+    return view(api.shares(asked.text, asked.path, settings=asked.settings))
+
+
+def _nutrition(asked: Asked) -> Iterator[Block]:
+    from panellint.output.views.nutrition import view
+
+    return view(api.nutrition(*asked.label))
+
+
+def _requirements(asked: Asked) -> Iterator[Block]:
+    from panellint.output.views.requirements import view
+
+    return view([api.requirements(*asked.label)])
+
+
+def _plan(asked: Asked) -> Iterator[Block]:
+    from panellint.output.views.plan import view
+
+    weight = body_weight_in(asked.weight)
+    if weight is None:
+        raise PanellintError("Write the animal's weight above, such as 20 kg or 44 lb.")
+    return view(api.plan([asked.label], weight, life=asked.life))
+
+
+#: What can stand beside a label, in the order of the page: its title, and who makes it.
+KINDS: Mapping[str, tuple[str, Callable[[Asked], Iterator[Block]]]] = {
+    "findings": ("Findings", lambda _: iter(())),
+    "sheet": ("Sheet", _sheet),
+    "shares": ("Shares", _shares),
+    "nutrition": ("Nutrition", _nutrition),
+    "requirements": ("Requirements", _requirements),
+    "plan": ("Plan", _plan),
+}

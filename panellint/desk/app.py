@@ -1,0 +1,112 @@
+"""The desk's page and what it asks for, served to one browser behind `guard.Guard`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+import bottle  # type: ignore[import-untyped]
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from panellint import __version__
+from panellint.core.errors import InputError, PanellintError
+from panellint.desk.answers import KINDS, Asked, answer
+from panellint.desk.folder import LARGEST, Folder
+from panellint.nutrition.requirements import ways_of_life
+from panellint.report.page import STYLE
+from panellint.rulepacks.settings import Settings
+
+_HERE = Path(__file__).parent / "templates"
+_STATIC = {"desk.css": "text/css", "desk.js": "text/javascript"}
+#: What a label is called before it is saved.
+_UNNAMED = "label.panel"
+
+
+def make(folder: Folder) -> bottle.Bottle:
+    """Returns the application over a folder of labels."""
+    app = bottle.Bottle()
+    environment = Environment(
+        loader=FileSystemLoader(_HERE), autoescape=True, undefined=StrictUndefined
+    )
+    # The solver and the caches are one process's: one answer at a time.
+    working = Lock()
+
+    def page() -> str:
+        name = bottle.request.query.getunicode("label") or ""
+        text = mark = fault = ""
+        if name:
+            try:
+                text, mark = folder.read(name)
+            except InputError as error:
+                name, fault = "", str(error)
+        lives = sorted({*ways_of_life("dog"), *ways_of_life("cat")}, key=_usual_first)
+        bottle.response.content_type = "text/html; charset=utf-8"
+        return environment.get_template("desk.html.j2").render(
+            name=name, text=text, mark=mark, fault=fault, names=folder.names(), lives=lives,
+            kinds=[(kind, title) for kind, (title, _) in KINDS.items()], version=__version__,
+        )  # fmt: skip
+
+    def static(name: str) -> str:
+        bottle.response.content_type = f"{_STATIC[name]}; charset=utf-8"
+        return (_HERE / name).read_text(encoding="utf-8")
+
+    def style() -> str:
+        bottle.response.content_type = "text/css; charset=utf-8"
+        return STYLE.read_text(encoding="utf-8")
+
+    def answered() -> str:
+        def made(sent: dict[str, str]) -> object:
+            name = sent.get("name") or _UNNAMED
+            place = folder.place(name if name.endswith(".panel") else f"{name}.panel")
+            settings = Settings.for_path(str(place))
+            asked = Asked(
+                sent["text"], str(place), settings, sent.get("weight", ""),
+                sent.get("life") or "adult",
+            )  # fmt: skip
+            with working:
+                return answer(sent["kind"], asked)
+
+        return _reply(made)
+
+    def saved() -> str:
+        def made(sent: dict[str, str]) -> object:
+            name = sent["name"].strip()
+            name = name if name.endswith(".panel") else f"{name}.panel"
+            with working:
+                mark = folder.save(name, sent["text"], sent["mark"])
+            return {"name": name, "mark": mark, "names": folder.names()}
+
+        return _reply(made)
+
+    app.route("/", callback=page)
+    app.route("/<name:re:desk\\.(?:css|js)>", callback=static)
+    app.route("/page.css", callback=style)
+    app.route("/answer", method="POST", callback=answered)
+    app.route("/save", method="POST", callback=saved)
+    return app
+
+
+def _usual_first(life: str) -> tuple[bool, str]:
+    return life != "adult", life
+
+
+def _reply(made: Any) -> str:
+    """Returns what comes of the JSON that was sent, as JSON; what cannot be is said as `error`."""
+    bottle.response.content_type = "application/json"
+    try:
+        sent = json.loads(bottle.request.environ["wsgi.input"].read(_length()))
+        if not isinstance(sent, dict) or not all(isinstance(one, str) for one in sent.values()):
+            raise PanellintError("what was sent is not understood")
+        if len(sent.get("text", "")) > LARGEST:
+            raise PanellintError("this is longer than any label")
+        return json.dumps(made(sent))
+    except (PanellintError, ValueError, KeyError, RecursionError) as error:
+        bottle.response.status = 400
+        known = isinstance(error, PanellintError)
+        return json.dumps({"error": str(error) if known else "what was sent is not understood"})
+
+
+def _length() -> int:
+    return int(bottle.request.environ.get("CONTENT_LENGTH") or 0)
