@@ -23,8 +23,8 @@ _CELL = re.compile(r"[^\s,;|•](?:(?:,(?=\d)|[^\n\r,;|•])*[^\s,;|•])?")
 _TABLES = frozenset({"guarantees", "additives"})
 #: Sections that hold one thing: all that stands there is it.
 _WHOLE = frozenset(
-    "product-name species form market life-stage language price preparation ash batch-sheet brand"
-    " maker".split()
+    "product-name species form market life-stage language price source preparation ash batch-sheet"
+    " brand maker".split()
 )
 #: Sections of which a sentence is read where it holds what such a section is read by.
 _BY_SENTENCE = frozenset(

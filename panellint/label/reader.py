@@ -27,7 +27,7 @@ from panellint.label.statements import (
 )
 
 _FACTS = frozenset(
-    "species form market life-stage language price preparation ash batch-sheet brand feeding"
+    "species form market life-stage language price source preparation ash batch-sheet brand feeding"
     " net-contents maker lot best-before storage contact origin warnings".split()
 )
 

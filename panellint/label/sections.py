@@ -39,7 +39,7 @@ _COMPONENT_LINE = re.compile(
 )
 #: Sections whose words stand on the heading's own line.
 _ONE_LINE = frozenset(
-    "species form market life-stage language price ash batch-sheet brand waiver".split()
+    "species form market life-stage language price source ash batch-sheet brand waiver".split()
 )
 #: Sections in which "name: figure" is a line of the section and no heading.
 _LISTS_OF_FIGURES = frozenset("guarantees additives calories feeding net-contents".split())

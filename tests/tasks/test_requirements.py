@@ -165,3 +165,12 @@ def test_a_label_of_one_edition_is_held_against_the_other() -> None:
     assert found["intended-use"] == State.MISSING
     assert found["guarantee-heading"] == State.DEPARTS
     assert states(LABEL)["intended-use"] == State.NOT_DUE
+
+
+def test_a_text_off_a_page_owes_nothing_that_only_the_pack_shows() -> None:
+    page = "Source: web page\n" + re.sub("(?:Net weight|Manufactured by):.*\n", "", LABEL)
+    found = states(page)
+    assert found["maker"] == found["net-quantity"] == State.NOT_VISIBLE
+    assert found["feeding-directions"] == State.MET
+    pack = states(re.sub("web page", "the bag", page))
+    assert pack["maker"] == pack["net-quantity"] == State.MISSING

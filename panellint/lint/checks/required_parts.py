@@ -47,12 +47,21 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(found, Certainty.PRACTICE, {"market": _market(context)}, variant="also")
     elif found is not None:
         yield Observation.met(found)
+    elif with_["on-pack"] and _is_of_a_page(context):
+        yield Observation.of_state(State.NOT_VISIBLE, where(context))
     elif not has_small_print(context):
         yield Observation.of_state(State.MISSING, where(context))
     else:
         values = {"market": _market(context)}
         kinds = with_.texts("sections")
         yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
+
+
+def _is_of_a_page(context: LabelContext) -> bool:
+    """Returns whether the text is said to be read off something else than the pack."""
+    return (
+        regex(*data("words/uses")["not-the-pack"]).search(context.fact("source") or "") is not None
+    )
 
 
 def _stands(context: LabelContext, words: Wording) -> bool:
@@ -238,6 +247,7 @@ DECLARATIONS = {
         takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
         takes.flag("or-in-name", "Whether the words may stand in the product's name.", False),
         takes.words("also", "Words that must stand with it.", None),
+        takes.flag("on-pack", "Whether a text that was not read off a pack owes none.", False),
         takes.words("beside", "Words of name or claims beside which alone it is due.", None),
         variants=("also", "maybe here"),
     ),

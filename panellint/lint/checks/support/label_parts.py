@@ -29,6 +29,7 @@ _NOT_A_LABEL = frozenset(
         "life-stage",
         "language",
         "price",
+        "source",
         "preparation",
         "ash",
         "batch-sheet",
