@@ -394,13 +394,14 @@ def reformulate(
     finished: float | None = None,
     worst: bool = False,
     settings: Settings | None = None,
+    cheapest: bool = False,
 ) -> Reformulation:
     """Returns the least change of weights that keeps the promise of `name` and meets `targets`
     ("protein >= 26 %").
 
     `limits` read such as "duck=20..50" (percent of the mix); `hold` names lines that stay. For
-    `moisture` and `finished` see `declare`. Raises PanellintError where one of them is not
-    understood.
+    `moisture` and `finished` see `declare`; `cheapest` looks for the least cost. Raises
+    PanellintError where one of them is not understood.
     """
     from panellint.maker.reformulate import read_target
     from panellint.maker.reformulate import reformulate as solved
@@ -416,6 +417,7 @@ def reformulate(
         hold=hold,
         species=species,
         worst=worst,
+        cheapest=cheapest,
     ).to_dict()
 
 

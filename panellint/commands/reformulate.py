@@ -30,6 +30,13 @@ from panellint.output.atomic_file import opened
     help="'duck=20..50': the least and the most of a line, in percent of the mix.",
 )
 @click.option("--hold", multiple=True, metavar="NAME", help="A line that stays as it is.")
+@click.option(
+    "--minimise",
+    type=click.Choice(["change", "cost"]),
+    default="change",
+    show_default=True,
+    help="What is to be least.",
+)
 @options.species
 @options.finished_food
 @options.worst
@@ -42,6 +49,7 @@ def reformulate(
     targets: tuple[str, ...],
     limits: tuple[str, ...],
     hold: tuple[str, ...],
+    minimise: str,
     species: str | None,
     moisture: float | None,
     finished: float | None,
@@ -51,8 +59,8 @@ def reformulate(
     or a nutrient minimum, within limits per ingredient. Exit status 1 where none does."""
     from panellint.output.views.reformulate import clash, view
 
-    if not name and not targets:
-        raise click.UsageError("Give what is to be reached: --name or --target.")
+    if not name and not targets and minimise == "change":
+        raise click.UsageError("Give what is to be reached: --name, --target or --minimise cost.")
     data = api.reformulate(
         request.batch(batch),
         name,
@@ -64,6 +72,7 @@ def reformulate(
         finished,
         worst,
         request.settings(batch),
+        minimise == "cost",
     )
     if request.form != "csv":
         request.write(data, view)

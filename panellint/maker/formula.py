@@ -290,6 +290,16 @@ class Formula:
                 found.append(value(weights, box.middle) + sign * term.middle)
         return found
 
+    def energy_surplus(self, figure: float, at_least: bool) -> list[float]:
+        """For each component, per unit of its share, by how much it brings the energy of the food
+        above a figure in kcal/kg (or below, for a most), at the estimates."""
+        sign = 1.0 if at_least else -1.0
+        held = self._sum({part: 10 * one for part, one in factors(MODIFIED_ATWATER).items()})
+        return [
+            sign * (value(held.factors, box.middle) - figure * value(food.factors, box.middle))
+            for box, food in zip(self.mixed.boxes, self._food(), strict=True)
+        ]
+
     def energy(self, method: str = MODIFIED_ATWATER, species: str | None = None) -> BatchContent:
         """kcal/kg of the finished food. By plain factors the bounds are sharp; those of the NRC
         equation are an enclosure from the bounds of each of its steps."""

@@ -204,6 +204,24 @@ class NewShare(TypedDict):
     row: int
 
 
+class LabelSide(TypedDict):
+    """A formula as its label would stand: the names it earns, the order of the declaration, the
+    guarantees, and what it does not bear of the name and claims that the sheet states."""
+
+    names: list[str]
+    declaration: list[str]
+    guarantees: list[str]
+    claims_lost: list[str]
+
+
+class LimitCost(TypedDict):
+    """A limit that stands against the goal, and how much of what is missing a point more of it
+    would make good, in percent."""
+
+    limit: str
+    percent: float
+
+
 class UnknownContent(TypedDict):
     """A target, and the ingredients without a figure for it."""
 
@@ -213,8 +231,10 @@ class UnknownContent(TypedDict):
 
 class Reformulation(TypedDict, total=False):
     """The least change of weights that reaches the targets, in percentage points; `sheet` is the
-    batch sheet with the new weights, as CSV. Where there is none, `possible` is False and `clash`
-    says what cannot all be had."""
+    batch sheet with the new weights, as CSV; `goal` says whether change or cost was least, `kept`
+    what holds today and had to go on holding, `before` and `after` how the label stands. Where
+    there is none, `possible` is False, `clash` says what cannot all be had, `nearest` how near it
+    comes and `limits_cost` what each limit costs."""
 
     path: str
     read: SheetRead
@@ -223,9 +243,16 @@ class Reformulation(TypedDict, total=False):
     clash: list[str]
     certified: bool
     caution: str
+    nearest: list[str]
+    limits_cost: list[LimitCost]
+    kept: list[str]
+    before: LabelSide | None
+    after: LabelSide | None
     balance: MassBalance
+    goal: str
     change: float
-    least_change: float
+    least_change: float | None
+    least_cost: float | None
     gone: list[str]
     cost_per_kg: CostChange
     without_cost: list[str]

@@ -34,6 +34,7 @@ from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
     from panellint.core.findings import FileFindings
+    from panellint.label.model import Label
 
 _UNIT = re.compile(r"(?P<unit>[^\W\d]+)\D*?(?P<grams>[\d.,]+)\s*g\b", re.IGNORECASE)
 _COMPLETE = ("formulated", "complete")
@@ -56,13 +57,16 @@ class Product:
 @dataclass(frozen=True, slots=True)
 class Declared:
     """A panel file with what stands behind it: the label of its components, the names that were
-    tried, what the reader must know or do yet, and what `lint` says of the file."""
+    tried, what the reader must know or do yet, what `lint` says of the file, how it reads, and
+    what the recipe does not bear of it."""
 
     text: str
     context: LabelContext
     tiers: tuple[Tier, ...]
     notes: tuple[str, ...]
     linted: FileFindings
+    label: Label
+    faults: tuple[str, ...] = ()
 
 
 def declare(
@@ -114,7 +118,8 @@ def declare(
     written = with_batch(Source(text, path), batch, settings)
     left = not_shown(written) if product.complete else []
     notes = (*in_words(tried), *_notes(context, product, left, europe, worst))
-    if faults := not_borne(written, linted):
+    faults = not_borne(written, linted)
+    if faults:
         if not force:
             words = "\n".join(f"  {fault}" for fault in faults)
             raise PanellintError(
@@ -122,7 +127,7 @@ def declare(
                 f"these findings as notes:\n{words}"
             )
         text += "".join(f"\n{wrapped('Note', fault)}\n" for fault in faults)
-    return Declared(text, context, tried, notes, linted)
+    return Declared(text, context, tried, notes, linted, written.label, tuple(faults))
 
 
 def _filled(batch: Batch, product: Product) -> Product:

@@ -1,6 +1,7 @@
 """The least change of a formula that reaches a name, a guarantee or a target."""
 
 from panellint.maker.reformulate.best import Reformulated, reformulate
+from panellint.maker.reformulate.limits import limits_of
 from panellint.maker.reformulate.program import (
     Clash,
     LineLimits,
@@ -10,7 +11,6 @@ from panellint.maker.reformulate.program import (
     solve,
 )
 from panellint.maker.reformulate.targets import (
-    limits_of,
     name_rows,
     read_target,
     target_row,

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from panellint.catalogue import load
 from panellint.core.errors import PanellintError
+from panellint.core.numbers import number
+from panellint.maker.balance import balance, check
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.data import sheet_read
+from panellint.maker.reformulate.kept import kept_rows
+from panellint.maker.reformulate.limits import limits_of, shared_rows, usual_limits
 from panellint.maker.reformulate.program import Clash, NewFormula, TargetRow, solve
-from panellint.maker.reformulate.targets import basis_of, limits_of, name_rows, target_row
+from panellint.maker.reformulate.sides import side_of
+from panellint.maker.reformulate.targets import basis_of, name_rows, target_row
 from panellint.maker.sheet.cells import csv_text
 from panellint.maker.sheet.write import rewritten
 from panellint.nutrition.targets import Target
@@ -21,7 +26,7 @@ from panellint.output.render_options import CAUTION
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from panellint.results.batch import Reformulation
+    from panellint.results.batch import LabelSide, MassBalance, Reformulation
     from panellint.rulepacks.settings import Settings
 
 _GRAMS_PER_KG = 1000
@@ -36,6 +41,11 @@ class Reformulated:
     outcome: NewFormula | Clash
     rows: tuple[TargetRow, ...]
     unknown: tuple[tuple[str, tuple[str, ...]], ...]
+    kept: tuple[str, ...]
+    nearest: tuple[str, ...]
+    sides: tuple[LabelSide | None, LabelSide | None]
+    cheapest: bool
+    balance: MassBalance
 
     def to_dict(self) -> Reformulation:
         """Returns the object of `reformulate --format json`."""
@@ -49,6 +59,11 @@ class Reformulated:
                 "targets": wanted,
                 "clash": list(outcome.words),
                 "certified": outcome.certified,
+                "nearest": list(self.nearest),
+                "limits_cost": [
+                    {"limit": words, "percent": percent} for words, percent in outcome.costs
+                ],
+                "balance": self.balance,
             }
         pairs = list(zip(batch.lines, outcome.shares, strict=True))
         kilograms = batch.total / (100 * _GRAMS_PER_KG) if batch.unit == "g" else None
@@ -58,8 +73,14 @@ class Reformulated:
             "possible": True,
             "caution": CAUTION,
             "targets": wanted,
+            "kept": list(self.kept),
+            "before": self.sides[0],
+            "after": self.sides[1],
+            "balance": self.balance,
             "change": float(outcome.change),
-            "least_change": float(outcome.least_change),
+            "goal": "cost" if self.cheapest else "change",
+            "least_change": None if self.cheapest else float(outcome.least_change),
+            "least_cost": float(outcome.least_change) if self.cheapest else None,
             "gone": [line.name for line, share in pairs if not share and batch.share(line)],
             "cost_per_kg": {
                 "before": _or_none(outcome.cost_before),
@@ -107,24 +128,35 @@ def reformulate(
     hold: Sequence[str] = (),
     species: str = "",
     worst: bool = False,
+    cheapest: bool = False,
 ) -> Reformulated:
-    """Returns the least change of weights that keeps the promise of `name` and meets `targets`.
+    """Returns the least change of weights that keeps the promise of `name` and meets `targets`, or
+    with `cheapest` the least cost.
+
+    Premixes, salt and small ingredients keep to their usual levels, and what the profile asks of
+    the stated stage is kept where it holds today; a limit that is given goes before.
 
     `limits` read such as "duck=20..50" (percent of the mix), `hold` names lines that stay as
     they are; with `worst`, targets are met at the ends of the composition ranges. Raises
     PanellintError where a name, a target or a limit cannot be judged.
     """
     settings = settings.with_market(settings.market_for(batch.facts.get("market")))
-    bounds = limits_of(batch, limits, hold)
-    formula = Formula.of(batch, load(settings.ingredients), market=settings.market_for())
+    market = settings.market_for()
+    formula = _formula(batch, settings)
+    check(formula)
+    bounds = usual_limits(formula, limits_of(batch, limits, hold), limits)
     wanted = tuple(target_row(formula, one, worst) for one in targets)
     animal = species or batch.facts.get("species", "")
+    kept = (
+        *shared_rows(batch, limits),
+        *kept_rows(formula, market, animal, batch.facts.get("life_stage", "")),
+    )
     alternatives = name_rows(formula, name, settings, animal) if name else [()]
     best: tuple[NewFormula | Clash, tuple[TargetRow, ...]] | None = None
     for rows in alternatives:
         every = (*rows, *wanted)
-        outcome = solve(batch, every, bounds)
-        if best is None or _change(outcome) < _change(best[0]):
+        outcome = solve(batch, (*every, *kept), bounds, cheapest)
+        if best is None or _worth(outcome, cheapest) < _worth(best[0], cheapest):
             best = outcome, every
     if best is None:
         raise PanellintError("there is no name and no target to reach")
@@ -133,9 +165,47 @@ def reformulate(
         for one in targets
         if isinstance(best[0], NewFormula)
     )
-    return Reformulated(batch, *best, tuple((words, names) for words, names in unknown if names))
+    outcome, every = best
+    shares = outcome.shares if isinstance(outcome, NewFormula) else outcome.nearest
+    new = _with_shares(batch, shares) if any(shares) else batch
+    nearest: tuple[str, ...] = ()
+    if isinstance(outcome, Clash):
+        nearest = tuple(_reached(_formula(new, settings), one) for one in targets)
+    sides = (side_of(batch, settings, animal), side_of(new, settings, animal))
+    return Reformulated(
+        batch,
+        outcome,
+        every,
+        tuple((words, names) for words, names in unknown if names),
+        tuple(row.words for row in kept),
+        nearest,
+        sides,
+        cheapest,
+        balance(_formula(new, settings)),
+    )
 
 
-def _change(outcome: NewFormula | Clash) -> float:
-    """The change in percentage points; that of a clash is without limit."""
-    return float(outcome.change) if isinstance(outcome, NewFormula) else float("inf")
+def _formula(batch: Batch, settings: Settings) -> Formula:
+    return Formula.of(batch, load(settings.ingredients), market=settings.market_for())
+
+
+def _with_shares(batch: Batch, shares: Sequence[Fraction]) -> Batch:
+    """The batch with new shares, in percent; it stays as heavy."""
+    weights = [share * batch.total / 100 for share in shares]
+    lines = [replace(line, weight=w) for line, w in zip(batch.lines, weights, strict=True)]
+    return replace(batch, lines=tuple(lines))
+
+
+def _reached(formula: Formula, target: Target) -> str:
+    """What the nearest formula comes to, beside what is asked for."""
+    if target.part == "energy":
+        return f"{target.words}: {number(round(formula.energy().middle), 6)} kcal/kg can be reached"
+    content = formula.content(target.part, basis_of(target))
+    return f"{target.words}: {number(round(content.middle, 3), 5)} {content.unit} can be reached"
+
+
+def _worth(outcome: NewFormula | Clash, cheapest: bool) -> float:
+    """The change in percentage points, or the cost; that of a clash is without limit."""
+    if isinstance(outcome, Clash):
+        return float("inf")
+    return float((outcome.cost_after or 0) if cheapest else outcome.change)

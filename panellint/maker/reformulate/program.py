@@ -1,10 +1,11 @@
-"""The least change of a formula that reaches a name, a guarantee or a target.
+"""The least change, or the least cost, of a formula that reaches what is asked for.
 
 With `x` the new shares and `d >= |x - x0|` the changes, `sum d` is least over `sum x = 100`, the
 limits of each ingredient and one linear row for each target: a linear program, solved by HiGHS.
 The answer is then certified without the solver: the shares are rounded to what a scale can
 weigh, every row is checked in exact arithmetic, and the multipliers give an exact lower bound of
-the change that any formula needs.
+the change that any formula needs. Where no formula does it, the point that misses the rows by the
+least in all is the nearest, and the multipliers say what each limit costs.
 """
 
 from __future__ import annotations
@@ -51,8 +52,9 @@ class LineLimits:
 @dataclass(frozen=True, slots=True)
 class NewFormula:
     """A formula that meets every row: new shares in percent by line, the change `sum |x - x0|`
-    in percentage points, and the least change that any formula needs (certified; 0 if unknown).
-    Costs are per kg of the mix, None where a line that counts has none."""
+    in percentage points, and the least change, or where cost was the goal the least cost, that any
+    formula needs (certified; 0 if unknown). Costs are per kg of the mix, None where a line that
+    counts has none."""
 
     shares: tuple[Fraction, ...]
     change: Fraction
@@ -64,10 +66,14 @@ class NewFormula:
 @dataclass(frozen=True, slots=True)
 class Clash:
     """No formula does it: what cannot all be had, in words. `certified` is True where exact
-    arithmetic alone shows it."""
+    arithmetic alone shows it. `nearest` are the shares, in percent, that miss it by the least;
+    `costs` say of each limit how much of what is missing a point more of it would make good, in
+    percent."""
 
     words: tuple[str, ...]
     certified: bool
+    nearest: tuple[Fraction, ...] = ()
+    costs: tuple[tuple[str, float], ...] = ()
 
 
 class SolverTrouble(PanellintError):
@@ -75,32 +81,43 @@ class SolverTrouble(PanellintError):
 
 
 def solve(
-    batch: Batch, rows: Sequence[TargetRow], limits: Sequence[LineLimits]
+    batch: Batch,
+    rows: Sequence[TargetRow],
+    limits: Sequence[LineLimits],
+    cheapest: bool = False,
 ) -> NewFormula | Clash:
-    """The least change of a batch within the limits that meets every row.
+    """The least change of a batch within the limits that meets every row, or its least cost.
 
-    `limits` are in the order of the lines. Raises SolverTrouble.
+    `limits` are in the order of the lines. Raises SolverTrouble, and PanellintError where the
+    least cost is asked for and a line has none.
     """
+    if cheapest and (without := [line.name for line in batch.lines if line.cost is None]):
+        raise PanellintError(f"no cost is known of {', '.join(without[:6])}")
     now = tuple(100 * batch.share(line) for line in batch.lines)
     rows = [row.to_one() for row in rows]
     inside = all(one.low <= x <= one.high for x, one in zip(now, limits, strict=True))
-    if inside and all(slack(row, now) >= 0 for row in rows):
+    if inside and not cheapest and all(slack(row, now) >= 0 for row in rows):
         cost = _cost(batch, now)
         return NewFormula(now, Fraction(0), Fraction(0), cost, cost)
     clash = _clash(rows, limits)
     if clash is not None:
         return clash
     costs = _tie_breakers(batch, now)
+    if cheapest:
+        costs = [float(line.cost or 0) for line in batch.lines], [_TIE] * len(now)
+    weight = 0.0 if cheapest else 1.0
     try:
-        point, multipliers = _solve(now, rows, limits, costs, _SPARE)
+        point, multipliers = _solve(now, rows, limits, costs, _SPARE, weight)
     except SolverTrouble:
-        point, multipliers = _solve(now, rows, limits, costs, 0.0)
+        point, multipliers = _solve(now, rows, limits, costs, 0.0, weight)
     shares = _rounded(now, point, rows, limits)
     change = sum((abs(a - b) for a, b in zip(shares, now, strict=True)), Fraction(0))
     return NewFormula(
         shares,
         change,
-        _least_change(now, rows, limits, multipliers),
+        _least_cost(batch, rows, limits, multipliers)
+        if cheapest
+        else _least_change(now, rows, limits, multipliers),
         _cost(batch, now),
         _cost(batch, shares),
     )
@@ -148,16 +165,20 @@ def _clash(rows: Sequence[TargetRow], limits: Sequence[LineLimits]) -> Clash | N
     level = Fraction(whole)
     most = -level * WHOLE
     words = [row.words for row, weight in zip(rows, weights, strict=True) if weight > 0]
+    costs: dict[str, float] = {}
     for at, limit in enumerate(limits):
         factor = level + sum(w * row.factors[at] for row, w in zip(rows, weights, strict=True))
         most += factor * (limit.high if factor > 0 else limit.low)
         bound = limit.high if factor > 0 else limit.low
         pinned = abs(float(bound) - point[at]) < 1e-6 and abs(factor) > Fraction(1, 10**9)
         if limit.words and pinned and bound not in (0, 100):
-            words.append(
-                f"{limit.words} ({'at most' if factor > 0 else 'at least'} {_say(bound)} %)"
-            )
-    return Clash(tuple(dict.fromkeys(words)), most < 0)
+            side = "at most" if factor > 0 else "at least"
+            words.append(f"{limit.words} ({side} {_say(bound)} %)")
+            costs[words[-1]] = min(100.0, 100 * abs(float(factor)) / missed)
+    whole_mix = abs(sum(point) - float(WHOLE)) < 1e-6
+    nearest = tuple(Fraction(round(max(x, 0.0) * 10**6), 10**6) for x in point if whole_mix)
+    by_cost = sorted(costs.items(), key=lambda pair: (-pair[1], pair[0]))
+    return Clash(tuple(dict.fromkeys(words)), most < 0, nearest, tuple(by_cost))
 
 
 def _say(value: Fraction) -> str:
@@ -190,7 +211,7 @@ def _rounded(
             inside = limits[at].low <= whole[at] <= limits[at].high
             if inside and all(slack(row, whole) >= 0 for row in rows):
                 return tuple(whole)
-        met = _nudged(shares, rest, rows, limits, grain)
+        met = _nudged(shares, rest, rows, limits, grain, kept)
         if met is not None:
             return met
     raise SolverTrouble("no formula on the grain of a scale meets every target")
@@ -202,12 +223,14 @@ def _nudged(
     rows: Sequence[TargetRow],
     limits: Sequence[LineLimits],
     grain: Fraction,
+    kept: Sequence[bool],
 ) -> tuple[Fraction, ...] | None:
     """The shares with the rest on one line and a grain or two more taken from another for it,
-    if that meets all."""
+    if that meets all; lines that do not change anyway (`kept`) come last."""
+    order = sorted(range(len(shares)), key=lambda at: kept[at])
     for size in (grain, 2 * grain):
-        for to in range(len(shares)):
-            for source in range(len(shares)):
+        for to in order:
+            for source in order:
                 moved = list(shares)
                 moved[to] += size + max(rest, Fraction(0))
                 moved[source] -= size - min(rest, Fraction(0))
@@ -236,6 +259,24 @@ def _least_change(
     return max(bound, Fraction(0))
 
 
+def _least_cost(
+    batch: Batch,
+    rows: Sequence[TargetRow],
+    limits: Sequence[LineLimits],
+    multipliers: tuple[Sequence[float], float],
+) -> Fraction:
+    """An exact lower bound of the cost per kg of any formula, from any multipliers, as
+    `_least_change` is one of the change."""
+    weights = [Fraction(max(0.0, price)) for price in multipliers[0]]
+    level = Fraction(multipliers[1])
+    bound = level * WHOLE
+    for at, (line, limit) in enumerate(zip(batch.lines, limits, strict=True)):
+        factor = level + sum(w * row.factors[at] for row, w in zip(rows, weights, strict=True))
+        slope = (line.cost or Fraction(0)) - factor
+        bound += slope * (limit.low if slope > 0 else limit.high)
+    return max(bound / 100, Fraction(0))
+
+
 # ---- the solver ----
 
 
@@ -245,6 +286,7 @@ def _solve(
     limits: Sequence[LineLimits],
     costs: tuple[Sequence[float], Sequence[float]],
     spare: float,
+    weight: float,
 ) -> tuple[list[float], tuple[list[float], float]]:
     count = len(now)
     lines = [Range.of(_terms(row), spare) for row in rows]
@@ -252,7 +294,7 @@ def _solve(
     for i, start in enumerate(now):
         lines.append(Range.of([(i, -1.0), (count + i, 1.0)], -float(start)))
         lines.append(Range.of([(i, 1.0), (count + i, 1.0)], float(start)))
-    cost = [*costs[0], *(1.0 + grain for grain in costs[1])]
+    cost = [*costs[0], *(weight + grain for grain in costs[1])]
     columns = [(float(limit.low), float(limit.high)) for limit in limits]
     solution = _run(cost, lines, columns + [(0.0, INFINITE)] * count)
     prices = solution.multipliers

@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import product
 from math import isfinite
 
 from panellint.core.errors import ImpossibleFigure, PanellintError
-from panellint.core.numbers import number, read_fraction
+from panellint.core.numbers import number
 from panellint.core.phrases import listed
-from panellint.core.text import name_key
 from panellint.lint import engine
-from panellint.maker.component import names_of
 from panellint.maker.components import Item, label_of
 from panellint.maker.content import FINISHED
 from panellint.maker.context import weighed
 from panellint.maker.declare.entries import official
 from panellint.maker.formula import Formula
-from panellint.maker.model import Batch
-from panellint.maker.reformulate.program import LineLimits, TargetRow
+from panellint.maker.reformulate.program import TargetRow
 from panellint.nutrition import targets
 from panellint.nutrition.targets import Target
 from panellint.rulepacks.settings import Settings
@@ -28,20 +24,20 @@ from panellint.shares.model import Base, Condition
 
 #: The checks that ask for shares of what the name names.
 _CHECKS = ("named-share", "named-percentage", "code-share", "named-declared")
-_LIMIT = re.compile(
-    r"^(?P<name>.+?)\s*=\s*(?P<low>[\d.,]*)\s*(?:\.\.|-|–)\s*(?P<high>[\d.,]*)\s*%?$"
-)
 
 
 def read_target(text: str) -> Target:
     """Returns a content to reach, such as "protein >= 26 %" or "calcium at least 1.5 g per 1000
     kcal". Raises PanellintError where it is not understood, or names no side to be on."""
     try:
-        target = targets.read_target(text)
+        among = ("energy",) if text.strip().lower().startswith("energy") else ()
+        target = targets.read_target(text, among)
     except ImpossibleFigure as error:
         raise PanellintError(str(error)) from None
-    if target.part == "energy" or target.basis == targets.ENERGY_SHARE:
-        raise PanellintError(f"`{text}`: no target can be set for the energy")
+    if target.basis == targets.ENERGY_SHARE or (
+        target.part == "energy" and target.basis != targets.AS_FED
+    ):
+        raise PanellintError(f"`{text}`: energy is asked for in kcal/kg as fed")
     if target.sense == targets.EXACTLY:
         raise PanellintError(f"`{text}` says neither at least nor at most")
     return target
@@ -62,6 +58,10 @@ def target_row(formula: Formula, target: Target, worst: bool) -> TargetRow:
             "weights change it"
         )
     at_least = target.sense == targets.AT_LEAST
+    if target.part == "energy":
+        return TargetRow(
+            by_line(formula, formula.energy_surplus(target.value, at_least)), target.words
+        )
     surplus = formula.surplus(target.part, basis, target.value, at_least, worst)
     lost = [
         c.name
@@ -70,17 +70,17 @@ def target_row(formula: Formula, target: Target, worst: bool) -> TargetRow:
     ]
     if lost:
         raise PanellintError(f"`{target.words}`: there is no figure for {listed(lost)}")
-    return TargetRow(_by_line(formula, [Fraction(one) for one in surplus]), target.words)
+    return TargetRow(by_line(formula, surplus), target.words)
 
 
-def _by_line(formula: Formula, by_component: Sequence[Fraction]) -> tuple[Fraction, ...]:
+def by_line(formula: Formula, by_component: Sequence[Fraction | float]) -> tuple[Fraction, ...]:
     """Factors of components as factors of the lines that they are part of."""
     factors = []
     for line in formula.batch.lines:
         names = {id(one) for one, _ in line.walk()}
         share = formula.batch.share(line)
         own = [
-            (component.share, factor)
+            (component.share, Fraction(factor))
             for component, factor in zip(formula.components, by_component, strict=True)
             if id(component.line) in names
         ]
@@ -148,63 +148,4 @@ def _condition_row(formula: Formula, condition: Condition) -> TargetRow:
     words = (
         f"{condition.of} {side} {number(float(condition.needs))} % of the {condition.base.words}"
     )
-    return TargetRow(_by_line(formula, by_component), words)
-
-
-def limits_of(
-    batch: Batch, given: Iterable[str] = (), held: Iterable[str] = ()
-) -> tuple[LineLimits, ...]:
-    """The limits of each line: the sheet's own, then what the user gives ("duck=20..50", in
-    percent of the mix) and the lines that are to stay as they are.
-
-    Raises PanellintError for a limit that is none or names no line.
-    """
-    found = []
-    for line in batch.lines:
-        words = (
-            f"the limit of {line.name}" if line.least is not None or line.most is not None else ""
-        )
-        low = Fraction(0) if line.least is None else line.least
-        high = Fraction(100) if line.most is None else line.most
-        found.append(LineLimits(low, high, words))
-    for text in given:
-        match = _LIMIT.match(text.strip())
-        if match is None or not (match["low"] or match["high"]):
-            raise PanellintError(f"`{text}` is no limit; it reads such as `duck=20..50`")
-        for at in _lines_called(batch, match["name"]):
-            low = _figure(match["low"], found[at].low)
-            high = _figure(match["high"], found[at].high)
-            if not 0 <= low <= high <= 100:
-                raise PanellintError(f"`{text}`: the least is above the most, or above 100 %")
-            found[at] = LineLimits(low, high, f"the limit of {batch.lines[at].name}")
-    for name in held:
-        for at in _lines_called(batch, name):
-            share = 100 * batch.share(batch.lines[at])
-            found[at] = LineLimits(share, share, f"{batch.lines[at].name} is held")
-    return tuple(found)
-
-
-def _figure(text: str, otherwise: Fraction) -> Fraction:
-    if not text:
-        return otherwise
-    percent = read_fraction(text)
-    if percent is None:
-        raise PanellintError(f"`{text}` is no percentage")
-    return percent
-
-
-def _lines_called(batch: Batch, name: str) -> list[int]:
-    """The lines of that name; where none has it, those that have it without their brackets."""
-    wanted = name_key(name)
-    lines = list(enumerate(batch.lines))
-    found = [at for at, line in lines if name_key(line.name) == wanted]
-    found = found or [at for at, line in lines if wanted in map(name_key, names_of(line))]
-    if not found:
-        from panellint.core.phrases import nearest
-
-        near = nearest(name, [line.name for line in batch.lines])
-        raise PanellintError(
-            f"no line of {batch.path} is called {name!r}"
-            + (f"; did you mean {near}?" if near else "")
-        )
-    return found
+    return TargetRow(by_line(formula, by_component), words)

@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from panellint.core.numbers import number
-from panellint.core.phrases import listed
+from panellint.core.phrases import capital, listed
 from panellint.output.document import Block, Paragraph, table
 from panellint.output.render_options import CAUTION
+from panellint.output.views.balance import sentence
 
 if TYPE_CHECKING:
     from panellint.results.batch import NewShare, Reformulation
 
 _FEW = 5
+_SIDES: tuple[tuple[str, Literal["names", "declaration", "guarantees", "claims_lost"]], ...] = (
+    ("names earned", "names"),
+    ("declaration", "declaration"),
+    ("guarantees", "guarantees"),
+    ("not borne", "claims_lost"),
+)
 
 
 def view(data: Reformulation) -> Iterator[Block]:
@@ -24,7 +31,21 @@ def view(data: Reformulation) -> Iterator[Block]:
     weighed = data["ingredients"][0]["kilograms"] is not None
     headings = ["ingredient", "now %", "new %", "change"] + ["new kg"] * weighed
     yield table(headings, [list(_row(ingredient)) for ingredient in data["ingredients"]])
+    yield from _sides(data)
+    yield Paragraph(f"{capital(sentence(data['balance']))}.")
     yield from map(Paragraph, _notes(data))
+
+
+def _sides(data: Reformulation) -> Iterator[Block]:
+    """Yields the label before and after, side by side."""
+    before, after = data["before"], data["after"]
+    if before is None or after is None:
+        return
+    rows = [
+        (words, ", ".join(before[key]) or "none", ", ".join(after[key]) or "none")
+        for words, key in _SIDES
+    ]
+    yield table(("", "now", "new"), rows)
 
 
 def clash(data: Reformulation) -> Iterator[str]:
@@ -33,6 +54,10 @@ def clash(data: Reformulation) -> Iterator[str]:
     yield from (f"- {words}" for words in data["clash"])
     if not data["certified"]:
         yield "(by the solver; exact arithmetic alone did not settle it)"
+    yield from data["nearest"]
+    for cost in data["limits_cost"]:
+        share = number(round(cost["percent"], 1), 4)
+        yield f"- {cost['limit']}: a point more makes good {share} % of what is missing"
 
 
 def _row(one: NewShare) -> Iterator[str]:
@@ -48,10 +73,13 @@ def _row(one: NewShare) -> Iterator[str]:
 def _notes(data: Reformulation) -> Iterator[str]:
     yield from (f"reached: {words}" for words in data["targets"])
     if data["change"]:
-        yield (
-            f"{number(round(data['change'], 3), 5)} percentage points of change in all; no "
-            f"formula does it with less than {number(round(data['least_change'], 3), 5)}"
-        )
+        words = f"{number(round(data['change'], 3), 5)} percentage points of change in all"
+        if data["least_change"] is not None:
+            least = number(round(data["least_change"], 3), 5)
+            words += f"; no formula does it with less than {least}"
+        if data["least_cost"] is not None:
+            words += f"; no formula costs less than {data['least_cost']:.4f} per kg"
+        yield words
     else:
         yield "the formula reaches it as it is"
     if data["gone"]:

@@ -53,8 +53,9 @@ def formula_of(sheet: Batch) -> Formula:
     return Formula.of(sheet, load(), market="us")
 
 
-def by_glpk(now, rows, limits) -> float | None:
-    """The least sum of changes by GLPK's exact simplex; None where there is no formula."""
+def by_glpk(now, rows, limits, costs=None) -> float | None:
+    """The least sum of changes, or with `costs` the least cost per kg, by GLPK's exact simplex;
+    None where there is no formula."""
     count = len(now)
     program = glp.glp_create_prob()
     glp.glp_set_obj_dir(program, glp.GLP_MIN)
@@ -63,7 +64,10 @@ def by_glpk(now, rows, limits) -> float | None:
         kind = glp.GLP_FX if limit.low == limit.high else glp.GLP_DB
         glp.glp_set_col_bnds(program, i + 1, kind, float(limit.low), float(limit.high))
         glp.glp_set_col_bnds(program, count + i + 1, glp.GLP_LO, 0.0, 0.0)
-        glp.glp_set_obj_coef(program, count + i + 1, 1.0)
+        if costs is None:
+            glp.glp_set_obj_coef(program, count + i + 1, 1.0)
+        else:
+            glp.glp_set_obj_coef(program, i + 1, float(costs[i]) / 100)
 
     def add(coefficients: dict[int, float], kind: int, low: float) -> None:
         at = glp.glp_add_rows(program, 1)
@@ -130,6 +134,30 @@ def test_as_glpk_finds_it(problem):
     assert sum(found.shares) == 100
     assert all(slack(row, found.shares) >= 0 for row in rows)
     assert all(one.low <= x <= one.high for one, x in zip(limits, found.shares, strict=True))
+
+
+@settings(max_examples=60)
+@given(problems(), st.lists(st.integers(1, 90), min_size=6, max_size=6))
+def test_the_least_cost_is_that_of_glpk(problem, prices):
+    weights, rows, limits = problem
+    names = [f"food {i}" for i in range(len(weights))]
+    costs = {name: str(price) for name, price in zip(names, prices, strict=False)}
+    sheet = batch(dict(zip(names, weights, strict=True)), costs)
+    now = [100 * sheet.share(line) for line in sheet.lines]
+    expected = by_glpk(now, rows, limits, [line.cost for line in sheet.lines])
+    try:
+        found = solve(sheet, rows, limits, cheapest=True)
+    except PanellintError:
+        assert expected is not None
+        return
+    if expected is None:
+        assert isinstance(found, Clash)
+        assert not found.nearest or float(sum(found.nearest)) == pytest.approx(100, abs=1e-3)
+        return
+    assert isinstance(found, NewFormula), found
+    assert float(found.cost_after) == pytest.approx(expected, abs=0.05)
+    assert float(found.least_change) <= expected + 1e-6
+    assert all(slack(row, found.shares) >= 0 for row in rows)
 
 
 @settings(max_examples=60)
@@ -369,3 +397,102 @@ def test_lines_of_which_nothing_is_left_are_named(tmp_path):
     assert "nothing is left of Carrots; --hold NAME keeps a line as it is" in told.output
     data = json.loads(run(*arguments, "--target", "protein >= 5 %", "--format", "json").stdout)
     assert data["gone"] == ["Carrots"]
+
+
+SHEET = """\
+Species: dog
+Form: fresh
+Ingredient,kg,Cost per kg
+chicken,30,3
+chicken,10,2.8
+barley,25,0.5
+water,20,0.01
+vitamin premix,1,20
+salt,0.5,0.3
+calcium carbonate,0.8,0.2
+carrots,12.7,0.8
+"""
+
+
+@pytest.fixture
+def dinner(tmp_path):
+    path = tmp_path / "dinner.csv"
+    path.write_text(SHEET)
+
+    def answer(*arguments: str):
+        done = run(path, *arguments, "--quiet", "--format", "json")
+        assert done.exit_code in (0, 1), done.output
+        return json.loads(done.stdout)
+
+    return answer
+
+
+def after(data) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for line in data["ingredients"]:
+        found[line["name"]] = found.get(line["name"], 0) + line["after"]
+    return found
+
+
+def test_an_absurd_goal_is_no_bowl_of_water(dinner):
+    data = dinner("--target", "protein >= 80 % dry matter")
+    assert not data["possible"]
+    assert any("no more water than now" in words for words in data["clash"])
+    assert data["nearest"][0].startswith("protein >= 80 % dry matter: 5")
+    assert data["limits_cost"]
+    assert all(0 < one["percent"] <= 100 for one in data["limits_cost"])
+
+
+def test_premixes_and_salt_stay_and_small_ingredients_keep_to_their_levels(dinner):
+    data = dinner("--target", "fat <= 2 %", "--target", "protein >= 5 %")
+    assert data["possible"]
+    new = after(data)
+    assert (new["salt"], new["vitamin premix"]) == (0.5, 1)
+    assert new["calcium carbonate"] < 1.2
+    assert new["water"] <= 20
+    freed = dinner("--target", "fat <= 2 %", "--limit", "salt=0..3")
+    assert freed["possible"]
+
+
+def test_a_limit_of_two_lots_is_one_of_their_sum(dinner):
+    data = dinner("--target", "protein >= 11 %", "--limit", "chicken=0..50")
+    assert data["possible"]
+    assert after(data)["chicken"] <= 50
+    assert not dinner("--target", "protein >= 30 %", "--limit", "chicken=0..50")["possible"]
+
+
+def test_energy_is_a_goal_and_the_label_stands_on_both_sides(dinner):
+    data = dinner("--target", "energy >= 1700 kcal/kg")
+    assert data["possible"]
+    assert "Chicken Recipe for Dogs" in data["before"]["names"]
+    assert data["before"]["declaration"][2] == "water sufficient for processing"
+    assert data["after"]["guarantees"] != data["before"]["guarantees"]
+    unchanged = [one for one in data["ingredients"] if one["name"] == "carrots"]
+    assert unchanged[0]["before"] == unchanged[0]["after"]
+
+
+def test_the_least_cost_says_what_it_costs_the_name(dinner):
+    data = dinner("--target", "protein >= 10 %", "--minimise", "cost")
+    assert data["cost_per_kg"]["after"] < data["cost_per_kg"]["before"]
+    assert data["least_cost"] <= data["cost_per_kg"]["after"] + 1e-6
+    assert "Chicken Recipe for Dogs" not in data["after"]["names"]
+
+
+# AAFCO Dog Food Nutrient Profiles, maintenance: crude protein at least 18 % of dry matter.
+def test_what_the_profile_asks_and_holds_today_goes_on_holding(tmp_path):
+    own = "moisture,protein,fat,fibre,ash"
+    sheet = tmp_path / "a.csv"
+    sheet.write_text(
+        f"Species: dog\nForm: fresh\nLife stage: maintenance\nIngredient,kg,{own}\n"
+        "duck,50,70,19,10,0,1\npotato starch,50,10,0,0,0,0\n"
+    )
+    kept = run(sheet, "--target", "carbohydrate >= 60 %", "--quiet", "--format", "json")
+    data = json.loads(kept.stdout)
+    assert not data["possible"] or after(data)["duck"] > 40
+    food = sheet.read_text().replace("Life stage: maintenance\n", "")
+    sheet.write_text(food)
+    free = json.loads(
+        run(sheet, "--target", "carbohydrate >= 60 %", "--quiet", "--format", "json").stdout
+    )
+    assert free["possible"]
+    assert after(free)["duck"] < 40

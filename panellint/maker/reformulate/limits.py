@@ -1,0 +1,134 @@
+"""How far each line may move: what sheet and user say, and what is usual of small ingredients."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+
+from panellint.core.errors import PanellintError
+from panellint.core.numbers import number, read_fraction
+from panellint.core.text import name_key
+from panellint.maker.component import names_of
+from panellint.maker.formula import Formula
+from panellint.maker.model import Batch
+from panellint.maker.reformulate.program import LineLimits, TargetRow
+from panellint.rulepacks.data import data
+
+_LIMIT = re.compile(
+    r"^(?P<name>.+?)\s*=\s*(?P<low>[\d.,]*)\s*(?:\.\.|-|–)\s*(?P<high>[\d.,]*)\s*%?$"
+)
+
+
+def limits_of(
+    batch: Batch, given: Iterable[str] = (), held: Iterable[str] = ()
+) -> tuple[LineLimits, ...]:
+    """The limits of each line: the sheet's own, then what the user gives ("duck=20..50", in
+    percent of the mix) and the lines that are to stay as they are.
+
+    A limit of several lines of one name is one of their sum (`shared_rows`), and each may reach
+    it. Raises PanellintError for a limit that is none or names no line.
+    """
+    found = []
+    for line in batch.lines:
+        words = (
+            f"the limit of {line.name}" if line.least is not None or line.most is not None else ""
+        )
+        low = Fraction(0) if line.least is None else line.least
+        high = Fraction(100) if line.most is None else line.most
+        found.append(LineLimits(low, high, words))
+    for places, low, high in _given(batch, given, found):
+        for at in places:
+            words = f"the limit of {batch.lines[at].name}"
+            found[at] = LineLimits(low if len(places) == 1 else Fraction(0), high, words)
+    for name in held:
+        for at in _lines_called(batch, name):
+            share = 100 * batch.share(batch.lines[at])
+            found[at] = LineLimits(share, share, f"{batch.lines[at].name} is held")
+    return tuple(found)
+
+
+def _given(
+    batch: Batch, given: Iterable[str], now: Sequence[LineLimits]
+) -> Iterator[tuple[list[int], Fraction, Fraction]]:
+    """The lines of each limit that the user gives, its least and its most."""
+    for text in given:
+        match = _LIMIT.match(text.strip())
+        if match is None or not (match["low"] or match["high"]):
+            raise PanellintError(f"`{text}` is no limit; it reads such as `duck=20..50`")
+        places = _lines_called(batch, match["name"])
+        low = _figure(match["low"], now[places[0]].low)
+        high = _figure(match["high"], now[places[0]].high)
+        if not 0 <= low <= high <= 100:
+            raise PanellintError(f"`{text}`: the least is above the most, or above 100 %")
+        yield places, low, high
+
+
+def shared_rows(batch: Batch, given: Iterable[str]) -> Iterator[TargetRow]:
+    """A limit of several lines of one name ("chicken", of two lots), as rows over their sum."""
+    free = [LineLimits(Fraction(0), Fraction(100))] * len(batch.lines)
+    for places, low, high in _given(batch, given, free):
+        if len(places) < 2:
+            continue
+        name = batch.lines[places[0]].name
+        within = [Fraction(at in places) for at in range(len(batch.lines))]
+        ends = f"{number(float(low))} to {number(float(high))} %"
+        words = f"the lines called {name} together {ends}"
+        yield TargetRow(tuple(one - low / 100 for one in within), words)
+        yield TargetRow(tuple(high / 100 - one for one in within), words)
+
+
+def usual_limits(
+    formula: Formula, limits: Sequence[LineLimits], given: Iterable[str]
+) -> tuple[LineLimits, ...]:
+    """The limits, with those of practice for lines of which neither sheet nor user says one:
+    premixes and salt stay as they are, added water is not more, and small ingredients keep to
+    their usual levels, or to today's where that lies outside."""
+    batch, usual = formula.batch, data("data/batch")["reformulation"]
+    levels = data("data/likely")["likely"]["levels"]["kinds"]
+    said = {at for places, _, _ in _given(batch, given, limits) for at in places}
+    kinds = {id(c.line): c.known for c in formula.components}
+    found = list(limits)
+    for at, line in enumerate(batch.lines):
+        share, known = 100 * batch.share(line), kinds.get(id(line))
+        if at in said or limits[at].words:
+            continue
+        kind = known.kind if known else ""
+        if line.members or kind in usual["held"] or (known and known.id in usual["held_ids"]):
+            found[at] = LineLimits(share, share, f"{line.name} is held as it is")
+        elif kind == "water":
+            found[at] = LineLimits(Fraction(0), share, f"no more {line.name} than now")
+        elif kind in usual["small"] and kind in levels:
+            middle, factor = (Fraction(str(levels[kind][one])) for one in ("middle", "factor"))
+            low, high = min(share, middle / factor), max(share, middle * factor)
+            if share:
+                found[at] = LineLimits(low, high, f"the usual level of {line.name}")
+            else:
+                found[at] = LineLimits(Fraction(0), high, f"the usual level of {line.name}")
+    return tuple(found)
+
+
+def _figure(text: str, otherwise: Fraction) -> Fraction:
+    if not text:
+        return otherwise
+    percent = read_fraction(text)
+    if percent is None:
+        raise PanellintError(f"`{text}` is no percentage")
+    return percent
+
+
+def _lines_called(batch: Batch, name: str) -> list[int]:
+    """The lines of that name; where none has it, those that have it without their brackets."""
+    wanted = name_key(name)
+    lines = list(enumerate(batch.lines))
+    found = [at for at, line in lines if name_key(line.name) == wanted]
+    found = found or [at for at, line in lines if wanted in map(name_key, names_of(line))]
+    if not found:
+        from panellint.core.phrases import nearest
+
+        near = nearest(name, [line.name for line in batch.lines])
+        raise PanellintError(
+            f"no line of {batch.path} is called {name!r}"
+            + (f"; did you mean {near}?" if near else "")
+        )
+    return found
