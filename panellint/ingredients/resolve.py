@@ -38,6 +38,12 @@ _GROUP_NAME = re.compile(
     r"|supplements|probiotics|vegetables|fruits?|herbs|botanicals|additives)\b",
     re.IGNORECASE,
 )
+_NO_NAME = re.compile(
+    r"\d[\d.,\s]*(?:mg|g|mcg|µg|IU|IE|UI|CFU|ppm)(?:\s*/\s*kg)?|-\d+(?:\s*(?:and|und|et|y|e|en|&)\s*-\d+)*",
+    re.IGNORECASE,
+)
+#: Kinds of what is in an ingredient rather than one.
+_NUTRIENTS = frozenset({"vitamin", "amino-acid", "fat-or-oil"})
 _AMOUNT = re.compile(r"\d[\d.,\s]*(?:mg|g|mcg|µg|IU|IE|UI|CFU|ppm|kcal)\b", re.IGNORECASE)
 _WITH = re.compile(
     r"(?:with|without|incl\w*|contains|from|in|avec|sans|mit|ohne|con|met)\b", re.IGNORECASE
@@ -112,9 +118,12 @@ class _Identifier:
         many members of other lists there."""
         ingredients: list[Ingredient] = []
         for number, entry in enumerate(entries, 1):
-            pieces = self._entry(
-                entry, (path, before + len(ingredients)), last=number == len(entries)
-            )
+            last = number == len(entries)
+            pieces = self._entry(entry, (path, before + len(ingredients)), last=last)
+            if entry.joined == "and" and not last and ingredients:
+                # Amid a list "A (...) and B (...)" may be weighed as one.
+                pieces = [one._replace(unranked=True) for one in pieces]
+                ingredients[-1] = ingredients[-1]._replace(unranked=True)
             if ingredients and len(pieces) == 1 and self._inverts(ingredients[-1], pieces[0]):
                 ingredients[-1] = self._inverted(ingredients[-1], pieces[0])
             else:
@@ -242,7 +251,7 @@ class _Identifier:
         members: list[Ingredient] = []
         notes: list[str] = []
         partial = component = False
-        for bracket in brackets:
+        for bracket in map(_without_amounts, brackets):
             if self._lists(piece, bracket):
                 members.extend(self._members(piece, bracket, percents, (path, len(members))))
                 partial = partial or self._is_partial(piece, bracket, percents)
@@ -334,14 +343,15 @@ class _Identifier:
                 return False
             if not entries[0].percents and (known is None or known.kind in _PLAIN):
                 return known is None
+            if not entries[0].percents and only.known.kind in _NUTRIENTS:
+                return False  # "salmon oil (omega-3)"
             return only.known.id != (known.id if known else "") or bool(entries[0].percents)
         if known is None:
             return True
         if known.kind in _PLAIN:
-            return count == len(entries) and all(
-                match is not None and match.known.kind not in _PLAIN for match in matches
-            )
-        return 2 * count >= len(entries)
+            ids = {match.known.id for match in matches if match}
+            return count == len(entries) and len(ids) > 1 and known.id not in ids
+        return 2 * count >= len(entries) or all(entry.percents for entry in entries)
 
     def _known_name(self, entry: Entry) -> Match | None:
         match = self.lookup(entry.name)
@@ -379,6 +389,13 @@ class _Identifier:
 
     def _text(self, span: Span) -> str:
         return one_line(self.source.slice(span))
+
+
+def _without_amounts(bracket: Bracket) -> Bracket:
+    """A bracket without amounts that stand for no name ("FOS, 80 mg/kg"), and without numbers that
+    go on from the name before them ("omega-3, -6 and -9")."""
+    kept = tuple(e for e in bracket.entries if not _NO_NAME.fullmatch(e.name) or e.brackets)
+    return bracket._replace(entries=kept) if len(kept) < len(bracket.entries) else bracket
 
 
 def _is_group_name(piece: _Piece) -> bool:

@@ -12,6 +12,7 @@ from panellint.label.model import Label, Section
 from panellint.label.sections import PER_KILOGRAM
 from panellint.rulepacks.data import data
 
+_WORD = re.compile(r"[^\W\d_]+")
 #: Taken where the headings leave more than one language open, or say nothing.
 USUAL = "en"
 
@@ -81,17 +82,26 @@ def languages_read() -> tuple[str, ...]:
 
 
 def language_of(label: Label) -> str:
-    """The language that most headings of the label stand in; the facts that its user adds
-    ("Form:", "Market:") are no headings of the label and do not count."""
+    """The language of the label's declaration by its own heading, else the one that most headings
+    stand in; the facts that its user adds ("Form:", "Market:") are no headings of the label and do
+    not count."""
+    lists = [section for section in label.sections if section.kind == "declaration"]
+    if len(lists) > 1 and (own := languages_of_lists(label.source, label.sections)[lists[0]]):
+        return own
     votes: dict[str, int] = {}
     for section in label.sections:
         if section.kind not in label.facts or section.kind in _ON_LABELS:
             for language in _languages_of(section.kind, label.source.slice(section.heading)):
                 votes[language] = votes.get(language, 0) + 1
-    if not votes:
-        return USUAL
-    most = max(votes.values())
-    leading = sorted(language for language, count in votes.items() if count == most)
+    most = max(votes.values(), default=0)
+    leading = sorted(one for one in languages_read() if votes.get(one, 0) == most)
+    if len(leading) > 1 and most:
+        # "Composition" heads English and French lists: the small words of the text decide.
+        words = _WORD.findall(label.source.text.lower())
+        small = data("words/evidence")["sentence"]
+        counts = {one: sum(word in small[one] for word in words) for one in leading}
+        most = max(counts.values())
+        leading = [one for one in leading if counts[one] == most]
     return USUAL if USUAL in leading else leading[0]
 
 

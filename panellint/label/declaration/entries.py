@@ -40,6 +40,7 @@ class _Open:
         self.trailing: list[Span] = []
         self.linked = False
         self.end = 0
+        self.closed = -1  # where what follows its last bracket begins
 
 
 class ListState:
@@ -136,7 +137,7 @@ class EntryReader:
         entries: list[Entry] = []
         current: _Open | None = None
         joined = ""
-        for part in parts:
+        for number, part in enumerate(parts):
             start, end = ends(part)
             if isinstance(part, Tree):
                 bracket = self._bracket(part)
@@ -151,9 +152,10 @@ class EntryReader:
                     current = _Open(start, joined=joined)
                 self._add_bracket(current, bracket)
                 current.end = end
+                current.closed = _next_start(parts, number)
                 continue
             kind = part.type
-            if kind in {"LIST_NUMBER", "COLON"}:
+            if kind in {"LIST_NUMBER", "COLON", "FRAME"}:
                 continue
             if kind in {"TAIL", "ANY_OF", "PARTIAL"}:
                 if current is not None:
@@ -175,7 +177,9 @@ class EntryReader:
                 if conjunction and current is None and not joined:
                     joined = conjunction
                     continue
-                if conjunction == "and/or" and current is not None:
+                # "Chicken base (chicken, rice) and fish base (tuna)" are two.
+                lists = current is not None and current.brackets and current.closed == start
+                if current is not None and (conjunction == "and/or" or (conjunction and lists)):
                     entries.append(self._close(current, state))
                     current, joined = None, conjunction
                     continue
@@ -246,6 +250,12 @@ class EntryReader:
                 # "(40 %, of which chicken 4 %)": the first figure is the entry's own.
                 current.percents.extend(first.percents)
                 bracket = bracket._replace(entries=bracket.entries[1:])
+            elif not bracket.partial and len(bracket.entries) > 1 and not current.percents:
+                # "(fresh, 26 %)": so is the last one's.
+                last = bracket.entries[-1]
+                if last.percents and not (last.words or last.brackets or last.trailing):
+                    current.percents.extend(last.percents)
+                    bracket = bracket._replace(entries=bracket.entries[:-1])
             current.brackets.append(bracket)
 
     def _bracket(self, node: Tree[Token]) -> Bracket:
@@ -336,6 +346,11 @@ def split_at_colon(
                 break  # "Chicken: 40 %"
             return parts[:number], parts[number + 1 :]
     return None, parts
+
+
+def _next_start(parts: list[Token | Tree[Token]], number: int) -> int:
+    """Where the part behind the one of that number begins; -1 behind the last one."""
+    return ends(parts[number + 1])[0] if number + 1 < len(parts) else -1
 
 
 def _only_figures(parts: list[Token | Tree[Token]]) -> bool:

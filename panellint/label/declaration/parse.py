@@ -31,6 +31,15 @@ _COMMAS = frozenset(",，;；、")
 _EMPHASIS = re.compile(r"(?<![\w)\]*])(\*{1,3})(?=[\w(])([^*\n]{2,200}?)(?<=[\w).,:])\1(?![\w*])")
 
 
+#: A net weight behind a list that ends without a full stop.
+_NET = re.compile(
+    r"\s℮\s*\d[\d.,]*\s*(?:kg|g|ml|cl|l)\b.*\Z|\s\d[\d.,]*\s*(?:kg|g|ml)\s*℮\s*\Z", re.S
+)
+#: Numbers before names, "1 chicken, 2 rice" or "1. chicken 2. rice", where they count up from one.
+_NUMBERED = re.compile(r"(?:\A\s*|,\s*|(?<=\w)\s+(?=\d+[.)]\s))(\d{1,2})[.)]?\s+(?=[^\W\d_])")
+_FEW = 2
+
+
 class Declared(NamedTuple):
     """What a declaration's text holds: entries in printed order, footnotes and text faults."""
 
@@ -74,13 +83,21 @@ def _numbered(data: Any) -> Any:
 def parse(text: str, base: int = 0) -> Declared:
     """Read the text of a declaration; `base` is its offset in the file. Never raises."""
     parser, repair = _parser()
-    text = _EMPHASIS.sub(_blanked, text)
+    text = _NET.sub(lambda match: " " * len(match.group()), _EMPHASIS.sub(_blanked, text))
+    numbers = list(_NUMBERED.finditer(text))
+    if [match[1] for match in numbers] == [str(n) for n in range(1, len(numbers) + 1)]:
+        text = _NUMBERED.sub(_unnumbered, text) if len(numbers) > _FEW else text
     tree = parser.parse(text)
     reader = _Sentences(text, base, list(repair.faults))
     entries, footnotes = reader.sentences(
         [node for node in tree.children if isinstance(node, Tree)]
     )
     return Declared(settle(entries), footnotes, by_place(reader.faults))
+
+
+def _unnumbered(match: re.Match[str]) -> str:
+    """Blanks with a comma in front, as many characters as there were."""
+    return (" " if match.start() == 0 else ",") + " " * (len(match.group()) - 1)
 
 
 def _blanked(match: re.Match[str]) -> str:

@@ -61,7 +61,9 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             kind = "relatives" if related else "brand" if brand else "unknown" if unknown else ""
             yield Observation(
                 named.span,
-                Certainty.POSSIBLE
+                Certainty.PRACTICE
+                if any(_in_another_state(named, one, with_.texts("other-foods")) for one in related)
+                else Certainty.POSSIBLE
                 if unknown or brand or (related and with_["related-may-do"])
                 else Certainty.PROVEN,
                 {
@@ -73,6 +75,18 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 variant=kind if kind in rule.says else "",
                 related=declared_here(related),
             )
+
+
+def _in_another_state(named: Named, entry: Ingredient, other_foods: Sequence[str]) -> bool:
+    """Returns True where an entry may count as the named food in another state: rolled oats for
+    oatmeal, dried yogurt powder for yogurt; not a meal or fat for a meat."""
+    if entry.match is None or not other_foods:
+        return False
+    known, own = named.match.known, entry.match.known
+    if own.kind in other_foods:
+        return False
+    same = bool(known.species) and (own.kind, own.species) == (known.kind, known.species)
+    return same or f" {named.name} " in f" {entry.name.lower()} "
 
 
 def _unknown(context: LabelContext) -> list[Ingredient]:
@@ -262,6 +276,7 @@ DECLARATIONS = {
         takes.texts("vague", "Kinds of names that stand for many things.", default=[]),
         takes.texts("vague-words", "Names that stand for many things.", default=[]),
         takes.flag("or-source-stated", "Whether a note that names the source is enough.", False),
+        takes.texts("other-foods", "Kinds that no state makes of the named food.", default=[]),
         takes.flag("related-may-do", "Whether a meal or fat of it may be enough.", False),
         variants=("brand", "relatives", "unknown"),
     ),
