@@ -71,4 +71,10 @@ def _near(catalogue: Catalogue, name: str, market: str, language: str) -> str | 
     missed = OSA.distance(name, best.lower())
     allowed = 1 if len(name) < near["two-from"] else 2
     same_start = name[0] == best[0].lower() or missed == 1
+    words, others = name.split(), best.lower().split()
+    if missed > 1 and len(words) == len(others):
+        # Two slips in one short word are another word: "callos" is no "caldo".
+        pairs = zip(words, others, strict=True)
+        if any(OSA.distance(*pair) > 1 and len(pair[0]) < near["two-from"] for pair in pairs):
+            return None
     return best if 0 < missed <= allowed and same_start else None

@@ -232,7 +232,8 @@ def _stretches(context: LabelContext) -> tuple[FreeText, ...]:
 
 
 def _texts(context: LabelContext) -> tuple[str, ...]:
-    return tuple(stretch.text for stretch in _stretches(context))
+    remarks = (note.text for note in context.label.footnotes)  # "Protein sources: ..."
+    return (*(stretch.text for stretch in _stretches(context)), *remarks)
 
 
 def _additive(context: LabelContext, nutrient: str) -> str | None:
