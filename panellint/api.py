@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from panellint.maker.model import Batch
     from panellint.report.blocks import Block
     from panellint.results.batch import Declaration, Reconciliation, Reformulation
+    from panellint.results.certificate import Certificate
     from panellint.results.changes import LabelChanges
     from panellint.results.findings import LintedFile
     from panellint.results.foods import Blend, Comparison
@@ -129,6 +130,20 @@ def shares(
 
     names = None if premises is None else tuple(premises)
     return proven(_context(Label(text, path, settings)), names, progress)
+
+
+def certificate(
+    text: str,
+    path: str = "-",
+    premises: Sequence[str] | None = None,
+    settings: Settings | None = None,
+) -> Certificate:
+    """Returns the proof of every bound and verdict of `shares`: rows and multipliers, as fractions
+    in words. Raises PanellintError for an unknown premise."""
+    from panellint.analysis.shares_report import certificate as proven
+
+    names = None if premises is None else tuple(premises)
+    return proven(_context(Label(text, path, settings)), names)
 
 
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> Nutrition:

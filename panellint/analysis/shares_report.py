@@ -15,6 +15,7 @@ from panellint.shares.unlisted import is_unlisted
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.product_name import Promise
+    from panellint.results.certificate import Certificate
     from panellint.results.shares import FamilyData, JudgedPromise, RankData, ShareData, Shares
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
@@ -62,6 +63,15 @@ def shares(
         "origins": likely_origins(context) if consistent else {},
         "notes": list(formulas.notes),
     }
+
+
+def certificate(context: LabelContext, premises: tuple[str, ...] | None = None) -> Certificate:
+    """Returns the proof of every bound and verdict of `shares`, whole, as fractions."""
+    from panellint.analysis.certificate import certificate as proofs_of
+
+    asked = tuple(_asked(context))
+    formulas = _formulas(context, premises, asked)
+    return proofs_of(context.source.path, formulas, {one.promise.id: one.sets for one in asked})
 
 
 def promises(context: LabelContext) -> list[JudgedPromise]:

@@ -13,7 +13,7 @@ from panellint.core.errors import Fault, InputError
 
 @click.command()
 @click.argument("path")
-@request("terminal", "json", named=True)
+@request("terminal", "json", "certificate", named=True)
 @click.option(
     "--premises",
     metavar="NAMES",
@@ -32,8 +32,9 @@ def shares(
     path: str, request: Request, premises: str | None, proof: bool, of: tuple[str, ...]
 ) -> None:
     """Show the least and the most of each ingredient that the label allows, the families, the
-    rank of fresh meat without its water, and whether the name keeps its promises. PATH may
-    be -."""
+    rank of fresh meat without its water, and whether the name keeps its promises. The format
+    certificate has each proof whole, as fractions that another program can add up. PATH may be
+    -."""
     from panellint.lint.runner.parallel import Progress
     from panellint.output.views.shares import view
 
@@ -41,6 +42,9 @@ def shares(
     names = None
     if premises is not None:
         names = [word.strip() for word in premises.split(",") if word.strip()]
+    if request.form == "certificate":
+        request.write(api.certificate(text, path, names, settings))
+        return
     progress = Progress(1, what="ingredients")
     try:
         data = api.shares(text, path, names, settings, progress.show)

@@ -15,7 +15,6 @@ from panellint.shares.premises import Premise, in_order
 from panellint.shares.tree import Tree
 
 if TYPE_CHECKING:
-    from panellint.shares.solver.certificate import Certified
     from panellint.shares.solver.constraints import Constraint
 
 
@@ -175,17 +174,3 @@ def rank_alone(constraints: Sequence[Constraint], tree: Tree, path: Path) -> str
 def premises_of(constraints: Iterable[Constraint]) -> tuple[Premise, ...]:
     """What the constraints rest on, in canonical order."""
     return in_order(premise for constraint in constraints for premise in constraint.premises)
-
-
-def ledger(constraints: Sequence[Constraint], bound: Certified) -> tuple[tuple[float, str], ...]:
-    """Each statement of a proof with the factor that it is taken with, per unit of the share.
-
-    Factors are those of the statements as printed, in parts of one: "at most 4 % of the mix"
-    reads "0.04 mix - ingredient is not below nothing".
-    """
-    if len(constraints) != len(bound.multipliers):
-        return ()
-    return tuple(
-        (float(factor * constraint.unit), sentence(constraint.words))
-        for constraint, factor in zip(constraints, bound.multipliers, strict=True)
-    )

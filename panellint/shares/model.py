@@ -48,15 +48,12 @@ class Proof(NamedTuple):
     """Why something holds, in sentences that a reader can check with a pencil.
 
     `exact` is True where the multipliers are simple fractions and the figure is sharp to the
-    last digit; otherwise the figure is safe and may be wider by a hair. `ledger` is for who
-    would check a longer proof in a spreadsheet: each statement with the factor that it is taken
-    with. Added up so, no weight is left with a coefficient above the figure.
+    last digit; otherwise the figure is safe and may be wider by a hair.
     """
 
     sentences: tuple[str, ...] = ()
     rests_on: tuple[Premise, ...] = ()
     exact: bool = True
-    ledger: tuple[tuple[float, str], ...] = ()
 
 
 def no_proof() -> Proof:

@@ -34,8 +34,7 @@ def joined(proofs: Sequence[Proof]) -> Proof:
         return proofs[0]
     sentences = tuple(dict.fromkeys(s for proof in proofs for s in proof.sentences))
     rests = in_order(premise for proof in proofs for premise in proof.rests_on)
-    lines = tuple(line for proof in proofs for line in proof.ledger)
-    return Proof(sentences, rests, all(proof.exact for proof in proofs), lines)
+    return Proof(sentences, rests, all(proof.exact for proof in proofs))
 
 
 def combined(

@@ -4,13 +4,27 @@ from __future__ import annotations
 
 import random
 import re
+import subprocess
+import sys
+from pathlib import Path
 
+import pytest
+
+from panellint import api
+from panellint.analysis.context import LabelContext
+from panellint.core.lp import Solution, Status
+from panellint.core.source import Source
+from panellint.label.model import Bound
 from panellint.shares.model import Base, Condition, Verdict
 from panellint.shares.premises import CHOICES, LITERATURE, Premise
 from panellint.shares.solver.formula_set import Formulas
+from panellint.shares.solver.program import Program
 
 from .honest import honest_label
 from .labels import declare, entry, guarantee, percent, ranges_by_name
+
+ROOT = Path(__file__).parents[2]
+CAN = "Form: canned\nIngredients: beef, rice, salt\nMoisture (max) 78%\n"
 
 
 def test_a_bound_holds_under_what_it_rests_on_alone() -> None:
@@ -42,12 +56,11 @@ def test_a_bound_holds_under_what_it_rests_on_alone() -> None:
     assert checked > 20
 
 
-def test_a_ledger_adds_up() -> None:
+def test_a_short_proof_names_its_premises() -> None:
     """Duck is printed 26 %, so rice behind it is at most 26.5 %: one order, one percentage."""
     asked = Formulas(declare(entry("duck", percent=percent("26")), "rice", "peas", "salt"))
     proof = asked.bounds({(1,): 1}).high_proof
     assert proof.rests_on == (Premise.ORDER, Premise.PERCENTAGES)
-    assert [factor for factor, _ in proof.ledger] == [1.0, 1.0]
     assert proof.exact
 
 
@@ -91,3 +104,44 @@ def test_sentences_are_sentences() -> None:
                     assert re.match(r"[^a-z].*\.$", sentence), sentence
                     assert "None" not in sentence
                     assert "Fraction" not in sentence
+
+
+def test_that_water_holds_no_protein_is_said_where_a_proof_needs_it() -> None:
+    """Water is at most 46 % here only because it brings no protein; the label does not say so."""
+    text = "Form: canned\nIngredients: water, zorbane, wobble\nCrude protein (min) 60%\n"
+    proof = LabelContext.of(Source(text, "a.panel")).formulas.bounds({(0,): 1}).high_proof
+    assert Premise.COMPOSITION in proof.rests_on
+    assert any("protein" in words and "water 0 %" in words for words in proof.sentences)
+
+
+def test_that_only_water_leaves_is_said_where_no_amount_of_it_matters() -> None:
+    table = ranges_by_name({"beef": {"protein": (0, 20)}, "rice": {"protein": (6, 9)}})
+    asked = Formulas(
+        declare("beef", "rice"), ranges=table, guarantees=[guarantee("fat", "5", Bound.MAX)]
+    )
+    bounds = asked.bounds({(1,): 1}, Base.FOOD)
+    assert Premise.WATER in bounds.high_proof.rests_on
+    assert any("nothing else" in words for words in bounds.high_proof.sentences)
+
+
+def test_another_user_of_the_solver_takes_no_bound_away() -> None:
+    """The solver's threads are set up by whoever comes first; the bounds are the same."""
+    script = (
+        "import highspy, sys\n"
+        "h = highspy.Highs(); h.setOptionValue('output_flag', False)\n"
+        "h.addVar(0, 1); h.changeColCost(0, -1.0); h.run()\n"
+        "from panellint import api\n"
+        f"found = api.shares({CAN!r})\n"
+        "print([round(one['high']) for one in found['ingredients']], found['notes'])\n"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+    assert run.stdout.splitlines()[-1] == "[100, 50, 33] []"
+
+
+def test_a_solver_that_fails_is_told_and_order_is_left(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Program, "_run", lambda self: Solution(Status.TROUBLE))
+    found = api.shares(CAN)
+    assert [round(one["high"]) for one in found["ingredients"]] == [100, 50, 33]
+    assert any("solver gave no answer" in note for note in found["notes"])

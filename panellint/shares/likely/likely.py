@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from panellint.shares.solver.formula_set import Formulas
 
 #: Points of each run, as many where those leave an end unsure, and the number of runs.
-POINTS, MORE_POINTS, RUNS = 400, 1200, 6
+POINTS, MORE_POINTS, RUNS = 400, 800, 6
 #: Percent as fed that moisture is kept between.
 _MOISTURE = (0.5, 98.0)
 #: Into how many groups of alike samples a given figure parts them.

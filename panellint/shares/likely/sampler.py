@@ -19,7 +19,7 @@ _STEPS, _LENGTHS, _ENOUGH = 30, (1.0, 0.4, 0.1), 1e-2
 #: Points of a round of fitting, and the number of rounds.
 _ROUND, _ROUNDS = 1000, 4
 #: Degrees of freedom of the distributions drawn from, and how much wider the first is.
-_FREEDOM, _WIDER = 5, 1.3
+_FREEDOM, _WIDER = 5, 1.5
 #: The part of the points that a step leaves effective, the random walks after each step and after
 #: the last one, and the part of them that is to be accepted.
 _KEEP, _MOVES, _LAST_MOVES, _ACCEPTED = 0.5, 6, 24, 0.25

@@ -35,15 +35,17 @@ SHORT = 60
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """A certified row that is negative on all columns outside the base."""
+    """A certified row that is negative on all columns outside the base, and the rows that add up
+    to no more than it, with their multipliers."""
 
     values: tuple[int, ...]
-    rows: tuple[int, ...]
+    rows: tuple[tuple[int, Fraction], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Certified:
-    """`c x <= most` for all formulas on the base, and the rows (by index) that prove it."""
+    """`c x <= most` for all formulas on the base, and the rows (by index) that prove it, each
+    with its multiplier."""
 
     most: Fraction
     used: tuple[int, ...]
@@ -131,8 +133,7 @@ def _evaluate(
         factor = multiplier * scale
         for column, value in zip(rows[r].columns, rows[r].values, strict=True):
             sums[column] += factor * value
-    used = [(r, multiplier) for r, multiplier in used if multiplier]
-    proven = [r for r, _ in used]
+    proven = {r: Fraction(multiplier, common) for r, multiplier in used if multiplier}
     high = max([y for y, inside in zip(sums, base, strict=True) if not inside], default=0)
     if high > 0:
         row = repair()
@@ -144,29 +145,21 @@ def _evaluate(
             if not inside and y > 0
         )
         sums = [y + times * value for y, value in zip(sums, row.values, strict=True)]
-        proven = sorted({*proven, *row.rows})
+        for r, share in row.rows:
+            proven[r] = proven.get(r, Fraction(0)) + Fraction(times, common * scale) * share
         exact = False
     inside_sums = [y for y, inside in zip(sums, base, strict=True) if inside]
     if not inside_sums:
         return None
-    return Certified(
-        Fraction(max(inside_sums), common * scale),
-        tuple(proven),
-        tuple(Fraction(multiplier, common) for _, multiplier in used),
-        exact,
-    )
+    most = Fraction(max(inside_sums), common * scale)
+    return Certified(most, tuple(sorted(proven)), tuple(proven[r] for r in sorted(proven)), exact)
 
 
 def pruned(
     rows: Sequence[Constraint], cost: Terms, base: Sequence[bool], bound: Certified
 ) -> Certified:
-    """The same bound from fewer rows, where some were not needed.
-
-    A proof that only a repair makes possible is left as it is.
-    """
-    used = dict(zip(bound.used, bound.multipliers, strict=False))
-    if len(used) != len(bound.used) or len(used) != len(bound.multipliers):
-        return bound
+    """The same bound from fewer rows, where some were not needed."""
+    used = dict(zip(bound.used, bound.multipliers, strict=True))
     sums: list[int | Fraction] = [0] * len(base)
     for column, part in cost.items():
         sums[column] = part
@@ -185,10 +178,6 @@ def pruned(
                 multiplier = used.pop(r)
                 for column, number in zip(rows[r].columns, rows[r].values, strict=True):
                     sums[column] -= multiplier * number
-    if not used and not all(
-        y <= (bound.most if inside else 0) for y, inside in zip(sums, base, strict=True)
-    ):
-        return bound
     return Certified(bound.most, tuple(used), tuple(used.values()), bound.exact)
 
 
@@ -204,5 +193,7 @@ def repair_from(bound: Certified, base: Sequence[bool]) -> Repair | None:
         return None
     return Repair(
         tuple(most.numerator - (0 if inside else most.denominator) for inside in base),
-        bound.used,
+        tuple(
+            (r, most.denominator * m) for r, m in zip(bound.used, bound.multipliers, strict=True)
+        ),
     )

@@ -142,6 +142,7 @@ class Columns:
         *,
         loses: bool,
         gains: bool,
+        whole: bool = False,
     ) -> None:
         self.tree = tree
         self.apart = apart
@@ -155,7 +156,7 @@ class Columns:
             columns = {
                 part: self._add(leaf.index, part)
                 for part, interval in intervals.items()
-                if interval.high > 0
+                if whole or interval.high > 0
             }
             if "protein" in columns:
                 self._factors[columns["protein"]] = composition.nitrogen
@@ -313,7 +314,7 @@ def composition_constraints(columns: Columns) -> Iterator[Constraint]:
             mine = columns.analysed(leaf.index, part)
             most = max(mine.values(), default=0)
             for side, end, sign in (("least", low, 1), ("most", high, -1)):
-                if not end or (side == "most" and end >= most):
+                if end >= most if side == "most" else not end:
                     continue
                 # sign * (part - end * weight) >= 0, in whole numbers
                 common = lcm(end.denominator, *[factor.denominator for factor in mine.values()])
@@ -339,6 +340,8 @@ def composition_constraints(columns: Columns) -> Iterator[Constraint]:
 
 
 def _holding_words(name: str, part: str, side: str, end: Fraction) -> str:
+    if not end:
+        return f"{name} holds no {part}"
     return f"{name} holds at {side} {decimal(100 * end)} % {part}"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
 from itertools import chain
+from typing import TypeAlias
 
 from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
@@ -13,7 +14,7 @@ from panellint.core.text import is_plural
 from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Guarantee
-from panellint.shares.explain import ledger, premises_of, rank_alone, sentence, sentences_of
+from panellint.shares.explain import premises_of, rank_alone, sentence, sentences_of
 from panellint.shares.model import (
     Base,
     Bounds,
@@ -26,7 +27,6 @@ from panellint.shares.model import (
     no_proof,
 )
 from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
-from panellint.shares.solver.certificate import Certified
 from panellint.shares.solver.composition import (
     Composition,
     Ranges,
@@ -63,6 +63,8 @@ from panellint.shares.solver.rounding import outward
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted, with_unlisted
 
+#: What is asked for, as factors of a system's columns.
+Cost: TypeAlias = Callable[[Columns], Terms]
 #: A part of the mix by which a formula found shows that something is not nothing.
 SEEN = 1e-7
 #: The longest list whose guarantees are used: no label comes near, and time stays bounded.
@@ -122,7 +124,8 @@ class Formulas:
         self._kept = tuple(kept) if Premise.NAME in self.premises else ()
         self._usual = usual
         self._set_water(water)
-        self._systems: dict[frozenset[str], System] = {}
+        self._failed = False
+        self._systems: dict[tuple[frozenset[str], bool], System] = {}
 
     def _set_water(self, water: Range | None) -> None:
         """Water lost as a part of the mix; without its premise, anything between nothing and
@@ -138,10 +141,13 @@ class Formulas:
     @property
     def notes(self) -> tuple[str, ...]:
         """What could not be used, in plain words: composition ranges that contradict each other,
-        and the guarantees of a list that is too long to work out with them."""
+        the guarantees of a list that is too long to work out with them, and the solver where it
+        failed."""
         found = [composition.fault for composition in self._compositions if composition.fault]
         if self._long:
             found.append(f"a list of more than {LONGEST} is worked out without its guarantees")
+        if self._failed:
+            found.append("the solver gave no answer to some questions; there order alone is told")
         return tuple(found)
 
     def content(self, leaf: int, nutrient: str) -> tuple[Fraction, Fraction | None]:
@@ -149,8 +155,11 @@ class Formulas:
         unit = self.units.get(nutrient, "%" if nutrient in PARTS else "")
         return nutrient_interval(nutrient, unit, self._ranges[leaf], self._compositions[leaf])
 
-    def system(self, base: Base = Base.MIX, parts: Iterable[str] = ()) -> System:
-        """The constraints over the columns that a question on a base, or about parts, needs."""
+    def system(
+        self, base: Base = Base.MIX, parts: Iterable[str] = (), whole: bool = False
+    ) -> System:
+        """The constraints over the columns that a question on a base, or about parts, needs;
+        `whole`: with a column for each part, even one that an ingredient does not hold."""
         apart = set(parts_needed(self._limits)) | set(parts)
         bases = {base, *(condition.base for condition in self._kept)}
         food = bool(self._limits) or Base.FOOD in bases
@@ -158,12 +167,12 @@ class Formulas:
             apart.add("moisture")
         if "carbohydrate" in apart:
             apart = {part for part in PARTS if part != "carbohydrate"}
-        key = frozenset(apart)
+        key = frozenset(apart), whole
         if key not in self._systems:
-            self._systems[key] = self._build(key)
+            self._systems[key] = self._build(*key)
         return self._systems[key]
 
-    def _build(self, apart: frozenset[str]) -> System:
+    def _build(self, apart: frozenset[str], whole: bool) -> System:
         wet = "moisture" in apart
         columns = Columns(
             self.tree,
@@ -171,6 +180,7 @@ class Formulas:
             apart,
             loses=wet and self._loses,
             gains=wet and self._gains,
+            whole=whole,
         )
         found = self._label_constraints(columns)
         found += guarantee_constraints(columns, self._limits, self.content)
@@ -227,7 +237,10 @@ class Formulas:
         """The certified most of a cost; nothing is claimed where no formula fits."""
         found = system.most(cost, base)
         # Where a solution is found, some formula fits.
-        return found if found.sure or self.consistent else Extreme(None, (), False)
+        if found.sure or not self.consistent:
+            return found if found.sure else Extreme(None, (), False)
+        self._failed = True
+        return found
 
     def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
         """The least and the most of a weighted sum of shares, in percent of the base.
@@ -236,13 +249,9 @@ class Formulas:
         food a fresh ingredient may come to more than 100 %, since it is weighed as mixed.
         Raises KeyError for a path that the declaration does not have.
         """
-        system = self.system(base)
-        leaves = self.tree.leaf_weights(weights)
-        cost: dict[int, int | Fraction] = {}
-        for leaf, factor in leaves.items():
-            cost.update(system.columns.weight((leaf,), factor))
+        cost = partial(_weight, self.tree.leaf_weights(weights))
         paths = tuple(weights)
-        return self._between(system, cost, cost, base, self._named(paths), Fraction(100), paths)
+        return self._between((), cost, cost, base, self._named(paths), Fraction(100), paths)
 
     def nutrient(
         self, nutrient: str, base: Base = Base.FOOD, among: Iterable[Path] | None = None
@@ -254,8 +263,6 @@ class Formulas:
         nothing is known of an ingredient.
         """
         part = nutrient in PARTS
-        system = self.system(base, (nutrient,) if part else ())
-        columns = system.columns
         leaves = [leaf.index for leaf in self.tree.leaves]
         if among is not None:
             leaves = sorted(self.tree.leaf_weights(dict.fromkeys(among, 1)))
@@ -263,27 +270,25 @@ class Formulas:
         scale = 1 / (part_of_whole(unit) or Fraction(1))
         if part:
             food = base in (Base.FOOD, Base.DRY_MATTER)
-            if food and among is None:
-                cost = columns.analysed_in_food(nutrient)
-            else:
+            all_of_food = food and among is None
+
+            def analysed(columns: Columns) -> Terms:
+                if all_of_food:
+                    return columns.analysed_in_food(nutrient)
                 left_out = columns.lost if food else ()
-                cost = {
+                return {
                     column: factor
                     for leaf in leaves
                     for column, factor in columns.analysed(leaf, nutrient).items()
                     if column not in left_out
                 }
-            return self._between(system, cost, cost, base, nutrient, scale, ())
-        least: dict[int, int | Fraction] = {}
-        most: dict[int, int | Fraction] | None = {}
-        for leaf in leaves:
-            low, high = self.content(leaf, nutrient)
-            least.update(columns.weight((leaf,), low))
-            if high is None:
-                most = None
-            elif most is not None:
-                most.update(columns.weight((leaf,), high))
-        bounds = self._between(system, least, most, base, nutrient, scale, (), unit)
+
+            return self._between((nutrient,), analysed, analysed, base, nutrient, scale, ())
+        contents = [(leaf, *self.content(leaf, nutrient)) for leaf in leaves]
+        least = partial(_weight, {leaf: low for leaf, low, _ in contents})
+        highs = {leaf: high for leaf, _, high in contents if high is not None}
+        most = partial(_weight, highs) if len(highs) == len(leaves) else None
+        bounds = self._between((), least, most, base, nutrient, scale, (), unit)
         weighed = part_of_whole(unit) is not None and base is not Base.MIX_WITHOUT_WATER
         if weighed and bounds.high > scale:
             # Unknown contents may each be everything, yet the food is no more than itself.
@@ -292,13 +297,14 @@ class Formulas:
 
     def dry_weight(self, weights: Weights) -> Bounds:
         """The dry matter that a weighted sum of ingredients brings, in percent of the mix."""
-        system, cost = self._dry(self.tree.leaf_weights(weights))
-        return self._between(system, cost, cost, Base.MIX, "dry matter", Fraction(100), ())
+        dry = partial(_dry_weight, self.tree.leaf_weights(weights))
+        return self._between(("moisture",), dry, dry, Base.MIX, "dry matter", Fraction(100), ())
 
     def dry_order(self, path: Path, leaf: int) -> tuple[bool, bool]:
         """Whether a leaf brings more dry matter than an entry in every formula, and in some."""
         weights = {index: -factor for index, factor in self.tree.leaf_weights({path: 1}).items()}
-        system, gap = self._dry({**weights, leaf: Fraction(1)})
+        system = self.system(Base.DRY_MATTER)
+        gap = _dry_weight({**weights, leaf: Fraction(1)}, system.columns)
         turned = _nonzero(gap, -1)
         # Formulas that are known already often decide.
         if not system.reaches(turned, 0):
@@ -309,16 +315,6 @@ class Formulas:
             return False, True
         bound = self.extreme(system, gap, Base.MIX).bound
         return False, bound is None or bound.most > 0
-
-    def _dry(self, leaves: Mapping[int, Fraction]) -> tuple[System, dict[int, int | Fraction]]:
-        system = self.system(Base.DRY_MATTER)
-        dry = system.columns.dry_matter()
-        return system, {
-            column: factor
-            for leaf, factor in leaves.items()
-            for column in system.columns.of_leaf[leaf].values()
-            if column in dry
-        }
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full: by no formula, by all, by some."""
@@ -335,57 +331,56 @@ class Formulas:
 
     def _between(
         self,
-        system: System,
-        least: Terms,
-        most: Terms | None,
+        parts: Sequence[str],
+        least: Cost,
+        most: Cost | None,
         base: Base,
         what: str,
         scale: Fraction,
         paths: Sequence[Path],
         unit: str = "%",
     ) -> Bounds:
+        system = self.system(base, parts)
         nothing = Extreme(None, (), True)
         verb = "are" if len(paths) > 1 or is_plural(what) else "is"
-        upper = nothing if most is None else self.extreme(system, _nonzero(most), base)
-        cost = _nonzero(least, -1)
-        lower = nothing
-        if min(least.values(), default=0) < 0 or not system.reaches(cost, 0):
-            lower = self.extreme(system, cost, base)
+        proof = partial(self._proof, parts, base, paths, unit)
+        upper = lower = nothing
+        if most is not None:
+            upper = self.extreme(system, _nonzero(most(system.columns)), base)
+        cost = least(system.columns)
+        positive = min(cost.values(), default=0) >= 0
+        if not positive or not system.reaches(_nonzero(cost, -1), 0):
+            lower = self.extreme(system, _nonzero(cost, -1), base)
         high, high_words = float("inf"), no_proof
-        if (bound := upper.bound) is not None and most is not None:
-            high = outward(bound.most * scale, up=True)
-            claim = f"{what} {verb} at most"
-            cost = _nonzero(most)
-            high_words = partial(self.proof, system, cost, base, bound, claim, scale, paths, unit)
+        if upper.bound is not None and most is not None:
+            high = outward(upper.bound.most * scale, up=True)
+            high_words = partial(proof, most, 1, scale, f"{what} {verb} at most")
         low, low_words = float("-inf"), no_proof
-        if (bound := lower.bound) is not None:
-            low = outward(-bound.most * scale, up=False)
-            ask = (
-                system,
-                _nonzero(least, -1),
-                base,
-                bound,
-                f"{what} {verb} at least",
-                -scale,
-                paths,
-            )
-            low_words = partial(self.proof, *ask)
-        if low <= 0 and all(value >= 0 for value in least.values()):
+        if lower.bound is not None:
+            low = outward(-lower.bound.most * scale, up=False)
+            low_words = partial(proof, least, -1, -scale, f"{what} {verb} at least")
+        if low <= 0 and positive:
             low, low_words = 0.0, no_proof
         return Bounds(low, high, low_words, high_words, upper.sure and lower.sure)
 
-    def proof(
+    def _proof(
         self,
-        system: System,
-        cost: Terms,
+        parts: Sequence[str],
         base: Base,
-        bound: Certified,
-        claim: str,
+        paths: Sequence[Path],
+        unit: str,
+        terms: Cost,
+        sign: int,
         scale: Fraction,
-        paths: Sequence[Path] = (),
-        unit: str = "%",
+        claim: str,
     ) -> Proof:
-        """A certified bound in sentences, from no more constraints than it needs."""
+        """A certified bound in sentences, from no more constraints than it needs, with all that it
+        takes for true."""
+        system = self.system(base, parts, whole=True)
+        cost = _nonzero(terms(system.columns), sign)
+        bound = self.extreme(system, cost, base).bound
+        if bound is None:
+            return Proof()
         bound = system.simpler(cost, base, bound)
         used = [system.constraints[place] for place in bound.used]
         if not used:
@@ -394,8 +389,23 @@ class Formulas:
         alone = len(paths) == 1 and base is Base.MIX
         short = rank_alone(used, self.tree, paths[0]) if alone else None
         words = [short] if short else [words for _, words in sentences_of(used, self.tree)]
-        sentences = (*words, sentence(ending))
-        return Proof(sentences, premises_of(used), bound.exact, ledger(used, bound))
+        rests_on = premises_of(used)
+        of_food = base in (Base.FOOD, Base.DRY_MATTER) or Premise.GUARANTEES in rests_on
+        if of_food and system.columns.lost and Premise.WATER not in rests_on:
+            words.append("Processing takes out or adds water, and nothing else.")
+            rests_on = in_order((*rests_on, Premise.WATER))
+        return Proof((*words, sentence(ending)), rests_on, bound.exact)
+
+
+def _weight(leaves: Mapping[int, int | Fraction], columns: Columns) -> Terms:
+    """Leaves by weight as mixed, each times its factor."""
+    return {column: factor for leaf, factor in leaves.items() for column in columns.weight((leaf,))}
+
+
+def _dry_weight(leaves: Mapping[int, Fraction], columns: Columns) -> Terms:
+    """Leaves by their dry matter, each times its factor."""
+    dry = columns.dry_matter()
+    return {c: factor for c, factor in _weight(leaves, columns).items() if c in dry}
 
 
 def _nonzero(terms: Terms, sign: int = 1) -> dict[int, int | Fraction]:

@@ -11,7 +11,7 @@ from panellint.core.lp import Status
 from panellint.shares.explain import condition_words, premises_of, sentence, sentences_of
 from panellint.shares.model import Base, Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
 from panellint.shares.premises import Premise
-from panellint.shares.solver.constraints import Constraint, not_negative, times
+from panellint.shares.solver.constraints import Columns, Constraint, not_negative, times
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.problem import FITS, System
 from panellint.shares.solver.program import Program
@@ -36,7 +36,7 @@ def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Ju
         verdict, proof = alone(mine)
         if verdict is Verdict.OPEN and formulas.consistent and mine:
             system = _system(formulas, conditions)
-            extra = _constraints(system, conditions, negated=False)
+            extra = condition_rows(system.columns, conditions)
             solution, certificate = system.misfit(extra)
             if certificate:
                 rows = (*system.constraints, *extra)
@@ -70,7 +70,7 @@ def _may_hold(formulas: Formulas, conditions: Sequence[Condition]) -> bool:
     if len(conditions) == 1:
         solution = system.program(Base.MIX).most(condition_terms(system.columns, conditions[0]))
         return solution.status is Status.OPTIMAL and solution.value >= -FITS
-    rows = (*system.constraints, *_constraints(system, conditions, negated=False))
+    rows = (*system.constraints, *condition_rows(system.columns, conditions))
     return Program(rows, system.mask(Base.MIX)).most({}).status is Status.OPTIMAL
 
 
@@ -85,12 +85,13 @@ def _system(formulas: Formulas, conditions: Sequence[Condition]) -> System:
     return max(systems, key=lambda system: system.columns.count)
 
 
-def _constraints(
-    system: System, conditions: Iterable[Condition], *, negated: bool
+def condition_rows(
+    columns: Columns, conditions: Iterable[Condition], *, negated: bool = False
 ) -> list[Constraint]:
+    """The rows of conditions, or of what breaks them."""
     constraints: list[Constraint] = []
     for condition in conditions:
-        terms = condition_terms(system.columns, condition)
+        terms = condition_terms(columns, condition)
         if negated:
             terms = times(terms, -1)
         reason = partial(condition_words, condition)
@@ -124,7 +125,7 @@ def _breaking(
         return None
     for choice in islice(product(*breakers), TRIES):
         system = _system(formulas, choice)
-        extra = _constraints(system, choice, negated=True)
+        extra = condition_rows(system.columns, choice, negated=True)
         solution, certificate = system.misfit(extra)
         if certificate is None and solution.point and solution.value <= FITS:
             return _formula(formulas, system, solution.point)
