@@ -69,7 +69,7 @@ def certificate(context: LabelContext, premises: tuple[str, ...] | None = None) 
     """Returns the proof of every bound and verdict of `shares`, whole, as fractions."""
     from panellint.analysis.certificate import certificate as proofs_of
 
-    asked = tuple(_asked(context))
+    asked = tuple(asked_promises(context))
     formulas = _formulas(context, premises, asked)
     return proofs_of(context.source.path, formulas, {one.promise.id: one.sets for one in asked})
 
