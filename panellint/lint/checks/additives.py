@@ -15,6 +15,7 @@ from panellint.core.text import fold, one_line
 from panellint.core.units import convert
 from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
+from panellint.lint.checks.additive_numbers import element_of
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
@@ -32,6 +33,8 @@ _ITEM = re.compile(r"\((?:[^()]|\([^()]*\))*\)|\b(?:E ?\d{3,4}\w?|\d[a-z]\d{3,4}
 #: A digit that is no part of a name such as "Vitamin D3".
 _FIGURE = re.compile(r"(?<![^\W\d_])\d")
 
+#: An amount behind a name; the figure of a vitamin's own name (D3, B12) is none.
+_FIGURE = re.compile(r"(?<![A-Za-z\d])\d")
 #: How many of many are named in a message.
 _SHOWN = 4
 
@@ -90,43 +93,93 @@ def _items(section: Section) -> Iterator[tuple[str, Span]]:
 
 
 def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds added amounts that by themselves pass the legal maximum of a complete food.
+    """Finds added amounts that by themselves pass the legal maximum of a complete food, those of an
+    element from all its sources together.
 
     The maxima are moved to the food's declared moisture; where none is declared, to a food without
-    water, which forgives the most. A complementary food is passed over, unless its directions make
-    it the whole ration.
+    water, which forgives the most. A complementary food may hold `times` as much, unless its
+    directions make it the whole ration. An amount beside a number alone or the name of a compound
+    may be that of the compound: what passes only with such is in doubt.
     """
     with_ = rule.parameters
-    if not _whole_ration(context, rule):
-        return
+    whole = _whole_ration(context, rule)
     declared = context.guarantee("moisture")
     water = declared.value if declared and declared.unit == "%" else Decimal(0)
     stands_for = Decimal(str(with_.number("moisture")))
-    if not 0 <= water < 100:
+    if not 0 <= water < 100 or not (whole or _is_complementary(context)):
         return
-    factor = (100 - water) / (100 - stands_for)
-    for given in context.label.additives:
-        if given.value is None:
-            continue
-        limit = _limit_of(one_line(_ITEM.sub(" ", given.printed)).strip(" ,;:-–"))
-        if limit is None:
-            continue
-        added = _in_unit(given, limit.unit)
+    factor = (100 - water) / (100 - stands_for) * (1 if whole else int(with_.number("times")))
+    for limit, amounts in _by_element(context):
         most = limit.at_most * factor
-        if added is not None and added > most:
-            yield Observation(
-                given.span,
-                Certainty.PRACTICE,
-                {
-                    "name": given.printed,
-                    "added": added,
-                    "unit": limit.unit,
-                    "most": limit.at_most,
-                    "here": float(most),
-                    "moisture": water,
-                },
-                variant="" if declared else "dry",
-            )
+        sure = [one for one in amounts if one.is_sure]
+        if _sum(sure) > most:
+            amounts = sure
+        elif _sum(amounts) <= most:
+            continue
+        first = amounts[0]
+        in_doubt = not all(one.is_sure for one in amounts)
+        variant = "" if declared else "dry"
+        yield Observation(
+            first.given.span,
+            Certainty.POSSIBLE if in_doubt else Certainty.PRACTICE,
+            {
+                "name": first.given.printed or first.given.number,
+                "added": _sum(amounts),
+                "unit": limit.unit,
+                "most": limit.at_most,
+                "here": float(most),
+                "moisture": water,
+            },
+            variant="compound" if in_doubt else variant if whole else "complementary",
+            related=tuple(Related(one.given.span, "counted with it") for one in amounts[1:]),
+        )
+
+
+class _Amount(NamedTuple):
+    """An added amount in the unit of its limit; `is_sure` where it is surely of the element."""
+
+    given: AdditiveAmount
+    value: Decimal
+    is_sure: bool
+
+
+def _sum(amounts: list[_Amount]) -> Decimal:
+    return sum((one.value for one in amounts), Decimal(0))
+
+
+def _by_element(context: LabelContext) -> Iterator[tuple[_Limited, list[_Amount]]]:
+    """Yields each limited element or vitamin with its amounts. A compound whose element follows
+    with its own amount ("zinc sulphate 150 mg (zinc 55 mg)") is not counted."""
+    found: dict[str, list[_Amount]] = {}
+    for given in context.label.additives:
+        limit, is_sure = _limit_for(given)
+        if limit is None or given.value is None:
+            continue
+        value = _in_unit(given, limit.unit)
+        if value is None:
+            continue
+        amounts = found.setdefault(limit.nutrient, [])
+        last = amounts[-1] if amounts else None
+        if is_sure and last and not last.is_sure and value < last.value:
+            between = context.source.text[last.given.span.end : given.span.start]
+            if len(between.strip()) <= 1:
+                amounts.pop()
+        amounts.append(_Amount(given, value, is_sure))
+    return ((limit, found[limit.nutrient]) for limit in _limited() if limit.nutrient in found)
+
+
+def _limit_for(given: AdditiveAmount) -> tuple[_Limited | None, bool]:
+    """Returns what limits an additive, and whether its amount is surely that of the element."""
+    name = one_line(_ITEM.sub(" ", given.printed)).strip(" ,;:-–")
+    limit = _limit_of(name)
+    if limit is not None:
+        return limit, True
+    nutrient, is_sure = element_of(given)
+    return next((one for one in _limited() if one.nutrient == nutrient), None), is_sure
+
+
+def _is_complementary(context: LabelContext) -> bool:
+    return any(statement.route == "complementary" for statement in context.label.adequacy)
 
 
 def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
@@ -219,9 +272,10 @@ DECLARATIONS = {
     "without_amount": takes.check(),
     "maximum": takes.check(
         takes.number("moisture", "percent", "The moisture for which the maxima stand."),
+        takes.count("times", "maxima", "So often the maximum may a complementary food hold it."),
         takes.texts("complete", "Kinds of statement that make a food complete."),
         takes.words("whole-ration", "Feeding directions that make a food the whole ration."),
-        variants=("dry",),
+        variants=("dry", "complementary", "compound"),
     ),
     "misplaced": takes.check(
         takes.ingredients("which", "What belongs under the heading of additives."),

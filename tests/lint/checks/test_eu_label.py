@@ -171,7 +171,7 @@ def test_an_addition_at_the_maximum(row: dict[str, float], factor: float, over: 
     unit = "IU" if row["unit"] == "IU/kg" else "mg"
     amount = round(row["at_most"] * factor, 4)
     text = WHOLE.replace("crude ash 6 %", "crude ash 6 %, moisture 12 %").replace(
-        "Zinc (3b605) 90 mg", f"{name} {amount:g} {unit}"
+        "Vitamin D3 (3a671) 1 200 IU, Zinc (3b605) 90 mg", f"{name} {amount:g} {unit}"
     )
     assert bool(found(text, "eu-additive-maximum")) is over
 

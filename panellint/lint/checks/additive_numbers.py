@@ -1,0 +1,150 @@
+"""Additives by their numbers in the register of feed additives (`rules/data/eu-additives.yaml`)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import listed
+from panellint.core.wording import Wording
+from panellint.rulepacks import parameters as takes
+from panellint.rulepacks.data import data
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.label.model import AdditiveAmount
+    from panellint.rulepacks.model import Rule
+
+_DATA = "data/eu-additives"
+
+
+class Additive(NamedTuple):
+    """A row of the register: number, name, the nutrient or substance it is a source of, and the
+    group that it stands in."""
+
+    number: str
+    name: str
+    of: str
+    group: Mapping[str, Any]
+    added: float | None
+
+
+@cache
+def register() -> Mapping[str, Additive]:
+    """Returns the rows by number, in small letters."""
+    return {
+        str(row["number"]).lower(): Additive(
+            str(row["number"]), row["name"], row["of"], group, row.get("added")
+        )
+        for group in data(_DATA)["groups"]
+        for row in group["additives"]
+    }
+
+
+def row_of(given: AdditiveAmount) -> Additive | None:
+    """Returns the row of an additive's number; None without one that is known."""
+    number = (given.number or "").replace(" ", "").lower()
+    return register().get(number)
+
+
+def element_of(given: AdditiveAmount) -> tuple[str, bool]:
+    """Returns the element, vitamin or substance that an additive is a source of ("" where that is
+    not known), and whether its amount is surely that of the element: so it is beside a number of
+    the old directive, which stands for the element itself."""
+    number = (given.number or given.printed.partition("(")[0]).replace(" ", "").upper()
+    former = data(_DATA)["formerly"].get(number)
+    if former:
+        return str(former), True
+    named = named_in(given.printed)
+    row = row_of(given)
+    return (named[0] if named else row.of if row else ""), False
+
+
+@cache
+def _words() -> tuple[tuple[str, Wording], ...]:
+    return tuple((of, Wording(words)) for of, words in data(_DATA)["words"].items())
+
+
+def named_in(printed: str) -> list[str]:
+    """Returns the elements, vitamins and substances that an additive's printed name speaks of."""
+    return [of for of, words in _words() if words.search(printed)]
+
+
+def disagreeing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a number that is another additive's than the name beside it."""
+    for given in context.label.additives:
+        row, named = row_of(given), named_in(given.printed)
+        known = {of for of, _ in _words()}
+        if row is None or row.of not in known or not named:
+            continue
+        if row.of in named:
+            yield Observation.met(given.span)
+        else:
+            values = {
+                "number": row.number,
+                "name": row.name,
+                "printed": given.printed.strip(" (),;"),
+            }
+            yield Observation(given.span, Certainty.PRACTICE, values)
+
+
+def unauthorised(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds additives that are authorised for neither dogs nor cats, or no longer for any animal.
+
+    It is proven where the authorisation was read, and possible where it is from memory.
+    """
+    for given in context.label.additives:
+        row = row_of(given)
+        if row is None:
+            named = named_in(given.printed)
+            rows = [one for one in register().values() if named and one.of == named[0]]
+            barred = rows and all(_is_barred(one) for one in rows)
+            row = rows[0] if barred else None
+        if row is None or not _is_barred(row):
+            continue
+        withdrawn = row.group.get("status") == "withdrawn"
+        yield Observation(
+            given.span,
+            Certainty.PROVEN if row.group["source"]["seen"] else Certainty.POSSIBLE,
+            {
+                "printed": given.printed.strip(" (),;") or row.number,
+                "name": row.name,
+                "note": row.group.get("note", ""),
+                "document": row.group["source"]["document"],
+            },
+            variant="withdrawn" if withdrawn else "",
+        )
+
+
+def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds more of an element added from organic sources than their authorisation allows."""
+    most_at = float(rule.parameters.number("moisture"))
+    declared = context.guarantee("moisture")
+    water = float(declared.value) if declared and declared.unit == "%" else 0.0
+    found = [(given, row_of(given)) for given in context.label.additives]
+    limited = [(given, row) for given, row in found if row and row.added and given.value]
+    limited = [(given, row) for given, row in limited if given.unit == "mg/kg"]
+    if not limited or not 0 <= water < 100:
+        return
+    factor = (100 - water) / (100 - most_at)
+    added = float(sum(given.value or 0 for given, _ in limited))
+    most = min(row.added or 0 for _, row in limited if row)
+    if added > most * factor:
+        names = listed(dict.fromkeys(row.number for _, row in limited if row), "and")
+        values = {"numbers": names, "added": added, "most": most, "here": most * factor}
+        yield Observation(limited[0][0].span, Certainty.POSSIBLE, values)
+
+
+def _is_barred(row: Additive) -> bool:
+    return row.group.get("species") == [] or row.group.get("status") == "withdrawn"
+
+
+DECLARATIONS = {
+    "disagreeing": takes.check(),
+    "unauthorised": takes.check(variants=("withdrawn",)),
+    "organic": takes.check(
+        takes.number("moisture", "percent", "The moisture for which the maximum stands.")
+    ),
+}
