@@ -80,13 +80,20 @@ def findings_of(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
 
 
 def _findings(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
-    """Returns what rules that are on and about such a label find in it."""
-    return [
+    """Returns what rules that are on and about such a label find in it. Where no name of the
+    label's language was read in a text of the law, that is a warning at most."""
+    found = [
         finding
         for rule in rules
         if rule.check != registry.WAIVER
         for observation in observations(rule, context)
         for finding in weighed(rule, observation)
+    ]
+    if context.language not in context.catalogue.unconfirmed:
+        return found
+    return [
+        finding._replace(severity=max(finding.severity, Severity.WARNING, key=_rank))
+        for finding in found
     ]
 
 

@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from panellint.catalogue import load
 from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.source import Source, Span
@@ -38,6 +39,8 @@ class HandMade:
     form: Any = field(default_factory=lambda: SimpleNamespace(id="kibble"))
     stages: tuple[str, ...] = ("maintenance",)
     uses: tuple[str, ...] = ()
+    language: str = "en"
+    catalogue: Any = field(default_factory=load)
 
     @property
     def kind(self) -> LabelKind:
