@@ -1,10 +1,11 @@
 """The answers of the commands as plain data, for notebooks and other programs.
 
 Each function returns exactly the object that its command prints with `--format json` for one
-file; the types of these objects are in `panellint.results`. A label is given as its text, with a
-path that names it; without `settings`, those that reach that path apply. A batch sheet is given
-by the path of its CSV or XLSX file, or as it was read. PanellintError is raised where there is no
-answer, and its kind InputError where a settings file, a pack or a sheet is faulty.
+file, less the `version` of its shape; the types of these objects are in `panellint.results`. A
+label is given as its text, with a path that names it; without `settings`, those that reach that
+path apply. A batch sheet is given by the path of its CSV or XLSX file, or as it was read.
+PanellintError is raised where there is no answer, and its kind InputError where a settings file,
+a pack or a sheet is faulty.
 """
 
 from __future__ import annotations

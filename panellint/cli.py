@@ -64,6 +64,9 @@ COMMANDS = {
     ),
     "rule": Entry("panellint.commands.rule:rule", "The rules; one rule with reasons and source."),
     "desk": Entry("panellint.commands.desk:desk", "A page on this machine to work at labels."),
+    "schema": Entry(
+        "panellint.commands.schema:schema", "The JSON Schema of an output or of a file you write."
+    ),
     "serve": Entry("panellint.commands.serve:serve", "The editor's server."),
 }
 

@@ -8,6 +8,7 @@ from click.testing import CliRunner
 from panellint import api
 from panellint.cli import cli
 from panellint.core.errors import InputError, PanellintError
+from panellint.output.schema import VERSION
 from panellint.rulepacks.settings import Settings
 
 LABEL = """Product name: Quillbrook Larder Duck & Millet Recipe for Dogs
@@ -30,7 +31,9 @@ def printed(tmp_path, monkeypatch):
 
     def of(command: str) -> dict:
         arguments = [command, "-", "--as", "duck.panel", "--format", "json"]
-        return json.loads(CliRunner().invoke(cli, arguments, input=LABEL).stdout)
+        data = json.loads(CliRunner().invoke(cli, arguments, input=LABEL).stdout)
+        assert data.pop("version") == VERSION
+        return data
 
     return of
 
@@ -187,7 +190,10 @@ def answer(tmp_path, monkeypatch):
     (tmp_path / "duck.csv").write_text(SHEET)
 
     def of(*arguments: str) -> object:
-        return json.loads(CliRunner().invoke(cli, [*arguments, "--format", "json"]).stdout)
+        data = json.loads(CliRunner().invoke(cli, [*arguments, "--format", "json"]).stdout)
+        if isinstance(data, dict):
+            assert data.pop("version") == VERSION
+        return data
 
     return of
 

@@ -109,13 +109,21 @@ class Request(NamedTuple):
         """Writes an answer through its view, or as JSON where that is asked for."""
         with opened(self.output) as stream:
             if self.form == "json" or view is None:
-                import json
-
-                stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
+                stream.write(as_json(data))
             else:
                 from panellint.output.terminal import write
 
                 write(view(data), stream, render_options(stream))
+
+
+def as_json(data: object) -> str:
+    """Returns an answer as JSON text; an object says the version of its shape."""
+    import json
+
+    from panellint.output.schema import VERSION
+
+    versioned = {"version": VERSION, **data} if isinstance(data, dict) else data
+    return json.dumps(versioned, allow_nan=False, indent=1) + "\n"
 
 
 def note(text: str) -> None:

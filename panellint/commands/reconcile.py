@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
-
 import click
 
 from panellint.commands import options
-from panellint.commands.options import Request, note_reading, render_options, request
+from panellint.commands.options import Request, as_json, note_reading, render_options, request
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import Severity
 from panellint.lint.runner.results import Checked, Tally
@@ -77,7 +75,7 @@ def reconcile(
             stream.write("\n")
         if request.form == "json":
             tally.add(checked)
-            stream.write(json.dumps(to_dict(context, result), allow_nan=False) + "\n")
+            stream.write(as_json(to_dict(context, result)))
         else:
             stream.writelines(writer(request.form)(pieces, options_))
     ctx.exit(Exit.FINDINGS if tally.failing else Exit.CLEAN)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import os
 
 import click
 
 from panellint import api
 from panellint.commands import options
-from panellint.commands.options import Request, render_options, request
+from panellint.commands.options import Request, as_json, render_options, request
 from panellint.lint.runner.parallel import Progress
 from panellint.output.atomic_file import opened
 
@@ -73,8 +72,7 @@ def report(
         elif form == "json":
             from panellint.output.document import to_dict
 
-            data = {"blocks": list(map(to_dict, flat(blocks)))}
-            stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
+            stream.write(as_json({"blocks": list(map(to_dict, flat(blocks)))}))
         else:
             from panellint.output import terminal
 

@@ -7,7 +7,7 @@ from datetime import date
 import click
 
 from panellint import api
-from panellint.commands.options import Request, render_options, request
+from panellint.commands.options import Request, as_json, render_options, request
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import State
 from panellint.output.atomic_file import opened
@@ -41,10 +41,7 @@ def requirements(
     sheets = [api.requirements(*label, edition=edition, state=state) for label in labels]
     with opened(request.output) as stream:
         if request.form == "json":
-            import json
-
-            data = sheets[0] if len(sheets) == 1 else {"labels": sheets}
-            stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
+            stream.write(as_json(sheets[0] if len(sheets) == 1 else {"labels": sheets}))
         elif request.form == "html":
             from panellint.report.page import page
 

@@ -21,11 +21,6 @@ if TYPE_CHECKING:
 @click.argument("name", metavar="[ID]", required=False)
 @request("terminal", "json", market=False)
 @click.option("--try", "pack", metavar="PACK", help="Run the examples of a pack of your own.")
-@click.option(
-    "--schema",
-    type=click.Choice(["pack", "settings", "ingredients", "recipe", "materials"]),
-    help="The JSON Schema of such a file, for an editor to complete it.",
-)
 @click.option("--checks", is_flag=True, help="What each check (or the one named) takes.")
 @click.option("--new", metavar="PACK", help="Ask for a rule and write it into a pack.")
 @click.option("--answer", "answers", metavar="KEY=ANSWER", multiple=True, help="Answer for --new.")
@@ -35,33 +30,19 @@ def rule(
     name: str | None,
     request: Request,
     pack: str | None,
-    schema: str | None,
     checks: bool,
     new: str | None,
     answers: tuple[str, ...],
 ) -> None:
     """List the rules; with ID, explain one with its reasons, its source and its examples."""
-    if sum(map(bool, (name and not checks, pack, schema, checks, new))) > 1:
-        raise click.UsageError("ID, --try, --schema, --checks and --new are different questions.")
+    if sum(map(bool, (name and not checks, pack, checks, new))) > 1:
+        raise click.UsageError("ID, --try, --checks and --new are different questions.")
     if answers and not new:
         raise click.UsageError("--answer goes with --new.")
     from panellint.output.views import rules
 
     status = Exit.CLEAN
-    if schema is not None:
-        from panellint.catalogue.own_files import schema as ingredients_schema
-        from panellint.maker.recipe.models import materials_schema, recipe_schema
-        from panellint.rulepacks.compile.models import pack_schema, settings_schema
-
-        made = {
-            "pack": pack_schema,
-            "settings": settings_schema,
-            "ingredients": ingredients_schema,
-            "recipe": recipe_schema,
-            "materials": materials_schema,
-        }
-        request.write(made[schema]())
-    elif pack is not None:
+    if pack is not None:
         trials = _tried(pack)
         request.write(trials, rules.trial_view)
         status = Exit.FINDINGS if any(trial["problem"] for trial in trials) else Exit.CLEAN

@@ -180,7 +180,7 @@ def test_the_schema_takes_the_file_and_refuses_another(folder: Path) -> None:
     jsonschema.validate(yaml_source.read(folder / "own.yaml").data, made)
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate({"ingredients": [{"name": "x", "source": "y"}]}, made)
-    printed = CliRunner().invoke(cli, ["rule", "--schema", "ingredients"])
+    printed = CliRunner().invoke(cli, ["schema", "ingredients"])
     assert json.loads(printed.stdout) == made
 
 

@@ -150,4 +150,4 @@ def test_checks_are_listed_with_what_they_take() -> None:
     text = invoke("--checks", "split-family").stdout
     assert "within: a whole number, entries" in text
     assert invoke("--checks", "split-famly").exit_code == 2
-    assert invoke("--checks", "--schema", "pack").exit_code == 2
+    assert invoke("--checks", "--try", "pack.yaml").exit_code == 2

@@ -211,7 +211,7 @@ def test_globs_are_those_of_the_folders_own_file(tmp_path: Path) -> None:
 
 
 def test_the_schema_accepts_what_is_accepted(tmp_path: Path) -> None:
-    schema = models.settings_schema()
+    schema = models.settings_schema(Settings.default().rules)
     jsonschema.Draft202012Validator.check_schema(schema)
     good = """
 market: us

@@ -15,6 +15,7 @@ from panellint.core.findings import FileFindings, Finding
 from panellint.core.source import Source
 from panellint.lint.runner.results import Checked, Tally, counts
 from panellint.output.render_options import CAUTION, RenderOptions
+from panellint.output.schema import VERSION
 
 if TYPE_CHECKING:
     from panellint.results.findings import (
@@ -34,7 +35,7 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     `glance`: what is in the food.
     """
     tally = Tally()
-    yield '{"files": ['
+    yield f'{{"version": {VERSION}, "files": ['
     separator = "\n"
     for checked in tally.over(stream):
         if checked.result is not None:

@@ -373,12 +373,24 @@ def pack_schema() -> dict[str, Any]:
     return published(schema, "panellint rule pack")
 
 
-def settings_schema() -> dict[str, Any]:
-    """Returns the JSON Schema of `panellint.yaml`."""
-    return published(Settings.model_json_schema(by_alias=True), "panellint settings")
+def settings_schema(rules: Iterable[str]) -> dict[str, Any]:
+    """Returns the JSON Schema of `panellint.yaml`; `rules` are the ids of the built-in rules, the
+    only ones where no pack of the user's own is named."""
+    schema = Settings.model_json_schema(by_alias=True)
+    schema["properties"]["market"] = {
+        "enum": market_ids(),
+        "description": schema["properties"]["market"]["description"],
+    }
+    schema["if"] = {"properties": {"packs": {"maxItems": 0}}}
+    schema["then"] = {"properties": {"rules": {"propertyNames": {"enum": list(rules)}}}}
+    return published(schema, "panellint settings")
 
 
 def published(schema: dict[str, Any], title: str) -> dict[str, Any]:
-    """Returns a schema with its dialect and a title."""
-    head = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
+    """Returns a schema with its dialect, its id and a title."""
+    name = title.removeprefix("panellint ").replace(" ", "-")
+    head = {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": f"urn:panellint:schema:{name}:1",
+    }
     return {**head, **schema, "title": title}

@@ -1,0 +1,51 @@
+"""`panellint schema`: the JSON Schema of an output, or of a file that a user writes."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import click
+
+from panellint.commands.options import Request, request
+from panellint.output.schema import OUTPUTS
+
+FILES = ("ingredients", "materials", "pack", "recipe", "settings")
+EPILOG = f"""NAME is an output ({", ".join(OUTPUTS)}) or a file ({", ".join(FILES)}).
+
+\b
+Examples:
+  panellint schema lint -o lint.schema.json
+  panellint schema settings > .vscode/panellint.schema.json"""
+
+
+@click.command(epilog=EPILOG)
+@click.argument("name", type=click.Choice([*OUTPUTS, *FILES]))
+@request("json", market=False)
+def schema(name: str, request: Request) -> None:
+    """Print the JSON Schema of what a command prints with --format json, or of a file that you
+    write, so that programs can check and editors complete it."""
+    from panellint.output.atomic_file import opened
+
+    with opened(request.output) as stream:
+        stream.write(json.dumps(_schema(name), indent=1) + "\n")
+
+
+def _schema(name: str) -> dict[str, Any]:
+    from panellint.rulepacks.settings import Settings, markets
+
+    if name in OUTPUTS:
+        from panellint.output.schema import output_schema
+
+        return output_schema(name, list(Settings.default().rules), markets())
+    if name in ("pack", "settings"):
+        from panellint.rulepacks.compile.models import pack_schema, settings_schema
+
+        return pack_schema() if name == "pack" else settings_schema(Settings.default().rules)
+    if name == "ingredients":
+        from panellint.catalogue.own_files import schema as ingredients_schema
+
+        return ingredients_schema()
+    from panellint.maker.recipe.models import materials_schema, recipe_schema
+
+    return recipe_schema() if name == "recipe" else materials_schema()
