@@ -22,7 +22,7 @@ from panellint.label.claims import Claim, claims_of
 from panellint.label.languages import language_of, languages_read
 from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
 from panellint.label.reader import read_label
-from panellint.label.statements import species_in, stages_in
+from panellint.label.statements import species_in, species_named, stages_in
 from panellint.nutrition.forms import Form, form_of
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import LabelKind
@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 Asked = TypeVarTuple("Asked")
 
+#: Statements of foods that are none to live on.
+_BESIDE = frozenset({"intermittent", "complementary"})
 _BRACKET_FAULTS = frozenset(
     {"unclosed-bracket", "surplus-bracket", "mismatched-bracket", "deep-nesting"}
 )
@@ -231,6 +233,23 @@ class LabelContext:
             if found:
                 return found
         return None
+
+    @cached_property
+    def animals(self) -> tuple[str, ...]:
+        """The animals that the label is for: dog, cat, or both where it names both; none where it
+        names none."""
+        if self.species:
+            return (self.species,)
+        words = (self.fact("species"), self.label.product_name)
+        return next((named for one in words if one and (named := species_named(one))), ())
+
+    @cached_property
+    def is_beside_a_diet(self) -> bool:
+        """Whether the label says that the food is none to live on: a treat, a topper, a supplement,
+        or supplemental feeding only."""
+        routes = {statement.route for statement in self.label.adequacy}
+        beside = data("data/reading")["no-target-for"]
+        return bool(routes & _BESIDE) or not set(beside).isdisjoint(self.uses)
 
     @cached_property
     def stages(self) -> tuple[str, ...]:

@@ -35,6 +35,7 @@ def outline(context: LabelContext) -> Outline:
         "market": context.market,
         "edition": context.edition,
         "species": context.species,
+        "animals": list(context.animals),
         "stages": list(context.stages),
         "form": {"id": context.form.id, "how": context.form.how, "word": context.form.word},
         "uses": list(context.uses),

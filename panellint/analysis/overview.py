@@ -52,6 +52,7 @@ def glance(context: LabelContext) -> Glance:
         "binders": _binders(context),
         "unknown": _names(leaf for leaf in leaves if leaf.match is None),
         "cat": list(_cat(context, leaves, words)) if context.species == "cat" else [],
+        "beside_a_diet": context.is_beside_a_diet,
     }
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
+from panellint.label.near_words import mended
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -36,11 +37,16 @@ def _last_compared(context: LabelContext) -> int:
 
 
 def near_name(context: LabelContext, entry: Ingredient) -> str | None:
-    """The known name that a printed, unknown one misses by a letter or two; None for a name
-    that is known, a group's heading, or one that is far from all."""
-    if entry.match is not None or entry.members or not is_compared(context, entry):
+    """The known name that a printed, unknown one misses by a letter or two, or that a scanner has
+    spoilt with digits; None for a name that is known, a group's heading that is not spoilt, or one
+    that is far from all."""
+    if entry.match is not None or not is_compared(context, entry):
         return None
     name = one_line(entry.name.lower())
+    if scanned := next((one for one in mended(name) if context.lookup(one)), None):
+        return scanned
+    if entry.members:
+        return None
     return _near(context.catalogue, name, context.market, context.language)
 
 

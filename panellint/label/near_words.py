@@ -3,7 +3,7 @@ slip of a typist away. What is read so is never certain; whoever asks says what 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
 from panellint.core.text import fold
@@ -54,6 +54,19 @@ class KnownWords:
 
     def _one_meaning(self, words: list[str]) -> str | None:
         return words[0] if len({self._meanings[one] for one in words}) == 1 else None
+
+
+def mended(printed: str) -> Iterator[str]:
+    """Yields what words were where a scanner gave digits for letters ("0ats", "Vitam1n"); nothing
+    for words in which no letter and digit stand together."""
+    words = printed.split(" ")
+    spoilt = [any(map(str.isalpha, word)) and any(map(str.isdigit, word)) for word in words]
+    if not any(spoilt):
+        return
+    for one in ("i", "l"):
+        table = str.maketrans({"0": "o", "1": one, "5": "s", "8": "b"})
+        pairs = zip(words, spoilt, strict=True)
+        yield " ".join(word.translate(table) if bad else word for word, bad in pairs)
 
 
 @lru_cache(maxsize=4096)

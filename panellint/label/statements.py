@@ -104,7 +104,7 @@ _WAIVE = re.compile(
     re.IGNORECASE,
 )
 _RULE = re.compile(r"[\w.*?-]+")
-_SPLIT = re.compile(r"[\n\r;•·|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
+_SPLIT = re.compile(r"[\n\r;•·✓✔|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
 _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
 _BEFORE_LAST = re.compile(r"^.*[,;](?=\s+\w)(?![^()]*\))", re.DOTALL)
 _AMOUNT = re.compile(
@@ -218,7 +218,7 @@ def read_claims(text: str, base: int) -> tuple[tuple[str, Span], ...]:
     ends = [(m.start(), m.end()) for m in _SPLIT.finditer(text)]
     for end, after in [*ends, (len(text), len(text))]:
         words = text[start:end]
-        stripped = words.strip(" \t\r\n.!-–—•*")
+        stripped = words.strip(" \t\r\n.!-–—•✓✔*")
         if stripped:
             at = base + start + words.find(stripped)
             claims.append((one_line(stripped), Span(at, at + len(stripped))))

@@ -58,7 +58,9 @@ def range_page(
     for species, animals in _ANIMALS.items():
         for group, title in _GROUPS.items():
             inside = [
-                (one, name) for one, name in bodies if one.species == species and one.group == group
+                (one, name)
+                for one, name in bodies
+                if one.context.animals == species and one.group == group
             ]
             if inside:
                 need = (needs or {}).get(species[0] if len(species) == 1 else ANY)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.core.findings import Severity
 from panellint.core.phrases import capital, listed
 from panellint.core.text import one_line
-from panellint.label.statements import species_named
 from panellint.output.document import Heading, Table
 from panellint.report.blocks import Block, Point
 from panellint.report.findings import HEAVY, WEIGHTS
@@ -51,8 +50,7 @@ class Fact(NamedTuple):
 
 def facts(context: LabelContext, assessment: Assessment) -> Iterator[Fact]:
     """Yields species, form, life stage, completeness, use, market and energy."""
-    named = species_named(context.fact("species") or context.label.product_name)
-    species = listed(f"{one}s" for one in ((context.species,) if context.species else named))
+    species = listed(f"{animal}s" for animal in context.animals)
     yield Fact(
         "Made for",
         species or "the label does not say for which animal",

@@ -14,7 +14,6 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.analysis.shares_report import shares
 from panellint.analysis.starch_roles import answers
 from panellint.core.phrases import listed
-from panellint.label.statements import species_named
 from panellint.output.document import Paragraph, Printed, RangeRow, Text
 from panellint.rulepacks.data import data
 from panellint.tasks.bowl import harmful
@@ -60,15 +59,7 @@ class Owner(NamedTuple):
     @property
     def animals(self) -> str:
         """Returns dogs, cats, both, or pets where the label does not say."""
-        return listed(f"{kind}s" for kind in self.species) or "pets"
-
-    @property
-    def species(self) -> tuple[str, ...]:
-        """Returns the animals that the label is for: dog, cat, both, or none that is said."""
-        context = self.context
-        if context.species:
-            return (context.species,)
-        return species_named(context.fact("species") or context.label.product_name)
+        return listed(f"{kind}s" for kind in self.context.animals) or "pets"
 
 
 def file_of(context: LabelContext) -> str:
@@ -238,7 +229,7 @@ def starch_words(one: Owner) -> Iterator[Text]:
 
 def harm_words(one: Owner) -> Iterator[Text]:
     """Yields what on the list can harm the animal."""
-    for kind in one.species or ("dog", "cat"):
+    for kind in one.context.animals or ("dog", "cat"):
         for entry, hazard in harmful(one.context, kind):
             name = Printed(entry.name, one.context.language)
             if hazard.level == "error":

@@ -99,8 +99,11 @@ def nutrients(context: LabelContext, glance: Glance, complete: bool | None) -> I
                 "something else in the diet has to.",
                 "usual",
             )
-        yield Items(SOURCES)
-        yield _table(context, glance["nutrients"])
+        rows = glance["nutrients"]
+        if not complete:
+            rows = [row for row in rows if row["source"] != "none found"]
+        yield Items(SOURCES if complete else SOURCES[:-1])
+        yield _table(context, rows)
     else:
         yield Paragraph("There is no profile to hold the label against.", "usual")
     if glance["cat"]:

@@ -191,7 +191,8 @@ class BinderRole(TypedDict):
 
 
 class Glance(TypedDict):
-    """What is in a food at a glance; `animals` are names by species, "" where none is named."""
+    """What is in a food at a glance; `animals` are names by species, "" where none is named.
+    `beside_a_diet` is true of a food that need not supply vitamins and minerals."""
 
     first: list[FirstEntry]
     animals: dict[str, list[str]]
@@ -201,15 +202,18 @@ class Glance(TypedDict):
     binders: list[BinderRole]
     unknown: list[str]
     cat: list[CatNeed]
+    beside_a_diet: bool
 
 
 class Outline(TypedDict):
-    """What was understood of a label."""
+    """What was understood of a label; `animals` are those that it is for, both where it names
+    both."""
 
     path: str
     market: str
     edition: str
     species: str | None
+    animals: list[str]
     stages: list[str]
     form: FormData
     uses: list[str]

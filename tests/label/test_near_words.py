@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panellint.core.source import Source
-from panellint.label.near_words import KnownWords
+from panellint.label.near_words import KnownWords, mended
 from panellint.label.reader import read_label
 
 _KNOWN = {"moisture": "moisture", "crude ash": "ash", "feeding guide": "feeding", "ash": "ash"}
@@ -27,6 +27,20 @@ _KNOWN = {"moisture": "moisture", "crude ash": "ash", "feeding guide": "feeding"
 )
 def test_nearly_the_words(printed: str, word: str | None) -> None:
     assert KnownWords(_KNOWN).near(printed) == word
+
+
+@pytest.mark.parametrize(
+    ("printed", "spelt"),
+    [
+        ("0rganic 0ats", ["organic oats", "organic oats"]),
+        ("Vitam1ns", ["Vitamins", "Vitamlns"]),
+        ("ca1cium 5alt", ["caicium salt", "calcium salt"]),
+        ("vitamin 12", []),
+        ("oats", []),
+    ],
+)
+def test_digits_that_a_scanner_gave_for_letters(printed: str, spelt: list[str]) -> None:
+    assert list(mended(printed)) == spelt
 
 
 def test_words_between_two_meanings_are_neither() -> None:

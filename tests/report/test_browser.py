@@ -68,6 +68,24 @@ def test_nothing_is_wider_than_the_screen(corpus: Corpus, opened: Opened, day: s
             assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
+def test_no_word_of_a_table_is_broken_on_a_desk(corpus: Corpus, opened: Opened, day: str) -> None:
+    page = opened(page_of(single(corpus("venison-split-peas-kibble"), day)), 1280)
+    broken = page.evaluate(
+        """[...document.querySelectorAll('table.stack th, table.stack td')].flatMap((cell) => {
+          const walker = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT), broken = [];
+          for (let node; (node = walker.nextNode());)
+            for (const word of node.data.matchAll(/[A-Za-z]+/g)) {
+              const range = document.createRange();
+              range.setStart(node, word.index);
+              range.setEnd(node, word.index + word[0].length);
+              if (range.getClientRects().length > 1) broken.push(word[0]);
+            }
+          return broken;
+        })"""
+    )
+    assert broken == []
+
+
 def test_a_proof_is_one_key_away(corpus: Corpus, opened: Opened, day: str) -> None:
     page = opened(page_of(single(corpus("venison-split-peas-kibble"), day)))
     proof = page.locator("details.promise").first

@@ -138,14 +138,20 @@ def _limits(given: list[dict[str, Any]], where: str) -> list[tuple[Choice, int]]
 
 def daily(context: LabelContext, stands: ListPosition) -> str:
     """Returns the share as a daily dose, in words: "at most 0.2 g per kg of body weight a day";
-    what water leaves in processing is not counted."""
+    what water leaves in processing is not counted. A food that is fed beside a diet is taken as
+    the part of the day that is customary for such (practice)."""
     eaten = data("data/feeding")["eaten"].get(context.form.moisture_class or "dry")
     if eaten is None or stands.bounds is None:
         return "the daily dose is open"
-    most = stands.high / 100 * eaten["high"]
+    part, beside = 1.0, ""
+    if context.is_beside_a_diet:
+        percent = data("data/nutrition")["incomplete_energy_share"]["most"]
+        part, beside = percent / 100, f"as {number(percent)} % of what is eaten (practice), "
+    low, high = (number(round(part * eaten[end], 2)) for end in ("low", "high"))
+    most = stands.high / 100 * part * eaten["high"]
     return (
-        f"at {number(eaten['low'])} to {number(eaten['high'])} g of such food per kg of body "
-        f"weight a day, {number(round(most, 4))} g/kg at most"
+        f"{beside}at {low} to {high} g of such food per kg of body weight a day, "
+        f"{number(round(most, 4))} g/kg at most"
     )
 
 

@@ -1,8 +1,8 @@
 """Starches with a high human glycaemic index, where they can be a main part of the food.
 
 The index belongs to a food in the form that was tested; what is parted from a plant (starch,
-protein, fibre) has none of its own unless somebody tested it. ISO 26642:2010 sets the classes;
-its summaries part at exactly 70, so there nothing is said.
+protein, fibre) has none of its own unless somebody tested it. ISO 26642:2010 sets the classes. A
+value that was not read first-hand is said to be such.
 """
 
 from __future__ import annotations
@@ -55,16 +55,19 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def class_of(tested: tuple[Glycaemic, ...], high_from: float) -> str:
-    """Returns “high” where every tested form is above the limit, "" where none is, "doubtful" where
-    the forms differ or one stands exactly on it."""
-    above = [one.value > high_from for one in tested]
-    if not any(one.value >= high_from for one in tested):
+    """Returns “high” where every tested form is at the limit or above, "" where none is, "doubtful"
+    where the forms differ."""
+    high = [one.value >= high_from for one in tested]
+    if not any(high):
         return ""
-    return "high" if all(above) else "doubtful"
+    return "high" if all(high) else "doubtful"
 
 
 def _spelled_out(entry: Ingredient, stands: ListPosition, tested: list[Glycaemic]) -> str:
-    values = "; ".join(f"{number(one.value)} for {one.form}" for one in tested)
+    values = "; ".join(
+        f"{number(one.value)} for {one.form}{'' if one.confirmed else ', not confirmed'}"
+        for one in tested
+    )
     return f"{entry.name} ({stands.place}, {stands.share} of the mix; human GI {values})"
 
 

@@ -47,6 +47,9 @@ def view(data: Outline) -> Iterator[Block]:
     if glance := list(paragraphs(data["glance"])):
         yield Heading(2, "At a glance")
         yield from map(Paragraph, glance)
+        yield Paragraph(
+            "These shares go by the order of the list alone; `shares` has tighter ones."
+        )
     if data["guarantees"]:
         yield Heading(2, "Guarantees")
         rows = [(guarantee["nutrient"], _guaranteed(guarantee)) for guarantee in data["guarantees"]]
@@ -68,7 +71,7 @@ def view(data: Outline) -> Iterator[Block]:
 def _read_as(data: Outline) -> Iterator[str]:
     form = data["form"]
     yield f"market {data['market']} ({data['edition']})"
-    yield data["species"] or "species unknown"
+    yield " and ".join(data["animals"]) or "species unknown"
     yield from data["stages"]
     yield f"form {form['id']} ({form['how']}{': ' + form['word'] if form['word'] else ''})"
     yield from data["uses"]

@@ -25,7 +25,8 @@ def _parts(data: Glance) -> Iterator[tuple[str, str]]:
         named = (f"{animal} ({', '.join(names)})" for animal, names in animals.items())
         yield "animals", "; ".join(named)
     if data["nutrients"]:
-        yield "vitamins and minerals", "; ".join(_nutrients(data["nutrients"]))
+        beside = data["beside_a_diet"]
+        yield "vitamins and minerals", "; ".join(_nutrients(data["nutrients"], beside))
     for need in data["cat"]:
         yield "for a cat", _need(need)
     yield "palatants", ", ".join(data["palatants"]) or "none declared"
@@ -51,8 +52,9 @@ def _entry(entry: FirstEntry) -> str:
     return f"{entry['name']} ({what}, {low} to {high} %)"
 
 
-def _nutrients(rows: Sequence[NutrientSource]) -> Iterator[str]:
-    """Yields how many of the profile's have a declared source, and which have another or none."""
+def _nutrients(rows: Sequence[NutrientSource], beside_a_diet: bool) -> Iterator[str]:
+    """Yields how many of the profile's have a declared source, and which have another or none; of
+    a food beside a diet that it need not have them."""
     by: dict[str, list[NutrientSource]] = {}
     for row in rows:
         by.setdefault(row["source"], []).append(row)
@@ -61,7 +63,9 @@ def _nutrients(rows: Sequence[NutrientSource]) -> Iterator[str]:
         yield f"{len(premix)} may be in {listed(premix[0]['from'])}"
     for row in by.get("whole food", ()):
         yield f"{row['name']} from {listed(row['from'])}"
-    if none := by.get("none found"):
+    if beside_a_diet:
+        yield "such a food need not supply the rest: the diet beside it does"
+    elif none := by.get("none found"):
         yield f"none found for {listed(row['name'] for row in none)}"
 
 

@@ -148,3 +148,14 @@ def test_hostile_texts(text: str, kinds: set[str]) -> None:
 def test_a_line_of_two_hundred_thousand_characters() -> None:
     found = parse("chicken meal, " * 14_400)
     assert len(found.entries) == 14_400
+
+
+@pytest.mark.parametrize("mark", ["✓", "✔", "•"])
+def test_marks_before_entries_part_them(mark):
+    label = read_label(Source(f"Ingredients:\n{mark} duck\n{mark} tapioca starch\n{mark} salt\n"))
+    assert [entry.name for entry in label.declaration] == ["duck", "tapioca starch", "salt"]
+
+
+def test_marks_before_claims_are_no_part_of_them():
+    label = read_label(Source("Ingredients: duck\nClaims: ✓ Grain free ✓ No corn\n"))
+    assert [claim for claim, _ in label.claims] == ["Grain free", "No corn"]

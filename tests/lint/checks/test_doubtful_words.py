@@ -35,6 +35,8 @@ def marked(ingredients: str, rule: str, head: str = "") -> list[str]:
         ("dried beat pulp", "dried beet pulp"),
         ("Chiken meal", "Chicken meal"),
         ("TAURIN", "TAURINE"),
+        ("0rganic 0ats", "organic oats"),
+        ("ca1cium carbonate", "calcium carbonate"),
         ("tumeric", "turmeric"),
         ("zink oxide", "zinc oxide"),
         ("brocolli", "broccoli"),

@@ -117,6 +117,24 @@ def test_the_share_becomes_a_daily_dose() -> None:
     assert "order" in found.rests_on
 
 
+@pytest.mark.parametrize(
+    "beside",
+    [
+        "Product name: Garlic Topper\n",
+        "Product name: Garlic Bowl\n"
+        "Nutritional adequacy: This product is intended for intermittent or supplemental feeding "
+        "only.\n",
+    ],
+)
+def test_a_food_beside_a_diet_is_no_full_ration(beside: str) -> None:
+    """A third of a tenth of 25 g of dry food per kg of body weight is 0.83 g/kg, and not 8.33."""
+    text = f"Species: dog\nForm: kibble\n{beside}Ingredients: chicken, oats, garlic\n"
+    found = lint(Source(text, "x.panel"), Settings.default(), quick=True).findings
+    (message,) = [one.message for one in found if one.rule.startswith("hazard")]
+    assert "as 10 % of what is eaten (practice), at 1.2 to 2.5 g" in message
+    assert "0.833 g/kg at most" in message
+
+
 def test_a_food_for_both_is_judged_for_both() -> None:
     text = "Product name: Topper for Dogs & Cats\nIngredients: pumpkin, raisins, sodium benzoate\n"
     found = lint(Source(text, "both.panel"), Settings.default(), quick=True).findings

@@ -1,8 +1,7 @@
 """Glycaemic starches: the published means and classes, and what does not inherit them.
 
 Means: Atkinson et al. 2008, Diabetes Care 31:2281, Table 1, and Foster-Powell et al. 2002, Am J
-Clin Nutr 76:5, Table 1. Classes: ISO 26642:2010 as several texts apply it, high from 70; one
-summary has it above 70, so exactly 70 is left alone.
+Clin Nutr 76:5, Table 1. Classes: ISO 26642:2010 as most texts apply it, high from 70 on.
 """
 
 from __future__ import annotations
@@ -46,7 +45,7 @@ def found(ingredients: str, head: str = "Species: dog\nForm: kibble\n") -> list[
         ("chickpeas", 28, "boiled", ""),
         ("soybeans", 16, "boiled", ""),
         ("pumpkin", 64, "boiled", ""),
-        ("tapioca", 70, "steamed", "doubtful"),
+        ("tapioca", 70, "steamed", "high"),
     ],
 )
 def test_means_forms_and_classes(id: str, mean: float, form: str, iso: str) -> None:
@@ -57,9 +56,9 @@ def test_means_forms_and_classes(id: str, mean: float, form: str, iso: str) -> N
 
 @pytest.mark.parametrize(
     ("values", "expected"),
-    [((), ""), ((69.9,), ""), ((70,), "doubtful"), ((70.1,), "high"), ((63, 88), "doubtful")],
+    [((), ""), ((69.9,), ""), ((70,), "high"), ((70.1,), "high"), ((63, 88), "doubtful")],
 )
-def test_the_limit_itself_is_left_open(values: tuple[float, ...], expected: str) -> None:
+def test_the_limit_itself_is_high(values: tuple[float, ...], expected: str) -> None:
     assert class_of(tuple(Glycaemic(v, "", "") for v in values), 70) == expected
 
 
@@ -108,6 +107,13 @@ def test_rank_and_bound_speak_with_the_class() -> None:
 )
 def test_what_cannot_be_main_is_left_alone(ingredients: str) -> None:
     assert found(ingredients) == []
+
+
+def test_tapioca_second_of_four_is_told_and_that_its_figure_is_not_confirmed() -> None:
+    (one,) = found("dehydrated beef, tapioca, carrots, eggs", "Species: dog\nForm: dehydrated\n")
+    assert "tapioca (2nd of 4" in one.message
+    assert "not confirmed" in one.message
+    assert "from memory" in one.proof[0]
 
 
 def test_treats_are_left_alone() -> None:
