@@ -11,13 +11,14 @@ import tempfile
 from pathlib import Path
 from shutil import which
 
-from panellint.report.several import several
 from playwright.sync_api import Page, sync_playwright
 
 from panellint.analysis.context import LabelContext
 from panellint.lint.runner.files import source_of
-from panellint.report.page import one_page, several_page
-from panellint.report.reading import read
+from panellint.report.foods import range_page
+from panellint.report.owner import Owner, owner
+from panellint.report.page import page as page_of
+from panellint.report.sheet import sheet
 
 HERE = Path(__file__).parent
 DAY = "25 November 2026"
@@ -25,18 +26,19 @@ FLAGS = (
     "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run "
     "--disable-background-networking --disable-component-update --disable-sync"
 )
-ONE = "venison-split-peas-kibble"
+ONE = "lamb-stew-gravy"
 SEVERAL = (
     "beef-frozen-raw",
     "duck-millet-freeze-dried",
     "lamb-stew-gravy",
-    "venison-split-peas-kibble",
+    "pumpkin-topper",
+    "tuna-pouch-cat-uk",
 )
 
 
-def of(name: str) -> LabelContext:
-    """The case of a corpus label."""
-    return LabelContext.of(source_of(str(HERE.parent / f"{name}.panel")))
+def of(name: str) -> Owner:
+    """A corpus label as its owner gets it told."""
+    return owner(LabelContext.of(source_of(str(HERE.parent / f"{name}.panel"))))
 
 
 def taken(page: Page, text: str, first: str, height: int, target: Path) -> None:
@@ -66,9 +68,10 @@ def main() -> None:
             color_scheme="light",
         )
         page = context.new_page()
-        taken(page, one_page(read(of(ONE)).reading, DAY), "#name", 1180, HERE / "one-food.png")
-        foods = several([read(of(name)) for name in SEVERAL])
-        taken(page, several_page(foods, DAY), ".bases", 1040, HERE / "several-foods.png")
+        one = page_of(sheet(of(ONE), DAY), "sheet")
+        taken(page, one, "h1", 1180, HERE / "one-food.png")
+        foods = page_of(range_page([of(name) for name in SEVERAL], DAY), "range")
+        taken(page, foods, "h1", 900, HERE / "several-foods.png")
         context.close()
 
 

@@ -24,7 +24,7 @@ from panellint.report.owner import (
     what_it_is,
 )
 from panellint.report.saying import figure
-from panellint.tasks.compare import ANY, compare
+from panellint.tasks.compare import ANY, ENERGY, compare, has_own_energy
 
 if TYPE_CHECKING:
     from panellint.nutrition.requirements import DailyNeed
@@ -54,6 +54,7 @@ def range_page(
     yield Heading(1, counted(len(foods), "food"))
     brand = f" All names begin with “{shared}”, left out here." if shared else ""
     yield Paragraph(f"Read on {day}. In percent of the food without its water.{brand}")
+    own = has_own_energy(one.food for one in foods)
     bodies = list(zip(foods, names, strict=True))
     for species, animals in _ANIMALS.items():
         for group, title in _GROUPS.items():
@@ -65,20 +66,22 @@ def range_page(
             if inside:
                 need = (needs or {}).get(species[0] if len(species) == 1 else ANY)
                 yield Heading(2, f"{title} {animals}", "-".join((group, *species)))
-                yield from _table(inside, need)
+                yield from _table(inside, need, own)
     yield Heading(2, "Keep in mind", "caution")
     yield Paragraph(
         "Protein and fat are from the label, where they are the least there is. Meat and "
         "carbohydrate are likely bands: nine of ten foods with such a label lie in them. Meat is "
-        "weighed raw, of the whole mix."
+        f"weighed raw, of the whole mix. {ENERGY[own]}"
     )
     yield Paragraph(CAUTION, "caution")
 
 
-def _table(inside: Sequence[tuple[Owner, str]], need: DailyNeed | None) -> Iterator[Block]:
+def _table(
+    inside: Sequence[tuple[Owner, str]], need: DailyNeed | None, own: bool
+) -> Iterator[Block]:
     rows = [replace(one.food, name=name, path=str(at)) for at, (one, name) in enumerate(inside)]
     daily = {} if need is None else dict.fromkeys((inside[0][0].context.species or ANY, ANY), need)
-    found = compare(rows, basis="dry matter", sort_by="name", needs=daily)
+    found = compare(rows, basis="dry matter", sort_by="name", needs=daily, own=own)
     by_place = {int(row["path"]): row for row in found["foods"]}
     headings = ["Food", "Form", "Protein", "Fat", "Carbohydrate", "Meat", "kcal/kg"]
     priced = any(row["cost_per_1000_kcal"] is not None for row in found["foods"])
@@ -98,7 +101,7 @@ def _table(inside: Sequence[tuple[Owner, str]], need: DailyNeed | None) -> Itera
     yield Table(tuple(headings), tuple(lines), (2, 3, 6), kind="stack")
     for words in found["words"][:1]:
         yield Paragraph(words)
-    yield from (Paragraph(capital(words)) for words in found["notes"])
+    yield from (Paragraph(capital(words)) for words in found["notes"] if words != ENERGY[own])
     if need is not None:
         yield Paragraph(f"A day means {need.kcal:.0f} kcal: {need.title}, {need.formula}.")
 

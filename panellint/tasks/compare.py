@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import permutations
 from typing import TYPE_CHECKING
 
@@ -55,20 +55,21 @@ def compare(
     basis: str = "dry matter",
     sort_by: str = "protein",
     needs: Mapping[str, DailyNeed] | None = None,
+    own: bool | None = None,
 ) -> Comparison:
     """Returns the foods on one basis, sorted, as plain data: the object of `compare --format json`.
 
     Foods for dogs stand before those for cats. One energy is used throughout: the labels' own
-    where every food has it, else the computed. `needs` are daily needs by species, for portions
-    and costs of a day. Foods that lack what they are sorted by come last; ties go by name and
-    path. Raises ImpossibleFigure for an unknown basis or order, and where the foods can not be
-    sorted as asked: no food has such a figure, or prices are in several currencies.
+    (`own`; by default where every food has it), else the computed. `needs` are daily needs by
+    species, for portions and costs of a day. Foods that lack what they are sorted by come last;
+    ties go by name and path. Raises ImpossibleFigure for an unknown basis or order, and where
+    foods can not be sorted as asked: none has such a figure, or prices are in several currencies.
     """
     if sort_by not in ORDERS:
         raise ImpossibleFigure(f"unknown order {sort_by!r}; there are {', '.join(ORDERS)}")
-    own = all(food.statement.facts.kcal_per_kg for food in foods)
+    own = has_own_energy(foods) if own is None else own
     rows = [_row(food, basis, needs or {}, own) for food in foods]
-    notes = [_ENERGY[own]] if any(row["kcal_per_kg"] for row in rows) else []
+    notes = [ENERGY[own]] if any(row["kcal_per_kg"] for row in rows) else []
     currencies = sorted({food.currency for food in foods if food.price is not None})
     if len(currencies) > 1:
         listed = " and ".join(one or "no stated currency" for one in currencies)
@@ -90,8 +91,13 @@ def compare(
     }
 
 
+def has_own_energy(foods: Iterable[Food]) -> bool:
+    """Whether every label has an energy of its own."""
+    return all(food.statement.facts.kcal_per_kg for food in foods)
+
+
 #: What energy the figures go by, by whether every label has its own.
-_ENERGY = {
+ENERGY = {
     True: "Energy is the labels' own throughout.",
     False: "Energy is computed throughout, by the equation of the market: not every label has it.",
 }

@@ -230,6 +230,8 @@ def test_a_range_keeps_cats_and_incomplete_foods_apart_whatever_the_order():
     places = [seen.index(words) for words in order]
     assert places == sorted(places)
     assert "All names begin with “Quillbrook Larder”" in seen
+    # The tuna has no energy of its own: all go by the computed one, and that is said once.
+    assert seen.count("Energy is computed throughout") == 1
 
 
 def test_the_figures_of_a_range_are_of_the_dry_matter_with_cost():
