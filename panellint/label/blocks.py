@@ -15,6 +15,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from panellint.core.source import Source, Span
+from panellint.label.evidence import is_sentence
 from panellint.label.guarantees import names_nutrient
 from panellint.label.model import Section
 from panellint.label.statements import statement_kind
@@ -31,6 +32,8 @@ _OPEN = re.compile(r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|e|en|of|with)\s*$", re.
 _SMALL = re.compile(r"[a-zà-ÿ(]")
 _ENDS = (".", "!", "?")
 _BULLETS = " \t\u00a0•·✓✔▪‣◦–—|#>"
+#: A line that is set in by so much does not go on with the one before.
+_FAR_IN = 12
 #: So many characters before a line are looked at; a line that is so long may be wrapped.
 _BACK = 40
 _EDGE = re.compile(r"^[\W\d_]+|[\W_]+$")
@@ -61,7 +64,7 @@ def blocks(
     `is_name` tells the names of ingredients; without it no list is told by its names.
     """
     carried: Mapping[str, float] = data("words/blocks")["carried"]
-    headed = {section.kind for section in sections if section.kind not in carried or section.text}
+    headed = {s.kind for s in sections if s.kind not in carried or s.text} - {"untitled"}
     found: list[Section] = []
     for number, section in enumerate(sections):
         loose = section.kind in carried and (section.kind == "untitled" or "\n" in section.text)
@@ -91,7 +94,8 @@ def _lines(source: Source, section: Section) -> Iterator[_Line]:
             continue
         start = section.body.start + found.start() + printed.index(words)
         span = Span(start, start + len(words))
-        if line is not None and printed[0] in " \t" and not set_in:
+        deep = printed[:_FAR_IN].isspace()  # the right column of a page
+        if line is not None and printed[0] in " \t" and not (set_in or deep):
             line = line._replace(span=line.span.cover(span))
         else:
             if line is not None:
@@ -168,7 +172,8 @@ def _best(
         reached: dict[str, float] = {}
         came: dict[str, str] = {}
         for kind in {*step, *total}:
-            stay = total.get(kind, float("-inf")) + weights[line.joint]
+            joint = 0 if (kind, line.joint) == ("untitled", "follows") else weights[line.joint]
+            stay = total.get(kind, float("-inf")) + joint
             came[kind] = kind if stay >= total[before] else before
             reached[kind] = max(stay, total[before]) + step.get(kind, 0.0)
         back.append(came)
@@ -210,15 +215,31 @@ def _signs() -> tuple[tuple[str, float, re.Pattern[str]], ...]:
     )
 
 
+def without_prose(sections: tuple[Section, ...], is_name: IsName | None) -> tuple[Section, ...]:
+    """Returns the sections of a text without headings, which is a declaration alone; sentences in
+    which no ingredient is named are none."""
+    return tuple(
+        section._replace(kind="untitled")
+        if is_name
+        and section.kind == "declaration"
+        and is_sentence(section.text)
+        and not any(map(is_name, _pieces(section.text)))
+        else section
+        for section in sections
+    )
+
+
+def _pieces(words: str) -> list[str]:
+    """Returns what may be names in a list, without brackets and figures."""
+    found = _PIECE.findall(_BRACKET.sub(" ", words))
+    return [piece for printed in found if (piece := _EDGE.sub("", printed))]
+
+
 def _as_list(words: str, names: _Names, number: int, is_last: bool) -> float:
     """Returns what speaks for a line of a section being a declaration: the known names among its
     pieces. Beside the product's name it takes more of them."""
     weights = data("words/blocks")["weights"]
-    pieces = [
-        piece
-        for found in _PIECE.finditer(_BRACKET.sub(" ", words))
-        if (piece := _EDGE.sub("", found.group()))
-    ]
+    pieces = _pieces(words)
     is_last = is_last and names.before_guarantees and number > 0
     beside_name = names.beside_name and number < 3 and not is_last
     least = weights["list"]["beside-name"] if beside_name else 1

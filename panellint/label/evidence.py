@@ -40,9 +40,12 @@ def maybe(words: str, section: str = "") -> tuple[str, ...]:
         told[part] = max(told.get(part, 0), weight)
     named = bool(told)
     for part, figure in _signs().figures.items():
-        if found := figure.search(words):
+        if section == "guarantees" and part not in told:
+            continue  # the box of the modernised US label begins with its measure: 1 cup (110 g)
+        length = sum(found.end() - found.start() for found in figure.finditer(words))
+        if length:
             told[part] = told.get(part, 0) + weights["figure"]
-            if not named and len(found.group()) * 2 > len("".join(_LETTERS.findall(words))):
+            if not named and length * 2 > len(_LETTERS.findall(words)):
                 told[part] += weights["alone"]
     # In a table of guarantees each line is one nutrient; the table itself is there.
     own = set(nutrient_names().values()) if section == "guarantees" else {section}
@@ -52,6 +55,11 @@ def maybe(words: str, section: str = "") -> tuple[str, ...]:
         told.pop(section, None)
     enough = [part for part, weight in told.items() if weight >= given["enough"]]
     return tuple(sorted(enough, key=lambda part: (-told[part], part)))
+
+
+def misprinted(words: str) -> set[str]:
+    """Returns the parts of which words are nearly printed and not quite."""
+    return {part for part, exact in _phrases(words) if not exact}
 
 
 def part_name(part: str) -> str:

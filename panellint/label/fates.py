@@ -7,9 +7,9 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 
 from panellint.core.source import Span
-from panellint.label.evidence import earns, is_sentence, maybe
+from panellint.label.evidence import earns, is_sentence, maybe, misprinted
 from panellint.label.ledger import Fate, Stretch
-from panellint.label.model import Entry, Label
+from panellint.label.model import Entry, Label, Section
 
 #: What pages leave behind: tags, characters by name, links.
 _REMNANT = re.compile(r"<[^<>\n]{1,80}>|&(?:\w{2,8}|#\d{1,5});|\]\([^()\n]*\)")
@@ -21,14 +21,20 @@ _SENTENCE = re.compile(
 )
 _CELL = re.compile(r"[^\s,;|•](?:(?:,(?=\d)|[^\n\r,;|•])*[^\s,;|•])?")
 _TABLES = frozenset({"guarantees", "additives"})
+#: In the small print, what stands between commas, bars, bullets or full stops.
+_ITEM = re.compile(r"[^\s,;|•·](?:(?:\.(?!\s)|[^\n\r,;|•·.])*[^\s,;|•·])?")
+_SMALL_PRINT = frozenset({"maker", "contact", "net-contents", "lot", "best-before", "origin"})
 #: Sections that hold one thing: all that stands there is it.
 _WHOLE = frozenset(
-    "product-name species form market life-stage language price source preparation ash batch-sheet"
-    " brand maker".split()
+    "product-name form market life-stage language price source preparation ash batch-sheet brand"
+    " maker".split()
 )
-#: Sections of which a sentence is read where it holds what such a section is read by.
-_BY_SENTENCE = frozenset(
-    "feeding net-contents lot best-before storage contact origin warnings calories".split()
+#: Parts that such words may be all the same, where they were not read as one.
+_APART = frozenset("adequacy net-contents calories feeding contact best-before lot".split())
+#: Sections of which a piece is read where it holds what such a section is read by.
+_BY_PIECE = frozenset(
+    "feeding net-contents lot best-before storage contact origin warnings calories species"
+    " guarantees".split()
 )
 
 
@@ -82,11 +88,16 @@ def _list(entries: Sequence[Entry], notes: Iterable[Span], start: int) -> Iterat
 
 def _section_at(label: Label, place: int) -> tuple[str, int]:
     """Returns the kind of the section that holds a place, "" for none, and where it ends."""
-    number = bisect_right(label.sections, place, key=lambda one: one.body.start)
-    after = label.sections[number].body.start if number < len(label.sections) else None
+    number = bisect_right(label.sections, place, key=_start)
+    after = label.sections[number : number + 1]
     if number and place < label.sections[number - 1].body.end:
         return label.sections[number - 1].kind, label.sections[number - 1].body.end
-    return "", len(label.source.text) if after is None else after
+    return "", _start(after[0]) if after else len(label.source.text)
+
+
+def _start(section: Section) -> int:
+    """Returns where a section's words start; a heading that is not known is among them."""
+    return (section.heading if section.kind == "unknown" else section.body).start
 
 
 def _between(label: Label, start: int, end: int) -> Iterator[Stretch]:
@@ -99,7 +110,8 @@ def _between(label: Label, start: int, end: int) -> Iterator[Stretch]:
 
 def _pieces(text: str, section: str, start: int, end: int) -> Iterator[Stretch]:
     at = start
-    for piece in (_CELL if section in _TABLES else _SENTENCE).finditer(text, start, end):
+    piece_of = _CELL if section in _TABLES else _ITEM if section in _SMALL_PRINT else _SENTENCE
+    for piece in piece_of.finditer(text, start, end):
         stretch = _piece(Span(*piece.span()), piece.group(), section)
         if stretch is not None:
             if stretch.span.start > at:
@@ -115,9 +127,14 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
     words = _REMNANT.sub(" ", printed)
     if not _WORD.search(words):
         return None
-    if section in _WHOLE or (section in _BY_SENTENCE and earns(section, words)):
-        return Stretch(Fate.READ, span, section, section)
     near = maybe(words, section)
+    if section in _WHOLE and _APART.isdisjoint(near):
+        return Stretch(Fate.READ, span, section, section)
+    if section == "maker" and earns("contact", words):
+        return Stretch(Fate.READ, span, "contact", section)
+    own = section in _BY_PIECE and earns(section, words)
+    if own and (section == "feeding" or misprinted(words) <= {section}):
+        return Stretch(Fate.READ, span, section, section)
     if near or not is_sentence(words):
         return Stretch(Fate.UNREAD, span, "", section, near)
     return Stretch(Fate.PROSE, span, "", section)

@@ -77,11 +77,12 @@ def nutrient_of(printed: str) -> str | None:
         bare,
         f"{adjective} {head}" if comma else "",
         _LEAD_WORD.sub("", bare),
-        *bare.split("/"),
     ):
         if candidate.strip() in names:
             return names[candidate.strip()]
-    return None
+    # In two languages; of two nutrients it is neither.
+    both = {names[one.strip()] for one in bare.split("/") if one.strip() in names}
+    return both.pop() if len(both) == 1 else None
 
 
 def names_nutrient(words: str) -> bool:

@@ -9,10 +9,13 @@ from functools import lru_cache
 from panellint.core.text import fold
 
 #: Signs that scanners take for one another, each under one of them.
-_ALIKE = str.maketrans({"1": "i", "l": "i", "|": "i", "!": "i", "0": "o", "5": "s", "8": "b"})
-_PAIRS = (("rn", "m"), ("vv", "w"), ("cl", "d"))
-#: A word shorter than this is read as it stands; a longer one may have one slip, a long one two.
-_SHORT, _LONG = 6, 14
+_ALIKE = str.maketrans(
+    {"1": "i", "l": "i", "|": "i", "!": "i", "0": "o", "5": "s", "8": "b"}
+    | {"m": "rn", "w": "vv", "d": "ci"}
+)
+#: A word shorter than this is read as it stands; up to the next length its signs alone may be
+#: another's; a longer one may have one slip, a long one two.
+_SHORTEST, _SHORT, _LONG = 3, 6, 14
 
 
 class KnownWords:
@@ -34,11 +37,13 @@ class KnownWords:
         """Returns the known words that were nearly printed; None where there are none, or where
         words of different meaning are equally near."""
         folded = fold(printed)
-        if len(folded) < _SHORT:
+        if len(folded) < _SHORTEST:
             return None
         exact = self._by_shape.get(_shape(folded))
         if exact:
             return self._one_meaning(exact)
+        if len(folded) < _SHORT:
+            return None
         most = 2 if len(folded) >= _LONG else 1
         lengths = range(len(folded) - most, len(folded) + most + 1)
         candidates = [words for length in lengths for words in self._by_length.get(length, ())]
@@ -46,11 +51,17 @@ class KnownWords:
             return None
         from rapidfuzz.distance import OSA
 
-        slips = {words: OSA.distance(folded, words, score_cutoff=most) for words in candidates}
-        least = min(slips.values())
+        def slips(words: str) -> int:
+            """Returns the least number of slips, signs that look alike being one or not."""
+            of_signs = OSA.distance(folded, words, score_cutoff=most)
+            shape = OSA.distance(_shape(folded), _shape(words), score_cutoff=most)
+            return int(min(of_signs, shape))
+
+        counts = {words: slips(words) for words in candidates}
+        least = min(counts.values())
         if least > most:
             return None
-        return self._one_meaning([words for words, count in slips.items() if count == least])
+        return self._one_meaning([words for words, count in counts.items() if count == least])
 
     def _one_meaning(self, words: list[str]) -> str | None:
         return words[0] if len({self._meanings[one] for one in words}) == 1 else None
@@ -71,6 +82,4 @@ def mended(printed: str) -> Iterator[str]:
 
 @lru_cache(maxsize=4096)
 def _shape(folded: str) -> str:
-    for pair, one in _PAIRS:
-        folded = folded.replace(pair, one)
     return folded.translate(_ALIKE)

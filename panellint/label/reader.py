@@ -7,7 +7,7 @@ import re
 from panellint.core.numbers import TOO_LONG
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line
-from panellint.label.blocks import IsName, blocks
+from panellint.label.blocks import IsName, blocks, without_prose
 from panellint.label.calories import read_calories
 from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
@@ -42,8 +42,10 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
     the names of ingredients, so that a list without a heading is known by them."""
     parts = split(source, statement_kind)
     faults = list(parts.faults)
-    sections = parts.sections if parts.bare else blocks(source, parts.sections, is_name)
-    sections = with_name(sections)
+    if parts.bare:
+        sections = without_prose(parts.sections, is_name)
+    else:
+        sections = with_name(blocks(source, parts.sections, is_name))
     by_kind: dict[str, list[Section]] = {}
     for section in sections:
         by_kind.setdefault(section.kind, []).append(section)

@@ -80,7 +80,7 @@ class Split(NamedTuple):
 #: Where a heading may begin: at the start of a line, or after the end of a sentence. There
 #: it has a capital.
 _AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
-_INSIDE = re.compile(r"[.;!?%)\]][ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
+_INSIDE = re.compile(r"[.;!?%)\]|·•][ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
 _WORD = re.compile(r"[^\W\d_]+")
 #: Two headings on one line: "best before / batch number".
 _JOINED = re.compile(r"[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE)
@@ -154,7 +154,7 @@ def _headings(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     inside = []
     for place in _INSIDE.finditer(text, line.start, line.end):
         heading = _heading_at(text, place["word"], place.start("word"), False)
-        if heading is not None:
+        if heading is not None and (at_start is None or heading.after > at_start.after):
             inside.append(heading)
     return at_start, inside
 
@@ -388,7 +388,7 @@ def _may_be_heading(
         return False
     if kind in _LISTS_OF_FIGURES:
         return not re.match(
-            r"\s*(?:[<>~≈(]|min|max|not|\d|$)", words[unknown.end() :], re.IGNORECASE
+            r"\s*(?:[<>~≈(]|min|max|not|[OIlSB]?[\d.,]|$)", words[unknown.end() :], re.IGNORECASE
         )
     if kind in _PROSE:
         return blank_before

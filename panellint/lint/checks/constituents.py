@@ -14,7 +14,7 @@ from panellint.core.text import fold, one_line
 from panellint.label.model import Bound
 from panellint.lint.checks.guarantees import maybe_nutrients
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
@@ -70,11 +70,9 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not context.label.guarantees or context.guarantee("moisture") or usual is None:
         return
     if usual.low > above:
-        yield Observation(
-            where(context, "guarantees"),
-            Certainty.PRACTICE,
-            {"form": context.form.word or context.form.id, "usual": usual.low, "above": above},
-        )
+        values = {"form": context.form.word or context.form.id, "usual": usual.low, "above": above}
+        place = where(context, "guarantees")
+        yield lacking(context, place, Certainty.PRACTICE, values, "", "moisture")
 
 
 def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -53,7 +53,7 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation.of_state(State.MISSING, where(context))
     else:
         values = {"market": _market(context)}
-        kinds = with_.texts("sections")
+        kinds = with_.texts("sections") or with_.texts("maybe")
         yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
 
 
@@ -145,7 +145,7 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if found:
             span = Span(section.body.start + found.start(), section.body.start + found.end())
             values = {"printed": one_line(found.group())}
-            yield Observation(span, Certainty.PROVEN, values, variant="vague")
+            yield lacking(context, span, Certainty.PROVEN, values, "vague", "adequacy")
             return
     yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
 
@@ -158,13 +158,9 @@ def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation
         return
     if set(with_.texts("except-uses")).isdisjoint(context.uses):
         words = one_line(context.source.slice(stated[0].span))
-        balanced = with_.words("balanced").search(words) is not None
-        yield Observation(
-            stated[0].span,
-            Certainty.PROVEN,
-            {"statement": words.rstrip("."), "market": _market(context)},
-            variant="balanced" if balanced else "",
-        )
+        variant = "balanced" if with_.words("balanced").search(words) else ""
+        values = {"statement": words.rstrip("."), "market": _market(context)}
+        yield lacking(context, stated[0].span, Certainty.PROVEN, values, variant, "adequacy")
 
 
 def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -244,6 +240,7 @@ DECLARATIONS = {
     "part": takes.check(
         takes.words("words", "Words of the small print that show the part.", None),
         takes.texts("sections", "Sections any of which is the part.", default=[]),
+        takes.texts("maybe", "Sections that it may stand in, where none is the part.", default=[]),
         takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
         takes.flag("or-in-name", "Whether the words may stand in the product's name.", False),
         takes.words("also", "Words that must stand with it.", None),

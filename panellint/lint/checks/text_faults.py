@@ -12,7 +12,7 @@ from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.spelling import is_compared, near_name, unknown
 from panellint.label.languages import unread_language
-from panellint.lint.checks.support.label_parts import is_whole, where
+from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
@@ -148,7 +148,8 @@ def doubled_word(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def no_declaration(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label with other parts and no ingredients that could be read."""
     if not context.label.declaration and is_whole(context):
-        yield Observation(where(context, "declaration"), Certainty.PROVEN)
+        place = where(context, "declaration")
+        yield lacking(context, place, Certainty.PROVEN, {}, "", "declaration")
 
 
 def not_read(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -202,7 +203,7 @@ def _is_no_name(one: Ingredient) -> bool:
 DECLARATIONS = {
     "doubled_word": takes.check(),
     "fault": takes.check(takes.text("fault", "The kind of fault that reading found.")),
-    "no_declaration": takes.check(),
+    "no_declaration": takes.check(variants=("maybe here",)),
     "not_read": takes.check(variants=("language",)),
     "unknown_name": takes.check(variants=("near",)),
 }
