@@ -89,6 +89,7 @@ def names() -> dict[str, Any]:
     if faults:
         raise InputError(*faults)
     joined = _joined(set(known))
+    _add_cuts(joined["families"], {id: row[9] for id, row in known.items()})
     for id, row in known.items():
         row.append({subject: joined[subject][id] for subject in BY_ID if id in joined[subject]})
     reading = {"spelling": spelling, **reading_tables(classes, kinds, set(known), spelling)}
@@ -174,6 +175,17 @@ class _Claims:
                 table.setdefault(key, id)
             tables[language] = table
         return tables
+
+
+def _add_cuts(families: dict[str, list[str]], kind_of: dict[str, str]) -> None:
+    """Sums a cut, which is a kind of another entry, with the family of that where it has none."""
+    family = {id: name for name, members in families.items() for id in members}
+    for id in kind_of:
+        above = id
+        while above not in family and kind_of[above]:
+            above = kind_of[above]
+        if id not in family and above in family:
+            families[family[above]].append(id)
 
 
 def _joined(ids: set[str]) -> dict[str, Any]:

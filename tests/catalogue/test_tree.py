@@ -71,3 +71,9 @@ def test_no_two_entries_share_a_name_in_a_market_and_a_language(catalogue: Catal
                     owners.setdefault((f"{language} {market}", name), set()).add(id or "")
     assert len(owners) > 9000
     assert all(len(ids) == 1 for ids in owners.values())
+
+
+def test_a_cut_is_summed_with_what_it_is_a_cut_of(catalogue: Catalogue) -> None:
+    for known in catalogue:
+        above = catalogue.family(known.kind_of) if known.kind_of else ()
+        assert not above or set(above) & set(catalogue.family(known.id)), known.id

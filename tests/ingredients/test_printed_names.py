@@ -86,6 +86,10 @@ def test_veal_is_meat_of_cattle_and_beef_is_no_veal() -> None:
         ("puffed rice", "us", "puffed-rice"),
         ("popcorn", "us", "popcorn"),
         ("Chicken (dried)", "us", "dried-chicken"),
+        ("hydrolyzed salmon collagen", "us", "salmon-collagen"),
+        ("dried whole sardines", "us", "dried-sardine"),
+        ("dried chicken hydrolysate", "us", "dried-hydrolysed-chicken"),
+        ("freeze-dried beef lung", "us", "dried-beef-lung"),
     ],
 )
 def test_names_that_once_led_astray(name: str, market: str, id: str) -> None:
