@@ -31,9 +31,9 @@ TO_CORRECT = (State.DEPARTS, State.MISSING)
 def view(sheets: Sequence[RequirementSheet]) -> Iterator[Block]:
     """Yields the sheet of each label: what has to be put right, then every requirement."""
     yield Heading(1, "What is asked of a label" if len(sheets) > 1 else _title(sheets[0]))
-    for sheet in sheets:
+    for number, sheet in enumerate(sheets, start=1):
         if len(sheets) > 1:
-            yield Heading(2, _title(sheet))
+            yield Heading(2, _title(sheet), f"label-{number}")
         yield Paragraph(f"{_read_as(sheet)}. {_counted(sheet)}.", "usual")
         yield from _enacted(sheet)
         yield from _to_do(sheet)
@@ -92,21 +92,20 @@ def _lines(one: RequirementData) -> Iterator[str]:
 
 
 def _all(sheet: RequirementSheet, several: bool) -> Iterator[Block]:
-    for part in dict.fromkeys(one["part"] for one in sheet["requirements"]):
-        yield Heading(3 if several else 2, part)
-        rows = [
-            (STATES[State(one["state"])], f"{one['what']} [{one['clause']}]", _where(one))
-            for one in sheet["requirements"]
-            if one["part"] == part
-        ]
-        yield table(("state", "what is asked, and by which text", "where"), rows, ())
+    parts = dict.fromkeys(one["part"] for one in sheet["requirements"])
+    for number, part in enumerate(parts, start=1):
+        yield Heading(3 if several else 2, part, "" if several else f"part-{number}")
+        own = [one for one in sheet["requirements"] if one["part"] == part]
+        yield table(("state", "what is asked, and by which text"), map(_row, own), ())
 
 
-def _where(one: RequirementData) -> str:
-    if one["start"] is None:
-        return one["note"]
-    words = one["text"] if len(one["text"]) <= 40 else f"{one['text'][:40].rstrip()}..."
-    return f"line {one['start']['line']}: {words}"
+def _row(one: RequirementData) -> tuple[str, str]:
+    """Returns the state with its line, and what is asked with what stands there."""
+    state = STATES[State(one["state"])]
+    place = f", line {one['start']['line']}" if one["start"] else ""
+    words = one["text"] if len(one["text"]) <= 60 else f"{one['text'][:60].rstrip()}..."
+    seen = f" “{words}”" if words else f" ({one['note']})" if one["note"] else ""
+    return f"{state}{place}", f"{one['what']}{seen} [{one['clause']}]"
 
 
 def letter(sheets: Sequence[RequirementSheet], today: date) -> Iterator[Block]:
@@ -116,7 +115,7 @@ def letter(sheets: Sequence[RequirementSheet], today: date) -> Iterator[Block]:
         yield Heading(1, "Review of a label")
         yield Paragraph(f"Date: {today.isoformat()}", indent=0)
         yield Paragraph(f"To: {sheet['maker'] or 'the maker of the product'}", indent=0)
-        yield Paragraph(f"Product: {_title(sheet)}", indent=0)
+        yield Paragraph(f"Product: {sheet['name'] or sheet['path']}", indent=0)
         yield Paragraph(f"Reviewed as: {_read_as(sheet)}", indent=0)
         yield from _enacted(sheet)
         yield from _body(sheet)
