@@ -5,7 +5,7 @@ They are the files `requirements.yaml` beside a market's packs, compiled when th
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -27,8 +27,9 @@ class Requirement(NamedTuple):
 
     `rules` settle it; where they see nothing, it stands as `otherwise` says (None: not read).
     `shows` are kinds of section any of which is what is asked. `within` is what must be there
-    for a prohibition to be looked into: label, declaration or guarantees. Outside `applies`, for
-    `except_uses`, and without a statement of `routes` where there are any, it is not due.
+    for a prohibition to be looked into: label, declaration, guarantees or additives. Outside
+    `applies`, for `except_uses`, and without a statement of `routes` where there are any, it is
+    not due.
     `settles` says what decides it where the text leaves it open. `source` is None where it is that
     of the first rule.
     """
@@ -106,7 +107,19 @@ def _compiled() -> Mapping[str, Any]:
 def _load() -> Mapping[str, tuple[Requirement, ...]]:
     compiled = {market: _compiled()[market] for market in markets()}
     own = {market: tuple(map(_requirement, one["rows"])) for market, one in compiled.items()}
-    return {market: (*own.get(compiled[market]["as_in"], ()), *own[market]) for market in own}
+    return {
+        market: (*_taken(own.get(compiled[market]["as_in"], ()), market), *own[market])
+        for market in own
+    }
+
+
+def _taken(rows: Iterable[Requirement], market: str) -> Iterator[Requirement]:
+    """Yields what a market asks as another does: not what only rules of the other settle."""
+    rules = packs.load()
+    for row in rows:
+        about = [rules[name].applies.markets for name in row.rules]
+        if not about or any(not markets or market in markets for markets in about):
+            yield row
 
 
 def requirement_files() -> dict[str, Path]:

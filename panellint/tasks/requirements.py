@@ -128,7 +128,8 @@ def _judged(
             note = one.settles if state is State.OPEN else ""
             return Standing(one, state, source, span, tuple(findings), note)
     if one.otherwise is State.MET and one.within != "label" and not _is_there(context, one.within):
-        return Standing(one, State.NOT_READ, source, note=f"there is no {_PARTS[one.within]}")
+        state = State.NOT_DUE if one.within == "additives" else State.NOT_READ
+        return Standing(one, state, source, note=f"there is no {_PARTS[one.within]}")
     notes = {State.NOT_DUE: "nothing on the label calls for it", State.OPEN: one.settles}
     state = one.otherwise or State.NOT_READ
     return Standing(one, state, source, note=notes.get(state, ""))
@@ -162,12 +163,12 @@ def _state_of(observation: Observation, weighed: tuple[Finding, ...]) -> State |
 _PARTS: Mapping[str, str] = {
     "declaration": "list of ingredients that could be read",
     "guarantees": "guarantee that could be read",
+    "additives": "additive under its heading",
 }
 
 
 def _is_there(context: LabelContext, within: str) -> bool:
-    label = context.label
-    return bool(label.declaration if within == "declaration" else label.guarantees)
+    return bool(getattr(context.label, within))
 
 
 def _state_data(state: StateText) -> StateData:

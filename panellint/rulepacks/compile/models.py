@@ -220,7 +220,8 @@ class Requirement(Model):
         Literal["", "met", "not-due", "open"], Field(description="Where its rules see nothing.")
     ] = ""
     within: Annotated[
-        Literal["label", "declaration", "guarantees"], Field(description="What must be there.")
+        Literal["label", "declaration", "guarantees", "additives"],
+        Field(description="What must be there."),
     ] = "label"
     visible: Annotated[bool, Field(description="Plain text can show it.")] = True
     settles: str = ""
