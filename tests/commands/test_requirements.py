@@ -24,7 +24,9 @@ def run(*arguments: str) -> tuple[int, str]:
 def test_the_json_is_what_the_interface_gives() -> None:
     status, output = run(FAULTY, "--format", "json")
     assert status == 1
-    assert json.loads(output) == api.requirements(Path(FAULTY).read_text("utf-8"), FAULTY)
+    data = json.loads(output)
+    del data["version"]
+    assert data == api.requirements(Path(FAULTY).read_text("utf-8"), FAULTY)
     one = next(r for r in json.loads(output)["requirements"] if r["id"] == "guarantees")
     assert one["state"] == "missing"
     assert one["findings"][0]["rule"] == "guarantee-missing"
