@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import chain
 from typing import NamedTuple, TypeAlias
 
 from panellint.core.phrases import capital
@@ -36,11 +35,10 @@ class Point(NamedTuple):
 
 
 class Points(NamedTuple):
-    """Findings; `none` is said where there are none. With a `summary` a page folds them."""
+    """Findings; `none` is said where there are none."""
 
     points: tuple[Point, ...]
     none: str = ""
-    summary: str = ""
 
 
 class Details(NamedTuple):
@@ -74,15 +72,14 @@ class Pile(NamedTuple):
 
 
 class Piles(NamedTuple):
-    """The piles of one food or more, each with its name ("" for a food alone)."""
+    """The piles of a food under one another."""
 
-    foods: tuple[tuple[Text, tuple[Pile, ...]], ...]
+    piles: tuple[Pile, ...]
 
     @property
     def parts(self) -> tuple[str, ...]:
         """Returns the parts that are drawn, for the key."""
-        piles = chain.from_iterable(piles for _, piles in self.foods)
-        return tuple(dict.fromkeys(segment.id for pile in piles for segment in pile.segments))
+        return tuple(dict.fromkeys(one.id for pile in self.piles for one in pile.segments))
 
 
 class Legend(NamedTuple):
@@ -96,9 +93,7 @@ def flat(blocks: Iterable[Block]) -> Iterator[document.Block]:
     """Yields the same in headings, lines, lists, tables and ranges alone, with every proof."""
     for block in blocks:
         match block:
-            case Points(points, none, summary):
-                if summary:
-                    yield Heading(4, capital(summary))
+            case Points(points, none):
                 yield from _points(points, none)
             case Details(_, proof, otherwise, lines):
                 yield Items(proof) if proof else Paragraph(otherwise)

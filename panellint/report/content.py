@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.catalogue.model import CatalogueEntry
@@ -290,8 +290,3 @@ def _ranked(rank: RankData) -> str:
     if (best, worst) == (1, of):
         return f"anywhere in the list of {of}"
     return f"between place {best} and place {worst} of {of}"
-
-
-def firsts(rows: Sequence[RangeRow], most: int) -> tuple[RangeRow, ...]:
-    """Returns the first entries of a list, without proofs and members."""
-    return tuple(row._replace(proofs=()) for row in rows if row.depth == 0)[:most]

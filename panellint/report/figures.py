@@ -25,7 +25,7 @@ def section(data: Assessed) -> Iterator[Block]:
         "what comes with the same energy; beside it stands where that energy comes from.",
         "usual",
     )
-    yield Piles((("", piles(data)),))
+    yield Piles(piles(data))
     yield from nutrition.bases(data)
     ranges = tuple(
         RangeRow(

@@ -4,25 +4,17 @@ from __future__ import annotations
 
 from typing import TypedDict
 
-from panellint.results.foods import BowlEnergy, Completeness, Money
+from panellint.results.foods import AnimalNeed, BowlEnergy, Completeness, Money
 from panellint.results.nutrition import BasesData
 
 
-class PlanAnimal(TypedDict):
-    """The animal and its need: kcal a day, the ends of the range among animals, the equation with
-    its source, and whether the figures were seen there (`confirmed`). `kilograms` is the weight
-    that the equation takes: the target weight where the aim is to lose or gain."""
+class PlanAnimal(AnimalNeed):
+    """The animal and its need; `confirmed` is whether the equation was seen at its source.
+    `kilograms` is the weight that it takes: the target weight where the aim is to lose or gain."""
 
-    species: str
     kilograms: float
     life: str
     aim: str
-    title: str
-    kcal_per_day: float | None
-    low: float | None
-    high: float | None
-    formula: str
-    source: str
     confirmed: bool
 
 

@@ -3,12 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from panellint.core.errors import NotComputable, PanellintError
 from panellint.nutrition.requirements import DailyNeed, daily_energy, losing_energy
+from panellint.nutrition.serialize import rounded
+
+if TYPE_CHECKING:
+    from panellint.results.foods import AnimalNeed
 
 #: What the weight of an animal is to do.
 AIMS = ("keep", "lose", "gain")
+
+
+def animal_data(species: str, need: DailyNeed) -> AnimalNeed:
+    """Returns the need of an animal as plain data."""
+    return {
+        "species": species,
+        "title": need.title,
+        "kcal_per_day": rounded(need.kcal),
+        "low": rounded(need.range.low),
+        "high": rounded(need.range.high),
+        "formula": need.formula,
+        "source": need.source,
+    }
 
 
 def species_of(species: str | None, labels: Iterable[str | None]) -> str:

@@ -12,10 +12,11 @@ from panellint.nutrition.bases import PARTS, on_energy
 from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.tasks.animal import animal_data
 from panellint.tasks.food import Food
 
 if TYPE_CHECKING:
-    from panellint.results.foods import AnimalNeed, ComparedFood, Comparison
+    from panellint.results.foods import ComparedFood, Comparison
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
 BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")
@@ -79,7 +80,7 @@ def compare(
     if sort_by != "name" and all(_figure(row, sort_by) is None for row in rows):
         raise ImpossibleFigure(f"no food can be sorted by {sort_by}: none has that figure")
     rows.sort(key=lambda row: _key(row, sort_by))
-    animals = [_animal(species, need) for species, need in sorted((needs or {}).items())]
+    animals = [animal_data(species, need) for species, need in sorted((needs or {}).items())]
     return {
         "basis": basis,
         "sorted_by": sort_by,
@@ -101,18 +102,6 @@ ENERGY = {
     True: "Energy is the labels' own throughout.",
     False: "Energy is computed throughout, by the equation of the market: not every label has it.",
 }
-
-
-def _animal(species: str, need: DailyNeed) -> AnimalNeed:
-    return {
-        "species": species,
-        "title": need.title,
-        "kcal_per_day": rounded(need.kcal),
-        "low": rounded(need.range.low),
-        "high": rounded(need.range.high),
-        "formula": need.formula,
-        "source": need.source,
-    }
 
 
 def _row(food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool) -> ComparedFood:

@@ -21,6 +21,7 @@ from panellint.nutrition import blending
 from panellint.nutrition.energy import energy_shares
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.rulepacks.data import data
+from panellint.tasks.animal import animal_data
 from panellint.tasks.bowl import bases_of, completeness_of, harmful, incomplete_words
 from panellint.tasks.food import Food, food_of, measures_of, money, money_of
 
@@ -190,16 +191,10 @@ def _bowl_energy(bowl: Analysis, kcal_per_kg: float) -> BowlEnergy:
 
 def _animal(animal: Animal, need: DailyNeed) -> PlanAnimal:
     return {
-        "species": animal.species,
+        **animal_data(animal.species, need),
         "kilograms": rounded(animal.target or animal.kilograms),
         "life": animal.life,
         "aim": animal.aim,
-        "title": need.title,
-        "kcal_per_day": rounded(need.kcal),
-        "low": rounded(need.range.low),
-        "high": rounded(need.range.high),
-        "formula": need.formula,
-        "source": need.source,
         "confirmed": need.confirmed,
     }
 

@@ -147,6 +147,9 @@ def unread_of(context: LabelContext) -> Iterator[str]:
         if entry.match is None:
             line, column = context.source.position(entry.name_span.start)
             yield f":{line}:{column}: `{entry.name}` is not known; its letters alone were compared"
+    for stretch in context.label.ledger.unread:
+        line, column = context.source.position(stretch.span.start)
+        yield f":{line}:{column}: “{one_line(context.source.slice(stretch.span))}” was not read"
     for fault in context.text_faults:
         if fault.kind in _TEXT_FAULTS:
             line, column = context.source.position(fault.span.start)
@@ -198,7 +201,7 @@ def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[
             lot=lot, date=date,
         )  # fmt: skip
 
-    reached = False
+    sure = False
     for entry in context.declaration.walk():
         inside = tuple(names[entry.path[:depth]] for depth in range(1, len(entry.path)))
         found = sought.level(
@@ -210,15 +213,15 @@ def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[
             note = _in_notes(sought, entry)
             found = (Level.CONTAINS, f"stated as “{note}”") if note else found
         if found is not None:
-            reached = True
+            sure = sure or found[0] is Level.CONTAINS
             yield hit(found, entry.name, entry.name_span.start, inside)
     for additive in label.additives:
         match = context.lookup(additive.printed)
         found = sought.level(additive.printed, match.known if match else None, False)
         if found is not None:
-            reached = True
+            sure = sure or found[0] is Level.CONTAINS
             yield hit(found, additive.printed, additive.span.start, ("additives",))
-    if not reached:
+    if not sure:
         for name, start in _outside_the_list(sought, context):
             words = "the label speaks of it outside the list"
             yield hit((Level.MAY, words), name, start)
@@ -231,9 +234,11 @@ def _printed_mark(context: LabelContext, kind: str) -> str:
 
 
 def _outside_the_list(sought: TraceQuery, context: LabelContext) -> Iterator[tuple[str, int]]:
-    """Yields where the product's name, and text that is no list, speaks of the ingredient."""
+    """Yields where the product's name, text that is no list, and what was not read speak of the
+    ingredient."""
     label = context.label
     places = [label.product_name_span, *(one.body for one in label.sections_of("other"))]
+    places += [stretch.span for stretch in label.ledger.unread]
     if not context.declaration.ingredients:
         places = [Span(0, len(context.source.text))]
     for place in places:

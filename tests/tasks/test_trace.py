@@ -347,7 +347,7 @@ def test_the_lot_and_date_of_the_label_go_into_the_list(label):
 
 def test_what_could_not_be_read_is_listed_and_clears_nothing(label, tmp_path):
     label("Ingredients: duck, moonroot, oats (rice\n", "a.panel")
-    label("Product name: Larder Stew\nCall us.\n", "b.panel")
+    label("Product name: Larder Stew\nZqrt 5x wub, plof nekk 77\n", "b.panel")
     label("Ingredients: rice, oats\n", "c.panel")
     data = trace(TraceQuery("turkey"), [str(tmp_path)])
     assert data["reached"] == []
@@ -362,3 +362,13 @@ def test_an_unknown_name_is_an_error_with_the_nearest(label):
     done = run("chiken", label("Ingredients: turkey, rice\n"))
     assert done.exit_code == 2
     assert "near names: chicken" in done.output
+
+
+def test_what_was_not_read_is_searched_too(label):
+    """The additives of this label were not read as a list, and yet name what is sought."""
+    text = (
+        "Market: EU\nComposition: meat and animal derivatives, cereals\n"
+        "Technological additives per kg: Cassia gum.\n"
+    )
+    found = {one.printed: (one.level, one.how) for one in reach("cassia gum", label(text))}
+    assert any("assia gum" in printed for printed in found), found
