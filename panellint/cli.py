@@ -1,6 +1,7 @@
 """The commands: a table of names, each imported when it is asked for."""
 
 import errno
+import os
 import sys
 from importlib import import_module
 from typing import Any, NamedTuple
@@ -10,6 +11,9 @@ import click
 from panellint import __version__
 from panellint.core.errors import PanellintError
 from panellint.core.exit_codes import Exit
+
+#: Set by a shell that asks what can be completed.
+COMPLETING = "_PANELLINT_COMPLETE"
 
 
 class Entry(NamedTuple):
@@ -68,6 +72,8 @@ COMMANDS = {
         "panellint.commands.schema:schema", "The JSON Schema of an output or of a file you write."
     ),
     "serve": Entry("panellint.commands.serve:serve", "The editor's server."),
+    "init": Entry("panellint.commands.init:init", "What a repository of labels starts with."),
+    "help": Entry("panellint.commands.help:help_", "The help of a command."),
 }
 
 
@@ -95,6 +101,17 @@ class Commands(click.Group):
         module, _, attribute = COMMANDS[cmd_name].where.partition(":")
         command = getattr(import_module(module), attribute)
         assert isinstance(command, click.Command)
+        from panellint.commands.examples import EXAMPLES
+
+        examples = EXAMPLES.get(cmd_name, ())
+        if examples and "Examples:" not in (command.epilog or ""):
+            # \b keeps lines as they are.
+            shown = "\n".join(("\b", "Examples:", *(f"  {one}" for one in examples)))
+            command.epilog = "\n\n".join(filter(None, (command.epilog, shown)))
+        if COMPLETING in os.environ:
+            from panellint.commands.completion import made_completable
+
+            made_completable(cmd_name, command)
         return command
 
     def resolve_command(

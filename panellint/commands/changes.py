@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,6 +14,10 @@ from panellint.core.exit_codes import Exit
 from panellint.core.findings import Severity
 from panellint.core.source import decode
 
+if TYPE_CHECKING:
+    from panellint.output.document import Block
+    from panellint.results.changes import LabelChanges
+
 EPILOG = """OLD and NEW are panel files, - for standard input, or REV:PATH for a file as git has it
 (HEAD:duck.panel). The exit status is 1 where the new version brings findings at or above the
 severity that fails a lint."""
@@ -20,16 +26,22 @@ severity that fails a lint."""
 @click.command(epilog=EPILOG)
 @click.argument("old")
 @click.argument("new")
-@request("terminal", "json")
+@request("terminal", "markdown", "json")
 @click.pass_context
 def changes(ctx: click.Context, old: str, new: str, request: Request) -> None:
     """Show what a new version of a label changed: ingredients that moved, came or went, what
-    the name promises, guarantees, calories, statements and claims, and the findings."""
-    from panellint.output.views.changes import view
+    the name promises, guarantees, calories, statements and claims, and the findings. As
+    Markdown, for a pull request, with the shares of before and now."""
+    from panellint.output.views.changes import shares_table, view
 
-    newer = _label(new, request)
-    data = api.changes(_label(old, request), newer)
-    request.write(data, view)
+    older, newer = _label(old, request), _label(new, request)
+    data = api.changes(older, newer)
+
+    def with_shares(data: LabelChanges) -> Iterator[Block]:
+        yield from view(data)
+        yield shares_table(*(api.shares(*label[:2], settings=label[2]) for label in (older, newer)))
+
+    request.write(data, with_shares if request.form == "markdown" else view)
     fail_at = (newer.settings or request.settings(newer.path)).fail_at
     severities = [Severity(one["severity"]) for one in data["findings"]["new"]]
     failing = fail_at is not None and any(one.rank <= fail_at.rank for one in severities)

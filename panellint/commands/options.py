@@ -108,7 +108,11 @@ class Request(NamedTuple):
     def write(self, data: object, view: View | None = None) -> None:
         """Writes an answer through its view, or as JSON where that is asked for."""
         with opened(self.output) as stream:
-            if self.form == "json" or view is None:
+            if self.form == "markdown" and view is not None:
+                from panellint.report import markdown
+
+                stream.writelines(markdown.write(view(data)))
+            elif self.form == "json" or view is None:
                 stream.write(as_json(data))
             else:
                 from panellint.output.terminal import write
@@ -277,7 +281,9 @@ _output = click.option(
 )
 
 
-def _known_market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> str | None:
+def known_market(_ctx: click.Context, _option: click.Parameter, word: str | None) -> str | None:
+    """Returns a market in small letters. Raises InputError, with the nearest, for one that is not
+    known."""
     if word is None:
         return None
     from panellint.rulepacks.settings import Settings
@@ -288,7 +294,7 @@ def _known_market(_ctx: click.Context, _option: click.Parameter, word: str | Non
 _market = click.option(
     "--market",
     metavar="MARKET",
-    callback=_known_market,
+    callback=known_market,
     help="Whose rules apply (us, eu, uk, ca), above what label and settings say.",
 )
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("name", metavar="[ID]", required=False)
+@click.argument("names", metavar="[ID]", nargs=-1)
 @request("terminal", "json", market=False)
 @click.option("--try", "pack", metavar="PACK", help="Run the examples of a pack of your own.")
 @click.option("--checks", is_flag=True, help="What each check (or the one named) takes.")
@@ -27,14 +27,19 @@ if TYPE_CHECKING:
 @click.pass_context
 def rule(
     ctx: click.Context,
-    name: str | None,
+    names: tuple[str, ...],
     request: Request,
     pack: str | None,
     checks: bool,
     new: str | None,
     answers: tuple[str, ...],
 ) -> None:
-    """List the rules; with ID, explain one with its reasons, its source and its examples."""
+    """List the rules; with ID, explain one with its reasons, its source and its examples. --try
+    takes several packs."""
+    packs = (pack, *names) if pack is not None else ()
+    if len(names) > 1 and not packs:
+        raise click.UsageError("One ID at a time.")
+    name = names[0] if names and not packs else None
     if sum(map(bool, (name and not checks, pack, checks, new))) > 1:
         raise click.UsageError("ID, --try, --checks and --new are different questions.")
     if answers and not new:
@@ -42,8 +47,8 @@ def rule(
     from panellint.output.views import rules
 
     status = Exit.CLEAN
-    if pack is not None:
-        trials = _tried(pack)
+    if packs:
+        trials = [trial for one in packs for trial in _tried(one)]
         request.write(trials, rules.trial_view)
         status = Exit.FINDINGS if any(trial["problem"] for trial in trials) else Exit.CLEAN
     elif checks:

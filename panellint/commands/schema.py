@@ -11,12 +11,7 @@ from panellint.commands.options import Request, request
 from panellint.output.schema import OUTPUTS
 
 FILES = ("ingredients", "materials", "pack", "recipe", "settings")
-EPILOG = f"""NAME is an output ({", ".join(OUTPUTS)}) or a file ({", ".join(FILES)}).
-
-\b
-Examples:
-  panellint schema lint -o lint.schema.json
-  panellint schema settings > .vscode/panellint.schema.json"""
+EPILOG = f"""NAME is an output ({", ".join(OUTPUTS)}) or a file ({", ".join(FILES)})."""
 
 
 @click.command(epilog=EPILOG)

@@ -69,4 +69,5 @@ def test_a_faulty_pack_is_refused_with_its_place(tmp_path):
 
 
 def test_one_question_at_a_time():
-    assert invoke("waiver-unused", "--try", "pack.yaml").exit_code == 2
+    assert invoke("waiver-unused", "--new", "pack.yaml").exit_code == 2
+    assert invoke("waiver-unused", "waiver-expired").exit_code == 2

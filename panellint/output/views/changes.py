@@ -5,11 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Paragraph
+from panellint.output.document import (
+    Block,
+    Heading,
+    Paragraph,
+    Table,
+    figure,
+    likely_words,
+    table,
+)
 
 if TYPE_CHECKING:
     from panellint.results.changes import LabelChanges
     from panellint.results.findings import FindingData
+    from panellint.results.shares import ShareData, Shares
 
 _HEADINGS = {
     "name": "Name",
@@ -43,6 +52,21 @@ def view(data: LabelChanges) -> Iterator[Block]:
         yield from map(Paragraph, lines)
     if not any(lines for _, lines in parts):
         yield Paragraph("Nothing changed that a reader of the label would see.", indent=0)
+
+
+def shares_table(old: Shares, new: Shares) -> Table:
+    """Returns the share of each ingredient in either version, percent of the mix: from the least to
+    the most that is proven, and likely."""
+    before, now = ({one["name"]: one for one in data["ingredients"]} for data in (old, new))
+    rows = [(name, _share(before.get(name)), _share(now.get(name))) for name in {**now, **before}]
+    return table(("Share of the mix, percent", "before", "now"), rows, ())
+
+
+def _share(one: ShareData | None) -> str:
+    if one is None:
+        return "-"
+    likely = f", likely {likely_words(one['likely'])}" if one["likely"] else ""
+    return f"{figure(one['low'])} to {figure(one['high'])}{likely}"
 
 
 def _finding(one: FindingData) -> str:
