@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from panellint.results.nutrition import Nutrition
     from panellint.results.outline import Outline
     from panellint.results.plan import Plan
+    from panellint.results.release import Release
     from panellint.results.report import Report
     from panellint.results.requirements import RequirementSheet
     from panellint.results.rules import RuleData, RuleRow
@@ -47,6 +48,7 @@ __all__ = [
     "plan",
     "reconcile",
     "reformulate",
+    "release",
     "report",
     "requirements",
     "rule",
@@ -435,6 +437,26 @@ def reformulate(
         worst=worst,
         cheapest=cheapest,
     ).to_dict()
+
+
+def release(
+    paths: Iterable[str],
+    fail_at: str | None = None,
+    since: str | None = None,
+    with_weights: bool = False,
+    progress: Callable[[], None] = lambda: None,
+) -> Release:
+    """Returns which labels may go to print with their batch sheets, and why others may not.
+
+    `fail_at` is the mildest severity that keeps one from print (by default that of the settings, or
+    "never"), `since` a git revision. Raises PanellintError where the revision cannot be used.
+    """
+    from panellint.core.findings import Severity
+    from panellint.tasks.release import release as judged
+    from panellint.tasks.release.gate import Gate
+
+    least = Severity(fail_at) if fail_at and fail_at != "never" else None
+    return judged(paths, Gate(least, since, with_weights, fail_at == "never"), progress=progress)
 
 
 # Knowledge ------------------------------------------------------------------------------------

@@ -63,6 +63,9 @@ COMMANDS = {
         "panellint.commands.reformulate:reformulate",
         "The least change of weights that reaches a name, a guarantee or a target.",
     ),
+    "release": Entry(
+        "panellint.commands.release:release", "Which labels of a repository may go to print."
+    ),
     "ingredient": Entry(
         "panellint.commands.ingredient:ingredient", "What the catalogue knows of an ingredient."
     ),

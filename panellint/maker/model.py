@@ -138,9 +138,9 @@ class Batch:
     `unit` is g (all weights converted) or %. `facts` are what stands above the table
     ("Species: dog"), by the word that they were taken for. `stated` is the batch size that the
     sheet states, in its unit; `lost` and `fat_lost` the water and the fat that it says have
-    left, in the same unit. `table`
-    is what it was read from (None for a formula written out), `worksheet` its name in a
-    workbook. `worked` is True for a recipe in steps: what its steps do not take out, stays.
+    left, in the same unit. `table` is what it was read from (None for a formula written out),
+    `worksheet` its name in a workbook; `files` are all that it was read from, its own first.
+    `worked` is True for a recipe in steps: what its steps do not take out, stays.
     """
 
     path: str
@@ -155,6 +155,7 @@ class Batch:
     remarks: tuple[Remark, ...] = ()
     table: Table | None = field(default=None, repr=False)
     worksheet: str = ""
+    files: tuple[str, ...] = ()
 
     @property
     def headings(self) -> tuple[Heading, ...]:

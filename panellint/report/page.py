@@ -38,6 +38,7 @@ _TITLES = {
     "full": "a reading of its label",
     "range": "a range side by side",
     "slides": "slides",
+    "release": "what may go to print",
 }
 
 

@@ -6,6 +6,7 @@ What a command says goes before what the label says, and that before the file.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
@@ -100,11 +101,12 @@ class Settings:
     def market_for(self, printed: str | None = None) -> str:
         """Returns the market of a label: the command's, the label's own, the file's, the usual one.
 
-        `printed` is what the label says, in any case; a market that is not known is passed over.
+        `printed` is what the label says, in any case, of several markets the first; one that is not
+        known is passed over.
         """
-        said = printed.strip().casefold() if printed else None
-        if self.chosen_market is None and said in _markets():
-            return str(said)
+        said = markets_in(printed or "")
+        if self.chosen_market is None and said:
+            return said[0]
         return self.chosen_market or self.market or usual_market()
 
     def edition_for(self, market: str) -> str:
@@ -163,6 +165,13 @@ def _above(path: Path) -> tuple[Path, ...]:
     return tuple(one for folder in folders if (one := folder / FILE_NAME).is_file())
 
 
+def settings_files(path: str | Path) -> tuple[Path, ...]:
+    """Returns the settings files that reach a panel file: its own, and those above that may lock
+    rules."""
+    own = find(Path(path))
+    return (own, *_above(own)) if own else ()
+
+
 def usual_market() -> str:
     """Returns the market that is taken where nobody names one."""
     return str(data("markets")["usual"])
@@ -171,6 +180,13 @@ def usual_market() -> str:
 def markets() -> tuple[str, ...]:
     """Returns the ids of the markets that rules are known for."""
     return tuple(_markets())
+
+
+def markets_in(text: str) -> tuple[str, ...]:
+    """Returns the known markets of a list such as "US, CA"; () where any of its words is none."""
+    words = [word.strip().casefold() for word in re.split(r"[,;/&+]|\band\b", text)]
+    known = tuple(dict.fromkeys(word for word in words if word in _markets()))
+    return known if all(word in known for word in words if word) else ()
 
 
 def editions(market: str) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-from panellint.rulepacks.settings import markets
+from panellint.rulepacks.settings import markets, markets_in
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -42,8 +42,10 @@ def _is_understood(context: LabelContext, kind: str, words: str) -> bool:
         return form_in(words) is not None or bool(uses_in(words))  # "treat"
     if kind == "life-stage":
         return bool(stages_in(words))
+    if kind == "market":
+        return bool(markets_in(words))
     said = words.strip().casefold()
-    return (said[:2] if kind == "language" else said) in _known(context, kind)
+    return said[:2] in _known(context, kind)
 
 
 def _known(context: LabelContext, kind: str) -> tuple[str, ...]:

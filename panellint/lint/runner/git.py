@@ -25,6 +25,11 @@ class Repository:
     tracked: frozenset[str]
     changed: frozenset[str]
 
+    def is_other(self, path: str) -> bool:
+        """Returns whether a file is new, or other than it was."""
+        real = os.path.realpath(path)
+        return real in self.changed or real not in self.tracked
+
     def has_changed(self, path: str) -> bool:
         """Returns whether a label is other than it was, or is judged by other rules than it was."""
         real = os.path.realpath(path)
@@ -74,6 +79,26 @@ def archive_of(revision: str, top: str, endings: tuple[str, ...], what: str) -> 
     listed = os.fsdecode(_run(top, what, "ls-tree", "-r", "-z", "--name-only", commit))
     names = [f":(literal){name}" for name in listed.split("\0") if name.endswith(endings)]
     return _run(top, what, "archive", "--format=tar", commit, "--", *names) if names else b""
+
+
+def has_changed(revision: str, label: str, beside: Iterable[str] = ()) -> bool:
+    """Returns whether a label, what judges it, or a file beside it differs from a revision.
+
+    Raises PanellintError where git or the revision is missing, or the label is in no repository.
+    """
+    top = _top(os.path.dirname(os.path.realpath(label)))
+    if top is None:
+        raise PanellintError(f"--since: {label} is in no git repository")
+    repository = _known_repository(top, revision)
+    return any(
+        repository.has_changed(path) if path == label else repository.is_other(path)
+        for path in dict.fromkeys((label, *beside))
+    )
+
+
+@cache
+def _known_repository(top: str, revision: str) -> Repository:
+    return _repository(top, revision)
 
 
 @cache

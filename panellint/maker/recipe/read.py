@@ -37,6 +37,7 @@ def read_recipe(path: str | Path, root: Path | None = None) -> Batch:
     if recipe is None or document.faults:
         raise InputError(*document.faults)
     materials = {}
+    files = [os.path.relpath(file)]
     if recipe.materials:
         named = Path(os.path.normpath(file.parent / recipe.materials))
         if not named.resolve().is_relative_to((root or file.parent).resolve()):
@@ -44,7 +45,8 @@ def read_recipe(path: str | Path, root: Path | None = None) -> Batch:
                 document.fault(("materials",), f"`{recipe.materials}` lies outside {root}")
             )
         materials = _materials(named, document)
-    return _Worked(document, recipe, materials).batch()
+        files.append(os.path.relpath(named))
+    return replace(_Worked(document, recipe, materials).batch(), files=tuple(files))
 
 
 def _materials(path: Path, recipe: Document) -> dict[str, tuple[Document, int, models.Material]]:

@@ -117,6 +117,7 @@ class _Book:
         self.faults: list[Fault] = []
         self.remarks: list[Remark] = []
         self.used: set[str] = set()
+        self.files = [grids[0].path]
 
     def batch(self) -> Batch:
         """The whole sheet; raises InputError with all faults at once."""
@@ -131,7 +132,9 @@ class _Book:
         if left:
             words = f"worksheet {grid.name} is read, and not {listed(left, 'or')} beside it"
             self.remarks.append(Remark(grid.place(1, 1), words))
-        return replace(batch, lines=lines, remarks=(*grid.remarks, *batch.remarks, *self.remarks))
+        remarks = (*grid.remarks, *batch.remarks, *self.remarks)
+        read_from = tuple(dict.fromkeys(self.files))
+        return replace(batch, lines=lines, remarks=remarks, files=read_from)
 
     def _formula(self) -> Grid:
         """The worksheet that holds the formula; raises InputError where several may."""
@@ -212,6 +215,7 @@ class _Book:
         else:
             try:
                 book = _Book(grids_of(path), self.root, SheetChoice(sheet))
+                self.files.append(os.path.normpath(path))
                 return self._below(book._formula(), line, key, above)
             except InputError as error:
                 self.faults += error.faults

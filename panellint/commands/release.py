@@ -1,0 +1,74 @@
+"""`panellint release`: which labels of a repository may go to print."""
+
+from __future__ import annotations
+
+import click
+
+from panellint import api
+from panellint.commands import options
+from panellint.commands.options import Request, note, render_options, request
+from panellint.core.exit_codes import Exit
+from panellint.lint.runner.files import Ignored, find
+from panellint.lint.runner.parallel import Progress
+from panellint.output.atomic_file import opened
+
+EPILOG = """PATH is a panel file, a folder (its *.panel files) or a glob in quotes; without one, the
+folder you are in. Exit status: 0 all that were judged may go to print, 1 one may not or could not
+be judged for want of a sheet, 2 an input could not be used."""
+
+
+@click.command(epilog=EPILOG)
+@click.argument("paths", metavar="[PATH]...", nargs=-1)
+@request("text", "json", "html", market=False)
+@options.fail_at
+@click.option(
+    "--since",
+    metavar="REV",
+    help="Only labels that changed since that git revision, or whose sheet, recipe, materials, "
+    "settings or packs did.",
+)
+@click.option("--with-weights", is_flag=True, help="Let the weights stand in the dossier too.")
+@click.pass_context
+def release(
+    ctx: click.Context,
+    paths: tuple[str, ...],
+    request: Request,
+    fail_at: str | None,
+    since: str | None,
+    with_weights: bool,
+) -> None:
+    """Judge every label with its batch sheet, in each market that it is sold in: weights, name,
+    claims, adequacy, guarantees, additives and requirements; say what may go to print, what may
+    not and why, with the digests of what was judged."""
+    from panellint.output.views.release import view
+
+    found = find(paths or (".",), Ignored())
+    for path, reason in found.left_out:
+        note(f"{path}: left out by {reason}")
+    for fault in found.faults:
+        note(str(fault))
+    progress = Progress(len(found.paths))
+    try:
+        data = api.release(found.paths, fail_at, since, with_weights, progress.step)
+    finally:
+        progress.hide()
+    with opened(request.output) as stream:
+        if request.form == "json":
+            import json
+
+            stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
+        elif request.form == "html":
+            from panellint.report.page import page
+
+            stream.write(page(view(data), "release"))
+        else:
+            from panellint.output import terminal
+
+            terminal.write(view(data), stream, render_options(stream))
+    summary = data["summary"]
+    # A label that names a sheet which cannot be used is an input that cannot be.
+    unusable = found.faults or any(
+        label["verdict"] == "not judged" and label["sheet"] is not None for label in data["labels"]
+    )
+    held = summary["may_not_print"] + summary["not_judged"]
+    ctx.exit(Exit.UNUSABLE if unusable else Exit.FINDINGS if held else Exit.CLEAN)

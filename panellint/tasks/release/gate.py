@@ -1,0 +1,259 @@
+"""Every label with its sheet, in each market that it is sold in: may it go to print?"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
+from fnmatch import fnmatchcase
+from typing import NamedTuple
+
+from panellint import __version__
+from panellint.analysis.context import LabelContext
+from panellint.core.errors import Fault, InputError
+from panellint.core.findings import Finding, Severity, State
+from panellint.core.source import Source, read
+from panellint.lint.engine import lint_context
+from panellint.maker.context import weighed, with_batch
+from panellint.maker.model import Batch
+from panellint.maker.reconcile import reconcile
+from panellint.maker.sheet.locate import sheet_of
+from panellint.output.render_options import CAUTION
+from panellint.results.release import (
+    JudgedFile,
+    MarketState,
+    QuestionState,
+    Reason,
+    Release,
+    ReleasedLabel,
+)
+from panellint.results.requirements import RequirementData
+from panellint.rulepacks.data import data
+from panellint.rulepacks.settings import Settings, markets_in
+from panellint.tasks.release.files import is_changed, judged_files, rules_digest
+from panellint.tasks.release.price import price_of
+from panellint.tasks.requirements import sheet as requirement_sheet
+
+MAY, MAY_NOT, NOT_JUDGED = "may print", "may not print", "not judged"
+IN_ORDER, DEPARTS, LOOK_AT = "in order", "departs", "to look at"
+_REQUIREMENTS, _LABEL = "requirements", "label"
+#: States of a requirement that keep a label from print, and those that are to be looked at.
+_AGAINST = (State.DEPARTS, State.MISSING, State.NOT_READ)
+
+
+class Gate(NamedTuple):
+    """How a run judges: the mildest severity that keeps from print (None: that of the settings),
+    the revision since which labels are looked at, whether weights go into the dossier, and whether
+    nothing keeps a label from print."""
+
+    fail_at: Severity | None = None
+    since: str | None = None
+    with_weights: bool = False
+    never: bool = False
+
+
+def release(
+    paths: Iterable[str],
+    gate: Gate | None = None,
+    today: date | None = None,
+    progress: Callable[[], None] = lambda: None,
+) -> Release:
+    """Returns which labels may go to print, which may not and why, with the digests of all that was
+    judged. Raises PanellintError where the revision cannot be used."""
+    gate, day = gate or Gate(), today or date.today()
+    found, unchanged = [], []
+    for path in paths:
+        one = _label(path, gate, day)
+        if gate.since and not is_changed(path, one["files"], gate.since):
+            unchanged.append(path)
+        else:
+            found.append(one)
+        progress()
+    verdicts = Counter(one["verdict"] for one in found)
+    return {
+        "day": day.isoformat(),
+        "since": gate.since,
+        "program": {"version": __version__, "rules": rules_digest()},
+        "labels": found,
+        "unchanged": unchanged,
+        "summary": {kind.replace(" ", "_"): verdicts[kind] for kind in (MAY, MAY_NOT, NOT_JUDGED)},
+        "caution": CAUTION,
+    }
+
+
+def _label(path: str, gate: Gate, today: date) -> ReleasedLabel:
+    """One label; what cannot be read of it, or of its sheet, is a reason of its own."""
+    settings = Settings.for_path(path)
+    try:
+        source = read(path)
+    except InputError as error:
+        return _not_judged(path, "", path, error.faults, [])
+    label = LabelContext(source, settings).label
+    files = list(judged_files(path, None, settings))
+    named = label.facts.get("batch-sheet")
+    if named is None:
+        fault = Fault(path, None, None, "names no batch sheet", "`Batch sheet: sheets/name.csv`")
+        return _not_judged(path, label.product_name, None, (fault,), files)
+    try:
+        return _judged(source, sheet_of(source), settings, gate, today)
+    except InputError as error:
+        return _not_judged(path, label.product_name, named[0], error.faults, files)
+
+
+def _not_judged(
+    path: str, product: str, sheet: str | None, faults: Sequence[Fault], files: list[JudgedFile]
+) -> ReleasedLabel:
+    why: list[Reason] = [
+        {
+            "market": "",
+            "question": "weights",
+            "rule": "",
+            "severity": Severity.ERROR.value,
+            "message": str(fault),
+            "line": None,
+            "column": None,
+        }
+        for fault in faults
+    ]
+    return {
+        "path": path,
+        "product": product,
+        "verdict": NOT_JUDGED,
+        "why": why,
+        "look_at": [],
+        "waived": [],
+        "sheet": sheet,
+        "markets": [],
+        "price": None,
+        "files": files,
+    }
+
+
+def _judged(
+    source: Source, batch: Batch, settings: Settings, gate: Gate, today: date
+) -> ReleasedLabel:
+    least = None if gate.never else gate.fail_at or settings.fail_at
+    against: list[Reason] = []
+    look_at: list[Reason] = []
+    waived: list[str] = []
+    states = []
+    label = LabelContext(source, settings).label
+    formula = None
+    stated = label.facts.get("market", ("", None))[0]
+    for market in markets_in(stated) or (settings.market_for(stated),):
+        there = settings.with_market(market)
+        context = with_batch(source, batch, there)
+        formula = weighed(context).formula
+        own, mild = _reasons(context, source, there, least, today, waived)
+        against += own
+        look_at += mild
+        states.append(_state(context, own, mild))
+    result: ReleasedLabel = {
+        "path": source.path,
+        "product": label.product_name,
+        "verdict": MAY_NOT if against else MAY,
+        "why": against,
+        "look_at": look_at,
+        "waived": list(dict.fromkeys(waived)),
+        "sheet": f"{batch.path}[{batch.worksheet}]" if batch.worksheet else batch.path,
+        "markets": states,
+        "price": price_of(formula, gate.since) if formula else None,
+        "files": list(judged_files(source.path, batch, settings)),
+    }
+    if gate.with_weights:
+        result["weights"] = [
+            {"name": line.name, "percent": float(100 * batch.share(line))} for line in batch.lines
+        ]
+    return result
+
+
+def _reasons(
+    context: LabelContext,
+    source: Source,
+    settings: Settings,
+    least: Severity | None,
+    today: date,
+    waived: list[str],
+) -> tuple[list[Reason], list[Reason]]:
+    """What stands against print in a market, and what is to be looked at."""
+    alone = LabelContext.of(source, settings)
+    judged = (lint_context(alone, settings, today=today), reconcile(context, today=today))
+    against: list[Reason] = []
+    mild: list[Reason] = []
+    for result in judged:
+        waived += [f"{finding.rule}: {finding.message}" for finding in result.waived]
+        for finding in result.findings:
+            reason = _reason(finding, source, settings, alone.market)
+            if least is not None and finding.severity.rank <= least.rank:
+                against.append(reason)
+            elif finding.severity is not Severity.HINT:
+                mild.append(reason)
+    told = {(reason["rule"], reason["message"]) for reason in (*against, *mild)}
+    for one in _requirements(context, against):
+        if one["state"] not in (*_AGAINST, State.OPEN):
+            continue
+        if any((f["rule"], f["message"]) in told for f in one["findings"]):
+            continue
+        start = one["start"]
+        reason = {
+            "market": alone.market,
+            "question": _REQUIREMENTS,
+            "rule": one["id"],
+            "severity": Severity.WARNING.value,
+            "message": f"{one['what']}: {one['state'].replace('-', ' ')}"
+            + (f" ({one['note']})" if one["note"] else ""),
+            "line": start["line"] if start else None,
+            "column": start["column"] if start else None,
+        }
+        (against if one["state"] in _AGAINST else mild).append(reason)
+    return against, mild
+
+
+def _requirements(context: LabelContext, against: list[Reason]) -> list[RequirementData]:
+    """The requirements of the market; those that the weights alone settle are met where the sheet
+    has nothing against them."""
+    settled, unless = (data("data/release")[key] for key in ("by_weights", "unless"))
+    wrong = any(reason["rule"] in unless for reason in against)
+    return [
+        {**one, "state": State.MET.value}
+        if one["id"] in settled and one["state"] == State.OPEN and not wrong
+        else one
+        for one in requirement_sheet(context)["requirements"]
+    ]
+
+
+def _reason(finding: Finding, source: Source, settings: Settings, market: str) -> Reason:
+    line, column = source.position(finding.span.start)
+    rule = settings.rules.get(finding.rule)
+    return {
+        "market": market,
+        "question": _question(rule.check if rule else ""),
+        "rule": finding.rule,
+        "severity": finding.severity.value,
+        "message": finding.message,
+        "line": line,
+        "column": column,
+    }
+
+
+def _question(check: str) -> str:
+    for row in data("data/release")["questions"]:
+        if any(fnmatchcase(check, pattern) for pattern in row["checks"]):
+            return str(row["question"])
+    return _LABEL
+
+
+def _state(context: LabelContext, against: list[Reason], mild: list[Reason]) -> MarketState:
+    questions: list[QuestionState] = []
+    for question in data("data/release")["order"]:
+        own = sum(reason["question"] == question for reason in against)
+        look_at = sum(reason["question"] == question for reason in mild)
+        state = DEPARTS if own else LOOK_AT if look_at else IN_ORDER
+        questions.append({"question": question, "state": state, "reasons": own or look_at})
+    counted = Counter(one["state"] for one in _requirements(context, against))
+    return {
+        "market": context.market,
+        "edition": context.edition,
+        "questions": questions,
+        "requirements": dict(counted),
+    }
