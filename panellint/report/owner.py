@@ -36,7 +36,8 @@ _SETTLED = {
 class Owner(NamedTuple):
     """One food as its owner gets it told.
 
-    `group` is complete, other (a topper, a treat, a supplement) or unsaid. `meat` is the likely
+    `group` is complete, other (a topper, a treat, a supplement) or unsaid; `consistent` is False
+    where not all that the label says can be true. `meat` is the likely
     part of meat and fish in the mix and `carbohydrate` that of the dry matter, in percent; None
     where nothing can be said. `entries` are the first of the list.
     """
@@ -45,6 +46,7 @@ class Owner(NamedTuple):
     food: Food
     name: Printed
     group: str
+    consistent: bool
     meat: LikelyRange | None
     carbohydrate: LikelyRange | None
     entries: tuple[RangeRow, ...]
@@ -79,6 +81,7 @@ def owner(context: LabelContext) -> Owner:
         food=food,
         name=Printed(context.label.product_name or file_of(context), context.language),
         group="other" if aside else "complete" if complete else "unsaid",
+        consistent=proven["consistent"],
         meat=_meat(context) if proven["consistent"] else None,
         carbohydrate=part["dry_matter"] if part else None,
         entries=tuple(_entries(context, likely)),
@@ -106,11 +109,13 @@ def _entries(
         band = likely.get(entry.path) if not entry.members else _group(context, entry)
         kind = entry.match.known.kind if entry.match else ""
         what = words["kinds"][kind] if kind else words["unknown"]
+        if entry.members:
+            what = words["group"]
         yield RangeRow(
             Printed(entry.name, context.language),
             band["low"] if band else None,
             band["high"] if band else None,
-            f"likely {band_words(band)}" if band else "the label does not tell how much",
+            f"likely {band_words(band)}" if band else "the label does not say how much",
             (what,),
         )
 
@@ -159,7 +164,9 @@ def how_much(one: Owner) -> Iterator[Paragraph]:
             f"Starch and sugar (carbohydrate) likely make up {band_words(one.carbohydrate)} of the "
             "food when its water is left out."
         )
-    if one.meat is None and one.carbohydrate is None:
+    if not one.consistent:
+        yield Paragraph("What the label says can not all be true, so no part can be worked out.")
+    elif one.meat is None and one.carbohydrate is None:
         yield Paragraph("The label gives too little to say how much meat or starch is in it.")
     else:
         yield Paragraph("Nine of ten foods with such a label lie in these bands. It is no proof.")
@@ -230,12 +237,12 @@ def starch_words(one: Owner) -> Iterator[Text]:
 def harm_words(one: Owner) -> Iterator[Text]:
     """Yields what on the list can harm the animal."""
     for kind in one.context.animals or ("dog", "cat"):
-        for entry, hazard in harmful(one.context, kind):
-            name = Printed(entry.name, one.context.language)
-            if hazard.level == "error":
-                yield (name, f" can harm {kind}s. Ask a vet before you feed this.")
-            else:
+        for harm in harmful(one.context, kind):
+            name = Printed(harm.name, one.context.language)
+            if harm.by_dose:
                 yield (name, f" can harm {kind}s if there is too much of it. Ask a vet.")
+            else:
+                yield (name, f" can harm {kind}s. Ask a vet before you feed this.")
 
 
 def questions(one: Owner) -> list[Text]:
@@ -244,7 +251,7 @@ def questions(one: Owner) -> list[Text]:
     for promise in one.promises:
         if promise["verdict"] == "open" and not asked:
             named = Printed(" and ".join(promise["named"]), one.context.language)
-            asked.append(("How much ", named, " is in it, in percent?"))
+            asked.append(("How much ", named, " does it hold, in percent?"))
     asked += [_plain(question["ask"]) for question in one.helpful[:1]]
     if one.group == "unsaid":
         asked.append("Is it a complete food, and for which age?")

@@ -3,27 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.errors import NotComputable
+from panellint.core.findings import Severity
+from panellint.lint.engine import findings_of
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.catalogue.model import Hazard
-    from panellint.ingredients.model import Ingredient
     from panellint.results.foods import Completeness
     from panellint.results.nutrition import BasesData
 
 
-def harmful(context: LabelContext, species: str) -> Iterator[tuple[Ingredient, Hazard]]:
-    """Yields the ingredients of a label that can harm a species, with the reason."""
-    for entry in context.leaves:
-        for hazard in entry.match.known.hazards if entry.match else ():
-            if hazard.species == species and hazard.level in ("error", "warning"):
-                yield entry, hazard
+class Harm(NamedTuple):
+    """An ingredient that can harm an animal, or (`by_dose`) that can where there is much of it."""
+
+    name: str
+    by_dose: bool
+    what: str
+
+
+def harmful(context: LabelContext, species: str) -> Iterator[Harm]:
+    """Yields the ingredients of a label that can harm a species, as the rules weigh them; for an
+    animal that the food is not for, by the catalogue alone."""
+    if species not in context.animals:
+        for entry in context.leaves:
+            for hazard in entry.match.known.hazards if entry.match else ():
+                if hazard.species == species and hazard.level in ("error", "warning"):
+                    yield Harm(entry.name, hazard.level == "warning", hazard.what)
+        return
+    checks = data("data/reading")["hazards"]
+    about = context.settings.rules_about(context.kind)
+    rules = [rule for rule in about if rule.check in checks]
+    entries = {entry.name_span: entry for entry in context.leaves}
+    for found in findings_of(context, rules):
+        named = entries.get(found.span)
+        known = named.match.known.hazards if named and named.match else ()
+        what = next((one.what for one in known if one.species == species), "")
+        if named and what and found.severity in (Severity.ERROR, Severity.WARNING):
+            yield Harm(named.name, found.severity is Severity.WARNING, what)
 
 
 def bases_of(bowl: Analysis, kcal_per_kg: float | None) -> BasesData:

@@ -287,9 +287,9 @@ def _watch(
 
 def _hazards(dish: _Dish, species: str) -> Iterator[str]:
     """Yields the ingredients of a food that can harm the species, with the reason."""
-    for entry, hazard in harmful(dish.context, species):
-        can = "can harm" if hazard.level == "error" else "may by its dose harm"
-        yield f"{entry.name} in {dish.food.name} {can} {species}s: {hazard.what}."
+    for harm in harmful(dish.context, species):
+        can = "may by its dose harm" if harm.by_dose else "can harm"
+        yield f"{harm.name} in {dish.food.name} {can} {species}s: {harm.what}."
 
 
 def _notes(dishes: Sequence[_Dish], need: DailyNeed) -> Iterator[str]:

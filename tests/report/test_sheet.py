@@ -182,6 +182,18 @@ def test_what_can_harm_comes_before_the_list():
     assert "Anything harmful?" not in seen
 
 
+def test_a_trace_that_no_rule_minds_is_no_alarm():
+    """Garlic behind the salt of a dog's food is far below what harms."""
+    little = DRY.replace("potato starch, salt", "potato starch, salt, garlic powder")
+    assert "Look at this first" not in page(little)
+    assert "Anything harmful?" in page(little)
+
+
+def test_a_label_that_cannot_be_true_is_said_to_be_such():
+    text = WET.replace("beef, water, beef liver", "beef 10 %, water, beef liver 60 %")
+    assert "What the label says can not all be true" in page(text)
+
+
 def test_a_label_that_says_next_to_nothing():
     seen = page(NOTHING)
     assert "for pets" in seen
