@@ -127,7 +127,8 @@ def _judged(
 ) -> Iterator[Observation]:
     judgement = context.bounds.refuted(*sets)
     if judgement is None:
-        kept = any(all(_is_kept(context, one) for one in each) for each in sets)
+        # A quick look does not ask: no finding hangs on it.
+        kept = not context.quick and any(all(_is_kept(context, o) for o in each) for each in sets)
         yield Observation.of_state(State.MET if kept else State.OPEN, promise.span)
         return
     certainty = certainty_of(judgement.proof.rests_on)

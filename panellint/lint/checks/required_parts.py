@@ -17,7 +17,13 @@ from panellint.core.wording import Wording, regex
 from panellint.label.statements import species_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
-from panellint.lint.checks.support.label_parts import has_small_print, is_whole, lacking, where
+from panellint.lint.checks.support.label_parts import (
+    has_small_print,
+    is_whole,
+    lacking,
+    not_read,
+    where,
+)
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -45,6 +51,8 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     found = _place_of(context, with_)
     if found is not None and "also" in with_ and not _stands(context, with_.words("also")):
         yield Observation(found, Certainty.PRACTICE, {"market": _market(context)}, variant="also")
+    elif found is not None and with_["figure"] and not _has_digit(context.source.slice(found)):
+        yield not_read(context, found)
     elif found is not None:
         yield Observation.met(found)
     elif with_["on-pack"] and _is_of_a_page(context):
@@ -55,6 +63,11 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         values = {"market": _market(context)}
         kinds = with_.texts("sections") or with_.texts("maybe")
         yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
+
+
+def _has_digit(text: str) -> bool:
+    """Returns whether a text has a figure in it."""
+    return any(sign.isdigit() for sign in text)
 
 
 def _is_of_a_page(context: LabelContext) -> bool:
@@ -244,6 +257,7 @@ DECLARATIONS = {
         takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
         takes.flag("or-in-name", "Whether the words may stand in the product's name.", False),
         takes.words("also", "Words that must stand with it.", None),
+        takes.flag("figure", "Whether the part holds a figure.", False),
         takes.flag("on-pack", "Whether a text that was not read off a pack owes none.", False),
         takes.words("beside", "Words of name or claims beside which alone it is due.", None),
         variants=("also", "maybe here"),
