@@ -18,14 +18,19 @@ if TYPE_CHECKING:
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds claims of a class outside the list; with `passed-over`, none that these words hold."""
+    """Finds claims of a class outside the list, the longest of those that lie in one another; none
+    that the words of `unless` put in order."""
     with_ = rule.parameters
     for stretch in (*free_text(context), *behind_figures(context)):
-        for search in searches(with_.text("class")):
-            for match in search.finditer(stretch.text):
-                words = one_line(match.group())
-                if "unless" not in with_ or not with_.words("unless").search(words):
-                    yield Observation(stretch.span(match), Certainty.PRACTICE, {"words": words})
+        found = [m for one in searches(with_.text("class")) for m in one.finditer(stretch.text)]
+        end = 0
+        for match in sorted(found, key=lambda one: (one.start(), -one.end())):
+            words = one_line(match.group())
+            if match.end() > end and not (
+                "unless" in with_ and with_.words("unless").search(words)
+            ):
+                end = match.end()
+                yield Observation(stretch.span(match), Certainty.PRACTICE, {"words": words})
 
 
 DECLARATIONS = {
