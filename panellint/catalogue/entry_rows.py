@@ -39,27 +39,14 @@ def entry(
         figures=figures,
         supplies=tuple(supplies),
         carries=tuple(dict.fromkeys([*carries, *joined.get("carries", [])])),
-        glycaemic=tuple(
-            Glycaemic(r["value"], r["form"], r["source"], r["confirmed"])
-            for r in joined.get("glycaemic", [])
-        ),
+        glycaemic=tuple(Glycaemic(**one) for one in joined.get("glycaemic", [])),
         binding=tuple(
-            Binding(
-                r["function"], tuple(r["forms"]), _range(r["usual"]), r["source"], r["confirmed"]
-            )
-            for r in joined.get("binders", [])
+            Binding(**{**one, "forms": tuple(one["forms"]), "usual": _range(one["usual"])})
+            for one in joined.get("binders", [])
         ),
         hazards=tuple(
-            Hazard(
-                r["species"],
-                r["level"],
-                r["what"],
-                r["dose"],
-                r["source"],
-                r["confirmed"],
-                tuple(r.get("also", ())),
-            )
-            for r in joined.get("hazards", [])
+            Hazard(**{**one, "also": tuple(one.get("also", ()))})
+            for one in joined.get("hazards", [])
         ),
         usual=_range(usual["range"]) if usual else None,
         notes=(*notes, *(f"{r['text']} ({r['source']})" for r in joined.get("notes", []))),

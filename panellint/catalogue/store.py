@@ -17,7 +17,7 @@ from panellint.core.errors import Fault, InputError
 from panellint.core.text import fold_name, name_key
 
 if TYPE_CHECKING:
-    from panellint.catalogue.composing import Composed, Composer
+    from panellint.catalogue.composing import Composer
     from panellint.catalogue.name_parser import NameParser
 
 #: The region of a language whose words the labels of a market use.
@@ -121,12 +121,6 @@ class Catalogue:
     def kinds(self) -> tuple[str, ...]:
         """The kinds that entries are of, sorted."""
         return tuple(sorted({row[1] for row in self._data["known"].values()}))
-
-    def composed_beside(self, name: str, id: str) -> Iterator[Composed]:
-        """Yields what an English name states where the entry with an id does not claim it."""
-        for parse in self._parser.parses(fold_name(name), "us", "en"):
-            if parse.source != id and (composed := self._composer.compose(parse)):
-                yield composed
 
     def composition(
         self, name: str, *, market: str = "us", language: str = "en"

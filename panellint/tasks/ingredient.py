@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from panellint.catalogue import Catalogue, load
 from panellint.catalogue.model import PARTS, CatalogueEntry, Composition, Figure, Match, Range
@@ -12,7 +12,14 @@ from panellint.ingredients.resolve import identify
 from panellint.label.reader import read_label
 
 if TYPE_CHECKING:
-    from panellint.results.ingredient import IngredientEntry, LowAndHigh
+    from panellint.results.ingredient import (
+        BindingData,
+        CompositionData,
+        GlycaemicData,
+        HazardData,
+        IngredientEntry,
+        LowAndHigh,
+    )
     from panellint.rulepacks.settings import Settings
 
 
@@ -76,14 +83,8 @@ def to_dict(printed: str, match: Match, facts: Composition | None) -> Ingredient
         "species": known.species,
         "family": known.family,
         "state": known.state,
-        "composed_of": None
-        if facts is None
-        else {
-            "source": facts.source or None,
-            "part": facts.part or None,
-            "state": facts.state or None,
-            "treatment": facts.treatment or None,
-        },
+        "composed_of": facts
+        and cast("CompositionData", {name: fact or None for name, fact in facts._asdict().items()}),
         "kind_of": list(known.classes),
         "usual": _span(known.usual) if known.usual else None,
         "figures": {
@@ -97,36 +98,16 @@ def to_dict(printed: str, match: Match, facts: Composition | None) -> Ingredient
         },
         "supplies": list(known.supplies),
         "carries": list(known.carries),
-        "glycaemic": [
-            {
-                "value": one.value,
-                "form": one.form,
-                "source": one.source,
-                "confirmed": one.confirmed,
-            }
-            for one in known.glycaemic
-        ],
+        "glycaemic": [cast("GlycaemicData", one._asdict()) for one in known.glycaemic],
         "binding": [
-            {
-                "function": one.function,
-                "forms": list(one.forms),
-                "usual": _span(one.usual),
-                "source": one.source,
-                "confirmed": one.confirmed,
-            }
+            cast(
+                "BindingData",
+                {**one._asdict(), "forms": list(one.forms), "usual": _span(one.usual)},
+            )
             for one in known.binding
         ],
         "hazards": [
-            {
-                "species": one.species,
-                "level": one.level,
-                "what": one.what,
-                "dose": one.dose,
-                "source": one.source,
-                "confirmed": one.confirmed,
-                "also": list(one.also),
-            }
-            for one in known.hazards
+            cast("HazardData", {**one._asdict(), "also": list(one.also)}) for one in known.hazards
         ],
         "notes": list(known.notes),
     }
