@@ -10,7 +10,6 @@ with eglot as a package.
 import json
 import os
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -21,16 +20,6 @@ EDITORS = Path(panellint.__file__).parent / "editors"
 PATIENCE = 90
 # The duck is 4 bytes and 2 units of UTF-16: a plugin that mixes them up marks the wrong word.
 LABEL = "Product name: Quillbrook Larder Duck\nIngredients: \N{DUCK} duck, milet, salt.\n"
-
-
-@pytest.fixture
-def command(tmp_path):
-    """`panellint` as an editor finds it: a program that starts this very checkout."""
-    path = tmp_path / "bin" / "panellint"
-    path.parent.mkdir()
-    path.write_text(f'#!/bin/sh\nexec "{sys.executable}" -m panellint "$@"\n')
-    path.chmod(0o755)
-    return path
 
 
 def run(folder: Path, arguments: list[str]) -> None:
