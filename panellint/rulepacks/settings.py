@@ -87,10 +87,10 @@ class Settings:
         """
         if market is None and edition is None:
             return self
-        chosen = market or self.chosen_market
+        chosen = market_called(market) if market else self.chosen_market
         editions = dict(self.editions)
-        if chosen is not None and chosen not in _markets():
-            raise _no_such("market", chosen, _markets())
+        if market and chosen is None:
+            raise _no_such("market", market, _markets())
         if edition is not None:
             of = chosen or self.market or usual_market()
             if edition not in _markets()[of]["editions"]:
@@ -177,16 +177,23 @@ def usual_market() -> str:
     return str(data("markets")["usual"])
 
 
+def market_called(words: str) -> str | None:
+    """Returns the id of the market that is called so in any case ("GB", "Deutschland"), or None."""
+    said = words.strip().rstrip(".").casefold()
+    found = (one for one in _markets().values() if said in (one["id"], *one["called"]))
+    return next((str(one["id"]) for one in found), None)
+
+
 def markets() -> tuple[str, ...]:
     """Returns the ids of the markets that rules are known for."""
     return tuple(_markets())
 
 
 def markets_in(text: str) -> tuple[str, ...]:
-    """Returns the known markets of a list such as "US, CA"; () where any of its words is none."""
-    words = [word.strip().casefold() for word in re.split(r"[,;/&+]|\band\b", text)]
-    known = tuple(dict.fromkeys(word for word in words if word in _markets()))
-    return known if all(word in known for word in words if word) else ()
+    """Returns the known markets of a list such as "US, GB"; () where any of its words is none."""
+    words = [word for word in re.split(r"[,;/&+]|\band\b", text) if word.strip()]
+    known = [market_called(word) for word in words]
+    return () if None in known else tuple(dict.fromkeys(one for one in known if one))
 
 
 def editions(market: str) -> tuple[str, ...]:

@@ -81,8 +81,8 @@ def test_the_command_goes_before_the_label_and_the_label_before_the_file(tmp_pat
     assert settings.market_for(" UK ") == "uk"
     assert settings.market_for("Mars") == "eu"
     assert settings.with_market("ca").market_for("UK") == "ca"
-    with pytest.raises(InputError, match=r"unknown market `usa`.*`us`"):
-        settings.with_market("usa")
+    with pytest.raises(InputError, match=r"unknown market `uss`.*`us`"):
+        settings.with_market("uss")
 
 
 def test_editions(tmp_path: Path) -> None:
@@ -295,3 +295,23 @@ def test_a_command_chooses_the_market_and_its_edition():
     assert Settings.default().with_market("eu").chosen_market == "eu"
     assert Settings.default().with_market("us", "modernised").editions == {"us": "modernised"}
     assert Settings.default().with_market("us").editions == {}
+
+
+@pytest.mark.parametrize(
+    ("printed", "market"),
+    [
+        ("GB", "uk"),
+        ("Great Britain", "uk"),
+        ("NI", "eu"),
+        ("DE", "eu"),
+        ("Österreich", "eu"),
+        ("U.S.", "us"),
+        ("Canada", "ca"),
+        ("Japan", None),
+    ],
+)
+def test_a_market_is_known_by_what_it_is_called(printed: str, market: str | None) -> None:
+    from panellint.rulepacks.settings import market_called
+
+    assert market_called(printed) == market
+    assert Settings.default().market_for(printed) == (market or "us")
