@@ -14,7 +14,10 @@ from panellint.rulepacks.data import data
 
 #: The most words of a name that is looked for.
 LONGEST = 4
-_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+#: A word without the article that is run into it: "l'agneau", "all'anatra".
+_WORD = re.compile(
+    r"(?!(?:[ld]|qu|dell|all|nell|sull|dall|un)['’][^\W_])[^\W_]+(?:['’-][^\W_]+)*", re.IGNORECASE
+)
 #: What stands between two names and inside none.
 _BETWEEN = re.compile(r"[,;:|&]|\s[–—-]\s")
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from panellint.core.numbers import NUMBER, first_decimal, read_number
+from panellint.core.numbers import NUMBER, read_number
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.units import ENERGY, spellings_of, unit_of
+from panellint.core.units import ENERGY, grams_in, spellings_of, unit_of
 from panellint.label.model import CalorieLine, EnergyFigure
 
 _FIGURE = re.compile(
@@ -77,5 +77,10 @@ def _unit(per: str) -> str:
 
 
 def _grams_in(per: str) -> Decimal | None:
-    weight = re.search(r"(\d+(?:[.,]\d+)?)\s?g\b", per)
-    return first_decimal(weight[1]) if weight and per.strip() != "100 g" else None
+    """The weight inside a unit ("13 oz can"), in grams; the ounces of a cup are fluid."""
+    weight = re.search(r"\d+(?:[.,]\d+)?\s?-?(?:g|oz|lb)\b", per, re.IGNORECASE)
+    fluid = weight is not None and "g" not in weight.group() and "cup" in per.lower()
+    if weight is None or fluid or per.strip() == "100 g":
+        return None
+    grams = grams_in(weight.group().replace("-", ""))
+    return None if grams is None else Decimal(str(round(float(grams), 1)))

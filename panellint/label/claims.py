@@ -26,7 +26,7 @@ FREE = frozenset(
 #: Sections of figures, behind which a sentence may stand.
 FIGURES = frozenset({"guarantees", "calories", "additives"})
 #: Sections that hold claims, whatever their words: what is not classed there is told so.
-_CLAIMING = frozenset({"claims", "untitled", "unknown"})
+CLAIMING = frozenset({"claims", "untitled", "unknown"})
 _FOLDER = "words/claims/"
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
 
@@ -146,13 +146,13 @@ def claims_of(label: Label) -> tuple[Claim, ...]:
         Claim(kind, one_line(match.group()), Span(base + match.start(), base + match.end()))
         for text, base, where in stretches
         for kind in classes
-        if where in _CLAIMING or where == "name" or kind == "disease"
+        if where in CLAIMING or where == "name" or kind == "disease"
         for search in searches(kind)
         for match in search.finditer(text)
     ]
     stated = [one.span for one in label.adequacy]
     for text, base, where in stretches:
-        for words, span in read_claims(text, base) if where in _CLAIMING else ():
+        for words, span in read_claims(text, base) if where in CLAIMING else ():
             taken = [*(claim.span for claim in found), *stated]
             if _LETTERS.search(words) and not any(_overlap(span, other) for other in taken):
                 found.append(Claim("", words, span))

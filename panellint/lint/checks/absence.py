@@ -226,6 +226,13 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds what is said to be absent and stands in the list, or may be in it."""
     entries = context.entries
     for absent in absences(context):
+        added = _among_additives(context, absent)
+        if added is not None:
+            claim = one_line(context.source.slice(absent.span))
+            values = {"claim": claim, "absent": absent.name, "names": [context.source.slice(added)]}
+            related = (Related(absent.span, "the claim"),)
+            yield Observation(added, Certainty.PROVEN, values, "certain", related=related)
+            continue
         for certainty, choice in (
             (Certainty.PROVEN, absent.against),
             (Certainty.POSSIBLE, absent.perhaps),
@@ -234,6 +241,19 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             if choice and held:
                 yield _observation(context, absent, choice, held, certainty)
                 break
+
+
+def _among_additives(context: LabelContext, absent: Absent) -> Span | None:
+    """Returns the place among the additives where the group that is said to be absent stands."""
+    sections = context.sections_of("additives")
+    topics = (words["topics"] for words in languages().values()) if sections else ()
+    same = [one for of in topics for one in of.values() if absent.name in one]
+    for section in sections if same else ():
+        words = "|".join(re.escape(name) for names in same for name in names)
+        found = re.search(rf"(?<!\w)(?:{words})(?!\w)", section.text, re.IGNORECASE)
+        if found:
+            return Span(section.body.start + found.start(), section.body.start + found.end())
+    return None
 
 
 def _observation(

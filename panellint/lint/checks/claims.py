@@ -19,7 +19,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice, names_one
 from panellint.label.claims import languages, phrases
-from panellint.lint.checks.support.free_text import free_text_matches
+from panellint.lint.checks.support.free_text import FreeText, free_text_matches
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -112,12 +112,15 @@ def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds “made with X” where X is nowhere in the list, or little."""
-    for stretch, match in free_text_matches(context, phrases("made-with")):
+    exempt = rule.parameters.texts("exempt")
+    for stretch, match in _said_with(context):
         text, at = stretch.text, match.end()
         found = next(mentions(text, context.lookup, at, at + _NEAR), None)
-        if found is None or text[at : found.span.start].strip():
-            continue
+        if stretch.in_name or found is None or text[at : found.span.start].strip():
+            continue  # what the name says is judged as a promise
         name, known = found.name, found.match.known
+        if known.kind in exempt:
+            continue
         entries = [e for e in context.entries if e.match and supports(known, e.match.known, e.name)]
         values: dict[str, object] = {"named": name, "claim": f"{fold(match.group())} {name}"}
         if not entries:
@@ -126,16 +129,38 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         stands = standing(context, entries[0])
         least = rule.parameters.number("share-at-least")
-        if len(entries) == 1 and stands.high < least:
-            values.update(stands.values, name=entries[0].name, needs=least)
+        before = _salt_before(context, entries, rule.parameters.texts("after"))
+        if len(entries) == 1 and (stands.high < least or before):
+            little = stands.high < least
+            values.update(stands.values, name=entries[0].name, needs=least, after=before)
             yield Observation(
                 entries[0].name_span,
                 Certainty.PRACTICE,
                 values,
-                variant="little",
-                rests_on=stands.rests_on,
+                variant="little" if little else "behind",
+                rests_on=stands.rests_on if little else (),
                 related=(Related(stretch.span(match), "the claim"),),
             )
+
+
+def _said_with(context: LabelContext) -> Iterator[tuple[FreeText, re.Match[str]]]:
+    """Yields each “made with” and “with real”, and each “with” that begins a claim."""
+    yield from free_text_matches(context, phrases("made-with"))
+    for stretch, match in free_text_matches(context, phrases("with")):
+        lead = stretch.text[: match.start()].rstrip(" \t*_")
+        if stretch.is_claim and (not lead or lead[-1] in ".!?;,:•·|–—\n"):
+            yield stretch, match
+
+
+def _salt_before(context: LabelContext, entries: Sequence[Ingredient], marks: Sequence[str]) -> str:
+    """Returns the name of the first entry of which there is never much, where all of these stand
+    behind it in order; "" where they do not."""
+    in_order = [one for one in context.declaration.ingredients if one.at_most is None]
+    first = next((one for one in in_order if one.known_as in marks), None)
+    behind = first and all(
+        one.path > first.path and not one.any_of and one.at_most is None for one in entries
+    )
+    return first.name if first and behind else ""
 
 
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -147,6 +172,16 @@ def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 stretch.span(match), Certainty.PRACTICE, {"form": context.form.id}, variant="form"
             )
             return
+        for other, word in free_text_matches(context, phrases("cooked")):
+            if other.is_claim and stretch.is_claim:
+                yield Observation(
+                    stretch.span(match),
+                    Certainty.PRACTICE,
+                    {"words": fold(word.group())},
+                    variant="words",
+                    related=(Related(other.span(word), "the other word"),),
+                )
+                return
         cooked = rule.parameters.built("cooked", Choice)
         held = list(cooked.among(context.entries))
         if held:
@@ -335,12 +370,14 @@ DECLARATIONS = {
     ),
     "made_with": takes.check(
         takes.number("share-at-least", "percent of the mix", "Less is little."),
-        variants=("absent", "little"),
+        takes.texts("after", "Ingredients of which there is never much.", default=[]),
+        takes.texts("exempt", "Kinds of ingredient that are passed over.", default=[]),
+        variants=("absent", "behind", "little"),
     ),
     "raw": takes.check(
         takes.texts("cooked-forms", "Forms of food that are cooked."),
         takes.ingredients("cooked", "What was rendered or cooked."),
-        variants=("form", "holds"),
+        variants=("form", "holds", "words"),
     ),
     "human_grade": takes.check(
         takes.ingredients("feed", "What is made for feed alone."), variants=("holds", "asks")

@@ -192,9 +192,13 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         and guarantee.basis == "as fed"
         and guarantee.value >= 0
     ]
-    least = _first_of_each(item for item in given if item.bound in (Bound.MIN, Bound.EXACT))
+    lowest = (Bound.MIN, Bound.EXACT, Bound.DECLARED)
+    least = _first_of_each(item for item in given if item.bound in lowest)
+    # Declared values have a tolerance on either side.
+    declared = any(item.bound is Bound.DECLARED for item in least)
+    most = 100 + (Decimal(str(with_.number("tolerance"))) if declared else 0)
     total = sum((guarantee.value for guarantee in least), Decimal(0))
-    impossible = total > 100
+    impossible = total > most
     if with_.text("fault") == "impossible":
         counted: Sequence[Guarantee] = least if impossible else ()
     else:
@@ -365,6 +369,7 @@ DECLARATIONS = {
         takes.texts("always", "Nutrients that count whatever their bound.", default=[]),
         takes.text("last", "The nutrient whose maximum is added.", default=None),
         takes.number("slack", "percentage points", "How far the sum may go over.", 0),
+        takes.number("tolerance", "percentage points", "How far declared values may.", 0),
     ),
     "moisture": takes.check(
         takes.number("above", "percent as fed", "The ceiling."),

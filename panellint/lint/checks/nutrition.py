@@ -10,6 +10,7 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.numbers import number
+from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common
 from panellint.nutrition.adequacy import MISSES
 from panellint.nutrition.energy import MODIFIED_ATWATER
@@ -40,7 +41,8 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for judgement in adequacy.judgements if adequacy else ():
         if judgement.side != rule.parameters.text("side") or judgement.verdict != MISSES:
             continue
-        span = _guaranteed(context, judgement.nutrient)
+        bound = Bound.MAX if judgement.side == "maximum" else Bound.MIN
+        span = _guaranteed(context, judgement.nutrient, bound)
         if span is None or judgement.value is None:
             continue
         proven = judgement.proven and judgement.confirmed and judgement.bound != "declared"
@@ -149,8 +151,8 @@ def _plain(context: LabelContext) -> bool:
     return all(item.basis == "as fed" and item.nutrient != "dietary-fibre" for item in given)
 
 
-def _guaranteed(context: LabelContext, nutrient: str) -> Span | None:
-    found = context.guarantee(nutrient)
+def _guaranteed(context: LabelContext, nutrient: str, bound: Bound | None = None) -> Span | None:
+    found = context.guarantee(nutrient, bound) or context.guarantee(nutrient)
     return None if found is None else found.value_span
 
 

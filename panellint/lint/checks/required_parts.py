@@ -192,13 +192,13 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             if place.start >= stated.span.start and place.end <= stated.span.end:
                 continue
             yield Observation(
-                stated.span,
+                place,
                 Certainty.PRACTICE,
                 {
                     "statement": one_line(context.source.slice(stated.span)),
                     "words": one_line(found.group()),
                 },
-                related=(Related(place, "these words stand against it"),),
+                related=(Related(stated.span, "the statement stands here"),),
             )
             return
 

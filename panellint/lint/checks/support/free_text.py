@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.source import Span
-from panellint.label.claims import FIGURES, FREE
+from panellint.label.claims import CLAIMING, FIGURES, FREE
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -17,11 +17,12 @@ if TYPE_CHECKING:
 
 class FreeText(NamedTuple):
     """A stretch of free words. `text` is the source's own text, so offsets in it count from
-    `start`."""
+    `start`; `is_claim` where it stands in the name or where claims do."""
 
     text: str
     start: int
     in_name: bool
+    is_claim: bool
 
     def span(self, match: re.Match[str], group: int | str = 0) -> Span:
         """Returns the place of a match in the source."""
@@ -50,7 +51,7 @@ def free_text_matches(
 def _free_text(context: LabelContext) -> tuple[FreeText, ...]:
     name = context.label.product_name_span
     found = (
-        [FreeText(context.source.slice(name), name.start, True)]
+        [FreeText(context.source.slice(name), name.start, True, True)]
         if context.label.product_name
         else []
     )
@@ -63,7 +64,12 @@ def _behind_figures(context: LabelContext) -> tuple[FreeText, ...]:
 
 def _stretches(context: LabelContext, kinds: Collection[str]) -> tuple[FreeText, ...]:
     return tuple(
-        FreeText(context.source.slice(section.body), section.body.start, False)
+        FreeText(
+            context.source.slice(section.body),
+            section.body.start,
+            in_name=False,
+            is_claim=section.kind in CLAIMING,
+        )
         for section in context.label.sections
         if section.kind in kinds
     )
