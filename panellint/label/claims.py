@@ -60,9 +60,13 @@ class _Search:
         self._signs, self._expression = signs, expression
         self._pattern: re.Pattern[str] | None = None
 
+    def may_stand_in(self, text: str) -> bool:
+        """Returns False where a text surely does not hold it."""
+        return self._signs.may_stand_in(text)
+
     def finditer(self, text: str) -> Iterator[re.Match[str]]:
         """Yields every place in a text where it stands."""
-        if not self._signs.may_stand_in(text):
+        if not self.may_stand_in(text):
             return
         if self._pattern is None:
             self._pattern = regex(self._expression())

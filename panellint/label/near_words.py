@@ -49,22 +49,29 @@ class KnownWords:
         candidates = [words for length in lengths for words in self._by_length.get(length, ())]
         if not candidates:
             return None
-        from rapidfuzz.distance import OSA
-
-        def slips(words: str) -> int:
-            """Returns the least number of slips, signs that look alike being one or not."""
-            of_signs = OSA.distance(folded, words, score_cutoff=most)
-            shape = OSA.distance(_shape(folded), _shape(words), score_cutoff=most)
-            return int(min(of_signs, shape))
-
-        counts = {words: slips(words) for words in candidates}
-        least = min(counts.values())
-        if least > most:
-            return None
-        return self._one_meaning([words for words, count in counts.items() if count == least])
+        least = most + 1
+        nearest: list[str] = []
+        for words, slips in _slips(folded, candidates, most):
+            if slips < least:
+                least, nearest = slips, []
+            if slips == least:
+                nearest.append(words)
+        return self._one_meaning(nearest) if nearest else None
 
     def _one_meaning(self, words: list[str]) -> str | None:
         return words[0] if len({self._meanings[one] for one in words}) == 1 else None
+
+
+def _slips(printed: str, known: list[str], most: int) -> Iterator[tuple[str, int]]:
+    """Yields the known words that are at most so many slips from printed ones, with their number,
+    signs that look alike being one and then not."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    shapes = [_shape(words) for words in known]
+    for query, choices in ((printed, known), (_shape(printed), shapes)):
+        hits = process.extract_iter(query, choices, scorer=OSA.distance, score_cutoff=most)
+        yield from ((known[place], int(slips)) for _, slips, place in hits)
 
 
 def mended(printed: str) -> Iterator[str]:

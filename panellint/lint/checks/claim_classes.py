@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation
 from panellint.core.text import one_line
 from panellint.label.claims import searches
-from panellint.lint.checks.support.free_text import behind_figures, free_text
+from panellint.lint.checks.support.free_text import behind_figures, free_text, may_be_said
 from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
@@ -21,8 +21,9 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds claims of a class outside the list, the longest of those that lie in one another; none
     that the words of `unless` put in order."""
     with_ = rule.parameters
-    for stretch in (*free_text(context), *behind_figures(context)):
-        found = [m for one in searches(with_.text("class")) for m in one.finditer(stretch.text)]
+    said = [one for one in searches(with_.text("class")) if may_be_said(context, one)]
+    for stretch in (*free_text(context), *behind_figures(context)) if said else ():
+        found = [match for one in said for match in one.finditer(stretch.text)]
         end = 0
         for match in sorted(found, key=lambda one: (one.start(), -one.end())):
             words = one_line(match.group())
