@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue import files
 from panellint.catalogue.figures import Figures
 from panellint.catalogue.model import CatalogueEntry, Figure, Range
 from panellint.core.cache import cached, short_digest
+
+if TYPE_CHECKING:
+    from panellint.catalogue.store import Catalogue
 
 
 class OwnIngredients(NamedTuple):
@@ -44,13 +47,14 @@ class OwnIngredients(NamedTuple):
 NONE = OwnIngredients()
 
 
-def read(paths: tuple[Path, ...]) -> OwnIngredients:
-    """Returns the ingredients of these files. Raises InputError with every fault of them."""
+def read(paths: tuple[Path, ...], catalogue: Catalogue) -> OwnIngredients:
+    """Returns the ingredients of these files, checked against the catalogue. Raises InputError
+    with every fault of them."""
 
     def build() -> dict[str, Any]:
         from panellint.catalogue.own_files import compiled
 
-        return compiled(paths)
+        return compiled(paths, catalogue)
 
     code = [Path(__file__).with_name("own_files.py")]
     inputs = [*paths, *code, *files.name_inputs(), *files.figure_inputs()]

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from panellint.catalogue import files
 from panellint.catalogue.merge import close
 from panellint.catalogue.model import PARTS, CatalogueEntry
-from panellint.catalogue.store import load
 from panellint.core.errors import Fault, InputError
 from panellint.core.phrases import listed
 from panellint.core.text import fold_name, spelled_alike
@@ -20,6 +19,9 @@ from panellint.rulepacks.compile.errors import items, unknown, validated
 from panellint.rulepacks.compile.models import Model, Text, one_of, published
 from panellint.rulepacks.compile.yaml_source import Document, Loc
 from panellint.rulepacks.data import data
+
+if TYPE_CHECKING:
+    from panellint.catalogue.store import Catalogue
 
 #: The market whose labels use the words of a region.
 _MARKETS = {"us": "us", "gb": "uk"}
@@ -73,12 +75,12 @@ def schema() -> dict[str, Any]:
     return published(OwnFile.model_json_schema(by_alias=True), "panellint ingredients")
 
 
-def compiled(paths: tuple[Path, ...]) -> dict[str, Any]:
+def compiled(paths: tuple[Path, ...], catalogue: Catalogue) -> dict[str, Any]:
     """Returns the ids by language and folded name, and a row an ingredient.
 
     Raises InputError with every fault of every file.
     """
-    compiling = _Compiling()
+    compiling = _Compiling(catalogue)
     documents = [compiling.add(path) for path in paths]
     faults = [
         fault
@@ -91,8 +93,8 @@ def compiled(paths: tuple[Path, ...]) -> dict[str, Any]:
 
 
 class _Compiling:
-    def __init__(self) -> None:
-        self.catalogue = load()
+    def __init__(self, catalogue: Catalogue) -> None:
+        self.catalogue = catalogue
         self.names: dict[str, dict[str, str]] = {}
         self.rows: dict[str, dict[str, Any]] = {}
         self._units = _units()

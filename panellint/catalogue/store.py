@@ -355,7 +355,7 @@ def load(own: tuple[Path, ...] = ()) -> Catalogue:
 @lru_cache(8)
 def _with_own(own: tuple[Path, ...], key: str) -> Catalogue:
     """Returns the catalogue; `key` changes with the own files, so that they are read again."""
-    return Catalogue(_built_in()._data, read(own))
+    return Catalogue(_built_in()._data, read(own, _built_in()))
 
 
 @cache

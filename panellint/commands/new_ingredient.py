@@ -32,7 +32,7 @@ def write_ingredient(file: str, questions: Questions) -> str:
         draft = Path(folder, path.name or "ingredients.yaml")
         draft.write_text(done, encoding="utf-8")
         try:
-            read((draft,))
+            read((draft,), load())
         except InputError as error:
             moved = [Fault(file, f.line, f.column, f.message, f.expected) for f in error.faults]
             raise InputError(*moved) from None
