@@ -54,9 +54,7 @@ def release(
         progress.hide()
     with opened(request.output) as stream:
         if request.form == "json":
-            import json
-
-            stream.write(json.dumps(data, allow_nan=False, indent=1) + "\n")
+            stream.write(options.as_json(data))
         elif request.form == "html":
             from panellint.report.page import page
 

@@ -29,6 +29,7 @@ OUTPUTS = {
     "plan": "plan:Plan",
     "reconcile": "batch:Reconciliation",
     "reformulate": "batch:Reformulation",
+    "release": "release:Release",
     "report": "report:Report",
     "requirements": "requirements:RequirementSheet",
     "rule": "rules:RuleData",

@@ -247,6 +247,11 @@ def _notes(
         yield "added water has no place in this list"
     if not data("data/batch")["name_tiers"][context.market]:
         yield "no rule known here says what share a name needs in this market"
+    for line in formula.batch.lines:
+        if line.allergens:
+            yield f"allergens of {line.name}: {listed(line.allergens)}"
+        if line.origin:
+            yield f"origin of {line.name}: {line.origin}"
     unknown = [c.name for c in formula.components if c.known is None and c.share]
     if unknown:
         yield f"not known to the catalogue, declared as the sheet has it: {listed(unknown)}"

@@ -13,8 +13,10 @@ from panellint.maker.model import BatchLine, Column, Headings, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.headers import (
     COST,
+    DECLARED,
     NUTRIENT,
     PERCENTAGE,
+    SPREAD,
     WEIGHT,
     price_per_kg,
     unit_of_cell,
@@ -115,7 +117,12 @@ class Figures:
         self, row: int, cells: tuple[str, ...], name: str, place: SheetCell, measured: Measured
     ) -> BatchLine:
         """The whole row as a line of the batch."""
-        analysis = dict(self._analysis(row, cells))
+        analysis = dict(self._analysis(row, cells, NUTRIENT))
+        declared = {
+            column.role: self._cell(cells, column)
+            for column in self.headings.columns
+            if column.kind == DECLARED
+        }
         self._check_whole(row, analysis)
         least, most = (
             self._figure(row, cells, self.headings.of(kind), Fraction(100))
@@ -135,7 +142,11 @@ class Figures:
             cost=self._cost(row, cells),
             least=least,
             most=most,
-            declared_as=self.text(cells, "declared_as"),
+            declared_as=declared.get("", ""),
+            declared_in={m: text for m, text in declared.items() if m and text},
+            spread=dict(self._analysis(row, cells, SPREAD)),
+            allergens=tuple(filter(None, map(str.strip, self.text(cells, "allergens").split(",")))),
+            origin=self.text(cells, "origin"),
         )
 
     def _cost(self, row: int, cells: tuple[str, ...]) -> Fraction | None:
@@ -171,9 +182,12 @@ class Figures:
             return None
         return found[0]
 
-    def _analysis(self, row: int, cells: tuple[str, ...]) -> Iterator[tuple[str, Fraction]]:
+    def _analysis(
+        self, row: int, cells: tuple[str, ...], kind: str
+    ) -> Iterator[tuple[str, Fraction]]:
+        """The figures of the columns of a kind, each in its nutrient's own unit."""
         for column in self.headings.columns:
-            if column.kind != NUTRIENT:
+            if column.kind != kind:
                 continue
             own = unit_of(column.nutrient)
             most = Fraction(100) if (column.unit or own) == "%" else None

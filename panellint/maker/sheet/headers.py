@@ -16,15 +16,11 @@ from panellint.maker.sheet.numbers import read_number
 from panellint.maker.sheet.quantities import PERCENT, SheetUnit, sheet_unit
 from panellint.nutrition.nutrients import nutrient_named
 from panellint.rulepacks.data import data
+from panellint.rulepacks.settings import markets
 
 #: Kinds of columns, and what each is called when it is shown.
-INGREDIENT, WEIGHT, PERCENTAGE, NUTRIENT, COST = (
-    "ingredient",
-    "weight",
-    "percent",
-    "nutrient",
-    "cost",
-)
+INGREDIENT, WEIGHT, PERCENTAGE, NUTRIENT = "ingredient", "weight", "percent", "nutrient"
+COST, DECLARED, SPREAD = "cost", "declared_as", "spread"
 TARGET, ACTUAL = "target", "actual"
 _IN_BRACKETS = re.compile(r"[(\[]\s*([^()\[\]]+?)\s*[)\]]")
 _PRICE_PER = re.compile(r"(?:/|\bper\b)\s*(?P<unit>[^\W\d_]+)\s*[)\]]?\s*$")
@@ -76,8 +72,11 @@ def unit_of_cell(
     return sheet_unit(stated), stated
 
 
-def find_headings(rows: Sequence[Row], chosen: Mapping[str, str] | None = None) -> Headings | None:
-    """The first row, or two rows, that name an ingredient column and a weight or percent column.
+def find_headings(
+    rows: Sequence[Row], chosen: Mapping[str, str] | None = None, weighed: bool = True
+) -> Headings | None:
+    """The first row, or two rows, that name an ingredient column and a weight or percent column, or
+    where nothing is `weighed` any other.
 
     `chosen` maps kinds of columns to a heading or a column's letter, and goes before what the
     headings are taken for.
@@ -91,7 +90,9 @@ def find_headings(rows: Sequence[Row], chosen: Mapping[str, str] | None = None) 
                 continue
             if chosen:
                 found = _as_chosen(found, chosen)
-            if found and found.of(INGREDIENT) and (found.of(WEIGHT) or found.of(PERCENTAGE)):
+            if found is None or not found.of(INGREDIENT) or len(found.columns) < 2:
+                continue
+            if not weighed or found.of(WEIGHT) or found.of(PERCENTAGE):
                 return found
     return None
 
@@ -202,16 +203,28 @@ def _column(index: int, printed: str) -> Column | None:
     if kind is None:
         own = " ".join(word for word in bare.split() if _key(word) not in _captions())
         nutrient = nutrient_named(bare) or nutrient_named(own)
+        if nutrient is None and (spread := _without(own, "spread")) != own:
+            nutrient = nutrient_named(spread)
+            return Column(index, SPREAD, nutrient.id, unit) if nutrient else None
         return Column(index, NUTRIENT, nutrient.id, unit) if nutrient else None
     if kind == "" or (not bare.strip() and not unit):
         return None
     if kind == COST:
         per = _PRICE_PER.search(printed)
         return Column(index, kind, "", per["unit"] if per else "")
+    if kind == DECLARED:
+        last = _key(printed).rsplit(" ", 1)[-1]
+        return Column(index, kind, "", "", last if last in markets() else "")
     stated = unit or (bare if sheet_unit(bare) else "")
     if kind in (WEIGHT, PERCENTAGE) and (measure := sheet_unit(stated)):
         kind = PERCENTAGE if measure.part else WEIGHT
     return Column(index, kind, "", stated, role if kind in (WEIGHT, PERCENTAGE) else "")
+
+
+def _without(text: str, kind: str) -> str:
+    """A text without the words of a kind."""
+    gone = set(map(_key, data("data/batch")[kind]))
+    return " ".join(word for word in text.split() if _key(word) not in gone)
 
 
 def _apart(printed: str) -> tuple[str, str]:

@@ -9,8 +9,7 @@ from panellint.core.errors import Fault, InputError
 from panellint.core.source import Source, Span
 from panellint.label.reader import read_label
 from panellint.maker.model import Batch, BatchLine, SheetCell
-from panellint.maker.sheet.numbers import read_number
-from panellint.maker.sheet.quantities import sheet_unit
+from panellint.maker.sheet.quantities import read_amount, sheet_unit
 from panellint.maker.sheet.read import SheetChoice, read_batch, with_worksheet
 from panellint.rulepacks.settings import find
 
@@ -83,12 +82,12 @@ def inline(text: str, source: Source, span: Span) -> Batch:
         if not words:
             continue
         behind = words.pop() if len(words) > 2 and sheet_unit(words[-1]) else ""
-        found = read_number(words.pop() + behind, comma=False) if len(words) > 1 else None
-        unit = sheet_unit(found[1]) if found else None
-        if found is None or unit is None or found[0] < 0:
-            raise InputError(place.fault(f"`{piece.strip()}` is no ingredient with its weight"))
-        units.add(unit.of_batch)
-        lines.append(BatchLine(" ".join(words), found[0] * unit.size, place))
+        found = read_amount(f"{words.pop()} {behind}") if len(words) > 1 else ""
+        if isinstance(found, str):
+            words_of = found or f"`{piece.strip()}` is no ingredient with its weight"
+            raise InputError(place.fault(words_of))
+        units.add(found.unit)
+        lines.append(BatchLine(" ".join(words), found.value, place))
     if len(units) != 1 or not any(line.weight for line in lines):
         raise InputError(place.fault("a formula needs weights, or percentages throughout"))
     return Batch(source.path, tuple(lines), units.pop())

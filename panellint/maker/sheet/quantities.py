@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from panellint.core.text import fold
 from panellint.core.units import MASS, part_of_whole, unit_of
+from panellint.maker.sheet.numbers import read_number, two_readings
 
 _TONNE = Fraction(10**6)
 _TONNES = frozenset({"t", "tonne", "tonnes", "metric ton", "metric tons"})
@@ -37,6 +38,24 @@ class SheetUnit(NamedTuple):
 
 
 PERCENT = SheetUnit("%", Fraction(1), True)
+
+
+class Amount(NamedTuple):
+    """A weight in grams, or a part in percent (`unit` is g or %)."""
+
+    value: Fraction
+    unit: str
+
+
+def read_amount(text: str) -> Amount | str:
+    """Returns an amount such as "290 kg" or "58 %", or what is wrong with the text."""
+    if (both := two_readings(text)) is not None:
+        return f"`{text}` may be {float(both[0]):g} or {float(both[1]):g}"
+    found = read_number(text, comma="," in text and "." not in text)
+    unit = sheet_unit(found[1]) if found else None
+    if found is None or unit is None or found[0] <= 0:
+        return f"`{text}` is no amount: a weight with its unit, such as 290 kg"
+    return Amount(found[0] * unit.size, unit.of_batch)
 
 
 @lru_cache(maxsize=512)

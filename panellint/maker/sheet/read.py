@@ -14,7 +14,7 @@ from panellint.core.text import fold_name
 from panellint.maker.model import Batch, BatchLine, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid, read_csv
 from panellint.maker.sheet.headers import COST, find_headings, kinds
-from panellint.maker.sheet.table import PremixFiles, read_table
+from panellint.maker.sheet.table import PremixFiles, read_material_rows, read_table
 from panellint.rulepacks.data import data
 
 _DEEPEST = 8
@@ -99,6 +99,13 @@ def read_batch(
     return _Book(grids_of(name), bounds, choice).batch()
 
 
+def read_materials(path: Path, root: Path) -> tuple[list[BatchLine], list[str]]:
+    """The materials of a sheet, as lines that weigh nothing, and the files that they were read
+    from. Raises InputError with every fault."""
+    book = _Book(grids_of(path), root, SheetChoice())
+    return book.materials(), list(dict.fromkeys(book.files))
+
+
 def with_worksheet(name: str) -> tuple[str, str]:
     """Parts `book.xlsx[Formula]` into the file and the worksheet, "" where none is named."""
     head, bracket, tail = name.partition("[")
@@ -135,6 +142,15 @@ class _Book:
         remarks = (*grid.remarks, *batch.remarks, *self.remarks)
         read_from = tuple(dict.fromkeys(self.files))
         return replace(batch, lines=lines, remarks=remarks, files=read_from)
+
+    def materials(self) -> list[BatchLine]:
+        """The lines of a list of materials; raises InputError with all faults at once."""
+        grid = self._formula()
+        lines, files = read_material_rows(grid)
+        found = [self._with_members(line, files, grid, (_key(grid.name),)) for line in lines]
+        if self.faults:
+            raise InputError(*dict.fromkeys(self.faults))
+        return found
 
     def _formula(self) -> Grid:
         """The worksheet that holds the formula; raises InputError where several may."""

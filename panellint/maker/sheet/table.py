@@ -49,6 +49,22 @@ def read_table(
     return _Reader(grid, headings, decimal, premix).batch()
 
 
+def read_material_rows(grid: Grid) -> tuple[tuple[BatchLine, ...], PremixFiles]:
+    """Returns the rows of a list of materials as lines that weigh nothing, and the files of
+    premixes that they name. Raises InputError with every fault at once."""
+    headings = find_headings(grid.rows, weighed=False)
+    if headings is None:
+        raise InputError(_no_table(grid, {"ingredient": "a material and its figures"}))
+    reader = _Reader(grid, headings, "", False)
+    for row, cells in grid.rows[headings.below :]:
+        if name := reader.figures.text(cells, INGREDIENT):
+            place = grid.place(row, 1)
+            reader.add(row, cells, name, place, Measured(Fraction(0), "g", place))
+    if reader.faults:
+        raise InputError(*reader.faults)
+    return tuple(line for line, _ in reader.lines), reader.files
+
+
 def _no_table(grid: Grid, columns: Mapping[str, str]) -> Fault:
     words = data("data/batch")["columns"]
     rows = grid.rows
@@ -195,6 +211,17 @@ class _Reader:
             return
         if measured.amount == 0:
             self.remarks.append(Remark(measured.place, f"{name} weighs nothing"))
+        self.add(row, cells, name, place, measured)
+
+    def add(
+        self,
+        row: int,
+        cells: tuple[str, ...],
+        name: str,
+        place: SheetCell,
+        measured: Measured,
+    ) -> None:
+        """Adds a row as a line of the batch."""
         line = self.figures.line(row, cells, name, place, measured)
         column = self.headings.of("sheet")
         if column and (named := self.figures.text(cells, "sheet")):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from fractions import Fraction
 
 import jsonschema
@@ -170,6 +171,41 @@ def test_a_premix_of_the_materials_is_looked_into(recipe):
         ("calcium carbonate", 80),
         ("zinc sulphate", 20),
     ]
+
+
+COLUMNS = (
+    "Code;Material;Declared as US;Declared as EU;Supplier;Origin;Allergens;Price;"
+    "Moisture %;Protein %;Protein SD;Fat %;Fibre %;Ash %;Sheet\n"
+)
+SHEET = f"""{COLUMNS}
+DK-01;Duck, ground with bone;Duck;Duck meat;Harrow Fen Ducks;Ireland;;3.1;60;16;0.6;20;0;4;
+OT-02;rolled oats;oats;;;;gluten;0.9;10;13;;7;2;2;
+MP-04;mineral premix;;;;;;2;;;;;;;premix.csv
+"""
+
+
+def test_materials_in_a_sheet_are_read_alike(recipe, tmp_path):
+    (tmp_path / "materials.csv").write_text(SHEET)
+    (tmp_path / "premix.csv").write_text("Ingredient,g/kg\nsalt,900\nzinc sulphate,100\n")
+    premix = MIX.replace("40 kg}]", "39 kg}, {material: MP-04, amount: 1 kg}]")
+    path = recipe(premix, HEAD.replace("materials.yaml", "materials.csv"))
+    duck, oats, minerals = read_batch(path).lines
+    assert (duck.name, duck.weight, duck.code) == ("Duck, ground with bone", 60_000, "DK-01")
+    assert duck.declared_in == {"us": "Duck", "eu": "Duck meat"}
+    assert duck.analysis["protein"] == 16
+    assert duck.spread == {"protein": Fraction("0.6")}
+    assert (duck.origin, oats.allergens, oats.cost) == ("Ireland", ("gluten",), Fraction("0.9"))
+    assert [(one.name, one.weight) for one in minerals.members] == [
+        ("salt", 90),
+        ("zinc sulphate", 10),
+    ]
+    beside = [os.path.relpath(tmp_path / name) for name in ("materials.csv", "premix.csv")]
+    assert list(read_batch(path).files[1:]) == beside
+
+
+def test_an_amount_that_can_be_read_two_ways_is_refused(recipe):
+    with pytest.raises(InputError, match=r"may be 1\.25 or 1250"):
+        read_recipe(recipe('  - mix: [{material: salt, amount: "1,250 kg"}]\n'))
 
 
 def test_names_are_those_of_the_market(recipe):
