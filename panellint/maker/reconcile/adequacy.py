@@ -12,7 +12,7 @@ from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
 from panellint.maker.content import DRY_MATTER, ENERGY, BatchContent
 from panellint.maker.context import weighed
-from panellint.maker.reconcile.guarantees import HAIR
+from panellint.maker.reconcile.guarantees import HAIR, span
 from panellint.nutrition.adequacy import density_factor
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
 from panellint.nutrition.profiles import (
@@ -152,8 +152,7 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "limit": one.line,
                 "unit": "to 1" if one.limit.basis == RATIO else one.limit.unit,
                 "basis": "weight" if one.limit.basis == RATIO else one.limit.basis,
-                "low": one.low,
-                "high": one.high,
+                "range": span(one.low, one.high, 4),
                 "estimate": one.middle,
                 "profile": prof.title,
             },

@@ -129,8 +129,7 @@ def guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "printed": guarantee.value,
                 "unit": guarantee.unit,
                 "estimate": round(content.middle, 2),
-                "low": round(content.low, 2),
-                "high": round(content.high, 2),
+                "range": span(content.low, content.high, 2),
                 "by": round(abs(one.margin), 2) if one.margin is not None else "",
                 "bound": _BOUNDS[guarantee.bound],
             },
@@ -151,6 +150,12 @@ def _kept_by_tolerance(one: Compared) -> bool:
     if one.guarantee.bound is Bound.MAX:
         return one.above is not None and one.content.middle <= figure + one.above
     return False
+
+
+def span(low: float, high: float, places: int) -> str:
+    """Returns a range as text, one figure where its ends round to the same: "8.5 to 22.6"."""
+    ends = dict.fromkeys(number(round(end, places or None)) for end in (low, high))
+    return " to ".join(ends)
 
 
 def rests_on(content: BatchContent) -> tuple[str, ...]:
@@ -222,8 +227,7 @@ def calories(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             {
                 "printed": round(printed),
                 "estimate": round(content.middle),
-                "low": round(content.low),
-                "high": round(content.high),
+                "range": span(content.low, content.high, 0),
                 "by": round(abs(away)),
                 "side": "above" if away > 0 else "below",
                 "method": method.replace("-", " "),
