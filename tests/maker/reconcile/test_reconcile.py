@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from panellint.analysis.context import LabelContext
 from panellint.cli import cli
 from panellint.core.errors import InputError
-from panellint.core.findings import Severity
+from panellint.core.findings import Certainty, Severity
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint
 from panellint.maker.context import weighed, with_batch, with_written_sheet
@@ -187,7 +187,9 @@ def test_a_random_batch_declared_then_linted_and_reconciled_is_clean(weights, ma
     graver = (Severity.ERROR, Severity.WARNING)
     context = with_batch(Source(found.text, "x.panel"), batch, DEFAULT.with_market(market))
     assert [f.message for f in reconcile(context).findings if f.severity in graver] == []
-    assert [f.message for f in found.linted.findings if f.severity in graver] == []
+    # A name at its very threshold is doubted where the sheet is not at hand.
+    sure = [f for f in found.linted.findings if f.certainty is not Certainty.PRACTICE]
+    assert [f.message for f in sure if f.severity in graver] == []
 
 
 # ---- groups, tails, names, categories ----
@@ -330,7 +332,7 @@ LAMB = str(ROOT / "corpus" / "lamb-kibble-eu.panel")
 
 
 def test_the_command_tells_headings_findings_and_tables():
-    done = run(DRAFT)
+    done = run(DRAFT, "--explain")
     assert done.exit_code == 1
     assert "Weight (kg) as weight in kg" in done.output
     assert "hemp seed weighs more than pumpkin" in done.output
