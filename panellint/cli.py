@@ -75,6 +75,7 @@ COMMANDS = {
         "panellint.commands.schema:schema", "The JSON Schema of an output or of a file you write."
     ),
     "serve": Entry("panellint.commands.serve:serve", "The editor's server."),
+    "pages": Entry("panellint.commands.pages:pages", "Rules and ingredients as a static site."),
     "init": Entry("panellint.commands.init:init", "What a repository of labels starts with."),
     "help": Entry("panellint.commands.help:help_", "The help of a command."),
 }

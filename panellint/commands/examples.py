@@ -19,6 +19,7 @@ EXAMPLES = {
     "plan": ("panellint plan duck.panel wet.panel --body-weight 12",),
     "reconcile": ("panellint reconcile duck.panel batch.csv",),
     "declare": ("panellint declare batch.csv --species dog --moisture 8",),
+    "release": ("panellint release .",),
     "trace": ("panellint trace duck labels", "panellint trace 'vitamin E' labels -f csv"),
     "report": ("panellint report duck.panel", "panellint report -o duck.html duck.panel"),
     "changes": (
@@ -33,6 +34,7 @@ EXAMPLES = {
         "panellint rule --checks split-family",
     ),
     "schema": ("panellint schema settings", "panellint schema lint -o lint.schema.json"),
+    "pages": ("panellint pages --output site",),
     "init": ("panellint init", "panellint init --market eu --ci gitlab shop"),
     "help": ("panellint help lint",),
 }

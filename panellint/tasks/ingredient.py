@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, cast
 
 from panellint.catalogue import Catalogue, load
@@ -41,6 +42,12 @@ def ingredient(name: str, settings: Settings, language: str | None = None) -> In
     market, language = settings.market_for(), language or settings.language or "en"
     catalogue = load(settings.ingredients)
     return to_dict(name, match, catalogue.composition(bare, market=market, language=language))
+
+
+def every_ingredient(settings: Settings) -> Iterator[IngredientEntry]:
+    """Yields each entry of the catalogue, in id order, under its own name."""
+    for known in load(settings.ingredients):
+        yield to_dict(known.names[0] if known.names else known.id, Match(known, "listed"), None)
 
 
 def _matched(name: str, settings: Settings, language: str | None) -> tuple[str, Match]:

@@ -1,0 +1,68 @@
+"""`panellint pages`: the rules, ingredients, checks and commands as a static site."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from panellint.commands.options import note
+from panellint.core.errors import Fault, InputError
+from panellint.lint.runner.parallel import Progress
+
+
+@click.command()
+@click.option(
+    "-o",
+    "--output",
+    metavar="DIR",
+    required=True,
+    type=click.Path(file_okay=False),
+    help="The folder of the site; what stands in it is written anew, other files stay.",
+)
+@click.pass_context
+def pages(ctx: click.Context, output: str) -> None:
+    """Write a page for each rule, ingredient, check and command and a guide for each kind of user,
+    linked with one another and with nothing else. `rule-pages: URL` in panellint.yaml leads
+    findings to them, wherever you serve the folder."""
+    from panellint.report.site import pages as made
+    from panellint.rulepacks.check_docs import checks
+    from panellint.rulepacks.docs import to_dict
+    from panellint.rulepacks.settings import Settings
+    from panellint.tasks.ingredient import every_ingredient
+
+    settings = Settings.for_path(".")
+    files = list(
+        made(
+            map(to_dict, settings.rules.values()),
+            every_ingredient(settings),
+            checks(),
+            _helps(ctx),
+        )
+    )
+    progress = Progress(len(files), what="pages")
+    for name, text in files:
+        path = Path(output) / name
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8", newline="\n")
+        except OSError as error:
+            reason = error.strerror or type(error).__name__
+            raise InputError(Fault(str(path), None, None, reason)) from None
+        progress.step()
+    progress.hide()
+    note(f"{output}: {len(files):,} files; open index.html")
+
+
+def _helps(ctx: click.Context) -> dict[str, tuple[str, str]]:
+    """Returns the line and the help of every command."""
+    above = ctx.parent
+    assert above is not None
+    assert isinstance(above.command, click.Group)
+    found = {}
+    for name in above.command.list_commands(above):
+        command = above.command.get_command(above, name)
+        assert command is not None
+        with click.Context(command, info_name=name, parent=above, terminal_width=90) as inner:
+            found[name] = (command.get_short_help_str(100), command.get_help(inner))
+    return found

@@ -1,0 +1,96 @@
+"""The static site of rules, ingredients, checks, commands and guides: pages that need nothing from
+anywhere else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from panellint.core.text import harmless
+from panellint.output.render_options import CAUTION
+from panellint.rulepacks.data import data
+
+if TYPE_CHECKING:
+    from panellint.results.ingredient import IngredientEntry
+    from panellint.results.rules import CheckData, RuleData
+
+_TEMPLATES = Path(__file__).parent / "templates"
+
+
+def pages(
+    rules: Iterable[RuleData],
+    ingredients: Iterable[IngredientEntry],
+    checks: Iterable[CheckData],
+    commands: Mapping[str, tuple[str, str]],
+) -> Iterator[tuple[str, str]]:
+    """Yields the path of each file of the site, and its text. `commands` has for each name its line
+    and its help."""
+    environment = Environment(
+        loader=FileSystemLoader(_TEMPLATES / "site"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_shown,
+    )
+
+    def page(template: str, up: str = "../", **values: Any) -> str:
+        return environment.get_template(f"{template}.html.j2").render(
+            up=up, caution=CAUTION, **values
+        )
+
+    own_rules = sorted(rules, key=lambda one: one["rule"])
+    own_checks = sorted(checks, key=lambda one: one["check"])
+    known = {one["known_as"]: one for one in ingredients}
+    guides = data("words/guides")["guides"]
+    yield "page.css", (_TEMPLATES / "page.css").read_text(encoding="utf-8")
+    yield (
+        "index.html",
+        page(
+            "index",
+            up="",
+            guides=[(guide["id"], guide["title"]) for guide in guides],
+            counts={
+                "rules": len(own_rules),
+                "ingredients": len(known),
+                "checks": len(own_checks),
+                "commands": len(commands),
+            },
+        ),
+    )
+    lists = (
+        ("rules", "Rules", "Rule", [(one["rule"], one["title"]) for one in own_rules]),
+        ("checks", "Checks", "Check", [(one["check"], one["title"]) for one in own_checks]),
+        ("ingredients", "Ingredients", "Ingredient", [*map(_row, known.values())]),
+        ("commands", "Commands", "Command", [(name, one[0]) for name, one in commands.items()]),
+    )
+    for folder, heading, what, rows in lists:
+        yield f"{folder}/index.html", page("list", heading=heading, what=what, rows=rows)
+    names = {one["check"] for one in own_checks}
+    for rule in own_rules:
+        yield f"rules/{rule['rule']}.html", page("rule", rule=rule, checks=names)
+    for check in own_checks:
+        of_it = [(one["rule"], one["title"]) for one in own_rules if one["check"] == check["check"]]
+        yield f"checks/{check['check']}.html", page("check", check=check, rules=of_it)
+    for id, entry in known.items():
+        yield f"ingredients/{id}.html", page("ingredient", one=entry, known=known.keys())
+    for name, (_, words) in commands.items():
+        yield f"commands/{name}.html", page("command", name=name, help=words)
+    for guide in guides:
+        yield (
+            f"guides/{guide['id']}.html",
+            page("guide", heading=guide["title"], paragraphs=guide["paragraphs"]),
+        )
+
+
+def _shown(value: object) -> object:
+    """Returns text with nothing in it that hides or turns a line round; line ends stay."""
+    return "\n".join(map(harmless, value.split("\n"))) if type(value) is str else value
+
+
+def _row(entry: IngredientEntry) -> tuple[str, str]:
+    what = (entry["kind"], entry["origin"], entry["species"], entry["state"])
+    return entry["known_as"], ", ".join(dict.fromkeys(word for word in what if word))
