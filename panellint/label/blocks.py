@@ -34,6 +34,8 @@ _ENDS = (".", "!", "?")
 _BULLETS = " \t\u00a0•·✓✔▪‣◦–—|#>"
 #: A line that is set in by so much does not go on with the one before.
 _FAR_IN = 12
+#: A line below others that is not set in, or by so much.
+_BEGINS = re.compile(rf"\n(?:\S|[ \t]{{{_FAR_IN}}})")
 #: So many characters before a line are looked at; a line that is so long may be wrapped.
 _BACK = 40
 _EDGE = re.compile(r"^[\W\d_]+|[\W_]+$")
@@ -67,7 +69,7 @@ def blocks(
     headed = {s.kind for s in sections if s.kind not in carried or s.text} - {"untitled"}
     found: list[Section] = []
     for number, section in enumerate(sections):
-        loose = section.kind in carried and (section.kind == "untitled" or "\n" in section.text)
+        loose = section.kind in carried and _may_part(source, section)
         lines = list(_lines(source, section)) if loose else []
         if len(lines) > (section.kind != "untitled"):
             after = sections[number + 1].kind if number + 1 < len(sections) else ""
@@ -82,10 +84,22 @@ def blocks(
     return tuple(found)
 
 
+def _may_part(source: Source, section: Section) -> bool:
+    """Returns False for a section of one line, all lines below which are set in."""
+    if section.kind == "untitled":
+        return True
+    several = "\n" in section.text
+    return several and bool(_BEGINS.search(section.text) or _is_set_in(source, section))
+
+
+def _is_set_in(source: Source, section: Section) -> bool:
+    start = min(section.heading.start, section.body.start)
+    return source.text[source.text.rfind("\n", 0, start) + 1 : start + 1][:1].isspace()
+
+
 def _lines(source: Source, section: Section) -> Iterator[_Line]:
     """Yields the lines of a section; one that is set in goes on with one that is not."""
-    start = min(section.heading.start, section.body.start)
-    set_in = source.text[source.text.rfind("\n", 0, start) + 1 : start + 1][:1].isspace()
+    set_in = _is_set_in(source, section)
     line, end = None, 0
     for found in _LINE.finditer(section.text):
         printed = found.group()

@@ -29,13 +29,14 @@ class _Signs(NamedTuple):
     sentence: re.Pattern[str]
 
 
-def maybe(words: str, section: str = "") -> tuple[str, ...]:
+def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ...]:
     """Returns the parts of a label that words in a section may be, the likeliest first: kinds of
-    section and ids of nutrients, each by evidence of at least the weight that is enough."""
+    section and ids of nutrients, each by evidence of at least the weight that is enough. Without
+    `slips` a nearly printed word is one whose signs look alike."""
     given = data("words/evidence")
     weights = given["weights"]
     told: dict[str, int] = {}
-    for part, exact in _phrases(words):
+    for part, exact in _phrases(words, slips):
         weight = weights["words" if exact else "near-words"]
         told[part] = max(told.get(part, 0), weight)
     named = bool(told)
@@ -58,8 +59,17 @@ def maybe(words: str, section: str = "") -> tuple[str, ...]:
 
 
 def misprinted(words: str) -> set[str]:
-    """Returns the parts of which words are nearly printed and not quite."""
-    return {part for part, exact in _phrases(words) if not exact}
+    """Returns the parts of which words are printed with signs that look alike."""
+    return {part for part, exact in _phrases(words, slips=False) if not exact}
+
+
+def headed(words: str) -> str:
+    """Returns the kind of section whose heading words begin with; "" where they begin with none."""
+    places = [word.end() for word in _WORD.finditer(words)][: data("words/evidence")["longest"]]
+    start = _WORD.search(words)
+    kinds = heading_kinds()
+    printed = (fold(words[start.start() : end]) for end in reversed(places)) if start else ()
+    return next((kinds[one] for one in printed if one in kinds), "")
 
 
 def part_name(part: str) -> str:
@@ -80,7 +90,7 @@ def is_sentence(words: str) -> bool:
     return _signs().sentence.search(words) is not None
 
 
-def _phrases(words: str) -> Iterator[tuple[str, bool]]:
+def _phrases(words: str, slips: bool) -> Iterator[tuple[str, bool]]:
     """Yields the part of each known phrase among the words, and whether it is printed exactly."""
     given, signs = data("words/evidence"), _signs()
     places = [word.span() for word in _WORD.finditer(words)][: given["looked-at"]]
@@ -90,7 +100,7 @@ def _phrases(words: str) -> Iterator[tuple[str, bool]]:
             folded = fold(printed)
             if folded in signs.parts:
                 yield signs.parts[folded], True
-            elif near := signs.near.near(printed):
+            elif near := (signs.near.near if slips else signs.near.alike)(printed):
                 yield signs.parts[near], False
 
 

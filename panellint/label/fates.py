@@ -7,19 +7,21 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 
 from panellint.core.source import Span
-from panellint.label.evidence import earns, is_sentence, maybe, misprinted
+from panellint.label.evidence import earns, headed, is_sentence, maybe, misprinted
 from panellint.label.ledger import Fate, Stretch
 from panellint.label.model import Entry, Label, Section
 
 #: What pages leave behind: tags, characters by name, links.
 _REMNANT = re.compile(r"<[^<>\n]{1,80}>|&(?:\w{2,8}|#\d{1,5});|\]\([^()\n]*\)")
 _WORD = re.compile(r"[^\W_]")
-#: A line, or a sentence in it, which may go on below in small letters; in a table, a cell.
+#: A line, or a sentence in it, which may go on below set in or in small letters; in a table, a
+#: footnote or a cell.
+_ON = r"[ \t]*[a-zà-ÿ(&]|[ \t]+\S"
 _SENTENCE = re.compile(
-    r"\S(?:(?:[^\n\r]|\r?\n(?=[ \t]*[a-zà-ÿ(&]))*?\S)?"
-    r"(?:(?<=[.!?])(?=\s)|(?=\s*\r?\n(?![ \t]*[a-zà-ÿ(&]))|(?=\s*\r(?!\n))|(?=\s*\Z))"
+    rf"\S(?:(?:[^\n\r]|\r?\n(?={_ON}))*?\S)?"
+    rf"(?:(?<=[.!?])(?=\s)|(?=\s*\r?\n(?!{_ON}))|(?=\s*\r(?!\n))|(?=\s*\Z))"
 )
-_CELL = re.compile(r"[^\s,;|•](?:(?:,(?=\d)|[^\n\r,;|•])*[^\s,;|•])?")
+_CELL = re.compile(r"[*†‡§¶][^.;%]{1,200}\.|[^\s,;|•](?:(?:,(?=\d)|[^\n\r,;|•])*[^\s,;|•])?")
 _TABLES = frozenset({"guarantees", "additives"})
 #: In the small print, what stands between commas, bars, bullets or full stops.
 _ITEM = re.compile(r"[^\s,;|•·](?:(?:\.(?!\s)|[^\n\r,;|•·.])*[^\s,;|•·])?")
@@ -34,7 +36,7 @@ _APART = frozenset("adequacy net-contents calories feeding contact best-before l
 #: Sections of which a piece is read where it holds what such a section is read by.
 _BY_PIECE = frozenset(
     "feeding net-contents lot best-before storage contact origin warnings calories species"
-    " guarantees".split()
+    " guarantees additives".split()
 )
 
 
@@ -127,14 +129,15 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
     words = _REMNANT.sub(" ", printed)
     if not _WORD.search(words):
         return None
-    near = maybe(words, section)
-    if section in _WHOLE and _APART.isdisjoint(near):
+    if section in _WHOLE and _APART.isdisjoint(maybe(words, section, slips=False)):
         return Stretch(Fate.READ, span, section, section)
     if section == "maker" and earns("contact", words):
         return Stretch(Fate.READ, span, "contact", section)
-    own = section in _BY_PIECE and earns(section, words)
-    if own and (section == "feeding" or misprinted(words) <= {section}):
-        return Stretch(Fate.READ, span, section, section)
+    for kind in (headed(words), section):  # "Lot B20" behind the net quantity is the lot
+        own = kind in _BY_PIECE and earns(kind, words)
+        if own and (kind == "feeding" or misprinted(words) <= {kind}):
+            return Stretch(Fate.READ, span, kind, section)
+    near = maybe(words, section)
     if near or not is_sentence(words):
         return Stretch(Fate.UNREAD, span, "", section, near)
     return Stretch(Fate.PROSE, span, "", section)

@@ -3,6 +3,7 @@ slip of a typist away. What is read so is never certain; whoever asks says what 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
@@ -16,6 +17,7 @@ _ALIKE = str.maketrans(
 #: A word shorter than this is read as it stands; up to the next length its signs alone may be
 #: another's; a longer one may have one slip, a long one two.
 _SHORTEST, _SHORT, _LONG = 3, 6, 14
+_LETTER = re.compile(r"[^\W\d_]")
 
 
 class KnownWords:
@@ -27,26 +29,35 @@ class KnownWords:
     def __init__(self, meanings: Mapping[str, str]) -> None:
         self._meanings = meanings
         self._by_shape: dict[str, list[str]] = {}
-        self._by_length: dict[int, list[str]] = {}
+        self._by_length: dict[tuple[int, int], list[str]] = {}
         for words in meanings:
             self._by_shape.setdefault(_shape(words), []).append(words)
             if len(words) >= _SHORT:
-                self._by_length.setdefault(len(words), []).append(words)
+                key = (words.count(" "), len(words))
+                self._by_length.setdefault(key, []).append(words)
+        self._near = lru_cache(maxsize=8192)(self._nearest)
 
     def near(self, printed: str) -> str | None:
         """Returns the known words that were nearly printed; None where there are none, or where
         words of different meaning are equally near."""
+        return self._near(fold(printed))
+
+    def alike(self, printed: str) -> str | None:
+        """Returns the known words that look like the printed ones, sign by sign; None as above."""
         folded = fold(printed)
-        if len(folded) < _SHORTEST:
+        if len(folded) < _SHORTEST or not _LETTER.search(folded):
             return None
         exact = self._by_shape.get(_shape(folded))
-        if exact:
-            return self._one_meaning(exact)
-        if len(folded) < _SHORT:
-            return None
+        return self._one_meaning(exact) if exact else None
+
+    def _nearest(self, folded: str) -> str | None:
+        shape = _shape(folded)
+        if shape in self._by_shape or len(folded) < _SHORT:
+            return self.alike(folded)
         most = 2 if len(folded) >= _LONG else 1
         lengths = range(len(folded) - most, len(folded) + most + 1)
-        candidates = [words for length in lengths for words in self._by_length.get(length, ())]
+        blanks = folded.count(" ")
+        candidates = [one for size in lengths for one in self._by_length.get((blanks, size), ())]
         if not candidates:
             return None
         least = most + 1

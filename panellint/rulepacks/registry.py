@@ -157,6 +157,7 @@ CHECKS: dict[str, str] = {
     "undue-capitals": "panellint.lint.checks.doubtful_words:capitals",
     "unknown-name": "panellint.lint.checks.text_faults:unknown_name",
     "unnamed-animal": "panellint.lint.checks.doubtful_words:unnamed_animal",
+    "unread-words": "panellint.lint.checks.text_faults:unread_words",
     WAIVER: "panellint.lint.waivers:review",
 }
 

@@ -213,7 +213,7 @@ _NUTRIENTS = ("protein", "fat", "fibre", "moisture", "ash")
 #: Checks that find a part missing, but for the rules about a piece of a part.
 _ABSENCE = (
     "label-part guarantee-missing constituent-missing adequacy-missing calorie-line feed-type"
-    " moisture-declared declaration-missing species-missing"
+    " constituent-moisture declaration-missing species-stated"
 ).split()
 _PIECES = {"eu-approval-number", "uk-operator-in-uk", "calorie-method", "calorie-per-kilogram"}
 

@@ -169,6 +169,21 @@ def not_read(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     yield Observation(where(context), Certainty.PROVEN, {"language": language}, variant=variant)
 
 
+_TOLD_ELSEWHERE = frozenset({"unknown", "additives"})
+
+
+def unread_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds words that were read as nothing and may be nothing that is known; a part that they may
+    be is missed by its own rule. Words under an unknown heading are told with it, and names of
+    additives are judged by their rules."""
+    if context.quick or context.label.bare:
+        return
+    for one in context.label.ledger.unread:
+        if not one.maybe and one.section not in _TOLD_ELSEWHERE:
+            printed = one_line(context.source.slice(one.span))
+            yield Observation(one.span, Certainty.PRACTICE, {"printed": printed})
+
+
 def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds declared names that the catalogue does not know, and that are no known one misspelt.
 
@@ -205,5 +220,6 @@ DECLARATIONS = {
     "fault": takes.check(takes.text("fault", "The kind of fault that reading found.")),
     "no_declaration": takes.check(variants=("maybe here",)),
     "not_read": takes.check(variants=("language",)),
+    "unread_words": takes.check(),
     "unknown_name": takes.check(variants=("near",)),
 }
