@@ -122,7 +122,7 @@ def _tolerance(market: str, nutrient: str, declared: Fraction) -> tuple[float | 
 def _unlisted(context: LabelContext) -> dict[str, Fraction]:
     """What the market's list of ingredients leaves out, water and additives listed apart, with
     the amount of these that the label prints, in percent of the food."""
-    kinds = left_out(context.market, context.form.moisture_class)
+    kinds = left_out(context.market, context.form.moisture_class, context.guarantee("moisture"))
     found = dict.fromkeys(kinds, Fraction(0))
     if ADDITIVES in found:
         for additive in context.label.additives:

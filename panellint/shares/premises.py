@@ -96,7 +96,7 @@ class Numbers(NamedTuple):
     `together`, in percent of the mix. `additives`: the most of additives that are listed apart,
     in percent of the mix. `room`: how many times its usual level an ingredient may reach.
     `left_out`: by market and class of moisture, what a list of
-    ingredients need not name.
+    ingredients need not name; `dry_up_to`: the printed moisture (percent) of a dry food there.
     """
 
     kappa: Fraction
@@ -107,6 +107,7 @@ class Numbers(NamedTuple):
     together: tuple[Together, ...]
     additives: Fraction
     left_out: Mapping[str, Mapping[str, tuple[str, ...]]]
+    dry_up_to: Fraction
 
 
 def chosen(names: Iterable[str]) -> tuple[Premise, ...]:
@@ -163,6 +164,7 @@ def numbers() -> Numbers:
                 for market, by_class in data["left_out"].items()
                 if isinstance(by_class, dict)
             },
+            dry_up_to=_exact(data["left_out"]["dry_up_to"]),
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise InputError(

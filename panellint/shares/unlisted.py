@@ -13,6 +13,7 @@ from fractions import Fraction
 from panellint.catalogue.model import PARTS, CatalogueEntry, Figure, Match, Range
 from panellint.core.source import Span
 from panellint.ingredients.model import Declaration, Ingredient
+from panellint.label.model import Guarantee
 from panellint.shares.premises import numbers
 
 WATER = "water"
@@ -84,8 +85,12 @@ def additives_at_most(ingredient: Ingredient) -> Fraction | None:
     return Fraction(str(match.known.usual.high))
 
 
-def left_out(market: str, moisture_class: str | None) -> tuple[str, ...]:
+def left_out(
+    market: str, moisture_class: str | None, moisture: Guarantee | None = None
+) -> tuple[str, ...]:
     """What a list of ingredients need not name in a market, by the food's class of moisture
-    (dry, semi-moist, wet; None where it is not known)."""
+    (dry, semi-moist, wet; None where it is not known) and the moisture that it prints."""
     by_class = numbers().left_out.get(market, {})
+    if moisture is not None and moisture.unit == "%" and moisture.value > numbers().dry_up_to:
+        moisture_class = None
     return by_class.get(moisture_class or "otherwise", by_class.get("otherwise", ()))

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from panellint import api
 from panellint.analysis.context import LabelContext
-from panellint.core.source import read
+from panellint.core.source import Source, read
 from panellint.shares.unlisted import left_out
 
 FOLDER = Path(__file__).parents[1] / "honest"
@@ -42,3 +43,33 @@ def test_what_markets_leave_out() -> None:
     assert left_out("eu", "wet") == ("water", "additives")
     assert left_out("eu", None) == ("water", "additives")
     assert left_out("uk", "dry") == ("additives",)
+
+
+def test_a_broth_that_is_freeze_dried_loses_nearly_all_of_itself() -> None:
+    """Broth of 96.5 % water with 0.5 % turmeric, dried to 4 % moisture: what is left of the mix is
+    3.9 % dry matter, and 95.9 % of it went."""
+    text = "Form: freeze-dried\nIngredients: beef bone broth, turmeric\nMoisture (max) 4%\n"
+    context = LabelContext.of(Source(text, "broth.panel"))
+    dry = context.formulas.dry_weight({(0,): 1, (1,): 1})
+    assert dry.low <= 0.995 * 3.5 + 0.5 * 0.9 <= dry.high
+
+
+def test_a_soft_treat_of_the_eu_may_hold_water_that_is_not_listed() -> None:
+    """At 18 % moisture nothing says that the fifth of the mix without a percentage is not water."""
+    text = (
+        "Market: EU\nForm: soft treat\nComposition: chicken (30 %), rice (30 %), glycerine (12 %), "
+        "sugar (8 %)\nAnalytical constituents: moisture 18 %, crude protein 12 %\n"
+    )
+    context = LabelContext.of(Source(text, "treat.panel"))
+    assert context.formulas.consistent
+    found = {finding["rule"] for finding in api.lint(text, "treat.panel")["findings"]}
+    assert "eu-percentages-sum" not in found
+    assert "no-formula-fits" not in found
+
+
+def test_an_arginine_heavy_food_fits_its_crude_protein() -> None:
+    """Nitrogen times 6.25 gives arginine 201 %: crude protein above the whole is in order."""
+    context = LabelContext.of(
+        Source("Form: powder\nIngredients: l-arginine, taurine\nCrude protein (min) 130%\n", "p")
+    )
+    assert context.formulas.consistent

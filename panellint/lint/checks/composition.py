@@ -91,7 +91,7 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     given = [entry for entry in top if _least(entry) is not None]
     if given:
         # What the market's text lets a list leave out may be the part that is missing.
-        left = left_out(context.market, context.form.moisture_class)
+        left = left_out(context.market, context.form.moisture_class, context.guarantee("moisture"))
         room = slack + Decimal(str(float(numbers().additives))) if ADDITIVES in left else slack
         full = len(given) == len(top) and WATER not in left
         yield from _of_the_food(given, full, slack, room)
