@@ -337,7 +337,10 @@ class LabelContext:
     ) -> Formulas:
         """All formulas that fit under the named premises (None: those on by default). `kept`
         are the conditions of the name, for the premise `name`."""
-        return self._label_shares.formulas_under(premises, kept)
+        from panellint.analysis.nutrition_input import calculated_kcal
+
+        kcal = calculated_kcal(self) if "calories" in (premises or ()) else None
+        return self._label_shares.formulas_under(premises, kept, kcal)
 
     def answers_of(self, formulas: Formulas) -> ShareAnswers:
         """What a set of formulas of the label answers, with the shortest proofs."""

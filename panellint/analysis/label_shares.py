@@ -54,12 +54,16 @@ class LabelShares:
         self.formulas: Callable[[], Formulas] = cache(partial(self._under, premises=self._premises))
 
     def formulas_under(
-        self, premises: tuple[str, ...] | None, kept: Sequence[Condition] = ()
+        self,
+        premises: tuple[str, ...] | None,
+        kept: Sequence[Condition] = (),
+        kcal_per_kg: float | None = None,
     ) -> Formulas:
         """All formulas that fit under the named premises (None: those on by default). `kept`
-        are the conditions of the name, for the premise `name`."""
+        are the conditions of the name, for the premise `name`; `kcal_per_kg` a calculated calorie
+        line as fed, for the premise `calories`."""
         taken = self._premises if premises is None else chosen(premises)
-        return self._under(premises=taken, kept=kept)
+        return self._under(premises=taken, kept=kept, kcal_per_kg=kcal_per_kg)
 
     @cached_property
     def order(self) -> OrderAnswers:

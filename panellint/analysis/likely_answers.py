@@ -36,17 +36,16 @@ def likely_of(context: LabelContext) -> Likely | None:
 
 
 def _sampled(context: LabelContext) -> Likely | None:
-    from panellint.analysis.nutrition_input import facts_of
+    from panellint.analysis.nutrition_input import calculated_kcal
     from panellint.shares.likely.likely import likely
 
     if context.quick or not context.leaves or not context.formulas.consistent:
         return None
-    facts = facts_of(context)
     return likely(
         context.formulas,
         context.label.guarantees,
         context.form,
-        facts.kcal_per_kg if facts.kcal_method == "calculated" else None,
+        calculated_kcal(context),
         sha256(fold(context.source.text).encode(errors="surrogatepass")).digest()[:16],
     )
 

@@ -75,6 +75,12 @@ def facts_of(context: LabelContext) -> NutritionInput:
     )
 
 
+def calculated_kcal(context: LabelContext) -> float | None:
+    """The label's energy, kcal per kg as fed, where it says that it was calculated."""
+    facts = facts_of(context)
+    return facts.kcal_per_kg if facts.kcal_method == "calculated" else None
+
+
 def statement_of(context: LabelContext) -> Assessment:
     """All that the figures of a label allow, worked out once."""
     return context.once(_statement)
@@ -196,8 +202,8 @@ def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
     """Carbohydrate and ash over all formulas that fit the label, where that is tighter than what
     the guarantees alone leave; nothing where no formula fits or there is no list.
 
-    Carbohydrate is told twice: by the label and the ranges of the catalogue, and with what is
-    practice in the trade beside them.
+    Carbohydrate is told by the label and the ranges of the catalogue, with a calculated calorie
+    line beside them, and with what is practice in the trade.
     """
     from panellint.shares.premises import Premise
 
@@ -206,11 +212,14 @@ def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
         return found
     for part in ("carbohydrate", "ash"):
         _add(found, part, context.formulas, statement.boxes[0])
-    if len(statement.boxes) > 1:
-        taken = (*context.formulas.premises, Premise.PRACTICE)
-        usual = context.formulas_under(tuple(map(str, taken)))
-        if usual.consistent:
-            _add(found, "carbohydrate", usual, statement.boxes[-1])
+    more = [(Premise.PRACTICE, statement.boxes[-1])] if len(statement.boxes) > 1 else []
+    if calculated_kcal(context):
+        more.insert(0, (Premise.CALORIES, statement.boxes[0]))
+    for premise, box in more:
+        taken = (*context.formulas.premises, premise)
+        formulas = context.formulas_under(tuple(map(str, taken)))
+        if formulas.consistent:
+            _add(found, "carbohydrate", formulas, box)
     return found
 
 

@@ -18,7 +18,7 @@ from panellint.core.errors import Fault, InputError
     "--premises",
     metavar="NAMES",
     help="Take only these: order, groups, percentages, tail, water, guarantees, and where asked "
-    "for name and practice.",
+    "for calories, name and practice.",
 )
 @click.option("--proof", is_flag=True, help="Print the proof of every bound.")
 @click.option(

@@ -18,6 +18,7 @@ PREMISES = {
     "tail": "the line of small amounts",
     "water": "how much water such a food takes up or loses",
     "guarantees": "the guaranteed analysis",
+    "calories": "the calculated calorie line",
     "composition": "literature ranges of what ingredients hold",
     "name": "the name's own promise",
     "practice": "custom of the trade",

@@ -28,6 +28,7 @@ class Premise(StrEnum):
     TAIL = "tail"
     WATER = "water"
     GUARANTEES = "guarantees"
+    CALORIES = "calories"
     COMPOSITION = "composition"
     COMPOSED = "composition (composed)"
     NAME = "name"
@@ -47,7 +48,12 @@ DEFAULT: tuple[Premise, ...] = (
 )
 
 #: What the user may choose among, in the order in which they are told.
-CHOICES: tuple[Premise, ...] = (*DEFAULT, Premise.NAME, Premise.PRACTICE)
+CHOICES: tuple[Premise, ...] = (
+    *DEFAULT,
+    Premise.CALORIES,
+    Premise.NAME,
+    Premise.PRACTICE,
+)
 
 #: The premises that are the label's own words.
 LABEL_ALONE = frozenset(
@@ -95,8 +101,9 @@ class Numbers(NamedTuple):
     nutrient id. `ceilings`: the most of an ingredient by catalogue id, `usual` by kind, and
     `together`, in percent of the mix. `additives`: the most of additives that are listed apart,
     in percent of the mix. `room`: how many times its usual level an ingredient may reach.
-    `left_out`: by market and class of moisture, what a list of
-    ingredients need not name; `dry_up_to`: the printed moisture (percent) of a dry food there.
+    `left_out`: by market and class of moisture, what a list of ingredients need not name;
+    `dry_up_to`: the printed moisture (percent) of a dry food there. `calories`: how far a
+    calculated calorie line may lie from its formula, as a part of its figure.
     """
 
     kappa: Fraction
@@ -108,6 +115,7 @@ class Numbers(NamedTuple):
     additives: Fraction
     left_out: Mapping[str, Mapping[str, tuple[str, ...]]]
     dry_up_to: Fraction
+    calories: Fraction
 
 
 def chosen(names: Iterable[str]) -> tuple[Premise, ...]:
@@ -165,6 +173,7 @@ def numbers() -> Numbers:
                 if isinstance(by_class, dict)
             },
             dry_up_to=_exact(data["left_out"]["dry_up_to"]),
+            calories=_exact(data["calories"]["share"]),
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise InputError(

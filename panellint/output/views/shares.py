@@ -44,6 +44,7 @@ _TAKEN = {
     "tail": "members of a “2 % or less” tail keep to their cap",
     "water": "only water leaves or enters, as much as the form allows",
     "guarantees": "the guarantees are kept",
+    "calories": "a calculated calorie line is what modified Atwater makes of the food, or near it",
     "composition": "ingredients lie within the ranges of the catalogue (literature values)",
     "composition (composed)": "ranges worked out from the parts of a name hold (in no table)",
     "name": "the name keeps its promise",

@@ -15,6 +15,7 @@ _LEFT_OUT_FIRST = (
     Premise.COMPOSED,
     Premise.COMPOSITION,
     Premise.WATER,
+    Premise.CALORIES,
     Premise.NAME,
     Premise.GUARANTEES,
     Premise.TAIL,

@@ -14,6 +14,7 @@ from panellint.core.text import is_plural
 from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Guarantee
+from panellint.nutrition.energy import factors
 from panellint.shares.explain import premises_of, rank_alone, sentence, sentences_of
 from panellint.shares.model import (
     Base,
@@ -49,6 +50,7 @@ from panellint.shares.solver.constraints import (
 )
 from panellint.shares.solver.guarantees import (
     Tolerance,
+    energy_constraints,
     guarantee_constraints,
     limits,
     name_constraints,
@@ -78,7 +80,8 @@ class Formulas:
     `units` the unit of each nutrient id, where not those of `rules/nutrients`. `water` is
     net water lost in processing, in percent of the mix (negative: taken up); None where nothing
     is known of it. `tolerance` gives how far an analysis may lie from a declared value. `kept`
-    are the name's conditions for the premise `name`. `unlisted` are "water" and "additives"
+    are the name's conditions for the premise `name`, `kcal_per_kg` a calculated calorie line as fed
+    for the premise `calories`. `unlisted` are "water" and "additives"
     where the market lets a label leave them out of its list of ingredients; each is then one
     leaf more, behind the declared ones.
     """
@@ -94,6 +97,7 @@ class Formulas:
         tolerance: Tolerance | None = None,
         premises: Iterable[Premise] = DEFAULT,
         kept: Sequence[Condition] = (),
+        kcal_per_kg: float | None = None,
         usual: Callable[[Ingredient], Range | None] = usual_levels,
         groups_ranked: bool = True,
         groups_ordered: bool = True,
@@ -121,6 +125,9 @@ class Formulas:
         self._long = len(self.tree.leaves) > LONGEST
         used = Premise.GUARANTEES in self.premises and not self._long
         self._limits = limits(guarantees, self.units, tolerance) if used else ()
+        self._kcal: Fraction | None = None
+        if kcal_per_kg and Premise.CALORIES in self.premises and not self._long:
+            self._kcal = Fraction(str(kcal_per_kg))
         self._kept = tuple(kept) if Premise.NAME in self.premises else ()
         self._usual = usual
         self._set_water(water)
@@ -162,7 +169,9 @@ class Formulas:
         `whole`: with a column for each part, even one that an ingredient does not hold."""
         apart = set(parts_needed(self._limits)) | set(parts)
         bases = {base, *(condition.base for condition in self._kept)}
-        food = bool(self._limits) or Base.FOOD in bases
+        if self._kcal is not None:
+            apart.add("carbohydrate")
+        food = bool(self._limits) or self._kcal is not None or Base.FOOD in bases
         if Base.DRY_MATTER in bases or (food and (self._loses or self._gains)):
             apart.add("moisture")
         if "carbohydrate" in apart:
@@ -184,6 +193,8 @@ class Formulas:
         )
         found = self._label_constraints(columns)
         found += guarantee_constraints(columns, self._limits, self.content)
+        if self._kcal is not None:
+            found += energy_constraints(columns, self._kcal, factors(), self._numbers)
         found += name_constraints(columns, self._kept)
         if Premise.PRACTICE in self.premises:
             found += near_constraints(columns, self._limits, self._numbers)

@@ -180,6 +180,25 @@ def _guarantee_words(limit: Limit, columns: Columns, content: Content, *, at_mos
     return f"{limit.words}; ingredients hold at {side}: {', '.join(held)}"
 
 
+def energy_constraints(
+    columns: Columns, kcal_per_kg: Fraction, per_gram: Mapping[str, float], numbers: Numbers
+) -> Iterator[Constraint]:
+    """A calculated calorie line is what its formula makes of the food, to within a part of it.
+
+    `per_gram` is kcal of a gram by part (modified Atwater), `kcal_per_kg` as fed.
+    """
+    terms: dict[int, int | Fraction] = {}
+    for part, factor in per_gram.items():
+        for column, share in columns.analysed_in_food(part).items():
+            terms[column] = terms.get(column, 0) + 1000 * Fraction(str(factor)) * share
+    low, high = ((1 + sign * numbers.calories) * kcal_per_kg for sign in (-1, 1))
+    words = (
+        f"{decimal(kcal_per_kg)} kcal/kg are printed as calculated, so modified Atwater comes to "
+        f"{decimal(low)} to {decimal(high)}"
+    )
+    yield from not_beyond(terms, columns.food(), low, high, Premise.CALORIES, partial(str, words))
+
+
 def near_constraints(
     columns: Columns, limits: Iterable[Limit], numbers: Numbers
 ) -> Iterator[Constraint]:
