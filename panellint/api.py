@@ -152,15 +152,13 @@ def certificate(
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> Nutrition:
     """Returns a food as fed, on dry matter and per 1000 kcal, with ranges, energy and profile."""
     from panellint.analysis.likely_answers import helpful_questions, likely_parts
-    from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
-    from panellint.nutrition.serialize import to_dict
+    from panellint.analysis.nutrition_input import assessed_of
 
     context = _context(Label(text, path, settings))
-    assessment = statement_of(context)
     return {
         "path": path,
         "name": context.label.product_name or None,
-        **to_dict(assessment, ranges_by_shares(context, assessment)),
+        **assessed_of(context),
         "likely": likely_parts(context),
         "questions": helpful_questions(context),
     }

@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 
 #: Nine of ten foods with such a label lie between the two ends of a likely range.
 _OF = 90
-_PARTS = ("protein", "fat", "carbohydrate", "ash", "fibre")
+#: By difference carbohydrate holds the fibre that crude fibre misses; the last two part it.
+_PARTS = ("protein", "fat", "carbohydrate", "ash", "fibre", "starch and sugar", "all fibre")
 #: What keeps a sum of energy, kcal per 100 g, above nothing.
 _NO_ENERGY = 1e-9
 
@@ -133,10 +134,13 @@ def helpful_questions(context: LabelContext) -> list[HelpfulQuestion]:
     ]
     both = zip(found.parts("carbohydrate"), found.parts("moisture"), strict=True)
     wanted = [100 * carbohydrate / (100 - moisture) for carbohydrate, moisture in both]
-    rows: list[HelpfulQuestion] = [
-        {"ask": words, "narrows": round(found.narrowed(wanted, samples), 2)}
-        for words, samples in asked
-    ]
+    width = found.width(wanted)
+    rows: list[HelpfulQuestion] = []
+    for words, samples in asked:
+        narrows = found.narrowed(wanted, samples)
+        rows.append(
+            {"ask": words, "narrows": round(narrows, 2), "to": round(width * (1 - narrows), 1)}
+        )
     rows = [row for row in rows if row["narrows"] >= limits["worth-asking"]]
     return sorted(rows, key=lambda row: (-row["narrows"], row["ask"]))
 

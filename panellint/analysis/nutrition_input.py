@@ -18,6 +18,7 @@ from panellint.rulepacks.data import data
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.nutrition.statement import Box
+    from panellint.results.nutrition import Assessed
     from panellint.shares.solver.formula_set import Formulas
 
 _COMPLETE = {
@@ -73,6 +74,16 @@ def facts_of(context: LabelContext) -> NutritionInput:
         unread=(*printed.refused, *kcal.refused, *water.refused),
         remarks=water.notes,
     )
+
+
+def assessed_of(context: LabelContext) -> Assessed:
+    """All that the figures of a label allow, as plain data."""
+    from panellint.analysis.likely_answers import likely_parts
+    from panellint.nutrition.serialize import to_dict
+
+    assessment = statement_of(context)
+    likely = likely_parts(context).get("carbohydrate")
+    return to_dict(assessment, ranges_by_shares(context, assessment), likely)
 
 
 def calculated_kcal(context: LabelContext) -> float | None:

@@ -15,6 +15,7 @@ from panellint.nutrition.statement import Box, Energy
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
+    from panellint.results.likely import LikelyPart, LikelyRange
     from panellint.results.nutrition import (
         Assessed,
         CarbohydrateData,
@@ -60,11 +61,13 @@ def rounded_parts(parts: Mapping[str, float | None]) -> dict[str, float | None]:
 def to_dict(
     statement: Assessment,
     more: Mapping[str, Iterable[tuple[Range, tuple[str, ...]]]] | None = None,
+    likely: LikelyPart | None = None,
 ) -> Assessed:
     """Returns the assessment as plain data.
 
     `more` are ranges computed elsewhere (from the shares of ingredients), by their names in the
-    data, with the premises that they rest on.
+    data, with the premises that they rest on; `likely` is the carbohydrate of nine of ten foods
+    with such a label, by which it is held against a target.
     """
     found = {name: _ranges(statement.range_of(quantity)) for name, quantity in _RANGES.items()}
     for name, others in (more or {}).items():
@@ -91,7 +94,7 @@ def to_dict(
         },
         "ranges": found,
         "energy": _energy(statement.energy),
-        "carbohydrate": _carbohydrate(statement),
+        "carbohydrate": _carbohydrate(statement, likely),
         "calcium_phosphorus": _calcium_phosphorus(statement),
         "profile": _profile(statement.adequacy),
         "prepared": _prepared(statement),
@@ -147,8 +150,13 @@ def _energy(energy: Energy | None) -> EnergyData | None:
     }
 
 
-def _carbohydrate(statement: Assessment) -> CarbohydrateData:
-    """The food's carbohydrate beside the practice's target, research and the NRC."""
+def _carbohydrate(statement: Assessment, likely: LikelyPart | None) -> CarbohydrateData:
+    """The food's carbohydrate beside the practice's target, research and the NRC.
+
+    It is below, within or above a target only where all of the likely range is; without one, all
+    of what the guarantees and practice leave.
+    """
+    energy, dry_matter = (likely["energy_share"], likely["dry_matter"]) if likely else (None, None)
     practice = data("data/carbohydrate")
     species = statement.facts.species
     share = statement.energy.shares.carbohydrate if statement.energy else None
@@ -164,8 +172,8 @@ def _carbohydrate(statement: Assessment) -> CarbohydrateData:
             "high": target["high"],
             "practice": True,
             "says": practice["targets"]["says"].strip(),
-            "of_energy": _place(share, target),
-            "of_dry_matter": _place(dry, target),
+            "of_energy": _place(statement, "carbohydrate_energy_share", energy, target),
+            "of_dry_matter": _place(statement, "carbohydrate_dry_matter", dry_matter, target),
         },
         "research": [
             {
@@ -185,12 +193,20 @@ def _carbohydrate(statement: Assessment) -> CarbohydrateData:
     }
 
 
-def _place(value: float | None, target: Mapping[str, float]) -> str | None:
-    if value is None:
+def _place(
+    statement: Assessment, name: str, likely: LikelyRange | None, target: Mapping[str, float]
+) -> str | None:
+    """Below, within or above; None where the range lies on more than one side."""
+    ends = [(likely["low"], likely["high"])] if likely else []
+    ends += [(low, high) for (low, high), _ in statement.range_of(_RANGES[name])[-1:]]
+    if not ends:
         return None
-    if value < target["low"]:
+    low, high = ends[0]
+    if high < target["low"]:
         return "below"
-    return "above" if value > target["high"] else "within"
+    if low > target["high"]:
+        return "above"
+    return "within" if target["low"] <= low and high <= target["high"] else None
 
 
 def _calcium_phosphorus(statement: Assessment) -> dict[str, float | None] | None:

@@ -7,12 +7,11 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
+from panellint.analysis.nutrition_input import assessed_of, statement_of
 from panellint.analysis.overview import glance
 from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity
 from panellint.lint.engine import lint_context
-from panellint.nutrition.serialize import to_dict
 from panellint.output.document import Heading, Items, Paragraph, Printed, RangeRow
 from panellint.output.render_options import CAUTION
 from panellint.report import figures, identity, promises, supply, toward
@@ -60,7 +59,7 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
     Raises InputError where settings or packs are faulty.
     """
     assessment = statement_of(context)
-    assessed = to_dict(assessment, ranges_by_shares(context, assessment))
+    assessed = assessed_of(context)
     proven = shares(context)
     linted = lint_context(context, context.settings, today=today)
     left_out = data(_RULES)["left-out"]

@@ -31,8 +31,9 @@ class LikelyPart(TypedDict):
 
 
 class HelpfulQuestion(TypedDict):
-    """What a maker could say, and by what part of its width (0 to 1) that would narrow the
-    likely range of carbohydrate."""
+    """What a maker could say, by what part of its width (0 to 1) that would narrow the likely
+    range of carbohydrate, and how wide it would then be (points of the dry matter)."""
 
     ask: str
     narrows: float
+    to: float

@@ -84,7 +84,8 @@ class EnergyData(TypedDict):
 
 
 class CarbohydrateTarget(TypedDict):
-    """A target of the trade, and where the food stands: below, within or above."""
+    """A target of the trade, and where the food stands: below, within or above; None where the
+    label does not tell."""
 
     low: float
     high: float

@@ -16,6 +16,7 @@ from panellint.output.document import (
     likely_words,
     table,
 )
+from panellint.output.likely import content_sentences, helpful_sentences, target_sentence
 from panellint.rulepacks.data import data as pack_data
 
 if TYPE_CHECKING:
@@ -33,9 +34,12 @@ if TYPE_CHECKING:
         RangeData,
     )
 
-_NAMES = {"fibre": "crude fibre", "protein": "crude protein", "fat": "crude fat"}
-#: How many questions to the maker are printed.
-_QUESTIONS = 2
+_NAMES = {
+    "fibre": "crude fibre",
+    "protein": "crude protein",
+    "fat": "crude fat",
+    "starch and sugar": "of it starch and sugar",
+}
 #: Ratios and sums of a profile, by id.
 _RATIOS = {
     "calcium-phosphorus": "calcium to phosphorus",
@@ -61,12 +65,12 @@ def view(data: Nutrition) -> Iterator[Block]:
     """Yields the figures of one food."""
     yield Heading(1, data["path"])
     yield Paragraph(", ".join(_read_as(data)), indent=0)
-    yield Heading(2, "On every basis")
-    yield from bases(data)
-    yield from _ranges(data["ranges"], data["printed"])
     if data["likely"]:
         yield from _likely(data["likely"], data["questions"])
-    yield from further(data)
+    yield Heading(2, "On every basis, as printed")
+    yield from bases(data)
+    yield from _ranges(data["ranges"], data["printed"])
+    yield from further(data, data["likely"].get("carbohydrate"))
     yield Heading(2, "Sources")
     for number_, source in enumerate(_sources(data), start=1):
         yield Paragraph(f"{number_}. {source}")
@@ -78,6 +82,7 @@ def _likely(
 ) -> Iterator[Block]:
     """Yields where nine of ten foods with such a label lie, and what would tell more."""
     yield Heading(2, "Likely: nine of ten foods with such a label, an estimate")
+    yield from map(Paragraph, content_sentences(likely))
     rows = [
         [
             _NAMES.get(part, part),
@@ -90,21 +95,20 @@ def _likely(
     yield table(("%", "as fed", "of dry matter", "of the energy"), rows, (1, 2, 3))
     yield Paragraph(
         "They rest on the list, the guarantees as makers set them, a calculated calorie line and "
-        "what ingredients usually hold."
+        "what ingredients usually hold. Carbohydrate is by difference, as the trade counts it: "
+        "crude fibre misses some fibre, which stands in it. Starch and sugar are what is left."
     )
     if questions:
         yield Paragraph("What a maker could tell, and how far it narrows the carbohydrate:")
-        for question in questions[:_QUESTIONS]:
-            yield Paragraph(
-                f"{question['ask']} By about {round(100 * question['narrows'])} %.", indent=4
-            )
+        yield from (Paragraph(words, indent=4) for words in helpful_sentences(questions))
 
 
-def further(data: Assessed) -> Iterator[Block]:
-    """Yields energy, carbohydrate beside practice and research, minerals, profile and notes."""
+def further(data: Assessed, carbohydrate: LikelyPart | None = None) -> Iterator[Block]:
+    """Yields energy, carbohydrate (likely, where known) beside practice and research, minerals,
+    profile and notes."""
     if data["energy"] is not None:
         yield from _energy(data["energy"])
-    yield from _beside_targets(data["carbohydrate"])
+    yield from _beside_targets(data["carbohydrate"], carbohydrate)
     if data["calcium_phosphorus"] is not None:
         yield from _minerals(data["calcium_phosphorus"])
     if data["profile"] is not None:
@@ -266,17 +270,13 @@ def _against(kcal_per_kg: float | None, label: LabelEnergy | None) -> str:
     return f"{gap:+.0f} kcal, {100 * gap / kcal_per_kg:+.1f} %"
 
 
-def _beside_targets(carbohydrate: CarbohydrateData) -> Iterator[Block]:
+def _beside_targets(carbohydrate: CarbohydrateData, likely: LikelyPart | None) -> Iterator[Block]:
     target = carbohydrate["target"]
     if target is None and not carbohydrate["research"]:
         return
     yield Heading(2, "Carbohydrate beside practice and research")
     if target is not None:
-        yield Paragraph(
-            f"Practice: {number(target['low'])} to {number(target['high'])} %. This food: "
-            f"{figure(carbohydrate['energy_share'])} % of the energy ({target['of_energy']}), "
-            f"{figure(carbohydrate['dry_matter'])} % of the dry matter ({target['of_dry_matter']})."
-        )
+        yield Paragraph(target_sentence(target, likely))
         yield Paragraph(target["says"])
     rows = [
         [

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
-from panellint.core.text import is_plural
 from panellint.output.document import (
     Bar,
     Block,
@@ -20,14 +19,13 @@ from panellint.output.document import (
     likely_words,
     table,
 )
+from panellint.output.likely import share_sentence
 
 if TYPE_CHECKING:
     from panellint.results.shares import FamilyData, JudgedPromise, RankData, ShareData, Shares
 
 #: How many entries are described in a sentence: the first make up most of a food.
 _FIRST = 3
-#: Below this a least share prints as 0.0.
-_LEAST_PRINTED = 0.05
 _SENSES = {"min": "at least", "max": "at most"}
 _VERDICTS = {
     "refuted": "refuted: no formula that fits the label keeps it",
@@ -96,7 +94,9 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     yield Heading(2, "Shares of the mix, in percent")
     marks = _marks(ingredients)
     most = max(one["high"] for one in ingredients)
-    yield from _probably(ingredients)
+    for one in ingredients[:_FIRST]:
+        if one["likely"] is not None:
+            yield Paragraph(share_sentence(one["name"], one["likely"], one["low"], one["high"]))
     rows: list[list[Cell]] = []
     group = None
     for ingredient in ingredients:
@@ -123,26 +123,6 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
         "Likely: nine of ten foods with such a label, about (┃) their middle; an estimate, and "
         "no proof. Least and most are proven from what stands under “by”."
     )
-
-
-def _probably(ingredients: Sequence[ShareData]) -> Iterator[Block]:
-    """Yields a sentence for each of the first entries: what is likely, and what is proven."""
-    for ingredient in ingredients[:_FIRST]:
-        if ingredient["likely"] is not None:
-            low, high = (number(round(ingredient["likely"][end])) for end in ("low", "high"))
-            verb = "are" if is_plural(ingredient["name"]) else "is"
-            yield Paragraph(
-                f"{ingredient['name']} {verb} probably between {low} and {high} % of the mix; the "
-                f"label alone proves {_proven(ingredient)}."
-            )
-
-
-def _proven(one: ShareData) -> str:
-    if one["high"] >= 100:
-        return f"at least {figure(one['low'])} %" if one["low"] >= _LEAST_PRINTED else "nothing"
-    if one["low"] < _LEAST_PRINTED:
-        return f"at most {figure(one['high'])} %"
-    return f"{figure(one['low'])} to {figure(one['high'])} %"
 
 
 def _marks(ingredients: Sequence[ShareData]) -> dict[tuple[str, ...], str]:

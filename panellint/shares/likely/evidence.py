@@ -14,7 +14,7 @@ import numpy as np
 from panellint.label.model import Bound, PercentOf
 from panellint.shares.explain import percent_limits
 from panellint.shares.likely.contents import DRY, Contents
-from panellint.shares.likely.levels import model
+from panellint.shares.likely.levels import level_of, model
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -73,6 +73,8 @@ class Evidence:
         wet = form.moisture_class == "wet"
         self._margins = model()["margins"]["wet" if wet else "dry"]
         self._declared = model()["margins"]["declared"]
+        #: Fibre that crude fibre misses, percent of the dry matter.
+        self.hidden_fibre = level_of(model()["hidden-fibre"]["wet" if wet else "dry"])
         self.moisture = self._moisture(guarantees, form)
         self._lost = tuple(end / 100 for end in form.water_lost_usual)
         self._lost_beyond = model()["water-lost"]["deviation"] / 100

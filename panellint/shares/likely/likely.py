@@ -70,12 +70,16 @@ class Likely:
         """Returns the samples of a part of the food, percent as fed, by run."""
         return [run[part] for run in self._food]
 
+    def width(self, wanted: Sequence[Any]) -> float:
+        """Returns the width of the range of some samples."""
+        return float(np.subtract(*np.quantile(np.concatenate(wanted), [0.95, 0.05])))
+
     def narrowed(self, wanted: Sequence[Any], given: Sequence[Any]) -> float:
         """Returns by what part of its width the range of `wanted` falls, on average, once
         `given` is known: its width among samples that are alike in `given`."""
         first, second = np.concatenate(wanted), np.concatenate(given)
         groups = np.array_split(first[np.argsort(second, kind="stable")], GROUPS)
-        whole = float(np.subtract(*np.quantile(first, [0.95, 0.05])))
+        whole = self.width(wanted)
         alike = np.mean([np.subtract(*np.quantile(one, [0.95, 0.05])) for one in groups])
         return max(1 - float(alike) / whole, 0.0) if whole > 0 else 0.0
 
@@ -179,6 +183,11 @@ def _food(evidence: Evidence, shares: Any, moisture: Any, generator: Any) -> Map
     parts = np.maximum(parts + noise, 0.0)
     found = {part: parts[:, i] for i, part in enumerate(DRY)}
     found["moisture"] = moisture
+    level = evidence.hidden_fibre
+    drawn = np.exp(level.middle + level.deviation * generator.standard_normal(len(moisture)))
+    hidden = np.minimum(drawn * (100 - moisture) / 100, found["carbohydrate"])
+    found["starch and sugar"] = found["carbohydrate"] - hidden
+    found["all fibre"] = found["fibre"] + hidden
     return found
 
 

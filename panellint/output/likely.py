@@ -1,0 +1,78 @@
+"""What is likely, as plain sentences: views and reports say it in the same words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from panellint.core.numbers import number
+from panellint.core.phrases import capital
+from panellint.core.text import is_plural
+from panellint.output.document import figure, likely_words
+
+if TYPE_CHECKING:
+    from panellint.results.likely import HelpfulQuestion, LikelyPart, LikelyRange
+    from panellint.results.nutrition import CarbohydrateTarget
+
+#: Below this a least share prints as 0.0.
+_LEAST_PRINTED = 0.05
+#: How many questions to the maker are printed.
+_QUESTIONS = 2
+
+
+def share_sentence(name: str, likely: LikelyRange, low: float, high: float) -> str:
+    """Returns such as "Beef is probably between 22 and 41 % of the mix; the label alone proves at
+    least 5 %."; `low` and `high` are what is proven."""
+    verb = "are" if is_plural(name) else "is"
+    ends = f"{number(round(likely['low']))} and {number(round(likely['high']))}"
+    if high >= 100:
+        proven = f"at least {figure(low)} %" if low >= _LEAST_PRINTED else "nothing"
+    elif low < _LEAST_PRINTED:
+        proven = f"at most {figure(high)} %"
+    else:
+        proven = f"{figure(low)} to {figure(high)} %"
+    return f"{name} {verb} probably between {ends} % of the mix; the label alone proves {proven}."
+
+
+def content_sentences(likely: Mapping[str, LikelyPart]) -> Iterator[str]:
+    """Yields what the food probably holds, percent of the dry matter."""
+    found = {part: one["dry_matter"] for part, one in likely.items() if one["dry_matter"]}
+    named = [
+        f"{part} {likely_words(found[part])} %" for part in ("protein", "fat") if part in found
+    ]
+    if named:
+        yield f"{capital(' and '.join(named))} of the dry matter, probably."
+    if "carbohydrate" in found:
+        words = (
+            f"Carbohydrate is probably {likely_words(found['carbohydrate'])} % of the dry matter"
+        )
+        if "starch and sugar" in found:
+            words += (
+                f", of it starch and sugar {likely_words(found['starch and sugar'])}; the rest "
+            )
+            words += "is fibre that crude fibre misses"
+        yield f"{words}."
+
+
+def target_sentence(target: CarbohydrateTarget, likely: LikelyPart | None) -> str:
+    """Returns where the food stands against a target of carbohydrate."""
+    words = []
+    for basis, found, place in (
+        ("energy", likely and likely["energy_share"], target["of_energy"]),
+        ("dry matter", likely and likely["dry_matter"], target["of_dry_matter"]),
+    ):
+        says = f"({place})" if place else "(the label does not tell on which side)"
+        words.append(
+            f"probably {likely_words(found)} % of the {basis} {says}"
+            if found
+            else f"of the {basis} {says}"
+        )
+    ends = f"{number(target['low'])} to {number(target['high'])} %"
+    return f"Practice: {ends}. This food: {'; '.join(words)}."
+
+
+def helpful_sentences(questions: Sequence[HelpfulQuestion]) -> Iterator[str]:
+    """Yields what a maker could tell, and how far that narrows the range of carbohydrate."""
+    for question in questions[:_QUESTIONS]:
+        part, width = round(100 * question["narrows"]), figure(question["to"])
+        yield f"{question['ask']} By about {part} %, to some {width} points of the dry matter."
