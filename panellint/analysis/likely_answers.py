@@ -149,7 +149,7 @@ def _range(found: Estimate) -> LikelyRange | None:
     """Returns a range as it is printed; None where its ends are unsure."""
     if not found.sure:
         return None
-    places = 1 if found.high >= 1 else 3
+    places = 1 if found.high >= 1 else 3 if found.high >= 0.01 else 6
     return {
         "low": round(found.low, places),
         "middle": round(found.middle, places),

@@ -73,7 +73,7 @@ class Evidence:
         wet = form.moisture_class == "wet"
         self._margins = model()["margins"]["wet" if wet else "dry"]
         self._declared = model()["margins"]["declared"]
-        #: Fibre that crude fibre misses, percent of the dry matter.
+        #: Fibre that crude fibre misses, as a part of the carbohydrate.
         self.hidden_fibre = level_of(model()["hidden-fibre"]["wet" if wet else "dry"])
         self.moisture = self._moisture(guarantees, form)
         self._lost = tuple(end / 100 for end in form.water_lost_usual)

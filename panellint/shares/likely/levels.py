@@ -7,10 +7,14 @@ from math import log
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from panellint.core.units import convert
+from panellint.nutrition.nutrients import unit_of
+from panellint.nutrition.profiles import DRY_MATTER, profile
 from panellint.rulepacks.data import data
 from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
+    from panellint.catalogue.model import CatalogueEntry
     from panellint.ingredients.model import Ingredient
 
 
@@ -34,6 +38,40 @@ def level_of(given: dict[str, float]) -> Level:
     return Level(log(given["middle"]), log(given["factor"]))
 
 
+@cache
+def _limits() -> dict[str, tuple[float, float]]:
+    """The least and the most that a food holds of a nutrient by the AAFCO profiles of both
+    species, in the nutrient's own unit; where they set no maximum, a multiple of the minimum."""
+    found: dict[str, tuple[list[float], list[float]]] = {}
+    for species in ("dog", "cat"):
+        for limit in profile("AAFCO", species, "maintenance", basis=DRY_MATTER).limits:
+            if limit.basis == DRY_MATTER:
+                lows, highs = found.setdefault(limit.nutrient, ([], []))
+                for ends, end in ((lows, limit.low), (highs, limit.high)):
+                    if end:
+                        ends.append(convert(end, limit.unit, unit_of(limit.nutrient)))
+    times = model()["levels"]["profile"]["times-minimum"]
+    return {
+        nutrient: (min(lows), max(highs, default=times * max(lows)))
+        for nutrient, (lows, highs) in found.items()
+        if lows
+    }
+
+
+def _by_profile(known: CatalogueEntry) -> Level | None:
+    """The level of what supplies a trace element or a vitamin and nothing else: between a part of
+    the profile's minimum and its maximum, by how much of it the pure substance holds."""
+    given = model()["levels"]["profile"]
+    if known.kind not in given["kinds"] or len(known.supplies) != 1:
+        return None
+    limits, strength = _limits().get(known.supplies[0]), known.range_of(known.supplies[0])
+    if limits is None or strength is None or strength.high <= 0:
+        return None
+    low, high = (100 * end / strength.high for end in (given["of-minimum"] * limits[0], limits[1]))
+    ends = NormalDist().inv_cdf(0.5 + given["holds"] / 200)
+    return Level((log(low) + log(high)) / 2, (log(high) - log(low)) / 2 / ends)
+
+
 def usual_level(entry: Ingredient) -> Level | None:
     """The usual level of a declared ingredient; None for what makes up the food."""
     known = entry.match.known if entry.match else None
@@ -42,6 +80,8 @@ def usual_level(entry: Ingredient) -> Level | None:
     levels = model()["levels"]
     if is_unlisted(entry):
         return level_of(levels["unlisted"]["water" if known.kind == "water" else "additives"])
+    if (by_profile := _by_profile(known)) is not None:
+        return by_profile
     if known.usual is not None and known.usual.high > 0:
         high = known.usual.high
         low = max(known.usual.low, high / 20)

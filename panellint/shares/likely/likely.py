@@ -185,7 +185,7 @@ def _food(evidence: Evidence, shares: Any, moisture: Any, generator: Any) -> Map
     found["moisture"] = moisture
     level = evidence.hidden_fibre
     drawn = np.exp(level.middle + level.deviation * generator.standard_normal(len(moisture)))
-    hidden = np.minimum(drawn * (100 - moisture) / 100, found["carbohydrate"])
+    hidden = np.minimum(drawn, 1) * found["carbohydrate"]
     found["starch and sugar"] = found["carbohydrate"] - hidden
     found["all fibre"] = found["fibre"] + hidden
     return found

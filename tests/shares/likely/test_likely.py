@@ -5,14 +5,16 @@ from __future__ import annotations
 
 import statistics
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import helpful_questions, likely_of, likely_parts
-from panellint.core.source import Source
+from panellint.core.source import Source, read
 from panellint.shares.likely import likely as likely_module
 from panellint.shares.likely.layout import Layout
 from panellint.shares.likely.sampler import Target, sample
@@ -28,6 +30,10 @@ FIRST = 8
 @cache
 def context_of(text: str) -> LabelContext:
     return LabelContext.of(Source(text, "trial.panel"))
+
+
+def corpus(name: str) -> str:
+    return read(Path(__file__).parents[3] / "corpus" / f"{name}.panel").text
 
 
 def inside(context: LabelContext, truth: tuple[float, ...]) -> float:
@@ -164,3 +170,34 @@ def test_samples_are_those_of_the_model(monkeypatch: pytest.MonkeyPatch) -> None
         for part, end in ((0.05, likely.low), (0.5, likely.middle), (0.95, likely.high)):
             plain = shares[order[np.searchsorted(below, part)], leaf.index]
             assert abs(end - plain) < 0.15 * width + 0.05, leaf.name
+
+
+def test_no_likely_share_of_a_trace_element_would_poison() -> None:
+    """Sodium selenite is 45.7 % selenium; the profile's maximum is 2 mg/kg of dry matter."""
+    context = context_of(corpus("chicken-barley-kibble"))
+    found = likely_of(context)
+    assert found is not None
+    selenite = next(leaf for leaf in context.formulas.tree.leaves if "selenite" in leaf.name)
+    assert 0.457 * found.share({selenite.path: 1}).high / 100 * 1e6 < 2.5
+
+
+def test_carbohydrate_is_parted_into_starch_and_hidden_fibre() -> None:
+    likely = likely_parts(context_of(draw(4).text))
+    whole, starch = likely["carbohydrate"]["as_fed"], likely["starch and sugar"]["as_fed"]
+    fibre, crude = likely["all fibre"]["as_fed"], likely["fibre"]["as_fed"]
+    assert None not in (whole, starch, fibre, crude)
+    assert starch["middle"] < whole["middle"]
+    assert abs(whole["middle"] + crude["middle"] - starch["middle"] - fibre["middle"]) < 0.5
+
+
+def test_a_target_is_judged_only_where_the_whole_range_lies_on_one_side() -> None:
+    """A stew whose printed point is in the target, while what is likely runs beyond both ends."""
+    found = api.nutrition(corpus("lamb-stew-gravy"))
+    target = found["carbohydrate"]["target"]
+    likely = found["likely"]["carbohydrate"]["energy_share"]
+    assert None not in (target, likely)
+    assert likely["low"] < target["low"] < found["carbohydrate"]["energy_share"] < target["high"]
+    assert target["of_energy"] is None
+    kibble = api.nutrition(corpus("chicken-barley-kibble"))
+    assert kibble["carbohydrate"]["target"]["of_energy"] == "above"
+    assert found["questions"][0]["to"] < likely["high"]
