@@ -50,43 +50,11 @@ class Details(NamedTuple):
     lines: tuple[str, ...]
 
 
-class Segment(NamedTuple):
-    """One part of a pile: where it starts and how much it is, percent of the pile."""
-
-    id: str
-    start: float
-    share: float
-
-
-class Pile(NamedTuple):
-    """The parts of a food on one basis, one behind the other."""
-
-    title: str
-    segments: tuple[Segment, ...]
-
-    @property
-    def words(self) -> str:
-        """Returns the pile in words, for who does not see it."""
-        parts = ", ".join(f"{segment.id} {segment.share:.0f} %" for segment in self.segments)
-        return f"{self.title}: {parts}"
-
-
-class Piles(NamedTuple):
-    """The piles of a food under one another."""
-
-    piles: tuple[Pile, ...]
-
-    @property
-    def parts(self) -> tuple[str, ...]:
-        """Returns the parts that are drawn, for the key."""
-        return tuple(dict.fromkeys(one.id for pile in self.piles for one in pile.segments))
-
-
 class Legend(NamedTuple):
     """What the bars of ranges mean, where they are drawn."""
 
 
-Block: TypeAlias = document.Block | Points | Details | Piles | Legend
+Block: TypeAlias = document.Block | Points | Details | Legend
 
 
 def flat(blocks: Iterable[Block]) -> Iterator[document.Block]:
@@ -98,7 +66,7 @@ def flat(blocks: Iterable[Block]) -> Iterator[document.Block]:
             case Details(_, proof, otherwise, lines):
                 yield Items(proof) if proof else Paragraph(otherwise)
                 yield from map(Paragraph, lines)
-            case Piles() | Legend():
+            case Legend():
                 pass
             case Ranges(_, ranges):
                 yield block

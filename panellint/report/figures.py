@@ -7,13 +7,11 @@ from typing import TYPE_CHECKING
 
 from panellint.output.document import Heading, Paragraph, RangeRow, Ranges
 from panellint.output.views import nutrition
-from panellint.report.blocks import Block, Pile, Piles, Segment
+from panellint.report.blocks import Block
 from panellint.report.saying import figure, premises
 
 if TYPE_CHECKING:
     from panellint.results.nutrition import Assessed
-
-PARTS = ("protein", "fat", "carbohydrate", "fibre", "ash", "moisture")
 
 
 def section(data: Assessed) -> Iterator[Block]:
@@ -25,7 +23,6 @@ def section(data: Assessed) -> Iterator[Block]:
         "what comes with the same energy; beside it stands where that energy comes from.",
         "usual",
     )
-    yield Piles(piles(data))
     yield from nutrition.bases(data)
     ranges = tuple(
         RangeRow(
@@ -46,28 +43,3 @@ def section(data: Assessed) -> Iterator[Block]:
         )
     for block in nutrition.further(data):
         yield block._replace(level=3) if isinstance(block, Heading) else block
-
-
-def piles(data: Assessed) -> tuple[Pile, ...]:
-    """Returns the food's parts as fed, of the dry matter, and where its energy comes from."""
-    shares = data["energy"]["shares"] if data["energy"] else {}
-    dry = {**data["bases"]["dry_matter"], "moisture": None}
-    found = (
-        ("As fed", data["bases"]["as_fed"]),
-        ("Dry matter", dry),
-        ("Where the energy comes from", shares),
-    )
-    drawn = (Pile(title, _segments(parts)) for title, parts in found)
-    return tuple(pile for pile in drawn if pile.segments)
-
-
-def _segments(parts: dict[str, float | None]) -> tuple[Segment, ...]:
-    """Returns the parts one behind the other; none where a part is not known."""
-    segments, start = [], 0.0
-    for part in PARTS:
-        value = parts.get(part)
-        if value is not None:
-            segments.append(Segment(part, start, value))
-            start += value
-    # Without all of the parts (a guarantee missing, a sum above 100) a pile would mislead.
-    return tuple(segments) if 99 <= start <= 101 else ()

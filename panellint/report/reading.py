@@ -15,7 +15,7 @@ from panellint.lint.engine import lint_context
 from panellint.output.document import Heading, Items, Paragraph, Printed, RangeRow
 from panellint.output.render_options import CAUTION
 from panellint.report import figures, identity, promises, supply, toward
-from panellint.report.blocks import Block, Pile, Point, Points
+from panellint.report.blocks import Block, Point, Points
 from panellint.report.content import Content
 from panellint.report.findings import points
 from panellint.report.owner import file_of
@@ -44,7 +44,6 @@ class Reading(NamedTuple):
     rows: tuple[RangeRow, ...]
     sides: tuple[RangeRow, ...]
     clash: tuple[str, ...]
-    piles: tuple[Pile, ...]
     hazards: tuple[Point, ...]
     doubtful: tuple[Point, ...]
     findings: tuple[Point, ...]
@@ -96,7 +95,6 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
         rows=content.rows,
         sides=content.sides,
         clash=content.clash,
-        piles=figures.piles(assessed),
         hazards=points(context, hazards),
         doubtful=points(context, doubtful),
         findings=points(context, others),

@@ -127,18 +127,6 @@ def test_a_clash_is_told_and_no_share() -> None:
     assert len(reading.rows) == 3
 
 
-def test_parts_agree_with_arithmetic_by_hand(corpus: Corpus) -> None:
-    """28.5 protein, 32.5 fat, 2 fibre, 6 moisture and 7 ash leave 24; 24 / 0.94 is 25.5 of dry
-    matter; 3.5 x 24 of 460 kcal per 100 g is 18.3 % of the energy."""
-    [table] = tables(corpus("duck-millet-freeze-dried"), "g/1000 kcal")
-    rows = {row[0]: row[1:] for row in table.rows}
-    assert rows["carbohydrate"] == ("-", "24.0", "25.5", "52.2", "18.3")
-    assert "ash*" in rows
-    fed, dry, energy = corpus("duck-millet-freeze-dried").piles
-    shares = [{one.id: one.share for one in pile.segments} for pile in (fed, dry, energy)]
-    assert [one["carbohydrate"] for one in shares] == pytest.approx([24, 25.53, 18.26], abs=0.01)
-
-
 def test_a_target_is_reached_by_the_arithmetic_of_the_bowl(corpus: Corpus) -> None:
     reading = corpus("duck-millet-freeze-dried")
     assert "Carbohydrate at most 15 % of the energy" in everything(reading)
