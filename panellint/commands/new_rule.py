@@ -14,6 +14,7 @@ from panellint.core.text import one_line
 from panellint.output.atomic_file import opened
 from panellint.rulepacks import new_rule, packs, registry
 from panellint.rulepacks.parameters import REQUIRED, Parameter, Type
+from panellint.rulepacks.settings import Settings
 
 #: What a rule of a brand is about most of the time, with the check that looks at it.
 SUBJECTS = {
@@ -95,7 +96,8 @@ def write_rule(pack: str, questions: Questions) -> str:
 
     path = Path(pack)
     text = path.read_text(encoding="utf-8") if path.is_file() else ""
-    rule = _rule(questions)
+    own = Settings.for_path(path).ingredients
+    rule = _rule(questions, own)
     questions.check_used()
     with tempfile.TemporaryDirectory() as folder:
         draft = Path(folder, path.name or "pack.yaml")
@@ -106,7 +108,7 @@ def write_rule(pack: str, questions: Questions) -> str:
             )
             packs.forget()
             try:
-                trials = try_pack(draft)
+                trials = try_pack(draft, (), own)
             except InputError as error:
                 raise InputError(*(_moved(fault, path) for fault in error.faults)) from None
             return [trial for trial in trials if trial.rule.id == found["id"]]
@@ -138,7 +140,7 @@ def _moved(fault: Fault, path: Path) -> Fault:
     return Fault(str(path), None, None, fault.message, fault.expected)
 
 
-def _rule(questions: Questions) -> dict[str, Any]:
+def _rule(questions: Questions, own: tuple[Path, ...]) -> dict[str, Any]:
     answers: dict[str, str] = {}
     subjects = "\n".join(f"  {n}  {one}" for n, one in enumerate(SUBJECTS, 1))
     question = f"What is the rule about?\n{subjects}\n  or the name of a check"
@@ -151,9 +153,9 @@ def _rule(questions: Questions) -> dict[str, Any]:
         if parameter.name in usual and parameter.name not in questions.given:
             given[parameter.name] = new_rule.value_of(usual[parameter.name], parameter)
         elif parameter.default is REQUIRED:
-            given[parameter.name] = _parameter(questions, parameter)
+            given[parameter.name] = _parameter(questions, parameter, own)
         elif parameter.type not in (Type.TABLE, Type.ROWS, Type.GROUP):
-            value = _parameter(questions, parameter, "")
+            value = _parameter(questions, parameter, own, "")
             given |= {parameter.name: value} if value is not None else {}
     answers["title"] = questions.ask("title", "What must hold, in one sentence")
     answers["id"] = questions.ask("id", "Its id", new_rule.id_of(answers["title"]))
@@ -182,7 +184,12 @@ def _check(answer: str) -> str:
         raise ValueError(str(error)) from None
 
 
-def _parameter(questions: Questions, parameter: Parameter, default: str | None = None) -> Any:
+def _parameter(
+    questions: Questions,
+    parameter: Parameter,
+    own: tuple[Path, ...],
+    default: str | None = None,
+) -> Any:
     """Returns the value of a parameter, None where an empty answer leaves it out. Ingredients are
     named; what the catalogue does not know is searched for as words."""
     question = parameter.meaning.rstrip(".")
@@ -199,15 +206,15 @@ def _parameter(questions: Questions, parameter: Parameter, default: str | None =
         if not answer and default == "":
             return None
         is_choice = parameter.type is Type.INGREDIENTS
-        return _ingredients(answer) if is_choice else new_rule.value_of(answer, parameter)
+        return _ingredients(answer, own) if is_choice else new_rule.value_of(answer, parameter)
 
     return questions.ask_until(parameter.name, question, value, default)
 
 
-def _ingredients(answer: str) -> list[dict[str, Any]]:
+def _ingredients(answer: str, own: tuple[Path, ...]) -> list[dict[str, Any]]:
     from panellint.catalogue import load
 
-    catalogue = load()
+    catalogue = load(own)
     ids: list[str] = []
     words: list[str] = []
     for name in (one.strip() for one in answer.split(",")):

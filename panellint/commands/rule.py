@@ -72,8 +72,9 @@ def _tried(pack: str) -> list[TriedExample]:
     from panellint.rulepacks.settings import Settings
 
     whole = Path(pack).absolute()
-    others = [own for own in Settings.for_path(whole).packs if own != whole]
+    settings = Settings.for_path(whole)
+    others = [own for own in settings.packs if own != whole]
     return [
         {"rule": one.rule.id, "kind": one.kind, "number": one.number, "problem": one.problem}
-        for one in try_pack(whole, others)
+        for one in try_pack(whole, others, settings.ingredients)
     ]

@@ -222,3 +222,22 @@ def test_own_files_load_from_the_cache_without_what_validates_them(folder: Path)
             check=True,
         )
     assert done.stdout.strip() == "[]"
+
+
+def test_a_pack_is_tried_with_the_own_ingredients_beside_it(folder: Path) -> None:
+    answers = {
+        "check": "1",
+        "which": "Hillside lungs",
+        "among-first": "5",
+        "title": "No lungs",
+        "because": "A promise of the house.",
+        "passes": "Ingredients: duck, millet",
+        "fails": "Ingredients: duck, hillside lung",
+    }
+    given = [f"--answer={key}={value}" for key, value in answers.items()]
+    pack = folder / "house.yaml"
+    made = CliRunner().invoke(cli, ["rule", "--new", str(pack), *given])
+    assert made.exit_code == 0, made.output
+    assert "id: [own-hillside-lungs]" in pack.read_text(encoding="utf-8")
+    tried = CliRunner().invoke(cli, ["rule", "--try", str(pack)])
+    assert tried.exit_code == 0, tried.output

@@ -53,9 +53,12 @@ class Trial:
         return f"{self.rule.id}, {self.kind} {self.number}: {state}"
 
 
-def try_pack(path: str | Path, others: Iterable[Path] = ()) -> tuple[Trial, ...]:
+def try_pack(
+    path: str | Path, others: Iterable[Path] = (), ingredients: Iterable[Path] = ()
+) -> tuple[Trial, ...]:
     """Tries the examples of one pack: a user's own (`others` are packs that go before it, those of
-    the settings, say) or a built-in one. A pack that only changes rules has none.
+    the settings, say, `ingredients` the files of own ingredients) or a built-in one. A pack that
+    only changes rules has none.
 
     Raises InputError with every fault where the pack cannot be used.
     """
@@ -63,14 +66,19 @@ def try_pack(path: str | Path, others: Iterable[Path] = ()) -> tuple[Trial, ...]
     before = [Path(other).absolute() for other in others]
     known = {*before, *pack_files()}
     rules = load(before if whole in known else [*before, whole])
-    return try_rules((rule for rule in rules.values() if rule.path == str(whole)), rules)
+    own = [rule for rule in rules.values() if rule.path == str(whole)]
+    return try_rules(own, rules, tuple(ingredients))
 
 
-def try_rules(rules: Iterable[Rule], among: Mapping[str, Rule] | None = None) -> tuple[Trial, ...]:
+def try_rules(
+    rules: Iterable[Rule],
+    among: Mapping[str, Rule] | None = None,
+    ingredients: tuple[Path, ...] = (),
+) -> tuple[Trial, ...]:
     """Tries every example of these rules, in their order. `among` are all rules there are, by
     default the built-in ones; waivers may name them."""
     known = load() if among is None else among
-    return tuple(trial for rule in rules for trial in _trials(rule, known))
+    return tuple(trial for rule in rules for trial in _trials(rule, known, ingredients))
 
 
 def unused_cases(trials: Iterable[Trial]) -> dict[str, tuple[str, ...]]:
@@ -83,25 +91,34 @@ def unused_cases(trials: Iterable[Trial]) -> dict[str, tuple[str, ...]]:
     return {name: tuple(cases) for name, cases in missing.items() if cases}
 
 
-def _trials(rule: Rule, among: Mapping[str, Rule]) -> Iterable[Trial]:
+def _trials(
+    rule: Rule, among: Mapping[str, Rule], ingredients: tuple[Path, ...]
+) -> Iterable[Trial]:
     bold = rule._replace(
         severity={
             certainty: rule.severity.get(certainty) or Severity.HINT for certainty in Certainty
         },
     )
     for number, text in enumerate(rule.examples.passes, start=1):
-        yield _trial(bold, among, Trial(rule, "passes", number, text), None)
+        yield _trial(bold, among, Trial(rule, "passes", number, text), None, ingredients)
     for number, failing in enumerate(rule.examples.fails, start=1):
-        yield _trial(bold, among, Trial(rule, "fails", number, failing.text), failing)
+        yield _trial(bold, among, Trial(rule, "fails", number, failing.text), failing, ingredients)
 
 
-def _trial(rule: Rule, among: Mapping[str, Rule], trial: Trial, failing: Failing | None) -> Trial:
+def _trial(
+    rule: Rule,
+    among: Mapping[str, Rule],
+    trial: Trial,
+    failing: Failing | None,
+    ingredients: tuple[Path, ...],
+) -> Trial:
     """Runs one example; an exception of a check is a problem of the example, told as such."""
     from panellint.analysis.context import LabelContext
 
     path = f"{rule.id} {trial.kind} {trial.number}"
     try:
-        context = LabelContext.of(Source(trial.text, path), settings_for(rule))
+        settings = replace(settings_for(rule), ingredients=ingredients)
+        context = LabelContext.of(Source(trial.text, path), settings)
         seen = _observations(rule, among, context) if rule.is_about(context.kind) else None
     except Exception as error:
         return replace(trial, problem=f"{type(error).__name__}: {error}")
