@@ -47,6 +47,7 @@ def _in_order(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
     A nutrient that is guaranteed twice, or lines that overlap, are left to the maker.
     """
     order = [nutrient for nutrient, _ in _prescribed(context, rule)]
+    order += rule.parameters.texts("then")
     given = [guarantee for guarantee in context.label.guarantees if guarantee.nutrient in order]
     if len({one.nutrient for one in given}) < len(given):
         return

@@ -41,11 +41,11 @@ LABEL = (
 )
 
 
-def test_the_order_on_one_line_leaves_other_lines_in_place():
+def test_the_order_on_one_line_has_ash_behind_moisture():
     text = fixes(LABEL)["guarantee-order", "Put the guarantees in the prescribed order"]
     assert text.splitlines()[2] == (
-        "Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, ash (max) 7%, "
-        "moisture (max) 8%"
+        "Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, moisture (max) 8%, "
+        "ash (max) 7%"
     )
     assert "guarantee-order" not in rules(text)
 
