@@ -177,6 +177,7 @@ def lint(
     progress = Progress(0 if request.quiet else len(found.paths))
     files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
     stream = _noting(files, progress, verbose)
+    stream = _noting_waived(stream, progress) if untrusted else stream
     try:
         if baseline is not None and write_baseline:
             tally = _take_as_known(baseline, stream)
@@ -193,6 +194,18 @@ def lint(
         note(f"stopped after {progress.done:,} of {len(found.paths):,} labels{kept}")
         raise
     ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
+
+
+def _noting_waived(stream: Iterable[Checked], progress: Progress) -> Iterator[Checked]:
+    """Yields the same stream; notes what each label waives, since a stranger wrote the waivers."""
+    for checked in stream:
+        for finding in checked.result.waived if checked.result else ():
+            assert checked.result is not None
+            line, column = checked.result.source.position(finding.span.start)
+            progress.hide()
+            place = f"{checked.path}:{line}:{column}"
+            note(f"{place}: waived by the label: {finding.rule}: {finding.message}")
+        yield checked
 
 
 def _policy(ctx: click.Context, revision: str | None, untrusted: bool) -> Policy | None:

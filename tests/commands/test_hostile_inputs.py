@@ -8,6 +8,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -102,7 +103,7 @@ def test_no_name_commands_the_terminal_or_forges_a_line(folder: Path) -> None:
         ("y\nfoo.panel:1:1: error: faked.panel", "\0"),
     ):
         (folder / name).write_text(text, encoding="utf-8")
-        for command in (("lint", "--quick", "."), ("outline", name), (name,), ("lint", f"-{name}")):
+        for command in (("lint", "--quick", "."), (name,)):
             done = run(folder, *command)
             assert ESCAPE not in done.stdout + done.stderr
             lines = (done.stdout + done.stderr).splitlines()
@@ -110,8 +111,9 @@ def test_no_name_commands_the_terminal_or_forges_a_line(folder: Path) -> None:
         (folder / name).unlink()
 
 
-@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
-@pytest.mark.parametrize("path", ["-", "duck.panel"])
+@pytest.mark.parametrize(
+    ("closed", "path"), [("<&-", "-"), (">&-", "duck.panel"), ("<&- >&- 2>&-", "duck.panel")]
+)
 def test_closed_streams_are_no_defect(folder: Path, closed: str, path: str) -> None:
     done = subprocess.run(
         ["sh", "-c", f'"{sys.executable}" -m panellint lint --quick {path} {closed}'],
@@ -179,9 +181,14 @@ def test_a_strangers_change_loosens_nothing(strangers: Path, program: Callable[[
         "labels",
     )  # fmt: skip
     assert {"hazard", "no-grapes-here"} <= rules(strict)
-    usual = run(strangers, "lint", "--quick", "--untrusted", "--format", "json", "labels")
-    assert "hazard" in rules(usual)
-    assert "no-grapes-here" not in rules(usual)
+
+
+def test_what_a_strangers_label_waives_is_listed(folder: Path) -> None:
+    until = date.today() + timedelta(days=100)
+    waiver = f"Waive hazard until {until}: it is a small dose\n"
+    (folder / "duck.panel").write_text(f"{GRAPE}\n{waiver}", encoding="utf-8")
+    done = run(folder, "lint", "--quick", "--untrusted", ".")
+    assert "duck.panel:3:20: waived by the label: hazard: grapes" in done.stderr
 
 
 def test_a_policy_that_is_faulty_or_missing_is_said(
