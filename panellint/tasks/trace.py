@@ -26,7 +26,7 @@ from panellint.lint.runner.files import Ignored, find
 from panellint.maker.component import names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
-from panellint.maker.sheet.read import is_workbook, read_batch
+from panellint.maker.sheet.read import RECIPES, is_workbook, read_batch
 from panellint.rulepacks.settings import Settings
 from panellint.tasks.trace_query import ANYTHING, Level, TraceQuery
 
@@ -306,7 +306,7 @@ def _other(stated: str, wanted: str) -> bool:
 
 def is_sheet(path: str) -> bool:
     """Whether an argument is a batch sheet, by its name."""
-    return is_workbook(path) or Path(path).suffix.lower() in (".csv", ".tsv")
+    return is_workbook(path) or Path(path).suffix.lower() in (".csv", ".tsv", *RECIPES)
 
 
 def in_order(found: Iterable[TraceHit]) -> list[TraceHit]:

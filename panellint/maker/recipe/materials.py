@@ -13,20 +13,20 @@ from panellint.core.units import convert
 from panellint.maker.model import PERCENT, BatchLine, SheetCell
 from panellint.maker.recipe import models
 from panellint.maker.sheet.quantities import read_amount
+from panellint.maker.sheet.read import RECIPES
 from panellint.maker.sheet.read import read_materials as from_sheet
 from panellint.nutrition.nutrients import unit_of
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
 
-YAML = (".yaml", ".yml")
 _PARTS = ("moisture", "protein", "fat", "fibre", "ash", "carbohydrate")
 
 
 def read_materials(path: Path, root: Path) -> tuple[dict[str, BatchLine], list[str]]:
     """The materials of a file by folded code and name, and the files that they were read from.
     Raises InputError with every fault of it."""
-    if path.suffix.lower() not in YAML:
+    if path.suffix.lower() not in RECIPES:
         found_lines, files = from_sheet(path, root)
         return _by_name(found_lines), files
     document = yaml_source.read(path)

@@ -36,6 +36,11 @@ class Measured(NamedTuple):
     place: SheetCell
 
 
+def cell_of(cells: tuple[str, ...], column: Column | None) -> str:
+    """The cell of a column, "" where the row ends before it or there is none."""
+    return cells[column.at] if column is not None and column.at < len(cells) else ""
+
+
 class Figures:
     """The figures of a table's rows. Faults and remarks go into the lists that were given."""
 
@@ -55,11 +60,7 @@ class Figures:
 
     def text(self, cells: tuple[str, ...], kind: str) -> str:
         """The cell of the first column of a kind, "" where there is none."""
-        return self._cell(cells, self.headings.of(kind))
-
-    @staticmethod
-    def _cell(cells: tuple[str, ...], column: Column | None) -> str:
-        return cells[column.at] if column is not None and column.at < len(cells) else ""
+        return cell_of(cells, self.headings.of(kind))
 
     def number(
         self, text: str, place: SheetCell, most: Fraction | None = None
@@ -85,11 +86,11 @@ class Figures:
         """A weight column goes before a percentage beside it; None with a fault where neither can
         be read."""
         column, percent = self.headings.of(WEIGHT), self.headings.of(PERCENTAGE)
-        if column is None or (not self._cell(cells, column) and self._cell(cells, percent)):
+        if column is None or (not cell_of(cells, column) and cell_of(cells, percent)):
             column = percent
         assert column is not None
         place = self.grid.place(row, column.at + 1)
-        text = self._cell(cells, column)
+        text = cell_of(cells, column)
         if not text:
             if (row, column.at + 1) in self.grid.no_value:
                 words = f"{name}: a formula that has no value kept"
@@ -119,7 +120,7 @@ class Figures:
         """The whole row as a line of the batch."""
         analysis = dict(self._analysis(row, cells, NUTRIENT))
         declared = {
-            column.role: self._cell(cells, column)
+            column.role: cell_of(cells, column)
             for column in self.headings.columns
             if column.kind == DECLARED
         }
@@ -169,7 +170,7 @@ class Figures:
         most: Fraction | None = None,
     ) -> Fraction | None:
         """A figure beside the weight; None where there is none. A currency sign is passed over."""
-        text = self._cell(cells, column).strip("$€£ ")
+        text = cell_of(cells, column).strip("$€£ ")
         if column is None or not text:
             return None
         place = self.grid.place(row, column.at + 1)

@@ -28,9 +28,13 @@ def decimal_mark(texts: Iterable[str], delimiter: str) -> str:
     """Returns the decimal mark of a sheet, "," or "."; "" where nothing tells.
 
     Numbers that can be read one way only decide where they agree. Without any, a sheet parted
-    by commas has decimal points: programs that write decimal commas part cells otherwise.
+    by commas has decimal points: programs that write decimal commas part cells otherwise. The
+    numbers of a workbook ("" for the delimiter) have points whatever its texts have, and say
+    nothing of these.
     """
     marks = {mark for text in texts if (mark := _certain(text))}
+    if not delimiter:
+        return "," if "," in marks else ""
     if marks:
         return marks.pop() if len(marks) == 1 else ""
     return "." if delimiter == "," else ""

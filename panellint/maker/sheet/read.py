@@ -21,6 +21,8 @@ _DEEPEST = 8
 #: Spreadsheet programs cut the names of worksheets at this length.
 _LONGEST_TITLE = 31
 STANDARD_INPUT = "-"
+#: The ends of the names of recipes.
+RECIPES = (".yaml", ".yml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +91,7 @@ def read_batch(
     if name == STANDARD_INPUT:
         grids = [read_csv(name, sys.stdin.buffer.read())]
         return _Book(grids, (root or Path.cwd()).resolve(), choice).batch()
-    if Path(name).suffix.lower() in (".yaml", ".yml"):
+    if Path(name).suffix.lower() in RECIPES:
         from panellint.maker.recipe.read import read_recipe
 
         return read_recipe(name, root)

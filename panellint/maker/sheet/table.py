@@ -10,7 +10,7 @@ from panellint.core.numbers import number
 from panellint.core.text import fold_name
 from panellint.maker.model import PERCENT, Batch, BatchLine, Headings, Remark, SheetCell, Table
 from panellint.maker.sheet.cells import Grid
-from panellint.maker.sheet.figures import Figures, Measured
+from panellint.maker.sheet.figures import Figures, Measured, cell_of
 from panellint.maker.sheet.headers import (
     ACTUAL,
     INGREDIENT,
@@ -150,7 +150,7 @@ class _Reader:
         gaps = [
             row
             for row, cells in rows
-            if _cell(cells, target.at) and not _cell(cells, actual.at) and cells[0]
+            if cell_of(cells, target) and not cell_of(cells, actual) and cells[0]
         ]
         role, other = (TARGET, "actual") if gaps else (ACTUAL, "target")
         why = f", since row {gaps[0]} has no actual one" if gaps else ""
@@ -258,8 +258,8 @@ class _Reader:
 
     def _mixed_marks(self, place: SheetCell) -> None:
         kinds = (WEIGHT, PERCENTAGE, NUTRIENT)
-        figures = [c.at for c in self.headings.columns if c.kind in kinds]
-        texts = (_cell(cells, at) for _, cells in self.grid.rows for at in figures)
+        figures = [c for c in self.headings.columns if c.kind in kinds]
+        texts = (cell_of(cells, one) for _, cells in self.grid.rows for one in figures)
         if both_marks(texts):
             self.remarks.append(Remark(place, "decimal commas and points stand in one sheet"))
 
@@ -302,10 +302,6 @@ def _near(one: Fraction, other: Fraction) -> bool:
     """Whether two sums are the same but for rounding."""
     most = Fraction(str(data("data/batch")["sum_misses_by"]["percent_of_total"])) / 100
     return other > 0 and abs(one - other) <= most * other
-
-
-def _cell(cells: tuple[str, ...], at: int) -> str:
-    return cells[at] if at < len(cells) else ""
 
 
 def _amount(value: Fraction, unit: str) -> str:

@@ -51,8 +51,10 @@ def _label(label: ReleasedLabel) -> Iterator[Block]:
         rows = [(one["name"], number(round(one["percent"], 3), 6)) for one in weights]
         yield table(("ingredient", "% of the mix"), rows, [1])
     if label["files"]:
-        files = [(one["path"], one["kind"], one["sha256"]) for one in label["files"]]
-        yield table(("judged", "as", "sha256"), files)
+        yield Paragraph("Judged, with the sha256 of each file:")
+        yield Items(
+            tuple(f"{one['path']} ({one['kind']}) {one['sha256']}" for one in label["files"])
+        )
 
 
 def _reason(reason: Reason) -> str:

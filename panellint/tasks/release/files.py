@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
 
-from panellint.lint.runner.git import has_changed
 from panellint.maker.model import Batch
 from panellint.results.release import JudgedFile
 from panellint.rulepacks import packs
@@ -40,8 +39,3 @@ def rules_digest() -> str:
     for path in sorted(packs.pack_files()):
         whole.update(sha256(path.read_bytes()).digest())
     return whole.hexdigest()
-
-
-def is_changed(label: str, files: Sequence[JudgedFile], revision: str) -> bool:
-    """Returns whether a label, or any file that it rests on, differs from the revision."""
-    return has_changed(revision, label, [file["path"] for file in files])

@@ -12,8 +12,10 @@ from panellint import __version__
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Finding, Severity, State
+from panellint.core.phrases import capital
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint_context
+from panellint.lint.runner.git import has_changed
 from panellint.maker.context import weighed, with_batch
 from panellint.maker.model import Batch
 from panellint.maker.reconcile import reconcile
@@ -30,7 +32,7 @@ from panellint.results.release import (
 from panellint.results.requirements import RequirementData
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings, markets_in
-from panellint.tasks.release.files import is_changed, judged_files, rules_digest
+from panellint.tasks.release.files import judged_files, rules_digest
 from panellint.tasks.release.price import price_of
 from panellint.tasks.requirements import sheet as requirement_sheet
 
@@ -64,7 +66,8 @@ def release(
     found, unchanged = [], []
     for path in paths:
         one = _label(path, gate, day)
-        if gate.since and not is_changed(path, one["files"], gate.since):
+        beside = [file["path"] for file in one["files"]]
+        if gate.since and not has_changed(gate.since, path, beside):
             unchanged.append(path)
         else:
             found.append(one)
@@ -200,7 +203,7 @@ def _reasons(
             "question": _REQUIREMENTS,
             "rule": one["id"],
             "severity": Severity.WARNING.value,
-            "message": f"{one['what']}: {one['state'].replace('-', ' ')}"
+            "message": f"{capital(one['state'].replace('-', ' '))}: {one['what']}"
             + (f" ({one['note']})" if one["note"] else ""),
             "line": start["line"] if start else None,
             "column": start["column"] if start else None,

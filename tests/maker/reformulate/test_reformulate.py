@@ -19,19 +19,16 @@ from panellint.core.errors import PanellintError
 from panellint.maker.content import DRY_MATTER, ENERGY
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell
-from panellint.maker.reformulate import (
+from panellint.maker.reformulate.limits import limits_of
+from panellint.maker.reformulate.program import (
     Clash,
     LineLimits,
     NewFormula,
     TargetRow,
-    limits_of,
-    name_rows,
-    read_target,
+    slack,
     solve,
-    target_row,
 )
-from panellint.maker.reformulate.program import slack
-from panellint.maker.reformulate.targets import basis_of
+from panellint.maker.reformulate.targets import basis_of, name_rows, read_target, target_row
 from panellint.rulepacks.settings import Settings
 
 AT = SheetCell("sheet.csv", "", 2, 2)

@@ -117,6 +117,8 @@ def test_what_is_no_number(text):
         (["3", "4"], ";", ""),
         (["Duck", "0,05 kg"], ",", ","),
         (["0,5", "0.5"], ";", ""),
+        (["12.5", "1.250"], "", ""),
+        (["12.5", "0,5"], "", ","),
     ],
 )
 def test_the_decimal_mark_is_told_by_numbers_that_can_be_read_one_way(texts, mark, expected):

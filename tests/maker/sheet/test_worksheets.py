@@ -9,6 +9,8 @@ from openpyxl import Workbook
 
 from panellint.core.errors import InputError
 from panellint.maker.sheet.read import SheetChoice, read_batch
+from panellint.tasks.trace import trace_sheet
+from panellint.tasks.trace_query import TraceQuery
 
 MAIN = [["Ingredient", "kg"], ["Duck", 99], ["Mineral premix", 1]]
 PREMIX = [["Ingredient", "g/kg"], ["zinc oxide", 200], ["wheat middlings", 800]]
@@ -104,6 +106,18 @@ def test_circles_of_worksheets_are_found(book):
     inner = [["Ingredient", "kg"], ["salt", 1], ["Mineral premix", 1]]
     with pytest.raises(InputError, match="Mineral premix holds itself"):
         read_batch(book({"Formula": MAIN, "Mineral premix": inner}))
+
+
+def test_a_number_of_a_workbook_says_nothing_of_its_texts(tmp_path):
+    rows = [["Ingredient", "kg"], ["Chicken", "1.250"], ["Rice", 12.5]]
+    with pytest.raises(InputError, match=r"`1\.250` may be 1\.25 or 1250"):
+        read_batch(xlsx(tmp_path / "a.xlsx", {"Formula": rows}))
+
+
+def test_a_recalled_ingredient_is_found_inside_a_premix_worksheet(book):
+    path = book({"Formula": MAIN, "Mineral premix": PREMIX})
+    (hit,) = trace_sheet(TraceQuery("wheat"), str(path))
+    assert (hit.printed, hit.inside) == ("wheat middlings", ("Mineral premix",))
 
 
 def test_a_merged_heading_over_two_rows(tmp_path):
