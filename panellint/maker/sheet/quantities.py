@@ -48,8 +48,10 @@ class Amount(NamedTuple):
 
 
 def read_amount(text: str) -> Amount | str:
-    """Returns an amount such as "290 kg" or "58 %", or what is wrong with the text."""
-    if (both := two_readings(text)) is not None:
+    """Returns an amount of a recipe such as "290 kg" or "58.125 %", or what is wrong with the text.
+
+    Recipes write decimals with a point; a comma before three digits may be either."""
+    if "," in text and (both := two_readings(text)) is not None:
         return f"`{text}` may be {float(both[0]):g} or {float(both[1]):g}"
     found = read_number(text, comma="," in text and "." not in text)
     unit = sheet_unit(found[1]) if found else None

@@ -7,6 +7,8 @@ from fractions import Fraction
 
 import jsonschema
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from panellint.catalogue import load
 from panellint.core.errors import InputError
@@ -222,3 +224,69 @@ def test_the_schemas_take_what_is_read_and_refuse_another_key():
     jsonschema.validate(yaml.safe_load(HEAD + MIX), recipe_schema())
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate({"steps": [{"stir": 1}]}, recipe_schema())
+
+
+PARTS = ("moisture", "protein", "fat", "fibre", "ash", "carbohydrate")
+shares = st.lists(st.integers(1, 20), min_size=6, max_size=6)
+
+
+@st.composite
+def worked(draw):
+    """Materials with whole analyses, the steps of a recipe, and the food by weighing each part."""
+    analyses = [draw(shares) for _ in range(3)]
+    materials = [
+        {"name": f"material {i}", "analysis": dict(zip(PARTS, parts, strict=True))}
+        for i, parts in enumerate(analyses)
+    ]
+    for material in materials:
+        whole = sum(material["analysis"].values())
+        material["analysis"] = {p: 100 * v / whole for p, v in material["analysis"].items()}
+    held = dict.fromkeys(PARTS, 0.0)
+    steps: list[dict[str, object]] = []
+
+    def put(material, kilograms: int, step: str) -> None:
+        steps.append({step: [{"material": material["name"], "amount": f"{kilograms} kg"}]})
+        for part, percent in material["analysis"].items():
+            held[part] += kilograms * percent / 100
+
+    put(materials[0], draw(st.integers(20, 80)), "mix")
+    put(materials[1], draw(st.integers(20, 80)), "mix")
+    water = draw(st.integers(1, 40))
+    steps.append({"add-water": f"{water} kg"})
+    held["moisture"] += water
+    out, fat = (draw(st.integers(0, 8)) / 10 for _ in range(2))
+    lost, rendered = round(out * held["moisture"], 3), round(fat * held["fat"], 3)
+    if lost and rendered:
+        steps.append({"cook": {"water-out": f"{lost} kg", "fat-out": f"{rendered} kg"}})
+        held["moisture"] -= lost
+        held["fat"] -= rendered
+    if draw(st.booleans()):
+        now = 100 * held["moisture"] / sum(held.values())
+        aim = round(now * draw(st.integers(2, 9)) / 10, 2)
+        if 0.1 < aim < 99:
+            steps.append({"dry": {"to-moisture": f"{aim} %"}})
+            dry = sum(held.values()) - held["moisture"]
+            held["moisture"] = dry * aim / (100 - aim)
+    if draw(st.booleans()):
+        put(materials[2], draw(st.integers(1, 10)), "coat")
+    return materials, steps, held
+
+
+@settings(max_examples=60)
+@given(worked())
+def test_the_food_is_what_weighing_every_part_step_by_step_gives(tmp_path_factory, case):
+    import yaml
+
+    materials, steps, held = case
+    folder = tmp_path_factory.mktemp("recipe")
+    (folder / "materials.yaml").write_text(yaml.safe_dump({"materials": materials}))
+    recipe = {"materials": "materials.yaml", "steps": steps}
+    (folder / "recipe.yaml").write_text(yaml.safe_dump(recipe))
+    food = formula(folder / "recipe.yaml")
+    check(food)
+    total = sum(held.values())
+    for part in PARTS:
+        content = food.content(part)
+        # Water of the tap holds a trace of ash.
+        assert content.middle == pytest.approx(100 * held[part] / total, abs=0.2)
+        assert content.low - 0.02 <= 100 * held[part] / total <= content.high + 0.02
