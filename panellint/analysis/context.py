@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import cache, cached_property
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar, TypeVarTuple, cast
 
 from panellint.catalogue import Catalogue, load
@@ -268,8 +269,15 @@ class LabelContext:
     def uses(self) -> tuple[str, ...]:
         """What the food is sold for beside being eaten: treat, topper, mixer, supplement..."""
         statements = " ".join(s.text for s in self.label.sections_of("adequacy") if s.heading.end)
-        words = " ".join((self.label.product_name, self.fact("form") or "", statements))
-        return uses_in(words)
+        return uses_in(f"{self.called} {statements}")
+
+    @cached_property
+    def called(self) -> str:
+        """The product's name, what stands right behind it ("Oat Biscuits. Baked dog treats."), and
+        the form."""
+        pairs = (two for one, two in pairwise(self.label.sections) if one.kind == "product-name")
+        behind = next((two.text for two in pairs if two.kind == "untitled"), "")
+        return " ".join((self.label.product_name, behind, self.fact("form") or ""))
 
     @cached_property
     def form(self) -> Form:

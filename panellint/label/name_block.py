@@ -21,6 +21,7 @@ _MOST_WORDS = 14
 _MANY_COMMAS = 3
 _LINE = re.compile(r"[^\n\r]+")
 _SENTENCE = re.compile(r"[.!?][\"”')*_]*$")
+_FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}(?=\.\s[A-Z])")
 _PART = re.compile(r"\s[|·•–—]\s")
 _DECORATION = " \t#*_>•·|–—-✓"
 
@@ -57,11 +58,16 @@ def _name_lines(section: Section) -> Iterator[Span]:
             if count:
                 return
             continue
+        # "Apple Oat Biscuits. Baked dog treats. Net Wt 12 oz." begins with its name.
+        own = _FIRST_SENTENCE.match(words) if not count else None
+        words = own.group() if own else words
         if count == _MOST_LINES or not _may_be_name(words):
             return
         count += 1
         start = section.body.start + line.start() + line.group().index(words)
         yield Span(start, start + _own_part(words))
+        if own:
+            return
 
 
 def _may_be_name(words: str) -> bool:

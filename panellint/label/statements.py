@@ -106,7 +106,6 @@ _WAIVE = re.compile(
 _RULE = re.compile(r"[\w.*?-]+")
 _SPLIT = re.compile(r"[\n\r;•·✓✔|]+|(?<![\d]),|,(?!\d)|(?<=[.!])\s+")
 _E_NUMBER = re.compile(r"\(?\b(?P<number>E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b\)?", re.IGNORECASE)
-_BEFORE_LAST = re.compile(r"^.*[,;](?=\s+\w)(?![^()]*\))", re.DOTALL)
 _AMOUNT = re.compile(
     r"(?<![\w.,])(?P<number>\d{1,3}(?:(?:[,\u00a0\u202f ]|\n[ \t]+)\d{3})+(?!\d)"
     r"|\d+(?:[.,]\d+)?)\s*"
@@ -246,6 +245,15 @@ def read_waivers(text: str, base: int) -> Iterator[WaiverLine]:
         )
 
 
+def _last_item(names: str) -> str:
+    """The last of several names between commas; those in brackets part none."""
+    for comma in reversed(list(re.finditer("[,;]", names))):
+        before, behind = names[: comma.start()], names[comma.end() :]
+        if behind.strip() and before.count("(") == before.count(")"):
+            return behind
+    return names
+
+
 def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ...]:
     """Additives with their amounts per kg, as the EU's heading lists them."""
     additives: list[AdditiveAmount] = []
@@ -255,7 +263,7 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
         number = _E_NUMBER.search(lead)
         name = _E_NUMBER.sub(" ", lead).rstrip(" \t\r\n:")
         # "Vitamin D3 (3a671), vitamin E (3a700) 250 mg": the amount is the last one's.
-        name = _BEFORE_LAST.sub("", name.rsplit(":", 1)[-1])
+        name = _last_item(name.rsplit(":", 1)[-1])
         printed = one_line(name).strip(" \t\r\n,;.:-–—()[]")
         if printed.count("(") > printed.count(")"):
             printed += ")"

@@ -51,7 +51,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _calls_itself(context: LabelContext, words: tuple[str, ...]) -> bool:
     """Returns whether name, form or the statement of intended use have one of the words."""
     stated = " ".join(s.text for s in context.sections_of("adequacy"))
-    called = " ".join((context.label.product_name, context.fact("form") or "", stated))
+    called = f"{context.called} {stated}"
     return not words or re.search(rf"\b(?:{'|'.join(words)})", called, re.IGNORECASE) is not None
 
 

@@ -44,7 +44,8 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     level = rule.parameters.text("level")
     if not context.once(_dangers):
         return
-    beside = not set(context.uses).isdisjoint(rule.parameters.texts("beside"))
+    fed_beside = rule.parameters.texts("beside")
+    beside = context.is_beside_a_diet if fed_beside else False
     there = context.market in rule.parameters.get("elsewhere-in", (context.market,))
     elsewhere = rule.parameters.built("elsewhere", Choice) if there else None
     limits = rule.parameters.built("only-among-first", _limits)
@@ -53,7 +54,8 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if not worst or (elsewhere and elsewhere.fits(entry)):
             continue
         firsts = [first for which, first in limits if which.fits(entry)]
-        if all(entry.path[0] < first and not beside for first in firsts):
+        # A member of a group stands where it would in the group's place at the earliest.
+        if all(entry.path[0] + sum(entry.path[1:]) < first and not beside for first in firsts):
             yield _observation(context, entry, worst, _little(context, rule, entry))
 
 
