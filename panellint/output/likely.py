@@ -71,6 +71,18 @@ def target_sentence(target: CarbohydrateTarget, likely: LikelyPart | None) -> st
     return f"Practice: {ends}. This food: {'; '.join(words)}."
 
 
+def untold(part: str, likely: Mapping[str, LikelyPart], value: float) -> str:
+    """Returns that the label does not tell on which side of a part of the energy the food lies; ""
+    where all of the likely range is on one side, or none is known."""
+    found = likely[part]["energy_share"] if part in likely else None
+    if found is None or not found["low"] <= value <= found["high"]:
+        return ""
+    return (
+        f"{capital(part)} is probably {likely_words(found)} % of the energy: the label does not "
+        "tell whether the food is there."
+    )
+
+
 def helpful_sentences(questions: Sequence[HelpfulQuestion]) -> Iterator[str]:
     """Yields what a maker could tell, and how far that narrows the range of carbohydrate."""
     for question in questions[:_QUESTIONS]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from panellint.analysis.likely_answers import helpful_questions, likely_parts
 from panellint.core.errors import NotComputable
 from panellint.core.phrases import capital, listed
 from panellint.nutrition.targets import Target
 from panellint.output.document import Heading, Paragraph, Table
+from panellint.output.likely import helpful_sentences, untold
 from panellint.report.blocks import Block
 from panellint.report.saying import figure
 from panellint.rulepacks.data import data as rule_data
@@ -55,7 +57,12 @@ def section(context: LabelContext, assessment: Assessment, data: Assessed) -> It
     for target, whose in targets:
         yield Heading(3, capital(str(target)))
         yield Paragraph(f"{capital(whose)}.")
-        yield from _ways(base, _added(context), target)
+        doubt = untold(target.part, likely_parts(context), target.value)
+        if doubt:
+            yield Paragraph(doubt)
+            yield from map(Paragraph, helpful_sentences(helpful_questions(context)))
+        else:
+            yield from _ways(base, _added(context), target)
     if not targets:
         yield Paragraph("No target is known for this animal.", "usual")
 

@@ -14,7 +14,10 @@ import pytest
 from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import helpful_questions, likely_of, likely_parts
+from panellint.analysis.nutrition_input import assessed_of, statement_of
 from panellint.core.source import Source, read
+from panellint.output.document import Paragraph
+from panellint.report import toward
 from panellint.shares.likely import likely as likely_module
 from panellint.shares.likely.layout import Layout
 from panellint.shares.likely.sampler import Target, sample
@@ -201,3 +204,11 @@ def test_a_target_is_judged_only_where_the_whole_range_lies_on_one_side() -> Non
     kibble = api.nutrition(corpus("chicken-barley-kibble"))
     assert kibble["carbohydrate"]["target"]["of_energy"] == "above"
     assert found["questions"][0]["to"] < likely["high"]
+
+
+def test_no_target_is_called_reached_while_the_range_crosses_it() -> None:
+    context = context_of(corpus("lamb-stew-gravy"))
+    blocks = list(toward.section(context, statement_of(context), assessed_of(context)))
+    told = " ".join(block.text for block in blocks if isinstance(block, Paragraph))
+    assert "nothing need be added" not in told
+    assert "the label does not tell whether the food is there" in told

@@ -64,7 +64,12 @@ _SMALL = (
     Group(
         "vitamin e supplement|niacin supplement|vitamin a supplement|biotin", (2, 4), (0.02, 0.2)
     ),
-    Group("zinc proteinate|ferrous sulfate|copper sulfate|manganese sulfate", (2, 4), (0.02, 0.15)),
+    # Trace elements as the profiles have them: 50 to 250 mg of zinc and iron, 5 to 25 of copper
+    # and manganese to the kg.
+    Group("zinc proteinate", (0, 1), (0.04, 0.15)),
+    Group("ferrous sulfate", (0, 1), (0.02, 0.08)),
+    Group("copper sulfate", (0, 1), (0.002, 0.008)),
+    Group("manganese sulfate", (0, 1), (0.002, 0.010)),
     Group("mixed tocopherols|rosemary extract", (1, 2), (0.02, 0.15)),
 )
 _CAN_SMALL = (
@@ -72,7 +77,9 @@ _CAN_SMALL = (
     Group("salt|potassium chloride|calcium carbonate", (1, 3), (0.2, 1.2)),
     Group("taurine|choline chloride", (1, 2), (0.05, 0.25)),
     Group("vitamin e supplement|niacin supplement|biotin", (2, 3), (0.01, 0.08)),
-    Group("zinc proteinate|copper sulfate|manganese sulfate", (2, 3), (0.01, 0.06)),
+    Group("zinc proteinate", (0, 1), (0.01, 0.05)),
+    Group("copper sulfate", (0, 1), (0.0005, 0.003)),
+    Group("manganese sulfate", (0, 1), (0.0005, 0.003)),
 )
 PATTERNS = (
     Pattern(
