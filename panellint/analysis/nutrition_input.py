@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from panellint.catalogue.model import Range
@@ -10,6 +11,7 @@ from panellint.core.numbers import first_decimal
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.energy import kcal_per_kg
+from panellint.nutrition.forms import Ash, Form
 from panellint.nutrition.guaranteed import AnalysisLine, read_lines
 from panellint.nutrition.ranges import part_range
 from panellint.nutrition.statement import NutritionInput, Refused, Step, refusal
@@ -17,6 +19,7 @@ from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.ingredients.model import Ingredient
     from panellint.nutrition.statement import Box
     from panellint.results.nutrition import Assessed
     from panellint.shares.solver.formula_set import Formulas
@@ -61,7 +64,7 @@ def facts_of(context: LabelContext) -> NutritionInput:
     printed, kcal, water = _printed(context), _kcal_per_kg(context), _water(context)
     return NutritionInput(
         printed=printed.result,
-        form=context.form,
+        form=_form_of(context, printed.result),
         market=context.market,
         species=context.species,
         stages=context.stages,
@@ -74,6 +77,44 @@ def facts_of(context: LabelContext) -> NutritionInput:
         unread=(*printed.refused, *kcal.refused, *water.refused),
         remarks=water.notes,
     )
+
+
+def _form_of(context: LabelContext, printed: Mapping[str, ContentBounds]) -> Form:
+    """The form with the ash that the first declared entries bring, where that is far above what
+    is usual for it; never more than the printed parts leave."""
+    form, given = context.form, data("data/forms")["ash_by_list"]
+    if form.ash is None or "ash" in printed:
+        return form
+    point = {part: one.point for part, one in printed.items() if one.point is not None}
+    moisture = point.get("moisture", form.moisture_default or 0.0)
+    left = max(100 - moisture - sum(point.get(p, 0.0) for p in ("protein", "fat", "fibre")), 0.0)
+    found = form.ash
+    by_list = _ash_of_dry_matter(context.declaration.ingredients[: given["first-entries"]])
+    ash = min((by_list or 0.0) * (100 - moisture), left)
+    if ash > given["beyond"] * found.high:
+        found = Ash(ash, (1 - given["around"]) * ash, (1 + given["around"]) * ash)
+    if found.typical > left:
+        found = Ash(left, min(found.low, left), found.high)
+    return form._replace(ash=found)
+
+
+def _ash_of_dry_matter(first: Sequence[Ingredient]) -> float | None:
+    """The ash of some entries as a part of their dry matter, each weighed by the mean share that
+    it has over all lists in descending order; None where one is not known. Salt and minerals are
+    small, and what follows them too."""
+    kinds = [entry.match.known.kind if entry.match else "" for entry in first]
+    first = first[: kinds.index("mineral")] if "mineral" in kinds else first
+    ash = dry = 0.0
+    for place, entry in enumerate(first):
+        known = entry.match.known if entry.match else None
+        held = known.range_of("ash") if known else None
+        water = known.range_of("moisture") if known else None
+        if held is None or water is None:
+            return None
+        weight = sum(1 / n for n in range(place + 1, len(first) + 1))
+        ash += weight * (held.low + held.high) / 2
+        dry += weight * (100 - (water.low + water.high) / 2)
+    return ash / dry if dry else None
 
 
 def assessed_of(context: LabelContext) -> Assessed:

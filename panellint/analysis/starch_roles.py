@@ -98,7 +98,8 @@ def _starch(
         which, decided = BULK, f"a place among the first {among} decides"
     else:
         which, decided = UNDECIDED, "its share can be {share}"
-    if which == BULK and context.form.moisture_class == "dry":
+    shaped = context.form.id in limits.texts("shaped")
+    if which == BULK and shaped and context.form.moisture_class == "dry":
         which = SHAPE
     return Answer(entry, which, decided, stands)
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import cost_of, facts_of, ranges_by_shares, statement_of
 from panellint.core.source import Source
@@ -132,3 +133,22 @@ def test_calories_that_cannot_be_used_are_told_and_give_no_number(line: str, rea
     found = context(text=LABEL.replace("3,690 kcal/kg; 369 kcal/cup", line))
     assert facts_of(found).kcal_per_kg is None
     assert ("the label's calories", reason) in unread(found)
+
+
+def test_ash_is_taken_by_what_is_declared() -> None:
+    """Rabbit with its bone, dried, is no food of 7 % ash; what is printed leaves cod skin 4 %."""
+    rabbit = api.nutrition(
+        "Form: dehydrated\nIngredients: rabbit with ground bone, rabbit liver\nCrude protein (min) "
+        "50%\nCrude fat (min) 15%\nCrude fiber (max) 1%\nMoisture (max) 8%\n"
+    )["bases"]["as_fed"]
+    assert rabbit["ash"] > 12
+    cod = api.nutrition(
+        "Form: dehydrated\nIngredients: cod skin\nCrude protein (min) 80%\nCrude fat (min) 3%\n"
+        "Crude fiber (max) 1%\nMoisture (max) 12%\n"
+    )["bases"]["as_fed"]
+    assert sum(cod.values()) == 100
+    kibble = api.nutrition(
+        "Form: kibble\nIngredients: chicken, chicken meal, rice, barley\nCrude protein (min) 26%\n"
+        "Crude fat (min) 14%\nCrude fiber (max) 4%\nMoisture (max) 10%\n"
+    )["bases"]["as_fed"]
+    assert kibble["ash"] == 7

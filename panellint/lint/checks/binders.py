@@ -54,5 +54,6 @@ DECLARATIONS = {
         takes.ingredients("starches", "Starches that bind or fill."),
         takes.ingredients("gums", "Gums, which bind in small amounts."),
         takes.ingredients("markers", "What is little itself, such as salt."),
+        takes.texts("shaped", "Forms in which starch holds the shape."),
     )
 }

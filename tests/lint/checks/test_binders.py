@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.catalogue import load
 from panellint.core.source import Source
@@ -106,3 +107,17 @@ def test_in_a_plain_list_the_nth_binds_once_100_over_n_is_small(before: int) -> 
     which, _ = answer("canned", ", ".join([*OTHERS[:before], "pea starch"]), "pea starch")
     # Descending order by weight (21 CFR 501.4): the n-th of a list is at most 100/n %.
     assert which == ("binds" if Fraction(100, before + 1) <= 5 else "undecided")
+
+
+def test_a_starch_behind_a_gum_binds_and_a_dehydrated_food_needs_none_for_its_shape():
+    # Agar-agar is customarily 0.2 to 1 %, so that what follows it is as little.
+    can = "Form: canned\nIngredients: water, lamb, carrots, peas, agar-agar, potato starch, salt\n"
+    assert {one["name"]: one["does"] for one in glance_of(can)}["potato starch"] == "binds"
+    dried = "Form: dehydrated\nIngredients: lamb, pea starch, carrots, salt\n"
+    assert {one["name"]: one["does"] for one in glance_of(dried)}["pea starch"] == "bulk"
+    kibble = "Form: kibble\nIngredients: lamb, pea starch, carrots, salt\n"
+    assert {one["name"]: one["does"] for one in glance_of(kibble)}["pea starch"] == "holds shape"
+
+
+def glance_of(text):
+    return api.outline(text)["glance"]["binders"]
