@@ -48,8 +48,12 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
             told[part] = told.get(part, 0) + weights["figure"]
             if not named and length * 2 > len(_LETTERS.findall(words)):
                 told[part] += weights["alone"]
+    nutrients = set(nutrient_names().values())
+    if "guarantees" in told:  # a percentage is a figure of each nutrient that is named
+        for part in nutrients & told.keys():
+            told[part] += weights["figure"]
     # In a table of guarantees each line is one nutrient; the table itself is there.
-    own = set(nutrient_names().values()) if section == "guarantees" else {section}
+    own = nutrients if section == "guarantees" else {section}
     for part in own & told.keys():
         told[part] += weights["own-section"]
     if section == "guarantees":

@@ -133,9 +133,10 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
         return Stretch(Fate.READ, span, section, section)
     if section == "maker" and earns("contact", words):
         return Stretch(Fate.READ, span, "contact", section)
+    spoilt = misprinted(words)
     for kind in (headed(words), section):  # "Lot B20" behind the net quantity is the lot
         own = kind in _BY_PIECE and earns(kind, words)
-        if own and (kind == "feeding" or misprinted(words) <= {kind}):
+        if own and (kind == "feeding" or spoilt <= {section}):
             return Stretch(Fate.READ, span, kind, section)
     near = maybe(words, section)
     if near or not is_sentence(words):

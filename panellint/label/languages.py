@@ -95,8 +95,10 @@ def language_of(label: Label) -> str:
                 votes[language] = votes.get(language, 0) + 1
     most = max(votes.values(), default=0)
     leading = sorted(one for one in languages_read() if votes.get(one, 0) == most)
-    if len(leading) > 1 and most:
-        # "Composition" heads English and French lists: the small words of the text decide.
+    pasted = not any(one.heading.end > one.heading.start for one in label.sections)
+    if len(leading) > 1 and (most or pasted):
+        # "Composition" heads English and French lists, and a pasted text has no heading at all: the
+        # small words of the text decide.
         words = _WORD.findall(label.source.text.lower())
         small = data("words/evidence")["sentence"]
         counts = {one: sum(word in small[one] for word in words) for one in leading}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from panellint.core.source import Source
+from panellint.label.languages import language_of
 from panellint.label.reader import read_label
 
 _NAMES = frozenset("quail millet salt kelp oats egg rice".split())
@@ -95,3 +96,18 @@ def test_a_section_ends_where_its_lines_are_of_another_kind(lines: str, kind: st
 )
 def test_a_section_goes_on_over_lines_of_its_own_kind(lines: str) -> None:
     assert len(read(f"Ingredients: quail, rice\n\n{lines}\n")) == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "language"),
+    [
+        ("Ente mit Reis\nAlleinfuttermittel für Hunde\n10 kg 400 g am Tag.\n", "de"),
+        ("Canard et riz\nAliment complet pour chiens\nTenir au frais dans le sac.\n", "fr"),
+        ("Duck with rice\nComplete pet food for dogs\n", "en"),
+        ("duck, rice", "en"),
+    ],
+)
+def test_the_language_of_a_text_without_headings_is_told_by_its_small_words(
+    text: str, language: str
+) -> None:
+    assert language_of(read_label(Source(text))) == language

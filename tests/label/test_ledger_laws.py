@@ -216,6 +216,7 @@ _ABSENCE = (
     " constituent-moisture declaration-missing species-stated"
 ).split()
 _PIECES = {"eu-approval-number", "uk-operator-in-uk", "calorie-method", "calorie-per-kilogram"}
+_PIECES |= {"calorie-per-unit"}
 
 
 def scanned(words: str, chance: random.Random) -> str:
@@ -259,8 +260,8 @@ def test_an_unreadable_copy_of_a_part_is_maybe_here(number: int, seed: int) -> N
 
 
 @pytest.mark.long
-def test_an_unreadable_copy_is_maybe_here_in_98_of_100_labels() -> None:
-    assert share_broken(an_unreadable_part_is_not_missing, len(faultless()), 2000) <= 0.02
+def test_an_unreadable_copy_is_maybe_here_in_99_of_100_labels() -> None:
+    assert share_broken(an_unreadable_part_is_not_missing, len(faultless()), 2000) <= 0.01
 
 
 # ---- 4: a label of which nothing was read is not a clean label -----------------------------------
