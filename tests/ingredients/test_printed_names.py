@@ -34,6 +34,19 @@ def test_a_grade_of_ground_meat_is_no_share(printed: str, known_as: str, fat: fl
     assert means_of(known_as)["fat"] == fat
 
 
+def test_meat_in_gravy_is_meat() -> None:
+    """A gravy of chicken is a broth; chicken in a gravy has the meat in it."""
+    kinds = {
+        "chicken gravy": "broth",
+        "chicken chunks in gravy": "muscle-meat",
+        "tuna in jelly": "fish",
+    }
+    for name, kind in kinds.items():
+        match = load().lookup(name)
+        assert match is not None
+        assert match.known.kind == kind
+
+
 def test_a_share_behind_a_grade_stays() -> None:
     assert declared("80% lean ground beef 30 %, rice")[0] == (
         "80% lean ground beef",
