@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.analysis.likely_answers import likely_origins, likely_promise, likely_share
 from panellint.core.errors import PanellintError
+from panellint.core.phrases import capital
+from panellint.rulepacks.settings import order_doubt
 from panellint.shares.model import Condition, ShareAnswers
 from panellint.shares.premises import DEFAULT, Premise, chosen
 from panellint.shares.rank import Rank, as_one, rank_without_water
@@ -22,6 +24,12 @@ if TYPE_CHECKING:
 
 #: The check whose rules say what a tier of a name asks for.
 NAMED_SHARE = "named-share"
+
+
+def _order_notes(context: LabelContext) -> Iterator[str]:
+    """Yields why the order of a list bears no proof in the label's market, where it is so."""
+    if doubt := order_doubt(context.market):
+        yield f"{capital(doubt)}; what rests on order is likely and not proven."
 
 
 class AskedPromise(NamedTuple):
@@ -61,7 +69,7 @@ def shares(
             if consistent
         ],
         "origins": likely_origins(context) if consistent else {},
-        "notes": list(formulas.notes),
+        "notes": [*formulas.notes, *_order_notes(context)],
     }
 
 

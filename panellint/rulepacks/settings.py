@@ -201,6 +201,11 @@ def editions(market: str) -> tuple[str, ...]:
     return tuple(_markets()[market]["editions"])
 
 
+def order_doubt(market: str) -> str:
+    """Returns why the order of a list bears no proof in a market; "" where it does."""
+    return " ".join(_markets()[market].get("order-doubt", "").split())
+
+
 def forget() -> None:
     """Drops settings and packs, so that the files are looked at again."""
     _settings.cache_clear()
