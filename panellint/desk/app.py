@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from threading import Lock
-from typing import Any
 
 import bottle  # type: ignore[import-untyped]
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from panellint import __version__
-from panellint.core.errors import InputError, PanellintError
+from panellint.core.errors import InputError, NotComputable, PanellintError
 from panellint.desk.answers import KINDS, Asked, answer
 from panellint.desk.folder import LARGEST, Folder
 from panellint.nutrition.requirements import ways_of_life
@@ -68,7 +68,7 @@ def make(folder: Folder) -> bottle.Bottle:
             with working:
                 return answer(sent["kind"], asked)
 
-        return _reply(made)
+        return _reply(made, "kind", "text")
 
     def saved() -> str:
         def made(sent: dict[str, str]) -> object:
@@ -78,7 +78,7 @@ def make(folder: Folder) -> bottle.Bottle:
                 mark = folder.save(name, sent["text"], sent["mark"])
             return {"name": name, "mark": mark, "names": folder.names()}
 
-        return _reply(made)
+        return _reply(made, "name", "text", "mark")
 
     app.route("/", callback=page)
     app.route("/<name:re:desk\\.(?:css|js)>", callback=static)
@@ -92,21 +92,30 @@ def _usual_first(life: str) -> tuple[bool, str]:
     return life != "adult", life
 
 
-def _reply(made: Any) -> str:
+def _reply(made: Callable[[dict[str, str]], object], *needed: str) -> str:
     """Returns what comes of the JSON that was sent, as JSON; what cannot be is said as `error`."""
     bottle.response.content_type = "application/json"
     try:
-        sent = json.loads(bottle.request.environ["wsgi.input"].read(_length()))
-        if not isinstance(sent, dict) or not all(isinstance(one, str) for one in sent.values()):
-            raise PanellintError("what was sent is not understood")
-        if len(sent.get("text", "")) > LARGEST:
-            raise PanellintError("this is longer than any label")
-        return json.dumps(made(sent))
-    except (PanellintError, ValueError, KeyError, RecursionError) as error:
+        return json.dumps(made(_sent(*needed)))
+    except (PanellintError, NotComputable) as error:
         bottle.response.status = 400
-        known = isinstance(error, PanellintError)
-        return json.dumps({"error": str(error) if known else "what was sent is not understood"})
+        return json.dumps({"error": str(error)})
 
 
-def _length() -> int:
-    return int(bottle.request.environ.get("CONTENT_LENGTH") or 0)
+def _sent(*needed: str) -> dict[str, str]:
+    """Returns the words that the page sent. Raises PanellintError where they are none."""
+    environ = bottle.request.environ
+    try:
+        sent = json.loads(environ["wsgi.input"].read(int(environ.get("CONTENT_LENGTH") or 0)))
+    except (ValueError, RecursionError):
+        sent = None
+    if (
+        not isinstance(sent, dict)
+        or not all(isinstance(one, str) for one in sent.values())
+        or not sent.keys() >= {*needed}
+        or sent.get("kind", "findings") not in KINDS
+    ):
+        raise PanellintError("what was sent is not understood")
+    if len(sent["text"]) > LARGEST:
+        raise PanellintError("this is longer than any label")
+    return sent

@@ -63,6 +63,7 @@ function soon() {
 }
 
 text.addEventListener("input", () => { state.textContent = "Not saved."; soon(); });
+window.addEventListener("beforeunload", (event) => { if (state.textContent === "Not saved.") event.preventDefault(); });
 text.addEventListener("scroll", () => { marked.scrollTop = text.scrollTop; });
 at("weight").addEventListener("input", soon);
 at("life").addEventListener("change", soon);
