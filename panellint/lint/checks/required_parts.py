@@ -205,7 +205,7 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label on which no animal is named."""
-    if not is_whole(context) or not context.label.product_name:
+    if not is_whole(context):
         return
     words = regex(*(w for animal in data("words/statements")["species"] for w in animal["words"]))
     for section in context.label.sections:
@@ -215,7 +215,11 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if found:
             yield Observation.met(Span(start + found.start(), start + found.end()))
             return
-    yield lacking(context, context.label.product_name_span, Certainty.PROVEN, {}, "", "species")
+    if context.label.product_name:
+        place = context.label.product_name_span
+        yield lacking(context, place, Certainty.PROVEN, {}, "", "species")
+    else:
+        yield Observation.of_state(State.MISSING, where(context))
 
 
 def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:

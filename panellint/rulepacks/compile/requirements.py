@@ -10,7 +10,7 @@ from panellint.core.errors import InputError
 from panellint.core.text import one_line
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import unknown, validated
-from panellint.rulepacks.compile.packs import source_data
+from panellint.rulepacks.compile.packs import APPLIES, source_data
 
 
 def compile_requirements(
@@ -45,23 +45,10 @@ def compile_requirements(
 
 def _compiled(part: str, one: models.Requirement) -> dict[str, Any]:
     due = one.for_
-    return {
-        "id": one.id,
+    applies = {name: getattr(due, key) for key, name in APPLIES.items() if key != "market"}
+    return one.model_dump(exclude={"for_"}) | {
         "part": part,
-        "what": one_line(one.what),
-        "rules": one.rules,
-        "shows": one.shows,
-        "otherwise": one.otherwise,
-        "within": one.within,
-        "visible": one.visible,
-        "settles": one_line(one.settles),
-        "applies": {
-            "editions": due.edition,
-            "species": due.species,
-            "forms": due.form,
-            "stages": due.stage,
-            "uses": due.use,
-        },
+        "applies": applies,
         "except_uses": due.except_use,
         "routes": due.routes,
         "source": source_data(one.source) if one.source else None,
