@@ -11,6 +11,7 @@ from panellint.commands import options
 from panellint.commands.options import Request, as_json, render_options, request
 from panellint.lint.runner.parallel import Progress
 from panellint.output.atomic_file import opened
+from panellint.output.cells import page_text
 
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
 input. One food gives the sheet for its owner, several give the range. The name of --output picks
@@ -64,7 +65,7 @@ def report(
         if form == "html":
             from panellint.report.page import page
 
-            stream.write(page(blocks, kind))
+            stream.write(page_text(page(blocks, kind), stream))
         elif form == "markdown":
             from panellint.report import markdown
 

@@ -11,6 +11,7 @@ from panellint.commands.options import Request, as_json, render_options, request
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import State
 from panellint.output.atomic_file import opened
+from panellint.output.cells import page_text
 
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
 input. The exit status is 1 where a requirement departs, is missing or could not be read."""
@@ -45,7 +46,7 @@ def requirements(
         elif request.form == "html":
             from panellint.report.page import page
 
-            stream.write(page(view(sheets)))
+            stream.write(page_text(page(view(sheets)), stream))
         elif request.form == "markdown":
             from panellint.report import markdown
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import sys
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
@@ -105,18 +106,16 @@ def short_digest(paths: Iterable[Path]) -> str:
 def cache_folder() -> Path | None:
     """Returns this installation's cache folder, made when missing; None where there is none.
 
-    It lies in `$XDG_CACHE_HOME/panellint` or `~/.cache/panellint`, or in the folder that
-    `PANELLINT_CACHE` names; empty, that switches the cache off. A relative XDG_CACHE_HOME is
-    ignored, as the XDG Base Directory Specification (0.8, "Environment variables") asks.
+    It lies in `$XDG_CACHE_HOME/panellint` or `~/.cache/panellint`, where Windows and macOS keep
+    such folders there, or in the folder that `PANELLINT_CACHE` names; empty, that switches the
+    cache off. A relative XDG_CACHE_HOME is ignored, as the XDG Base Directory Specification (0.8,
+    "Environment variables") asks.
     """
     named = os.environ.get(CACHE_VARIABLE)
     if named == "":
         return None
     try:
-        shared = os.environ.get("XDG_CACHE_HOME", "")
-        if not os.path.isabs(shared):
-            shared = os.path.expanduser("~/.cache")
-        base = Path(named).absolute() if named else Path(shared) / "panellint"
+        base = Path(named).absolute() if named else _usual_folder()
         folder = base / short_digest([Path(__file__)])
         for level in (base, folder):
             level.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -126,6 +125,17 @@ def cache_folder() -> Path | None:
         return folder if os.access(folder, os.W_OK) else None
     except (OSError, RuntimeError):
         return None
+
+
+def _usual_folder() -> Path:
+    if sys.platform in ("win32", "darwin"):
+        from platformdirs import user_cache_path
+
+        return user_cache_path("panellint", appauthor=False)
+    shared = os.environ.get("XDG_CACHE_HOME", "")
+    if not os.path.isabs(shared):
+        shared = os.path.expanduser("~/.cache")
+    return Path(shared) / "panellint"
 
 
 _refused: list[str] = []

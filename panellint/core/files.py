@@ -42,3 +42,12 @@ def repository_of(folder: Path) -> Path:
     """Returns the repository that a folder lies in, or the folder itself, links followed."""
     above = (one for one in (folder, *folder.parents) if (one / ".git").exists())
     return next(above, folder).resolve()
+
+
+def relative(path: str | Path, start: str | Path = ".") -> str:
+    """Returns a path as it is from a folder; on another drive, which nothing leads to, the path
+    itself."""
+    try:
+        return os.path.relpath(path, start)
+    except ValueError:
+        return str(path)

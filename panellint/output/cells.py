@@ -18,6 +18,12 @@ def is_unicode(stream: TextIO) -> bool:
     return (getattr(stream, "encoding", None) or "utf-8").lower().startswith("utf")
 
 
+def page_text(text: str, stream: TextIO) -> str:
+    """Returns an HTML page, which says that it is UTF-8, as it can go to a stream of any encoding:
+    in references where that is no Unicode."""
+    return text if is_unicode(stream) else text.encode("ascii", "xmlcharrefreplace").decode()
+
+
 def cell_width(char: str) -> int:
     """Cells that one character fills: 0 for combining marks and joiners, 2 for wide ones."""
     if char.isascii():

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.errors import Fault, InputError
+from panellint.core.files import relative
 from panellint.core.source import read
 from panellint.core.text import one_line
 from panellint.lint.runner.fingerprint import fingerprint, fingerprints
@@ -150,7 +151,7 @@ class Baseline:
         return Path(os.path.realpath(self.path)).parent
 
     def _key(self, path: str) -> str:
-        return Path(os.path.relpath(os.path.realpath(path), self._folder())).as_posix()
+        return Path(relative(os.path.realpath(path), self._folder())).as_posix()
 
 
 def _short(text: str) -> str:

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panellint.core.errors import Fault, InputError
+from panellint.core.files import relative
 from panellint.core.source import decode, read
 from panellint.rulepacks import settings
 
@@ -58,11 +59,11 @@ class Ignored:
         for file in _holders(os.path.dirname(whole), self._config):
             lines, spec = _patterns(file)
             assert spec is not None
-            below = os.path.relpath(whole, file.parent).replace(os.sep, "/") + "/" * is_folder
+            below = relative(whole, file.parent).replace(os.sep, "/") + "/" * is_folder
             hit = spec.check_file(below)
             if hit.include and hit.index is not None:
                 number, pattern = lines[hit.index]
-                place = os.path.relpath(file) + (f":{number}" if number else "")
+                place = relative(file) + (f":{number}" if number else "")
                 return f"{place}: {pattern}"
         return None
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from panellint.core.errors import Fault, PanellintError
+from panellint.core.files import relative
 from panellint.lint.runner.git import archive_of, work_tree
 from panellint.rulepacks.settings import Settings
 
@@ -29,7 +30,7 @@ class Policy(NamedTuple):
         faulty, PanellintError where the label lies outside the work tree."""
         if not self.top:
             return Settings.default()
-        place = os.path.relpath(os.path.realpath("." if path == "-" else path), self.top)
+        place = relative(os.path.realpath("." if path == "-" else path), self.top)
         if place.startswith(os.pardir + os.sep) or place == os.pardir:
             raise PanellintError(f"{OPTION}: {path} lies outside {self.top}")
         return Settings.for_path(os.path.join(self.folder, place))

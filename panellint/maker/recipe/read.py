@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
+from panellint.core.files import relative
 from panellint.core.text import name_key
 from panellint.maker.model import PERCENT, Batch, BatchLine, SheetCell
 from panellint.maker.recipe import models
@@ -34,7 +35,7 @@ def read_recipe(path: str | Path, root: Path | None = None) -> Batch:
     if recipe is None or document.faults:
         raise InputError(*document.faults)
     materials: dict[str, BatchLine] = {}
-    files = [os.path.relpath(file)]
+    files = [relative(file)]
     if recipe.materials:
         named = Path(os.path.normpath(file.parent / recipe.materials))
         if not named.resolve().is_relative_to((root or file.parent).resolve()):
@@ -44,7 +45,7 @@ def read_recipe(path: str | Path, root: Path | None = None) -> Batch:
         if not named.is_file():
             raise InputError(document.fault(("materials",), f"there is no file `{named.name}`"))
         materials, read_from = read_materials(named, (root or file.parent).resolve())
-        files += map(os.path.relpath, read_from)
+        files += map(relative, read_from)
     return replace(_Worked(document, recipe, materials).batch(), files=tuple(files))
 
 

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
+from panellint.core.files import relative
 from panellint.core.source import Source, Span
 from panellint.label.reader import read_label
 from panellint.maker.model import Batch, BatchLine, SheetCell
@@ -40,7 +41,7 @@ def sheet_path(label: str | Path, named: str) -> Path:
         raise InputError(
             Fault(str(label), None, None, f"the batch sheet `{named}` lies outside {root}")
         )
-    return Path(os.path.relpath(path))
+    return Path(relative(path))
 
 
 def named_batch(source: Source, fact: tuple[str, Span]) -> Batch:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
 
+from panellint.core.files import relative
 from panellint.maker.model import Batch
 from panellint.results.release import JudgedFile
 from panellint.rulepacks import packs
@@ -25,7 +25,7 @@ def judged_files(label: str, batch: Batch | None, settings: Settings) -> Iterato
         ("ingredients", settings.ingredients),
     ):
         for one in paths:
-            yield _file(os.path.relpath(one), kind)
+            yield _file(relative(one), kind)
 
 
 def _file(path: str, kind: str) -> JudgedFile:

@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from panellint.core.errors import PanellintError
+from panellint.core.files import relative
 from panellint.lint.runner.git import content_at
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
@@ -45,10 +46,10 @@ def _earlier(batch: Batch, revision: str) -> Fraction | None:
     top = os.path.commonpath([os.path.dirname(os.path.abspath(one)) for one in batch.files])
     with TemporaryDirectory(prefix="panellint-release-") as folder, suppress(PanellintError):
         for path in batch.files:
-            content, _ = content_at(revision, Path(os.path.relpath(path)).as_posix())
-            copy = Path(folder) / os.path.relpath(os.path.abspath(path), top)
+            content, _ = content_at(revision, Path(relative(path)).as_posix())
+            copy = Path(folder) / relative(os.path.abspath(path), top)
             copy.parent.mkdir(parents=True, exist_ok=True)
             copy.write_bytes(content)
-        main = Path(folder) / os.path.relpath(os.path.abspath(batch.files[0]), top)
+        main = Path(folder) / relative(os.path.abspath(batch.files[0]), top)
         return _cost(read_batch(main, Path(folder), SheetChoice(batch.worksheet)))
     return None
