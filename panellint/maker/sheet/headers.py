@@ -317,13 +317,16 @@ def _totals() -> tuple[str, ...]:
     return tuple(map(_key, data("data/batch")["totals"]))
 
 
-def is_section(name: str) -> bool:
-    """Whether a row that holds a name and no figure heads a section: "MEATS", "Step 1:"."""
+def section_of(name: str) -> str:
+    """What makes a row that holds a name and no figure the head of a section: its "mark" ("Fats:",
+    "Step 1"), or its "words" alone ("MEATS"); "" where it is none."""
     known = data("data/batch")["sections"]
     key = _key(name.rstrip(":"))
     words = key.split()
     numbered = len(words) > 1 and words[0] in map(_key, known["numbered"])
-    return name.rstrip().endswith(":") or numbered or key in set(map(_key, known["words"]))
+    if name.rstrip().endswith(":") or numbered:
+        return "mark"
+    return "words" if key in set(map(_key, known["words"])) else ""
 
 
 def is_lost_water(name: str) -> bool:

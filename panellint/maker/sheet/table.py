@@ -22,8 +22,8 @@ from panellint.maker.sheet.headers import (
     find_headings,
     is_lost_water,
     is_plain_total,
-    is_section,
     is_total,
+    section_of,
     weighed_by,
 )
 from panellint.maker.sheet.numbers import both_marks, decimal_mark
@@ -193,8 +193,11 @@ class _Reader:
         elif not name:
             if figures or any(r == row for r, _ in self.grid.no_value):
                 self.faults.append(place.fault("a row with figures and no ingredient"))
-        elif set(figures) <= {name} and is_section(name):
+        elif set(figures) <= {name} and (by := section_of(name)):
             self.since = Fraction(0)
+            if by == "words":
+                words = f"{name} has no weight and is taken for the head of a section"
+                self.remarks.append(Remark(place, words))
         else:
             self._line(row, cells, name, place)
 

@@ -111,7 +111,8 @@ def test_sections_sums_and_water_that_leaves(read):
     )
     assert list(amounts(batch)) == ["lamb", "beef", "oats", "water"]
     assert batch.lost == 27_000
-    assert batch.remarks == ()
+    (remark,) = batch.remarks
+    assert "MEATS has no weight and is taken for the head of a section" in str(remark)
 
 
 def test_a_row_without_a_weight_that_is_no_section_is_refused_with_the_remedy(read):
