@@ -6,12 +6,14 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
+from panellint.catalogue import load
 from panellint.core.errors import PanellintError
 from panellint.core.numbers import number, read_fraction
+from panellint.core.phrases import listed
 from panellint.core.text import name_key
 from panellint.maker.component import names_of
 from panellint.maker.formula import Formula
-from panellint.maker.model import Batch
+from panellint.maker.model import Batch, BatchLine
 from panellint.maker.reformulate.program import LineLimits, TargetRow
 from panellint.rulepacks.data import data
 
@@ -70,10 +72,10 @@ def shared_rows(batch: Batch, given: Iterable[str]) -> Iterator[TargetRow]:
     for places, low, high in _given(batch, given, free):
         if len(places) < 2:
             continue
-        name = batch.lines[places[0]].name
+        names = listed(dict.fromkeys(batch.lines[at].name for at in places))
         within = [Fraction(at in places) for at in range(len(batch.lines))]
         ends = f"{number(float(low))} to {number(float(high))} %"
-        words = f"the lines called {name} together {ends}"
+        words = f"the lines of {names} together {ends}"
         yield TargetRow(tuple(one - low / 100 for one in within), words)
         yield TargetRow(tuple(high / 100 - one for one in within), words)
 
@@ -117,12 +119,24 @@ def _figure(text: str, otherwise: Fraction) -> Fraction:
     return percent
 
 
+def _kinds(line: BatchLine) -> tuple[str, ...]:
+    """The family and the kind of a line, as names."""
+    match = load().lookup(line.name)
+    if match is None:
+        return ()
+    return tuple(
+        name_key(str(one).replace("-", " ")) for one in (match.known.family, match.known.kind)
+    )
+
+
 def _lines_called(batch: Batch, name: str) -> list[int]:
-    """The lines of that name; where none has it, those that have it without their brackets."""
+    """The lines of that name; where none has it, those that have it without their brackets, then
+    those of that family or kind ("chicken", "muscle meat")."""
     wanted = name_key(name)
     lines = list(enumerate(batch.lines))
     found = [at for at, line in lines if name_key(line.name) == wanted]
     found = found or [at for at, line in lines if wanted in map(name_key, names_of(line))]
+    found = found or [at for at, line in lines if wanted in _kinds(line)]
     if not found:
         from panellint.core.phrases import nearest
 

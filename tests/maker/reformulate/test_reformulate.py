@@ -19,7 +19,7 @@ from panellint.core.errors import PanellintError
 from panellint.maker.content import DRY_MATTER, ENERGY
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell
-from panellint.maker.reformulate.limits import limits_of
+from panellint.maker.reformulate.limits import limits_of, shared_rows
 from panellint.maker.reformulate.program import (
     Clash,
     LineLimits,
@@ -456,6 +456,16 @@ def test_a_limit_of_two_lots_is_one_of_their_sum(dinner):
     assert data["possible"]
     assert after(data)["chicken"] <= 50
     assert not dinner("--target", "protein >= 30 %", "--limit", "chicken=0..50")["possible"]
+
+
+def test_a_limit_of_a_kind_is_one_of_all_its_lines():
+    sheet = batch({"chicken breast": 30, "chicken thigh": 30, "oats": 40})
+    limits = limits_of(sheet, ["muscle meat=0..50"])
+    assert [one.high for one in limits] == [50, 50, 100]
+    rows = list(shared_rows(sheet, ["muscle meat=0..50"]))
+    found = solve(sheet, rows, limits)
+    assert isinstance(found, NewFormula)
+    assert found.shares[0] + found.shares[1] == 50
 
 
 def test_energy_is_a_goal_and_the_label_stands_on_both_sides(dinner):
