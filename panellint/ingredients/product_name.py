@@ -17,6 +17,7 @@ from panellint.core.wording import spaced
 from panellint.ingredients.mentions import Lookup, Mention, is_listed, mentions
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.resolve import Names
+from panellint.label.markup import blanked
 from panellint.label.model import Label
 from panellint.rulepacks.data import data
 
@@ -109,7 +110,7 @@ def read_promises(
     """The promises in a label's product name, in printed order."""
     if not label.product_name:
         return ()
-    text = label.source.slice(label.product_name_span)
+    text = blanked(label.source.slice(label.product_name_span))
     words = _words(market)
     brand = label.facts.get("brand")
     declared = {name_key(entry.name) for entry in label.declaration}

@@ -15,6 +15,7 @@ from panellint.label.fates import fates
 from panellint.label.guarantees import read_guarantees
 from panellint.label.languages import languages_of_lists
 from panellint.label.ledger import Ledger
+from panellint.label.markup import without_markup
 from panellint.label.model import Bracket, Entry, Footnote, Label, Section, TextFault
 from panellint.label.name_block import with_name
 from panellint.label.sections import split
@@ -40,6 +41,7 @@ _WITH_FIGURES = frozenset(
 def read_label(source: Source, is_name: IsName | None = None) -> Label:
     """Everything that the text of one label says, with the place of each part. `is_name` tells
     the names of ingredients, so that a list without a heading is known by them."""
+    printed, source = source, without_markup(source)
     parts = split(source, statement_kind)
     faults = list(parts.faults)
     if parts.bare:
@@ -80,7 +82,7 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
         if (line := read_calories(source.slice(s.heading), s.text, s.body.start, _whole(s)))
     ]
     label = Label(
-        source=source,
+        source=printed,
         sections=sections,
         bare=parts.bare,
         product_name=one_line(name.text) if name else "",

@@ -1,0 +1,32 @@
+"""A label copied from a page with its tags reads like one without, every place where it was."""
+
+from __future__ import annotations
+
+from panellint.core.source import Source
+from panellint.label.reader import read_label
+
+PAGE = (
+    "<h1>Lamb &amp; Oat Dinner for Dogs</h1>\n<h2>Ingredients</h2><p>Lamb, oats, <b>salt</b>.</p>\n"
+    "<h2>Guaranteed Analysis</h2>\n"
+    "<ul><li>Crude protein (min) 26%</li><li>Crude fat (min) 14%</li></ul>\n"
+)
+
+
+def test_tags_and_entities_are_no_words_of_the_label() -> None:
+    label = read_label(Source(PAGE, "-"))
+    assert label.product_name == "Lamb & Oat Dinner for Dogs"
+    assert [entry.name for entry in label.declaration] == ["Lamb", "oats", "salt"]
+    assert [PAGE[entry.name_span.start : entry.name_span.end] for entry in label.declaration] == [
+        "Lamb",
+        "oats",
+        "salt",
+    ]
+    assert [(one.nutrient, str(one.value)) for one in label.guarantees] == [
+        ("protein", "26"),
+        ("fat", "14"),
+    ]
+
+
+def test_a_text_without_tags_keeps_its_signs() -> None:
+    text = "Ingredients: duck (<2% fat), oats & peas\n"
+    assert next(one.name for one in read_label(Source(text, "-")).declaration) == "duck"
