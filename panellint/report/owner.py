@@ -14,7 +14,7 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.analysis.shares_report import shares
 from panellint.analysis.starch_roles import answers
 from panellint.core.phrases import listed
-from panellint.output.document import Paragraph, Printed, RangeRow, Text
+from panellint.output.document import Paragraph, Printed, RangeRow, Text, joined
 from panellint.rulepacks.data import data
 from panellint.tasks.bowl import harmful
 from panellint.tasks.food import Food, food_of
@@ -230,8 +230,17 @@ def starch_words(one: Owner) -> Iterator[Text]:
         yield (name, f": {one.words['does'][answer.which]}.")
     if len(found) > one.words["starches"]:
         yield f"There are {len(found) - one.words['starches']} more, further down the list."
+    starchy = [
+        Printed(entry.name, one.context.language)
+        for entry in one.context.leaves
+        if entry.match and entry.match.known.kind in one.words["starchy"]
+    ][: one.words["starches"]]
+    if starchy:
+        shape = " In such a food it gives the piece its shape, too."
+        shaped = one.context.form.id in one.words["shaped"]
+        yield ("Starch comes with ", *joined(starchy), "." + shape * shaped)
     if not found:
-        yield "No starch or gum is on the list."
+        yield "No pure starch and no gum is on the list."
 
 
 def harm_words(one: Owner) -> Iterator[Text]:

@@ -154,6 +154,10 @@ def test_a_dry_food():
     assert "A wet food that says 6 % protein has just as much" in seen
     assert "chicken meal; dried and ground meat or fish, for protein" in seen
     assert "potato starch: " in seen
+    assert "Starch comes with barley, peas. In such a food it gives the piece its shape" in seen
+    assert "Starch comes with barley, peas.\n" in page(
+        DRY.replace("Form: kibble", "Form: dehydrated")
+    )
     assert "We know of nothing on the list that harms dogs." in seen
 
 
