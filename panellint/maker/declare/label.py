@@ -255,7 +255,7 @@ def _notes(
     unknown = [c.name for c in formula.components if c.known is None and c.share]
     if unknown:
         yield f"not known to the catalogue, declared as the sheet has it: {listed(unknown)}"
-    if not worst and any(c.share and not c.own for c in formula.components):
+    if not worst and any(c.share and not c.own and not c.is_water for c in formula.components):
         yield (
             "guarantees rest on means of composition tables with a safety margin; have the food "
             "analysed, or ask for the worst case (--worst)"
