@@ -158,8 +158,11 @@ class LabelContext:
     def _reads_modernised(self) -> bool:
         boxes = self.label.sections_of("guarantees")
         lines = [text for s in boxes for text in (self.source.slice(s.heading), s.text)]
-        lines += [s.text for s in self.label.sections_of("adequacy") if s.heading.end]
-        return any(_modernised().search(line) for line in lines)
+        if any(_modernised().search(line) for line in lines):
+            return True
+        older = regex(*data("words/uses")["older"])
+        stated = [s.text for s in self.label.sections_of("adequacy") if s.heading.end]
+        return not any(map(older.search, lines)) and any(map(_modernised().search, stated))
 
     @cached_property
     def language(self) -> str:
