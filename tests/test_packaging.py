@@ -75,7 +75,7 @@ def test_a_page_is_utf_8_whatever_the_streams_encoding():
 def test_a_report_goes_to_a_pipe_of_another_encoding():
     runner = CliRunner(charset="cp1252")
     result = runner.invoke(
-        cli, ["report", "--format", "html", str(ROOT / "corpus/beef-frozen-raw.panel")]
+        cli, ["report", "--format", "html", str(ROOT / "corpus/pumpkin-topper.panel")]
     )
     assert result.exit_code == 0
     assert b"</html>" in result.stdout_bytes

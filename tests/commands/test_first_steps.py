@@ -15,6 +15,18 @@ from panellint.commands.examples import EXAMPLES
 
 ROOT = Path(__file__).parents[2]
 CORPUS = ROOT / "corpus"
+DUCK = """Product name: Quillbrook Larder Duck Dinner for Dogs
+Species: dog
+Form: kibble
+Ingredients: duck, brown rice, peas, salt
+Guaranteed analysis
+  Crude protein (min.) 26.0%
+  Crude fat (min.) 14.0%
+  Crude fiber (max.) 5.0%
+  Moisture (max.) 10.0%
+Calorie content (calculated): 3,520 kcal/kg, 380 kcal/cup
+Nutritional adequacy: for intermittent or supplemental feeding only
+"""
 #: Commands that wait for someone, and need no example.
 WAITING = {"serve", "desk"}
 
@@ -27,8 +39,9 @@ def invoke(*arguments: str):
 def shop(tmp_path, monkeypatch):
     """A folder in which every example can be run."""
     monkeypatch.chdir(tmp_path)
-    shutil.copy(ROOT / "panellint/editors/starter/example.panel", "duck.panel")
-    shutil.copy(CORPUS / "lamb-stew-gravy.panel", "wet.panel")
+    # Short lists, so that the estimates of shares cost little.
+    Path("duck.panel").write_text(DUCK)
+    Path("wet.panel").write_text(DUCK.replace("Duck", "Beef").replace("duck, ", "beef, "))
     shutil.copy(CORPUS / "sheets/duck-millet-freeze-dried.csv", "batch.csv")
     for premix in ("larder-minerals.csv", "larder-vitamins.csv"):
         shutil.copy(CORPUS / "sheets" / premix, premix)
@@ -49,7 +62,10 @@ def test_every_command_has_an_example_and_shows_it():
 
 
 @pytest.mark.parametrize(
-    "line", [line for lines in EXAMPLES.values() for line in lines], ids=lambda line: line
+    "line",
+    # The site has a test of its own.
+    [line for name, lines in EXAMPLES.items() for line in lines if name != "pages"],
+    ids=lambda line: line,
 )
 def test_each_example_works(shop, line):
     program, *arguments = shlex.split(line)

@@ -20,6 +20,8 @@ from panellint.rulepacks.settings import Settings, markets
 
 ROOT = Path(__file__).parents[2]
 LABELS = sorted(str(path.relative_to(ROOT)) for path in (ROOT / "corpus").glob("*.panel"))
+#: Labels with short lists, for what estimates shares.
+SHORT = ("corpus/pumpkin-topper.panel", "corpus/water-first-chicken-can.panel")
 
 
 def printed(*arguments: str) -> Any:
@@ -66,14 +68,14 @@ def test_every_label_of_the_corpus_is_understood_as_the_schema_says(path: str) -
 @pytest.mark.parametrize(
     "arguments",
     [
-        *(("shares", path) for path in LABELS[::12]),
-        *(("nutrition", path) for path in LABELS[1::12]),
+        *(("shares", path) for path in SHORT),
+        *(("nutrition", path) for path in SHORT),
         ("ingredient", "dried lamb lung"),
         ("rule", "name-quarter"),
-        ("compare", LABELS[0], LABELS[6]),
-        ("changes", LABELS[0], LABELS[6]),
+        ("compare", *SHORT),
+        ("changes", *SHORT),
         ("trace", "duck", "corpus"),
-        ("report", LABELS[5]),
+        ("report", SHORT[0]),
         ("plan", "corpus/chicken-barley-kibble.panel", "--body-weight", "12"),
         ("blend", "corpus/chicken-barley-kibble.panel", "pumpkin", "--target", "fat at most 10 %"),
         (
