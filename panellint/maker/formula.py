@@ -190,7 +190,8 @@ class Formula:
                 middle = component.means.get(nutrient, (found.low + found.high) / 2)
                 middle = min(max(middle, found.low), found.high)
                 if self.water.fat_lost and sort_of(nutrient) == "fatty-acid":
-                    found, middle = Range(0.0, found.high), middle / 2
+                    # Which fatty acids leave with the fat is not known; by estimate, all alike.
+                    found, middle = Range(0.0, found.high), middle * self._fat_kept()
                 terms.append(Terms(beside=found, middle=middle))
         heaviest = sorted(unknown, key=lambda c: -c.share)
         return terms, tuple(dict.fromkeys(c.name for c in heaviest))
@@ -217,17 +218,29 @@ class Formula:
         return [self._sum(factors_of.get(basis, whole))] * len(self.components)
 
     def _sum(self, weights: Mapping[str, float]) -> Terms:
-        """A sum over the parts of an ingredient, less what leaves with the fat of the mix: the
-        parts make 100, so that a constant is a factor of each."""
-        lost = weights.get("fat", 0.0) * float(self.water.fat_lost)
-        if not lost:
-            return Terms(weights)
-        return Terms({part: weights.get(part, 0.0) - lost for part in PARTS})
+        """A sum over the parts of an ingredient, less what leaves with the fat of the mix."""
+        return self._less(weights, weights.get("fat", 0.0))
+
+    def _less(self, weights: Mapping[str, float], fat: float) -> Terms:
+        """A sum over parts, less the fat that leaves the mix at a weight of its own: the parts make
+        100 and the shares 1, so that a constant is a factor of each part."""
+        lost = fat * float(self.water.fat_lost)
+        return Terms({part: weights.get(part, 0.0) - lost for part in PARTS} if lost else weights)
+
+    def _fat_kept(self) -> float:
+        """The part of the mix's fat that stays in the food, by estimate, 0 to 1."""
+        fat_in = self.mixed.estimate([Terms({"fat": 1.0})] * len(self.components))
+        return max(0.0, 1 - 100 * float(self.water.fat_lost) / fat_in) if fat_in else 1.0
 
     def _dried(self, component: Component) -> float | None:
         """The moisture to which an ingredient is dried, in percent; None where it stays."""
         dried = component.dried_to if component.dried_to is not None else self.water.moisture
         return None if dried is None or self.water.yield_ is not None else float(dried)
+
+    @cached_property
+    def _moisture_left(self) -> float | None:
+        """The moisture of what is dried, fat that left before among it; None where nothing is."""
+        return next((m for c in self.components if (m := self._dried(c)) is not None), None)
 
     def _food(self, more: float = 1.0) -> list[Terms]:
         """The weight of the food, `more` times, per weight of the mix: what is dried keeps its dry
@@ -235,10 +248,12 @@ class Formula:
         if self.water.yield_ is not None:
             whole = dict.fromkeys(PARTS, 0.01 * float(self.water.yield_) * more)
             return [Terms(whole)] * len(self.components)
+        left = self._moisture_left
+        fat = 0.01 * more if left is None else more / (100 - left)
         return [
-            self._sum(dict.fromkeys(PARTS, 0.01 * more))
+            self._less(dict.fromkeys(PARTS, 0.01 * more), fat)
             if (dried := self._dried(component)) is None
-            else self._sum(dict.fromkeys(_DRY, more / (100 - dried)))
+            else self._less(dict.fromkeys(_DRY, more / (100 - dried)), fat)
             for component in self.components
         ]
 
@@ -247,13 +262,15 @@ class Formula:
         more = float(self.added or 0) if basis == REHYDRATED else 0.0
         kept = 1.0 if self.water.yield_ is None else float(self.water.yield_)
         lost = max(0.0, 1 - kept - float(self.water.fat_lost)) if kept < 1 else 1 - kept
+        left = self._moisture_left
+        fat = 0.0 if left is None else left / (100 - left)
         found = []
         for component, food in zip(self.components, self._food(more), strict=True):
             dried = self._dried(component)
             if dried is None:
-                own = Terms({p: (p == "moisture") - lost for p in PARTS})
+                own = self._less({p: (p == "moisture") - lost for p in PARTS}, fat)
             else:
-                own = self._sum(dict.fromkeys(_DRY, dried / (100 - dried)))
+                own = self._less(dict.fromkeys(_DRY, dried / (100 - dried)), fat)
             found.append(
                 Terms({p: own.factors.get(p, 0.0) + 100 * food.factors.get(p, 0.0) for p in PARTS})
                 if more

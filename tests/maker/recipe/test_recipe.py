@@ -108,6 +108,18 @@ def test_cooking_takes_out_water_and_fat(recipe):
     ) == pytest.approx(100)
 
 
+# By hand: 14.8 kg of fat go in and 3.7 leave, a quarter; 0.6 kg of linoleic acid become 0.45.
+def test_fatty_acids_leave_with_the_fat_in_proportion(recipe, tmp_path):
+    listed = MATERIALS.replace("fat: 20, fibre", "fat: 20, linoleic-acid: 1, fibre")
+    (tmp_path / "materials.yaml").write_text(
+        listed.replace("fat: 7, fibre", "fat: 7, linoleic-acid: 0, fibre")
+    )
+    worked = formula(recipe(f"{MIX}  - cook: {{water-out: 6.3 kg, fat-out: 3.7 kg}}\n"))
+    content = worked.content("linoleic-acid")
+    assert content.middle == pytest.approx(0.45 / 90 * 100)
+    assert content.low == 0
+
+
 def test_yields_are_of_what_is_in_so_far(recipe):
     steps = f"{MIX}  - add-water: 20 kg\n  - cook: {{yield: 90 %}}\n  - dry: {{yield: 80 %}}\n"
     worked = formula(recipe(steps))
