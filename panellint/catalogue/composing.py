@@ -67,7 +67,7 @@ class Composer:
                         for phrase, fact in zip(phrases, facts, strict=True)
                         if fact["layer"] == "qualifier"
                     )
-                    joined = sorted(facts, key=lambda fact: (order[fact["layer"]], fact["place"]))
+                    joined = _in_order(facts, order)
                     return Composed(
                         entry,
                         source,
@@ -91,7 +91,7 @@ class Composer:
     def _joined(
         self, entry: CatalogueEntry, facts: tuple[dict[str, Any], ...], order: Mapping[str, int]
     ) -> CatalogueEntry | None:
-        for fact in sorted(facts, key=lambda fact: (order[fact["layer"]], fact["place"])):
+        for fact in _in_order(facts, order):
             joined = self.join(entry, fact)
             if joined is None:
                 return None
@@ -192,6 +192,20 @@ class Composer:
             return entry.hazards, entry.carries
         hazards = tuple(hazard for hazard in entry.hazards if fact["name"] in hazard.also)
         return hazards, self._also(entry.id, fact["name"])
+
+
+def _in_order(facts: tuple[dict[str, Any], ...], order: Mapping[str, int]) -> list[dict[str, Any]]:
+    """Returns the facts as they are joined: from the source outward within a layer, but for those
+    that come over another wherever they stand."""
+    names = {fact["name"] for fact in facts}
+    return sorted(
+        facts,
+        key=lambda fact: (
+            order[fact["layer"]],
+            not names.isdisjoint(fact.get("over", ())),
+            fact["place"],
+        ),
+    )
 
 
 def organism(

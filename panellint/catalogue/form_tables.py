@@ -107,7 +107,7 @@ _FACT: dict[str, Any] = {
     "added": {}, "after": (), "again": (), "any_state": False, "as": None, "before": (),
     "behind": False, "but": (), "carries": (), "family": True, "gains_water": False, "kept": {},
     "kind": "", "like": "", "moisture": {}, "name": "",
-    "of": (), "ranges": "", "slug": "", "substance": None, "treatment": "", "words": {},
+    "of": (), "over": (), "ranges": "", "slug": "", "substance": None, "treatment": "", "words": {},
 }  # fmt: skip
 
 

@@ -16,7 +16,10 @@ EXAMPLES = {
     "nutrition": ("panellint nutrition duck.panel",),
     "compare": ("panellint compare duck.panel wet.panel",),
     "blend": ('panellint blend duck.panel pumpkin --target "fat at most 10 %"',),
-    "plan": ("panellint plan duck.panel wet.panel --body-weight 12",),
+    "plan": (
+        "panellint plan duck.panel --body-weight 26lb",
+        "panellint plan duck.panel wet.panel --part half --part rest --body-weight 12",
+    ),
     "reconcile": ("panellint reconcile duck.panel batch.csv",),
     "declare": ("panellint declare batch.csv --species dog --moisture 8",),
     "release": ("panellint release .",),

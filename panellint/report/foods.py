@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from panellint.core.phrases import capital, counted
+from panellint.core.text import fold_name
 from panellint.output.document import Heading, Items, Paragraph, Printed, Ranges, Table
 from panellint.output.render_options import CAUTION
 from panellint.report.blocks import Block
@@ -64,7 +65,9 @@ def range_page(
                 if one.context.animals == species and one.group == group
             ]
             if inside:
-                need = (needs or {}).get(species[0] if len(species) == 1 else ANY)
+                # No day is made of treats and toppers.
+                daily = {} if group == "other" else needs or {}
+                need = daily.get(species[0] if len(species) == 1 else ANY)
                 yield Heading(2, f"{title} {animals}", "-".join((group, *species)))
                 yield from _table(inside, need, own)
     yield Heading(2, "Keep in mind", "caution")
@@ -134,8 +137,9 @@ def slides(owners: Sequence[Owner], day: str) -> Iterator[Block]:
 def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
     """Returns the words that all names begin with, such as a brand, and the names without."""
     words = [name.split() for name in names]
+    alike = [[fold_name(word) for word in one] for one in words]
     count = 0
-    while all(len(one) > count + 1 for one in words) and len({one[count] for one in words}) == 1:
+    while all(len(one) > count + 1 for one in words) and len({one[count] for one in alike}) == 1:
         count += 1
     if len(names) < 2 or not count:
         return "", list(names)

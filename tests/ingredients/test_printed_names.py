@@ -103,9 +103,17 @@ def test_veal_is_meat_of_cattle_and_beef_is_no_veal() -> None:
         ("dried whole sardines", "us", "dried-sardine"),
         ("dried chicken hydrolysate", "us", "dried-hydrolysed-chicken"),
         ("freeze-dried beef lung", "us", "dried-beef-lung"),
+        ("hydrolyzed turkey liver powder", "us", "dried-hydrolysed-turkey-liver"),
     ],
 )
 def test_names_that_once_led_astray(name: str, market: str, id: str) -> None:
     match = load().lookup(name, market=market)
     assert match is not None
     assert match.known.id == id
+
+
+@pytest.mark.parametrize("name", ["hydrolyzed turkey liver powder", "dried duck liver hydrolysate"])
+def test_a_powder_of_a_hydrolysate_is_dry(name: str) -> None:
+    match = load().lookup(name)
+    assert match is not None
+    assert match.known.figures["moisture"].range.high <= 14

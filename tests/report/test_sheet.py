@@ -13,6 +13,7 @@ import pytest
 from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
+from panellint.nutrition.requirements import daily_energy
 from panellint.output import terminal
 from panellint.output.document import Items, Paragraph, Printed, Text
 from panellint.output.render_options import CAUTION, RenderOptions
@@ -248,6 +249,14 @@ def test_a_range_keeps_cats_and_incomplete_foods_apart_whatever_the_order():
     assert "All names begin with “Quillbrook Larder”" in seen
     # The tuna has no energy of its own: all go by the computed one, and that is said once.
     assert seen.count("Energy is computed throughout") == 1
+
+
+def test_no_day_is_made_of_treats():
+    needs = {"dog": daily_energy("dog", 10)}
+    seen = words(range_page([told(DRY), told(TREAT)], "today", needs))
+    complete, _, other = seen.partition("Toppers, treats")
+    assert "g a day" in complete
+    assert "g a day" not in other
 
 
 def test_the_figures_of_a_range_are_of_the_dry_matter_with_cost():

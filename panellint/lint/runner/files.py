@@ -8,7 +8,7 @@ what lies below it; the settings may name more.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
@@ -25,8 +25,14 @@ if TYPE_CHECKING:
     from panellint.core.source import Source
 
 SUFFIX = ".panel"
+DOCUMENTS = (".pdf", ".docx")
 IGNORE_FILE = ".panellintignore"
 STANDARD_INPUT = "-"
+
+
+def is_document(path: str) -> bool:
+    """Returns whether a path names a document, of which each page or table is a label."""
+    return path.lower().endswith(DOCUMENTS)
 
 
 class Found:
@@ -163,10 +169,12 @@ def find(arguments: Iterable[str], ignored: Ignored | None) -> Found:
                 found.faults.append(Fault(argument, None, None, f"holds no *{SUFFIX} file"))
         elif os.path.lexists(argument):
             reason = ignored.by(Path(argument)) if ignored else None
-            if reason is None:
-                add(argument)
-            else:
+            if reason is not None:
                 found.left_out.append((argument, reason))
+            elif is_document(argument):
+                _add_parts(argument, add, found)
+            else:
+                add(argument)
         elif any(char in argument for char in "*?["):
             matches = list(_glob(argument, ignored))
             for path in matches:
@@ -176,6 +184,20 @@ def find(arguments: Iterable[str], ignored: Ignored | None) -> Found:
         else:
             found.faults.append(Fault(argument, None, None, "no such file or folder"))
     return found
+
+
+def _add_parts(argument: str, add: Callable[[str], None], found: Found) -> None:
+    """Adds each page or table of a document; one without text is refused."""
+    from panellint.lint.runner.documents import parts_of
+
+    try:
+        with_text, without = parts_of(argument)
+    except InputError as error:
+        found.faults += error.faults
+        return
+    for path in with_text:
+        add(path)
+    found.refused += [(path, "no text layer; pictures are not read") for path in without]
 
 
 class _Folder:
@@ -240,6 +262,23 @@ def _glob(pattern: str, ignored: Ignored | None) -> Iterator[str]:
             yield os.path.normpath(path)
 
 
+def _part(path: str) -> Source | None:
+    """Returns the text of a page or table of a document; None where a path names none, or a file
+    has that name itself. A document as a whole is read where it holds one label alone."""
+    if os.path.exists(path) and not is_document(path):
+        return None
+    if not is_document(path.rpartition("#")[0] or path):
+        return None
+    from panellint.lint.runner.documents import part_source, parts_of
+
+    if is_document(path):
+        parts, _ = parts_of(path)
+        if len(parts) > 1:
+            raise InputError(Fault(path, None, None, "holds several labels", " or ".join(parts)))
+        path = parts[0]
+    return part_source(path)
+
+
 def source_of(path: str, named: str | None = None, of: settings.Settings | None = None) -> Source:
     """Returns the text of one argument: a file, or standard input under the name `named`. `of` are
     the settings for it, by default those that reach it.
@@ -249,7 +288,7 @@ def source_of(path: str, named: str | None = None, of: settings.Settings | None 
     called = named or path if path == STANDARD_INPUT else path
     most = (of or settings.Settings.for_path(called)).most_bytes
     if path != STANDARD_INPUT:
-        return read(path, most)
+        return _part(path) or read(path, most)
     import sys
 
     content = sys.stdin.buffer.read(most + 1)

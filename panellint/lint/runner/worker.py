@@ -11,7 +11,7 @@ from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.exit_codes import TRACEBACK, defect
 from panellint.core.findings import Severity
 from panellint.core.source import Source
-from panellint.lint.runner.files import STANDARD_INPUT, source_of
+from panellint.lint.runner.files import STANDARD_INPUT, is_document, source_of
 from panellint.lint.runner.results import Checked
 
 if TYPE_CHECKING:
@@ -113,7 +113,7 @@ class Checker:
         settings = self.settings_of(called)
         source = source_of(path, self.named, settings)
         corrections = 0
-        if self.write is not None:
+        if self.write is not None and os.path.isfile(path) and not is_document(path):
             from panellint.lint.fix import corrected
 
             text, corrections = corrected(source, settings, self.wants)

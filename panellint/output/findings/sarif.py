@@ -7,6 +7,7 @@ after them, so that a run of any length is written as it goes.
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -79,9 +80,13 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     yield f' "tool": {dumps({"driver": driver})}}}]}}\n'
 
 
+#: A page or table of a document, behind its file.
+_PART = re.compile(r"(?<=\.pdf|docx)#[a-z]+(=\d+)?$", re.IGNORECASE)
+
+
 def place_of(path: str, root: Path) -> str:
     """Returns a path from the root of the sources, or whole where it lies outside."""
-    absolute = Path(os.path.abspath(path))
+    absolute = Path(os.path.abspath(_PART.sub("", path)))
     top = Path(os.path.abspath(root))
     inside = absolute.is_relative_to(top)
     return absolute.relative_to(top).as_posix() if inside else absolute.as_posix()
