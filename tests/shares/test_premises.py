@@ -8,7 +8,9 @@ from fractions import Fraction
 
 import pytest
 
+from panellint.analysis.context import LabelContext
 from panellint.catalogue.model import CatalogueEntry, Match
+from panellint.core.source import Source
 from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.model import Base
 from panellint.shares.premises import DEFAULT, Premise, chosen, in_order, numbers
@@ -104,3 +106,20 @@ def test_order_alone_loads_no_solver() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_calculated_calorie_line_bounds_carbohydrate_where_asked_for() -> None:
+    """At 990 kcal/kg, taken to within 5 %, protein of 10.5 and fat of 5 % leave at most
+    (1039.5 - 367.5 - 425) / 35 = 7.06 % of carbohydrate."""
+    text = (
+        "Form: canned\nIngredients: water, lamb, potatoes, carrots, salt\nCrude protein (min) "
+        "10.5%\nCrude fat (min) 5%\nMoisture (max) 78%\nCalorie content (calculated): 990 kcal/kg\n"
+    )
+    context = LabelContext.of(Source(text, "stew.panel"))
+    plain = context.formulas.nutrient("carbohydrate")
+    names = (*map(str, context.formulas.premises), "calories")
+    asked = context.formulas_under(names).nutrient("carbohydrate")
+    assert asked.high <= 7.07
+    assert asked.high < plain.high
+    assert Premise.CALORIES in asked.high_proof.rests_on
+    assert Premise.CALORIES not in context.formulas.premises

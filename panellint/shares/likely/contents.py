@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from panellint.catalogue.model import PARTS
+from panellint.catalogue.model import ANYTHING, PARTS
 from panellint.shares.likely.levels import model
 
 if TYPE_CHECKING:
@@ -36,9 +36,16 @@ def contents(formulas: Formulas) -> Contents:
     dry = [PARTS.index(part) for part in DRY]
     means, covariances = [], []
     for leaf in formulas.tree.leaves:
-        ends = [formulas.content(leaf.index, part) for part in PARTS]
-        low = np.array([float(one) for one, _ in ends])
-        high = np.array([1.0 if one is None else float(one) for _, one in ends])
+        known = leaf.ingredient.match.known if leaf.ingredient.match else None
+        ranges = [(known and known.range_of(part)) or ANYTHING for part in PARTS]
+        low, high = (np.clip(np.array(ends) / 100, 0, 1) for ends in zip(*ranges, strict=True))
+        if low.sum() > 1 or high.sum() < 1:
+            low, high = np.zeros(len(PARTS)), np.ones(len(PARTS))
+        # Each end can be reached with the others inside theirs.
+        low, high = (
+            np.maximum(low, 1 - high.sum() + high),
+            np.minimum(high, 1 - low.sum() + low),
+        )
         mean = low + where * (high - low)
         own = np.diag(((high - low) / given["deviations"]) ** 2)
         # Conditioned on the sum of all parts being one, to within the closure of analyses.

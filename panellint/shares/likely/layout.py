@@ -13,12 +13,15 @@ import numpy as np
 
 from panellint.label.model import Bound, PercentOf
 from panellint.shares.likely.levels import Level, level_of, model, usual_level
+from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
     from panellint.ingredients.model import Ingredient
     from panellint.shares.model import Path
     from panellint.shares.tree import Tree
 
+#: Kinds that are water, or bring it.
+_LIQUIDS = frozenset({"water", "broth"})
 #: Percent of the mix below which an amount is nothing.
 _LEAST = 1e-9
 
@@ -49,13 +52,20 @@ class Layout:
     """The variables of one declaration and the shares that they stand for.
 
     `middles` and `deviations` are the variables' own normal distribution; `levels` the usual
-    level of each leaf (None for what makes up the food), by leaf index.
+    level of each leaf (None for what makes up the food), by leaf index. A `canned` food may hold
+    much water that it does not list, unless it lists some.
     """
 
-    def __init__(self, tree: Tree) -> None:
+    def __init__(self, tree: Tree, *, canned: bool = False) -> None:
         self.size = len(tree.leaves)
+        kinds = [
+            leaf.ingredient.match.known.kind
+            for leaf in tree.leaves
+            if leaf.ingredient.match and not is_unlisted(leaf.ingredient)
+        ]
+        beside = not canned or not _LIQUIDS.isdisjoint(kinds)
         self.levels: list[Level | None] = [
-            None if leaf.rest else usual_level(leaf.ingredient) for leaf in tree.leaves
+            None if leaf.rest else usual_level(leaf.ingredient, beside) for leaf in tree.leaves
         ]
         self.tree = tree
         #: Pairs of leaves of which the first weigh at least as much: where a percentage is

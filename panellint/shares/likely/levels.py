@@ -72,14 +72,16 @@ def _by_profile(known: CatalogueEntry) -> Level | None:
     return Level((log(low) + log(high)) / 2, (log(high) - log(low)) / 2 / ends)
 
 
-def usual_level(entry: Ingredient) -> Level | None:
-    """The usual level of a declared ingredient; None for what makes up the food."""
+def usual_level(entry: Ingredient, beside: bool = True) -> Level | None:
+    """The usual level of a declared ingredient; None for what makes up the food. Of water that is
+    not listed, `beside`: the food is not canned, or lists water or broth."""
     known = entry.match.known if entry.match else None
     if known is None:
         return None
     levels = model()["levels"]
     if is_unlisted(entry):
-        return level_of(levels["unlisted"]["water" if known.kind == "water" else "additives"])
+        water = "water-beside" if beside else "water"
+        return level_of(levels["unlisted"][water if known.kind == "water" else "additives"])
     if (by_profile := _by_profile(known)) is not None:
         return by_profile
     if known.usual is not None and known.usual.high > 0:

@@ -129,7 +129,7 @@ def likely(
     tree = formulas.tree
     if not tree.leaves:
         return None
-    layout = Layout(tree)
+    layout = Layout(tree, canned=form.id == "canned")
     inside = contents(formulas)
     evidence = Evidence(tree, inside, guarantees, form, kcal_per_kg, layout.printed)
     middle, deviation = evidence.moisture

@@ -205,16 +205,7 @@ def draw(seed: int) -> Drawn:
     """A food and its label; the same seed gives the same one."""
     rng = random.Random(seed)
     pattern = PATTERNS[seed % len(PATTERNS)]
-    amounts: dict[str, float] = {}
-    for group in pattern.groups:
-        count = rng.randint(*group.count)
-        names = rng.sample(group.names.split("|"), count)
-        together = rng.uniform(*group.together)
-        parts = sorted((rng.gammavariate(2.0, 1.0) for _ in names), reverse=True)
-        for name, part in zip(names, parts, strict=True):
-            amounts[name] = together * part / sum(parts)
-    total = sum(amounts.values())
-    listed = sorted(((100 * v / total, k) for k, v in amounts.items()), reverse=True)
+    listed = _amounts(pattern, rng)
     food = _food(listed, pattern, rng)
     return Drawn(
         _label(listed, food, pattern, rng),
@@ -292,3 +283,76 @@ def _label(
         + "\n".join(lines)
         + f"\n\nCalorie content (calculated): {round(kcal, -1):.0f} kcal/kg\n"
     )
+
+
+#: What a list of the EU leaves to the heading of additives, by words of its name.
+_ADDITIVES = ("supplement", "biotin", "proteinate", "sulfate", "tocopherols", "taurine", "chloride")
+_WATER = ("water", "water sufficient for processing")
+
+
+def draw_eu(seed: int) -> Drawn:
+    """The food of a seed under a label of the EU: percentages of what the name would mention, of
+    wet foods at times categories ("of which"), additives and at times water unlisted, and declared
+    values. `shares` end with what is not listed."""
+    rng = random.Random(seed + 1_000_000)
+    pattern = PATTERNS[seed % len(PATTERNS)]
+    listed = _amounts(pattern, random.Random(seed))
+    food = _food(listed, pattern, rng)
+    wet = pattern.form == "canned"
+    additives = [e for e in listed if any(word in e[1] for word in _ADDITIVES)]
+    water = [e for e in listed if wet and e[1] in _WATER and rng.random() < 0.7]
+    left = [e for e in listed if e not in additives and e not in water]
+    groups = [(share, name, ((share, name),)) for share, name in left]
+    meats = [e for e in left if e[1].split(" liver")[0] in _MEATS.split("|")]
+    if wet and len(meats) > 1 and rng.random() < 0.6:
+        whole = sum(share for share, _ in meats)
+        groups = [g for g in groups if g[2][0] not in meats]
+        groups.append((whole, "meat and animal derivatives", tuple(sorted(meats, reverse=True))))
+    words, shares = [], []
+    for place, (share, name, members) in enumerate(sorted(groups, reverse=True)):
+        if len(members) > 1:
+            named, amount = members[-1][1], members[-1][0]
+            words.append(f"{name} (of which {named} {_printed(amount)} %)")
+            shares += [share - amount, amount]
+        else:
+            percent = (
+                f" {_printed(share)} %" if share > 3 and rng.random() < 0.5 - place / 8 else ""
+            )
+            words.append(name + percent)
+            shares.append(share)
+    if wet or not pattern.moisture or pattern.moisture[1] > 14:
+        shares.append(sum(share for share, _ in water))
+    shares.append(sum(share for share, _ in additives))
+    declared = ", ".join(
+        f"{words_} {max(round(food[part] + rng.gauss(0, deviation), 1), 0.1)} %"
+        for part, words_, deviation in (
+            ("protein", "crude protein", 0.8),
+            ("fat", "crude fat", 0.6),
+            ("fibre", "crude fibre", 0.3),
+            ("ash", "crude ash", 0.4),
+            ("moisture", "moisture", 1.0),
+        )
+    )
+    text = (
+        f"Product name: Quillbrook Larder Trial Food\nSpecies: {pattern.species}\n"
+        f"Form: {pattern.form}\nMarket: EU\n\nComposition: {', '.join(words)}.\n\n"
+        f"Analytical constituents: {declared}.\n"
+    )
+    return Drawn(text, pattern.form, "EU", tuple(shares), food)
+
+
+def _printed(share: float) -> str:
+    return f"{share:.0f}" if share >= 1.5 else f"{share:.1f}"
+
+
+def _amounts(pattern: Pattern, rng: random.Random) -> list[tuple[float, str]]:
+    """What a food is made of, percent of the mix, in descending order."""
+    amounts: dict[str, float] = {}
+    for group in pattern.groups:
+        names = rng.sample(group.names.split("|"), rng.randint(*group.count))
+        together = rng.uniform(*group.together)
+        parts = sorted((rng.gammavariate(2.0, 1.0) for _ in names), reverse=True)
+        for name, part in zip(names, parts, strict=True):
+            amounts[name] = together * part / sum(parts)
+    total = sum(amounts.values())
+    return sorted(((100 * v / total, k) for k, v in amounts.items()), reverse=True)
