@@ -34,7 +34,7 @@ def test_premises_are_chosen_by_name_in_one_order() -> None:
 def test_the_numbers_are_read_exactly() -> None:
     found = numbers()
     assert 0 < found.kappa < 1
-    assert found.kappa.denominator <= 100
+    assert found.kappa.denominator <= 1000
     assert found.ceilings["salt"] == pytest.approx(3.8)
     assert found.near["protein"].around(100) >= found.near["protein"].points
 

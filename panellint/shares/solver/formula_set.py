@@ -360,7 +360,7 @@ class Formulas:
             upper = self.extreme(system, _nonzero(most(system.columns)), base)
         cost = least(system.columns)
         positive = min(cost.values(), default=0) >= 0
-        if not positive or not system.reaches(_nonzero(cost, -1), 0):
+        if not positive or not system.reaches(_nonzero(cost, -1), 0, base):
             lower = self.extreme(system, _nonzero(cost, -1), base)
         high, high_words = float("inf"), no_proof
         if upper.bound is not None and most is not None:

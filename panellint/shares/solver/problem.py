@@ -112,11 +112,14 @@ class System:
                 self.points.append(solution.point)
         return bool(self.points)
 
-    def reaches(self, cost: Terms, least: float) -> bool:
-        """Whether a formula that was found has at least so much of a cost."""
+    def reaches(self, cost: Terms, least: float, base: Base = Base.MIX) -> bool:
+        """Whether a formula that was found, and that has some of the base, has at least so much
+        of a cost."""
         terms = [(column, float(value)) for column, value in cost.items()]
+        inside = [column for column, belongs in enumerate(self.mask(base)) if belongs]
         return any(
             sum([value * point[column] for column, value in terms]) >= least
+            and sum([point[column] for column in inside]) > FITS
             for point in self.points
         )
 
