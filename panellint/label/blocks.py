@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
+from itertools import islice
 from typing import Any, NamedTuple
 
 from panellint.core.source import Source, Span
@@ -32,6 +33,8 @@ _OPEN = re.compile(r"[,;(\[{&-]\s*$|\b(?:and|or|und|et|y|e|en|of|with)\s*$", re.
 _SMALL = re.compile(r"[a-zà-ÿ(]")
 _ENDS = (".", "!", "?")
 _BULLETS = " \t\u00a0•·✓✔▪‣◦–—|#>"
+#: So far into a line is looked, and at so many of its pieces: lists have no end.
+_FAR, _PIECES = 400, 60
 #: A line that is set in by so much does not go on with the one before.
 _FAR_IN = 12
 #: A line below others that is not set in, or by so much.
@@ -202,7 +205,7 @@ def _best(
 
 def _signs_of(source: Source, line: Span) -> dict[str, float]:
     """Returns the kinds that the words and figures of a line speak for, with their weights."""
-    words = source.slice(line)
+    words = source.text[line.start : min(line.end, line.start + _FAR)]
     told: dict[str, float] = {}
     for kind, weight, pattern in _signs():
         if pattern.search(words):
@@ -244,9 +247,9 @@ def without_prose(sections: tuple[Section, ...], is_name: IsName | None) -> tupl
 
 
 def _pieces(words: str) -> list[str]:
-    """Returns what may be names in a list, without brackets and figures."""
-    found = _PIECE.findall(_BRACKET.sub(" ", words))
-    return [piece for printed in found if (piece := _EDGE.sub("", printed))]
+    """Returns what may be names at the head of a list, without brackets and figures."""
+    found = islice(_PIECE.finditer(_BRACKET.sub(" ", words)), _PIECES)
+    return [piece for one in found if (piece := _EDGE.sub("", one.group()[:_FAR]))]
 
 
 def _as_list(words: str, names: _Names, number: int, is_last: bool) -> float:

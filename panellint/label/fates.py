@@ -14,6 +14,8 @@ from panellint.label.model import Entry, Label, Section
 #: What pages leave behind: tags, characters by name, links.
 _REMNANT = re.compile(r"<[^<>\n]{1,80}>|&(?:\w{2,8}|#\d{1,5});|\]\([^()\n]*\)")
 _WORD = re.compile(r"[^\W_]")
+#: So much of a piece says what it is.
+_FAR = 400
 #: A line, or a sentence in it, which may go on below set in or in small letters; in a table, a
 #: footnote or a cell.
 _ON = r"[ \t]*[a-zà-ÿ(&]|[ \t]+\S"
@@ -126,7 +128,7 @@ def _pieces(text: str, section: str, start: int, end: int) -> Iterator[Stretch]:
 
 def _piece(span: Span, printed: str, section: str) -> Stretch | None:
     """Returns the fate of words without a place of their own; None for decoration."""
-    words = _REMNANT.sub(" ", printed)
+    words = _REMNANT.sub(" ", printed[:_FAR])
     if not _WORD.search(words):
         return None
     if section in _WHOLE and _APART.isdisjoint(maybe(words, section, slips=False)):

@@ -18,7 +18,7 @@ from panellint.label.near_words import KnownWords
 from panellint.rulepacks.data import data
 
 #: Words at the start of a line that may be a heading: up to a colon, or the whole line.
-_HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>:(?!\d)|[ \t]*$)")
+_HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>:(?!\d)|$)")
 #: Two columns of a page, pasted side by side.
 _GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3,}|\t+)(?=[^\W\d_])")
 _UNKNOWN = re.compile(
