@@ -90,7 +90,7 @@ def test_of_very_many_unknown_names_the_first_are_compared() -> None:
     most = data("words/near")["most-names"]
     names = [f"zq{chr(97 + n // 26)}{chr(97 + n % 26)}xv" for n in range(most)]
     text = f"Ingredients: duck, {', duck, rice, '.join(names)}, chickken, salmonn."
-    unknown = of(text, "unknown-name")
+    unknown = of(text, "ingredient-unknown")
     assert len(unknown) == most + 2
     assert [bool(one.remedies) for one in unknown][-2:] == [False, False]
     assert len(of("Ingredients: duck, chickken, salmonn.", "misspelt-name")) == 2
