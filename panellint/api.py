@@ -496,7 +496,7 @@ def _settings(path: str | Path) -> Settings:
 
 
 def _batch(batch: str | Path | Batch) -> Batch:
-    from panellint.maker.sheet.read import read_batch
+    from panellint.maker.batch import read_batch
 
     return read_batch(batch) if isinstance(batch, str | Path) else batch
 

@@ -97,7 +97,8 @@ class Request(NamedTuple):
 
         Raises InputError where it cannot be read.
         """
-        from panellint.maker.sheet.read import SheetChoice, read_batch
+        from panellint.maker.batch import read_batch
+        from panellint.maker.sheet.read import SheetChoice
 
         choice = SheetChoice.of(self.sheet or "", self.columns or "")
         batch = read_batch(argument, choice=choice)

@@ -23,10 +23,11 @@ from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import joined_names
 from panellint.lint.runner.files import Ignored, find
+from panellint.maker.batch import read_batch
 from panellint.maker.component import names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
-from panellint.maker.sheet.read import RECIPES, is_workbook, read_batch
+from panellint.maker.sheet.read import RECIPES, is_workbook
 from panellint.rulepacks.settings import Settings
 from panellint.tasks.trace_query import ANYTHING, Level, TraceQuery
 

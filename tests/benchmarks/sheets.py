@@ -12,8 +12,8 @@ from time import process_time
 
 from openpyxl import Workbook, load_workbook
 
+from panellint.maker.batch import read_batch
 from panellint.maker.sheet.cells import most
-from panellint.maker.sheet.read import read_batch
 
 HEADINGS = ("Ingredient", "kg", "Lot", "Supplier", "Protein %", "Fat %", "Moisture %", "Price")
 

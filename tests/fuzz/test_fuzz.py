@@ -15,7 +15,7 @@ from panellint import api
 from panellint.core.errors import InputError, PanellintError
 from panellint.core.source import Source
 from panellint.lint.engine import lint
-from panellint.maker.sheet.read import read_batch
+from panellint.maker.batch import read_batch
 from panellint.rulepacks.compile.packs import compile_packs
 from panellint.rulepacks.compile.settings import compile_settings
 from panellint.rulepacks.data import PACK_FOLDERS

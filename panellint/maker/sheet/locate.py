@@ -9,9 +9,10 @@ from panellint.core.errors import Fault, InputError
 from panellint.core.files import relative
 from panellint.core.source import Source, Span
 from panellint.label.reader import read_label
+from panellint.maker.batch import read_batch
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.sheet.quantities import read_amount, sheet_unit
-from panellint.maker.sheet.read import SheetChoice, read_batch, with_worksheet
+from panellint.maker.sheet.read import SheetChoice, with_worksheet
 from panellint.rulepacks.settings import find
 
 #: How a formula written out in a panel file begins, for examples and small recipes.

@@ -76,10 +76,10 @@ def grids_of(path: str | Path) -> list[Grid]:
     return [read_csv(path)]
 
 
-def read_batch(
+def read_sheet(
     path: str | Path, root: Path | None = None, choice: SheetChoice | None = None
 ) -> Batch:
-    """The batch sheet in a CSV, XLSX or ODS file, or a recipe in a YAML file.
+    """The batch sheet in a CSV, XLSX or ODS file.
 
     Of a workbook the visible worksheet with a table of ingredients counts; worksheets called
     like one of its ingredients are the sheets of those premixes. Where several may be meant,
@@ -91,10 +91,6 @@ def read_batch(
     if name == STANDARD_INPUT:
         grids = [read_csv(name, sys.stdin.buffer.read())]
         return _Book(grids, (root or Path.cwd()).resolve(), choice).batch()
-    if Path(name).suffix.lower() in RECIPES:
-        from panellint.maker.recipe.read import read_recipe
-
-        return read_recipe(name, root)
     name, sheet = with_worksheet(name)
     choice = replace(choice, sheet=choice.sheet or sheet)
     bounds = (root or Path(name).absolute().parent).resolve()

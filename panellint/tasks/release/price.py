@@ -11,9 +11,10 @@ from tempfile import TemporaryDirectory
 from panellint.core.errors import PanellintError
 from panellint.core.files import relative
 from panellint.lint.runner.git import content_at
+from panellint.maker.batch import read_batch
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
-from panellint.maker.sheet.read import SheetChoice, read_batch
+from panellint.maker.sheet.read import SheetChoice
 from panellint.results.release import Price
 
 

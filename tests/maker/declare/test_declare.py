@@ -14,6 +14,7 @@ from panellint.cli import cli
 from panellint.core.errors import PanellintError
 from panellint.core.findings import Severity
 from panellint.core.source import Source
+from panellint.maker.batch import read_batch
 from panellint.maker.content import BatchContent
 from panellint.maker.context import weighed, with_batch
 from panellint.maker.declare import Product, declare
@@ -21,7 +22,6 @@ from panellint.maker.declare.entries import printed
 from panellint.maker.declare.guarantees import guaranteed
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reconcile import reconcile
-from panellint.maker.sheet.read import read_batch
 from panellint.rulepacks.settings import Settings
 
 SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from panellint.catalogue import load
 from panellint.core.errors import InputError
 from panellint.maker.balance import balance, check
+from panellint.maker.batch import read_batch
 from panellint.maker.content import DRY_MATTER
 from panellint.maker.declare import Product, declare
 from panellint.maker.formula import Formula
 from panellint.maker.recipe.models import materials_schema, recipe_schema
 from panellint.maker.recipe.read import read_recipe
-from panellint.maker.sheet.read import read_batch
 from panellint.rulepacks.settings import Settings
 
 US = Settings.default().with_market("us")

@@ -21,10 +21,10 @@ from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Severity
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint
+from panellint.maker.batch import read_batch
 from panellint.maker.context import weighed, with_batch, with_written_sheet
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reconcile import reconcile, without_weights
-from panellint.maker.sheet.read import read_batch
 from panellint.rulepacks.settings import Settings
 
 ROOT = Path(__file__).parents[3]

@@ -7,8 +7,9 @@ from fractions import Fraction
 import pytest
 
 from panellint.core.errors import InputError, PanellintError
+from panellint.maker.batch import read_batch
 from panellint.maker.sheet.quantities import sheet_unit
-from panellint.maker.sheet.read import SheetChoice, read_batch
+from panellint.maker.sheet.read import SheetChoice
 
 
 @pytest.fixture

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panellint.core.errors import InputError
+from panellint.maker.batch import read_batch
 from panellint.maker.sheet.headers import find_headings
-from panellint.maker.sheet.read import read_batch
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ import pytest
 from openpyxl import Workbook
 
 from panellint.core.errors import InputError, PanellintError
-from panellint.maker.sheet.read import read_batch
+from panellint.maker.batch import read_batch
 from panellint.maker.sheet.workbook import read_workbook
 
 

@@ -8,7 +8,8 @@ import pytest
 from openpyxl import Workbook
 
 from panellint.core.errors import InputError
-from panellint.maker.sheet.read import SheetChoice, read_batch
+from panellint.maker.batch import read_batch
+from panellint.maker.sheet.read import SheetChoice
 from panellint.tasks.trace import trace_sheet
 from panellint.tasks.trace_query import TraceQuery
 
