@@ -151,8 +151,8 @@ def certificate(
 
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> Nutrition:
     """Returns a food as fed, on dry matter and per 1000 kcal, with ranges, energy and profile."""
+    from panellint.analysis.assessed import assessed_of
     from panellint.analysis.likely_answers import helpful_questions, likely_parts
-    from panellint.analysis.nutrition_input import assessed_of
 
     context = _context(Label(text, path, settings))
     return {

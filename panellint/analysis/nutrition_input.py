@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
     from panellint.nutrition.statement import Box
-    from panellint.results.nutrition import Assessed
     from panellint.shares.solver.formula_set import Formulas
 
 _COMPLETE = {
@@ -115,16 +114,6 @@ def _ash_of_dry_matter(first: Sequence[Ingredient]) -> float | None:
         ash += weight * (held.low + held.high) / 2
         dry += weight * (100 - (water.low + water.high) / 2)
     return ash / dry if dry else None
-
-
-def assessed_of(context: LabelContext) -> Assessed:
-    """All that the figures of a label allow, as plain data."""
-    from panellint.analysis.likely_answers import likely_parts
-    from panellint.nutrition.serialize import to_dict
-
-    assessment = statement_of(context)
-    likely = likely_parts(context).get("carbohydrate")
-    return to_dict(assessment, ranges_by_shares(context, assessment), likely)
 
 
 def calculated_kcal(context: LabelContext) -> float | None:

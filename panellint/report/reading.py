@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.analysis.nutrition_input import assessed_of, statement_of
+from panellint.analysis.assessed import assessed_of
+from panellint.analysis.nutrition_input import statement_of
 from panellint.analysis.overview import glance
 from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity

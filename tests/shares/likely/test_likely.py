@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 
 from panellint import api
+from panellint.analysis.assessed import assessed_of
 from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import helpful_questions, likely_of, likely_parts
-from panellint.analysis.nutrition_input import assessed_of, statement_of
+from panellint.analysis.nutrition_input import statement_of
 from panellint.core.source import Source, read
 from panellint.output.document import Paragraph
 from panellint.report import toward

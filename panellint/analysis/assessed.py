@@ -1,0 +1,20 @@
+"""All that the figures of a label allow, with what is likely, as plain data."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from panellint.analysis.likely_answers import likely_parts
+from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
+from panellint.nutrition.serialize import to_dict
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.results.nutrition import Assessed
+
+
+def assessed_of(context: LabelContext) -> Assessed:
+    """Returns all that the figures of a label allow."""
+    assessment = statement_of(context)
+    likely = likely_parts(context).get("carbohydrate")
+    return to_dict(assessment, ranges_by_shares(context, assessment), likely)
