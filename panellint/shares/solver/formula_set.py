@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
 from itertools import chain
-from typing import TypeAlias
 
 from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
@@ -48,6 +47,7 @@ from panellint.shares.solver.constraints import (
     unlisted_constraints,
     water_constraints,
 )
+from panellint.shares.solver.costs import Cost, analysis_of, dry_weight_of, nonzero, weight_of
 from panellint.shares.solver.guarantees import (
     Tolerance,
     energy_constraints,
@@ -65,8 +65,6 @@ from panellint.shares.solver.rounding import outward
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted, with_unlisted
 
-#: What is asked for, as factors of a system's columns.
-Cost: TypeAlias = Callable[[Columns], Terms]
 #: A part of the mix by which a formula found shows that something is not nothing.
 SEEN = 1e-7
 #: The longest list whose guarantees are used: no label comes near, and time stays bounded.
@@ -260,7 +258,7 @@ class Formulas:
         food a fresh ingredient may come to more than 100 %, since it is weighed as mixed.
         Raises KeyError for a path that the declaration does not have.
         """
-        cost = partial(_weight, self.tree.leaf_weights(weights))
+        cost = partial(weight_of, self.tree.leaf_weights(weights))
         paths = tuple(weights)
         return self._between((), cost, cost, base, self._named(paths), Fraction(100), paths)
 
@@ -281,24 +279,12 @@ class Formulas:
         scale = 1 / (part_of_whole(unit) or Fraction(1))
         if part:
             food = base in (Base.FOOD, Base.DRY_MATTER)
-            all_of_food = food and among is None
-
-            def analysed(columns: Columns) -> Terms:
-                if all_of_food:
-                    return columns.analysed_in_food(nutrient)
-                left_out = columns.lost if food else ()
-                return {
-                    column: factor
-                    for leaf in leaves
-                    for column, factor in columns.analysed(leaf, nutrient).items()
-                    if column not in left_out
-                }
-
-            return self._between((nutrient,), analysed, analysed, base, nutrient, scale, ())
+            cost = partial(analysis_of, nutrient, leaves, food, food and among is None)
+            return self._between((nutrient,), cost, cost, base, nutrient, scale, ())
         contents = [(leaf, *self.content(leaf, nutrient)) for leaf in leaves]
-        least = partial(_weight, {leaf: low for leaf, low, _ in contents})
+        least = partial(weight_of, {leaf: low for leaf, low, _ in contents})
         highs = {leaf: high for leaf, _, high in contents if high is not None}
-        most = partial(_weight, highs) if len(highs) == len(leaves) else None
+        most = partial(weight_of, highs) if len(highs) == len(leaves) else None
         bounds = self._between((), least, most, base, nutrient, scale, (), unit)
         weighed = part_of_whole(unit) is not None and base is not Base.MIX_WITHOUT_WATER
         if weighed and bounds.high > scale:
@@ -308,15 +294,15 @@ class Formulas:
 
     def dry_weight(self, weights: Weights) -> Bounds:
         """The dry matter that a weighted sum of ingredients brings, in percent of the mix."""
-        dry = partial(_dry_weight, self.tree.leaf_weights(weights))
+        dry = partial(dry_weight_of, self.tree.leaf_weights(weights))
         return self._between(("moisture",), dry, dry, Base.MIX, "dry matter", Fraction(100), ())
 
     def dry_order(self, path: Path, leaf: int) -> tuple[bool, bool]:
         """Whether a leaf brings more dry matter than an entry in every formula, and in some."""
         weights = {index: -factor for index, factor in self.tree.leaf_weights({path: 1}).items()}
         system = self.system(Base.DRY_MATTER)
-        gap = _dry_weight({**weights, leaf: Fraction(1)}, system.columns)
-        turned = _nonzero(gap, -1)
+        gap = dry_weight_of({**weights, leaf: Fraction(1)}, system.columns)
+        turned = nonzero(gap, -1)
         # Formulas that are known already often decide.
         if not system.reaches(turned, 0):
             bound = self.extreme(system, turned, Base.MIX).bound
@@ -357,11 +343,11 @@ class Formulas:
         proof = partial(self._proof, parts, base, paths, unit)
         upper = lower = nothing
         if most is not None:
-            upper = self.extreme(system, _nonzero(most(system.columns)), base)
+            upper = self.extreme(system, nonzero(most(system.columns)), base)
         cost = least(system.columns)
         positive = min(cost.values(), default=0) >= 0
-        if not positive or not system.reaches(_nonzero(cost, -1), 0, base):
-            lower = self.extreme(system, _nonzero(cost, -1), base)
+        if not positive or not system.reaches(nonzero(cost, -1), 0, base):
+            lower = self.extreme(system, nonzero(cost, -1), base)
         high, high_words = float("inf"), no_proof
         if upper.bound is not None and most is not None:
             high = outward(upper.bound.most * scale, up=True)
@@ -388,7 +374,7 @@ class Formulas:
         """A certified bound in sentences, from no more constraints than it needs, with all that it
         takes for true."""
         system = self.system(base, parts, whole=True)
-        cost = _nonzero(terms(system.columns), sign)
+        cost = nonzero(terms(system.columns), sign)
         bound = self.extreme(system, cost, base).bound
         if bound is None:
             return Proof()
@@ -406,18 +392,3 @@ class Formulas:
             words.append("Processing takes out or adds water, and nothing else.")
             rests_on = in_order((*rests_on, Premise.WATER))
         return Proof((*words, sentence(ending)), rests_on, bound.exact)
-
-
-def _weight(leaves: Mapping[int, int | Fraction], columns: Columns) -> Terms:
-    """Leaves by weight as mixed, each times its factor."""
-    return {column: factor for leaf, factor in leaves.items() for column in columns.weight((leaf,))}
-
-
-def _dry_weight(leaves: Mapping[int, Fraction], columns: Columns) -> Terms:
-    """Leaves by their dry matter, each times its factor."""
-    dry = columns.dry_matter()
-    return {c: factor for c, factor in _weight(leaves, columns).items() if c in dry}
-
-
-def _nonzero(terms: Terms, sign: int = 1) -> dict[int, int | Fraction]:
-    return {column: sign * value for column, value in terms.items() if value}
