@@ -95,7 +95,8 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     marks = _marks(ingredients)
     most = max(one["high"] for one in ingredients)
     for one in ingredients[:_FIRST]:
-        if one["likely"] is not None:
+        # A share that a percentage pins down needs no sentence.
+        if one["likely"] is not None and one["high"] - one["low"] >= 1:
             yield Paragraph(share_sentence(one["name"], one["likely"], one["low"], one["high"]))
     rows: list[list[Cell]] = []
     group = None
