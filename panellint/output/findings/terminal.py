@@ -14,7 +14,7 @@ from panellint.core.source import Source
 from panellint.core.text import harmless
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output.cells import clipped, wrap
-from panellint.output.findings.excerpt import ELLIPSIS, excerpt, in_line
+from panellint.output.findings.excerpt import excerpt, in_line
 from panellint.output.render_options import CAUTION, RenderOptions
 
 INDENT = "    "
@@ -23,7 +23,7 @@ MARKS = (
     "\N{SINGLE RIGHT-POINTING ANGLE QUOTATION MARK}",
     "\N{SINGLE LEFT-POINTING ANGLE QUOTATION MARK}",
 )
-MOST_LINES = 2
+MOST_LINES = 3
 MORE = "--explain adds reasons and whole proofs."
 HUE = {
     Severity.ERROR: "red",
@@ -114,8 +114,7 @@ def _head(source: Source, finding: Finding, options: RenderOptions) -> list[str]
     """Returns place, severity and message, wrapped."""
     line, column = source.position(finding.span.start)
     head = f"{line}:{column} {finding.severity} "
-    room = options.width if options.explain else options.width - 1  # for an ellipsis
-    lines = wrap(finding.message, room, head, INDENT)
+    lines = wrap(finding.message, options.width, head, INDENT)
     lines[0] = lines[0].replace(
         finding.severity, _style(finding.severity, options, fg=HUE[finding.severity], bold=True), 1
     )
@@ -130,12 +129,11 @@ def _in_short(source: Source, finding: Finding, options: RenderOptions) -> Itera
         support = f"remedy: {finding.remedies[0].title}"
     elif finding.proof:
         support = f"shown by: {finding.proof[0]}"
-    if support and len(lines) > 1:  # what is shown by a line of its own leaves the message one
-        yield f"{lines[0].rstrip(' ,;:')}{ELLIPSIS}"
-    else:
-        yield lines[0]
-        if len(lines) > 1:
-            yield INDENT + clipped(" ".join(line.strip() for line in lines[1:]), room)
+    yield from lines[: MOST_LINES - 1]
+    if len(lines) >= MOST_LINES:
+        yield INDENT + clipped(" ".join(line.strip() for line in lines[MOST_LINES - 1 :]), room)
+    if len(lines) >= MOST_LINES and not finding.remedies:
+        support = ""  # so long a message leaves its proof to --explain
     before, words, after = in_line(source, finding.span, room - 2)
     marked = _style(MARKS[0] + words + MARKS[1], options, fg=HUE[finding.severity], bold=True)
     yield f"{INDENT}{before}{marked}{after}"

@@ -33,13 +33,14 @@ def test_a_finding_in_short(checked):
 
 
 def test_ten_findings_fit_fifty_lines():
-    """Those of the label of the corpus that has most to say, over and again up to ten."""
+    """Those of the label of the corpus that has most to say, over and again up to ten; the count
+    and the caution stand below them."""
     labels = sorted((ROOT / "corpus").glob("*.panel"))
     results = [lint(read(path), Settings.for_path(path), quick=True) for path in labels]
     most = max(results, key=lambda one: sum(map(len, (f.message for f in one.findings))))
     ten = (most.findings * 10)[:10]
     assert len(set(ten)) > 3
-    text = told(Checked("label.panel", most._replace(findings=ten)))
+    text = told(Checked("label.panel", most._replace(findings=ten)), quiet=True)
     assert len(text.splitlines()) <= 50
 
 
@@ -47,8 +48,8 @@ def test_a_long_message_and_a_long_span_are_cut_in_short_alone(checked, findings
     long = findings[0]._replace(message="word " * 60, span=Span(0, len(checked.result.source.text)))
     one = checked._replace(result=checked.result._replace(findings=(long,)))
     lines = told(one).splitlines()
-    assert [line[-1] for line in lines[1:3]] == ["…", "‹"]
-    assert "…‹" in lines[2]
+    assert [line[-1] for line in lines[3:5]] == ["…", "‹"]
+    assert "…‹" in lines[4]
     assert told(one, explain=True).count("word") == 60
 
 
