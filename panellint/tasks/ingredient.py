@@ -10,6 +10,7 @@ from panellint.catalogue.model import PARTS, CatalogueEntry, Composition, Figure
 from panellint.core.errors import PanellintError
 from panellint.core.source import Source
 from panellint.ingredients.resolve import identify
+from panellint.label.languages import languages_read
 from panellint.label.reader import read_label
 
 if TYPE_CHECKING:
@@ -58,6 +59,11 @@ def _matched(name: str, settings: Settings, language: str | None) -> tuple[str, 
     if match is None:
         near = catalogue.suggest(bare, market=market, language=language)
         hint = f"; nearest names: {', '.join(near)}" if near else ""
+        others = (
+            one for one in languages_read() if catalogue.lookup(bare, market=market, language=one)
+        )
+        if other := next(others, None):
+            hint = f"; it is a name in another language: --language {other}"
         raise UnknownIngredient(f"the catalogue knows no {bare!r}{hint}")
     return bare, match
 

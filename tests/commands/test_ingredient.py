@@ -69,3 +69,8 @@ def test_a_faulty_market_is_told():
     result = invoke("duck", "--market", "moon")
     assert result.exit_code == 2
     assert "unknown market" in result.stderr
+
+
+def test_a_name_of_another_language_says_so() -> None:
+    result = CliRunner().invoke(cli, ["ingredient", "Kakaopulver"])
+    assert "another language: --language de" in str(result.exception) + result.output
