@@ -27,7 +27,7 @@ SUBJECTS = {
 #: Answers that need no question where the check is asked for by its subject.
 _USUAL = {
     "barred-ingredient": {"certainty": "practice"},
-    "list-words": {"certainty": "practice", "whole": "no"},
+    "list-words": {"certainty": "practice", "whole": "no", "bare": "no"},
 }
 _SAYS = {
     "barred-ingredient": "{name} stands in the list.",
@@ -62,7 +62,7 @@ class Questions:
         if not self.is_terminal:
             if default is not None:
                 return default
-            message = f"no answer to “{question}”"
+            message = f"no answer to “{question.splitlines()[0]}”"
             raise InputError(Fault("command", None, None, message, f"--answer {key}=..."))
         return str(click.prompt(question, default=default, err=True, show_default=bool(default)))
 

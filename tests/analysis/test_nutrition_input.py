@@ -94,7 +94,7 @@ def test_a_trial_is_a_trial():
 
 def test_price_and_weight():
     cost = cost_of(context("Price: $24.99\n", LABEL + "Net weight: 3 lb (1.36 kg)\n"))
-    assert (cost.price, cost.currency, cost.kilograms) == (24.99, "$", 1.36)
+    assert (cost.price, cost.currency, cost.kilograms) == (24.99, "USD", 1.36)
     assert cost_of(context("Price: 18 EUR per kg\n")).kilograms == 1
     assert cost_of(context("Price: free\n")).price is None
     assert cost_of(context()) == (None, "", None)

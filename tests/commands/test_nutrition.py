@@ -73,6 +73,7 @@ def test_the_bowl_of_a_dehydrated_food_on_paper():
 def test_the_object_is_that_of_python():
     path = CORPUS / "lamb-kibble-eu.panel"
     told = json.loads(invoke(path, "--format", "json").stdout)
+    assert told.pop("version") == 1
     assert told == api.nutrition(read(path).text, str(path))
 
 
@@ -99,7 +100,7 @@ def test_the_page_names_what_it_rests_on():
 def test_impossible_figures_make_up_no_number():
     result = invoke(CORPUS / "chicken-swapped-guarantees.panel")
     assert result.exit_code == 0
-    assert "carbohydrate: protein, fat, fibre, moisture and ash add up to 115 %" in " ".join(
+    assert "carbohydrate: protein, fat, fibre, moisture and ash add up to 108 %" in " ".join(
         result.stdout.split()
     )
     assert "Energy\n" not in result.stdout

@@ -72,7 +72,8 @@ def test_a_file_that_is_no_text_is_a_fault(tmp_path: Path) -> None:
 
 
 def test_several_foods_with_what_a_day_takes() -> None:
-    result = run(TREAT, MIXER, "--body-weight", "10", "--species", "dog")
+    foods = [CORPUS / f"{name}.panel" for name in ("venison-split-peas-kibble", "lamb-stew-gravy")]
+    result = run(*foods, "--body-weight", "10", "--species", "dog")
     assert result.exit_code == 0, result.output
     assert result.stdout.startswith("2 foods")
     assert "g a day" in result.stdout

@@ -49,7 +49,7 @@ def bar(*ends: float) -> str:
 def test_a_bar_stands_from_least_to_most():
     assert bar(0, 100, 100) == "━" * 22
     assert bar(50, 100, 100) == "·" * 11 + "━" * 11
-    assert bar(0, 20, 100, 12) == "━━●━━" + "·" * 17
+    assert bar(0, 20, 100, 12) == "━━┃━━" + "·" * 17
     # A range thinner than a cell still shows.
     assert bar(33.3, 33.4, 100) == "·" * 7 + "━" + "·" * 14
     assert bar(100, 100, 100) == "·" * 21 + "━"
@@ -75,12 +75,12 @@ def test_square_brackets_are_no_markup():
 
 def test_where_there_is_no_unicode_all_is_ascii():
     stream = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
-    blocks = [Paragraph("“a – b”"), table(["", "●"], [["x", Bar(20, 40, 100, 30)]])]
+    blocks = [Paragraph("“a – b”"), table(["", "┃"], [["x", Bar(20, 40, 100, 30)]])]
     terminal.write(blocks, stream, RenderOptions())
     stream.seek(0)
     text = stream.read()
     assert '"a - b"' in text
-    assert "=o=" in text
+    assert "=|=" in text
 
 
 def test_columns_that_do_not_fit_become_paragraphs():

@@ -38,7 +38,8 @@ def test_a_label_full_of_markup_makes_none(hostile: Reading, day: str) -> None:
     kinds = {token.type for token in tokens(text)}
     assert kinds <= ALLOWED
     shown = " ".join(token.content for token in tokens(text) if token.type == "text")
-    assert "<script>window.hacked=1</script>" in shown
+    assert "window.hacked=1" in shown
+    assert "<script" not in text
     assert "http://" not in text
 
 

@@ -129,13 +129,13 @@ def test_a_clash_is_told_and_no_share() -> None:
 
 def test_a_target_is_reached_by_the_arithmetic_of_the_bowl(corpus: Corpus) -> None:
     reading = corpus("duck-millet-freeze-dried")
-    assert "Carbohydrate at most 15 % of the energy" in everything(reading)
+    assert "Protein at least 30 % of the energy" in everything(reading)
     ways = tables(reading, "g per kg of food")[0]
-    assert len(ways.rows) == 9  # of the ten foods; cottage cheese holds too much of its own
+    assert len(ways.rows) == 10
     for _, grams, share, _, then in ways.rows:
         per_kg = float(grams.replace(",", ""))
         assert float(share) == pytest.approx(100 * per_kg / (1000 + per_kg), abs=0.1)
-        assert then.endswith("carbohydrate 15 %")
+        assert then.startswith("protein 30 %")
 
 
 def test_weights_of_a_batch_sheet_never_appear(tmp_path: Path) -> None:
