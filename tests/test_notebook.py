@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from panellint import api, notebook
+from panellint import api
+from panellint.output import notebook
 
 pandas = pytest.importorskip("pandas")
 README = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
