@@ -69,6 +69,7 @@ def shares(
             if consistent
         ],
         "origins": likely_origins(context) if consistent else {},
+        "order_in_doubt": bool(order_doubt(context.market)),
         "notes": [*formulas.notes, *_order_notes(context)],
     }
 

@@ -20,9 +20,11 @@ _LEAST_PRINTED = 0.05
 _QUESTIONS = 2
 
 
-def share_sentence(name: str, likely: LikelyRange, low: float, high: float) -> str:
+def share_sentence(
+    name: str, likely: LikelyRange, low: float, high: float, in_doubt: bool = False
+) -> str:
     """Returns such as "Beef is probably between 22 and 41 % of the mix; the label alone proves at
-    least 5 %."; `low` and `high` are what is proven."""
+    least 5 %."; `low` and `high` are what is proven, or allowed where the order is `in_doubt`."""
     verb = "are" if is_plural(name) else "is"
     ends = f"{number(round(likely['low']))} and {number(round(likely['high']))}"
     if high >= 100:
@@ -31,7 +33,8 @@ def share_sentence(name: str, likely: LikelyRange, low: float, high: float) -> s
         proven = f"at most {figure(high)} %"
     else:
         proven = f"{figure(low)} to {figure(high)} %"
-    return f"{name} {verb} probably between {ends} % of the mix; the label alone proves {proven}."
+    does = "allows" if in_doubt else "proves"
+    return f"{name} {verb} probably between {ends} % of the mix; the label alone {does} {proven}."
 
 
 def content_sentences(likely: Mapping[str, LikelyPart]) -> Iterator[str]:

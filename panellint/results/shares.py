@@ -97,4 +97,5 @@ class Shares(TypedDict):
     families: list[FamilyData]
     promises: list[JudgedPromise]
     origins: Mapping[str, LikelyRange | None]
+    order_in_doubt: bool
     notes: list[str]
