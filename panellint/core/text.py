@@ -63,7 +63,7 @@ def fold_name(name: str) -> str:
         text = unicodedata.normalize("NFKD", text)
         text = "".join(char for char in text if not unicodedata.combining(char))
         text = text.casefold().translate(_TABLE)
-    return " ".join(text.replace(" %", "%").split())
+    return " ".join(text.split()).replace(" %", "%")
 
 
 def singular(word: str) -> str:
