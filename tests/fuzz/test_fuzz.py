@@ -53,7 +53,8 @@ def check(seed: int) -> float:
 
 
 def test_no_text_breaks_reading_or_linting() -> None:
-    for seed in range(ORDINARY):
+    # 174,000 has fat of -3 %, which a long run fell over.
+    for seed in (*range(ORDINARY), 174_000):
         check(seed)
 
 

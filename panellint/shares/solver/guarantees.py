@@ -77,8 +77,8 @@ def limits(
 ) -> tuple[Limit, ...]:
     """What the guarantees say, each as fractions of the food or of its dry matter.
 
-    A guarantee of an unknown nutrient, of energy, in a unit that cannot be turned into the
-    nutrient's own, or on another basis says nothing here.
+    A guarantee of an unknown nutrient, of energy, below nothing, in a unit that cannot be turned
+    into the nutrient's own, or on another basis says nothing here.
     """
     each = (_limit(guarantee, units, tolerance) for guarantee in guarantees)
     return tuple(limit for limit in each if limit)
@@ -97,6 +97,8 @@ def _limit(
             return None
         scale = Fraction(1)
     value = Fraction(guarantee.value)
+    if value < 0:
+        return None  # nothing can have it; a check says so
     text = f"{guarantee.value} {guarantee.unit}"
     dry = guarantee.basis == "dry matter"
     of = " of dry matter" if dry else ""
