@@ -16,6 +16,7 @@ from panellint.commands.options import Request, note, render_options, request
 from panellint.core.cache import CACHE_VARIABLE, forget_folder
 from panellint.core.errors import Fault, InputError
 from panellint.core.exit_codes import Exit, Terminated
+from panellint.core.files import repository_of
 from panellint.core.phrases import counted, listed
 from panellint.core.text import harmless
 from panellint.lint.runner.files import STANDARD_INPUT, Found, Ignored, find
@@ -307,16 +308,10 @@ def _options(target: TextIO, checker: Checker, look: dict[str, bool]) -> RenderO
         explain=look["explain"],
         quiet=look["quiet"],
         statistics=look["statistics"],
-        root=_root(),
+        root=repository_of(Path.cwd()),
         rule_of=lambda path, rule: checker.settings_of(path).rules.get(rule),
         page_of=lambda path, rule: checker.settings_of(path).page_of(rule),
     )
-
-
-def _root() -> Path:
-    """Returns the top of the repository that the working folder is in, or else that folder."""
-    here = Path.cwd()
-    return next((folder for folder in (here, *here.parents) if (folder / ".git").exists()), here)
 
 
 def _take_as_known(path: str, stream: Iterable[Checked]) -> Tally:

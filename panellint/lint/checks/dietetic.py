@@ -184,10 +184,11 @@ def purposes(context: LabelContext) -> tuple[Purpose, ...]:
             match = words.search(stretch.text)
             if match and entry["entry"] not in found:
                 found[entry["entry"]] = Purpose(entry, stretch.span(match))
-    # The recurrence of struvite stones and acute disorders name the words of a wider purpose too.
-    for narrow, wide in ((21, 20), (17, 18)):
-        if narrow in found and wide in found and found[narrow].span.start <= found[wide].span.end:
-            del found[wide]
+    # Some purposes are printed with the words of a wider one.
+    for one in list(found.values()):
+        wide = found.get(one.entry.get("instead-of", 0))
+        if wide and one.span.start <= wide.span.end:
+            del found[wide.entry["entry"]]
     return tuple(found.values())
 
 
@@ -277,8 +278,9 @@ def _departure(context: LabelContext, limit: Mapping[str, Any]) -> Departure | N
         at = 1 - basis["wet-moisture"] / 100 if wet else dry
         bound = {**limit, "at-most": limit["wet"]} if wet else limit
         value = kcal / (1 - water) * at
-        span = context.label.energy.span if context.label.energy else moisture_span(context)
-        return _judged(ENERGY, value, bound, span, 0.05 * value, printed)
+        span = context.label.energy.span if context.label.energy else _moisture_span(context)
+        slack = tolerance(context.market, ENERGY, value).below or 0
+        return _judged(ENERGY, value, bound, span, slack, printed)
     given = context.guarantee(limit["nutrient"])
     if given is None:
         return None
@@ -322,7 +324,7 @@ def _amount(given: Guarantee, unit: str) -> float | None:
         return None
 
 
-def moisture_span(context: LabelContext) -> Span:
+def _moisture_span(context: LabelContext) -> Span:
     """Returns the place of the printed moisture, else of the analysis."""
     given = context.guarantee("moisture")
     return given.span if given else where(context, "guarantees")
