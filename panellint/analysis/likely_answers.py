@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 _OF = 90
 #: By difference carbohydrate holds the fibre that crude fibre misses; the last two part it.
 _PARTS = ("protein", "fat", "carbohydrate", "ash", "fibre", "starch and sugar", "all fibre")
+#: The sampling error of an end, as a part of the width, above which no range is given.
+_UNSURE = 0.1
 #: What keeps a sum of energy, kcal per 100 g, above nothing.
 _NO_ENERGY = 1e-9
 
@@ -147,7 +149,7 @@ def helpful_questions(context: LabelContext) -> list[HelpfulQuestion]:
 
 def _range(found: Estimate) -> LikelyRange | None:
     """Returns a range as it is printed; None where its ends are unsure."""
-    if not found.sure:
+    if not found.known_to(_UNSURE):
         return None
     places = 1 if found.high >= 1 else 3 if found.high >= 0.01 else 6
     return {

@@ -206,7 +206,11 @@ def figure(value: float | None, places: int = 1) -> str:
 
 def likely_words(likely: LikelyRange | None) -> str:
     """Returns the two ends of a likely range; a dash where there is none."""
-    return f"{figure(likely['low'])} to {figure(likely['high'])}" if likely else "-"
+    if likely is None:
+        return "-"
+    if likely["high"] < 0.05:
+        return "under 0.1"
+    return f"{figure(likely['low'])} to {figure(likely['high'])}"
 
 
 def caution() -> Iterator[Block]:

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 #: Points of each run, as many where those leave an end unsure, and the number of runs.
 POINTS, MORE_POINTS, RUNS = 400, 800, 6
+#: The sampling error of an end, as a part of the width, from which more points are drawn.
+_SURE = 0.05
 #: Percent as fed that moisture is kept between.
 _MOISTURE = (0.5, 98.0)
 #: Into how many groups of alike samples a given figure parts them.
@@ -38,10 +40,9 @@ class Estimate:
     high: float
     error: float
 
-    @property
-    def sure(self) -> bool:
-        """Whether the ends are known to a twentieth of the width, or to half a point."""
-        return self.error <= max(0.05 * (self.high - self.low), 0.5)
+    def known_to(self, part: float) -> bool:
+        """Whether the ends are known to so large a part of the width, or to half a point."""
+        return self.error <= max(part * (self.high - self.low), 0.5)
 
 
 class Likely:
@@ -165,7 +166,7 @@ def likely(
             shares, moisture = layout.shares(points), np.clip(points[:, -1], *_MOISTURE)
             runs.append((shares, _food(evidence, shares, moisture, generator)))
         answer = Likely(formulas, [shares for shares, _ in runs], [food for _, food in runs])
-        if all(answer.share({leaf.path: 1}).sure for leaf in tree.leaves):
+        if all(answer.share({leaf.path: 1}).known_to(_SURE) for leaf in tree.leaves):
             break
     return answer
 
