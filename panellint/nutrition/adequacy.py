@@ -58,6 +58,13 @@ class ProfileJudgement(NamedTuple):
         """Whether no food within the label's figures is otherwise."""
         return self.proof()
 
+    @property
+    def outside_percent(self) -> float:
+        """By how much the figure misses its limit, percent of the limit; 0 where it does not."""
+        if self.verdict != MISSES or self.value is None:
+            return 0.0
+        return inf if self.limit == 0 else 100 * abs(self.value - self.limit) / self.limit
+
 
 class Ratio(NamedTuple):
     """One content over another: as printed, and what the bounds leave (None: no limit)."""
@@ -280,12 +287,3 @@ def _risen(
         f"raised from {decimal(line)} for {decimal(above)} % more protein in the dry matter "
         f"than {decimal(base)} %"
     )
-
-
-def outside(judgement: ProfileJudgement) -> float:
-    """By how much a figure misses its limit, as a part of the limit; 0 where it does not."""
-    if judgement.verdict != MISSES or judgement.value is None:
-        return 0.0
-    if judgement.limit == 0:
-        return inf
-    return abs(judgement.value - judgement.limit) / judgement.limit

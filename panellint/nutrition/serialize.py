@@ -7,24 +7,17 @@ from math import isfinite
 from typing import TYPE_CHECKING, overload
 
 from panellint.catalogue.model import Range
+from panellint.core.records import to_data
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
-from panellint.nutrition.adequacy import Adequacy, ProfileJudgement, outside
+from panellint.nutrition.adequacy import Adequacy
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.statement import Box, Energy
+from panellint.results import nutrition as shapes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.results.likely import LikelyPart, LikelyRange
-    from panellint.results.nutrition import (
-        Assessed,
-        CarbohydrateData,
-        EnergyData,
-        JudgementData,
-        PreparedFood,
-        ProfileData,
-        RangeData,
-    )
 
 #: Figures are rounded to this many places, which is finer than any source of theirs.
 _PLACES = 4
@@ -62,7 +55,7 @@ def to_dict(
     statement: Assessment,
     more: Mapping[str, Iterable[tuple[Range, tuple[str, ...]]]] | None = None,
     likely: LikelyPart | None = None,
-) -> Assessed:
+) -> shapes.Assessed:
     """Returns the assessment as plain data.
 
     `more` are ranges computed elsewhere (from the shares of ingredients), by their names in the
@@ -72,85 +65,65 @@ def to_dict(
     found = {name: _ranges(statement.range_of(quantity)) for name, quantity in _RANGES.items()}
     for name, others in (more or {}).items():
         found[name] += _ranges(others)
-    return {
-        "ash_assumed": "ash" in statement.assumed,
-        "moisture_assumed": "moisture" in statement.assumed,
-        "form": {
-            "id": statement.facts.form.id,
-            "how": statement.facts.form.how,
-            "moisture_class": statement.facts.form.moisture_class,
-        },
-        "species": statement.facts.species,
-        "stages": list(statement.facts.stages),
-        "market": statement.facts.market,
-        "printed": {
-            nutrient: {"bound": one.bound, "low": one.low, "high": one.high, "unit": one.unit}
-            for nutrient, one in statement.facts.printed.items()
-        },
-        "bases": {
+    ratio = statement.calcium_phosphorus
+    return to_data(
+        shapes.Assessed,
+        statement.facts,
+        ash_assumed="ash" in statement.assumed,
+        moisture_assumed="moisture" in statement.assumed,
+        bases={
             "as_fed": rounded_parts(statement.analysis.as_dict()),
             "dry_matter": rounded_parts(statement.dry_matter),
             "per_1000_kcal": rounded_parts(statement.per_1000_kcal),
         },
-        "ranges": found,
-        "energy": _energy(statement.energy),
-        "carbohydrate": _carbohydrate(statement, likely),
-        "calcium_phosphorus": _calcium_phosphorus(statement),
-        "profile": _profile(statement.adequacy),
-        "prepared": _prepared(statement),
-        "not_computed": [
-            {"what": refused.what, "because": refused.reason, "names": list(refused.names)}
-            for refused in statement.refused
-        ],
-        "notes": list(statement.notes),
-    }
+        ranges=found,
+        energy=_energy(statement.energy),
+        carbohydrate=_carbohydrate(statement, likely),
+        calcium_phosphorus=ratio and rounded_parts(ratio._asdict()),
+        profile=_profile(statement.adequacy),
+        prepared=_prepared(statement),
+        not_computed=statement.refused,
+        notes=statement.notes,
+    )
 
 
-def _ranges(found: Iterable[tuple[Range, tuple[str, ...]]]) -> list[RangeData]:
+def _ranges(found: Iterable[tuple[Range, tuple[str, ...]]]) -> list[shapes.RangeData]:
     return [
         {"low": rounded(low), "high": rounded(high), "rests_on": list(rests_on)}
         for (low, high), rests_on in found
     ]
 
 
-def _energy(energy: Energy | None) -> EnergyData | None:
+def _energy(energy: Energy | None) -> shapes.EnergyData | None:
     if energy is None:
         return None
-    label = energy.label
-    return {
-        "kcal_per_kg": rounded(energy.kcal_per_kg),
-        "method": me.method(energy.method).title,
-        "source": me.method(energy.method).source,
-        "shares": rounded_parts(energy.shares._asdict()),
-        "by_method": [
-            {
-                "method": me.method(name).title,
-                "kcal_per_kg": rounded(value),
-                "source": me.method(name).source,
-            }
-            for name, value in energy.by_method.items()
+    uplift = energy.uplift
+    return to_data(
+        shapes.EnergyData,
+        energy,
+        _PLACES,
+        **_titled(energy.method),
+        shares=energy.shares._asdict(),
+        by_method=[
+            {**_titled(name), "kcal_per_kg": rounded(kcal)}
+            for name, kcal in energy.by_method.items()
         ],
-        "from_minima": None
-        if energy.uplift is None
-        else {
-            "kcal_per_kg": rounded(energy.kcal_per_kg * energy.uplift),
-            "factor": energy.uplift,
+        from_minima=uplift
+        and {
+            "kcal_per_kg": rounded(energy.kcal_per_kg * uplift),
+            "factor": uplift,
             "practice": True,
         },
-        "steps": None if energy.steps is None else rounded_parts(energy.steps._asdict()),
-        "label": None
-        if label is None
-        else {
-            "kcal_per_kg": rounded(label.kcal_per_kg),
-            "method": label.method,
-            "difference": rounded(label.difference),
-            "difference_percent": rounded(label.percent),
-            "possible": label.possible,
-        },
-    }
+        steps=energy.steps and energy.steps._asdict(),
+    )
 
 
-def _carbohydrate(statement: Assessment, likely: LikelyPart | None) -> CarbohydrateData:
+def _titled(name: str) -> dict[str, str]:
+    method = me.method(name)
+    return {"method": method.title, "source": method.source}
+
+
+def _carbohydrate(statement: Assessment, likely: LikelyPart | None) -> shapes.CarbohydrateData:
     """The food's carbohydrate beside the practice's target, research and the NRC.
 
     It is below, within or above a target only where all of the likely range is; without one, all
@@ -159,15 +132,15 @@ def _carbohydrate(statement: Assessment, likely: LikelyPart | None) -> Carbohydr
     energy, dry_matter = (likely["energy_share"], likely["dry_matter"]) if likely else (None, None)
     practice = data("data/carbohydrate")
     species = statement.facts.species
-    share = statement.energy.shares.carbohydrate if statement.energy else None
-    dry = statement.dry_matter["carbohydrate"]
     target = practice["targets"]["species"].get(species)
-    return {
-        "energy_share": rounded(share),
-        "dry_matter": rounded(dry),
-        "target": None
-        if target is None
-        else {
+    return to_data(
+        shapes.CarbohydrateData,
+        practice,
+        _PLACES,
+        energy_share=statement.energy and statement.energy.shares.carbohydrate,
+        dry_matter=statement.dry_matter["carbohydrate"],
+        target=target
+        and {
             "low": target["low"],
             "high": target["high"],
             "practice": True,
@@ -175,22 +148,12 @@ def _carbohydrate(statement: Assessment, likely: LikelyPart | None) -> Carbohydr
             "of_energy": _place(statement, "carbohydrate_energy_share", energy, target),
             "of_dry_matter": _place(statement, "carbohydrate_dry_matter", dry_matter, target),
         },
-        "research": [
-            {
-                "what": row["what"],
-                "protein": row["protein"],
-                "fat": row["fat"],
-                "carbohydrate": row["carbohydrate"],
-                "source": row["source"],
-                "confirmed": row["confirmed"],
-            }
-            for row in practice["research"]
-            if row["species"] == species
+        research=[
+            to_data(shapes.Study, row) for row in practice["research"] if row["species"] == species
         ],
-        "research_says": practice["research_says"],
-        "requirement": practice["nrc"]["says"],
-        "requirement_source": practice["nrc"]["source"]["document"],
-    }
+        requirement=practice["nrc"]["says"],
+        requirement_source=practice["nrc"]["source"]["document"],
+    )
 
 
 def _place(
@@ -209,52 +172,20 @@ def _place(
     return "within" if target["low"] <= low and high <= target["high"] else None
 
 
-def _calcium_phosphorus(statement: Assessment) -> dict[str, float | None] | None:
-    found = statement.calcium_phosphorus
-    return None if found is None else rounded_parts(found._asdict())
+def _profile(adequacy: Adequacy | None) -> shapes.ProfileData | None:
+    return adequacy and to_data(
+        shapes.ProfileData,
+        adequacy.profile,
+        _PLACES,
+        kcal_per_kg_dry_matter=adequacy.density,
+        corrected_by=adequacy.factor,
+        judged=adequacy.judgements,
+        not_judged=adequacy.unjudged,
+        notes=adequacy.notes,
+    )
 
 
-def _profile(adequacy: Adequacy | None) -> ProfileData | None:
-    if adequacy is None:
-        return None
-    prof = adequacy.profile
-    return {
-        "authority": prof.authority,
-        "edition": prof.edition,
-        "title": prof.title,
-        "species": prof.species,
-        "stage": prof.stage,
-        "columns": list(prof.columns),
-        "basis": prof.basis,
-        "kcal_per_kg_dry_matter": rounded(adequacy.density),
-        "presumed": prof.presumed,
-        "corrected_by": rounded(adequacy.factor),
-        "judged": [_judgement(judgement) for judgement in adequacy.judgements],
-        "not_judged": list(adequacy.unjudged),
-        "notes": list(adequacy.notes),
-    }
-
-
-def _judgement(judgement: ProfileJudgement) -> JudgementData:
-    return {
-        "nutrient": judgement.nutrient,
-        "side": judgement.side,
-        "verdict": judgement.verdict,
-        "proven": judgement.proven,
-        "value": rounded(judgement.value),
-        "limit": rounded(judgement.limit),
-        "outside_percent": rounded(100 * outside(judgement)),
-        "unit": judgement.unit,
-        "basis": judgement.basis,
-        "bound": judgement.bound,
-        "legal": judgement.legal,
-        "source": judgement.source,
-        "confirmed": judgement.confirmed,
-        "notes": list(judgement.notes),
-    }
-
-
-def _prepared(statement: Assessment) -> PreparedFood | None:
+def _prepared(statement: Assessment) -> shapes.PreparedFood | None:
     """The food in the bowl: more water, the same dry matter and the same energy in all."""
     water, bowl = statement.facts.water, statement.prepared
     if water is None or bowl is None:

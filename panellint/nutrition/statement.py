@@ -25,7 +25,7 @@ class Refused(NamedTuple):
     """What could not be worked out, and why; `names` are the figures in the way."""
 
     what: str
-    reason: str
+    because: str
     names: tuple[str, ...] = ()
 
 
@@ -78,7 +78,8 @@ class NutritionInput:
 class LabelEnergy(NamedTuple):
     """The label's own energy beside the one worked out from its figures.
 
-    `difference` is the label's less the computed, kcal/kg, and `percent` that of the computed.
+    `difference` is the label's less the computed, kcal/kg, and `difference_percent` of the
+    computed.
     `possible` is False where no food that fits the guarantees has this energy by modified
     Atwater; None where that cannot be told.
     """
@@ -86,7 +87,7 @@ class LabelEnergy(NamedTuple):
     kcal_per_kg: float
     method: str | None
     difference: float
-    percent: float
+    difference_percent: float
     possible: bool | None
 
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import inspect
-from typing import TYPE_CHECKING
 
+from panellint.core.records import to_data
 from panellint.core.text import one_line
+from panellint.results.rules import CheckData, ParameterData
 from panellint.rulepacks import registry
 from panellint.rulepacks.parameters import REQUIRED, Parameter
-
-if TYPE_CHECKING:
-    from panellint.results.rules import CheckData, ParameterData
 
 
 def checks(name: str | None = None) -> list[CheckData]:
@@ -36,13 +34,10 @@ def _data(name: str) -> CheckData:
 
 def _parameter(one: Parameter) -> ParameterData:
     required = one.default is REQUIRED
-    return {
-        "name": one.name,
-        "type": str(one.type),
-        "unit": one.unit,
-        "meaning": one.meaning,
-        "required": required,
-        "default": None if required else one.default,
-        "values": list(one.values),
-        "fields": [_parameter(field) for field in one.fields],
-    }
+    return to_data(
+        ParameterData,
+        one,
+        required=required,
+        default=None if required else one.default,
+        fields=list(map(_parameter, one.fields)),
+    )

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING
 
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import listed, nearest
+from panellint.core.records import to_data
+from panellint.results.rules import RuleData, RuleRow, Scope, SourceData
 from panellint.rulepacks.model import Rule
-
-if TYPE_CHECKING:
-    from panellint.results.rules import RuleData, RuleRow
 
 
 class UnknownRule(PanellintError):
@@ -49,45 +47,18 @@ def listing(rules: Iterable[Rule]) -> list[RuleRow]:
 
 def to_dict(rule: Rule) -> RuleData:
     """Returns one rule as plain data, for `--format json` and for other programs."""
-    to = rule.applies
-    source = rule.source
-    return {
-        "rule": rule.id,
-        "title": rule.title,
-        "check": rule.check,
-        "severity": {
-            certainty.value: severity.value if severity else "off"
-            for certainty, severity in rule.severity.items()
-        },
-        "for": {
-            "market": list(to.markets),
-            "edition": list(to.editions),
-            "species": list(to.species),
-            "form": list(to.forms),
-            "stage": list(to.stages),
-            "use": list(to.uses),
-        },
-        "with": dict(rule.parameters),
-        "says": dict(rule.says),
-        "because": rule.because,
-        "source": {
-            "text": str(source),
-            "document": source.document,
-            "section": source.section,
-            "edition": source.edition,
-            "seen": source.seen,
-            "practice": source.practice,
-            "note": source.note,
-        },
-        "examples": {
-            "passes": list(rule.examples.passes),
-            "fails": [{"text": one.text, "marks": list(one.marks)} for one in rule.examples.fails],
-        },
-        "pack": rule.pack,
-        "place": f"{rule.path}:{rule.line}",
-        "applies": where_words(rule),
-        "weight": severity_words(rule),
-    }
+    pairs = zip(Scope.__annotations__, rule.applies, strict=True)
+    return to_data(
+        RuleData,
+        rule,
+        rule=rule.id,
+        severity={key: severity or "off" for key, severity in rule.severity.items()},
+        source=to_data(SourceData, rule.source, text=rule.source),
+        place=f"{rule.path}:{rule.line}",
+        applies=where_words(rule),
+        weight=severity_words(rule),
+        **{"for": {key: list(words) for key, words in pairs}, "with": rule.parameters},
+    )
 
 
 def severity_words(rule: Rule) -> str:

@@ -67,7 +67,7 @@ def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:
     the label does not let one compute it.
     """
     if statement.kcal_per_kg is None:
-        reasons = "; ".join(f"{one.what}: {one.reason}" for one in statement.refused)
+        reasons = "; ".join(f"{one.what}: {one.because}" for one in statement.refused)
         raise MissingFigure(f"{name} has no energy that can be worked out ({reasons})", "energy")
     kcal = modified_atwater(statement.analysis)
     return Portion(name, statement.analysis, kcal, statement.facts.complete, path)

@@ -108,7 +108,7 @@ def _row(food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool) -> C
     statement = food.statement
     kcal = statement.facts.kcal_per_kg if own else statement.kcal_per_kg
     need = needs.get(statement.facts.species or "") or (needs.get(ANY) if needs else None)
-    refused = [f"{one.what}: {one.reason}" for one in statement.refused]
+    refused = [f"{one.what}: {one.because}" for one in statement.refused]
     cost = day = grams = None
     try:
         if kcal is not None and need is not None:

@@ -3,25 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from panellint.catalogue import Catalogue, load
-from panellint.catalogue.model import PARTS, CatalogueEntry, Composition, Figure, Match, Range
+from panellint.catalogue.model import PARTS, CatalogueEntry, Composition, Figure, Match
 from panellint.core.errors import PanellintError
+from panellint.core.records import to_data
 from panellint.core.source import Source
 from panellint.ingredients.resolve import identify
 from panellint.label.languages import languages_read
 from panellint.label.reader import read_label
+from panellint.results.ingredient import FigureData, IngredientEntry
 
 if TYPE_CHECKING:
-    from panellint.results.ingredient import (
-        BindingData,
-        CompositionData,
-        GlycaemicData,
-        HazardData,
-        IngredientEntry,
-        LowAndHigh,
-    )
     from panellint.rulepacks.settings import Settings
 
 
@@ -85,49 +79,20 @@ def _as_printed(
 def to_dict(printed: str, match: Match, facts: Composition | None) -> IngredientEntry:
     """Returns the object of `ingredient --format json`; `facts` are what the name states."""
     known = match.known
-    return {
-        "name": printed,
-        "known_as": known.id,
-        "how": match.how,
-        "qualifiers": list(match.qualifiers),
-        "names": list(known.names),
-        "kind": known.kind,
-        "origin": known.origin,
-        "species": known.species,
-        "family": known.family,
-        "state": known.state,
-        "composed_of": facts
-        and cast("CompositionData", {name: fact or None for name, fact in facts._asdict().items()}),
-        "kind_of": list(known.classes),
-        "usual": _span(known.usual) if known.usual else None,
-        "figures": {
-            name: {
-                **_span(figure.range),
-                "unit": figure.unit,
-                "source": figure.source,
-                "confirmed": figure.confirmed,
-            }
+    return to_data(
+        IngredientEntry,
+        known,
+        name=printed,
+        known_as=known.id,
+        how=match.how,
+        qualifiers=match.qualifiers,
+        composed_of=facts,
+        kind_of=known.classes,
+        figures={
+            name: to_data(FigureData, figure, **figure.range._asdict())
             for name, figure in _ordered(known)
         },
-        "supplies": list(known.supplies),
-        "carries": list(known.carries),
-        "glycaemic": [cast("GlycaemicData", one._asdict()) for one in known.glycaemic],
-        "binding": [
-            cast(
-                "BindingData",
-                {**one._asdict(), "forms": list(one.forms), "usual": _span(one.usual)},
-            )
-            for one in known.binding
-        ],
-        "hazards": [
-            cast("HazardData", {**one._asdict(), "also": list(one.also)}) for one in known.hazards
-        ],
-        "notes": list(known.notes),
-    }
-
-
-def _span(span: Range) -> LowAndHigh:
-    return {"low": span.low, "high": span.high}
+    )
 
 
 def _ordered(known: CatalogueEntry) -> list[tuple[str, Figure]]:

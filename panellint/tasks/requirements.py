@@ -7,11 +7,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.findings import Certainty, Finding, Severity, State
+from panellint.core.records import to_data
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.lint import engine
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.output.findings.json import finding_data
+from panellint.results.requirements import RequirementData, RequirementSheet, StateData
 from panellint.rulepacks import packs
 from panellint.rulepacks.model import Rule, RuleSource
 from panellint.rulepacks.requirements import Requirement, StateText, requirements
@@ -19,7 +21,6 @@ from panellint.rulepacks.requirements import Requirement, StateText, requirement
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.core.findings import Observation
-    from panellint.results.requirements import RequirementData, RequirementSheet, StateData
 
 #: The state of a requirement is the first of these that one of its rules sees.
 _GRAVEST = (
@@ -58,7 +59,7 @@ def sheet(context: LabelContext, state: StateText | None = None) -> RequirementS
         "edition": context.edition,
         "species": context.species,
         "maker": one_line(context.fact("maker") or ""),
-        "state": _state_data(state) if state else None,
+        "state": to_data(StateData, state) if state else None,
         "requirements": [_data(context, one, state) for one in standings],
         "summary": {str(state): count[state] for state in State},
     }
@@ -171,10 +172,6 @@ def _is_there(context: LabelContext, within: str) -> bool:
     return bool(getattr(context.label, within))
 
 
-def _state_data(state: StateText) -> StateData:
-    return {"title": state.title, "adopted": state.adopted, "unknown": state.unknown}
-
-
 def _clause(one: Standing, state: StateText | None) -> str:
     """Returns the text behind a requirement: the state's own, else the sheet's, said so."""
     if state is None:
@@ -186,16 +183,14 @@ def _clause(one: Standing, state: StateText | None) -> str:
 
 
 def _data(context: LabelContext, one: Standing, state: StateText | None) -> RequirementData:
-    place = context.source.place(one.span) if one.span else None
-    return {
-        "id": one.requirement.id,
-        "part": one.requirement.part,
-        "what": one.requirement.what,
-        "state": str(one.state),
-        "clause": _clause(one, state),
-        "start": place["start"] if place else None,
-        "end": place["end"] if place else None,
-        "text": one_line(context.source.slice(one.span)) if one.span else "",
-        "findings": [finding_data(context.source, finding) for finding in one.findings],
-        "note": one.note,
-    }
+    source, empty = context.source, {"start": None, "end": None}
+    return to_data(
+        RequirementData,
+        one.requirement,
+        state=one.state,
+        clause=_clause(one, state),
+        text=one_line(source.slice(one.span)) if one.span else "",
+        findings=[finding_data(source, finding) for finding in one.findings],
+        note=one.note,
+        **(source.place(one.span) if one.span else empty),
+    )

@@ -13,10 +13,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from glob import has_magic, iglob
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import InputError
+from panellint.core.records import to_data
 from panellint.core.source import Span, read
 from panellint.core.text import name_key, one_line
 from panellint.ingredients.mentions import mentions
@@ -28,11 +28,9 @@ from panellint.maker.component import names_of
 from panellint.maker.model import Batch
 from panellint.maker.sheet.locate import INLINE, named_batch, root_of
 from panellint.maker.sheet.read import RECIPES, is_workbook
+from panellint.results.trace import ReachedPlace, Trace
 from panellint.rulepacks.settings import Settings
 from panellint.tasks.trace_query import ANYTHING, Level, TraceQuery
-
-if TYPE_CHECKING:
-    from panellint.results.trace import ReachedPlace, Trace
 
 #: Faults of the text that may hide an ingredient.
 _TEXT_FAULTS = frozenset(
@@ -50,7 +48,7 @@ class TraceHit:
     """One place that the ingredient reaches.
 
     `label` is the panel file, "" for a sheet that no label names; `product` its name. `printed`
-    is the name there, `inside` the groups and premixes around it. `how` says in words why.
+    is the name there, `inside` the groups and premixes around it. `why` says it in words.
     `line` and `column` count from 1: of the label, or for a `sheet` of its row and column.
     `supplier`, `lot`, `code` and `date` are the sheet's, else lot and best-before date are those
     that the label prints for the food; "" where neither says any.
@@ -60,7 +58,7 @@ class TraceHit:
     product: str
     level: Level
     printed: str
-    how: str
+    why: str
     line: int
     column: int
     inside: tuple[str, ...] = ()
@@ -70,24 +68,10 @@ class TraceHit:
     code: str = ""
     date: str = ""
 
-    def to_dict(self) -> ReachedPlace:
-        """Returns the place as plain data."""
-        return {
-            "label": self.label or None,
-            "product": self.product,
-            "level": str(self.level),
-            "printed": self.printed,
-            "why": self.how,
-            "inside": list(self.inside),
-            "sheet": self.sheet or None,
-            "line": self.line,
-            "column": self.column,
-            "supplier": self.supplier or None,
-            "lot": self.lot or None,
-            "lot_known": bool(self.lot),
-            "code": self.code or None,
-            "date": self.date or None,
-        }
+    @property
+    def lot_known(self) -> bool:
+        """Whether sheet or label says the lot."""
+        return bool(self.lot)
 
 
 def trace(
@@ -132,7 +116,7 @@ def trace(
     return {
         "name": query.name,
         "known_as": query.known_as,
-        "reached": [hit.to_dict() for hit in in_order(hits)],
+        "reached": [to_data(ReachedPlace, hit) for hit in in_order(hits)],
         "not_reached": [path for path in (*found.paths, *sheets) if path not in apart],
         "unread": unread,
         "unusable": [str(fault) for fault in dict.fromkeys(faults)],

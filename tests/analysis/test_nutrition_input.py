@@ -23,7 +23,7 @@ def context(more: str = "", text: str = LABEL) -> LabelContext:
 
 
 def unread(found: LabelContext) -> list[tuple[str, str]]:
-    return [(one.what, one.reason) for one in facts_of(found).unread]
+    return [(one.what, one.because) for one in facts_of(found).unread]
 
 
 def test_parts_by_weight():
@@ -75,7 +75,7 @@ def test_lines_that_give_no_figure_reach_the_user(line, why):
     if "Moisture" in line:
         text = LABEL.replace("moisture (max) 8%", line)
     found = statement_of(context(text=text))
-    assert any(why in one.reason for one in found.refused), found.refused
+    assert any(why in one.because for one in found.refused), found.refused
 
 
 def test_calories_in_units_of_no_weight_are_told():

@@ -4,7 +4,7 @@ import pytest
 
 from panellint.catalogue.model import Range
 from panellint.core.errors import NotComputable
-from panellint.nutrition.adequacy import density_factor, judge, outside, ratio
+from panellint.nutrition.adequacy import density_factor, judge, ratio
 from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.profiles import profile
 
@@ -129,7 +129,7 @@ def test_a_verdict_is_proven_only_over_the_whole_span():
         dog, {"protein": MIN(15)}, moisture=10, span_of=lambda limit: Range(10, 20)
     ).judgements[0]
     assert (low.verdict, low.proven) == ("misses", True)
-    assert outside(low) == pytest.approx(1 - 15 / 0.9 / 22.5)
+    assert low.outside_percent == pytest.approx(100 * (1 - 15 / 0.9 / 22.5))
 
 
 def test_a_legal_maximum_is_not_corrected_for_energy():

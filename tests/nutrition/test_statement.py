@@ -124,7 +124,7 @@ def test_the_label_s_own_energy_beside_the_computed():
     assert food.energy is not None
     label = food.energy.label
     assert label is not None
-    assert (label.difference, label.percent) == (350, 10)
+    assert (label.difference, label.difference_percent) == (350, 10)
     assert label.possible
     # Below 910 + 1190 kcal no food with so much protein and fat is possible.
     assert Assessment(duck(kcal_per_kg=2000)).energy.label.possible is False
@@ -191,7 +191,7 @@ def test_guarantees_that_no_food_can_meet():
     printed = {"protein": MIN(60), "fat": MIN(45), "fibre": MAX(5), "moisture": MAX(8)}
     found = Assessment(duck(printed=printed))
     assert found.refused[0].what == "guarantees"
-    assert "at least 105 % together" in found.refused[0].reason
+    assert "at least 105 % together" in found.refused[0].because
     assert found.energy is None
     assert found.adequacy is None
     assert found.boxes == ()
@@ -233,7 +233,7 @@ def test_figures_far_from_any_food_give_no_carbohydrate():
     food = Assessment(duck(printed={**DUCK, "moisture": MAX(63)}))
     assert food.analysis.carbohydrate is None
     assert food.energy is None
-    assert "add up to 115 %" in food.refused[0].reason
+    assert "add up to 115 %" in food.refused[0].because
 
 
 def test_moisture_that_a_moist_food_should_have_said():
@@ -250,7 +250,7 @@ def test_moisture_that_a_moist_food_should_have_said():
 def test_a_food_that_is_not_complete_is_not_held_to_the_profile():
     found = Assessment(duck(complete=False))
     assert found.adequacy is None
-    assert "whole day's ration" in found.refused[-1].reason
+    assert "whole day's ration" in found.refused[-1].because
 
 
 def test_a_feeding_trial_needs_no_profile_and_that_is_said():
@@ -267,7 +267,7 @@ def test_no_profile_without_species_or_stage():
     ):
         found = Assessment(facts)
         assert found.adequacy is None
-        assert words in [refused.reason for refused in found.refused]
+        assert words in [refused.because for refused in found.refused]
 
 
 def test_an_energy_that_is_no_amount_never_gets_in():

@@ -370,5 +370,5 @@ def test_what_was_not_read_is_searched_too(label):
         "Market: EU\nComposition: meat and animal derivatives, cereals\n"
         "Technological additives per kg: Cassia gum.\n"
     )
-    found = {one.printed: (one.level, one.how) for one in reach("cassia gum", label(text))}
+    found = {one.printed: (one.level, one.why) for one in reach("cassia gum", label(text))}
     assert any("assia gum" in printed for printed in found), found

@@ -10,22 +10,16 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
-from panellint.core.errors import Fault
 from panellint.core.findings import FileFindings, Finding
+from panellint.core.records import to_data
 from panellint.core.source import Source
 from panellint.lint.runner.results import Checked, Tally, counts
 from panellint.output.render_options import CAUTION, RenderOptions
 from panellint.output.schema import VERSION
+from panellint.results.findings import FaultData, FindingData
 
 if TYPE_CHECKING:
-    from panellint.results.findings import (
-        CountedFile,
-        FaultData,
-        FindingData,
-        Linted,
-        LintedFile,
-        LintRun,
-    )
+    from panellint.results.findings import CountedFile, Linted, LintedFile, LintRun
 
 
 def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
@@ -65,7 +59,7 @@ def whole(*files: Checked) -> Linted:
 def run_data(tally: Tally) -> LintRun:
     """Returns what is said of a whole run beside its files."""
     return {
-        "unusable": [fault_data(fault) for fault in tally.faults],
+        "unusable": [to_data(FaultData, fault) for fault in tally.faults],
         "summary": counts(tally.by_severity),
         "rules": dict(sorted(tally.by_rule.items())),
         "caution": CAUTION,
@@ -89,40 +83,4 @@ def file_data(result: FileFindings) -> LintedFile:
 
 def finding_data(source: Source, finding: Finding) -> FindingData:
     """Returns one finding as plain data."""
-    return {
-        "rule": finding.rule,
-        "severity": finding.severity.value,
-        "certainty": finding.certainty.value,
-        "message": finding.message,
-        **source.place(finding.span),
-        "text": source.slice(finding.span),
-        "rests_on": list(finding.rests_on),
-        "proof": list(finding.proof),
-        "source": finding.source,
-        "because": finding.because,
-        "related": [
-            {"message": related.message, **source.place(related.span)}
-            for related in finding.related
-        ],
-        "remedies": [
-            {
-                "title": remedy.title,
-                "sure": remedy.sure,
-                "edits": [{"text": edit.text, **source.place(edit.span)} for edit in remedy.edits],
-            }
-            for remedy in finding.remedies
-        ],
-        "tags": list(finding.tags),
-    }
-
-
-def fault_data(fault: Fault) -> FaultData:
-    """Returns a fault as plain data; line and column are null where it has no place in the
-    file."""
-    return {
-        "path": fault.path,
-        "line": fault.line,
-        "column": fault.column,
-        "message": fault.message,
-        "expected": fault.expected,
-    }
+    return to_data(FindingData, finding, None, source, text=source.slice(finding.span))

@@ -5,24 +5,21 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
+from panellint.core.records import to_data
 from panellint.core.source import Span
 from panellint.core.text import fold_name, one_line
 from panellint.lint.engine import lint_context
 from panellint.output.findings.json import finding_data
+from panellint.results.changes import ChangeData, LabelChanges
 from panellint.tasks.changes.amounts import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
 from panellint.tasks.changes.outcome import carbohydrate, pack_and_price, verdicts
 from panellint.tasks.changes.pairing import LabelChange, paired
-
-if TYPE_CHECKING:
-    from panellint.results.changes import LabelChanges
-    from panellint.results.places import Place
 
 _OTHER = (
     "feeding", "net-contents", "maker", "lot", "best-before", "storage", "contact", "warnings",
@@ -174,26 +171,22 @@ def _surplus(
 
 def to_dict(found: Changes) -> LabelChanges:
     """Returns the object of `changes --format json`."""
-
-    def place(context: LabelContext, span: Span | None) -> Place | None:
-        return None if span is None else context.source.place(span)
-
+    old, new = found.old.source, found.new.source
     return {
-        "old": found.old.source.path,
-        "new": found.new.source.path,
+        "old": old.path,
+        "new": new.path,
         "changes": [
-            {
-                "part": one.part,
-                "change": one.kind,
-                "what": one.what,
-                "says": one.says,
-                "old": place(found.old, one.old),
-                "new": place(found.new, one.new),
-            }
+            to_data(
+                ChangeData,
+                one,
+                change=one.kind,
+                old=one.old and old.place(one.old),
+                new=one.new and new.place(one.new),
+            )
             for one in found.changes
         ],
         "findings": {
-            "new": [finding_data(found.new.source, one) for one in found.findings],
-            "gone": [finding_data(found.old.source, one) for one in found.settled],
+            "new": [finding_data(new, one) for one in found.findings],
+            "gone": [finding_data(old, one) for one in found.settled],
         },
     }
