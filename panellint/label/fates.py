@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from panellint.core.source import Span
 from panellint.label.evidence import earns, headed, is_sentence, maybe, misprinted
+from panellint.label.languages import language_marks
 from panellint.label.ledger import Fate, Stretch
 from panellint.label.model import Entry, Label, Section
 
@@ -62,19 +63,22 @@ def _marks(label: Label) -> Iterator[Stretch]:
             yield Stretch(Fate.READ, section.heading, "heading", section.kind)
     notes = [note.span for note in label.footnotes]
     yield from _list(label.declaration, notes, label.declaration_span.start)
-    for _, _, entries in label.translations:
+    for span in language_marks(label.source):
+        yield Stretch(Fate.READ, span, "language")
+    for entries in (one.declaration for one in label.translations[1:]):
         yield from _list(entries, (), entries[0].span.start if entries else 0)
+    said = label.translations or [label]
     for kind, spans in (
         ("footnote", [note.span for note in label.footnotes if note.mark]),
-        ("adequacy", [statement.span for statement in label.adequacy]),
+        ("adequacy", [one.span for of in said for one in of.adequacy]),
         ("calories", [figure.span for figure in label.energy.figures] if label.energy else []),
-        ("additives", [additive.span for additive in label.additives]),
+        ("additives", [one.span for of in said for one in of.additives]),
         ("claims", [span for _, span in label.claims]),
         ("waiver", [waiver.span for waiver in label.waivers]),
     ):
         for span in spans:
             yield Stretch(Fate.READ, span, kind, _section_at(label, span.start)[0])
-    for one in label.guarantees:
+    for one in (one for of in said for one in of.guarantees):
         fate = Fate.READ if one.nutrient else Fate.UNREAD
         near = () if one.nutrient else maybe(label.source.slice(one.span), "guarantees")
         yield Stretch(fate, one.span, "guarantees" if one.nutrient else "", "guarantees", near)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
+from itertools import combinations
 
-from panellint.core.source import Source
+from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.model import Label, Section
 from panellint.label.sections import PER_KILOGRAM
@@ -15,15 +17,14 @@ from panellint.rulepacks.data import data
 _WORD = re.compile(r"[^\W\d_]+")
 #: Taken where the headings leave more than one language open, or say nothing.
 USUAL = "en"
-
-
-@cache
-def _unread() -> tuple[tuple[str, re.Pattern[str]], ...]:
-    """Languages that are not read, with the words that tell each."""
-    return tuple(
-        (one["language"], re.compile(rf"\b(?:{'|'.join(map(re.escape, one['words']))})\b"))
-        for one in data("words/unread-languages")["languages"]
-    )
+#: What is said again in each language of a pack.
+SAID_AGAIN = frozenset({"declaration", "guarantees", "additives", "adequacy"})
+#: Facts that a user adds, in English.
+_FACTS = frozenset(
+    "species form market life-stage language price source preparation ash batch-sheet brand".split()
+)
+#: So far into a section its small words are counted.
+_FAR = 400
 
 
 def unread_language(label: Label) -> str | None:
@@ -32,7 +33,10 @@ def unread_language(label: Label) -> str | None:
     if label.guarantees or (label.declaration and not label.bare):
         return None
     text = label.source.text.lower()
-    told = {language: len(set(words.findall(text))) for language, words in _unread()}
+    told = {
+        one["language"]: sum(word in text for word in one["words"])
+        for one in data("words/unread-languages")["languages"]
+    }
     language = max(told, key=lambda one: told[one])
     return language if told[language] > 1 else None
 
@@ -55,22 +59,111 @@ def _languages_of(kind: str, printed: str) -> frozenset[str]:
     return _languages().get((kind, words), frozenset())
 
 
-def languages_of_lists(source: Source, sections: Iterable[Section]) -> dict[Section, str]:
-    """Returns the language of each declaration: that of its heading where only one language has
-    it, else of the headings up to the next declaration; "" where these leave it open."""
+@cache
+def _marks() -> tuple[re.Pattern[str], dict[str, str]]:
+    """How a line begins that a language's code or name stands before, and their languages."""
+    languages = {
+        word: language
+        for language, words in data("words/languages")["marks"].items()
+        for word in words
+    }
+    word = "|".join(sorted(map(re.escape, languages), key=len, reverse=True))
+    return (
+        re.compile(
+            rf"^[ \t]*[(\[|]?(?P<words>(?:{word})(?:[ ]?[/|,+&-][ ]?(?:{word}))*)"
+            r"(?:[ \t]*[)\]|:–-]+[ \t]*|[ \t]+(?!\w*[A-ZÀ-Ý]{2})(?=\w)|[ \t]*$)",
+            re.MULTILINE,
+        ),
+        languages,
+    )
+
+
+def language_marks(source: Source) -> dict[Span, str]:
+    """Returns where lines begin with the code or the name of a language, with the first language
+    that each names ("" for one that is not read); none where fewer than two are named, since a pack
+    in one language marks none."""
+    pattern, languages = _marks()
+    found = {
+        Span(*one.span()): languages[re.split(r" ?[/|,+&-] ?", one["words"])[0]]
+        for one in pattern.finditer(source.text)
+    }
+    return found if len(set(found.values())) > 1 else {}
+
+
+def without_marks(source: Source) -> Source:
+    """Returns the source with blanks for its language marks."""
+    if not language_marks(source):
+        return source
+    return Source(_marks()[0].sub(lambda found: " " * len(found[0]), source.text), source.path)
+
+
+def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[Section, str]:
+    """Returns the language of each section of a label that says its statements in several; nothing
+    for a label in one.
+
+    The sequence of languages with the greatest weight is taken (Viterbi): of the headings, of the
+    marks and small words before and in a section, and of going on in one language.
+    """
+    marks = language_marks(printed)
+    headed = {s: _languages_of(s.kind, printed.slice(s.heading)) for s in sections}
+    repeated = [s for s in sections if s.kind in SAID_AGAIN]
+    of_kinds = {(s.kind, headed[s]) for s in repeated if headed[s]}
+    lists = sum(s.kind == "declaration" for s in repeated)
+    if not marks and lists < 2:
+        pairs = combinations(of_kinds, 2)
+        if not any(one[0] == other[0] and not one[1] & other[1] for one, other in pairs):
+            return {}
+    weights = data("words/languages")["weights"]
+    languages = languages_read()
+    total = dict.fromkeys(languages, 0.0)
+    back: list[dict[str, str]] = []
+    ahead = sorted(marks, reverse=True)
+    for section in sections:
+        told = dict.fromkeys(headed[section], weights["heading"])
+        while ahead and ahead[-1].start <= max(section.body.start, section.heading.start):
+            if language := marks[ahead.pop()]:
+                told[language] = told.get(language, 0) + weights["mark"]
+        for language in _leading(section.text[:_FAR], languages):
+            told[language] = told.get(language, 0) + weights["words"]
+        if section.kind in _FACTS:
+            told = {}
+        best = max(languages, key=total.__getitem__)
+        came = {
+            one: one if total[one] >= total[best] - weights["change"] else best for one in languages
+        }
+        total = {
+            one: max(total[one], total[best] - weights["change"]) + told.get(one, 0)
+            for one in languages
+        }
+        back.append(came)
+    language = max(languages, key=total.__getitem__)
     found: dict[Section, str] = {}
-    votes: dict[str, int] = {}
-    for section in reversed(list(sections)):
-        languages = _languages_of(section.kind, source.slice(section.heading))
-        if section.kind != "declaration":
-            for language in languages:
-                votes[language] = votes.get(language, 0) + 1
-            continue
-        most = max((votes.get(one, 0) for one in languages), default=0)
-        leading = [one for one in languages if votes.get(one, 0) == most]
-        found[section] = leading[0] if len(leading) == 1 else ""
-        votes = {}
-    return found
+    for section, came in zip(reversed(sections), reversed(back), strict=True):
+        found[section] = language
+        language = came[language]
+    return found if len({found[one] for one in repeated}) > 1 else {}
+
+
+def _leading(text: str, among: Iterable[str]) -> list[str]:
+    """Returns the languages of which most words stand in a text, small ones and those of a type of
+    feed; none without any."""
+    words = _WORD.findall(text.lower())
+    known = _words_of_languages()
+    counts = {one: sum(word in known[one] for word in words) for one in among}
+    most = max(counts.values(), default=0)
+    return [one for one in counts if most and counts[one] == most]
+
+
+@cache
+def _words_of_languages() -> dict[str, frozenset[str]]:
+    small, of_types = data("words/evidence")["sentence"], data("words/languages")["statement"]
+    return {one: frozenset((*small.get(one, ()), *of_types[one])) for one in of_types}
+
+
+def language_of_words(text: str, usual: str) -> str:
+    """Returns the language of a sentence by its words, the usual one where these leave it open."""
+    leading = _leading(text, languages_read())
+    return usual if usual in leading or not leading else leading[0]
 
 
 @cache
@@ -82,32 +175,21 @@ def languages_read() -> tuple[str, ...]:
 
 
 def language_of(label: Label) -> str:
-    """The language of the label's declaration by its own heading, else the one that most headings
-    stand in; the facts that its user adds ("Form:", "Market:") are no headings of the label and do
-    not count."""
-    lists = [section for section in label.sections if section.kind == "declaration"]
-    if len(lists) > 1 and (own := languages_of_lists(label.source, label.sections)[lists[0]]):
-        return own
-    votes: dict[str, int] = {}
-    for section in label.sections:
-        if section.kind not in label.facts or section.kind in _ON_LABELS:
-            for language in _languages_of(section.kind, label.source.slice(section.heading)):
-                votes[language] = votes.get(language, 0) + 1
+    """The first language of a label in several, else the one that most headings stand in; the facts
+    that its user adds ("Form:", "Market:") do not count."""
+    if label.translations:
+        return label.translations[0].language
+    votes = Counter(
+        language
+        for section in label.sections
+        if section.kind not in _FACTS
+        for language in _languages_of(section.kind, label.source.slice(section.heading))
+    )
     most = max(votes.values(), default=0)
-    leading = sorted(one for one in languages_read() if votes.get(one, 0) == most)
+    leading = sorted(one for one in languages_read() if votes[one] == most)
     pasted = not any(one.heading.end > one.heading.start for one in label.sections)
     if len(leading) > 1 and (most or pasted):
         # "Composition" heads English and French lists, and a pasted text has no heading at all: the
         # small words of the text decide.
-        words = _WORD.findall(label.source.text.lower())
-        small = data("words/evidence")["sentence"]
-        counts = {one: sum(word in small[one] for word in words) for one in leading}
-        most = max(counts.values())
-        leading = [one for one in leading if counts[one] == most]
+        leading = _leading(label.source.text, leading) or leading
     return USUAL if USUAL in leading else leading[0]
-
-
-#: Facts that stand on a label too.
-_ON_LABELS = frozenset(
-    "feeding net-contents maker lot best-before storage contact origin warnings".split()
-)

@@ -200,7 +200,8 @@ class WaiverLine(NamedTuple):
 class Label(NamedTuple):
     """One label, as printed. Fields are empty or None where the label has no such part.
 
-    `translations` are the lists in other languages: heading, language, entries.
+    Of a label in several languages `translations` says what it says in each, the first one first,
+    whose statements stand in the fields.
     """
 
     source: Source
@@ -210,7 +211,8 @@ class Label(NamedTuple):
     product_name_span: Span = Span(0, 0)
     declaration: tuple[Entry, ...] = ()
     declaration_span: Span = Span(0, 0)
-    translations: tuple[tuple[Span, str, tuple[Entry, ...]], ...] = ()
+    language: str = ""
+    translations: "tuple[Label, ...]" = ()
     footnotes: tuple[Footnote, ...] = ()
     guarantees: tuple[Guarantee, ...] = ()
     additives: tuple[AdditiveAmount, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 
 from panellint.core.numbers import TOO_LONG
 from panellint.core.source import Source, Span
@@ -13,10 +14,15 @@ from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
 from panellint.label.fates import fates
 from panellint.label.guarantees import read_guarantees
-from panellint.label.languages import languages_of_lists
+from panellint.label.languages import (
+    SAID_AGAIN,
+    language_of_words,
+    languages_of_sections,
+    without_marks,
+)
 from panellint.label.ledger import Ledger
 from panellint.label.markup import without_markup
-from panellint.label.model import Bracket, Entry, Footnote, Label, Section, TextFault
+from panellint.label.model import Adequacy, Bracket, Entry, Footnote, Label, Section, TextFault
 from panellint.label.name_block import with_name
 from panellint.label.sections import split
 from panellint.label.statements import (
@@ -41,13 +47,50 @@ _WITH_FIGURES = frozenset(
 def read_label(source: Source, is_name: IsName | None = None) -> Label:
     """Everything that the text of one label says, with the place of each part. `is_name` tells
     the names of ingredients, so that a list without a heading is known by them."""
-    printed, source = source, without_markup(source)
+    printed, source = source, without_marks(without_markup(source))
     parts = split(source, statement_kind)
-    faults = list(parts.faults)
     if parts.bare:
         sections = without_prose(parts.sections, is_name)
     else:
         sections = with_name(blocks(source, parts.sections, is_name))
+    label = _label(source, sections, parts.faults)
+    languages = languages_of_sections(printed, sections)
+    if languages:
+        label = _in_languages(source, label, languages)
+    label = label._replace(source=printed, bare=parts.bare)
+    return label._replace(ledger=Ledger(lambda: tuple(fates(label))))
+
+
+def _in_languages(source: Source, label: Label, languages: Mapping[Section, str]) -> Label:
+    """Returns a label in several languages: what it says in each, the first one's as its own."""
+    first = next((languages[s] for s in label.sections if s.kind == "declaration" and s.text), "")
+    said = {
+        one: _label(source, tuple(s for s in label.sections if languages[s] == one), ())
+        for one in dict.fromkeys([first, *languages.values()])
+        if any(s.kind in SAID_AGAIN for s in languages if languages[s] == one)
+    }
+    statements: dict[str, list[Adequacy]] = {one: [] for one in said}
+    for section in label.sections:
+        for statement in statements_of([section]):
+            language = language_of_words(source.slice(statement.span), languages[section])
+            statements.setdefault(language, []).append(statement)
+    versions = [
+        one._replace(language=language, adequacy=tuple(statements[language]))
+        for language, one in said.items()
+    ]
+    repeated = {fault for one in versions for fault in one.faults}
+    return label._replace(
+        translations=tuple(versions),
+        faults=tuple(f for f in label.faults if f.kind != "repeated-section" or f in repeated),
+        guarantees=next((one.guarantees for one in versions if one.guarantees), ()),
+        additives=next((one.additives for one in versions if one.additives), ()),
+        adequacy=next((one.adequacy for one in versions if one.adequacy), label.adequacy),
+    )
+
+
+def _label(source: Source, sections: tuple[Section, ...], found: Sequence[TextFault]) -> Label:
+    """Returns what sections say, with the faults of the text found before."""
+    faults = list(found)
     by_kind: dict[str, list[Section]] = {}
     for section in sections:
         by_kind.setdefault(section.kind, []).append(section)
@@ -57,21 +100,14 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
 
     declaration = text_of("declaration")
     declared = Declared((), (), ())
-    translations: list[tuple[Span, str, tuple[Entry, ...]]] = []
     if declaration:
         declared = parse(declaration.text, declaration.body.start)
         faults.extend(declared.faults)
-        languages = languages_of_lists(source, sections)
-        for other in by_kind["declaration"]:
-            if other is declaration or not other.text:
-                continue
-            if languages[other] in ("", languages[declaration]):
-                faults.append(
-                    TextFault("repeated-section", other.heading, "a second ingredient declaration")
-                )
-            else:
-                entries = parse(other.text, other.body.start).entries
-                translations.append((other.heading, languages[other], entries))
+        faults.extend(
+            TextFault("repeated-section", other.heading, "a second ingredient declaration")
+            for other in by_kind["declaration"]
+            if other is not declaration and other.text
+        )
         faults.extend(_marks(source, declaration, declared, sections))
     faults += _unreadable_figures(sections)
     name = text_of("product-name")
@@ -81,15 +117,13 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
         for s in [*by_kind.get("calories", []), *by_kind.get("guarantees", [])]
         if (line := read_calories(source.slice(s.heading), s.text, s.body.start, _whole(s)))
     ]
-    label = Label(
-        source=printed,
+    return Label(
+        source=source,
         sections=sections,
-        bare=parts.bare,
         product_name=one_line(name.text) if name else "",
         product_name_span=name.body if name else Span(0, 0),
         declaration=declared.entries,
         declaration_span=declaration.body if declaration else Span(0, 0),
-        translations=tuple(translations),
         footnotes=declared.footnotes,
         guarantees=tuple(
             g
@@ -116,7 +150,6 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
         ),
         faults=by_place(faults),
     )
-    return label._replace(ledger=Ledger(lambda: tuple(fates(label))))
 
 
 def _unreadable_figures(sections: tuple[Section, ...]) -> list[TextFault]:

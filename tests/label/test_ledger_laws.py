@@ -79,7 +79,7 @@ def meaning(label: Label) -> Sequence[object]:
     return [
         label.product_name,
         entries(label.declaration),
-        [entries(found) for _, _, found in label.translations],
+        [entries(one.declaration) for one in label.translations[1:]],
         [(note.mark, note.text) for note in label.footnotes],
         [(one.nutrient, one.value, one.unit, one.bound, one.basis) for one in label.guarantees],
         [(one.printed, one.number, one.value, one.unit) for one in label.additives],

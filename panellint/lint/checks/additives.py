@@ -3,35 +3,31 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
-from functools import cache, lru_cache
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
-from panellint.core.text import fold, one_line
+from panellint.core.text import one_line
 from panellint.core.units import convert
-from panellint.core.wording import Wording, regex
+from panellint.core.wording import regex
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.additive_numbers import element_of
-from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.label.model import AdditiveAmount, Section
+    from panellint.label.model import AdditiveAmount, Guarantee, Section
     from panellint.rulepacks.model import Rule
 
 #: Where one additive ends and the next begins; a comma inside a number ends none.
 _NEXT = re.compile(r"[;·•]|,(?!\d)|\.(?=\s|$)|:(?!\s*\d)|\n(?=[ \t]*[A-Z–-])")
 _ITEM = re.compile(r"\((?:[^()]|\([^()]*\))*\)|\b(?:E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b")
-
-#: A digit that is no part of a name such as "Vitamin D3".
-_FIGURE = re.compile(r"(?<![^\W\d_])\d")
 
 #: An amount behind a name; the figure of a vitamin's own name (D3, B12) is none.
 _FIGURE = re.compile(r"(?<![A-Za-z\d])\d")
@@ -39,33 +35,12 @@ _FIGURE = re.compile(r"(?<![A-Za-z\d])\d")
 _SHOWN = 4
 
 
-class _Limited(NamedTuple):
-    """An additive with a maximum: nutrient id, the words it is printed by, the maximum."""
-
-    nutrient: str
-    words: re.Pattern[str]
-    at_most: Decimal
-    unit: str
-
-
-@cache
-def _limited() -> tuple[_Limited, ...]:
-    return tuple(
-        _Limited(
-            one["nutrient"],
-            regex(*one["words"]),
-            Decimal(str(one["at_most"])),
-            one["unit"],
-        )
-        for one in data("nutrients/additives")["maxima"]
-    )
-
-
 @lru_cache(maxsize=1024)
-def _limit_of(name: str) -> _Limited | None:
+def _limit_of(name: str) -> Mapping[str, Any] | None:
     """Returns the additive of that name that has a maximum, or None; names come again from label to
     label."""
-    return next((one for one in _limited() if one.words.fullmatch(name)), None)
+    maxima = data("nutrients/additives")["maxima"]
+    return next((one for one in maxima if regex(*one["words"]).fullmatch(name)), None)
 
 
 def without_amount(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -102,15 +77,19 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     may be that of the compound: what passes only with such is in doubt.
     """
     with_ = rule.parameters
-    whole = _whole_ration(context, rule)
+    routes = {statement.route for statement in context.label.adequacy}
+    directions = context.sections_of("feeding")
+    whole = not routes.isdisjoint(with_.texts("complete")) or any(
+        with_.words("whole-ration").search(section.text) for section in directions
+    )
     declared = context.guarantee("moisture")
     water = declared.value if declared and declared.unit == "%" else Decimal(0)
     stands_for = Decimal(str(with_.number("moisture")))
-    if not 0 <= water < 100 or not (whole or _is_complementary(context)):
+    if not 0 <= water < 100 or not (whole or "complementary" in routes):
         return
     factor = (100 - water) / (100 - stands_for) * (1 if whole else int(with_.number("times")))
     for limit, amounts in _by_element(context):
-        most = limit.at_most * factor
+        most = Decimal(str(limit["at_most"])) * factor
         sure = [one for one in amounts if one.is_sure]
         if _sum(sure) > most:
             amounts = sure
@@ -125,8 +104,8 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             {
                 "name": first.given.printed or first.given.number,
                 "added": _sum(amounts),
-                "unit": limit.unit,
-                "most": limit.at_most,
+                "unit": limit["unit"],
+                "most": limit["at_most"],
                 "here": float(most),
                 "moisture": water,
             },
@@ -147,58 +126,36 @@ def _sum(amounts: list[_Amount]) -> Decimal:
     return sum((one.value for one in amounts), Decimal(0))
 
 
-def _by_element(context: LabelContext) -> Iterator[tuple[_Limited, list[_Amount]]]:
+def _by_element(context: LabelContext) -> Iterator[tuple[Mapping[str, Any], list[_Amount]]]:
     """Yields each limited element or vitamin with its amounts. A compound whose element follows
     with its own amount ("zinc sulphate 150 mg (zinc 55 mg)") is not counted."""
     found: dict[str, list[_Amount]] = {}
+    maxima = data("nutrients/additives")["maxima"]
     for given in context.label.additives:
-        limit, is_sure = _limit_for(given)
-        if limit is None or given.value is None:
-            continue
-        value = _in_unit(given, limit.unit)
+        limit = _limit_of(one_line(_ITEM.sub(" ", given.printed)).strip(" ,;:-–"))
+        nutrient, is_sure = (limit["nutrient"], True) if limit else element_of(given)
+        limit = next((one for one in maxima if one["nutrient"] == nutrient), None)
+        value = in_unit(given, limit["unit"]) if limit else None
         if value is None:
             continue
-        amounts = found.setdefault(limit.nutrient, [])
+        amounts = found.setdefault(nutrient, [])
         last = amounts[-1] if amounts else None
         if is_sure and last and not last.is_sure and value < last.value:
             between = context.source.text[last.given.span.end : given.span.start]
             if len(between.strip()) <= 1:
                 amounts.pop()
         amounts.append(_Amount(given, value, is_sure))
-    return ((limit, found[limit.nutrient]) for limit in _limited() if limit.nutrient in found)
+    return ((limit, found[limit["nutrient"]]) for limit in maxima if limit["nutrient"] in found)
 
 
-def _limit_for(given: AdditiveAmount) -> tuple[_Limited | None, bool]:
-    """Returns what limits an additive, and whether its amount is surely that of the element."""
-    name = one_line(_ITEM.sub(" ", given.printed)).strip(" ,;:-–")
-    limit = _limit_of(name)
-    if limit is not None:
-        return limit, True
-    nutrient, is_sure = element_of(given)
-    return next((one for one in _limited() if one.nutrient == nutrient), None), is_sure
-
-
-def _is_complementary(context: LabelContext) -> bool:
-    return any(statement.route == "complementary" for statement in context.label.adequacy)
-
-
-def _in_unit(given: AdditiveAmount, unit: str) -> Decimal | None:
-    """Returns the amount in a unit per kg, None where it is counted otherwise."""
-    assert given.value is not None
-    if given.unit == unit:
-        return given.value
+def in_unit(given: AdditiveAmount | Guarantee, unit: str) -> Decimal | None:
+    """Returns the amount in a unit per kg, None where there is none or it is counted otherwise."""
+    if given.value is None:
+        return None
     try:
         return Decimal(str(convert(float(given.value), given.unit, unit)))
     except ImpossibleFigure:
         return None
-
-
-def _whole_ration(context: LabelContext, rule: Rule) -> bool:
-    routes = {statement.route for statement in context.label.adequacy}
-    if routes & set(rule.parameters.texts("complete")):
-        return True
-    words = rule.parameters.words("whole-ration")
-    return any(words.search(section.text) for section in context.sections_of("feeding"))
 
 
 def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -236,38 +193,6 @@ def stated_for_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     yield Observation(where(context, "additives"), Certainty.PRACTICE)
 
 
-def stressed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds additives stressed in name or claims whose amount is not declared."""
-    with_ = rule.parameters
-    rows = with_.built("stressed", _stressed)
-    for stretch, opening in free_text_matches(context, with_.words("openings")):
-        start = len(stretch.text) - len(stretch.text[opening.end() :].lstrip())
-        for names, shown_by in rows:
-            named = names.match(stretch.text, start)
-            if named and not _declared(context, shown_by):
-                at = stretch.start
-                yield Observation(
-                    Span(at + opening.start(), at + named.end()),
-                    Certainty.PRACTICE,
-                    {
-                        "named": fold(named.group()),
-                        "claim": stretch.text[opening.start() : named.end()],
-                    },
-                )
-
-
-def _stressed(given: list[dict[str, Any]], where: str) -> list[tuple[Wording, Wording]]:
-    return [(Wording(row["named"]), Wording(row["shown-by"])) for row in given]
-
-
-def _declared(context: LabelContext, words: Wording) -> bool:
-    printed = [
-        additive.printed for additive in context.label.additives if additive.value is not None
-    ]
-    printed += [guarantee.printed for guarantee in context.label.guarantees]
-    return any(words.search(name) for name in printed)
-
-
 DECLARATIONS = {
     "without_amount": takes.check(),
     "maximum": takes.check(
@@ -280,15 +205,6 @@ DECLARATIONS = {
     "misplaced": takes.check(
         takes.ingredients("which", "What belongs under the heading of additives."),
         variants=("one",),
-    ),
-    "stressed": takes.check(
-        takes.words("openings", 'Words before what they stress ("with added").'),
-        takes.rows(
-            "stressed",
-            "What may be stressed, and what shows its amount.",
-            takes.words("named", "The additive, as free words name it."),
-            takes.words("shown-by", "Its names among additives and constituents."),
-        ),
     ),
     "stated_for_all": takes.check(
         takes.words("words", "What the heading or the list of additives must say.")

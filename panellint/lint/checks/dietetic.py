@@ -15,8 +15,9 @@ from panellint.core.numbers import number, read_number
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.units import convert
 from panellint.core.wording import Wording
+from panellint.lint.checks.additive_numbers import element_of
+from panellint.lint.checks.additives import in_unit
 from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.nutrition.tolerances import tolerance
@@ -91,7 +92,10 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     The limits per kg of complete feed follow the energy of the food (part B, note to the basis).
     """
     for one in _stated(context):
-        outside = [_departures(context, group) for group in _groups(context, one)]
+        outside = [
+            [found for limit in group.get("limits", ()) if (found := _departure(context, limit))]
+            for group in _groups(context, one)
+        ]
         # A group that is kept, or whose characteristics no label shows, is enough.
         if not outside or not all(outside):
             continue
@@ -114,12 +118,13 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a purpose whose declarations are not on the label."""
     lines = data(_DATA)["lines"]
     printed = {guarantee.nutrient for guarantee in context.label.guarantees}
-    printed |= {_additive(context, name) for name in ("vitamin-d", "vitamin-e", "copper", "iodine")}
+    printed |= {element_of(one)[0] for one in context.label.additives if one.value is not None}
     for one in _stated(context):
         missing = []
         for name in one.entry["declares"]:
             if name in lines:
-                if not any(_wording(name).search(text) for text in _texts(context)):
+                words = Wording(lines[name]["words"])
+                if not any(map(words.search, _texts(context))):
                     missing.append(lines[name]["what"])
             elif name == ENERGY:
                 if context.label.energy is None and ENERGY not in printed:
@@ -207,11 +212,6 @@ def _searches(key: str) -> tuple[tuple[Mapping[str, Any], Wording], ...]:
 
 
 @cache
-def _wording(line: str) -> Wording:
-    return Wording(data(_DATA)["lines"][line]["words"])
-
-
-@cache
 def _times() -> tuple[tuple[Wording, float], ...]:
     return tuple(
         (Wording([f"# {words}" for words in one["words"]]), float(one["months"]))
@@ -237,15 +237,6 @@ def _texts(context: LabelContext) -> tuple[str, ...]:
     return (*(stretch.text for stretch in _stretches(context)), *remarks)
 
 
-def _additive(context: LabelContext, nutrient: str) -> str | None:
-    """Returns the nutrient where an additive of its name is listed with an amount."""
-    names = {name.casefold() for name in names_of([nutrient])}
-    for one in context.label.additives:
-        if one.value is not None and any(name in one.printed.casefold() for name in names):
-            return nutrient
-    return None
-
-
 def _groups(context: LabelContext, one: Purpose) -> Iterator[Mapping[str, Any]]:
     """Yields the groups of characteristics that are open to the food."""
     for group in one.entry["groups"]:
@@ -256,20 +247,17 @@ def _groups(context: LabelContext, one: Purpose) -> Iterator[Mapping[str, Any]]:
             yield group
 
 
-def _departures(context: LabelContext, group: Mapping[str, Any]) -> list[Departure]:
-    found = (_departure(context, one) for one in group.get("limits", ()))
-    return [one for one in found if one is not None]
-
-
 def _departure(context: LabelContext, limit: Mapping[str, Any]) -> Departure | None:
     """Returns how a declared figure departs from a limit; None where it does not, or is not there.
 
     A limit L per kg at 12 % moisture and E kcal ME/kg of dry matter allows L / (0.88 E) per kcal.
     """
     moisture = context.guarantee("moisture")
-    water = float(moisture.value) / 100 if moisture and moisture.unit == "%" else None
     kcal, printed = _energy(context)
-    if water is None or not 0 <= water < 1 or kcal is None:
+    if moisture is None or moisture.unit != "%" or kcal is None:
+        return None
+    water = float(moisture.value) / 100
+    if not 0 <= water < 1:
         return None
     basis = data(_DATA)["basis"]
     dry = 1 - basis["moisture"] / 100
@@ -278,15 +266,16 @@ def _departure(context: LabelContext, limit: Mapping[str, Any]) -> Departure | N
         at = 1 - basis["wet-moisture"] / 100 if wet else dry
         bound = {**limit, "at-most": limit["wet"]} if wet else limit
         value = kcal / (1 - water) * at
-        span = context.label.energy.span if context.label.energy else _moisture_span(context)
+        span = context.label.energy.span if context.label.energy else moisture.span
         slack = tolerance(context.market, ENERGY, value).below or 0
         return _judged(ENERGY, value, bound, span, slack, printed)
     given = context.guarantee(limit["nutrient"])
     if given is None:
         return None
-    amount = _amount(given, limit["unit"])
-    if amount is None or given.basis != "as fed":
+    printed_amount = in_unit(given, limit["unit"])
+    if printed_amount is None or given.basis != "as fed":
         return None
+    amount = float(printed_amount)
     if limit["unit"] == "%":
         return _judged(limit["nutrient"], amount, limit, given.span, _slack(context, given), True)
     per_dry = limit.get("kcal", basis["kcal-per-kg-dry-matter"])
@@ -315,19 +304,6 @@ def _slack(context: LabelContext, given: Guarantee) -> float:
     except (KeyError, ImpossibleFigure):
         widest = 0
     return float(widest or value * data(_DATA)["deviation"] / 100)
-
-
-def _amount(given: Guarantee, unit: str) -> float | None:
-    try:
-        return convert(float(given.value), given.unit, unit)
-    except ImpossibleFigure:
-        return None
-
-
-def _moisture_span(context: LabelContext) -> Span:
-    """Returns the place of the printed moisture, else of the analysis."""
-    given = context.guarantee("moisture")
-    return given.span if given else where(context, "guarantees")
 
 
 def _energy(context: LabelContext) -> tuple[float | None, bool]:

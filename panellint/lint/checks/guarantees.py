@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy, State
 from panellint.core.numbers import number
 from panellint.core.source import Span
+from panellint.core.text import fold
 from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, maybe_here, where
@@ -144,23 +145,28 @@ def figures(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     maximum of the same nutrient; one guarantee given twice, with two figures."""
     least: dict[str, Guarantee] = {}
     most: dict[str, Guarantee] = {}
+    stated: dict[str, Guarantee] = {}
     for guarantee in context.label.guarantees:
         values = {"nutrient": guarantee.printed, "value": guarantee.value, "unit": guarantee.unit}
         if guarantee.value < 0:
             yield Observation(guarantee.value_span, Certainty.PROVEN, values, variant="negative")
         elif guarantee.unit == "%" and guarantee.value > 100:
             yield Observation(guarantee.value_span, Certainty.PROVEN, values)
-        side = {Bound.MIN: least, Bound.MAX: most}.get(guarantee.bound)
+        sides = {Bound.MIN: least, Bound.MAX: most, Bound.DECLARED: stated}
+        side = sides.get(guarantee.bound)
         if not guarantee.nutrient or side is None:
             continue
         first = side.setdefault(
             f"{guarantee.nutrient} {guarantee.unit} {guarantee.basis}", guarantee
         )
-        if first.value != guarantee.value:
+        # Under one name a declared value may be that of another recipe of the pack.
+        told_apart = side is not stated or fold(first.printed) != fold(guarantee.printed)
+        if first.value != guarantee.value and told_apart:
+            bound = _WORDS.get(guarantee.bound, "declared value")
             yield Observation(
                 guarantee.value_span,
                 Certainty.PROVEN,
-                {**values, "bound": _WORDS[guarantee.bound], "first": first.value},
+                {**values, "bound": bound, "first": first.value},
                 variant="twice",
                 related=(Related(first.value_span, "the other figure stands here"),),
             )

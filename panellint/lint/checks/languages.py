@@ -1,19 +1,16 @@
-"""Labels in several languages: what is due in each, and parts printed twice that do not agree."""
+"""Labels in several languages: what is due in each."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from functools import cache
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
-from panellint.core.text import fold, one_line
+from panellint.core.text import one_line
 from panellint.core.wording import Wording
-from panellint.ingredients.model import Ingredient
-from panellint.ingredients.resolve import identify
 from panellint.lint.checks.support.label_parts import has_small_print
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -32,7 +29,7 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     lacking: list[tuple[Span, str, str]] = []
     for kind in with_.texts("sections"):
         headed = [one for one in context.sections_of(kind) if one.heading.end > one.heading.start]
-        lines = [_heading_line(context, one.heading) for one in headed]
+        lines = [heading_line(context, one.heading) for one in headed]
         if any(" / " in line for line in lines):
             continue  # "Net / Net": the same word in two languages
         for name, code in with_["languages"].items():
@@ -70,70 +67,10 @@ def _wordings(given: Mapping[str, Any], path: str) -> dict[str, Wording]:
     return {language: Wording(words) for language, words in given.items()}
 
 
-def lists(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds lists or figures that are printed in two languages and do not agree."""
-    for heading, language, entries in context.label.translations:
-        label = context.label._replace(declaration=entries)
-        other = identify(label, context.catalogue, market=context.market, language=language)
-        found = _differing(context.declaration.ingredients, other.ingredients)
-        if found is not None:
-            entry, counterpart, variant = found
-            yield Observation(
-                entry.name_span,
-                Certainty.PRACTICE,
-                {"name": entry.name, "other": counterpart.name},
-                variant=variant,
-                related=(Related(counterpart.name_span, "the other language has this"),),
-            )
-        elif len(other.ingredients) != len(context.declaration.ingredients):
-            counts = len(context.declaration.ingredients), len(other.ingredients)
-            yield Observation(
-                heading, Certainty.POSSIBLE, {"count": counts[0], "others": counts[1]}, "count"
-            )
-    given = [one for one in context.label.guarantees if one.nutrient is not None]
-    for number, one in enumerate(given):
-        for earlier in given[:number]:
-            same = (one.nutrient, one.bound, one.unit) == (
-                earlier.nutrient,
-                earlier.bound,
-                earlier.unit,
-            )
-            if same and one.value != earlier.value and fold(one.printed) != fold(earlier.printed):
-                yield Observation(
-                    one.span,
-                    Certainty.PRACTICE,
-                    {"name": one.printed, "other": earlier.printed},
-                    variant="figure",
-                    related=(Related(earlier.span, "the other language has this"),),
-                )
-
-
-def _differing(
-    first: Sequence[Ingredient], second: Sequence[Ingredient]
-) -> tuple[Ingredient, Ingredient, str] | None:
-    """Returns the first entry of the second list that stands elsewhere in the first one, or that
-    has another figure there, and its counterpart. Only names that are known once in each count."""
-    own = _once_known(first)
-    common = [one for one in second if one.known_as in own and one.known_as in _once_known(second)]
-    for before, after in pairwise(common):
-        if own[before.known_as].path > own[after.known_as].path:
-            return after, own[after.known_as], "order"
-    for one in common:
-        figures = one.percent, own[one.known_as].percent
-        if all(figures) and figures[0].value != figures[1].value:  # type: ignore[union-attr]
-            return one, own[one.known_as], "figure"
-    return None
-
-
-def _once_known(entries: Sequence[Ingredient]) -> dict[str | None, Ingredient]:
-    ids = [one.known_as for one in entries]
-    return {one.known_as: one for one in entries if one.known_as and ids.count(one.known_as) == 1}
-
-
 # ---- parts ---------------------------------------------------------------------------------------
 
 
-def _heading_line(context: LabelContext, span: Span) -> str:
+def heading_line(context: LabelContext, span: Span) -> str:
     """Returns the heading with what stands on its line up to the colon: "Ingredients /
     Ingrédients"."""
     text = context.source.text
@@ -171,5 +108,4 @@ DECLARATIONS = {
             takes.words("words", "Words."),
         ),
     ),
-    "lists": takes.check(variants=("order", "figure", "count")),
 }

@@ -12,6 +12,7 @@ from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording
 from panellint.ingredients.selector import Choice, listing
+from panellint.lint.checks.additive_numbers import element_of
 from panellint.lint.checks.guarantees import name_of
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches
@@ -112,10 +113,14 @@ def _is_organic(entry: Ingredient, marks: set[str]) -> bool:
 
 
 def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds claims about a substance that the label does not guarantee."""
-    if not is_whole(context) or not context.label.guarantees:
+    """Finds claims about a substance that is not guaranteed, nor added with an amount where
+    `additives` count."""
+    added = [one for one in context.label.additives if one.value is not None]
+    as_additives = rule.parameters["additives"]
+    if not is_whole(context) or not (context.label.guarantees or as_additives):
         return
     given = {guarantee.nutrient for guarantee in context.label.guarantees}
+    given |= {element_of(one)[0] for one in added} if as_additives else set()
     for claim in rule.parameters.built("claims", _claims):
         words = claim["words"]
         found = next(
@@ -214,7 +219,8 @@ DECLARATIONS = {
             "Claims of a content, and the guarantees that answer them.",
             takes.texts("nutrients", "Any of these answers the claim."),
             takes.words("words", "The claim."),
-        )
+        ),
+        takes.flag("additives", "Whether an additive with its amount answers a claim.", False),
     ),
     "both_forms": takes.check(
         takes.words("new", "Words that only the new edition has."),

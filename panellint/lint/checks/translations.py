@@ -1,0 +1,237 @@
+"""A label in several languages is one food said several times: where one language says otherwise.
+
+What most languages say is taken for what the label says, of two the first; the finding stands at
+the language that departs.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
+from panellint.ingredients.resolve import identify
+from panellint.lint.checks.additive_numbers import element_of
+from panellint.lint.checks.languages import heading_line
+from panellint.rulepacks import parameters as takes
+from panellint.rulepacks.data import data
+
+if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
+    from panellint.label.model import Label
+    from panellint.rulepacks.model import Rule
+
+
+class _Said(NamedTuple):
+    """One thing that a language says: as printed, its place, and what is compared."""
+
+    printed: str
+    span: Span
+    value: Hashable = None
+
+
+class _Version(NamedTuple):
+    """What a label says in one language, with its list as it was understood."""
+
+    language: str
+    label: Label
+    entries: Sequence[Ingredient]
+
+    def place(self, kind: str) -> Span:
+        """Returns the heading of a part, else that of the first part of this language."""
+        sections = self.label.sections_of(kind) or self.label.sections
+        headed = next((one for one in sections if one.heading.end > one.heading.start), sections[0])
+        return headed.heading if headed.heading.end > headed.heading.start else headed.body
+
+    def departs(self, variant: str, said: _Said, other: _Said | None = None) -> Observation:
+        """Returns that this language departs from the others where `said` stands."""
+        related = [Related(other.span, "the other language has this")] if other else []
+        values = {
+            "name": said.printed,
+            "language": self.language,
+            "other": other.printed if other else "",
+        }
+        return Observation(said.span, Certainty.PRACTICE, values, variant, related=tuple(related))
+
+    def lacks(self, kind: str, other: _Said, variant: str = "lacks") -> Observation:
+        """Returns that this language lacks what another one has in a part."""
+        return self.departs(variant, _Said(other.printed, self.place(kind)), other)
+
+
+def differing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds what one language of a label lacks or says otherwise than the others."""
+    names = data("words/languages")["names"]
+    said = context.label.translations
+    versions = [_Version(names[one.language], one, _entries(context, one)) for one in said]
+    if len(versions) > 1:
+        yield from _parts(context, versions, rule.parameters.texts("parts"))
+        yield from _lists(versions)
+        for kind, table in _TABLES.items():
+            yield from _compared(kind, [(version, table(version)) for version in versions])
+
+
+def _entries(context: LabelContext, one: Label) -> tuple[Ingredient, ...]:
+    if one is context.label.translations[0]:
+        return context.entries
+    known = identify(one, context.catalogue, market=context.market, language=one.language)
+    return tuple(known.walk())
+
+
+def _parts(
+    context: LabelContext, versions: Sequence[_Version], kinds: Sequence[str]
+) -> Iterator[Observation]:
+    """Yields the parts that a language lacks and most others have under a heading of their own; one
+    that has few of them is no version of the label."""
+    has = [[kind for kind in kinds if one.label.sections_of(kind)] for one in versions]
+    joint = {
+        section.kind
+        for section in context.label.sections
+        if " / " in heading_line(context, section.heading)
+    }
+    for kind in kinds:
+        others = [one for one, own in zip(versions, has, strict=True) if kind in own]
+        if kind not in joint and others and len(others) * 2 >= len(versions):
+            there = _Said(kind, others[0].place(kind))
+            for version, own in zip(versions, has, strict=True):
+                if kind not in own and len(own) > 1:
+                    yield version.lacks("", there, "part")
+
+
+def _compared(
+    kind: str, tables: Sequence[tuple[_Version, Mapping[Hashable, _Said]]]
+) -> Iterator[Observation]:
+    """Yields what departs from what most say under a key, or is lacking in a table of figures."""
+    for key in dict.fromkeys(key for _, said in tables for key in said):
+        among = [
+            (version, said.get(key))
+            for version, said in tables
+            if key in said or (said and kind in {"guarantees", "additives"})
+        ]
+        votes = Counter(one and one.value for _, one in among)
+        common = max(votes, key=votes.__getitem__)  # of equals the first
+        usual = next(one for _, one in among if (one and one.value) == common)
+        for version, one in among:
+            if one is None and usual is not None:
+                yield version.lacks(kind, usual)
+            elif one is not None and (usual is None or one.value != usual.value):
+                yield version.departs("figure" if usual else "alone", one, usual)
+
+
+def _percents(version: _Version) -> Mapping[Hashable, _Said]:
+    return {
+        key: _Said(one.name, one.name_span, one.percent.value if one.percent else "")
+        for key, one in _once_known(version.entries).items()
+    }
+
+
+def _constituents(version: _Version) -> Mapping[Hashable, _Said]:
+    return _gathered(
+        (one.nutrient, _Said(one.printed, one.span, (one.value, one.unit)))
+        for one in version.label.guarantees
+    )
+
+
+def _additives(version: _Version) -> Mapping[Hashable, _Said]:
+    return _gathered(
+        (
+            element_of(one)[0] or (one.number or "").lower() or None,
+            _Said(one.printed or one.number or "", one.span, (one.value, one.unit)),
+        )
+        for one in version.label.additives
+    )
+
+
+def _statements(version: _Version) -> Mapping[Hashable, _Said]:
+    """Returns the first statement's type of feed, animal and stages."""
+    return {
+        key: _Said(value if isinstance(value, str) else ", ".join(value), one.span, value)
+        for one in version.label.adequacy[:1]
+        for key in ("route", "species", "stages")
+        if (value := getattr(one, key))
+    }
+
+
+def _gathered(rows: Iterable[tuple[Hashable, _Said]]) -> Mapping[Hashable, _Said]:
+    """Returns all that is said under each key together; what has none is not compared."""
+    said: dict[Hashable, _Said] = {}
+    for key, one in rows:
+        if key is not None:
+            before = said.get(key, one)
+            said[key] = before._replace(value=(before.value, one.value))
+    return said
+
+
+#: What is compared by a key, by the part that it stands in.
+_TABLES = {
+    "declaration": _percents,
+    "guarantees": _constituents,
+    "additives": _additives,
+    "adequacy": _statements,
+}
+
+
+def _lists(versions: Sequence[_Version]) -> Iterator[Observation]:
+    """Yields where a list has other entries than most, or the same ones in another order."""
+    lists = [version for version in versions if version.entries]
+    ids = [tuple(one.known_as for one in version.entries) for version in lists]
+    usual = lists[max(range(len(ids)), key=lambda number: ids.count(ids[number]))]
+    for version, own in zip(lists, ids, strict=True):
+        if own != ids[lists.index(usual)]:
+            yield from _other_entries(version, usual)
+
+
+def _other_entries(version: _Version, usual: _Version) -> Iterator[Observation]:
+    own, others = _once_known(version.entries), _once_known(usual.entries)
+    for before, after in pairwise(one for key, one in own.items() if key in others):
+        if others[before.known_as].path > others[after.known_as].path:
+            yield version.departs("order", _name(after), _name(others[after.known_as]))
+            return
+    extra = [one for key, one in own.items() if key not in others]
+    absent = [one for key, one in others.items() if key not in own]
+    more = len(version.entries) - len(usual.entries)
+    known = all(one.known_as for one in (*version.entries, *usual.entries))
+    if more < 0 and known and len(absent) == -more:
+        yield from (version.lacks("declaration", _name(one)) for one in absent)
+    elif more > 0 and known and len(extra) == more:
+        yield from (version.departs("alone", _name(one)) for one in extra)
+    elif more:
+        said = _Said(str(len(version.entries)), version.place("declaration"))
+        other = _Said(str(len(usual.entries)), usual.place("declaration"))
+        yield version.departs("count", said, other)._replace(certainty=Certainty.POSSIBLE)
+    else:
+        for one, other_one in ((one, other) for one in extra for other in absent):
+            if one.path == other_one.path and _are_other_foods(one, other_one):
+                yield version.departs("name", _name(one), _name(other_one))
+
+
+def _name(one: Ingredient) -> _Said:
+    return _Said(one.name, one.name_span)
+
+
+def _are_other_foods(one: Ingredient, other: Ingredient) -> bool:
+    """Returns True for two ingredients of two animals or plants, neither of which is a kind of the
+    other: a translation may be the wider word."""
+    if one.match is None or other.match is None:
+        return False
+    first, second = one.match.known, other.match.known
+    species = {first.species, second.species}
+    wider = {first.id, second.id, *species} & {*first.classes} & {*second.classes}
+    return len(species) == 2 and "" not in species and not wider
+
+
+def _once_known(entries: Sequence[Ingredient]) -> Mapping[Hashable, Ingredient]:
+    """Returns the entries by id whose names are known once in a list."""
+    ids = Counter(one.known_as for one in entries)
+    return {one.known_as: one for one in entries if one.known_as and ids[one.known_as] == 1}
+
+
+DECLARATIONS = {
+    "differing": takes.check(
+        takes.texts("parts", "Parts that stand in every language of a pack."),
+        variants=("order", "figure", "count", "name", "lacks", "alone", "part"),
+    ),
+}

@@ -1,0 +1,76 @@
+"""A pack in several languages is one food said several times; what departs is found there."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.core.source import Source
+from panellint.label.languages import language_marks
+from panellint.label.reader import read_label
+from panellint.lint.engine import lint
+from panellint.rulepacks.settings import Settings
+from tests.labels.labels import faultless
+
+PACKS = {label.id: label.text for label in faultless() if label.id.startswith("pack-")}
+#: The pack of five languages with marks, in which each fault is planted.
+FIVE = "pack-five-marked"
+
+
+def differences(text: str) -> list[tuple[str, str]]:
+    """What `lists-differ` marks and says."""
+    found = lint(Source(text, "pack"), Settings.default().with_market("eu")).findings
+    return [
+        (text[one.span.start : one.span.end], one.message)
+        for one in found
+        if one.rule == "lists-differ"
+    ]
+
+
+@pytest.mark.parametrize("name", PACKS)
+def test_a_pack_is_read_once_in_each_of_its_languages(name: str) -> None:
+    label = read_label(Source(PACKS[name]))
+    assert len(label.translations) == (5 if "five" in name else 2)
+    assert len(label.guarantees) == 4
+    for one in label.translations:
+        assert [len(one.guarantees), len(one.additives), len(one.adequacy)] == [4, 3, 1]
+    assert not differences(PACKS[name])
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "marked", "said"),
+    [
+        ("(di cui salmone 4 %)", "(di cui salmone 2 %)", "salmone", "two figures"),
+        ("cellulose brute 3 %", "cellulose brute 5 %", "cellulose brute 5 %", "two figures"),
+        (" cellulose brute 3 %,", "", "Constituants analytiques", "crude fibre"),
+        ("Zinc (3b605) 80 mg.\nMode", "Zinc (3b605) 90 mg.\nMode", "Zinc (3b605) 90 mg", "figures"),
+        (", Zinco (3b605) 80 mg", "", "Additivi nutrizionali (per kg)", "Zinc"),
+        ("Alleinfuttermittel", "Ergänzungsfuttermittel", "Ergänzungsfuttermittel", "complete"),
+        ("voor volwassen honden", "voor volwassen katten", "katten", "dog"),
+        ("davon Lachs", "davon Thunfisch", "Thunfisch", "another ingredient"),
+        (", sostanze minerali.", ".", "Composizione", "minerals"),
+        ("huiles et graisses, minéraux", "minéraux, huiles et graisses", "huiles", "elsewhere"),
+        ("crude fibre 3 %", "crude fibre 4 %", "crude fibre 4 %", "two figures"),
+        (
+            "Gebruiksaanwijzing: hond van 10 kg: 180 g per dag. Zorg altijd voor vers water.",
+            "",
+            "Samenstelling",
+            "no part “feeding”",
+        ),
+    ],
+)
+def test_a_fault_in_one_of_five_languages_is_found_there(
+    old: str, new: str, marked: str, said: str
+) -> None:
+    sound = PACKS[FIVE]
+    assert sound.count(old) == 1
+    found = differences(sound.replace(old, new))
+    assert len(found) == 1, found
+    assert marked in found[0][0] or found[0][0] in marked
+    assert said in found[0][1]
+
+
+def test_a_single_code_or_one_word_in_capitals_marks_no_language() -> None:
+    assert not language_marks(Source("NO ADDED SUGAR\nIT IS GOOD\nDE luxe"))
+    assert not language_marks(Source("EN Complete food\nEN 71"))
+    marks = language_marks(Source("EN Complete food\nDE/AT: Alleinfuttermittel\nBE gras"))
+    assert list(marks.values()) == ["en", "de", ""]
