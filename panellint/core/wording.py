@@ -25,6 +25,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from panellint.core.linear_search import LinearSearch
 
+    Pattern = re.Pattern[str] | LinearSearch
+
 #: The keys of a mapping in a list of words.
 KEYS = ("words", "exact", "regex", "not-before", "not-after")
 #: What `regex` is called in a compiled pack of a user's own: it is run by another engine.
@@ -36,9 +38,13 @@ _PARTS = re.compile(r"\(|\)|[^\s()]+")
 _QUOTES = "['\u2018\u2019\u02bc]"
 _NUMBER = r"(?:#\s?)?\d+(?:[.,]\d+)*"
 _FEW_WORDS = r"(?:[^\w.;!?]+\w+){0,3}?"
-#: In a text of fewer characters a search that is compiled is faster than looking for letters.
+#: In a text of fewer characters a search that is compiled is faster than looking at its words.
 _SHORT = 80
 _LETTERS = re.compile(r"[^\W\d_]+")
+#: So many choices of a list's phrases have a search of their own.
+_MOST_PARTS = 12
+#: So many first letters of a word are compared before it is looked for.
+_OPENING = 6
 #: What a word may end in that its other number does not have.
 _NUMBER_ENDING = re.compile("(?:ies|[ys])$")
 _SIBILANTS = ("s", "x", "z", "ch", "sh")
@@ -76,14 +82,16 @@ class Wording:
     words of most rules, and compiling all of them takes 12 % of a cold start.
     """
 
-    __slots__ = ("_given", "_pattern", "_runs")
+    __slots__ = ("_given", "_parts", "_pattern", "_phrases", "_union")
 
     def __init__(self, given: Any) -> None:
         self._given = given
-        self._runs = letter_runs(given)
-        self._pattern: re.Pattern[str] | LinearSearch | None = None
+        self._phrases = phrase_openings(given)
+        self._union = frozenset(one for phrase in self._phrases for one in phrase[0])
+        self._pattern: Pattern | None = None
+        self._parts: dict[tuple[int, ...], re.Pattern[str]] = {}
 
-    def compiled(self) -> re.Pattern[str] | LinearSearch:
+    def compiled(self) -> Pattern:
         """Returns the search as a regular expression.
 
         Raises re.error where a regular expression is none, ValueError where a phrase has brackets
@@ -100,61 +108,104 @@ class Wording:
                 self._pattern = regex(*expressions)
         return self._pattern
 
+    @property
+    def is_phrases(self) -> bool:
+        """Whether it is made of phrases alone, whose letters are known."""
+        return bool(self._phrases)
+
     def search(self, text: str) -> re.Match[str] | None:
         """Returns the first place in a text where it stands; None where it stands nowhere."""
-        return self.compiled().search(text) if self.may_stand_in(text) else None
+        pattern = self.pattern_for(text)
+        return pattern.search(text) if pattern else None
 
     def finditer(self, text: str) -> Iterator[re.Match[str]]:
         """Returns every place in a text where it stands, in order."""
-        return self.compiled().finditer(text) if self.may_stand_in(text) else iter(())
+        pattern = self.pattern_for(text)
+        return pattern.finditer(text) if pattern else iter(())
 
     def match(self, text: str, start: int = 0) -> re.Match[str] | None:
         """Returns its place at an offset of a text; None where it does not stand there."""
-        return self.compiled().match(text, start) if self.may_stand_in(text) else None
+        pattern = self.pattern_for(text)
+        return pattern.match(text, start) if pattern else None
 
     def fullmatch(self, text: str) -> re.Match[str] | None:
         """Returns the whole text where that is what is searched for; None where it is not."""
-        return self.compiled().fullmatch(text) if self.may_stand_in(text) else None
+        pattern = self.pattern_for(text)
+        return pattern.fullmatch(text) if pattern else None
 
     def may_stand_in(self, text: str) -> bool:
-        """Returns False where the text surely does not hold it. A check of many short texts asks
-        once of all of them."""
-        if not self._runs or (self._pattern is not None and len(text) < _SHORT):
-            return True
-        folded = _folded(text)
-        for phrase in self._runs:
-            for runs in phrase:
-                for run in runs:
-                    if run in folded:
-                        break
-                else:
-                    break  # none of the choices of this word
-            else:
-                return True
-        return False
+        """Returns False where the text surely does not hold it."""
+        return self.pattern_for(text) is not None
+
+    def pattern_for(self, text: str) -> Pattern | None:
+        """Returns a search for the phrases that may stand in a text; None where surely none does. A
+        check of many short texts asks once of all of them, and searches each with what it gets."""
+        if not self._phrases or (self._pattern is not None and len(text) < _SHORT):
+            return self.compiled()
+        openings = _word_openings(text)
+        if self._union.isdisjoint(openings):
+            return None
+        chosen = tuple(
+            place
+            for place, phrase in enumerate(self._phrases)
+            if all(not choices.isdisjoint(openings) for choices in phrase)
+        )
+        if not chosen:
+            return None
+        if chosen not in self._parts and len(self._parts) == _MOST_PARTS:
+            return self.compiled()
+        if chosen not in self._parts:
+            phrases = list(_singles(self._given))
+            self._parts[chosen] = regex(*(one for n in chosen for one in _expressions(phrases[n])))
+        return self._parts[chosen]
 
 
-@lru_cache(maxsize=64)
 def _folded(text: str) -> str:
-    """Returns a text in which letters are the same that a search in any case takes for the same.
-    All words of the packs are searched for in the same few texts of a label."""
+    """Returns a text in which letters are the same that a search in any case takes for the same."""
     return text.casefold().replace("\u0307", "").replace("\u0131", "i")
 
 
-def letter_runs(given: Any) -> list[list[list[str]]]:
-    """Returns for each phrase of a pack's words what is in every text where the phrase stands: of
-    each word that must stand a run of letters, one for each of its choices. Returns nothing at
-    all where that is not known of one of the phrases."""
+@lru_cache(maxsize=64)
+def _word_openings(text: str) -> frozenset[str]:
+    """Returns the first letters of each word of a text, up to `_OPENING` of them. All words of the
+    packs are searched for in the same few texts of a label; whether two sets share any is known in
+    a tenth of the time of a look for each word."""
+    words = set(_LETTERS.findall(_folded(text)))
+    openings = {word[:size] for word in words for size in range(3, _OPENING + 1)}
+    # A short word is that word, or its other number.
+    openings.update(word for word in words if len(word) == 1)
+    openings.update(word[:2] for word in words if len(word) < 5)
+    return frozenset(openings)
+
+
+def phrase_openings(given: Any) -> list[tuple[frozenset[str], ...]]:
+    """Returns for each phrase of a pack's words how each word that must stand begins, one for each
+    of its choices, the longest first. Returns nothing at all where that is not known of one of the
+    phrases."""
     found = []
-    for _, key, phrase in sources(given):
-        if key in ("words", "exact"):
-            choices = [[_longest_run(one) for one in word.split("|")] for word in _solid(phrase)]
-            known = [runs for runs in choices if all(runs)]
-            # The longest word is the rarest.
-            found.append(sorted(known, key=lambda runs: min(map(len, runs)), reverse=True))
-        elif key in ("regex", LINEAR):
+    for single in _singles(given):
+        phrase = single["words"] or single["exact"]
+        choices = [
+            frozenset(opening for one in word.split("|") for opening in _openings(one))
+            for word in _solid(phrase or "")
+        ]
+        known = [openings for openings in choices if "" not in openings]
+        if not known:
             return []
-    return found if all(found) else []
+        # The longest word is the rarest.
+        known.sort(key=lambda openings: min(map(len, openings)), reverse=True)
+        found.append(tuple(known))
+    return found
+
+
+def _singles(given: Any) -> Iterator[dict[str, Any]]:
+    """Yields each phrase or regular expression of what a pack gives as words, as an item of its
+    own."""
+    for item in items(given):
+        whole = item if isinstance(item, Mapping) else {"words": item}
+        for key in ("words", "exact", "regex", LINEAR):
+            for one in items(whole.get(key, [])):
+                yield {**whole, "words": [], "exact": [], "regex": [], key: one}
 
 
 def _solid(phrase: str) -> Iterator[str]:
@@ -167,11 +218,25 @@ def _solid(phrase: str) -> Iterator[str]:
             yield part
 
 
-def _longest_run(word: str) -> str:
-    if word == "and":
-        return ""
-    runs = [_NUMBER_ENDING.sub("", run) for run in _LETTERS.findall(_folded(word))]
-    return max(runs, key=len, default="")
+def _openings(word: str) -> Iterator[str]:
+    """Yields how a word of the text begins where a word of a phrase stands, one of them for sure;
+    "" where that is not known."""
+    # What a hyphen parts may stand as one word; a quotation mark always stands.
+    first, *others = max(re.split("['\u2019]", _folded(word)), key=len).split("-")
+    letters = _LETTERS.match(first)
+    opening = letters.group() if letters and word != "and" else ""
+    stem = opening if others else _NUMBER_ENDING.sub("", opening)
+    if len(opening) < 3 and word.endswith("*"):
+        yield ""
+    elif len(opening) < 3 and opening and others:
+        yield from _openings(others[0])
+        yield (opening + others[0])[:_OPENING]
+    elif len(stem) > 2:
+        yield stem[:_OPENING]
+    else:
+        yield opening[:2]
+        if stem != opening:
+            yield from (stem[:1] + end for end in ("", "i", "y"))  # the other number of "by"
 
 
 def items(given: Any) -> list[Any]:

@@ -36,7 +36,7 @@ class Listing:
     """Ingredients with what they have between them, by which those that a choice may fit are
     found at once."""
 
-    __slots__ = ("_known", "_places", "entries")
+    __slots__ = ("_known", "_places", "entries", "text")
 
     def __init__(self, entries: Sequence[Ingredient]) -> None:
         self.entries = entries
@@ -44,6 +44,7 @@ class Listing:
             (place, one.match.known) for place, one in enumerate(entries) if one.match is not None
         ]
         self._places: dict[str, dict[str, list[int]]] = {}
+        self.text = " .\n".join(words for one in entries for words in (one.name, *one.notes))
 
     def places(self, field: str) -> dict[str, list[int]]:
         """Where the ingredients stand in the list, by what the catalogue has in a field."""
@@ -88,7 +89,9 @@ class Alternative(NamedTuple):
             if not places or (len(self.fields) == 1 and self.words is None and not self.but):
                 return places
         if self.words is not None:
-            search = self.words.search
+            if self.words.is_phrases and self.words.search(listing.text) is None:
+                return ()
+            search = self.words.compiled().search
             places = [place for place in places if _is_printed(listing.entries[place], search)]
         entries = ((place, listing.entries[place]) for place in places)
         return [place for place, entry in entries if self._fits_but_for_words(entry)]

@@ -8,7 +8,7 @@ one of its words.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -53,30 +53,34 @@ def phrases(key: str) -> Wording:
     return Wording([one for words in languages().values() for one in words["phrases"][key]])
 
 
-class _Search:
-    """What is searched for in a text, made when its letters stand there (`signs`)."""
+class Search:
+    """Words of several kinds that must stand together, compiled when a text first holds the letters
+    of all of them (`signs`)."""
 
-    def __init__(self, signs: Wording, expression: Any) -> None:
+    is_phrases = True
+
+    def __init__(self, expression: Callable[[], str], *signs: Wording) -> None:
         self._signs, self._expression = signs, expression
         self._pattern: re.Pattern[str] | None = None
 
-    def may_stand_in(self, text: str) -> bool:
-        """Returns False where a text surely does not hold it."""
-        return self._signs.may_stand_in(text)
+    def pattern_for(self, text: str) -> re.Pattern[str] | None:
+        """Returns the search; None where a text surely does not hold it."""
+        if not all(sign.may_stand_in(text) for sign in self._signs):
+            return None
+        if self._pattern is None:
+            self._pattern = regex(self._expression())
+        return self._pattern
 
     def finditer(self, text: str) -> Iterator[re.Match[str]]:
         """Yields every place in a text where it stands."""
-        if not self.may_stand_in(text):
-            return
-        if self._pattern is None:
-            self._pattern = regex(self._expression())
-        yield from self._pattern.finditer(text)
+        pattern = self.pattern_for(text)
+        return pattern.finditer(text) if pattern else iter(())
 
 
 @cache
-def searches(kind: str) -> tuple[_Search | Wording | re.Pattern[str], ...]:
+def searches(kind: str) -> tuple[Search | Wording | re.Pattern[str], ...]:
     """Returns what finds the claims of a class, language by language."""
-    found: list[_Search | Wording | re.Pattern[str]] = []
+    found: list[Search | Wording | re.Pattern[str]] = []
     for words in languages().values():
         if kind == "disease":
             found.append(_disease(words["disease"]))
@@ -89,7 +93,7 @@ def searches(kind: str) -> tuple[_Search | Wording | re.Pattern[str], ...]:
     return tuple(found)
 
 
-def _disease(words: Mapping[str, Any]) -> _Search:
+def _disease(words: Mapping[str, Any]) -> Search:
     def expression() -> str:
         parts = {key: expression_of(given) for key, given in words.items()}
         word = r"(?:[\w’'-]+[\s’'])"
@@ -99,15 +103,16 @@ def _disease(words: Mapping[str, Any]) -> _Search:
             rf"|(?:{parts['sufferers']})\s+(?:{parts['animals']}))"
         )
 
-    return _Search(Wording([*words["diseases"], *words["sufferers"]]), expression)
+    told_by = [*words["verbs"], *words["animals"]]
+    return Search(expression, Wording([*words["diseases"], *words["sufferers"]]), Wording(told_by))
 
 
-def _function(words: Mapping[str, Any]) -> _Search:
+def _function(words: Mapping[str, Any]) -> Search:
     def expression() -> str:
         verbs, of = expression_of(words["verbs"]), expression_of(words["parts"])
         return rf"(?:{verbs})[\s’']+(?:[\w’'-]+[\s’']){{0,3}}?(?:{of})"
 
-    return _Search(Wording(words["parts"]), expression)
+    return Search(expression, Wording(words["parts"]), Wording(words["verbs"]))
 
 
 def _absence(words: Mapping[str, Any]) -> Iterator[str]:

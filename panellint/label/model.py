@@ -48,6 +48,16 @@ class Percent(NamedTuple):
         exponent = self.value.as_tuple().exponent
         return Decimal((0, (5,), int(exponent) - 1))
 
+    @property
+    def least(self) -> Decimal | None:
+        """The least that it stands for; None of a maximum, and of “about”."""
+        return {Bound.EXACT: self.value - self.half_unit, Bound.MIN: self.value}.get(self.bound)
+
+    @property
+    def most(self) -> Decimal | None:
+        """The most that it stands for; None of a minimum, and of “about”."""
+        return {Bound.EXACT: self.value + self.half_unit, Bound.MAX: self.value}.get(self.bound)
+
 
 class Mark(NamedTuple):
     """A footnote mark as printed, such as `*`."""

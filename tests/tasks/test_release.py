@@ -71,12 +71,12 @@ def larder(tmp_path, monkeypatch):
     assert done.exit_code == 0, done.output
     label = tmp_path / "duck.panel"
     label.write_text(label.read_text() + REST)
-    runner_git._known_repository.cache_clear()
+    runner_git._repository.cache_clear()
     return tmp_path
 
 
 def dossier(*arguments: str) -> tuple[int, dict]:
-    runner_git._known_repository.cache_clear()
+    runner_git._repository.cache_clear()
     done = run("release", *arguments, "--format", "json")
     assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
     return done.exit_code, json.loads(done.stdout)
@@ -203,5 +203,5 @@ def test_the_hook_is_a_command_that_runs(larder):
     hook = next(one for one in hooks if one["id"] == "panellint-release")
     program, *arguments = hook["entry"].split()
     assert program == "panellint"
-    runner_git._known_repository.cache_clear()
+    runner_git._repository.cache_clear()
     assert run(*arguments).exit_code == 0

@@ -13,13 +13,12 @@ from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
-from panellint.lint.checks.support.label_parts import is_whole, lacking, not_read, where
+from panellint.lint.checks.support.label_parts import is_whole, lacking, not_read, stated, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.label.model import Adequacy
     from panellint.rulepacks.model import Rule
     from panellint.rulepacks.parameters import Parameters
 
@@ -84,8 +83,8 @@ def complete_claim(context: LabelContext, with_: Parameters) -> Span | None:
 def contradiction(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a statement that the food is complete beside one that it is not."""
     with_ = rule.parameters
-    whole = _first(context, with_.texts("complete"))
-    partial = _first(context, with_.texts("partial"))
+    whole = stated(context, with_.texts("complete"))
+    partial = stated(context, with_.texts("partial"))
     if whole and partial:
         yield Observation(
             partial.span,
@@ -192,12 +191,6 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 # ---- parts ---------------------------------------------------------------------------------------
-
-
-def _first(context: LabelContext, routes: tuple[str, ...]) -> Adequacy | None:
-    return next(
-        (statement for statement in context.label.adequacy if statement.route in routes), None
-    )
 
 
 def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "species") -> Span:

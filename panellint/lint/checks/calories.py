@@ -37,7 +37,7 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             else:
                 yield lacking(context, place, Certainty.PROVEN, {}, "", "calories")
         return
-    per_kg = _per_kg(context)
+    per_kg = figure_per_kg(context)
     unit = next((one for one in energy.figures if one.per not in _PER_WEIGHT), None)
     first = energy.figures[0]
     values: dict[str, object] = {"printed": context.source.slice(first.span)}
@@ -57,7 +57,7 @@ def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     What the rounding of the three figures explains is passed over.
     """
-    per_kg = _per_kg(context)
+    per_kg = figure_per_kg(context)
     if per_kg is None or context.label.energy is None:
         return
     slack = Decimal(str(rule.parameters.number("within-percent"))) / 100
@@ -147,7 +147,7 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
     from them runs low: a declared one below it weighs more.
     """
     with_ = rule.parameters
-    per_kg, allowed = _per_kg(context), with_["percent"].get(context.form.moisture_class)
+    per_kg, allowed = figure_per_kg(context), with_["percent"].get(context.form.moisture_class)
     if per_kg is None or allowed is None:
         return
     found = context.once(estimate)
@@ -180,7 +180,8 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
     )
 
 
-def _per_kg(context: LabelContext) -> EnergyFigure | None:
+def figure_per_kg(context: LabelContext) -> EnergyFigure | None:
+    """Returns the printed figure of energy per kg; None where there is none."""
     energy = context.label.energy
     return next((one for one in energy.figures if one.per == "kg"), None) if energy else None
 

@@ -11,6 +11,7 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import one_line
 from panellint.core.units import kilocalories
 from panellint.label.model import Bound
+from panellint.lint.checks.calories import figure_per_kg
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.nutrition.forms import moisture_class
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
     from panellint.core.source import Span
     from panellint.rulepacks.model import Rule
 
-#: Printed figures of energy per kilogram, by their unit in kcal.
-
 
 def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a claim of few calories on a food with more energy than its class may have, or without
@@ -32,14 +31,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     span, words = claim
     values: dict[str, object] = {"claim": words, "species": context.species or ""}
-    figure = next(
-        (
-            f
-            for f in (context.label.energy.figures if context.label.energy else ())
-            if f.per == "kg"
-        ),
-        None,
-    )
+    figure = figure_per_kg(context)
     if figure is None:
         yield Observation(span, Certainty.PROVEN, values, variant="no figure")
         return

@@ -8,18 +8,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.analysis.list_position import ordinal, standing
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import fold
-from panellint.core.wording import regex
+from panellint.core.wording import Wording, regex
 from panellint.ingredients.mentions import mentions
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice, names_one
 from panellint.label.claims import languages, phrases
-from panellint.lint.checks.support.free_text import FreeText, free_text_matches
+from panellint.lint.checks.support.free_text import FreeText, free_text_matches, said
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -269,8 +270,7 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
     by_order = rule.parameters.text("asks") == "order"
     if not entries:
         return
-    words = [regex(one) for own in languages().values() for one in own["first"]]
-    for stretch, match in (pair for word in words for pair in free_text_matches(context, word)):
+    for stretch, match in context.once(_first_claims):
         found = _claimed_first(context, match)
         if found is None:
             continue
@@ -285,6 +285,23 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
         elif is_first and not by_order and context.form.moisture_class == "dry":
             yield from _dropping(context, rule, claim)
         return
+
+
+def _first_claims(context: LabelContext) -> tuple[tuple[FreeText, re.Match[str]], ...]:
+    """Returns where the label says which ingredient is first, in every language."""
+    signs, words = _first_words()
+    return tuple(
+        pair
+        for word in (words if said(context, signs) else ())
+        for pair in free_text_matches(context, word)
+    )
+
+
+@cache
+def _first_words() -> tuple[Wording, tuple[re.Pattern[str], ...]]:
+    """Returns a word of each claim of the first ingredient, and the claims."""
+    words = [regex(one) for own in languages().values() for one in own["first"]]
+    return Wording(data(_DATA)["first-signs"]), tuple(words)
 
 
 def _claimed_first(

@@ -94,24 +94,17 @@ def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _least(entries: Iterable[Ingredient]) -> Decimal:
     """Returns the least of the food that printed percentages stand for together."""
-    least = Decimal(0)
-    for entry in entries:
-        percent = entry.percent
-        if percent is not None and percent.of is PercentOf.FOOD:
-            if percent.bound is Bound.EXACT:
-                least += percent.value - percent.half_unit
-            elif percent.bound is Bound.MIN:
-                least += percent.value
-    return least
+    printed = (e.percent for e in entries if e.percent and e.percent.of is PercentOf.FOOD)
+    return sum((one.least or Decimal(0) for one in printed), Decimal(0))
 
 
 def _most(entry: Ingredient) -> Decimal | None:
-    """Returns the most that a printed percentage of the food stands for; None where there is
+    """Returns the most that an exact percentage of the food stands for; None where there is
     none."""
     percent = entry.percent
     if percent is None or percent.of is not PercentOf.FOOD or percent.bound is not Bound.EXACT:
         return None
-    return percent.value + percent.half_unit
+    return percent.most
 
 
 DECLARATIONS = {

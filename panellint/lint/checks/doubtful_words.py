@@ -14,12 +14,12 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, is_one_animal, listing
 from panellint.ingredients.spelling import is_sure, near_name, unknown
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import declaration_text
 from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.core.wording import Pattern
     from panellint.rulepacks.model import Rule
 
 _ENTRY_END = re.compile(r"[,;.\n]\s|[\])}]\s*[,;.]|\Z")
@@ -29,15 +29,15 @@ _LETTERS = re.compile(r"[^\W\d_]+")
 
 def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds words in the ingredient list that do not belong there."""
-    words, text = rule.parameters.words("words"), declaration_text(context)
-    whole = rule.parameters["whole"]
-    if not words.may_stand_in(text) or not (whole or words.search(text)):
+    words, whole = rule.parameters.words("words"), rule.parameters["whole"]
+    pattern = _among(context, words) if whole else words.pattern_for(declaration_text(context))
+    if pattern is None or not (whole or pattern.search(declaration_text(context))):
         return
     certainty = Certainty(rule.parameters.text("certainty"))
     for entry in context.entries:
         if rule.parameters["bare"] and (entry.members or entry.notes):
             continue
-        for span in _places(context, entry, words, whole):
+        for span in _places(context, entry, pattern, whole):
             yield Observation(
                 span,
                 certainty,
@@ -49,8 +49,15 @@ def listed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
+def _among(context: LabelContext, words: Wording) -> Pattern | None:
+    """Returns a search for whole names; None where no declared one is among the words."""
+    names = listing(context).text
+    absent = words.is_phrases and words.search(names) is None
+    return None if absent else words.compiled()
+
+
 def _places(
-    context: LabelContext, entry: Ingredient, words: Wording, whole: bool
+    context: LabelContext, entry: Ingredient, words: Pattern, whole: bool
 ) -> Iterator[Span]:
     if whole:
         if words.fullmatch(entry.name):
@@ -64,11 +71,8 @@ def _places(
 def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds names that say no animal, unless the group that they stand in, their members or their
     notes do (“Duck (meat, liver)”)."""
-    words = rule.parameters.words("words")
-    if not words.may_stand_in(declaration_text(context)):
-        return
-    is_all = words.fullmatch
-    found = [entry for entry in context.entries if is_all(entry.name)]
+    pattern = _among(context, rule.parameters.words("words"))
+    found = [entry for entry in context.entries if pattern and pattern.fullmatch(entry.name)]
     holders = {entry.path: entry for entry in context.entries} if found else {}
     for entry in found:
         path = entry.path
@@ -90,15 +94,6 @@ def _animal(entry: Ingredient) -> bool:
 def _is_animal(context: LabelContext, note: str) -> bool:
     match = context.lookup(note)
     return match is not None and is_one_animal(match.known)
-
-
-def claimed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds words in the product's name or a claim."""
-    words = rule.parameters.words("words")
-    for stretch, match in free_text_matches(context, words):
-        yield Observation(
-            stretch.span(match), Certainty.PRACTICE, {"words": one_line(match.group())}
-        )
 
 
 def misspelt(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -198,7 +193,6 @@ DECLARATIONS = {
         takes.flag("bare", "Whether an entry with a bracket behind it is passed over.", False),
     ),
     "unnamed_animal": takes.check(takes.words("words", "Whole names that name no animal.")),
-    "claimed": takes.check(common.CLAIM),
     "misspelt": takes.check(),
     "capitals": takes.check(
         takes.count("shortest", "letters", "A shorter word is an abbreviation."),

@@ -15,7 +15,7 @@ from panellint.core.numbers import number
 from panellint.core.units import convert
 from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import where
+from panellint.lint.checks.support.label_parts import stated, where
 from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.nutrients import unit_of
@@ -74,10 +74,7 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     A quick run does not ask. A nutrient that some ingredient holds in an unknown amount is passed
     over, and so is a minimum that was not read first-hand.
     """
-    routes = rule.parameters.texts("routes")
-    claim = next(
-        (statement for statement in context.label.adequacy if statement.route in routes), None
-    )
+    claim = stated(context, rule.parameters.texts("routes"))
     if context.quick or claim is None or not context.leaves:
         return
     statement = statement_of(context)

@@ -1,5 +1,5 @@
-"""Guarantees behind the mandatory lines: their order, their units, and the pair of starch and
-sugars."""
+"""Guarantees behind the mandatory lines: their order, units, bounds and disclaimer, and the pair of
+starch and sugars."""
 
 from __future__ import annotations
 
@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.rulepacks.model import Rule
 
-_STAGE = "growth and reproduction"
+#: Stages whose profiles together name every nutrient that an authority knows of.
+_STAGES = ("growth and reproduction", "maintenance")
 
 
 def _profile_of(context: LabelContext) -> Mapping[str, tuple[int, str]]:
@@ -27,9 +28,9 @@ def _profile_of(context: LabelContext) -> Mapping[str, tuple[int, str]]:
 @cache
 def _places(authority: str, edition: str, species: str) -> Mapping[str, tuple[int, str]]:
     found: dict[str, tuple[int, str]] = {}
-    for limit in profile(authority, species, _STAGE, edition).limits:
-        if limit.nutrient not in found:
-            found[limit.nutrient] = (len(found), limit.unit)
+    for stage in _STAGES:
+        for limit in profile(authority, species, stage, edition).limits:
+            found.setdefault(limit.nutrient, (len(found), limit.unit))
     return found
 
 
@@ -136,9 +137,45 @@ def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
+def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds guarantees of what no profile lists for the species, without mark and disclaimer."""
+    if not context.species or not context.label.guarantees:
+        return
+    with_ = rule.parameters
+    essential = _profile_of(context)
+    also, over = with_.texts("also-essential"), with_.texts("passed-over")
+    unlisted = [
+        guarantee
+        for guarantee in context.label.guarantees
+        if guarantee.nutrient is not None
+        and guarantee.nutrient not in essential
+        and guarantee.nutrient not in also
+        and guarantee.nutrient not in over
+    ]
+    if not unlisted:
+        return
+    said = with_.words("disclaimer").search(context.source.text) is not None
+    for guarantee in unlisted:
+        if said and guarantee.marks:
+            yield Observation.met(guarantee.span)
+            continue
+        yield Observation(
+            guarantee.name_span,
+            Certainty.PROVEN,
+            {"name": guarantee.printed, "species": context.species.capitalize()},
+            variant="disclaimer" if guarantee.marks else "mark" if said else "",
+        )
+
+
 _PASSED_OVER = takes.texts("passed-over", "Guarantees that stand before the further ones.")
 
 DECLARATIONS = {
+    "unmarked": takes.check(
+        takes.words("disclaimer", "Words of the disclaimer."),
+        takes.texts("also-essential", "Nutrients that stand in the profile under another name."),
+        takes.texts("passed-over", "Nutrients that have a rule of their own."),
+        variants=("disclaimer", "mark"),
+    ),
     "order": takes.check(
         _PASSED_OVER,
         takes.table(

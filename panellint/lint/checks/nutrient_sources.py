@@ -1,20 +1,21 @@
-"""Where the vitamins and minerals of a food that calls itself complete come from."""
+"""Where the vitamins and minerals come from of a food that calls itself complete, and what else it
+guarantees."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.analysis.nutrient_sources import listed_sources, names_of
+from panellint.analysis.nutrient_sources import listed_sources, names_of, sources
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.lint.checks.adequacy import complete_claim
 from panellint.lint.checks.support import common_parameters as common
+from panellint.lint.checks.support.label_parts import stated
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.core.source import Span
     from panellint.rulepacks.model import Rule
 
 
@@ -25,17 +26,10 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     “carried” for those that whole foods carry where none is missing.
     """
     with_ = rule.parameters
-    statement = next(
-        (
-            statement.span
-            for statement in context.label.adequacy
-            if statement.route in with_.texts("routes")
-        ),
-        None,
-    )
-    if statement is None and not context.label.adequacy:
-        statement = complete_claim(context, with_)
-    if statement is None or not context.declaration.ingredients or not context.species:
+    statement = stated(context, with_.texts("routes"))
+    claim = None if context.label.adequacy else complete_claim(context, with_)
+    place = statement.span if statement else claim
+    if place is None or not context.declaration.ingredients or not context.species:
         return
     listed = data(with_.text("nutrients"))
     found = listed_sources(context, with_.text("nutrients"))
@@ -51,7 +45,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     ):
         return
     yield Observation(
-        statement,
+        place,
         Certainty.PRACTICE,
         {
             "missing": list(names_of(found.missing)),
@@ -60,16 +54,38 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             "count": lost,
         },
         variant="few" if found.supplied and fault == "missing" else "",
-        related=_declaration(context),
+        related=(Related(context.label.declaration_span, "the ingredients are declared here"),),
     )
 
 
-def _declaration(context: LabelContext) -> tuple[Related, ...]:
-    span: Span = context.label.declaration_span
-    return (Related(span, "the ingredients are declared here"),)
+def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds guarantees of what no declared ingredient is known to hold."""
+    with_ = rule.parameters
+    nutrients = with_.texts("nutrients")
+    for guarantee in context.label.guarantees:
+        if guarantee.nutrient not in nutrients or not context.leaves:
+            continue
+        found = sources(context, [guarantee.nutrient], with_["by-kind"], with_["by-note"])
+        if found.missing and not found.open_list:
+            yield Observation(guarantee.name_span, Certainty.PRACTICE, {"name": guarantee.printed})
 
 
 DECLARATIONS = {
+    "without_source": takes.check(
+        takes.texts("nutrients", "The guarantees that the rule is about."),
+        takes.table(
+            "by-kind",
+            "Kinds of ingredient that hold a nutrient.",
+            takes.texts("kinds", "Kinds of ingredient."),
+            default={},
+        ),
+        takes.table(
+            "by-note",
+            "Words in names and notes that show a source of a nutrient.",
+            takes.texts("notes", "Words."),
+            default={},
+        ),
+    ),
     "check": takes.check(
         takes.text("fault", "Which answer is told.", "missing", "gap", "carried"),
         common.ROUTES,
@@ -77,5 +93,5 @@ DECLARATIONS = {
         takes.text("nutrients", "The data that lists nutrients by species."),
         takes.count("carried-from", "nutrients", "Fewer are not told.", None),
         variants=("few",),
-    )
+    ),
 }

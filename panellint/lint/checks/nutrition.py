@@ -11,7 +11,9 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.numbers import number
 from panellint.label.model import Bound
+from panellint.lint.checks.calories import figure_per_kg
 from panellint.lint.checks.support import common_parameters as common
+from panellint.lint.checks.support.label_parts import stated
 from panellint.nutrition.adequacy import MISSES
 from panellint.nutrition.energy import MODIFIED_ATWATER
 from panellint.nutrition.ranges import energy_range
@@ -118,7 +120,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     slack = rule.parameters.number("slack-percent") / 100
     if low * (1 - slack) <= label <= high * (1 + slack):
         return
-    figure = next((figure for figure in line.figures if figure.per == "kg"), line.figures[0])
+    figure = figure_per_kg(context) or line.figures[0]
     below = label < low
     yield Observation(
         figure.span,
@@ -139,10 +141,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _by_profile(context: LabelContext, rule: Rule) -> Adequacy | None:
     """Returns the statement by which the food meets the profile; None where a feeding trial stands
     behind it, which need not."""
-    routes = rule.parameters.texts("routes")
-    claim = next(
-        (statement for statement in context.label.adequacy if statement.route in routes), None
-    )
+    claim = stated(context, rule.parameters.texts("routes"))
     return None if claim is None or statement_of(context).facts.trial else claim
 
 

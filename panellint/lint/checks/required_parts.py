@@ -22,6 +22,7 @@ from panellint.lint.checks.support.label_parts import (
     is_whole,
     lacking,
     not_read,
+    stated,
     where,
 )
 from panellint.rulepacks import parameters as takes
@@ -42,7 +43,7 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     with_ = rule.parameters
     routes = with_.texts("routes")
-    if routes and not any(statement.route in routes for statement in context.label.adequacy):
+    if routes and not stated(context, routes):
         yield Observation.of_state(State.NOT_DUE, where(context))
         return
     if "beside" in with_ and next(free_text_matches(context, with_.words("beside")), None) is None:
@@ -120,30 +121,21 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label that does not say which type of feed it holds, or says two."""
     with_ = rule.parameters
-    other = [one for one in context.label.adequacy if one.route in with_.texts("other")]
-    if other:
-        yield Observation.met(other[0].span)
+    if other := stated(context, with_.texts("other")):
+        yield Observation.met(other.span)
         return
-    complete = [
-        statement
-        for statement in context.label.adequacy
-        if statement.route in with_.texts("complete")
-    ]
-    partial = [
-        statement
-        for statement in context.label.adequacy
-        if statement.route in with_.texts("complementary")
-    ]
+    complete = stated(context, with_.texts("complete"))
+    partial = stated(context, with_.texts("complementary"))
     if complete and partial:
         yield Observation(
-            partial[0].span,
+            partial.span,
             Certainty.PROVEN,
-            {"other": one_line(context.source.slice(complete[0].span))},
+            {"other": one_line(context.source.slice(complete.span))},
             variant="both",
-            related=(Related(complete[0].span, "the other type is stated here"),),
+            related=(Related(complete.span, "the other type is stated here"),),
         )
-    elif complete or partial:
-        yield Observation.met((complete or partial)[0].span)
+    elif one := complete or partial:
+        yield Observation.met(one.span)
     if complete or partial or not is_whole(context) or not context.label.product_name:
         return
     foreign = next(iter(context.label.adequacy), None)
@@ -166,21 +158,21 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label whose statements are all of another market's kind."""
     with_ = rule.parameters
-    stated = context.label.adequacy
-    if not stated or any(statement.route in with_.texts("routes") for statement in stated):
+    foreign = next(iter(context.label.adequacy), None)
+    if foreign is None or stated(context, with_.texts("routes")):
         return
     if set(with_.texts("except-uses")).isdisjoint(context.uses):
-        words = one_line(context.source.slice(stated[0].span))
+        words = one_line(context.source.slice(foreign.span))
         variant = "balanced" if with_.words("balanced").search(words) else ""
         values = {"statement": words.rstrip("."), "market": _market(context)}
-        yield lacking(context, stated[0].span, Certainty.PROVEN, values, variant, "adequacy")
+        yield lacking(context, foreign.span, Certainty.PROVEN, values, variant, "adequacy")
 
 
 def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a statement that other words of the label contradict."""
     with_ = rule.parameters
-    stated = next((a for a in context.label.adequacy if a.route in with_.texts("routes")), None)
-    if stated is None:
+    statement = stated(context, with_.texts("routes"))
+    if statement is None:
         return
     against = with_.words("words")
     for kind in with_.texts("sections"):
@@ -189,16 +181,16 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             if found is None:
                 continue
             place = Span(section.body.start + found.start(), section.body.start + found.end())
-            if place.start >= stated.span.start and place.end <= stated.span.end:
+            if place.start >= statement.span.start and place.end <= statement.span.end:
                 continue
             yield Observation(
                 place,
                 Certainty.PRACTICE,
                 {
-                    "statement": one_line(context.source.slice(stated.span)),
+                    "statement": one_line(context.source.slice(statement.span)),
                     "words": one_line(found.group()),
                 },
-                related=(Related(stated.span, "the statement stands here"),),
+                related=(Related(statement.span, "the statement stands here"),),
             )
             return
 
@@ -224,14 +216,12 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a statement of completeness where nothing says for which life stage."""
-    for statement in context.label.adequacy:
-        if statement.route in rule.parameters.texts("routes"):
-            if context.stages:
-                yield Observation.met(statement.span)
-                return
-            animal = species_in(context.source.slice(statement.span)) or context.species or "pet"
-            yield Observation(statement.span, Certainty.PRACTICE, {"species": animal})
-            return
+    statement = stated(context, rule.parameters.texts("routes"))
+    if statement and context.stages:
+        yield Observation.met(statement.span)
+    elif statement:
+        animal = species_in(context.source.slice(statement.span)) or context.species or "pet"
+        yield Observation(statement.span, Certainty.PRACTICE, {"species": animal})
 
 
 # ---- parts ---------------------------------------------------------------------------------------

@@ -184,12 +184,15 @@ def both_forms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _shown(context: LabelContext, words: Wording) -> Span | None:
     """Returns the first place of the words in headings or parts of the label that bind."""
+    pattern = words.pattern_for(context.source.text)
+    if pattern is None:
+        return None
     for section in context.label.sections:
         if section.kind in {"declaration", "claims", "product-name"}:
             continue
         parts = [(part, context.source.slice(part)) for part in (section.heading, section.body)]
         for part, text in parts:
-            found = words.search(text)
+            found = pattern.search(text)
             if found and found.group().lower() not in context.label.product_name.lower():
                 return Span(part.start + found.start(), part.start + found.end())
     return None

@@ -48,18 +48,8 @@ def changed_since(revision: str, paths: Iterable[str]) -> list[str]:
     under a pack of one's own, that changed. Raises PanellintError where git or the revision is
     missing.
     """
-    kept = []
-    repositories: dict[str, Repository] = {}
-    for path in paths:
-        if path == STANDARD_INPUT:
-            kept.append(path)
-            continue
-        top = work_tree(os.path.dirname(os.path.realpath(path)), "--since", path)
-        if top not in repositories:
-            repositories[top] = _repository(top, revision)
-        if repositories[top].has_changed(path):
-            kept.append(path)
-    return kept
+    _repository.cache_clear()
+    return [path for path in paths if path == STANDARD_INPUT or has_changed(revision, path)]
 
 
 def work_tree(folder: str, what: str, named: str = "") -> str:
@@ -74,8 +64,7 @@ def work_tree(folder: str, what: str, named: str = "") -> str:
 def archive_of(revision: str, top: str, endings: tuple[str, ...], what: str) -> bytes:
     """Returns a tar archive of the files of a revision with such endings; nothing where there are
     none. Raises PanellintError where git or the revision is missing."""
-    asked = _run(top, what, "rev-parse", "--verify", "--end-of-options", f"{revision}^{{commit}}")
-    commit = os.fsdecode(asked).strip()
+    commit = _commit(top, what, revision)
     listed = os.fsdecode(_run(top, what, "ls-tree", "-r", "-z", "--name-only", commit))
     names = [f":(literal){name}" for name in listed.split("\0") if name.endswith(endings)]
     return _run(top, what, "archive", "--format=tar", commit, "--", *names) if names else b""
@@ -86,19 +75,12 @@ def has_changed(revision: str, label: str, beside: Iterable[str] = ()) -> bool:
 
     Raises PanellintError where git or the revision is missing, or the label is in no repository.
     """
-    top = _top(os.path.dirname(os.path.realpath(label)))
-    if top is None:
-        raise PanellintError(f"--since: {label} is in no git repository")
-    repository = _known_repository(top, revision)
+    top = work_tree(os.path.dirname(os.path.realpath(label)), "--since", label)
+    repository = _repository(top, revision)
     return any(
         repository.has_changed(path) if path == label else repository.is_other(path)
         for path in dict.fromkeys((label, *beside))
     )
-
-
-@cache
-def _known_repository(top: str, revision: str) -> Repository:
-    return _repository(top, revision)
 
 
 @cache
@@ -110,12 +92,12 @@ def _top(folder: str) -> str | None:
     return None if above == folder else _top(above)
 
 
+@cache
 def _repository(top: str, revision: str) -> Repository:
-    commit = _git(top, "rev-parse", "--verify", "--end-of-options", f"{revision}^{{commit}}")
-    changed = _git(
-        top, "diff", "--name-only", "--no-renames", "--no-ext-diff", "-z", commit.strip()
-    )
-    tracked = _git(top, "ls-files", "-z")
+    commit = _commit(top, "--since", revision)
+    names = ("diff", "--name-only", "--no-renames", "--no-ext-diff", "-z", commit)
+    changed = os.fsdecode(_run(top, "--since", *names))
+    tracked = os.fsdecode(_run(top, "--since", "ls-files", "-z"))
     return Repository(_paths(top, tracked), _paths(top, changed))
 
 
@@ -144,8 +126,9 @@ def content_at(revision: str, path: str) -> tuple[bytes, str]:
         return data, os.path.join(top, path)
 
 
-def _git(top: str, *arguments: str) -> str:
-    return os.fsdecode(_run(top, "--since", *arguments))
+def _commit(top: str, what: str, revision: str) -> str:
+    asked = _run(top, what, "rev-parse", "--verify", "--end-of-options", f"{revision}^{{commit}}")
+    return os.fsdecode(asked).strip()
 
 
 def _run(folder: str, what: str, *arguments: str) -> bytes:

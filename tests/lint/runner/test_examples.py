@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
 
+import panellint.maker.context  # noqa: F401  (imported while the context is still the real one)
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.source import Source, Span
@@ -42,9 +42,7 @@ def goose_is_no_duck(context: Any, rule: Rule) -> Iterator[Observation]:
 
 @pytest.fixture
 def rule(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Rule]:
-    module = ModuleType("panellint.analysis.context")
-    module.LabelContext = WordsOnly  # type: ignore[attr-defined]
-    monkeypatch.setitem(__import__("sys").modules, "panellint.analysis.context", module)
+    monkeypatch.setattr("panellint.analysis.context.LabelContext", WordsOnly)
     find = registry.find
     ours = registry.Check("goose", goose_is_no_duck)
     monkeypatch.setattr(registry, "find", lambda name: ours if name == "goose" else find(name))

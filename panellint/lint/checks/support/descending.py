@@ -27,9 +27,8 @@ def between(entries: Iterable[Ingredient], of: PercentOf = PercentOf.FOOD) -> Be
         printed = entry.percent
         if printed is None or printed.of is not of or printed.bound is Bound.ABOUT:
             return None
-        half = printed.half_unit if printed.bound is Bound.EXACT else Decimal(0)
-        low += printed.value - half if printed.bound is not Bound.MAX else Decimal(0)
-        high += printed.value + half if printed.bound is not Bound.MIN else Decimal(100)
+        low += printed.least or Decimal(0)
+        high += Decimal(100) if printed.most is None else printed.most
     return Between(low, high)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -10,44 +11,16 @@ from panellint.core.findings import Certainty, Observation, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.label.languages import unread_language
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-
-#: Sections that a text may have without being a whole label: a declaration, and what the
-#: linter's user notes beside it.
-_NOT_A_LABEL = frozenset(
-    {
-        "untitled",
-        "unknown",
-        "waiver",
-        "declaration",
-        "brand",
-        "species",
-        "form",
-        "market",
-        "life-stage",
-        "language",
-        "price",
-        "source",
-        "preparation",
-        "ash",
-        "batch-sheet",
-    }
-)
+    from panellint.label.model import Adequacy
 
 
-#: The small print of a pack: a label that has none of it is a draft of the rest.
-_SMALL_PRINT = (
-    "feeding",
-    "net-contents",
-    "maker",
-    "lot",
-    "best-before",
-    "storage",
-    "contact",
-    "warnings",
-)
+@cache
+def _kinds(key: str) -> frozenset[str]:
+    return frozenset(data("words/headings")[key])
 
 
 def is_whole(context: LabelContext) -> bool:
@@ -58,7 +31,12 @@ def is_whole(context: LabelContext) -> bool:
 
 def has_small_print(context: LabelContext) -> bool:
     """Returns False for a bare declaration, and for a draft of the rest of a label."""
-    return is_whole(context) and any(context.sections_of(kind) for kind in _SMALL_PRINT)
+    return is_whole(context) and any(context.sections_of(kind) for kind in _kinds("small-print"))
+
+
+def stated(context: LabelContext, routes: Collection[str]) -> Adequacy | None:
+    """Returns the first adequacy statement of such kinds; None where there is none."""
+    return next((one for one in context.label.adequacy if one.route in routes), None)
 
 
 def lacking(
@@ -91,7 +69,7 @@ def _is_whole(context: LabelContext) -> bool:
     if unread_language(context.label) is not None:
         return False
     return not context.label.bare and any(
-        section.kind not in _NOT_A_LABEL and (section.text or section.heading.end)
+        section.kind not in _kinds("no-whole-label") and (section.text or section.heading.end)
         for section in context.label.sections
     )
 
