@@ -21,13 +21,14 @@ from panellint.ingredients.product_name import Promise, read_promises, supportin
 from panellint.ingredients.resolve import identify
 from panellint.label.claims import Claim, claims_of
 from panellint.label.languages import language_of, languages_read
+from panellint.label.market_sign import MarketSign, market_sign
 from panellint.label.model import Bound, Guarantee, Label, Section, TextFault
 from panellint.label.reader import read_label
 from panellint.label.statements import species_in, species_named, stages_in
 from panellint.nutrition.forms import Form, form_of
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import LabelKind
-from panellint.rulepacks.settings import Settings, editions
+from panellint.rulepacks.settings import Settings, editions, usual_market
 
 if TYPE_CHECKING:
     from panellint.analysis.label_shares import LabelShares
@@ -141,8 +142,16 @@ class LabelContext:
 
     @cached_property
     def market(self) -> str:
-        """The market whose rules apply: us, eu, uk or ca."""
-        return self.settings.market_for(self.fact("market"))
+        """The market whose rules apply (us, eu, uk or ca): the one that is named, else the one
+        whose words the label prints, else the usual one."""
+        named = self.settings.named_market(self.fact("market"))
+        return named or (self.market_sign.market if self.market_sign else usual_market())
+
+    @cached_property
+    def market_sign(self) -> MarketSign | None:
+        """The words that only labels of one market print; None where a market is named."""
+        printed = self.fact("market")
+        return None if printed or self.settings.named_market(printed) else market_sign(self.source)
 
     @cached_property
     def edition(self) -> str:

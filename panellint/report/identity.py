@@ -12,13 +12,13 @@ from panellint.output.document import Heading, Table
 from panellint.report.blocks import Block, Point
 from panellint.report.findings import HEAVY, WEIGHTS
 from panellint.report.saying import figure
+from panellint.rulepacks.settings import market_title
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.label.model import Adequacy
     from panellint.nutrition.assessment import Assessment
 
-_MARKETS = {"us": "United States", "eu": "European Union", "uk": "United Kingdom", "ca": "Canada"}
 _ROUTES = {
     "formulated": "A complete food, by calculation",
     "trial": "A complete food, by feeding trials",
@@ -71,7 +71,7 @@ def facts(context: LabelContext, assessment: Assessment) -> Iterator[Fact]:
     if context.uses:
         yield Fact("Sold as", listed(f"a {use}" for use in context.uses), _BY_LABEL)
     edition = f", {context.edition} text" if context.edition else ""
-    market = f"{_MARKETS.get(context.market, context.market)}{edition}"
+    market = f"{market_title(context.market)}{edition}"
     yield Fact("Read by the rules of", market, "")
     kcal = assessment.facts.kcal_per_kg
     if kcal:

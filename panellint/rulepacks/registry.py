@@ -111,6 +111,7 @@ CHECKS: dict[str, str] = {
     "list-words": "panellint.lint.checks.doubtful_words:listed",
     "lists-differ": "panellint.lint.checks.translations:differing",
     "made-with-claim": "panellint.lint.checks.claims:made_with",
+    "market-by-words": "panellint.lint.checks.market:by_words",
     "microorganism-guarantee": "panellint.lint.checks.further_guarantees:microorganisms",
     "mineral-ratio": "panellint.lint.checks.nutrition:ratio",
     "misspelt-name": "panellint.lint.checks.doubtful_words:misspelt",

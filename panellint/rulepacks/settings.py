@@ -99,15 +99,18 @@ class Settings:
         return replace(self, chosen_market=chosen, editions=editions)
 
     def market_for(self, printed: str | None = None) -> str:
-        """Returns the market of a label: the command's, the label's own, the file's, the usual one.
+        """Returns the market of a label: the one that is named, else the usual one."""
+        return self.named_market(printed) or usual_market()
+
+    def named_market(self, printed: str | None) -> str | None:
+        """Returns the market that the command, the label or the settings file names, the first of
+        these that does; None where none does.
 
         `printed` is what the label says, in any case, of several markets the first; one that is not
         known is passed over.
         """
         said = markets_in(printed or "")
-        if self.chosen_market is None and said:
-            return said[0]
-        return self.chosen_market or self.market or usual_market()
+        return self.chosen_market or (said[0] if said else self.market)
 
     def edition_for(self, market: str) -> str:
         """Returns the edition of a market's text that counts."""
@@ -175,6 +178,16 @@ def settings_files(path: str | Path) -> tuple[Path, ...]:
 def usual_market() -> str:
     """Returns the market that is taken where nobody names one."""
     return str(data("markets")["usual"])
+
+
+def market_title(market: str) -> str:
+    """Returns a market's name."""
+    return str(_markets()[market]["title"])
+
+
+def the_market(market: str) -> str:
+    """Returns a market's name as a sentence has it: "the United States", "Canada"."""
+    return market_title(market) if market == "ca" else f"the {market_title(market)}"
 
 
 def market_called(words: str) -> str | None:

@@ -12,6 +12,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint_context
+from panellint.rulepacks.settings import Settings
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 
@@ -43,3 +44,26 @@ def test_a_context_goes_with_its_last_reader(name):
         assert kept() is None
     finally:
         gc.enable()
+
+
+@pytest.mark.parametrize(
+    ("text", "market"),
+    [
+        ("Ingredients: duck, millet\n", "us"),
+        ("Ingredients: duck\nAnalytical constituents: protein 10 %\n", "uk"),
+        ("Ingredients: duck\nAnalytical constituents: protein 10 %\n12 Quay, Ireland\n", "eu"),
+        ("Zusammensetzung: Ente, Hirse\n", "eu"),
+        ("Zusammensetzung: Ente\nIngredients: duck\nGuaranteed Analysis: protein 10 %\n", "us"),
+        ("Ingredients: duck\nGuaranteed Analysis: 9 %\nAnalyse garantie : 9 %\n", "ca"),
+        ("Market: uk\nZusammensetzung: Ente, Hirse\n", "uk"),
+        ("Market: moon\nZusammensetzung: Ente, Hirse\n", "us"),
+    ],
+)
+def test_where_no_market_is_named_the_words_of_the_label_tell_it(text: str, market: str) -> None:
+    assert LabelContext.of(Source(text, "x.panel")).market == market
+
+
+def test_the_market_of_a_command_goes_before_the_words_of_the_label() -> None:
+    settings = Settings.default().with_market("us")
+    context = LabelContext.of(Source("Zusammensetzung: Ente\n", "x.panel"), settings)
+    assert (context.market, context.market_sign) == ("us", None)

@@ -27,6 +27,7 @@ from panellint.lint.checks.support.label_parts import (
 )
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
+from panellint.rulepacks.settings import the_market
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -51,7 +52,8 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     found = _place_of(context, with_)
     if found is not None and "also" in with_ and not _stands(context, with_.words("also")):
-        yield Observation(found, Certainty.PRACTICE, {"market": _market(context)}, variant="also")
+        values = {"market": the_market(context.market)}
+        yield Observation(found, Certainty.PRACTICE, values, variant="also")
     elif found is not None and with_["figure"] and not _has_digit(context.source.slice(found)):
         yield not_read(context, found)
     elif found is not None:
@@ -61,7 +63,7 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     elif not has_small_print(context):
         yield Observation.of_state(State.MISSING, where(context))
     else:
-        values = {"market": _market(context)}
+        values = {"market": the_market(context.market)}
         kinds = with_.texts("sections") or with_.texts("maybe")
         yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
 
@@ -108,7 +110,8 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     for section in context.sections_of(with_.text("section")):
         printed = one_line(context.source.slice(section.heading))
-        values = {"printed": printed, "wanted": with_.text("wanted"), "market": _market(context)}
+        market = the_market(context.market)
+        values = {"printed": printed, "wanted": with_.text("wanted"), "market": market}
         if printed and allowed.match(printed):
             yield Observation.met(section.heading)
         elif printed:
@@ -140,9 +143,8 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     foreign = next(iter(context.label.adequacy), None)
     if foreign is not None:
-        yield Observation(
-            foreign.span, Certainty.PROVEN, {"market": _market(context)}, variant="another market"
-        )
+        values = {"market": the_market(context.market)}
+        yield Observation(foreign.span, Certainty.PROVEN, values, variant="another market")
         return
     vague = with_.words("vague")
     for section in context.label.sections:
@@ -164,7 +166,7 @@ def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation
     if set(with_.texts("except-uses")).isdisjoint(context.uses):
         words = one_line(context.source.slice(foreign.span))
         variant = "balanced" if with_.words("balanced").search(words) else ""
-        values = {"statement": words.rstrip("."), "market": _market(context)}
+        values = {"statement": words.rstrip("."), "market": the_market(context.market)}
         yield lacking(context, foreign.span, Certainty.PROVEN, values, variant, "adequacy")
 
 
@@ -235,12 +237,6 @@ def _small_print(context: LabelContext) -> tuple[tuple[str, Span], ...]:
         for section in context.label.sections
         if section.kind not in _NOT_SEARCHED
     )
-
-
-def _market(context: LabelContext) -> str:
-    """Returns the market's name, with its article, as a sentence has it."""
-    title = next(m["title"] for m in data("markets")["markets"] if m["id"] == context.market)
-    return title if title == "Canada" else f"the {title}"
 
 
 DECLARATIONS = {

@@ -141,9 +141,12 @@ def _trial(
 
 
 def settings_for(rule: Rule) -> Settings:
-    """Returns the settings under which a rule's examples run."""
+    """Returns the settings under which a rule's examples run; the texts of a rule for any market
+    say theirs."""
     settings = Settings.default()
-    market = rule.applies.markets[0] if rule.applies.markets else settings.market_for()
+    if not rule.applies.markets:
+        return settings
+    market = rule.applies.markets[0]
     possible = [one for one in editions(market) if one in rule.applies.editions]
     return settings.with_market(market, possible[0] if possible else None)
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import State
 from panellint.core.phrases import counted, listed
 from panellint.output.document import Block, Heading, Items, Paragraph, caution, table
-from panellint.rulepacks.data import data as rule_data
+from panellint.rulepacks.settings import market_title, the_market
 
 if TYPE_CHECKING:
     from panellint.results.requirements import RequirementData, RequirementSheet
@@ -46,7 +46,7 @@ def _title(sheet: RequirementSheet) -> str:
 
 
 def _read_as(sheet: RequirementSheet) -> str:
-    market = _market(sheet)
+    market = market_title(sheet["market"])
     edition = "" if sheet["edition"] == "current" else f", {sheet['edition']} edition"
     animal = f"{sheet['species']}s" if sheet["species"] else "an animal that is not named"
     return f"{market}{edition}, food for {animal}"
@@ -56,11 +56,6 @@ def _enacted(sheet: RequirementSheet) -> Iterator[Block]:
     state = sheet["state"]
     if state:
         yield Paragraph(f"{state['title']}: {state['adopted']} {state['unknown']}", indent=0)
-
-
-def _market(sheet: RequirementSheet) -> str:
-    markets = rule_data("markets")["markets"]
-    return str(next(one["title"] for one in markets if one["id"] == sheet["market"]))
 
 
 def _counted(sheet: RequirementSheet) -> str:
@@ -128,7 +123,7 @@ def _body(sheet: RequirementSheet) -> Iterator[Block]:
     if wrong:
         number = counted(len(wrong), "point needs", "points need")
         yield Paragraph(
-            f"We have read the text of this label against what {_the(_market(sheet))} asks. "
+            f"We have read the text of this label against what {the_market(sheet['market'])} asks. "
             f"{number} correction before the label is used.",
             indent=0,
         )
@@ -166,7 +161,3 @@ def _listed(heading: str, rows: Iterable[RequirementData]) -> Iterator[Block]:
     if lines:
         yield Heading(2, heading)
         yield Items(tuple(lines))
-
-
-def _the(market: str) -> str:
-    return f"the {market}" if market.endswith(("States", "Kingdom", "Union")) else market

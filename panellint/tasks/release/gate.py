@@ -140,10 +140,10 @@ def _judged(
     look_at: list[Reason] = []
     waived: list[str] = []
     states = []
-    label = LabelContext(source, settings).label
+    printed = LabelContext(source, settings)
+    label = printed.label
     formula = None
-    stated = label.facts.get("market", ("", None))[0]
-    for market in markets_in(stated) or (settings.market_for(stated),):
+    for market in markets_in(printed.fact("market") or "") or (printed.market,):
         there = settings.with_market(market)
         context = with_batch(source, batch, there)
         formula = weighed(context).formula
