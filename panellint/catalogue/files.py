@@ -66,11 +66,6 @@ def means_file() -> Path:
     return folder() / "generated" / "means.yaml"
 
 
-def tables_folder() -> Path:
-    """The folder of the composition tables; it is not there where the package is installed."""
-    return rules_folder() / "tables"
-
-
 def word_files() -> list[Path]:
     """The word lists that matching needs."""
     words = rules_folder() / "words"

@@ -2,7 +2,7 @@
 
 The catalogue's ranges bound; an estimate wants the mean. It is the plain average over the table
 rows that the catalogue ties to an ingredient, and stands for no particular delivery. The means
-are generated with the ranges, by `panellint.catalogue.build.tables`.
+are generated with the ranges, by `rules/tables/generate.py`.
 """
 
 from __future__ import annotations

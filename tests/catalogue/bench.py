@@ -1,4 +1,4 @@
-"""Published analyses against the ranges of the catalogue: `python tests/catalogue/bench.py`.
+"""Published analyses against the ranges of the catalogue: `python -m tests.catalogue.bench`.
 
 Each row of the tables in `rules/ingredients/tables/` is one published analysis. It is judged
 against the range of each entry that is tied to it, rebuilt without that row, so that no figure
@@ -15,10 +15,10 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from panellint.catalogue import files
-from panellint.catalogue.build.rows import Tables
-from panellint.catalogue.build.tables import figures_of
 from panellint.catalogue.compile import entries
 from panellint.catalogue.merge import Merger
+from rules.tables.generate import FOLDER, figures_of
+from rules.tables.rows import Tables
 
 ANALYSES = Path(__file__).parent / "analyses.csv"
 #: Moisture or protein over so many percentage points: the range says nothing.
@@ -57,7 +57,7 @@ class _Bench:
         self.classes = files.read(base / "classes.yaml")["classes"]
         nutrients = files.read(base.parent / "nutrients" / "nutrients.yaml")["nutrients"]
         self.classes_of = {n["id"]: n["class"] for n in nutrients}
-        self.tables = Tables(files.tables_folder(), self.policy)
+        self.tables = Tables(FOLDER, self.policy)
         self.merger = Merger()
 
     def ranges(self, id: str, fields: dict[str, Any]) -> dict[str, list[Any]]:

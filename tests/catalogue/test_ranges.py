@@ -8,9 +8,8 @@ import pytest
 import yaml
 
 from panellint.catalogue import Catalogue, load
-from panellint.catalogue.build import tables
-from panellint.catalogue.files import tables_folder
 from panellint.core.paths import rules_folder
+from rules.tables import generate as tables
 
 FOLDER = rules_folder() / "ingredients"
 #: Rows made for another use, of which the six parts alone are taken (widening.yaml).
@@ -86,7 +85,7 @@ def test_published_means_lie_within(catalogue: Catalogue, line: str) -> None:
 
 def test_the_published_means_are_those_of_the_table_carried_over() -> None:
     """The literals above against the table in `tables/`, by item number."""
-    with (tables_folder() / "usda-sr-subset.csv").open(encoding="utf-8", newline="") as file:
+    with (tables.FOLDER / "usda-sr-subset.csv").open(encoding="utf-8", newline="") as file:
         rows = {row["ndb_no"]: row for row in csv.DictReader(file)}
     for line in PUBLISHED.strip().splitlines():
         _, number, *values = line.split()
@@ -100,7 +99,7 @@ def test_the_published_means_are_those_of_the_table_carried_over() -> None:
 
 def test_every_row_tied_to_an_entry_lies_within_its_ranges(catalogue: Catalogue) -> None:
     """All minerals and vitamins too, in the catalogue's units, by item number."""
-    with (tables_folder() / "usda-sr-subset.csv").open(encoding="utf-8", newline="") as file:
+    with (tables.FOLDER / "usda-sr-subset.csv").open(encoding="utf-8", newline="") as file:
         rows = {row["ndb_no"]: row for row in csv.DictReader(file)}
     columns = {
         "water_g": ("moisture", 1),

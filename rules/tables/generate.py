@@ -1,6 +1,6 @@
 """Composition tables into the catalogue's generated ranges.
 
-`python -m panellint.catalogue.build.tables` reads the tables in `rules/tables/`, the rows that
+`python -m rules.tables.generate` reads the tables in `rules/tables/`, the rows that
 each hand-written entry names (`usda`, `feed`, `envelope`) and the policy in `widening.yaml`, and
 writes `rules/ingredients/generated/`: one file of ranges for each hand-written one, and the means
 of all in `means.yaml`. With `--check` it writes nothing and tells whether the files are in time.
@@ -15,19 +15,21 @@ from pathlib import Path
 from typing import Any
 
 from panellint.catalogue import files
-from panellint.catalogue.build.rows import Row, Tables
 from panellint.catalogue.compile import entries
 from panellint.catalogue.model import PARTS
 from panellint.core.errors import InputError
+from rules.tables.rows import Row, Tables
 
+#: Where the composition tables lie; no wheel has them.
+FOLDER = Path(__file__).parent
 #: low, high, source, seen
 Figure = tuple[float, float, str, bool]
 HEAD = """\
-# Made by `python -m panellint.catalogue.build.tables` from tables/*.csv; not written by hand.
+# Made by `python -m rules.tables.generate` from tables/*.csv; not written by hand.
 # nutrient: [low, high, index of source, 1 where the source was read]
 """
 HEAD_OF_MEANS = """\
-# Made by `python -m panellint.catalogue.build.tables` from tables/*.csv; not written by hand.
+# Made by `python -m rules.tables.generate` from tables/*.csv; not written by hand.
 # nutrient: the plain mean of the table rows, in the nutrient's unit as added
 """
 
@@ -242,7 +244,7 @@ def generate() -> dict[Path, str]:
     classes = files.read(base / "classes.yaml")["classes"]
     nutrients = files.read(base.parent / "nutrients" / "nutrients.yaml")["nutrients"]
     classes_of = {n["id"]: n["class"] for n in nutrients}
-    tables = Tables(files.tables_folder(), policy)
+    tables = Tables(FOLDER, policy)
     made: dict[Path, dict[str, dict[str, Figure]]] = {}
     means: dict[str, dict[str, float]] = {}
     for path, id, fields in entries():

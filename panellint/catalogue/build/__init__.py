@@ -1,1 +1,0 @@
-"""What maintainers run; no part of the tool's answers."""
