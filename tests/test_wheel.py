@@ -1,8 +1,11 @@
-"""The wheel, installed by itself: its types hold under mypy, and every function answers."""
+"""The source archive and the wheel that is built of it, installed by itself: its types hold under
+mypy, every function answers, and so it is with the lowest versions that are declared."""
 
 import os
 import subprocess
 import sys
+import tarfile
+import tomllib
 import venv
 from importlib.util import find_spec
 from pathlib import Path
@@ -64,18 +67,111 @@ Guaranteed analysis
 SHEET = "Ingredient,kg\nduck,60\nmillet,38\nsalt,2\n"
 
 
+PIP = [sys.executable, "-m", "pip", "--disable-pip-version-check", "-q"]
+#: What the lowest versions have to pass: all that meets a library of others.
+MEETING = (
+    "tests/core",
+    "tests/desk/test_guard.py",
+    "tests/lint/runner",
+    "tests/maker/sheet",
+    "tests/output",
+    "tests/rulepacks",
+    "tests/server",
+    "tests/shares/test_hand_worked.py",
+    "tests/shares/test_references.py",
+    "tests/test_api.py",
+    "tests/test_cli.py",
+    "tests/test_notebook.py",
+)
+
+
 @pytest.fixture(scope="module")
-def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def unpacked(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The source archive, unpacked."""
+    pytest.importorskip("hatchling")
+    folder = tmp_path_factory.mktemp("archive")
+    build = [sys.executable, "-m", "hatchling", "build", "-t", "sdist", "-d", folder]
+    subprocess.run(build, cwd=ROOT, check=True, capture_output=True)
+    [archive] = folder.glob("panellint-*.tar.gz")
+    with tarfile.open(archive) as packed:
+        packed.extractall(folder, filter="data")
+    return folder / archive.name.removesuffix(".tar.gz")
+
+
+@pytest.fixture(scope="module")
+def installed(unpacked: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The Python of an environment that has the wheel and nothing else."""
     folder = tmp_path_factory.mktemp("wheel")
     isolated = [] if find_spec("hatchling") is None else ["--no-build-isolation"]
-    pip = [sys.executable, "-m", "pip", "--disable-pip-version-check", "-q"]
-    subprocess.run([*pip, "wheel", "--no-deps", *isolated, "-w", folder, ROOT], check=True)
+    subprocess.run([*PIP, "wheel", "--no-deps", *isolated, "-w", folder, unpacked], check=True)
     venv.create(folder / "env", with_pip=False)
     python = folder / "env" / "bin" / "python"
     [wheel] = folder.glob("panellint-*.whl")
-    subprocess.run([*pip, "--python", python, "install", "--no-deps", wheel], check=True)
+    subprocess.run([*PIP, "--python", python, "install", "--no-deps", wheel], check=True)
     return python
+
+
+def of_its_own(folder: Path, python: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """Runs Python in an unpacked archive, which it imports the package from."""
+    own = {"PYTHONPATH": str(folder), "PANELLINT_CACHE": str(folder / "cache")}
+    environment = {key: value for key, value in os.environ.items() if key != "CI"}
+    return subprocess.run(
+        [python, *arguments],
+        cwd=folder,
+        env=environment | own,
+        capture_output=True,
+        text=True,
+    )
+
+
+def test_an_unpacked_archive_lints(unpacked: Path) -> None:
+    where = of_its_own(
+        unpacked, sys.executable, "-c", "import panellint; print(panellint.__file__)"
+    )
+    assert Path(where.stdout.strip()).is_relative_to(unpacked)
+    labels = ("corpus/pumpkin-topper.panel", "corpus/misspelt-kibble.panel")
+    linted = of_its_own(unpacked, sys.executable, "-m", "panellint", "lint", "-f", "gnu", *labels)
+    assert linted.returncode == 1, linted.stderr
+    assert "[misspelt-name]" in linted.stdout
+    assert (unpacked / ".pre-commit-hooks.yaml").is_file()
+    assert (unpacked / ".ci" / "run").is_file()
+
+
+@pytest.mark.long
+def test_an_unpacked_archive_passes_its_tests(unpacked: Path) -> None:
+    ran = of_its_own(unpacked, sys.executable, "-m", "pytest", "-n", "2")
+    assert ran.returncode == 0, ran.stdout[-3000:]
+
+
+def floors() -> list[str]:
+    """The lowest version of everything that the package and its extras need."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    needed = list(project["dependencies"])
+    for extra, needs in project["optional-dependencies"].items():
+        needed += needs if extra != "test" else []
+    return [one.replace(">=", "==") for one in needed]
+
+
+@pytest.mark.long
+def test_the_lowest_versions_declared_pass(unpacked: Path, tmp_path: Path) -> None:
+    venv.create(tmp_path / "env", with_pip=False)
+    python = tmp_path / "env" / "bin" / "python"
+    install = [*PIP, "--python", python, "install"]
+    testing = [
+        "hatchling",
+        "hypothesis",
+        "jsonschema",
+        "pint",
+        "pytest-lsp",
+        "pytest-xdist",
+        "swiglpk",
+    ]
+    subprocess.run([*install, *floors(), *testing], check=True)
+    subprocess.run([*install, "--no-deps", "--no-build-isolation", unpacked], check=True)
+    ran = of_its_own(
+        unpacked, python, "-m", "pytest", "-n", "2", "-p", "no:cacheprovider", *MEETING
+    )
+    assert ran.returncode == 0, ran.stdout[-3000:]
 
 
 def mypy(python: Path, script: Path) -> subprocess.CompletedProcess[str]:

@@ -341,7 +341,7 @@ species = click.option(
 )
 
 
-class _Weight(click.ParamType[float]):
+class _Weight(click.ParamType):  # type: ignore[type-arg]
     """A body weight in kg: "20", "20 kg", "44lb"."""
 
     name = "weight"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections import deque
@@ -44,7 +45,9 @@ def _in_processes(
     from concurrent.futures.process import BrokenProcessPool
 
     batches = (items[at : at + BATCH] for at in range(0, len(items), BATCH))
-    executor = ProcessPoolExecutor(jobs, initializer=_leave_signals_alone)
+    # A fork would copy the locks of threads that it does not copy; a new process has none.
+    fresh = multiprocessing.get_context("spawn")
+    executor = ProcessPoolExecutor(jobs, fresh, initializer=_begin)
     under_way: deque[Future[list[Result]]] = deque()
     try:
         while True:
@@ -67,12 +70,23 @@ def _each(work: Callable[[Item], Result], batch: Sequence[Item]) -> list[Result]
     return [work(item) for item in batch]
 
 
-def _leave_signals_alone() -> None:
-    """Ignores interrupts: Ctrl-C reaches the whole group; the first process alone answers it."""
+def _begin() -> None:
+    """Ignores interrupts: Ctrl-C reaches the whole group; the first process alone answers it.
+    However that one ends, this one ends with it."""
+    import multiprocessing
     import signal
+    import threading
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    first = multiprocessing.parent_process()
+
+    def follow() -> None:
+        if first is not None:
+            first.join()
+        os._exit(1)
+
+    threading.Thread(target=follow, daemon=True).start()
 
 
 class Progress:
