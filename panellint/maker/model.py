@@ -140,7 +140,8 @@ class Batch:
     sheet states, in its unit; `lost` and `fat_lost` the water and the fat that it says have
     left, in the same unit. `table` is what it was read from (None for a formula written out),
     `worksheet` its name in a workbook; `files` are all that it was read from, its own first.
-    `worked` is True for a recipe in steps: what its steps do not take out, stays.
+    `worked` is True for a recipe in steps: what its steps do not take out, stays; `shown` are then
+    the headings of all its worksheets.
     """
 
     path: str
@@ -156,11 +157,12 @@ class Batch:
     table: Table | None = field(default=None, repr=False)
     worksheet: str = ""
     files: tuple[str, ...] = ()
+    shown: tuple[Heading, ...] = ()
 
     @property
     def headings(self) -> tuple[Heading, ...]:
         """What each column was taken for."""
-        return self.table.headings.shown if self.table else ()
+        return self.table.headings.shown if self.table else self.shown
 
     @property
     def total(self) -> Fraction:

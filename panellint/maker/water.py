@@ -46,11 +46,8 @@ def water_of(batch: Batch) -> ProcessWater:
     text = batch.facts.get("finished_moisture")
     if not text:
         return replace(stated or ProcessWater(), fat_lost=fat)
-    amount = _percent(batch, "finished_moisture", text)
-    if not 0 <= amount < 100:
-        raise InputError(batch.fact_places["finished_moisture"].fault("no moisture of a food"))
     return ProcessWater(
-        moisture=amount,
+        moisture=moisture_of(text, batch.fact_places["finished_moisture"]),
         origin="the finished moisture of the batch sheet",
         beside=stated.yield_ if stated else None,
         fat_lost=fat,
@@ -61,18 +58,31 @@ def _is_dried(batch: Batch) -> bool:
     return any(line.dried_to is not None for line in batch.lines)
 
 
+def kept_of(text: str, place: SheetCell, total: Fraction, unit: str) -> Fraction:
+    """Returns the part of a weight that a stated yield keeps, 0 to 1: "62 %", or "310 kg" of a
+    `total` in the batch's `unit`. Raises InputError where it is none, or may be either."""
+    found = _number(text)
+    if found is None or found[0] <= 0:
+        raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
+    if found[1] == "" and found[0] <= _NO_PERCENT:
+        both = f"{text} % or {number(float(100 * found[0]))} %"
+        raise InputError(place.fault(f"a yield of `{text}` may be {both}", "it written so"))
+    weight = weight_in(found) if unit == "g" else None
+    return weight / total if weight else _percent(text, place) / 100
+
+
+def moisture_of(text: str, place: SheetCell) -> Fraction:
+    """Returns the moisture of a food, in percent. Raises InputError where it is none."""
+    amount = _percent(text, place)
+    if not 0 <= amount < 100:
+        raise InputError(place.fault("no moisture of a food"))
+    return amount
+
+
 def _stated_yield(batch: Batch) -> ProcessWater | None:
     """The yield that a sheet states or that follows from the water that it says has left."""
     if text := batch.facts.get("yield"):
-        place = batch.fact_places["yield"]
-        found = _number(text)
-        if found is None or found[0] <= 0:
-            raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
-        if found[1] == "" and found[0] <= _NO_PERCENT:
-            both = f"{text} % or {number(float(100 * found[0]))} %"
-            raise InputError(place.fault(f"a yield of `{text}` may be {both}", "it written so"))
-        weight = weight_in(found) if batch.unit == "g" else None
-        kept = weight / batch.total if weight else _percent(batch, "yield", text) / 100
+        kept = kept_of(text, batch.fact_places["yield"], batch.total, batch.unit)
         return ProcessWater(kept, origin="the batch sheet's yield")
     if batch.lost:
         kept = 1 - (batch.lost + batch.fat_lost) / batch.total
@@ -85,10 +95,10 @@ def _number(text: str) -> tuple[Fraction, str] | None:
     return read_number(text, comma="," in text and "." not in text)
 
 
-def _percent(batch: Batch, fact: str, text: str) -> Fraction:
+def _percent(text: str, place: SheetCell) -> Fraction:
     found = _number(text)
     if found is None or found[1] not in ("", "%"):
-        raise InputError(batch.fact_places[fact].fault(f"`{text}` is no percentage"))
+        raise InputError(place.fault(f"`{text}` is no percentage"))
     return found[0]
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from panellint.core.errors import Fault, InputError
+from panellint.core.errors import InputError
 from panellint.core.files import relative
 from panellint.core.text import name_key
 from panellint.maker.model import PERCENT, Batch, BatchLine, SheetCell
@@ -16,11 +16,10 @@ from panellint.maker.recipe import models
 from panellint.maker.recipe.materials import read_materials
 from panellint.maker.sheet.numbers import read_number
 from panellint.maker.sheet.quantities import read_amount
+from panellint.maker.steps import WATER, Loss, Steps
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
-
-WATER = "water"
 
 
 def read_recipe(path: str | Path, root: Path | None = None) -> Batch:
@@ -50,7 +49,7 @@ def read_recipe(path: str | Path, root: Path | None = None) -> Batch:
 
 
 class _Worked:
-    """A recipe being worked: what is in so far, and what has left."""
+    """A recipe being worked, each of its steps read at its line."""
 
     def __init__(
         self,
@@ -61,24 +60,12 @@ class _Worked:
         self.document = document
         self.recipe = recipe
         self.materials = materials
-        self.faults: list[Fault] = []
-        self.lines: list[BatchLine] = []
-        self.units: set[str] = set()
-        self.lost = Fraction(0)
-        self.fat_lost = Fraction(0)
-        self.net = ""
+        self.steps = Steps()
 
     def batch(self) -> Batch:
         """The lines of all steps; raises InputError with every fault at once."""
         for index, step in enumerate(self.recipe.steps):
             self._step(("steps", index), step)
-        if not self.lines and not self.faults:
-            self.faults.append(self.document.fault(("steps",), "no step puts anything in"))
-        if len(self.units) > 1:
-            words = "percentages and weights stand in one recipe"
-            self.faults.append(self.document.fault(("steps",), words, "one or the other"))
-        if self.faults:
-            raise InputError(*self.faults)
         recipe = self.recipe
         facts = {
             "product_name": recipe.product,
@@ -87,71 +74,48 @@ class _Worked:
             "market": recipe.market or "",
             "life_stage": recipe.stage,
             "unit_weight": recipe.unit,
-            "net": self.net,
         }
         place = self._place(("steps",))
-        return Batch(
-            self.document.path,
-            tuple(self.lines),
-            self.units.pop(),
-            {kind: text for kind, text in facts.items() if text},
-            dict.fromkeys(facts, place),
-            lost=self.lost,
-            fat_lost=self.fat_lost,
-            worked=True,
-        )
+        stated = {kind: text for kind, text in facts.items() if text}
+        return self.steps.batch(place, stated, dict.fromkeys(facts, place))
 
     def _step(self, loc: Loc, step: models.Step) -> None:
         for key, used in (("mix", step.mix), ("coat", step.coat)):
             for index, use in enumerate(used or ()):
-                self._put(self._use((*loc, key, index), use))
+                at: Loc = (*loc, key, index)
+                self._put(use.material, (*at, "material"), use.amount, (*at, "amount"), use.lot)
         if step.add_water is not None:
             at = (*loc, "add-water")
-            amount = self._amount(step.add_water, at)
-            self._put(BatchLine(WATER, amount, self._place(at)) if amount else None)
+            self._put(WATER, at, step.add_water, at)
         for key, loss in (("cook", step.cook), ("dry", step.dry)):
             if loss is not None:
                 self._lose((*loc, key), loss)
-        if step.fill is not None and self._amount(step.fill.net, (*loc, "fill", "net")):
-            self.net = step.fill.net
+        if step.fill is not None:
+            self._amount(step.fill.net, (*loc, "fill", "net"))
 
-    def _put(self, line: BatchLine | None) -> None:
-        if line is not None:
-            self.lines.append(line)
-
-    # ---- what leaves ----
+    def _put(self, material: str, loc: Loc, text: str, amount_loc: Loc, lot: str = "") -> None:
+        if amount := self._amount(text, amount_loc):
+            place = self._place(loc)
+            line = self.materials.get(name_key(material)) or BatchLine(material, amount, place)
+            self.steps.lines.append(replace(line, weight=amount, place=place, lot=lot))
 
     def _lose(self, loc: Loc, loss: models.Loss) -> None:
-        if loss.fat_out is not None:
-            self.fat_lost += self._amount(loss.fat_out, (*loc, "fat-out")) or 0
-        if loss.to_moisture is not None:
-            moisture = self._percent(loss.to_moisture, (*loc, "to-moisture"))
-            if moisture is not None:
-                self.lines = [replace(line, dried_to=moisture) for line in self.lines]
-                self.lost = Fraction(0)
-            return
-        if any(line.dried_to is not None for line in self.lines):
-            words = "what was dried to a moisture loses no stated weight any more"
-            self.faults.append(self.document.fault(loc, words, "to-moisture of this step"))
-            return
-        left = sum((line.weight for line in self.lines), Fraction(0)) - self.lost - self.fat_lost
-        if loss.water_out is not None:
-            self.lost += self._amount(loss.water_out, (*loc, "water-out")) or 0
-        elif loss.yield_ is not None and (kept := self._percent(loss.yield_, (*loc, "yield"))):
-            self.lost += left * (1 - kept / 100)
-        if sum((line.weight for line in self.lines), Fraction(0)) <= self.lost + self.fat_lost:
-            self.faults.append(self.document.fault(loc, "more leaves than is in"))
+        def amount(text: str | None, key: str) -> Fraction | None:
+            return None if text is None else self._amount(text, (*loc, key))
 
-    # ---- what goes in ----
+        def percent(text: str | None, key: str) -> Fraction | None:
+            return None if text is None else self._percent(text, (*loc, key))
 
-    def _use(self, loc: Loc, use: models.Use) -> BatchLine | None:
-        amount = self._amount(use.amount, (*loc, "amount"))
-        if amount is None:
-            return None
-        place = self._place((*loc, "material"))
-        known = self.materials.get(name_key(use.material))
-        line = known or BatchLine(use.material, amount, place)
-        return replace(line, weight=amount, place=place, lot=use.lot)
+        kept = percent(loss.yield_, "yield")
+        self.steps.lose(
+            self._place(loc),
+            Loss(
+                amount(loss.water_out, "water-out"),
+                amount(loss.fat_out, "fat-out"),
+                None if kept is None else kept / 100,
+                percent(loss.to_moisture, "to-moisture"),
+            ),
+        )
 
     # ---- figures ----
 
@@ -159,16 +123,16 @@ class _Worked:
         """An amount in grams or percent; None with a fault where it is none."""
         found = read_amount(text)
         if isinstance(found, str):
-            self.faults.append(self.document.fault(loc, found))
+            self.steps.faults.append(self.document.fault(loc, found))
             return None
-        self.units.add(found.unit)
+        self.steps.units.add(found.unit)
         return found.value
 
     def _percent(self, text: str, loc: Loc) -> Fraction | None:
         found = read_number(text, comma="," in text and "." not in text)
         if found is None or found[1] != PERCENT or not 0 < found[0] < 100:
             fault = self.document.fault(loc, f"`{text}` is no percentage", "such as 8 %")
-            self.faults.append(fault)
+            self.steps.faults.append(fault)
             return None
         return found[0]
 

@@ -274,27 +274,34 @@ def _kind(key: str) -> str | None:
 
 
 @cache
-def _fact_words() -> Mapping[str, str]:
-    facts: dict[str, Any] = data("data/batch")["facts"]
+def _fact_words(key: str) -> Mapping[str, str]:
+    facts: dict[str, Any] = data("data/batch")[key]
     return {_key(word): kind for kind, words in facts.items() for word in words}
 
 
-def fact_of(cells: Sequence[str]) -> tuple[str, str, int] | None:
+def fact_of(cells: Sequence[str], step: bool = False) -> tuple[str, str, int] | None:
     """A fact above or below the table: its kind, its text and the column (from 1) of that.
 
-    Either "Species: dog" in one cell, or "Species" and "dog" in two.
+    Either "Species: dog" in one cell, or "Species" and "dog" in two; of a `step` also "Water out
+    (kg)" and its figure.
     """
     filled = [(index, cell) for index, cell in enumerate(cells) if cell]
     if not filled:
         return None
     index, first = filled[0]
     head, colon, rest = first.partition(":")
-    if kind := _fact_words().get(_key(head)):
-        if colon and rest.strip():
-            return kind, rest.strip(), index + 1
-        if len(filled) > 1:
-            return kind, " ".join(cell for _, cell in filled[1:]), filled[1][0] + 1
-    return None
+    unit, bare = _apart(head) if step else ("", head)
+    kind = (_fact_words("step_facts").get(_key(bare)) if step else "") or _fact_words("facts").get(
+        _key(head)
+    )
+    if not kind:
+        return None
+    if colon and rest.strip():
+        return kind, rest.strip(), index + 1
+    if len(filled) < 2:
+        return None
+    text = " ".join(cell for _, cell in filled[1:])
+    return kind, f"{text} {unit}".strip() if text[-1:].isdigit() else text, filled[1][0] + 1
 
 
 def is_total(name: str) -> bool:
@@ -329,9 +336,10 @@ def section_of(name: str) -> str:
     return "words" if key in set(map(_key, known["words"])) else ""
 
 
-def is_lost_water(name: str) -> bool:
-    """Whether a negative weight of that name is water that leaves the mix."""
-    return _key(name) in set(map(_key, data("data/batch")["lost_water"]))
+def what_leaves(name: str) -> str:
+    """What a negative weight of that name takes out of the mix: "water", "fat", or "" for none."""
+    known = data("data/batch")["leaves"]
+    return next((what for what, words in known.items() if _key(name) in map(_key, words)), "")
 
 
 def price_per_kg(price: Fraction, column: Column) -> Fraction | None:

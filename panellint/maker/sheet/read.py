@@ -14,7 +14,8 @@ from panellint.core.text import fold_name
 from panellint.maker.model import Batch, BatchLine, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid, read_csv
 from panellint.maker.sheet.headers import COST, find_headings, kinds
-from panellint.maker.sheet.table import PremixFiles, read_material_rows, read_table
+from panellint.maker.sheet.steps import is_list_of_materials, read_steps, step_grids
+from panellint.maker.sheet.table import PREMIX, PremixFiles, read_material_rows, read_table
 from panellint.rulepacks.data import data
 
 _DEEPEST = 8
@@ -126,6 +127,8 @@ class _Book:
 
     def batch(self) -> Batch:
         """The whole sheet; raises InputError with all faults at once."""
+        if not self.choice.sheet and (steps := step_grids(self.grids)):
+            return self._steps(steps)
         grid = self._formula()
         batch, files = read_table(grid, self.choice.columns, self.choice.decimal)
         above = (_key(grid.name) if grid.name else os.path.realpath(grid.path),)
@@ -133,13 +136,33 @@ class _Book:
         lines = tuple(self._with_members(line, files, grid, above) for line in batch.lines)
         if self.faults:
             raise InputError(*dict.fromkeys(self.faults))
+        return self._whole(
+            replace(batch, lines=lines, remarks=(*grid.remarks, *batch.remarks)), grid
+        )
+
+    def _steps(self, steps: Sequence[Grid]) -> Batch:
+        """The batch of a workbook whose worksheets are the steps of a recipe."""
+        self.used = {grid.name for grid in steps}
+        beside = [grid for grid in self.grids if grid not in steps]
+
+        def members(line: BatchLine, files: PremixFiles, grid: Grid) -> BatchLine:
+            return self._with_members(line, files, grid, (_key(grid.name),))
+
+        batch = read_steps(steps, beside, self.choice.decimal, members)
+        self.used |= {grid.name for grid in beside if is_list_of_materials(grid)}
+        if self.faults:
+            raise InputError(*dict.fromkeys(self.faults))
+        return self._whole(batch, "the recipe in steps is read")
+
+    def _whole(self, batch: Batch, read: str) -> Batch:
+        """The batch with what is to be remarked of the other worksheets."""
         left = [other.name for other in self.grids if other.name not in self.used]
         if left:
-            words = f"worksheet {grid.name} is read, and not {listed(left, 'or')} beside it"
-            self.remarks.append(Remark(grid.place(1, 1), words))
-        remarks = (*grid.remarks, *batch.remarks, *self.remarks)
+            words = f"{read}, and not {listed(left, 'or')} beside it"
+            place = SheetCell(batch.path, batch.worksheet, 1, 1)
+            self.remarks.append(Remark(place, words))
         read_from = tuple(dict.fromkeys(self.files))
-        return replace(batch, lines=lines, remarks=remarks, files=read_from)
+        return replace(batch, remarks=(*batch.remarks, *self.remarks), files=read_from)
 
     def materials(self) -> list[BatchLine]:
         """The lines of a list of materials; raises InputError with all faults at once."""
@@ -200,7 +223,7 @@ class _Book:
             self.faults.append(grid.place(1, 1).fault("premixes within premixes, too deep"))
             return ()
         try:
-            batch, files = read_table(grid, {}, self.choice.decimal, premix=True)
+            batch, files = read_table(grid, {}, self.choice.decimal, PREMIX)
         except InputError as error:
             self.faults += error.faults
             return ()

@@ -20,33 +20,50 @@ from panellint.maker.sheet.headers import (
     WEIGHT,
     fact_of,
     find_headings,
-    is_lost_water,
     is_plain_total,
     is_total,
     section_of,
     weighed_by,
+    what_leaves,
 )
-from panellint.maker.sheet.numbers import both_marks, decimal_mark
+from panellint.maker.sheet.numbers import both_marks, decimal_mark, read_number
 from panellint.maker.sheet.quantities import weight_in
 from panellint.rulepacks.data import data
 
 #: The file of a premix that a row names, and the cell that names it, by the place of the weight.
 PremixFiles = dict[SheetCell, tuple[str, SheetCell]]
+#: What a table is where it is no whole formula.
+PREMIX, STEP = "premix", "step"
 
 
 def read_table(
-    grid: Grid, columns: Mapping[str, str], decimal: str = "", premix: bool = False
+    grid: Grid, columns: Mapping[str, str], decimal: str = "", part: str = ""
 ) -> tuple[Batch, PremixFiles]:
     """Returns the batch of a table, without the members of its premixes, and the files of these
     that its rows name.
 
-    `columns` are those that the user points at, `decimal` the decimal mark. The lines of a
-    `premix` in percent make the whole of it. Raises InputError with every fault at once.
+    `columns` are those that the user points at, `decimal` the decimal mark. `part` says
+    that the table is a premix, whose lines in percent make the whole of it, or one step of a
+    recipe. Raises InputError with every fault at once.
     """
     headings = find_headings(grid.rows, columns)
     if headings is None:
         raise InputError(_no_table(grid, columns))
-    return _Reader(grid, headings, decimal, premix).batch()
+    return _Reader(grid, headings, decimal, part).batch()
+
+
+def read_facts(grid: Grid, strict: bool) -> tuple[dict[str, str], dict[str, SheetCell]]:
+    """Returns the facts of a worksheet without a table, those of a step among them, and their
+    places. Where `strict`, a row with a figure that is no fact raises InputError."""
+    reader = _Reader(grid, Headings(0, (), ()), "", STEP)
+    faults = [
+        grid.place(row, 1).fault(f"`{' '.join(filter(None, cells))}` is not understood")
+        for row, cells in grid.rows
+        if not reader.fact(row, cells) and strict and any(read_number(c, False) for c in cells)
+    ]
+    if faults:
+        raise InputError(*faults)
+    return reader.facts, reader.fact_places
 
 
 def read_material_rows(grid: Grid) -> tuple[tuple[BatchLine, ...], PremixFiles]:
@@ -55,7 +72,7 @@ def read_material_rows(grid: Grid) -> tuple[tuple[BatchLine, ...], PremixFiles]:
     headings = find_headings(grid.rows, weighed=False)
     if headings is None:
         raise InputError(_no_table(grid, {"ingredient": "a material and its figures"}))
-    reader = _Reader(grid, headings, "", False)
+    reader = _Reader(grid, headings)
     for row, cells in grid.rows[headings.below :]:
         if name := reader.figures.text(cells, INGREDIENT):
             place = grid.place(row, 1)
@@ -81,15 +98,15 @@ def _no_table(grid: Grid, columns: Mapping[str, str]) -> Fault:
 class _Reader:
     """The rows of a table, one after the other."""
 
-    def __init__(self, grid: Grid, headings: Headings, decimal: str, premix: bool) -> None:
+    def __init__(self, grid: Grid, headings: Headings, decimal: str = "", part: str = "") -> None:
         self.grid = grid
-        self.premix = premix
+        self.part = part
         self.faults: list[Fault] = []
         self.remarks: list[Remark] = []
         self.facts: dict[str, str] = {}
         self.fact_places: dict[str, SheetCell] = {}
         self.total: tuple[Fraction, str, SheetCell] | None = None
-        self.lost = Fraction(0)
+        self.lost = {"water": Fraction(0), "fat": Fraction(0)}
         self.lines: list[tuple[BatchLine, str]] = []
         self.files: PremixFiles = {}
         self.since = Fraction(0)
@@ -101,7 +118,7 @@ class _Reader:
     def batch(self) -> tuple[Batch, PremixFiles]:
         """The whole table; raises InputError with all faults at once."""
         for row, cells in self.grid.rows[: self.headings.row]:
-            self._fact(row, cells)
+            self.fact(row, cells)
         head = self.grid.rows[self.headings.row][1]
         for row, cells in self.grid.rows[self.headings.below :]:
             if cells != head:
@@ -132,7 +149,8 @@ class _Reader:
             dict(self.facts),
             dict(self.fact_places),
             stated,
-            self.lost,
+            self.lost["water"],
+            self.lost["fat"],
             remarks=tuple(self.remarks),
             table=table,
             worksheet=self.grid.name,
@@ -161,8 +179,9 @@ class _Reader:
         self.remarks.append(Remark(place, words))
         return weighed_by(headings, role)
 
-    def _fact(self, row: int, cells: tuple[str, ...]) -> bool:
-        found = fact_of(cells)
+    def fact(self, row: int, cells: tuple[str, ...]) -> bool:
+        """Takes a row that states a fact; whether it does."""
+        found = fact_of(cells, self.part == STEP)
         if found is None:
             return False
         kind, text, column = found
@@ -188,7 +207,7 @@ class _Reader:
             name = figures[0]
         if is_total(name) or (last and not name and len(figures) == 1):
             self._sum_row(row, cells, name, place)
-        elif self._fact(row, cells):
+        elif self.fact(row, cells):
             return
         elif not name:
             if figures or any(r == row for r, _ in self.grid.no_value):
@@ -205,8 +224,8 @@ class _Reader:
         measured = self.figures.weight(row, cells, name)
         if measured is None:
             return
-        if measured.amount < 0 and is_lost_water(name):
-            self.lost -= measured.amount
+        if measured.amount < 0 and (what := what_leaves(name)):
+            self.lost[what] -= measured.amount
             return
         if measured.amount < 0:
             expected = "`Water loss` as the name of water that leaves"
@@ -242,7 +261,8 @@ class _Reader:
         if measured is None:
             return
         whole = sum((line.weight for line, _ in self.lines), Fraction(0))
-        if _near(measured.amount, whole) or _near(measured.amount, whole - self.lost):
+        left = whole - sum(self.lost.values())
+        if _near(measured.amount, whole) or _near(measured.amount, left):
             self._take_total(measured, name)
         elif _near(measured.amount, self.since):
             pass
@@ -286,13 +306,15 @@ class _Reader:
             stated = weight if unit == "g" else None
         if stated is None and self.total and (self.total[1] == PERCENT) == (unit == PERCENT):
             stated, place = self.total[0], self.total[2]
-        if unit == PERCENT and (stated is None or self.premix):
+        premix = self.part == PREMIX
+        if unit == PERCENT and (stated is None or premix) and self.part != STEP:
             stated = Fraction(100)
-        if stated is None or _near(total, stated) or _near(total - self.lost, stated):
+        left = total - sum(self.lost.values())
+        if stated is None or _near(total, stated) or _near(left, stated):
             return stated
         words = f"the lines add up to {_amount(total, unit)} and {_amount(stated, unit)} is stated"
         most = Fraction(str(data("data/batch")["sum_misses_by"]["percentages_at_most"]))
-        if self.premix and unit == PERCENT:
+        if premix and unit == PERCENT:
             words = f"the lines of this premix add up to {_amount(total, unit)}"
             raise InputError(place.fault(words, "100 %, the carrier among the lines"))
         if unit == PERCENT and total > most:

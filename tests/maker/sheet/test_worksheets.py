@@ -18,54 +18,6 @@ PREMIX = [["Ingredient", "g/kg"], ["zinc oxide", 200], ["wheat middlings", 800]]
 PRICES = [["Item", "Pack size (kg)", "Price"], ["Duck", 25, 3.1], ["Millet", 20, 1.2]]
 
 
-def xlsx(path, sheets, hidden=()):
-    made = Workbook()
-    made.remove(made.active)
-    for title, rows in sheets.items():
-        sheet = made.create_sheet(title)
-        for row in rows:
-            sheet.append(row)
-        if title in hidden:
-            sheet.sheet_state = "hidden"
-    made.save(path)
-    return path
-
-
-def ods(path, sheets, hidden=()):
-    odf = pytest.importorskip("odf.opendocument")
-    from odf.style import Style, TableProperties
-    from odf.table import Table, TableCell, TableRow
-    from odf.text import P
-
-    made = odf.OpenDocumentSpreadsheet()
-    unseen = Style(name="unseen", family="table")
-    unseen.addElement(TableProperties(display="false"))
-    made.automaticstyles.addElement(unseen)
-    for title, rows in sheets.items():
-        table = Table(name=title, **({"stylename": "unseen"} if title in hidden else {}))
-        for row in rows:
-            line = TableRow()
-            for value in row:
-                if isinstance(value, str):
-                    cell = TableCell(valuetype="string")
-                    cell.addElement(P(text=value))
-                else:
-                    cell = TableCell(valuetype="float", value=str(value))
-                line.addElement(cell)
-            table.addElement(line)
-        made.spreadsheet.addElement(table)
-    made.save(path)
-    return path
-
-
-@pytest.fixture(params=[xlsx, ods], ids=["xlsx", "ods"])
-def book(request, tmp_path):
-    def write(sheets, hidden=()):
-        return request.param(tmp_path / f"book.{request.param.__name__}", sheets, hidden)
-
-    return write
-
-
 def test_a_premix_worksheet_in_parts_of_a_whole_is_looked_into(book):
     batch = read_batch(book({"Formula": MAIN, "Mineral premix": PREMIX}))
     assert batch.worksheet == "Formula"
@@ -109,10 +61,10 @@ def test_circles_of_worksheets_are_found(book):
         read_batch(book({"Formula": MAIN, "Mineral premix": inner}))
 
 
-def test_a_number_of_a_workbook_says_nothing_of_its_texts(tmp_path):
+def test_a_number_of_a_workbook_says_nothing_of_its_texts(tmp_path, xlsx_book):
     rows = [["Ingredient", "kg"], ["Chicken", "1.250"], ["Rice", 12.5]]
     with pytest.raises(InputError, match=r"`1\.250` may be 1\.25 or 1250"):
-        read_batch(xlsx(tmp_path / "a.xlsx", {"Formula": rows}))
+        read_batch(xlsx_book(tmp_path / "a.xlsx", {"Formula": rows}))
 
 
 def test_a_recalled_ingredient_is_found_inside_a_premix_worksheet(book):
@@ -153,8 +105,8 @@ def test_a_cell_shown_as_a_percentage_is_one(tmp_path):
     assert [(line.weight, line.analysis["protein"]) for line in batch.lines] == [(70, 18), (30, 11)]
 
 
-def _swollen(tmp_path, cells: str):
-    path = xlsx(tmp_path / "a.xlsx", {"Batch": MAIN[:2]})
+def _swollen(write, tmp_path, cells: str):
+    path = write(tmp_path / "a.xlsx", {"Batch": MAIN[:2]})
     with zipfile.ZipFile(path) as archive:
         parts = {name: archive.read(name) for name in archive.namelist()}
     sheet = parts["xl/worksheets/sheet1.xml"]
@@ -175,8 +127,8 @@ def _swollen(tmp_path, cells: str):
         ("<c><v>1</v></c>" * 3_000_000, "unpacks to more"),
     ],
 )
-def test_a_row_without_end_is_refused_before_it_is_read(tmp_path, cells, says):
-    path = _swollen(tmp_path, cells)
+def test_a_row_without_end_is_refused_before_it_is_read(tmp_path, xlsx_book, cells, says):
+    path = _swollen(xlsx_book, tmp_path, cells)
     assert path.stat().st_size < 400_000
     with pytest.raises(InputError, match=says):
         read_batch(path)

@@ -1,0 +1,175 @@
+"""Workbooks whose worksheets are the steps of a recipe: what each puts in and takes out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from panellint.core.errors import InputError
+from panellint.core.phrases import listed
+from panellint.core.text import fold_name, name_key
+from panellint.maker.model import Batch, BatchLine, Heading, Remark, SheetCell
+from panellint.maker.sheet.cells import Grid
+from panellint.maker.sheet.headers import find_headings
+from panellint.maker.sheet.numbers import two_readings
+from panellint.maker.sheet.quantities import read_amount
+from panellint.maker.sheet.table import (
+    STEP,
+    PremixFiles,
+    read_facts,
+    read_material_rows,
+    read_table,
+)
+from panellint.maker.steps import WATER, Loss, Steps
+from panellint.maker.water import kept_of, moisture_of
+from panellint.rulepacks.data import data
+
+#: A line with its premix looked into.
+Members = Callable[[BatchLine, PremixFiles, Grid], BatchLine]
+
+
+def step_grids(grids: Sequence[Grid]) -> list[Grid]:
+    """Returns the worksheets that are steps of a recipe; none where fewer than two kinds of step
+    stand in the workbook, or none of them has a table of ingredients."""
+    found = [grid for grid in grids if _step_of(grid.name)]
+    kinds = {_step_of(grid.name) for grid in found}
+    return found if len(kinds) > 1 and any(find_headings(g.rows) for g in found) else []
+
+
+def is_list_of_materials(grid: Grid) -> bool:
+    """Whether a worksheet lists the raw materials, by its title."""
+    return fold_name(grid.name) in map(fold_name, data("data/batch")["material_sheets"])
+
+
+def _step_of(title: str) -> str:
+    """Which step a worksheet is, by its title ("2 Cook", "Step 3: dry"); "" for none."""
+    known = data("data/batch")
+    words = [word for word in fold_name(title).split() if not word.strip(".)").isdigit()]
+    if words and words[0] in map(fold_name, known["sections"]["numbered"]):
+        words = words[1:]
+    kinds = known["steps"].items()
+    return next((k for k, names in kinds if " ".join(words) in map(fold_name, names)), "")
+
+
+def read_steps(
+    grids: Sequence[Grid], beside: Sequence[Grid], decimal: str, members: Members
+) -> Batch:
+    """Returns the batch of a recipe whose steps are worksheets, in their order.
+
+    `beside` are the other worksheets: a list of raw materials lends its figures to the rows that
+    have its codes or names, and one without a table states facts of the whole. Raises InputError
+    with every fault at once.
+    """
+    return _Worksheets(decimal, members).batch(grids, beside)
+
+
+class _Worksheets:
+    """The steps being read, worksheet by worksheet."""
+
+    def __init__(self, decimal: str, members: Members) -> None:
+        self.decimal = decimal
+        self.members = members
+        self.steps = Steps()
+        self.facts: dict[str, str] = {}
+        self.places: dict[str, SheetCell] = {}
+        self.shown: list[Heading] = []
+        self.remarks: list[Remark] = []
+        self.materials: dict[str, BatchLine] = {}
+
+    def batch(self, grids: Sequence[Grid], beside: Sequence[Grid]) -> Batch:
+        """The whole recipe."""
+        for grid in beside:
+            if is_list_of_materials(grid):
+                for line in read_material_rows(grid)[0]:
+                    words = filter(None, (line.code, line.name))
+                    self.materials |= {name_key(word): line for word in words}
+            elif find_headings(grid.rows) is None:
+                self._take(*read_facts(grid, strict=False))
+        for grid in grids:
+            try:
+                self._step(grid)
+            except InputError as error:
+                self.steps.faults += error.faults
+        names = listed([grid.name for grid in grids])
+        words = f"the worksheets {names} are read as the steps of a recipe, in this order"
+        about = Remark(grids[0].place(1, 1), words)
+        remarks = (*grids[0].remarks, about, *self.remarks)
+        place = SheetCell(grids[0].path, "", 1, 1)
+        return self.steps.batch(place, self.facts, self.places, tuple(self.shown), remarks)
+
+    def _take(self, facts: Mapping[str, str], places: Mapping[str, SheetCell]) -> None:
+        """Takes what is said of the whole food, that which was said first before what follows."""
+        self.facts = {**facts, **self.facts}
+        self.places = {**places, **self.places}
+
+    def _step(self, grid: Grid) -> None:
+        water = fat = Fraction(0)
+        if find_headings(grid.rows) is None:
+            facts, places = read_facts(grid, strict=True)
+        else:
+            batch, files = read_table(grid, {}, self.decimal, STEP)
+            facts, places = dict(batch.facts), dict(batch.fact_places)
+            water, fat = batch.lost, batch.fat_lost
+            self.steps.lines += [
+                self._known(self.members(line, files, grid)) for line in batch.lines
+            ]
+            self.steps.units |= {batch.unit} if batch.lines else set()
+            self.remarks += batch.remarks
+            self.shown += batch.headings
+        own = {kind: facts.pop(kind) for kind in data("data/batch")["step_facts"] if kind in facts}
+        self._take(facts, places)
+        if not own and not (find_headings(grid.rows) or water or fat):
+            words = "this step puts nothing in and takes nothing out"
+            raise InputError(grid.place(1, 1).fault(words, "ingredients, or `Water out: 12 kg`"))
+        if "water_in" in own:
+            place = places["water_in"]
+            self.steps.lines.append(BatchLine(WATER, self._amount(own["water_in"], place), place))
+        if water or fat or own.keys() & {"water_out", "fat_out", "kept", "moisture"}:
+            self._lose(own, places, water, fat, grid)
+
+    def _known(self, line: BatchLine) -> BatchLine:
+        """A row with what the list of materials says of it; its own analysis goes before."""
+        known = self.materials.get(name_key(line.code)) if line.code else None
+        known = known or self.materials.get(name_key(line.name))
+        if known is None or line.analysis:
+            return line
+        own = {"weight": line.weight, "place": line.place, "lot": line.lot or known.lot}
+        return replace(known, **own, members=line.members or known.members)
+
+    def _lose(
+        self,
+        own: Mapping[str, str],
+        places: Mapping[str, SheetCell],
+        water: Fraction,
+        fat: Fraction,
+        grid: Grid,
+    ) -> None:
+        if "water_out" in own:
+            water += abs(self._amount(own["water_out"], places["water_out"]))
+        if "fat_out" in own:
+            fat += abs(self._amount(own["fat_out"], places["fat_out"]))
+        kept = moisture = None
+        if "kept" in own:
+            unit = next(iter(self.steps.units), "g")
+            kept = kept_of(own["kept"], places["kept"], self.steps.left, unit)
+        if "moisture" in own:
+            moisture = moisture_of(own["moisture"], places["moisture"])
+        if sum((bool(water), kept is not None, moisture is not None)) > 1:
+            words = "water out, yield and moisture follow from one another: give one"
+            raise InputError(grid.place(1, 1).fault(words))
+        if kept is not None and fat:
+            words = "a yield holds the fat that leaves: give water out beside fat out"
+            raise InputError(grid.place(1, 1).fault(words))
+        place = next((places[kind] for kind in own if kind in places), grid.place(1, 1))
+        self.steps.lose(place, Loss(water or None, fat or None, kept, moisture))
+
+    def _amount(self, text: str, place: SheetCell) -> Fraction:
+        """An amount of a fact, in the unit of the batch. Raises InputError where it is none, or can
+        be read two ways."""
+        both = None if self.decimal else two_readings(text)
+        found = read_amount(text.lstrip("-")) if both is None else f"`{text}` may be two numbers"
+        if isinstance(found, str):
+            raise InputError(place.fault(found))
+        self.steps.units.add(found.unit)
+        return found.value
