@@ -40,34 +40,30 @@ class Remark(NamedTuple):
         return str(self.place.fault(self.message))
 
 
-class Heading(NamedTuple):
-    """A column's heading as printed, what it was taken for ("" where it is not used), the unit of
-    its figures, and its place from 0."""
-
-    printed: str
-    taken_for: str
-    unit: str = ""
-    at: int = 0
-
-
 class Column(NamedTuple):
-    """A column: its place from 0, its kind, for a nutrient its id, the unit it states, and
-    whether its weights are those aimed at ("target") or those on the scale ("actual")."""
+    """A column: its place from 0, its kind ("" where it is not used), for a nutrient its id, the
+    unit it states, whether its weights are those aimed at ("target") or those on the scale
+    ("actual"), or for declared names the market, and its heading as printed."""
 
     at: int
     kind: str
     nutrient: str = ""
     unit: str = ""
     role: str = ""
+    printed: str = ""
+
+    @property
+    def taken_for(self) -> str:
+        """What its heading was taken for, "" where the column is not used."""
+        return (self.nutrient or self.kind).replace("_", " ")
 
 
 class Headings(NamedTuple):
     """The headings of a table: the index of their first row, how many rows they take, the
-    columns, and all headings as shown."""
+    columns."""
 
     row: int
     columns: tuple[Column, ...]
-    shown: tuple[Heading, ...]
     height: int = 1
 
     def of(self, kind: str) -> Column | None:
@@ -157,12 +153,12 @@ class Batch:
     table: Table | None = field(default=None, repr=False)
     worksheet: str = ""
     files: tuple[str, ...] = ()
-    shown: tuple[Heading, ...] = ()
+    shown: tuple[Column, ...] = ()
 
     @property
-    def headings(self) -> tuple[Heading, ...]:
+    def headings(self) -> tuple[Column, ...]:
         """What each column was taken for."""
-        return self.table.headings.shown if self.table else self.shown
+        return self.table.headings.columns if self.table else self.shown
 
     @property
     def total(self) -> Fraction:

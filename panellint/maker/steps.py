@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from panellint.core.errors import Fault, InputError
-from panellint.maker.model import Batch, BatchLine, Heading, Remark, SheetCell
+from panellint.maker.model import Batch, BatchLine, Column, Remark, SheetCell
 
 WATER = "water"
 
@@ -66,7 +66,7 @@ class Steps:
         place: SheetCell,
         facts: Mapping[str, str],
         places: Mapping[str, SheetCell],
-        shown: tuple[Heading, ...] = (),
+        shown: tuple[Column, ...] = (),
         remarks: tuple[Remark, ...] = (),
     ) -> Batch:
         """The lines of all steps; raises InputError with every fault at once."""

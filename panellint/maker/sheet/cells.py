@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
@@ -38,6 +38,11 @@ class Grid:
     def place(self, row: int, column: int) -> SheetCell:
         """The place of a cell, both counted from 1."""
         return SheetCell(self.path, self.name, row, column)
+
+    def with_remarks(self, words: Iterable[str]) -> Grid:
+        """The same sheet with remarks on the whole of it before its own."""
+        about = (Remark(self.place(1, 1), one) for one in words)
+        return replace(self, remarks=(*about, *self.remarks))
 
 
 def most(what: str) -> int:
@@ -85,7 +90,7 @@ def read_csv(path: str | Path, content: bytes | None = None) -> Grid:
         raise too_many(name, "")
     if max((len(cells) for _, cells in rows), default=0) > most("columns"):
         raise too_many(name, "", "columns")
-    _check_quotes(text, mark, name, skipped)
+    _rows(text, mark, name, skipped, closed=True)
     return Grid(name, "", tuple(rows), mark)
 
 
@@ -111,8 +116,11 @@ def _declared_delimiter(text: str) -> tuple[str, str, int]:
     return "", text, 0
 
 
-def _rows(text: str, mark: str, name: str, skipped: int) -> list[tuple[int, tuple[str, ...]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=False)
+def _rows(
+    text: str, mark: str, name: str, skipped: int, closed: bool = False
+) -> list[tuple[int, tuple[str, ...]]]:
+    """The rows of a text by a delimiter; where `closed`, every quotation mark must be."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=closed)
     rows: list[tuple[int, tuple[str, ...]]] = []
     begins = skipped + 1
     try:
@@ -122,21 +130,12 @@ def _rows(text: str, mark: str, name: str, skipped: int) -> list[tuple[int, tupl
                 rows.append((begins, kept))
             begins = skipped + reader.line_num + 1
     except csv.Error as error:
-        raise InputError(Fault(name, begins, None, f"no CSV text: {error}")) from None
-    return rows
-
-
-def _check_quotes(text: str, mark: str, name: str, skipped: int) -> None:
-    """Raises InputError where a quotation mark opens a cell that never ends."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
-    begins = 1
-    try:
-        for _ in reader:
-            begins = reader.line_num + 1
-    except csv.Error as error:
+        if not closed:
+            raise InputError(Fault(name, begins, None, f"no CSV text: {error}")) from None
         if "unexpected end" in str(error):
-            place = Fault(name, skipped + begins, None, "a quotation mark is never closed")
-            raise InputError(place) from None
+            words = "a quotation mark is never closed"
+            raise InputError(Fault(name, begins, None, words)) from None
+    return rows
 
 
 def trimmed(cells: Iterable[str]) -> tuple[str, ...]:

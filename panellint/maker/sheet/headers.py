@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cache
 from typing import Any
@@ -11,7 +11,7 @@ from typing import Any
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.text import fold_name
 from panellint.core.units import convert
-from panellint.maker.model import Column, Heading, Headings
+from panellint.maker.model import Column, Headings
 from panellint.maker.sheet.numbers import read_number
 from panellint.maker.sheet.quantities import PERCENT, SheetUnit, sheet_unit
 from panellint.nutrition.nutrients import nutrient_named
@@ -90,7 +90,8 @@ def find_headings(
                 continue
             if chosen:
                 found = _as_chosen(found, chosen)
-            if found is None or not found.of(INGREDIENT) or len(found.columns) < 2:
+            used = [column for column in found.columns if column.kind] if found else ()
+            if found is None or not found.of(INGREDIENT) or len(used) < 2:
                 continue
             if not weighed or found.of(WEIGHT) or found.of(PERCENTAGE):
                 return found
@@ -126,35 +127,25 @@ def _captions() -> frozenset[str]:
 
 def _as_chosen(found: Headings, chosen: Mapping[str, str]) -> Headings | None:
     """The headings with the columns that the user points at; None where one is not there."""
-    columns = list(found.columns)
     for kind, wanted in sorted(chosen.items(), key=lambda pair: pair[0] == "unit"):
-        named = [heading.at for heading in found.shown if _key(heading.printed) == _key(wanted)]
-        if not named and kind == "unit" and sheet_unit(wanted):
-            measured = (WEIGHT, PERCENTAGE)
-            columns = [c._replace(unit=wanted) if c.kind in measured else c for c in columns]
+        measured = (WEIGHT, PERCENTAGE)
+        own = next((c for c in found.columns if _key(c.printed) == _key(wanted)), None)
+        if own is None and kind == "unit" and sheet_unit(wanted):
+            columns = [c._replace(unit=wanted) if c.kind in measured else c for c in found.columns]
+            found = found._replace(columns=tuple(columns))
             continue
-        if not named and not re.fullmatch("[A-Za-z]{1,2}", wanted):
+        if own is None and re.fullmatch("[A-Za-z]{1,2}", wanted):
+            at = column_number(wanted) - 1
+            own = next((c for c in found.columns if c.at == at), Column(at, ""))
+        if own is None:
             return None
-        at = named[0] if named else column_number(wanted) - 1
-        unit, _ = _apart(next((h.printed for h in found.shown if h.at == at), ""))
-        gone = {kind, *((WEIGHT, PERCENTAGE) if kind in (WEIGHT, PERCENTAGE) else ())}
-        columns = [one for one in columns if one.at != at and one.kind not in gone]
-        columns.append(Column(at, kind, "", unit))
-    return _with_columns(found, columns)
-
-
-def _with_columns(found: Headings, columns: Iterable[Column]) -> Headings:
-    taken = {column.at: column for column in columns}
-    shown = tuple(
-        _shown(heading.at, heading.printed, taken.get(heading.at)) for heading in found.shown
-    )
-    return found._replace(columns=tuple(taken.values()), shown=shown)
-
-
-def weighed_by(headings: Headings, role: str) -> Headings:
-    """The headings with the weights of one role alone: those on the scale, or those aimed at."""
-    other = {TARGET: ACTUAL, ACTUAL: TARGET}[role]
-    return _with_columns(headings, (c for c in headings.columns if c.role != other))
+        gone = measured if kind in measured else (kind,)
+        unit, _ = _apart(own.printed)
+        rest = (c for c in found.columns if c.at != own.at)
+        columns = [Column(c.at, "", printed=c.printed) if c.kind in gone else c for c in rest]
+        columns.append(Column(own.at, kind, "", unit, "", own.printed))
+        found = found._replace(columns=tuple(columns))
+    return found
 
 
 def column_number(letters: str) -> int:
@@ -167,27 +158,14 @@ def column_number(letters: str) -> int:
 
 def _headings(row: int, cells: Sequence[str], height: int = 1) -> Headings:
     columns: list[Column] = []
-    shown: list[Heading] = []
     for index, printed in enumerate(cells):
         column = _column(index, printed) if printed else None
-        alike = [c for c in columns if column and _same(c, column)]
-        if column is not None and not alike:
-            columns.append(column)
+        taken = {(one.kind, one.nutrient, one.role) for one in columns}
+        if column is None or (column.kind, column.nutrient, column.role) in taken:
+            column = Column(index, "")
         if printed:
-            shown.append(_shown(index, printed, None if alike else column))
-    return Headings(row, tuple(columns), tuple(shown), height)
-
-
-def _same(one: Column, other: Column) -> bool:
-    return (one.kind, one.nutrient, one.role) == (other.kind, other.nutrient, other.role)
-
-
-def _shown(at: int, printed: str, column: Column | None) -> Heading:
-    if column is None:
-        return Heading(printed, "", "", at)
-    taken = column.nutrient or column.kind
-    measured = column.kind in (WEIGHT, PERCENTAGE, NUTRIENT, COST)
-    return Heading(printed, taken.replace("_", " "), column.unit if measured else "", at)
+            columns.append(column._replace(printed=printed))
+    return Headings(row, tuple(columns), height)
 
 
 def _column(index: int, printed: str) -> Column | None:

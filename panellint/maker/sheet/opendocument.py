@@ -8,7 +8,6 @@ from typing import Any
 
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.text import one_line
-from panellint.maker.model import Remark
 from panellint.maker.sheet.cells import Grid, most, too_many, trimmed
 from panellint.maker.sheet.workbook import number_text, unpacked
 
@@ -51,10 +50,7 @@ def read_document(path: str | Path) -> list[Grid]:
             grids.append(Grid(name, title, rows))
     if not grids:
         raise InputError(Fault(name, None, None, "holds no cells with anything in them"))
-    return [
-        Grid(g.path, g.name, g.rows, remarks=tuple(Remark(g.place(1, 1), one) for one in remarks))
-        for g in grids
-    ]
+    return [grid.with_remarks(remarks) for grid in grids]
 
 
 def _hidden_styles(document: Any) -> frozenset[str]:

@@ -136,9 +136,8 @@ class _Book:
         lines = tuple(self._with_members(line, files, grid, above) for line in batch.lines)
         if self.faults:
             raise InputError(*dict.fromkeys(self.faults))
-        return self._whole(
-            replace(batch, lines=lines, remarks=(*grid.remarks, *batch.remarks)), grid
-        )
+        batch = replace(batch, lines=lines, remarks=(*grid.remarks, *batch.remarks))
+        return self._whole(batch, f"worksheet {grid.name} is read")
 
     def _steps(self, steps: Sequence[Grid]) -> Batch:
         """The batch of a workbook whose worksheets are the steps of a recipe."""

@@ -9,7 +9,7 @@ from fractions import Fraction
 from panellint.core.errors import InputError
 from panellint.core.phrases import listed
 from panellint.core.text import fold_name, name_key
-from panellint.maker.model import Batch, BatchLine, Heading, Remark, SheetCell
+from panellint.maker.model import Batch, BatchLine, Column, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.headers import find_headings
 from panellint.maker.sheet.numbers import two_readings
@@ -73,7 +73,7 @@ class _Worksheets:
         self.steps = Steps()
         self.facts: dict[str, str] = {}
         self.places: dict[str, SheetCell] = {}
-        self.shown: list[Heading] = []
+        self.shown: list[Column] = []
         self.remarks: list[Remark] = []
         self.materials: dict[str, BatchLine] = {}
 
@@ -82,8 +82,8 @@ class _Worksheets:
         for grid in beside:
             if is_list_of_materials(grid):
                 for line in read_material_rows(grid)[0]:
-                    words = filter(None, (line.code, line.name))
-                    self.materials |= {name_key(word): line for word in words}
+                    known = filter(None, (line.code, line.name))
+                    self.materials |= {name_key(word): line for word in known}
             elif find_headings(grid.rows) is None:
                 self._take(*read_facts(grid, strict=False))
         for grid in grids:
@@ -134,8 +134,13 @@ class _Worksheets:
         known = known or self.materials.get(name_key(line.name))
         if known is None or line.analysis:
             return line
-        own = {"weight": line.weight, "place": line.place, "lot": line.lot or known.lot}
-        return replace(known, **own, members=line.members or known.members)
+        return replace(
+            known,
+            weight=line.weight,
+            place=line.place,
+            lot=line.lot or known.lot,
+            members=line.members or known.members,
+        )
 
     def _lose(
         self,

@@ -8,7 +8,16 @@ from fractions import Fraction
 from panellint.core.errors import Fault, InputError
 from panellint.core.numbers import number
 from panellint.core.text import fold_name
-from panellint.maker.model import PERCENT, Batch, BatchLine, Headings, Remark, SheetCell, Table
+from panellint.maker.model import (
+    PERCENT,
+    Batch,
+    BatchLine,
+    Column,
+    Headings,
+    Remark,
+    SheetCell,
+    Table,
+)
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.figures import Figures, Measured, cell_of
 from panellint.maker.sheet.headers import (
@@ -23,7 +32,6 @@ from panellint.maker.sheet.headers import (
     is_plain_total,
     is_total,
     section_of,
-    weighed_by,
     what_leaves,
 )
 from panellint.maker.sheet.numbers import both_marks, decimal_mark, read_number
@@ -55,7 +63,7 @@ def read_table(
 def read_facts(grid: Grid, strict: bool) -> tuple[dict[str, str], dict[str, SheetCell]]:
     """Returns the facts of a worksheet without a table, those of a step among them, and their
     places. Where `strict`, a row with a figure that is no fact raises InputError."""
-    reader = _Reader(grid, Headings(0, (), ()), "", STEP)
+    reader = _Reader(grid, Headings(0, ()), "", STEP)
     faults = [
         grid.place(row, 1).fault(f"`{' '.join(filter(None, cells))}` is not understood")
         for row, cells in grid.rows
@@ -170,14 +178,17 @@ class _Reader:
             for row, cells in rows
             if cell_of(cells, target) and not cell_of(cells, actual) and cells[0]
         ]
-        role, other = (TARGET, "actual") if gaps else (ACTUAL, "target")
+        role, other = (TARGET, ACTUAL) if gaps else (ACTUAL, TARGET)
         why = f", since row {gaps[0]} has no actual one" if gaps else ""
         words = f"{role} weights are read, the {other} ones beside them are not{why}"
         place = self.grid.place(
             self.grid.rows[headings.row][0], (target if gaps else actual).at + 1
         )
         self.remarks.append(Remark(place, words))
-        return weighed_by(headings, role)
+        columns = [
+            Column(c.at, "", printed=c.printed) if c.role == other else c for c in headings.columns
+        ]
+        return headings._replace(columns=tuple(columns))
 
     def fact(self, row: int, cells: tuple[str, ...]) -> bool:
         """Takes a row that states a fact; whether it does."""

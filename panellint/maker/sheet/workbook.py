@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import re
 import zipfile
-from collections.abc import Iterator
 from datetime import date, datetime, time
-from html import unescape
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -20,6 +18,7 @@ SUFFIXES = (".xlsx", ".xlsm", ".xltx", ".xltm")
 _OLD = b"\xd0\xcf\x11\xe0"
 _CHUNK = 1 << 16
 _COLUMN = re.compile(rb'<(?:\w+:)?c\s[^>]*?r="([A-Z]{1,3})\d')
+_CELL = re.compile(rb"<(?:\w+:)?c[\s>/]")
 
 
 def read_workbook(path: str | Path) -> list[Grid]:
@@ -31,51 +30,33 @@ def read_workbook(path: str | Path) -> list[Grid]:
     """
     name = str(path)
     looked = _looked_at(name)
-    openpyxl = _openpyxl()
-    books = []
-    try:
-        books = [
-            openpyxl.load_workbook(name, read_only=True, data_only=kept, keep_links=False)
-            for kept in ((True, False) if looked.formulas else (True,))
-        ]
-    except Exception as error:
-        words = one_line(str(error)) or type(error).__name__
-        raise InputError(Fault(name, None, None, f"is no XLSX workbook: {words}")) from None
-    try:
-        grids, hidden = [], []
-        for at, sheet in enumerate(books[0].worksheets):
-            if sheet.sheet_state != "visible":
-                hidden.append(f"the hidden worksheet {sheet.title} is not read")
-                continue
-            merged = looked.merged.get(sheet.title, [])
-            grid = _grid(name, sheet, books[-1].worksheets[at], merged)
-            if grid.rows:
-                grids.append(grid)
-        if not grids:
-            raise InputError(Fault(name, None, None, "holds no cells with anything in them"))
-        if looked.macros:
-            hidden.append("the workbook has macros; none of them is run")
-        return [_with_remarks(grid, hidden) for grid in grids]
-    finally:
-        for book in books:
-            book.close()
+    books = [_book(name, kept) for kept in ((True, False) if looked.formulas else (True,))]
+    grids, about = [], []
+    for sheet, formulas in zip(books[0].worksheets, books[-1].worksheets, strict=True):
+        if sheet.sheet_state != "visible":
+            about.append(f"the hidden worksheet {sheet.title} is not read")
+        elif (grid := _grid(name, sheet, formulas)).rows:
+            grids.append(grid)
+    if not grids:
+        raise InputError(Fault(name, None, None, "holds no cells with anything in them"))
+    if looked.macros:
+        about.append("the workbook has macros; none of them is run")
+    return [grid.with_remarks(about) for grid in grids]
 
 
-def _with_remarks(grid: Grid, words: list[str]) -> Grid:
-    from dataclasses import replace
-
-    about = tuple(Remark(grid.place(1, 1), one) for one in words)
-    return replace(grid, remarks=(*about, *grid.remarks))
-
-
-def _openpyxl() -> Any:
+def _book(name: str, values: bool) -> Any:
+    """The workbook with its values, or with its formulas."""
     try:
         import openpyxl  # type: ignore[import-untyped,unused-ignore]
     except ImportError:
         raise PanellintError(
             "XLSX sheets need the extra `sheets`: pip install panellint[sheets]; CSV needs nothing"
         ) from None
-    return openpyxl
+    try:
+        return openpyxl.load_workbook(name, data_only=values, keep_links=False)
+    except Exception as error:
+        words = one_line(str(error)) or type(error).__name__
+        raise InputError(Fault(name, None, None, f"is no XLSX workbook: {words}")) from None
 
 
 # Before it is read ----------------------------------------------------------------------------
@@ -86,7 +67,6 @@ class _Looked(NamedTuple):
 
     macros: bool
     formulas: bool
-    merged: dict[str, list[tuple[int, int, int, int]]]
 
 
 def unpacked(name: str, expected: str = "an XLSX workbook or a CSV file") -> zipfile.ZipFile:
@@ -113,12 +93,10 @@ def unpacked(name: str, expected: str = "an XLSX workbook or a CSV file") -> zip
 
 def _looked_at(name: str) -> _Looked:
     """Looks at a workbook's archive. Raises InputError where it is none, or too large."""
-    formulas = False
-    merged: dict[str, list[tuple[int, int, int, int]]] = {}
+    formulas, cells = False, 0
     with unpacked(name) as archive:
-        macros = any(one.lower().endswith("vbaproject.bin") for one in archive.namelist())
-        cells = 0
-        for title, part in _parts(archive):
+        parts = archive.namelist()
+        for part in (one for one in parts if re.fullmatch(r"xl/worksheets/[^/]+\.xml", one)):
             tail = b""
             with archive.open(part) as stream:
                 while chunk := stream.read(_CHUNK):
@@ -126,101 +104,67 @@ def _looked_at(name: str) -> _Looked:
                     # A tag may be cut at the end of a chunk: what is behind the last `>` waits.
                     cut = text.rfind(b">") + 1
                     text, tail = text[:cut], text[cut:]
-                    cells += text.count(b"<c ") + text.count(b":c ") + text.count(b"<c>")
+                    cells += len(_CELL.findall(text))
                     formulas = formulas or b"<f" in text
-                    _check_bounds(name, title, text, cells, len(tail))
-                    for match in re.finditer(rb'<mergeCell\s[^>]*ref="([^"]*)"', text):
-                        if area := re.fullmatch(rb"([A-Z]+)(\d+):([A-Z]+)(\d+)", match[1]):
-                            left, top, right, bottom = (one.decode() for one in area.groups())
-                            merged.setdefault(title, []).append(
-                                (int(top), column_number(left), int(bottom), column_number(right))
-                            )
-    return _Looked(macros, formulas, merged)
+                    _check_bounds(name, text, cells, len(tail))
+    return _Looked(any(one.lower().endswith("vbaproject.bin") for one in parts), formulas)
 
 
-def _check_bounds(name: str, title: str, text: bytes, cells: int, waiting: int) -> None:
+def _check_bounds(name: str, text: bytes, cells: int, waiting: int) -> None:
     if b"<!DOCTYPE" in text or b"<!ENTITY" in text:
         raise InputError(Fault(name, None, None, "holds a document type; no worksheet has one"))
     if cells > most("cells") or waiting > _CHUNK:
-        raise too_many(name, title, "cells")
+        raise too_many(name, "", "cells")
     widest = max((match[1] for match in _COLUMN.finditer(text)), key=len, default=b"A")
     if len(widest) > 2 or column_number(widest.decode()) > most("columns"):
-        raise too_many(name, title, "columns")
-
-
-def _parts(archive: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
-    """Worksheet titles with the parts of the archive that hold them; a worksheet that no title
-    leads to stands under its own name."""
-    names = archive.namelist()
-    left = {one for one in names if re.fullmatch(r"xl/worksheets/[^/]+\.xml", one)}
-    if {"xl/workbook.xml", "xl/_rels/workbook.xml.rels"} <= set(names):
-        book = archive.read("xl/workbook.xml").decode("utf-8", "replace")
-        links = archive.read("xl/_rels/workbook.xml.rels").decode("utf-8", "replace")
-        targets = {}
-        for link in re.findall(r"<(?:\w+:)?Relationship\s[^>]*>", links):
-            ident = re.search(r'\bId="([^"]*)"', link)
-            target = re.search(r'\bTarget="([^"]*)"', link)
-            if ident and target:
-                place = target[1].lstrip("/")
-                targets[ident[1]] = place if place.startswith("xl/") else f"xl/{place}"
-        for sheet in re.findall(r"<(?:\w+:)?sheet\s[^>]*>", book):
-            title, ident = re.search(r'\bname="([^"]*)"', sheet), re.search(r':id="([^"]*)"', sheet)
-            if title and ident and targets.get(ident[1]) in names:
-                left.discard(targets[ident[1]])
-                yield unescape(title[1]), targets[ident[1]]
-    for one in sorted(left):
-        yield one, one
+        raise too_many(name, "", "columns")
 
 
 # Cells ----------------------------------------------------------------------------------------
 
 
-def _grid(path: str, sheet: Any, formulas: Any, merged: list[tuple[int, int, int, int]]) -> Grid:
-    rows: list[tuple[int, tuple[str, ...]]] = []
-    no_value: set[tuple[int, int]] = set()
-    limit = most("rows")
-    # A sheet may claim a million rows and hold ten: its own dimensions are not believed.
-    for one in {sheet, formulas}:
-        one.reset_dimensions()
-    both = formulas.iter_rows(values_only=True) if formulas is not sheet else None
-    for number, cells in enumerate(sheet.iter_rows(), start=1):
-        if number > limit:
-            raise too_many(path, sheet.title)
-        raw = next(both, ()) if both is not None else ()
-        for column, (cell, formula) in enumerate(zip(cells, raw, strict=False), start=1):
-            if cell.value is None and isinstance(formula, str) and formula.startswith("="):
-                no_value.add((number, column))
-        kept = trimmed(map(_text, cells))
-        if kept or any(row == number for row, _ in no_value):
-            rows.append((number, kept))
-    filled, remarks = _filled(path, sheet.title, rows, merged)
-    return Grid(path, sheet.title, tuple(filled), "", frozenset(no_value), tuple(remarks))
+def _grid(path: str, sheet: Any, formulas: Any) -> Grid:
+    for what, size in (("rows", sheet.max_row), ("columns", sheet.max_column)):
+        if size > most(what):
+            raise too_many(path, sheet.title, what)
+    rows = {
+        number: list(trimmed(map(_text, cells)))
+        for number, cells in enumerate(sheet.iter_rows(min_row=1), start=1)
+    }
+    no_value = frozenset(
+        (cell.row, cell.column)
+        for cells in formulas.iter_rows()
+        for cell in cells
+        if cell.data_type == "f" and sheet.cell(cell.row, cell.column).value is None
+    )
+    remarks = [
+        Remark(SheetCell(path, sheet.title, area.min_row, area.min_col), words)
+        for area in sheet.merged_cells.ranges
+        if area.max_row > area.min_row and (words := _spread(area, rows))
+    ]
+    kept = tuple(
+        (number, tuple(cells))
+        for number, cells in rows.items()
+        if cells or any(row == number for row, _ in no_value)
+    )
+    return Grid(path, sheet.title, kept, "", no_value, tuple(remarks))
 
 
-def _filled(
-    path: str,
-    sheet: str,
-    rows: list[tuple[int, tuple[str, ...]]],
-    merged: list[tuple[int, int, int, int]],
-) -> tuple[list[tuple[int, tuple[str, ...]]], list[Remark]]:
-    """Names of merged cells stand for every row they reach over; a number is never spread."""
-    remarks: list[Remark] = []
-    by_row = {number: list(cells) for number, cells in rows}
-    for top, left, bottom, right in merged:
-        first = by_row.get(top, [])
-        text = first[left - 1] if left <= len(first) else ""
-        if bottom == top or not text:
-            continue
-        words = f"cells are merged here, down to row {bottom}, column {right}"
-        if not any(char.isdigit() for char in text):
-            words += f"; `{text}` is taken for each row"
-            for row in range(top + 1, min(bottom, max(by_row, default=0)) + 1):
-                cells = by_row.get(row)
-                if cells:
-                    cells.extend([""] * (left - len(cells)))
-                    cells[left - 1] = cells[left - 1] or text
-        remarks.append(Remark(SheetCell(path, sheet, top, left), words))
-    return [(number, tuple(cells)) for number, cells in by_row.items()], remarks
+def _spread(area: Any, rows: dict[int, list[str]]) -> str:
+    """Lets a name in merged cells stand for every row that they reach over, and returns what is to
+    be remarked of them; a number is never spread."""
+    first, at = rows[area.min_row], area.min_col - 1
+    text = first[at] if at < len(first) else ""
+    if not text:
+        return ""
+    words = f"cells are merged here, down to row {area.max_row}, column {area.max_col}"
+    if any(char.isdigit() for char in text):
+        return words
+    for row in range(area.min_row + 1, area.max_row + 1):
+        if cells := rows.get(row):
+            cells.extend([""] * (at + 1 - len(cells)))
+            cells[at] = cells[at] or text
+    return f"{words}; `{text}` is taken for each row"
 
 
 def _text(cell: Any) -> str:
