@@ -434,7 +434,7 @@ def reformulate(
         species=species,
         worst=worst,
         cheapest=cheapest,
-    ).to_dict()
+    )
 
 
 def release(

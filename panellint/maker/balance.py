@@ -27,8 +27,11 @@ class _Ends(NamedTuple):
     middle: float
 
 
-def balance(formula: Formula) -> MassBalance:
-    """Returns the weights of the mix, the food and what leaves, in kg per 100 kg of the mix."""
+def balance(formula: Formula) -> MassBalance | None:
+    """Returns the weights of the mix, the food and what leaves, in kg per 100 kg of the mix; None
+    where an ingredient of weight has no figure for its water."""
+    if formula.without_figure("moisture", AS_MIXED):
+        return None
     water = formula.content("moisture", AS_MIXED)
     food = _food(formula)
     fat = 100 * float(formula.water.fat_lost)

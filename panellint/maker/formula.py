@@ -29,11 +29,13 @@ from panellint.nutrition.bases import Analysis
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, FourSteps, factors, four_steps
 from panellint.nutrition.mixture import Box, Mixed, Terms, value
 from panellint.nutrition.nutrients import sort_of, unit_of
+from panellint.rulepacks.data import data
 
 #: A content below this percentage is not worth an estimate of its own (percent).
 _TRACE = 2.0
 #: What a material may bring to a content, in points, without its spread.
 _TRACE_SPREAD = 0.5
+_ENERGY = "energy"
 _DRY = {part: 1.0 for part in PARTS if part != "moisture"}
 
 
@@ -169,9 +171,26 @@ class Formula:
         found = BatchContent(low, high, middle, unit, unknown, literature)
         return found.times(per, f"{amount}/1000 kcal")
 
+    def without_figure(self, nutrient: str, basis: str = FINISHED) -> tuple[str, ...]:
+        """The ingredients without a figure for a nutrient, where together they could move the
+        content by more than a trace, so that no estimate of it is worth its name; else ()."""
+        unknown = self.content(nutrient, basis).unknown
+        unit = unit_of(nutrient)
+        moved = 0.0
+        for component, box in zip(self.components, self.mixed.boxes, strict=True):
+            if component.name in unknown and nutrient in PARTS:
+                moved += float(component.share) * (box.high[nutrient] - box.low[nutrient])
+            elif component.name in unknown:
+                moved += float(component.share) * most_of(nutrient, unit, box)
+        most = float(data("data/batch")["unknown_moves_at_most"]["points"])
+        return tuple(sorted(unknown)) if moved > most else ()
+
     def _terms(self, nutrient: str, unit: str, basis: str) -> tuple[list[Terms], tuple[str, ...]]:
         """A content as a sum over what each ingredient brings, and the ingredients without a
         figure for it."""
+        if nutrient == _ENERGY:
+            held = {part: 10 * one for part, one in factors(MODIFIED_ATWATER).items()}
+            return [self._sum(held)] * len(self.components), ()
         if nutrient in PARTS:
             loose = tuple(c.name for c in self.components if c.share and nutrient not in c.ranges)
             if nutrient == "moisture" and basis in (FINISHED, REHYDRATED):
@@ -287,9 +306,10 @@ class Formula:
 
         At the estimate, or with `worst` at the end of each range that is against it. In that
         case what has no figure counts as nothing towards a least, and is infinite for a most.
-        `figure` is in the nutrient's unit (amount per 1000 kcal on that basis).
+        `figure` is in the nutrient's unit (amount per 1000 kcal on that basis; kcal/kg for
+        "energy").
         """
-        unit = unit_of(nutrient)
+        unit = "" if nutrient == _ENERGY else unit_of(nutrient)
         sign = 1.0 if at_least else -1.0
         over, _ = self._terms(nutrient, unit, basis)
         if basis == ENERGY:
@@ -306,16 +326,6 @@ class Formula:
             else:
                 found.append(value(weights, box.middle) + sign * term.middle)
         return found
-
-    def energy_surplus(self, figure: float, at_least: bool) -> list[float]:
-        """For each component, per unit of its share, by how much it brings the energy of the food
-        above a figure in kcal/kg (or below, for a most), at the estimates."""
-        sign = 1.0 if at_least else -1.0
-        held = self._sum({part: 10 * one for part, one in factors(MODIFIED_ATWATER).items()})
-        return [
-            sign * (value(held.factors, box.middle) - figure * value(food.factors, box.middle))
-            for box, food in zip(self.mixed.boxes, self._food(), strict=True)
-        ]
 
     def energy(self, method: str = MODIFIED_ATWATER, species: str | None = None) -> BatchContent:
         """kcal/kg of the finished food. By plain factors the bounds are sharp; those of the NRC

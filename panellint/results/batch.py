@@ -232,9 +232,10 @@ class UnknownContent(TypedDict):
 class Reformulation(TypedDict, total=False):
     """The least change of weights that reaches the targets, in percentage points; `sheet` is the
     batch sheet with the new weights, as CSV; `goal` says whether change or cost was least, `kept`
-    what holds today and had to go on holding, `before` and `after` how the label stands. Where
-    there is none, `possible` is False, `clash` says what cannot all be had, `nearest` how near it
-    comes and `limits_cost` what each limit costs."""
+    what holds today and had to go on holding, `bound_by` the limits at which a line now stands,
+    `before` and `after` how the label stands. Where there is none, `possible` is False, `clash`
+    says what cannot all be had, `nearest` how near it comes and `limits_cost` what each limit
+    costs."""
 
     path: str
     read: SheetRead
@@ -246,9 +247,10 @@ class Reformulation(TypedDict, total=False):
     nearest: list[str]
     limits_cost: list[LimitCost]
     kept: list[str]
+    bound_by: list[str]
     before: LabelSide | None
     after: LabelSide | None
-    balance: MassBalance
+    balance: MassBalance | None
     goal: str
     change: float
     least_change: float | None

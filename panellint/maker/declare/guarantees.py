@@ -64,20 +64,6 @@ def margin_of(context: LabelContext, nutrient: str, content: BatchContent) -> fl
     return min(points, float(margins["at_most_percent"][nutrient]) * content.middle / 100)
 
 
-def without_figure(context: LabelContext, nutrient: str) -> tuple[str, ...]:
-    """The ingredients without a figure for a nutrient, where together they could move the content
-    of the food by more than a trace; () where they could not."""
-    formula = weighed(context).formula
-    unknown = set(weighed(context).content(nutrient).unknown)
-    moved = sum(
-        float(component.share) * (box.high[nutrient] - box.low[nutrient])
-        for component, box in zip(formula.components, formula.mixed.boxes, strict=True)
-        if component.name in unknown
-    )
-    most = float(data("data/batch")["unknown_moves_at_most"]["points"])
-    return tuple(sorted(unknown)) if moved > most else ()
-
-
 def us_guarantees(context: LabelContext, margin: float, worst: bool) -> list[str]:
     """The lines of the guaranteed analysis; ash too where it is not what the form presumes,
     since carbohydrate and calories follow from it."""
@@ -85,7 +71,7 @@ def us_guarantees(context: LabelContext, margin: float, worst: bool) -> list[str
     presumed, ash = context.form.ash, weighed(context).content("ash").middle
     strange = presumed is not None and not presumed.low <= ash <= presumed.high
     for nutrient, words, side in (*_US, *([_US_ASH] if strange else [])):
-        if without_figure(context, nutrient):
+        if weighed(context).formula.without_figure(nutrient):
             continue
         content = weighed(context).content(nutrient)
         away = margin * margin_of(context, nutrient, content)
@@ -114,7 +100,7 @@ def eu_constituents(context: LabelContext) -> str:
     step = float(data("data/batch")["margins"]["declared_step"])
     parts = []
     for nutrient, words in _EU:
-        if without_figure(context, nutrient):
+        if weighed(context).formula.without_figure(nutrient):
             continue
         content = weighed(context).content(nutrient).middle
         value = round(content / step) * step
@@ -129,7 +115,7 @@ def eu_constituents(context: LabelContext) -> str:
 def kilocalories(context: LabelContext) -> float | None:
     """kcal/kg of the estimate, rounded for print; None where it cannot be told."""
     found = energy_content(context)
-    if found is None or any(without_figure(context, part) for part in PARTS):
+    if found is None:
         return None
     step = float(data("data/batch")["margins"]["energy_step"])
     kcal = found[0].middle
@@ -150,7 +136,7 @@ def unsaid(context: LabelContext) -> Iterator[str]:
     """What is not guaranteed, and for want of which figures."""
     by_names: dict[tuple[str, ...], list[str]] = {}
     for part in (one for one in PARTS if one != "carbohydrate"):
-        if names := without_figure(context, part):
+        if names := weighed(context).formula.without_figure(part):
             by_names.setdefault(names, []).append(part)
     for names, parts in by_names.items():
         yield (

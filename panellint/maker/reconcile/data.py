@@ -36,7 +36,7 @@ def batch_data(context: LabelContext) -> shapes.BatchData:
             to_data(
                 shapes.ComparedGuarantee,
                 one.guarantee,
-                computed=_content(one.content),
+                computed=_content(one.content, one.margin is None),
                 tolerance={"below": one.below, "above": one.above, "source": one.tolerance_source},
                 margin=one.margin,
                 verdict=one.verdict,
@@ -84,8 +84,10 @@ def sheet_data(context: LabelContext) -> shapes.SheetData:
     }
 
 
-def _content(content: BatchContent) -> shapes.ContentData:
-    return to_data(shapes.ContentData, content, _PLACES, estimate=content.middle)
+def _content(content: BatchContent, vague: bool = False) -> shapes.ContentData:
+    """A content; where it is `vague`, without an estimate."""
+    middle = None if vague else content.middle
+    return to_data(shapes.ContentData, content, _PLACES, estimate=middle)
 
 
 def analysis_data(context: LabelContext) -> shapes.BatchAnalysis:
@@ -96,7 +98,9 @@ def analysis_data(context: LabelContext) -> shapes.BatchAnalysis:
         bases = [FINISHED, *([REHYDRATED] if batch.formula.added is not None else []), *bases]
     parts = {
         basis.replace(" ", "_"): {
-            part: _content(batch.content(part, basis))
+            part: _content(
+                batch.content(part, basis), bool(batch.formula.without_figure(part, basis))
+            )
             for part in PARTS
             if part != "moisture" or basis not in (DRY_MATTER, ENERGY)
         }

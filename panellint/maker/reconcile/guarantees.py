@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import isfinite
 from typing import TYPE_CHECKING
 
 from panellint.core.errors import NotComputable
@@ -15,6 +14,7 @@ from panellint.label.model import Bound, Guarantee
 from panellint.maker.content import DRY_MATTER, FINISHED, BatchContent
 from panellint.maker.context import weighed
 from panellint.maker.reconcile.listing import percent
+from panellint.nutrition.bases import PARTS
 from panellint.nutrition.energy import MODIFIED_ATWATER, NRC_2006, kcal_per_kg
 from panellint.nutrition.profiles import is_under_fediaf
 from panellint.nutrition.tolerances import tolerance, tolerance_source
@@ -60,21 +60,20 @@ def compared(context: LabelContext) -> Iterator[Compared]:
         except (NotComputable, KeyError):
             continue
         figure = float(guarantee.value)
+        vague = bool(weighed(context).formula.without_figure(guarantee.nutrient, basis))
         below, above = tolerance(context.market, guarantee.nutrient, max(0.0, figure))
         yield Compared(
             guarantee,
             content,
             below,
             above,
-            _margin(guarantee, content, figure),
-            _verdict(guarantee, content, figure, below, above),
+            None if vague else _margin(guarantee, content, figure),
+            _verdict(guarantee, content, figure, below, above, vague),
             tolerance_source(context.market, guarantee.nutrient),
         )
 
 
-def _margin(guarantee: Guarantee, content: BatchContent, figure: float) -> float | None:
-    if content.unknown and content.high == float("inf"):
-        return None
+def _margin(guarantee: Guarantee, content: BatchContent, figure: float) -> float:
     if guarantee.bound is Bound.MAX:
         return figure - content.middle
     return content.middle - figure
@@ -86,6 +85,7 @@ def _verdict(
     figure: float,
     below: float | None,
     above: float | None,
+    vague: bool,
 ) -> str:
     minimum = guarantee.bound is not Bound.MAX
     maximum = guarantee.bound is not Bound.MIN
@@ -95,7 +95,7 @@ def _verdict(
     declared = guarantee.bound not in (Bound.MIN, Bound.MAX)
     if (short and not (declared and below is None)) or (over and not (declared and above is None)):
         return FAILS
-    if content.unknown and not isfinite(content.high):
+    if vague:
         return HOLDS if minimum and not maximum and content.low >= figure else OPEN
     if declared:
         low = figure - below if below is not None else -float("inf")
@@ -193,7 +193,10 @@ def _steps(context: LabelContext, one: Compared) -> Iterator[str]:
 
 
 def energy_content(context: LabelContext) -> tuple[BatchContent, str] | None:
-    """kcal/kg of the food by the method of the market, with the method; None without one."""
+    """kcal/kg of the food by the method of the market, with the method; None without one, or where
+    an ingredient of weight has no figure."""
+    if any(weighed(context).formula.without_figure(part) for part in PARTS):
+        return None
     by_nrc = context.species and is_under_fediaf(context.market)
     method = NRC_2006 if by_nrc else MODIFIED_ATWATER
     try:

@@ -1,14 +1,15 @@
-"""The least change over the alternatives that a name allows, and the answer as plain data."""
+"""The least change over the alternatives that a name allows, as plain data."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from panellint.catalogue import load
 from panellint.core.errors import PanellintError
 from panellint.core.numbers import number
+from panellint.label.statements import species_in
 from panellint.maker.balance import balance, check
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
@@ -26,82 +27,10 @@ from panellint.output.render_options import CAUTION
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from panellint.results.batch import LabelSide, MassBalance, Reformulation
+    from panellint.results.batch import Reformulation
     from panellint.rulepacks.settings import Settings
 
 _GRAMS_PER_KG = 1000
-
-
-@dataclass(frozen=True, slots=True)
-class Reformulated:
-    """The outcome for a batch: a new formula or the clash, what was asked for, and for each
-    target the ingredients without a figure."""
-
-    batch: Batch
-    outcome: NewFormula | Clash
-    rows: tuple[TargetRow, ...]
-    unknown: tuple[tuple[str, tuple[str, ...]], ...]
-    kept: tuple[str, ...]
-    nearest: tuple[str, ...]
-    sides: tuple[LabelSide | None, LabelSide | None]
-    cheapest: bool
-    balance: MassBalance
-
-    def to_dict(self) -> Reformulation:
-        """Returns the object of `reformulate --format json`."""
-        batch, outcome = self.batch, self.outcome
-        wanted = [row.words for row in self.rows]
-        if isinstance(outcome, Clash):
-            return {
-                "path": batch.path,
-                "read": sheet_read(batch),
-                "possible": False,
-                "targets": wanted,
-                "clash": list(outcome.words),
-                "certified": outcome.certified,
-                "nearest": list(self.nearest),
-                "limits_cost": [
-                    {"limit": words, "percent": percent} for words, percent in outcome.costs
-                ],
-                "balance": self.balance,
-            }
-        pairs = list(zip(batch.lines, outcome.shares, strict=True))
-        kilograms = batch.total / (100 * _GRAMS_PER_KG) if batch.unit == "g" else None
-        return {
-            "path": batch.path,
-            "read": sheet_read(batch),
-            "possible": True,
-            "caution": CAUTION,
-            "targets": wanted,
-            "kept": list(self.kept),
-            "before": self.sides[0],
-            "after": self.sides[1],
-            "balance": self.balance,
-            "change": float(outcome.change),
-            "goal": "cost" if self.cheapest else "change",
-            "least_change": None if self.cheapest else float(outcome.least_change),
-            "least_cost": float(outcome.least_change) if self.cheapest else None,
-            "gone": [line.name for line, share in pairs if not share and batch.share(line)],
-            "cost_per_kg": {
-                "before": _or_none(outcome.cost_before),
-                "after": _or_none(outcome.cost_after),
-            },
-            "without_cost": [line.name for line in batch.lines if line.cost is None],
-            "sheet": _sheet(batch, outcome.shares),
-            "unknown": [
-                {"target": words, "ingredients": list(names)} for words, names in self.unknown
-            ],
-            "ingredients": [
-                {
-                    "name": line.name,
-                    "before": float(100 * batch.share(line)),
-                    "after": float(share),
-                    "kilograms": None if kilograms is None else float(share * kilograms),
-                    "row": line.place.row,
-                }
-                for line, share in pairs
-            ],
-        }
 
 
 def _sheet(batch: Batch, shares: Sequence[Fraction]) -> str:
@@ -129,12 +58,13 @@ def reformulate(
     species: str = "",
     worst: bool = False,
     cheapest: bool = False,
-) -> Reformulated:
+) -> Reformulation:
     """Returns the least change of weights that keeps the promise of `name` and meets `targets`, or
     with `cheapest` the least cost.
 
-    Premixes, salt and small ingredients keep to their usual levels, and what the profile asks of
-    the stated stage is kept where it holds today; a limit that is given goes before.
+    Premixes, salt and small ingredients keep to their customary levels (rules/data/minor.yaml),
+    and what the profile asks of the stated stage is kept where it holds today; a limit that is
+    given goes before.
 
     `limits` read such as "duck=20..50" (percent of the mix), `hold` names lines that stay as
     they are; with `worst`, targets are met at the ends of the composition ranges. Raises
@@ -144,9 +74,10 @@ def reformulate(
     market = settings.market_for()
     formula = _formula(batch, settings)
     check(formula)
-    bounds = usual_limits(formula, limits_of(batch, limits, hold), limits)
+    animal = species or species_in(batch.facts.get("species", "")) or ""
+    own = limits_of(batch, limits, hold)
+    bounds = usual_limits(formula, own, limits, market, animal)
     wanted = tuple(target_row(formula, one, worst) for one in targets)
-    animal = species or batch.facts.get("species", "")
     kept = (
         *shared_rows(batch, limits),
         *kept_rows(formula, market, animal, batch.facts.get("life_stage", "")),
@@ -160,29 +91,63 @@ def reformulate(
             best = outcome, every
     if best is None:
         raise PanellintError("there is no name and no target to reach")
-    unknown = (
-        (one.words, formula.content(one.part, basis_of(one)).unknown)
-        for one in targets
-        if isinstance(best[0], NewFormula)
-    )
     outcome, every = best
     shares = outcome.shares if isinstance(outcome, NewFormula) else outcome.nearest
-    new = _with_shares(batch, shares) if any(shares) else batch
-    nearest: tuple[str, ...] = ()
+    new = _formula(_with_shares(batch, shares) if any(shares) else batch, settings)
+    answer: Reformulation = {
+        "path": batch.path,
+        "read": sheet_read(batch),
+        "possible": isinstance(outcome, NewFormula),
+        "targets": [row.words for row in every],
+        "balance": balance(new),
+    }
     if isinstance(outcome, Clash):
-        nearest = tuple(_reached(_formula(new, settings), one) for one in targets)
-    sides = (side_of(batch, settings, animal), side_of(new, settings, animal))
-    return Reformulated(
-        batch,
-        outcome,
-        every,
-        tuple((words, names) for words, names in unknown if names),
-        tuple(row.words for row in kept),
-        nearest,
-        sides,
-        cheapest,
-        balance(_formula(new, settings)),
-    )
+        return {
+            **answer,
+            "clash": list(outcome.words),
+            "certified": outcome.certified,
+            "nearest": [_reached(new, one) for one in targets],
+            "limits_cost": [{"limit": one, "percent": percent} for one, percent in outcome.costs],
+        }
+    pairs = list(zip(batch.lines, shares, strict=True))
+    kilograms = batch.total / (100 * _GRAMS_PER_KG) if batch.unit == "g" else None
+    unknown = ((one.words, formula.content(one.part, basis_of(one)).unknown) for one in targets)
+    return {
+        **answer,
+        "caution": CAUTION,
+        "kept": [row.words for row in kept],
+        "bound_by": [
+            limit.words
+            for (line, share), limit in zip(pairs, bounds, strict=True)
+            if limit.words and share in (limit.low, limit.high) and share
+        ],
+        "before": side_of(batch, settings, animal),
+        "after": side_of(new.batch, settings, animal),
+        "change": float(outcome.change),
+        "goal": "cost" if cheapest else "change",
+        "least_change": None if cheapest else float(outcome.least_change),
+        "least_cost": float(outcome.least_change) if cheapest else None,
+        "gone": [line.name for line, share in pairs if not share and batch.share(line)],
+        "cost_per_kg": {
+            "before": _or_none(outcome.cost_before),
+            "after": _or_none(outcome.cost_after),
+        },
+        "without_cost": [line.name for line in batch.lines if line.cost is None],
+        "sheet": _sheet(batch, shares),
+        "unknown": [
+            {"target": words, "ingredients": list(names)} for words, names in unknown if names
+        ],
+        "ingredients": [
+            {
+                "name": line.name,
+                "before": float(100 * batch.share(line)),
+                "after": float(share),
+                "kilograms": None if kilograms is None else float(share * kilograms),
+                "row": line.place.row,
+            }
+            for line, share in pairs
+        ],
+    }
 
 
 def _formula(batch: Batch, settings: Settings) -> Formula:

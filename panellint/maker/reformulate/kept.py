@@ -27,7 +27,7 @@ def kept_rows(formula: Formula, market: str, species: str, stage: str) -> Iterat
     The toxic maxima of a profile are among its limits. Nothing of it where species or stage are
     not known, or the market has no profile.
     """
-    least = float(data("data/batch")["reformulation"]["least_dry_matter"])
+    least = float(data("data/minor")["least_dry_matter"]["percent"])
     dry = [100 - box.middle["moisture"] - least for box in formula.mixed.boxes]
     if sum(one * float(c.share) for one, c in zip(dry, formula.components, strict=True)) >= 0:
         words = f"dry matter at least {number(least)} % of the mix"

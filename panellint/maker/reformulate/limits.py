@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from typing import Any
 
 from panellint.catalogue import load
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import PanellintError
 from panellint.core.numbers import number, read_fraction
 from panellint.core.phrases import listed
 from panellint.core.text import name_key
-from panellint.maker.component import names_of
+from panellint.maker.component import WATER_KIND, names_of
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine
 from panellint.maker.reformulate.program import LineLimits, TargetRow
@@ -81,33 +83,73 @@ def shared_rows(batch: Batch, given: Iterable[str]) -> Iterator[TargetRow]:
 
 
 def usual_limits(
-    formula: Formula, limits: Sequence[LineLimits], given: Iterable[str]
+    formula: Formula,
+    limits: Sequence[LineLimits],
+    given: Iterable[str],
+    market: str,
+    species: str,
 ) -> tuple[LineLimits, ...]:
     """The limits, with those of practice for lines of which neither sheet nor user says one:
     premixes and salt stay as they are, added water is not more, and small ingredients keep to
-    their usual levels, or to today's where that lies outside."""
-    batch, usual = formula.batch, data("data/batch")["reformulation"]
-    levels = data("data/likely")["likely"]["levels"]["kinds"]
+    their customary levels, or to today's where that lies outside. No line passes what the law of
+    the market allows of it."""
+    batch = formula.batch
     said = {at for places, _, _ in _given(batch, given, limits) for at in places}
     kinds = {id(c.line): c.known for c in formula.components}
-    found = list(limits)
-    for at, line in enumerate(batch.lines):
-        share, known = 100 * batch.share(line), kinds.get(id(line))
-        if at in said or limits[at].words:
-            continue
-        kind = known.kind if known else ""
-        if line.members or kind in usual["held"] or (known and known.id in usual["held_ids"]):
-            found[at] = LineLimits(share, share, f"{line.name} is held as it is")
-        elif kind == "water":
-            found[at] = LineLimits(Fraction(0), share, f"no more {line.name} than now")
-        elif kind in usual["small"] and kind in levels:
-            middle, factor = (Fraction(str(levels[kind][one])) for one in ("middle", "factor"))
-            low, high = min(share, middle / factor), max(share, middle * factor)
-            if share:
-                found[at] = LineLimits(low, high, f"the usual level of {line.name}")
-            else:
-                found[at] = LineLimits(Fraction(0), high, f"the usual level of {line.name}")
+    food = Fraction(formula.finished_weight())
+    found = []
+    for at, (line, limit) in enumerate(zip(batch.lines, limits, strict=True)):
+        known = kinds.get(id(line))
+        if at not in said and not limit.words:
+            limit = _customary(line, known, 100 * batch.share(line)) or limit
+        for legal in data("data/minor")["legal"]:
+            most = _legal(legal, known, market, species) if known else None
+            if most is not None and (most := food * most) < limit.high:
+                words = f"{line.name} as the law allows it ({legal['source']}{_doubt(legal)})"
+                limit = LineLimits(min(limit.low, most), most, words)
+        found.append(limit)
     return tuple(found)
+
+
+def _customary(line: BatchLine, known: CatalogueEntry | None, share: Fraction) -> LineLimits | None:
+    """How far a line moves by itself; None for what makes up the food."""
+    minor = data("data/minor")
+    held, kinds = minor["held"], minor["kinds"]
+    if known and known.kind == WATER_KIND:
+        return LineLimits(Fraction(0), share, f"no more {line.name} than now")
+    if line.members or (
+        known
+        and (
+            known.kind in held["kinds"] or known.state in held["states"] or known.id in held["ids"]
+        )
+    ):
+        return LineLimits(share, share, f"{line.name} is held as it is")
+    if known is None or known.kind not in kinds:
+        return None
+    ends = known.usual or kinds[known.kind]
+    low, high = (Fraction(str(end)) for end in ends)
+    usual = f"{number(float(low))} to {number(float(high))} % is customary"
+    low = min(share, low) if share else Fraction(0)
+    return LineLimits(low, max(share, high), f"{line.name}, of which {usual}")
+
+
+def _legal(
+    legal: Mapping[str, Any], known: CatalogueEntry, market: str, species: str
+) -> Fraction | None:
+    """The most of an ingredient by a row of the law, in percent of the food; None where the row
+    says nothing of it."""
+    if market not in legal["markets"] or legal.get("species", species) != species:
+        return None
+    if known.id in legal.get("ids", ()):
+        return Fraction(str(legal["most"]))
+    strength = known.range_of(legal["supplies"]) if "supplies" in legal else None
+    if strength is None or legal["supplies"] not in known.supplies or strength.high <= 0:
+        return None
+    return 100 * Fraction(str(legal["mg_per_kg"])) / Fraction(strength.high)
+
+
+def _doubt(legal: Mapping[str, Any]) -> str:
+    return "" if legal["confirmed"] else "; not confirmed"
 
 
 def _figure(text: str, otherwise: Fraction) -> Fraction:

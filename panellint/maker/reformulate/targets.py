@@ -58,10 +58,6 @@ def target_row(formula: Formula, target: Target, worst: bool) -> TargetRow:
             "weights change it"
         )
     at_least = target.sense == targets.AT_LEAST
-    if target.part == "energy":
-        return TargetRow(
-            by_line(formula, formula.energy_surplus(target.value, at_least)), target.words
-        )
     surplus = formula.surplus(target.part, basis, target.value, at_least, worst)
     lost = [
         c.name

@@ -10,8 +10,10 @@ if TYPE_CHECKING:
     from panellint.results.batch import MassBalance
 
 
-def sentence(found: MassBalance) -> str:
+def sentence(found: MassBalance | None) -> str:
     """Returns a balance as one sentence."""
+    if found is None:
+        return "mass balance: not known, since an ingredient of weight has no figure for its water"
     parts = [f"{number(found['water_out'])} kg of water"]
     if found["fat_out"]:
         parts.append(f"{number(found['fat_out'])} kg of fat")

@@ -56,8 +56,7 @@ def _analysis(data: BatchData) -> Iterator[Block]:
     headings = ["", "% as fed", "by the tables", "% dry matter", "g/1000 kcal"]
     yield table(headings + ["% rehydrated"] * bool(rehydrated), rows)
     yield Paragraph(f"Finished food: {data['sheet']['water']}.")
-    if data["sheet"]["balance"]:
-        yield Paragraph(f"{capital(sentence(data['sheet']['balance']))}.")
+    yield Paragraph(f"{capital(sentence(data['sheet']['balance']))}.")
     energy = analysis.get("energy")
     if energy and energy["estimate"] is not None and energy["low"] is not None:
         high = "any" if energy["high"] is None else number(round(energy["high"]))

@@ -73,6 +73,7 @@ def _row(one: NewShare) -> Iterator[str]:
 def _notes(data: Reformulation) -> Iterator[str]:
     yield from (f"reached: {words}" for words in data["targets"])
     if data["change"]:
+        yield from (f"bound by: {words}" for words in data["bound_by"])
         words = f"{number(round(data['change'], 3), 5)} percentage points of change in all"
         if data["least_change"] is not None:
             least = number(round(data["least_change"], 3), 5)
