@@ -88,6 +88,34 @@ class BatchAnswers:
         found = self.judge(*alternatives)
         return found if found.verdict is Verdict.REFUTED else None
 
+    def shortfall(self) -> tuple[str, str]:
+        """The condition that is missed by the most, in the alternative that is nearest, of those
+        judged so far: in words that hold no weight, and with the arithmetic; "" where none is."""
+        nearest: tuple[float, str, str] | None = None
+        for alternatives in self.judged:
+            for conditions in alternatives:
+                worst = max(map(self._short, conditions), default=(0.0, "", ""))
+                if worst[0] > 0 and (nearest is None or worst[0] < nearest[0]):
+                    nearest = worst
+        return nearest[1:] if nearest else ("", "")
+
+    def _short(self, condition: Condition) -> tuple[float, str, str]:
+        bounds = self.bounds(condition.weights, condition.base)
+        needs, base = float(condition.needs), condition.base.words
+        if not bounds.sure:
+            return 0.0, "", ""
+        if condition.at_most:
+            held, by = bounds.low, bounds.low - needs
+            side, words = "more than", "is above"
+        else:
+            held, by = bounds.high, needs - bounds.high
+            side, words = "less than", "is short of"
+        # A figure to a tenth, or to as many places as part it from the one beside it.
+        places = next((p for p in (1, 2, 3) if round(held, p) != needs), 6)
+        figure = number(round(held, places), places + 3)
+        what = f"{condition.of} is {side} {number(needs)} % of the {base}"
+        return by, what, f"{figure} % of the {base} {words} {number(needs)} %"
+
     def _words(self, answer: ConditionAnswer) -> str:
         condition, bounds = answer.condition, answer.bounds
         side = "at most" if condition.at_most else "at least"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TypedDict
+from typing import NotRequired, TypedDict
+
+from panellint.results.batch import MassBalance
 
 
 class JudgedFile(TypedDict):
@@ -17,7 +19,8 @@ class JudgedFile(TypedDict):
 class Reason(TypedDict):
     """Why a label may not go to print, or what is to be looked at before: in which market, under
     which question (weights, name, claims, adequacy, guarantees, additives, requirements, label),
-    by which rule, how grave, and where."""
+    by which rule, how grave, and where; `arithmetic`, which holds weights, only where these were
+    asked for."""
 
     market: str
     question: str
@@ -26,6 +29,7 @@ class Reason(TypedDict):
     message: str
     line: int | None
     column: int | None
+    arithmetic: NotRequired[list[str]]
 
 
 class QuestionState(TypedDict):
@@ -66,7 +70,9 @@ class WeighedLine(TypedDict):
 class ReleasedLabel(TypedDict, total=False):
     """One label: `verdict` is may print, may not print or not judged (for want of a sheet, or of
     one that can be used; `sheet` is None where it names none); `why` are the reasons against it,
-    `look_at` what does not keep it from print. `weights` is there only where asked for."""
+    `look_at` what does not keep it from print, `balance` the mass balance per 100 kg of the mix
+    (None where it is not known), which holds no weight of an ingredient. `weights` is there only
+    where asked for."""
 
     path: str
     product: str
@@ -76,6 +82,7 @@ class ReleasedLabel(TypedDict, total=False):
     waived: list[str]
     sheet: str | None
     markets: list[MarketState]
+    balance: MassBalance | None
     price: Price | None
     files: list[JudgedFile]
     weights: list[WeighedLine]

@@ -122,7 +122,7 @@ def test_weights_stay_out_unless_they_are_asked_for(larder):
 @pytest.mark.parametrize(
     ("old", "new", "question", "says"),
     [
-        ("Duck & Oat Recipe", "Duck", "name", "Duck must be 95 %"),
+        ("Duck & Oat Recipe", "Duck", "name", "duck is less than 95 % of the mix without"),
         ("Ingredients: Duck, oats", "Ingredients: Oats, duck", "weights", "weighs more"),
         ("Crude protein (min.) ...... ", "Crude protein (min.) ...... 4", "guarantees", ""),
     ],
@@ -138,6 +138,30 @@ def test_a_faulty_release_is_refused_with_its_reason(larder, old, new, question,
     assert any(one["question"] == question and says in one["message"] for one in found["why"])
     states = {one["question"]: one["state"] for one in found["markets"][0]["questions"]}
     assert states[question] == "departs"
+
+
+# By hand: 60.5 kg of 103 kg, the added 10 kg of water left out, is 58.7 %.
+def test_what_the_weights_settle_is_told_once_and_with_its_arithmetic_where_asked(larder):
+    label = larder / "duck.panel"
+    label.write_text(label.read_text().replace("Duck & Oat Recipe", "Duck"))
+    _, data = dossier(".")
+    (reason,) = data["labels"][0]["why"]
+    assert reason["question"] == "name"
+    assert "58.7" not in json.dumps(data)
+    assert "--with-weights adds the arithmetic" in run("release", ".").stdout
+    _, data = dossier(".", "--with-weights")
+    (reason,) = data["labels"][0]["why"]
+    assert any("58.738 % of the mix without" in words for words in reason["arithmetic"])
+    assert any("at least 95 % is asked for" in words for words in reason["arithmetic"])
+
+
+# By hand: 34 kg of water in the duck, 3.95 in the oats and 10 added, of 113 kg (duck fat 0.006).
+def test_the_mass_balance_stands_in_the_dossier(larder):
+    _, data = dossier(".")
+    balance = data["labels"][0]["balance"]
+    assert balance["water_in"] == pytest.approx(100 * (34.001 + 3.95 + 10.006) / 113, abs=0.01)
+    done = run("release", ".", "--format", "html")
+    assert "Mass balance: 100 kg of the mix" in done.stdout
 
 
 def test_each_market_that_a_label_is_sold_in_is_judged(larder):

@@ -11,17 +11,15 @@ from itertools import islice
 from typing import Any
 
 from panellint.analysis.context import LabelContext
-from panellint.core.numbers import number
 from panellint.core.phrases import capital, listed
 from panellint.ingredients.product_name import supporting
 from panellint.lint.engine import observations
-from panellint.maker.answers import BatchAnswers
 from panellint.maker.components import Item, bare, label_of
 from panellint.maker.context import weighed
 from panellint.maker.formula import Formula
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
-from panellint.shares.model import Condition, Path
+from panellint.shares.model import Path
 
 #: The checks that judge a name by shares.
 _CHECKS = ("named-share", "named-percentage", "named-order", "code-share", "named-declared")
@@ -99,7 +97,8 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
             continue
         answers.judged.clear()
         if any(seen.certainty is not None for seen in observations(rule, context)):
-            return False, _why(answers), rule.id
+            why = answers.shortfall()[1] or "the rules about names do not allow it"
+            return False, why, rule.id
         for alternatives in answers.judged:
             for conditions in alternatives:
                 covered |= {path for one in conditions for path in one.weights}
@@ -113,37 +112,6 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
     if row.get("any_share") or (wanted and wanted <= covered):
         return True, "", ""
     return None
-
-
-def _why(answers: BatchAnswers) -> str:
-    """The condition that is missed by the most, in the alternative that is nearest."""
-    nearest: tuple[float, str] | None = None
-    for alternatives in answers.judged:
-        for conditions in alternatives:
-            worst = max((_short(answers, one) for one in conditions), default=(0.0, ""))
-            if worst[0] > 0 and (nearest is None or worst[0] < nearest[0]):
-                nearest = worst
-    return nearest[1] if nearest else "the rules about names do not allow it"
-
-
-def _short(answers: BatchAnswers, condition: Condition) -> tuple[float, str]:
-    bounds = answers.bounds(condition.weights, condition.base)
-    needs = float(condition.needs)
-    if not bounds.sure:
-        return 0.0, ""
-    if condition.at_most:
-        held = _figure(bounds.low, needs)
-        words = f"{held} % of the {condition.base.words} is above {number(needs)} %"
-        return bounds.low - needs, words
-    held = _figure(bounds.high, needs)
-    words = f"{held} % of the {condition.base.words} is short of {number(needs)} %"
-    return needs - bounds.high, words
-
-
-def _figure(value: float, beside: float) -> str:
-    """A figure to a tenth, or to as many places as part it from the one that it stands beside."""
-    places = next((p for p in (1, 2, 3) if round(value, p) != beside), 6)
-    return number(round(value, places), places + 3)
 
 
 def in_words(found: Sequence[Tier]) -> Iterator[str]:

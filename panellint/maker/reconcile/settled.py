@@ -2,17 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.text import one_line
 from panellint.lint.engine import observations
+from panellint.maker.context import weighed
 from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.rulepacks.model import Rule
+
+
+#: How the tag begins that names the rule which the weights settle.
+SETTLES = "settles:"
+
+
+def settled_rules(rules: Iterable[Rule]) -> frozenset[str]:
+    """Returns the ids of the rules about shares that the weights of a batch settle."""
+    rules = tuple(rules)
+    checks = {
+        check
+        for rule in rules
+        if rule.check == "sheet-settles"
+        for check in rule.parameters.texts("checks")
+    }
+    return frozenset(rule.id for rule in rules if rule.check in checks)
 
 
 def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -24,6 +41,8 @@ def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for other in context.settings.rules.values():
         if other.check not in names or not other.is_on or not other.is_about(context.kind):
             continue
+        answers = weighed(context).answers
+        answers.judged.clear()
         for seen in observations(other, context):
             if seen.certainty is None:
                 continue
@@ -35,10 +54,12 @@ def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                     "rule": other.id,
                     "marked": one_line(context.source.slice(seen.span)),
                     "source": str(other.source),
+                    "short": f": {short}" if (short := answers.shortfall()[0]) else "",
                 },
                 rests_on=("batch sheet",),
                 proof=(*seen.proof, f"{other.id}: {other.source}"),
                 related=seen.related,
+                tags=(f"{SETTLES}{other.id}",),
             )
 
 

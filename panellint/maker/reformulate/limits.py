@@ -96,7 +96,7 @@ def usual_limits(
     batch = formula.batch
     said = {at for places, _, _ in _given(batch, given, limits) for at in places}
     kinds = {id(c.line): c.known for c in formula.components}
-    food = Fraction(formula.finished_weight())
+    food = Fraction(formula.finished_weight()).limit_denominator(10**6)
     found = []
     for at, (line, limit) in enumerate(zip(batch.lines, limits, strict=True)):
         known = kinds.get(id(line))

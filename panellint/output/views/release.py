@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.core.numbers import number
 from panellint.core.phrases import capital
 from panellint.output.document import Block, Heading, Items, Paragraph, table
+from panellint.output.views.balance import sentence
 
 if TYPE_CHECKING:
     from panellint.results.release import MarketState, Price, Reason, Release, ReleasedLabel
@@ -37,6 +38,8 @@ def _label(label: ReleasedLabel) -> Iterator[Block]:
     if label["why"]:
         yield Paragraph("Against it:")
         yield Items(tuple(map(_reason, label["why"])))
+        if "arithmetic" not in label["why"][0] and label["markets"]:
+            yield Paragraph("--with-weights adds the arithmetic.", kind="small")
     if label["look_at"]:
         yield Paragraph("To look at:")
         yield Items(tuple(map(_reason, label["look_at"])))
@@ -45,6 +48,8 @@ def _label(label: ReleasedLabel) -> Iterator[Block]:
         yield Items(tuple(label["waived"]))
     for market in label["markets"]:
         yield table(("question", market["market"].upper()), list(_questions(market)))
+    if label["markets"]:
+        yield Paragraph(f"{capital(sentence(label['balance']))}.")
     if label["price"]:
         yield Paragraph(_price(label["price"]))
     if weights := label.get("weights"):
@@ -61,7 +66,8 @@ def _reason(reason: Reason) -> str:
     place = f"line {reason['line']}: " if reason["line"] else ""
     market = f"{reason['market'].upper()}, " if reason["market"] else ""
     rule = f" [{reason['rule']}]" if reason["rule"] else ""
-    return f"{market}{reason['question']}: {place}{reason['message']}{rule}"
+    words = f"{market}{reason['question']}: {place}{reason['message']}{rule}"
+    return "; ".join((words, *reason.get("arithmetic", ())))
 
 
 def _questions(market: MarketState) -> Iterator[tuple[str, str]]:

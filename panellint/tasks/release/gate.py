@@ -11,14 +11,16 @@ from typing import NamedTuple
 from panellint import __version__
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import Fault, InputError
-from panellint.core.findings import Finding, Severity, State
+from panellint.core.findings import Certainty, Finding, Severity, State
 from panellint.core.phrases import capital
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint_context
 from panellint.lint.runner.git import has_changed
+from panellint.maker.balance import balance
 from panellint.maker.context import weighed, with_batch
 from panellint.maker.model import Batch
 from panellint.maker.reconcile import reconcile
+from panellint.maker.reconcile.settled import SETTLES, settled_rules
 from panellint.maker.sheet.locate import sheet_of
 from panellint.output.render_options import CAUTION
 from panellint.results.release import (
@@ -127,6 +129,7 @@ def _not_judged(
         "waived": [],
         "sheet": sheet,
         "markets": [],
+        "balance": None,
         "price": None,
         "files": files,
     }
@@ -142,12 +145,12 @@ def _judged(
     states = []
     printed = LabelContext(source, settings)
     label = printed.label
-    formula = None
+    weights = None
     for market in markets_in(printed.fact("market") or "") or (printed.market,):
         there = settings.with_market(market)
         context = with_batch(source, batch, there)
-        formula = weighed(context).formula
-        own, mild = _reasons(context, source, there, least, today, waived)
+        weights = weighed(context)
+        own, mild = _reasons(context, source, there, gate, least, today, waived)
         against += own
         look_at += mild
         states.append(_state(context, own, mild))
@@ -160,7 +163,8 @@ def _judged(
         "waived": list(dict.fromkeys(waived)),
         "sheet": f"{batch.path}[{batch.worksheet}]" if batch.worksheet else batch.path,
         "markets": states,
-        "price": price_of(formula, gate.since) if formula else None,
+        "balance": balance(weights.formula) if weights and weights.finished_known else None,
+        "price": price_of(weights.formula, gate.since) if weights else None,
         "files": list(judged_files(source.path, batch, settings)),
     }
     if gate.with_weights:
@@ -174,28 +178,37 @@ def _reasons(
     context: LabelContext,
     source: Source,
     settings: Settings,
+    gate: Gate,
     least: Severity | None,
     today: date,
     waived: list[str],
 ) -> tuple[list[Reason], list[Reason]]:
-    """What stands against print in a market, and what is to be looked at."""
+    """What stands against print in a market, and what is to be looked at, each once: what the
+    weights settle is told with them, and not as the label alone leaves it."""
     alone = LabelContext.of(source, settings)
-    judged = (lint_context(alone, settings, today=today), reconcile(context, today=today))
+    weighed_up = reconcile(context, today=today)
+    linted = lint_context(alone, settings, today=today)
+    told = {rule for finding in weighed_up.findings for rule in _rules_of(finding)}
+    settled = settled_rules(settings.rules.values())
     against: list[Reason] = []
     mild: list[Reason] = []
-    for result in judged:
-        waived += [f"{finding.rule}: {finding.message}" for finding in result.waived]
-        for finding in result.findings:
-            reason = _reason(finding, source, settings, alone.market)
-            if least is not None and finding.severity.rank <= least.rank:
-                against.append(reason)
-            elif finding.severity is not Severity.HINT:
-                mild.append(reason)
-    told = {(reason["rule"], reason["message"]) for reason in (*against, *mild)}
+    waived += [f"{one.rule}: {one.message}" for one in (*linted.waived, *weighed_up.waived)]
+    for finding in (
+        *(one for one in linted.findings if not _is_settled(one, settled, told)),
+        *weighed_up.findings,
+    ):
+        told.add(finding.rule)
+        reason = _reason(finding, source, settings, alone.market)
+        if gate.with_weights:
+            reason["arithmetic"] = list(finding.proof)
+        if least is not None and finding.severity.rank <= least.rank:
+            against.append(reason)
+        elif finding.severity is not Severity.HINT:
+            mild.append(reason)
     for one in _requirements(context, against):
         if one["state"] not in (*_AGAINST, State.OPEN):
             continue
-        if any((f["rule"], f["message"]) in told for f in one["findings"]):
+        if any(f["rule"] in told for f in one["findings"]):
             continue
         start = one["start"]
         reason = {
@@ -210,6 +223,19 @@ def _reasons(
         }
         (against if one["state"] in _AGAINST else mild).append(reason)
     return against, mild
+
+
+def _rules_of(finding: Finding) -> tuple[str, ...]:
+    """The rule of a finding, and the one that it settles."""
+    settled = (tag.removeprefix(SETTLES) for tag in finding.tags if tag.startswith(SETTLES))
+    return finding.rule, *settled
+
+
+def _is_settled(finding: Finding, settled: frozenset[str], told: set[str]) -> bool:
+    """Whether the weights have settled what a label alone leaves open, or say it themselves."""
+    return finding.rule in settled and (
+        finding.certainty is not Certainty.PROVEN or finding.rule in told
+    )
 
 
 def _requirements(context: LabelContext, against: list[Reason]) -> list[RequirementData]:
@@ -227,7 +253,7 @@ def _requirements(context: LabelContext, against: list[Reason]) -> list[Requirem
 
 def _reason(finding: Finding, source: Source, settings: Settings, market: str) -> Reason:
     line, column = source.position(finding.span.start)
-    rule = settings.rules.get(finding.rule)
+    rule = settings.rules.get(_rules_of(finding)[-1])
     return {
         "market": market,
         "question": _question(rule.check if rule else ""),

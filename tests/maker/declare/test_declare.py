@@ -174,6 +174,7 @@ def test_an_ingredient_of_weight_without_a_figure_gives_no_guarantee():
     found = declare(sheet, DOG, US)
     assert not any(word in found.text for word in ("(min.)", "(max.)", "kcal"))
     assert any("nothing is said of protein, fat" in note for note in found.notes)
+    assert any(note.startswith("mass balance: not known") for note in found.notes)
     text = declare(batch({"Zutat A": 60, "Zutat B": 40}), DOG, EU).text
     assert not any(word in text for word in ("%", "kcal"))
     meal = declare(batch({"duck": 70, "meal 4711": 30}), DOG, US).text
@@ -201,7 +202,7 @@ def test_a_name_that_the_recipe_does_not_bear_is_refused_and_forced_with_the_fin
     with pytest.raises(PanellintError, match="promises 95 %"):
         declare(sheet, named, US)
     text = " ".join(declare(sheet, named, US, force=True).text.split())
-    assert "Note: “Duck” does not hold by the batch sheet." in text
+    assert "Note: “Duck” does not hold by the batch sheet: duck is less than 95 %" in text
 
 
 def test_an_adequacy_statement_that_the_recipe_does_not_bear_is_refused():

@@ -25,6 +25,7 @@ from panellint.maker.batch import read_batch
 from panellint.maker.context import weighed, with_batch, with_written_sheet
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reconcile import reconcile, without_weights
+from panellint.maker.reconcile.data import batch_data
 from panellint.rulepacks.settings import Settings
 
 ROOT = Path(__file__).parents[3]
@@ -341,7 +342,7 @@ def test_the_command_tells_headings_findings_and_tables():
 
 @pytest.mark.parametrize("form", ["sarif", "lsp", "junit", "gnu"])
 def test_other_outputs_hold_no_weight_unless_asked(form):
-    weights = ["6.6 %", "4.8 %", "6.6 % of the mix", "26 % of the mix", "26.00"]
+    weights = ["6.6 %", "4.8 %", "6.6 % of the mix", "26 % of the mix by the batch", "26.00"]
     for label_path, sheet in ((DRAFT, None), (LAMB, ORDER)):
         arguments = [label_path, *([sheet] if sheet else []), "--format", form, "--quiet"]
         done = run(*arguments)
@@ -451,3 +452,21 @@ def test_a_row_that_names_two_ingredients_is_looked_into():
     found = hazards_in({"Chicken": 60, "Onion and garlic": 37, "Salt": 3})
     assert found
     assert all(message.startswith("Onion and garlic is in the batch") for message in found)
+
+
+def test_what_an_ingredient_without_a_figure_could_be_is_no_estimate():
+    label = (
+        "Species: dog\nForm: fresh\nIngredients: zork, duck\nGuaranteed analysis\n"
+        "Crude protein (min.) 30.0%\nCalorie content: 4,000 kcal/kg\n"
+        "Batch sheet: = zork 80 %; duck 20 %\n"
+    )
+    context = with_written_sheet(LabelContext(Source(label, "a.panel"), Settings.default()))
+    assert context is not None
+    found = {one.rule for one in reconcile(context).findings}
+    assert not found & {"sheet-guarantee", "sheet-calories"}
+    data = batch_data(context)
+    assert data["guarantees"][0]["verdict"] == "open"
+    assert data["guarantees"][0]["margin"] is None
+    assert data["analysis"]["finished_food"]["protein"]["estimate"] is None
+    assert "energy" not in data["analysis"]
+    assert data["sheet"]["balance"] is None

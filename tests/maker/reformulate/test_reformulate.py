@@ -19,7 +19,7 @@ from panellint.core.errors import PanellintError
 from panellint.maker.content import DRY_MATTER, ENERGY
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell
-from panellint.maker.reformulate.limits import limits_of, shared_rows
+from panellint.maker.reformulate.limits import limits_of, shared_rows, usual_limits
 from panellint.maker.reformulate.program import (
     Clash,
     LineLimits,
@@ -445,10 +445,34 @@ def test_premixes_and_salt_stay_and_small_ingredients_keep_to_their_levels(dinne
     assert data["possible"]
     new = after(data)
     assert (new["salt"], new["vitamin premix"]) == (0.5, 1)
-    assert new["calcium carbonate"] < 1.2
+    assert 0.2 <= new["calcium carbonate"] <= 1.5
+    assert "vitamin premix is held as it is" in data["bound_by"]
     assert new["water"] <= 20
     freed = dinner("--target", "fat <= 2 %", "--limit", "salt=0..3")
     assert freed["possible"]
+
+
+def test_a_customary_level_is_named_where_it_binds(dinner):
+    data = dinner("--target", "calcium <= 0.095 %")
+    assert after(data)["calcium carbonate"] == pytest.approx(0.2)
+    words = "calcium carbonate, of which 0.2 to 1.5 % is customary"
+    assert words in data["bound_by"]
+    clash = dinner("--target", "calcium <= 0.01 %")
+    assert any(words in one for one in clash["clash"])
+
+
+# 21 CFR 573.940 as quoted in the table: silicon dioxide at most 2 % of the food.
+@pytest.mark.parametrize(
+    ("name", "market", "most"),
+    [("silicon dioxide", "us", 2), ("silicon dioxide", "eu", 5), ("sodium selenite", "us", 1e-3)],
+)
+def test_no_limit_of_the_user_passes_that_of_the_law(name, market, most):
+    sheet = batch({"chicken": 97, name: 3})
+    formula = formula_of(sheet)
+    given = [f"{name}=0..5"]
+    limit = usual_limits(formula, limits_of(sheet, given), given, market, "dog")[1]
+    assert float(limit.high) <= most
+    assert ("as the law allows it" in limit.words) == (market == "us")
 
 
 def test_a_limit_of_two_lots_is_one_of_their_sum(dinner):
