@@ -379,24 +379,22 @@ def declare(
     batch does not bear. Raises PanellintError where the species or the finished weight is not
     known.
     """
-    from panellint.maker.declare import Product, to_dict
+    from panellint.maker.declare import Product
     from panellint.maker.declare import declare as declared
     from panellint.maker.water import with_water
 
     sheet = with_water(_batch(batch), moisture, finished)
     product = Product(name, species, food_form, stage, unit, complete)
-    return to_dict(
-        declared(
-            sheet,
-            product,
-            settings or _settings(sheet.path),
-            margin=margin,
-            worst=worst,
-            percentages=percentages,
-            path=path,
-            force=force,
-        )
-    )
+    return declared(
+        sheet,
+        product,
+        settings or _settings(sheet.path),
+        margin=margin,
+        worst=worst,
+        percentages=percentages,
+        path=path,
+        force=force,
+    ).to_dict()
 
 
 def reformulate(

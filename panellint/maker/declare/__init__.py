@@ -1,6 +1,5 @@
 """From a batch sheet to a label: the declaration, guarantees, calorie line, names it earns."""
 
-from panellint.maker.declare.data import to_dict
 from panellint.maker.declare.label import Declared, Product, declare
 
-__all__ = ["Declared", "Product", "declare", "to_dict"]
+__all__ = ["Declared", "Product", "declare"]

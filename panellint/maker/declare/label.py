@@ -26,8 +26,11 @@ from panellint.maker.declare.entries import (
     with_percentages,
     wrapped,
 )
-from panellint.maker.declare.promises import Tier, in_words, tiers
+from panellint.maker.declare.promises import in_words, tiers
 from panellint.maker.model import Batch
+from panellint.maker.reconcile.data import analysis_data, sheet_data
+from panellint.output.findings.json import file_data
+from panellint.output.render_options import CAUTION
 from panellint.output.views.balance import sentence as sentence_of_balance
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
@@ -35,6 +38,7 @@ from panellint.rulepacks.settings import Settings
 if TYPE_CHECKING:
     from panellint.core.findings import FileFindings
     from panellint.label.model import Label
+    from panellint.results.batch import Declaration, EarnedName
 
 _UNIT = re.compile(r"(?P<unit>[^\W\d]+)\D*?(?P<grams>[\d.,]+)\s*g\b", re.IGNORECASE)
 _COMPLETE = ("formulated", "complete")
@@ -62,11 +66,23 @@ class Declared:
 
     text: str
     context: LabelContext
-    tiers: tuple[Tier, ...]
+    tiers: tuple[EarnedName, ...]
     notes: tuple[str, ...]
     linted: FileFindings
     label: Label
     faults: tuple[str, ...] = ()
+
+    def to_dict(self) -> Declaration:
+        """Returns the object of `declare --format json`."""
+        return {
+            "panel": self.text,
+            "names": list(self.tiers),
+            "notes": list(self.notes),
+            "caution": CAUTION,
+            "analysis": analysis_data(self.context),
+            "sheet": sheet_data(self.context),
+            "lint": file_data(self.linted)["findings"],
+        }
 
 
 def declare(
@@ -154,10 +170,10 @@ def _head(product: Product, market: str) -> Iterator[str]:
     yield f"Market: {market.upper()}"
 
 
-def _best(tried: tuple[Tier, ...], species: str) -> str:
+def _best(tried: tuple[EarnedName, ...], species: str) -> str:
     """The best name that the first ingredient of an animal earns, else the first that any does."""
-    earned = next((one for one in tried if one.earned), None)
-    return earned.name if earned else f"Food for {species.title()}s"
+    earned = next((one for one in tried if one["earned"]), None)
+    return earned["name"] if earned else f"Food for {species.title()}s"
 
 
 def _named(context: LabelContext) -> frozenset[str]:

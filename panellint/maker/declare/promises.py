@@ -6,9 +6,8 @@ Every name is put to the rules about names with the weights known; no threshold 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import islice
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from panellint.analysis.context import LabelContext
 from panellint.core.phrases import capital, listed
@@ -21,39 +20,39 @@ from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Path
 
+if TYPE_CHECKING:
+    from panellint.results.batch import EarnedName
+
 #: The checks that judge a name by shares.
 _CHECKS = ("named-share", "named-percentage", "named-order", "code-share", "named-declared")
 
 
-@dataclass(frozen=True, slots=True)
-class Tier:
-    """One name tried: `earned`, or why not ("41 % of ... is short of 95 %")."""
-
-    named: tuple[str, ...]
-    tier: str
-    name: str
-    earned: bool
-    why: str = ""
-    rule: str = ""
-
-
 def tiers(
     items: Sequence[Item], formula: Formula, settings: Settings, facts: Mapping[str, str]
-) -> Iterator[Tier]:
+) -> Iterator[EarnedName]:
     """For each candidate the tiers, best first, down to the first one that is earned.
 
     `facts` are those of the label: species, form and market.
     """
     species, market = facts["species"], facts["market"]
     for named in _candidates(items):
+        names = [bare(item.name) for item in named]
         for row in data("data/batch")["name_tiers"][market]:
-            name = _name(row["name"], [bare(item.name) for item in named], species)
+            name = _name(row["name"], names, species)
             context = label_of(items, formula, settings, name=name, facts=facts)
             tried = _tried(context, row)
             if tried is None:
                 continue
-            yield Tier(tuple(bare(item.name) for item in named), row["tier"], name, *tried)
-            if tried[0]:
+            earned, why, rule = tried
+            yield {
+                "named": names,
+                "tier": row["tier"],
+                "name": name,
+                "earned": earned,
+                "why": why or None,
+                "rule": rule or None,
+            }
+            if earned:
                 break
 
 
@@ -114,13 +113,13 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
     return None
 
 
-def in_words(found: Sequence[Tier]) -> Iterator[str]:
+def in_words(found: Sequence[EarnedName]) -> Iterator[str]:
     """ "May be called duck recipe for dogs; not duck for dogs: 41 % ... is short of 95 %." """
-    by_named: dict[tuple[str, ...], list[Tier]] = {}
+    by_named: dict[tuple[str, ...], list[EarnedName]] = {}
     for one in found:
-        by_named.setdefault(one.named, []).append(one)
+        by_named.setdefault(tuple(one["named"]), []).append(one)
     for named, tried in by_named.items():
-        earned = next((one for one in tried if one.earned), None)
-        not_earned = [f"not “{one.name}”: {one.why}" for one in tried if not one.earned]
-        first = f"may be called “{earned.name}”" if earned else "earns no name"
+        earned = next((one for one in tried if one["earned"]), None)
+        not_earned = [f"not “{one['name']}”: {one['why']}" for one in tried if not one["earned"]]
+        first = f"may be called “{earned['name']}”" if earned else "earns no name"
         yield f"{listed(named)}: {'; '.join([first, *not_earned])}."

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
 from panellint.maker.content import DRY_MATTER, ENERGY, BatchContent
 from panellint.maker.context import weighed
+from panellint.maker.formula import Formula
 from panellint.maker.reconcile.guarantees import HAIR, span
 from panellint.nutrition.adequacy import density_factor
 from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
@@ -34,7 +35,8 @@ if TYPE_CHECKING:
 @dataclass(frozen=True, slots=True)
 class JudgedLimit:
     """One limit of a nutrient profile against the batch. `verdict` is meets, misses, open or
-    unknown (no figure for the ingredients in `unknown`)."""
+    unknown (no figure for the ingredients in `unknown`); `scale` is the correction of contents for
+    energy density."""
 
     limit: ProfileLimit
     side: str
@@ -45,39 +47,50 @@ class JudgedLimit:
     verdict: str
     unknown: tuple[str, ...]
     literature: bool
+    scale: float = 1.0
+
+    @property
+    def by_estimate(self) -> bool | None:
+        """Whether the estimate is on the right side; None where there is none."""
+        if self.unknown or not isfinite(self.middle):
+            return None
+        return self.middle >= self.line if self.side == "minimum" else self.middle <= self.line
 
 
 def adequacy_of(context: LabelContext) -> tuple[Profile, tuple[JudgedLimit, ...]] | None:
     """The batch against the profile of its market, species and stage, nutrient by nutrient;
     None where no profile applies."""
-    stage = stage_of(context.stages)
-    if context.species is None or stage is None:
-        return None
-    authority, edition = authority_of(context.market)
     large = next((a.large_size for a in context.label.adequacy if a.large_size), None)
-    food = {"wet": "wet", "dry": "dry"}.get(context.form.moisture_class or "")
+    found = profile_of(
+        context.market,
+        context.species,
+        stage_of(context.stages),
+        food={"wet": "wet", "dry": "dry"}.get(context.form.moisture_class or ""),
+        large_size=None if large is None else large == "included",
+    )
+    return None if found is None else (found, tuple(judged(weighed(context).formula, found)))
+
+
+def profile_of(market: str, species: str | None, stage: str | None, **more: Any) -> Profile | None:
+    """Returns the nutrient profile of a market, species and stage; None where none applies."""
+    if not species or stage is None:
+        return None
+    authority, edition = authority_of(market)
     try:
-        found = profile(
-            authority,
-            context.species,
-            stage,
-            edition,
-            food=food,
-            large_size=None if large is None else large == "included",
-        )
+        return profile(authority, species, stage, edition, **more)
     except NotComputable:
         return None
-    return found, tuple(_judged(context, found))
 
 
-def _judged(context: LabelContext, prof: Profile) -> Iterator[JudgedLimit]:
+def judged(formula: Formula, prof: Profile) -> Iterator[JudgedLimit]:
+    """Every limit of a profile of which the content can be told, against a formula."""
     factor = 1.0
     if prof.basis == ON_DRY_MATTER:
-        dry = 100 - weighed(context).content("moisture").middle
+        dry = 100 - formula.content("moisture").middle
         if dry > 0:
-            factor = density_factor(prof, weighed(context).formula.energy().middle / dry * 100)
+            factor = density_factor(prof, formula.energy().middle / dry * 100)
     for limit in prof.limits:
-        content = _on(context, limit)
+        content = _on(formula, limit)
         if content is None:
             continue
         scale = 1.0 if limit.legal or limit.basis == RATIO else factor
@@ -94,17 +107,17 @@ def _judged(context: LabelContext, prof: Profile) -> Iterator[JudgedLimit]:
             verdict = "unknown" if content.unknown else "open"
         yield JudgedLimit(
             limit, "minimum" if minimum else "maximum", line, low, high, middle, verdict,
-            content.unknown, content.literature,
+            content.unknown, content.literature, scale,
         )  # fmt: skip
 
 
-def _on(context: LabelContext, limit: ProfileLimit) -> BatchContent | None:
+def _on(formula: Formula, limit: ProfileLimit) -> BatchContent | None:
     """A content on a limit's basis and in its unit; None where it cannot be told."""
     if limit.nutrient in RATIOS:
         over, under = RATIOS[limit.nutrient]
         if len(over) > 1:
             return None
-        top, bottom = weighed(context).content(over[0]), weighed(context).content(under[0])
+        top, bottom = formula.content(over[0]), formula.content(under[0])
         scale = convert(1.0, top.unit, bottom.unit)
         return BatchContent(
             scale * top.low / bottom.high if isfinite(bottom.high) and bottom.high else 0.0,
@@ -114,11 +127,15 @@ def _on(context: LabelContext, limit: ProfileLimit) -> BatchContent | None:
             tuple(dict.fromkeys((*top.unknown, *bottom.unknown))),
             top.literature or bottom.literature,
         )
-    basis = DRY_MATTER if limit.basis == ON_DRY_MATTER else ENERGY
     try:
-        return weighed(context).content(limit.nutrient, basis).in_unit(limit.unit)
+        return formula.content(limit.nutrient, basis_of(limit)).in_unit(limit.unit)
     except (NotComputable, KeyError):
         return None
+
+
+def basis_of(limit: ProfileLimit) -> str:
+    """Returns the basis of a limit as a formula calls it."""
+    return DRY_MATTER if limit.basis == ON_DRY_MATTER else ENERGY
 
 
 def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -130,15 +147,12 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     routes = set(rule.parameters.texts("routes"))
     statement = next((a for a in context.label.adequacy if a.route in routes), None)
-    judged = adequacy_of(context) if statement else None
-    if statement is None or judged is None:
+    found = adequacy_of(context) if statement else None
+    if statement is None or found is None:
         return
-    prof, limits = judged
+    prof, limits = found
     for one in limits:
-        estimate = not one.unknown and (
-            one.middle < one.line if one.side == "minimum" else one.middle > one.line
-        )
-        if one.verdict != "misses" and not (one.verdict == "open" and estimate):
+        if one.verdict != "misses" and (one.verdict != "open" or one.by_estimate is not False):
             continue
         certainty = Certainty.PRACTICE
         if one.verdict == "misses":

@@ -11,13 +11,13 @@ from panellint.core.errors import PanellintError
 from panellint.core.numbers import number
 from panellint.label.statements import species_in
 from panellint.maker.balance import balance, check
+from panellint.maker.declare import Product, declare
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch
 from panellint.maker.reconcile.data import sheet_read
 from panellint.maker.reformulate.kept import kept_rows
 from panellint.maker.reformulate.limits import limits_of, shared_rows, usual_limits
 from panellint.maker.reformulate.program import Clash, NewFormula, TargetRow, solve
-from panellint.maker.reformulate.sides import side_of
 from panellint.maker.reformulate.targets import basis_of, name_rows, target_row
 from panellint.maker.sheet.cells import csv_text
 from panellint.maker.sheet.write import rewritten
@@ -27,7 +27,7 @@ from panellint.output.render_options import CAUTION
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from panellint.results.batch import Reformulation
+    from panellint.results.batch import LabelSide, Reformulation
     from panellint.rulepacks.settings import Settings
 
 _GRAMS_PER_KG = 1000
@@ -121,8 +121,8 @@ def reformulate(
             for (line, share), limit in zip(pairs, bounds, strict=True)
             if limit.words and share in (limit.low, limit.high) and share
         ],
-        "before": side_of(batch, settings, animal),
-        "after": side_of(new.batch, settings, animal),
+        "before": _side(batch, settings, animal),
+        "after": _side(new.batch, settings, animal),
         "change": float(outcome.change),
         "goal": "cost" if cheapest else "change",
         "least_change": None if cheapest else float(outcome.least_change),
@@ -159,6 +159,23 @@ def _with_shares(batch: Batch, shares: Sequence[Fraction]) -> Batch:
     weights = [share * batch.total / 100 for share in shares]
     lines = [replace(line, weight=w) for line, w in zip(batch.lines, weights, strict=True)]
     return replace(batch, lines=tuple(lines))
+
+
+def _side(batch: Batch, settings: Settings, species: str) -> LabelSide | None:
+    """What a label of the batch says; None where species or finished weight are not known, so that
+    no label can be written."""
+    try:
+        found = declare(batch, Product(species=species), settings, force=True)
+    except PanellintError:
+        return None
+    return {
+        "names": [one["name"] for one in found.tiers if one["earned"]],
+        "declaration": [entry.name for entry in found.context.declaration.ingredients],
+        "guarantees": [
+            f"{one.printed} {one.bound} {one.value} {one.unit}" for one in found.label.guarantees
+        ],
+        "claims_lost": list(found.faults),
+    }
 
 
 def _reached(formula: Formula, target: Target) -> str:

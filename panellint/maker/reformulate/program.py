@@ -10,7 +10,7 @@ least in all is the nearest, and the multipliers say what each limit costs.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -115,9 +115,9 @@ def solve(
     return NewFormula(
         shares,
         change,
-        _least_cost(batch, rows, limits, multipliers)
+        _least(rows, limits, multipliers, lambda at, x: (batch.lines[at].cost or 0) * x) / 100
         if cheapest
-        else _least_change(now, rows, limits, multipliers),
+        else _least(rows, limits, multipliers, lambda at, x: abs(x - now[at]), now),
         _cost(batch, now),
         _cost(batch, shares),
     )
@@ -240,41 +240,28 @@ def _nudged(
     return None
 
 
-def _least_change(
-    now: Sequence[Fraction],
+def _least(
     rows: Sequence[TargetRow],
     limits: Sequence[LineLimits],
     multipliers: tuple[Sequence[float], float],
+    price: Callable[[int, Fraction], Fraction],
+    turns: Sequence[Fraction] = (),
 ) -> Fraction:
-    """An exact lower bound of `sum |x - x0|` over all formulas, from any multipliers: for each
-    line the least of `|x - x0| - (sum l f + m) x` over its limits, together with `100 m`."""
-    prices, whole = multipliers
-    weights = [Fraction(max(0.0, price)) for price in prices]
-    level = Fraction(whole)
-    bound = level * WHOLE
-    for at, (start, limit) in enumerate(zip(now, limits, strict=True)):
-        factor = level + sum(w * row.factors[at] for row, w in zip(rows, weights, strict=True))
-        ends = {limit.low, limit.high, min(max(start, limit.low), limit.high)}
-        bound += min(abs(x - start) - factor * x for x in ends)
-    return max(bound, Fraction(0))
+    """An exact lower bound of `sum price(i, x)` over all formulas, from any multipliers: for each
+    line the least of `price - (sum l f + m) x` over its limits, together with `100 m`.
 
-
-def _least_cost(
-    batch: Batch,
-    rows: Sequence[TargetRow],
-    limits: Sequence[LineLimits],
-    multipliers: tuple[Sequence[float], float],
-) -> Fraction:
-    """An exact lower bound of the cost per kg of any formula, from any multipliers, as
-    `_least_change` is one of the change."""
-    weights = [Fraction(max(0.0, price)) for price in multipliers[0]]
+    A price is linear but for one turn in each line, at `turns`.
+    """
+    weights = [Fraction(max(0.0, one)) for one in multipliers[0]]
     level = Fraction(multipliers[1])
     bound = level * WHOLE
-    for at, (line, limit) in enumerate(zip(batch.lines, limits, strict=True)):
+    for at, limit in enumerate(limits):
         factor = level + sum(w * row.factors[at] for row, w in zip(rows, weights, strict=True))
-        slope = (line.cost or Fraction(0)) - factor
-        bound += slope * (limit.low if slope > 0 else limit.high)
-    return max(bound / 100, Fraction(0))
+        ends = {limit.low, limit.high}
+        if turns:
+            ends.add(min(max(turns[at], limit.low), limit.high))
+        bound += min(price(at, x) - factor * x for x in ends)
+    return max(bound, Fraction(0))
 
 
 # ---- the solver ----

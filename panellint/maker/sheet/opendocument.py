@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -30,66 +30,45 @@ def read_document(path: str | Path) -> list[Grid]:
         if content.count(b"<table:table-cell") > most("cells"):
             raise too_many(name, "", "cells")
     try:
-        from odf.opendocument import load  # type: ignore[import-untyped,unused-ignore]
+        from odf import opendocument, style, table  # type: ignore[import-untyped,unused-ignore]
     except ImportError:
         raise PanellintError(
             "ODS sheets need the extra `sheets`: pip install panellint[sheets]; CSV needs nothing"
         ) from None
     try:
-        document = load(name)
+        document = opendocument.load(name)
     except Exception as error:
         words = one_line(str(error)) or type(error).__name__
         raise InputError(Fault(name, None, None, f"is no ODS workbook: {words}")) from None
+    hidden = {
+        one.parentNode.getAttribute("name")
+        for one in document.getElementsByType(style.TableProperties)
+        if one.getAttribute("display") == "false"
+    }
     grids, remarks = [], []
-    hidden = _hidden_styles(document)
-    for table in _children(document.spreadsheet, "table:table"):
-        title = table.getAttribute("name") or ""
-        if table.getAttribute("stylename") in hidden:
+    for sheet in document.spreadsheet.getElementsByType(table.Table):
+        title = sheet.getAttribute("name") or ""
+        if sheet.getAttribute("stylename") in hidden:
             remarks.append(f"the hidden worksheet {title} is not read")
-        elif rows := tuple(_rows(name, title, table)):
+        elif rows := tuple(_rows(name, title, sheet.getElementsByType(table.TableRow))):
             grids.append(Grid(name, title, rows))
     if not grids:
         raise InputError(Fault(name, None, None, "holds no cells with anything in them"))
     return [grid.with_remarks(remarks) for grid in grids]
 
 
-def _hidden_styles(document: Any) -> frozenset[str]:
-    """The styles of worksheets that are not shown."""
-    return frozenset(
-        style.getAttribute("name")
-        for style in document.automaticstyles.childNodes
-        for own in _children(style, "style:table-properties")
-        if own.getAttribute("display") == "false"
-    )
-
-
-def _children(node: Any, kind: str) -> Iterator[Any]:
-    return (one for one in node.childNodes if getattr(one, "tagName", "") == kind)
-
-
-def _rows(path: str, title: str, table: Any) -> Iterator[tuple[int, tuple[str, ...]]]:
+def _rows(path: str, title: str, rows: Iterable[Any]) -> Iterator[tuple[int, tuple[str, ...]]]:
     number = 0
-    for row in _within(table):
+    for row in rows:
         times = int(row.getAttribute("numberrowsrepeated") or 1)
         cells = trimmed(_cells(row))
         if len(cells) > most("columns"):
             raise too_many(path, title, "columns")
-        for _ in range(times if cells else 0):
-            number += 1
-            if number > most("rows"):
+        for at in range(number + 1, number + times + 1 if cells else 0):
+            if at > most("rows"):
                 raise too_many(path, title)
-            yield number, cells
-        number += 0 if cells else times
-
-
-def _within(node: Any) -> Iterator[Any]:
-    """The rows of a table, those of its groups among them."""
-    for one in node.childNodes:
-        kind = getattr(one, "tagName", "")
-        if kind == "table:table-row":
-            yield one
-        elif kind in ("table:table-row-group", "table:table-header-rows", "table:table-rows"):
-            yield from _within(one)
+            yield at, cells
+        number += times
 
 
 def _cells(row: Any) -> Iterator[str]:
@@ -97,32 +76,23 @@ def _cells(row: Any) -> Iterator[str]:
     for cell in row.childNodes:
         if getattr(cell, "tagName", "") not in ("table:table-cell", "table:covered-table-cell"):
             continue
-        times = int(cell.getAttribute("numbercolumnsrepeated") or 1)
-        text = _text(cell)
-        if not text:
+        times = min(int(cell.getAttribute("numbercolumnsrepeated") or 1), most("columns") + 1)
+        if text := _text(cell):
+            yield from [""] * waiting + [text] * times
+            waiting = 0
+        else:
             # The empty end of a row is repeated to the edge of the sheet.
             waiting += times
-            continue
-        for _ in range(min(waiting, most("columns") + 1)):
-            yield ""
-        waiting = 0
-        for _ in range(min(times, most("columns") + 1)):
-            yield text
 
 
 def _text(cell: Any) -> str:
+    from odf import teletype
+
     kind = cell.getAttribute("valuetype")
     if kind in ("float", "percentage", "currency"):
         value = float(cell.getAttribute("value"))
         return f"{number_text(100 * value)} %" if kind == "percentage" else number_text(value)
     if kind == "date":
         return str(cell.getAttribute("datevalue"))
-    return " ".join(map(_words, _children(cell, "text:p")))
-
-
-def _words(node: Any) -> str:
-    if node.nodeType == node.TEXT_NODE:
-        return str(node.data)
-    if getattr(node, "tagName", "") in ("text:s", "text:tab", "text:line-break"):
-        return " "
-    return "".join(map(_words, node.childNodes))
+    paragraphs = (one for one in cell.childNodes if getattr(one, "tagName", "") == "text:p")
+    return " ".join(map(teletype.extractText, paragraphs))

@@ -298,9 +298,9 @@ def test_guarantees_hold_by_the_batch_at_any_margin(margin):
 )  # fmt: skip
 def test_the_best_name_is_that_of_the_highest_tier_earned(share, tier):
     found = declare(batch({"duck": share, "barley": 100 - share}), DOG, US)
-    mine = [one for one in found.tiers if one.named == ("duck",)]
-    assert [one.tier for one in mine if one.earned] == [tier]
-    assert all(not one.earned for one in mine[:-1])
+    mine = [one for one in found.tiers if one["named"] == ["duck"]]
+    assert [one["tier"] for one in mine if one["earned"]] == [tier]
+    assert all(not one["earned"] for one in mine[:-1])
 
 
 def test_a_name_not_earned_says_by_how_much():
@@ -313,8 +313,10 @@ def test_a_name_not_earned_says_by_how_much():
 
 def test_a_plant_earns_no_bare_name_where_only_animals_count():
     found = declare(batch({"carrots": 97, "duck": 3}), DOG, US)
-    bare = [one for one in found.tiers if one.named == ("carrots",) and one.tier == "ninety-five"]
-    assert not any(one.earned for one in bare)
+    bare = [
+        one for one in found.tiers if one["named"] == ["carrots"] and one["tier"] == "ninety-five"
+    ]
+    assert not any(one["earned"] for one in bare)
 
 
 def test_a_complete_food_says_so_and_an_incomplete_one_says_that():
