@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from textwrap import fill
 
 from panellint.catalogue import load
 from panellint.core.phrases import capital
@@ -178,14 +179,6 @@ def sentence(items: Sequence[Item]) -> str:
     return f"{capital(', '.join(item.text for item in items))}."
 
 
-def wrapped(heading: str, text: str) -> str:
+def wrapped(section: str) -> str:
     """A section of a panel file, wrapped at 78 with an indent of two."""
-    from textwrap import fill
-
-    return fill(
-        f"{heading}: {text}",
-        78,
-        subsequent_indent="  ",
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+    return fill(section, 78, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)

@@ -64,10 +64,9 @@ def margin_of(context: LabelContext, nutrient: str, content: BatchContent) -> fl
     return min(points, float(margins["at_most_percent"][nutrient]) * content.middle / 100)
 
 
-def us_guarantees(context: LabelContext, margin: float, worst: bool) -> list[str]:
-    """The lines of the guaranteed analysis; ash too where it is not what the form presumes,
-    since carbohydrate and calories follow from it."""
-    lines = []
+def us_guarantees(context: LabelContext, margin: float, worst: bool) -> Iterator[tuple[str, float]]:
+    """The lines of the guaranteed analysis, words and percent; ash too where it is not what the
+    form presumes, since carbohydrate and calories follow from it."""
     presumed, ash = context.form.ash, weighed(context).content("ash").middle
     strange = presumed is not None and not presumed.low <= ash <= presumed.high
     for nutrient, words, side in (*_US, *([_US_ASH] if strange else [])):
@@ -78,9 +77,7 @@ def us_guarantees(context: LabelContext, margin: float, worst: bool) -> list[str
         value = guaranteed(side, content, away, worst)
         if nutrient == "moisture":
             value = _under_the_ceiling(context, value)
-        head = f"{words} ({side}.)"
-        lines.append(f"  {head} {'.' * (26 - len(head))} {value:.1f}%")
-    return lines
+        yield f"{words} ({side}.)", value
 
 
 def _under_the_ceiling(context: LabelContext, value: float) -> float:
@@ -122,14 +119,6 @@ def kilocalories(context: LabelContext) -> float | None:
     # Of a food that is nearly all salt or water a step is a large part.
     coarse = round(kcal / step) * step
     return float(coarse if abs(coarse - kcal) <= kcal / 100 else round(kcal)) or None
-
-
-def us_calories(kcal: float, unit: str, grams: float | None) -> str:
-    """ "3,500 kcal/kg, 385 kcal/cup (110 g)"; without a unit the first figure alone."""
-    text = f"{kcal:,.0f} kcal/kg"
-    if unit and grams:
-        text += f", {kcal * grams / 1000:.0f} kcal/{unit} ({number(grams)} g)"
-    return text
 
 
 def unsaid(context: LabelContext) -> Iterator[str]:

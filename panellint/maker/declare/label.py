@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
-from panellint.core.numbers import read_number
+from panellint.core.numbers import number, read_number
 from panellint.core.phrases import listed
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supports
@@ -36,6 +37,8 @@ from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
+    from jinja2 import Environment
+
     from panellint.core.findings import FileFindings
     from panellint.label.model import Label
     from panellint.results.batch import Declaration, EarnedName
@@ -110,7 +113,7 @@ def declare(
     if not product.species:
         raise PanellintError(f"{batch.path}: no species is stated (--species dog or cat)")
     facts = {"species": product.species, "form": product.form, "market": market}
-    text = "".join(f"{line}\n" for line in _head(product, market))
+    text = _written("head.panel.j2", product=product, market=market)
     head = LabelContext(Source(text, path), settings)
     formula, finished_known = formula_of(batch, head)
     if not finished_known:
@@ -128,12 +131,12 @@ def declare(
     europe = market in data("data/batch")["additives"]["markets"]
     which = percentages or ("named" if europe else "none")
     items = with_percentages(items, _named(context) if which == "named" else frozenset(), which)
-    lines = _lines(context, product, items, europe, margin, worst)
-    text = "\n".join(lines) + "\n"
+    known = _known(context, product, items, europe, margin, worst)
+    text = _written("label.panel.j2", **known)
     linted = lint(Source(text, path), settings)
     written = with_batch(Source(text, path), batch, settings)
     left = not_shown(written) if product.complete else []
-    notes = (*in_words(tried), *_notes(context, product, left, europe, worst))
+    notes = (*in_words(tried), *_written("notes.txt.j2", left=left, **known).splitlines())
     faults = not_borne(written, linted)
     if faults:
         if not force:
@@ -142,7 +145,7 @@ def declare(
                 f"{batch.path}: this recipe does not bear such a label; --force writes it with "
                 f"these findings as notes:\n{words}"
             )
-        text += "".join(f"\n{wrapped('Note', fault)}\n" for fault in faults)
+        text += "".join(f"\n{wrapped(f'Note: {fault}')}\n" for fault in faults)
     return Declared(text, context, tried, notes, linted, written.label, tuple(faults))
 
 
@@ -163,13 +166,6 @@ def _filled(batch: Batch, product: Product) -> Product:
     )
 
 
-def _head(product: Product, market: str) -> Iterator[str]:
-    yield f"Species: {product.species}"
-    if product.form:
-        yield f"Form: {product.form}"
-    yield f"Market: {market.upper()}"
-
-
 def _best(tried: tuple[EarnedName, ...], species: str) -> str:
     """The best name that the first ingredient of an animal earns, else the first that any does."""
     earned = next((one for one in tried if one["earned"]), None)
@@ -187,101 +183,52 @@ def _named(context: LabelContext) -> frozenset[str]:
     )
 
 
-def _lines(
+def _known(
     context: LabelContext,
     product: Product,
     items: tuple[Item, ...],
     europe: bool,
     margin: float,
     worst: bool,
-) -> Iterator[str]:
-    yield f"Product name: {product.name}"
-    if europe:
-        yield _feed_type(product)
-    yield from _head(product, context.market)
-    yield ""
-    yield wrapped("Composition" if europe else "Ingredients", sentence(items))
-    yield ""
-    kcal = guarantees.kilocalories(context)
-    if europe:
-        yield wrapped("Analytical constituents", guarantees.eu_constituents(context) + ".")
-        found = list(guarantees.additives(context))
-        if found:
-            yield ""
-            yield "Additives (per kg)"
-            for line in found:
-                heading, _, rest = line.partition(": ")
-                yield wrapped(heading, rest)
-        if kcal:
-            yield ""
-            yield f"Metabolisable energy: {kcal / 10:.0f} kcal/100 g"
-        return
-    yield "Guaranteed analysis"
-    yield from guarantees.us_guarantees(context, margin, worst)
-    yield ""
-    if kcal:
-        unit = _UNIT.search(product.unit) if product.unit else None
-        grams = read_number(unit["grams"]) if unit else None
-        line = guarantees.us_calories(kcal, unit["unit"] if unit else "", float(grams or 0))
-        yield f"Calorie content (calculated): {line}"
-    yield wrapped("Nutritional adequacy", _us_statement(product))
-
-
-def _feed_type(product: Product) -> str:
-    animals = f"{product.species}s"
-    stage = product.stage
-    young = {"dog": "puppies", "cat": "kittens"}.get(product.species, animals)
-    of = {"maintenance": f"adult {animals}", "growth": young, "senior": f"senior {animals}"}
-    kind = "Complete" if product.complete else "Complementary"
-    return f"{kind} pet food for {of.get(stage, animals)}"
-
-
-def _us_statement(product: Product) -> str:
-    if not (product.complete and product.stage):
-        return "This product is intended for intermittent or supplemental feeding only."
-    stage = product.stage
-    large = ""
-    if product.species == "dog" and stage != "maintenance":
-        large = ", except for growth of large-size dogs (70 lb or more as an adult)"
-    return (
-        f"{product.name} is formulated to meet the nutritional levels established by the AAFCO "
-        f"{product.species.title()} Food Nutrient Profiles for {stage}{large}."
-    )
-
-
-def _notes(
-    context: LabelContext, product: Product, left: Sequence[str], europe: bool, worst: bool
-) -> Iterator[str]:
-    """What the reader must know or do yet."""
+) -> dict[str, Any]:
+    """What the label and its notes are written from, by the names of the templates."""
     formula = weighed(context).formula
-    yield f"finished food: {formula.water.origin}"
-    yield sentence_of_balance(balance(formula))
-    yield from guarantees.unsaid(context)
-    if left:
-        yield f"not shown by the figures at hand: {listed(left)}; have the food analysed"
-    if formula.processing_water and (europe or not formula.keeps_water):
-        yield "added water has no place in this list"
-    if not data("data/batch")["name_tiers"][context.market]:
-        yield "no rule known here says what share a name needs in this market"
-    for line in formula.batch.lines:
-        if line.allergens:
-            yield f"allergens of {line.name}: {listed(line.allergens)}"
-        if line.origin:
-            yield f"origin of {line.name}: {line.origin}"
-    unknown = [c.name for c in formula.components if c.known is None and c.share]
-    if unknown:
-        yield f"not known to the catalogue, declared as the sheet has it: {listed(unknown)}"
-    if not worst and any(c.share and not c.own and not c.is_water for c in formula.components):
-        yield (
-            "guarantees rest on means of composition tables with a safety margin; have the food "
-            "analysed, or ask for the worst case (--worst)"
-        )
-    if europe and list(guarantees.additives(context)):
-        yield (
-            "additives are given with their weight in the batch; print the added amount of the "
-            "active substance and the identification number"
-        )
-    if not europe and not product.unit:
-        yield "no familiar unit is stated (--unit 'cup 110 g'), so the calorie line lacks it"
-    if not (product.complete and product.stage):
-        yield "declared as not complete; --complete with --stage claims a nutrient profile"
+    unit = _UNIT.search(product.unit) if product.unit else None
+    return {
+        "product": product,
+        "market": context.market,
+        "europe": europe,
+        "worst": worst,
+        "formula": formula,
+        "declaration": sentence(items),
+        "constituents": guarantees.eu_constituents(context) if europe else "",
+        "guarantees": [] if europe else list(guarantees.us_guarantees(context, margin, worst)),
+        "additives": list(guarantees.additives(context)) if europe else [],
+        "kcal": guarantees.kilocalories(context),
+        "unit": unit["unit"] if unit else "",
+        "grams": float(read_number(unit["grams"]) or 0) if unit else 0.0,
+        "balance": sentence_of_balance(balance(formula)),
+        "unsaid": list(guarantees.unsaid(context)),
+        "has_tiers": bool(data("data/batch")["name_tiers"][context.market]),
+        "unknown": [c.name for c in formula.components if c.known is None and c.share],
+        "by_tables": any(c.share and not c.own and not c.is_water for c in formula.components),
+    }
+
+
+def _written(template: str, **known: Any) -> str:
+    return _templates().get_template(template).render(known)
+
+
+@cache
+def _templates() -> Environment:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    found = Environment(
+        loader=FileSystemLoader(Path(__file__).parent / "templates"),
+        undefined=StrictUndefined,
+        keep_trailing_newline=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.filters |= {"section": wrapped, "listed": listed, "number": number}
+    return found
