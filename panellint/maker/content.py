@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from panellint.core.units import convert
 
@@ -33,14 +33,8 @@ class BatchContent:
 
     def times(self, factor: float, unit: str) -> BatchContent:
         """The same content in another unit, of which it holds `factor` times as many."""
-        return BatchContent(
-            factor * self.low,
-            factor * self.high,
-            factor * self.middle,
-            unit,
-            self.unknown,
-            self.literature,
-        )
+        low, high, middle = (factor * end for end in (self.low, self.high, self.middle))
+        return replace(self, low=low, high=high, middle=middle, unit=unit)
 
     def in_unit(self, unit: str) -> BatchContent:
         """The same content in another unit; a content per 1000 kcal stays one.

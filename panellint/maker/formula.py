@@ -176,12 +176,16 @@ class Formula:
         content by more than a trace, so that no estimate of it is worth its name; else ()."""
         unknown = self.content(nutrient, basis).unknown
         unit = unit_of(nutrient)
-        moved = 0.0
-        for component, box in zip(self.components, self.mixed.boxes, strict=True):
-            if component.name in unknown and nutrient in PARTS:
-                moved += float(component.share) * (box.high[nutrient] - box.low[nutrient])
-            elif component.name in unknown:
-                moved += float(component.share) * most_of(nutrient, unit, box)
+        moved = sum(
+            float(component.share)
+            * (
+                box.high[nutrient] - box.low[nutrient]
+                if nutrient in PARTS
+                else most_of(nutrient, unit, box)
+            )
+            for component, box in zip(self.components, self.mixed.boxes, strict=True)
+            if component.name in unknown
+        )
         most = float(data("data/batch")["unknown_moves_at_most"]["points"])
         return tuple(sorted(unknown)) if moved > most else ()
 

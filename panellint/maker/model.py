@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
@@ -168,6 +168,18 @@ class Batch:
     def share(self, line: BatchLine) -> Fraction:
         """A top line's part of the mix, 0 to 1."""
         return line.weight / self.total
+
+    def cost(self, shares: Sequence[Fraction] | None = None) -> Fraction | None:
+        """The cost of a kg of the mix, or of one with other `shares` in percent; None where a line
+        that counts has none. Water without a cost has none to add."""
+        total = Fraction(0)
+        for line, share in zip(
+            self.lines, shares or [100 * self.share(one) for one in self.lines], strict=True
+        ):
+            if share and line.cost is None and line.name.lower() != "water":
+                return None
+            total += (line.cost or 0) * share / 100
+        return total
 
     def walk(self) -> Iterator[tuple[BatchLine, tuple[str, ...]]]:
         """Every line, premixes before their members, with the premixes around it."""

@@ -34,14 +34,10 @@ class Steps:
         self.fat_lost = Fraction(0)
 
     @property
-    def in_so_far(self) -> Fraction:
-        """The weight of all that went in."""
-        return sum((line.weight for line in self.lines), Fraction(0))
-
-    @property
     def left(self) -> Fraction:
         """The weight of what is in and has not left again."""
-        return self.in_so_far - self.lost - self.fat_lost
+        total = sum((line.weight for line in self.lines), Fraction(0))
+        return total - self.lost - self.fat_lost
 
     def lose(self, place: SheetCell, loss: Loss) -> None:
         """Takes out what leaves in a step."""

@@ -15,12 +15,11 @@ from panellint.maker.recipe import models
 from panellint.maker.sheet.quantities import read_amount
 from panellint.maker.sheet.read import RECIPES
 from panellint.maker.sheet.read import read_materials as from_sheet
+from panellint.nutrition.bases import PARTS
 from panellint.nutrition.nutrients import unit_of
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
-
-_PARTS = ("moisture", "protein", "fat", "fibre", "ash", "carbohydrate")
 
 
 def read_materials(path: Path, root: Path) -> tuple[dict[str, BatchLine], list[str]]:
@@ -117,7 +116,7 @@ class _Listed:
     def _figures(
         self, loc: Loc, analysis: Mapping[str, models.Figure]
     ) -> Iterator[tuple[str, tuple[Fraction, Fraction | None]]]:
-        whole = sum(analysis[part].mean for part in _PARTS if part in analysis)
+        whole = sum(analysis[part].mean for part in PARTS if part in analysis)
         if whole > 101:
             self._fault(loc, f"the parts of this analysis add up to {whole:g} %")
         for nutrient, figure in analysis.items():

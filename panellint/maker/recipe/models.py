@@ -26,16 +26,7 @@ def _by_market(value: object) -> object:
 
 
 Declared = Annotated[
-    dict[str, Text],
-    BeforeValidator(_by_market),
-    WithJsonSchema(
-        {
-            "anyOf": [
-                {"type": "string"},
-                {"type": "object", "additionalProperties": {"type": "string"}},
-            ]
-        }
-    ),
+    dict[str, Text], BeforeValidator(_by_market, json_schema_input_type=str | dict[str, str])
 ]
 
 
@@ -59,8 +50,7 @@ def _figure(value: object) -> object:
 
 OneFigure = Annotated[
     Figure,
-    BeforeValidator(_figure),
-    WithJsonSchema({"anyOf": [{"type": "number", "minimum": 0}, Figure.model_json_schema()]}),
+    BeforeValidator(_figure, json_schema_input_type=Annotated[float, Field(ge=0)] | Figure),
 ]
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from panellint.catalogue import load
 from panellint.core.errors import PanellintError
 from panellint.core.numbers import number
+from panellint.core.records import to_data
 from panellint.label.statements import species_in
 from panellint.maker.balance import balance, check
 from panellint.maker.declare import Product, declare
@@ -23,6 +24,7 @@ from panellint.maker.sheet.cells import csv_text
 from panellint.maker.sheet.write import rewritten
 from panellint.nutrition.targets import Target
 from panellint.output.render_options import CAUTION
+from panellint.results.batch import CostChange
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -41,10 +43,6 @@ def _sheet(batch: Batch, shares: Sequence[Fraction]) -> str:
         (line.name, f"{float(share):.6g}") for line, share in zip(batch.lines, shares, strict=True)
     ]
     return csv_text([("Ingredient", "%"), *rows])
-
-
-def _or_none(value: Fraction | None) -> float | None:
-    return None if value is None else float(value)
 
 
 def reformulate(
@@ -128,10 +126,7 @@ def reformulate(
         "least_change": None if cheapest else float(outcome.least_change),
         "least_cost": float(outcome.least_change) if cheapest else None,
         "gone": [line.name for line, share in pairs if not share and batch.share(line)],
-        "cost_per_kg": {
-            "before": _or_none(outcome.cost_before),
-            "after": _or_none(outcome.cost_after),
-        },
+        "cost_per_kg": to_data(CostChange, before=outcome.cost_before, after=outcome.cost_after),
         "without_cost": [line.name for line in batch.lines if line.cost is None],
         "sheet": _sheet(batch, shares),
         "unknown": [

@@ -97,8 +97,7 @@ def solve(
     rows = [row.to_one() for row in rows]
     inside = all(one.low <= x <= one.high for x, one in zip(now, limits, strict=True))
     if inside and not cheapest and all(slack(row, now) >= 0 for row in rows):
-        cost = _cost(batch, now)
-        return NewFormula(now, Fraction(0), Fraction(0), cost, cost)
+        return NewFormula(now, Fraction(0), Fraction(0), batch.cost(), batch.cost())
     clash = _clash(rows, limits)
     if clash is not None:
         return clash
@@ -118,8 +117,8 @@ def solve(
         _least(rows, limits, multipliers, lambda at, x: (batch.lines[at].cost or 0) * x) / 100
         if cheapest
         else _least(rows, limits, multipliers, lambda at, x: abs(x - now[at]), now),
-        _cost(batch, now),
-        _cost(batch, shares),
+        batch.cost(),
+        batch.cost(shares),
     )
 
 
@@ -135,17 +134,6 @@ def _tie_breakers(batch: Batch, now: Sequence[Fraction]) -> tuple[list[float], l
         [_TIE * _COST * float(line.cost or 0) / most for line in batch.lines],
         [_TIE / (1 + float(share)) ** 2 for share in now],
     )
-
-
-def _cost(batch: Batch, shares: Sequence[Fraction]) -> Fraction | None:
-    total = Fraction(0)
-    for line, share in zip(batch.lines, shares, strict=True):
-        if not share:
-            continue
-        if line.cost is None:
-            return None
-        total += line.cost * share / 100
-    return total
 
 
 def slack(row: TargetRow, shares: Sequence[Fraction]) -> Fraction:

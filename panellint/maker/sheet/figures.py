@@ -9,7 +9,7 @@ from typing import NamedTuple
 from panellint.core.errors import Fault, ImpossibleFigure
 from panellint.core.numbers import number
 from panellint.core.units import convert
-from panellint.maker.model import BatchLine, Column, Headings, Remark, SheetCell
+from panellint.maker.model import BatchLine, Column, Headings, SheetCell
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.headers import (
     COST,
@@ -23,9 +23,8 @@ from panellint.maker.sheet.headers import (
 )
 from panellint.maker.sheet.numbers import read_number, two_readings
 from panellint.maker.sheet.quantities import pounds_and_ounces
+from panellint.nutrition.bases import PARTS
 from panellint.nutrition.nutrients import unit_of
-
-_PARTS = ("moisture", "protein", "fat", "fibre", "ash", "carbohydrate")
 
 
 class Measured(NamedTuple):
@@ -42,7 +41,7 @@ def cell_of(cells: tuple[str, ...], column: Column | None) -> str:
 
 
 class Figures:
-    """The figures of a table's rows. Faults and remarks go into the lists that were given."""
+    """The figures of a table's rows. Faults go into the list that was given."""
 
     def __init__(
         self,
@@ -50,13 +49,11 @@ class Figures:
         headings: Headings,
         mark: str,
         faults: list[Fault],
-        remarks: list[Remark],
     ) -> None:
         self.grid = grid
         self.headings = headings
         self.mark = mark
         self.faults = faults
-        self.remarks = remarks
 
     def text(self, cells: tuple[str, ...], kind: str) -> str:
         """The cell of the first column of a kind, "" where there is none."""
@@ -204,8 +201,8 @@ class Figures:
 
     def _check_whole(self, row: int, analysis: dict[str, Fraction]) -> None:
         """An analysis whose parts pass the whole is a slip of the pen."""
-        total = sum((analysis.get(part, Fraction(0)) for part in _PARTS), Fraction(0))
+        total = sum((analysis.get(part, Fraction(0)) for part in PARTS), Fraction(0))
         if total > 101:
-            column = next(c for c in self.headings.columns if c.nutrient in _PARTS)
+            column = next(c for c in self.headings.columns if c.nutrient in PARTS)
             words = f"the parts of this analysis add up to {number(float(total))} %"
             self.faults.append(self.grid.place(row, column.at + 1).fault(words))

@@ -54,6 +54,15 @@ def _key(text: str) -> str:
     return text.strip() if text.strip() in ("%", "#") else fold_name(text)
 
 
+@cache
+def _keys(*names: str) -> frozenset[str]:
+    """The folded words of a list of the data."""
+    words = data("data/batch")
+    for name in names:
+        words = words[name]
+    return frozenset(map(_key, words))
+
+
 def kinds() -> tuple[str, ...]:
     """Returns the kinds of columns that a user can point at."""
     return tuple(data("data/batch")["columns"])
@@ -116,13 +125,8 @@ def _of_two_rows(index: int, first: tuple[str, ...], second: tuple[str, ...]) ->
 
 def _is_heading(text: str) -> bool:
     column = _column(0, text)
-    known = {*_words(), *_roles(), *_captions()}
+    known = {*_words(), *_roles(), *_keys("captions")}
     return column is not None or _is_unit(text) or _key(text) in known
-
-
-@cache
-def _captions() -> frozenset[str]:
-    return frozenset(map(_key, data("data/batch")["captions"]))
 
 
 def _as_chosen(found: Headings, chosen: Mapping[str, str]) -> Headings | None:
@@ -173,15 +177,19 @@ def _column(index: int, printed: str) -> Column | None:
     unit, bare = _apart(printed)
     words = bare.split()
     role = next((role for word in words if (role := _roles().get(_key(word)))), "")
-    if role and (rest := " ".join(word for word in words if _key(word) not in _roles())) != bare:
-        bare = rest
+    if role:
+        bare = " ".join(word for word in words if _key(word) not in _roles())
     kind = _kind(_key(bare)) if bare.strip() else WEIGHT
-    if kind is None and sheet_unit(unit) and (role or _key(bare) in _captions()):
+    if kind is None and sheet_unit(unit) and (role or _key(bare) in _keys("captions")):
         kind = WEIGHT
     if kind is None:
-        own = " ".join(word for word in bare.split() if _key(word) not in _captions())
+        own = " ".join(word for word in words if _key(word) not in _keys("captions"))
         nutrient = nutrient_named(bare) or nutrient_named(own)
-        if nutrient is None and (spread := _without(own, "spread")) != own:
+        if (
+            nutrient is None
+            and (spread := " ".join(w for w in own.split() if _key(w) not in _keys("spread")))
+            != own
+        ):
             nutrient = nutrient_named(spread)
             return Column(index, SPREAD, nutrient.id, unit) if nutrient else None
         return Column(index, NUTRIENT, nutrient.id, unit) if nutrient else None
@@ -197,12 +205,6 @@ def _column(index: int, printed: str) -> Column | None:
     if kind in (WEIGHT, PERCENTAGE) and (measure := sheet_unit(stated)):
         kind = PERCENTAGE if measure.part else WEIGHT
     return Column(index, kind, "", stated, role if kind in (WEIGHT, PERCENTAGE) else "")
-
-
-def _without(text: str, kind: str) -> str:
-    """A text without the words of a kind."""
-    gone = set(map(_key, data("data/batch")[kind]))
-    return " ".join(word for word in text.split() if _key(word) not in gone)
 
 
 def _apart(printed: str) -> tuple[str, str]:
@@ -284,40 +286,41 @@ def fact_of(cells: Sequence[str], step: bool = False) -> tuple[str, str, int] | 
 
 def is_total(name: str) -> bool:
     """Whether a row's name says that it is the sum of others: its first word does."""
-    words = _key(name.rstrip(":")).split()
-    return bool(words) and any(
-        words[: len(total)] == total for total in map(str.split, _totals()) if total
-    )
+    return any(f"{_key(name.rstrip(':'))} ".startswith(f"{total} ") for total in _keys("totals"))
 
 
 def is_plain_total(name: str) -> bool:
     """Whether a name says nothing but that the row is a sum."""
-    known = {word for total in _totals() for word in total.split()}
-    known |= {_key(word) for word in data("data/batch")["beside_totals"]}
+    known = {word for total in _keys("totals") for word in total.split()} | _keys("beside_totals")
     return is_total(name) and set(_key(name.rstrip(":")).split()) <= known
-
-
-@cache
-def _totals() -> tuple[str, ...]:
-    return tuple(map(_key, data("data/batch")["totals"]))
 
 
 def section_of(name: str) -> str:
     """What makes a row that holds a name and no figure the head of a section: its "mark" ("Fats:",
     "Step 1"), or its "words" alone ("MEATS"); "" where it is none."""
-    known = data("data/batch")["sections"]
-    key = _key(name.rstrip(":"))
-    words = key.split()
-    numbered = len(words) > 1 and words[0] in map(_key, known["numbered"])
-    if name.rstrip().endswith(":") or numbered:
+    first, _, rest = _key(name.rstrip(":")).partition(" ")
+    if name.rstrip().endswith(":") or (rest and first in _keys("sections", "numbered")):
         return "mark"
-    return "words" if key in set(map(_key, known["words"])) else ""
+    return "words" if _key(name) in _keys("sections", "words") else ""
 
 
 def what_leaves(name: str) -> str:
     """What a negative weight of that name takes out of the mix: "water", "fat", or "" for none."""
-    known = data("data/batch")["leaves"]
-    return next((what for what, words in known.items() if _key(name) in map(_key, words)), "")
+    return next((w for w in ("water", "fat") if _key(name) in _keys("leaves", w)), "")
+
+
+def step_of(title: str) -> str:
+    """Which step a worksheet is, by its title ("2 Cook", "Step 3: dry"); "" for none."""
+    words = [word for word in _key(title).split() if not word.strip(".)").isdigit()]
+    if words and words[0] in _keys("sections", "numbered"):
+        words = words[1:]
+    steps = data("data/batch")["steps"]
+    return next((step for step in steps if " ".join(words) in _keys("steps", step)), "")
+
+
+def is_list_of_materials(title: str) -> bool:
+    """Whether a worksheet lists the raw materials, by its title."""
+    return _key(title) in _keys("material_sheets")
 
 
 def price_per_kg(price: Fraction, column: Column) -> Fraction | None:

@@ -39,9 +39,8 @@ def sheet_path(label: str | Path, named: str) -> Path:
     path = folder / with_worksheet(named)[0]
     root = root_of(label)
     if not path.resolve().is_relative_to(root):
-        raise InputError(
-            Fault(str(label), None, None, f"the batch sheet `{named}` lies outside {root}")
-        )
+        words = f"the batch sheet `{named}` lies outside {root}"
+        raise InputError(Fault(str(label), None, None, words))
     return Path(relative(path))
 
 
@@ -86,8 +85,8 @@ def inline(text: str, source: Source, span: Span) -> Batch:
         behind = words.pop() if len(words) > 2 and sheet_unit(words[-1]) else ""
         found = read_amount(f"{words.pop()} {behind}") if len(words) > 1 else ""
         if isinstance(found, str):
-            words_of = found or f"`{piece.strip()}` is no ingredient with its weight"
-            raise InputError(place.fault(words_of))
+            fault = found or f"`{piece.strip()}` is no ingredient with its weight"
+            raise InputError(place.fault(fault))
         units.add(found.unit)
         lines.append(BatchLine(" ".join(words), found.value, place))
     if len(units) != 1 or not any(line.weight for line in lines):

@@ -13,8 +13,8 @@ from panellint.core.phrases import listed
 from panellint.core.text import fold_name
 from panellint.maker.model import Batch, BatchLine, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid, read_csv
-from panellint.maker.sheet.headers import COST, find_headings, kinds
-from panellint.maker.sheet.steps import is_list_of_materials, read_steps, step_grids
+from panellint.maker.sheet.headers import COST, find_headings, is_list_of_materials, kinds
+from panellint.maker.sheet.steps import read_steps, step_grids
 from panellint.maker.sheet.table import PREMIX, PremixFiles, read_material_rows, read_table
 from panellint.rulepacks.data import data
 
@@ -148,7 +148,7 @@ class _Book:
             return self._with_members(line, files, grid, (_key(grid.name),))
 
         batch = read_steps(steps, beside, self.choice.decimal, members)
-        self.used |= {grid.name for grid in beside if is_list_of_materials(grid)}
+        self.used |= {grid.name for grid in beside if is_list_of_materials(grid.name)}
         if self.faults:
             raise InputError(*dict.fromkeys(self.faults))
         return self._whole(batch, "the recipe in steps is read")

@@ -8,10 +8,10 @@ from fractions import Fraction
 
 from panellint.core.errors import InputError
 from panellint.core.phrases import listed
-from panellint.core.text import fold_name, name_key
+from panellint.core.text import name_key
 from panellint.maker.model import Batch, BatchLine, Column, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid
-from panellint.maker.sheet.headers import find_headings
+from panellint.maker.sheet.headers import find_headings, is_list_of_materials, step_of
 from panellint.maker.sheet.numbers import two_readings
 from panellint.maker.sheet.quantities import read_amount
 from panellint.maker.sheet.table import (
@@ -25,6 +25,8 @@ from panellint.maker.steps import WATER, Loss, Steps
 from panellint.maker.water import kept_of, moisture_of
 from panellint.rulepacks.data import data
 
+#: What a step takes out by weight.
+_OUT = ("water_out", "fat_out")
 #: A line with its premix looked into.
 Members = Callable[[BatchLine, PremixFiles, Grid], BatchLine]
 
@@ -32,24 +34,9 @@ Members = Callable[[BatchLine, PremixFiles, Grid], BatchLine]
 def step_grids(grids: Sequence[Grid]) -> list[Grid]:
     """Returns the worksheets that are steps of a recipe; none where fewer than two kinds of step
     stand in the workbook, or none of them has a table of ingredients."""
-    found = [grid for grid in grids if _step_of(grid.name)]
-    kinds = {_step_of(grid.name) for grid in found}
+    found = [grid for grid in grids if step_of(grid.name)]
+    kinds = {step_of(grid.name) for grid in found}
     return found if len(kinds) > 1 and any(find_headings(g.rows) for g in found) else []
-
-
-def is_list_of_materials(grid: Grid) -> bool:
-    """Whether a worksheet lists the raw materials, by its title."""
-    return fold_name(grid.name) in map(fold_name, data("data/batch")["material_sheets"])
-
-
-def _step_of(title: str) -> str:
-    """Which step a worksheet is, by its title ("2 Cook", "Step 3: dry"); "" for none."""
-    known = data("data/batch")
-    words = [word for word in fold_name(title).split() if not word.strip(".)").isdigit()]
-    if words and words[0] in map(fold_name, known["sections"]["numbered"]):
-        words = words[1:]
-    kinds = known["steps"].items()
-    return next((k for k, names in kinds if " ".join(words) in map(fold_name, names)), "")
 
 
 def read_steps(
@@ -80,7 +67,7 @@ class _Worksheets:
     def batch(self, grids: Sequence[Grid], beside: Sequence[Grid]) -> Batch:
         """The whole recipe."""
         for grid in beside:
-            if is_list_of_materials(grid):
+            if is_list_of_materials(grid.name):
                 for line in read_material_rows(grid)[0]:
                     known = filter(None, (line.code, line.name))
                     self.materials |= {name_key(word): line for word in known}
@@ -125,7 +112,7 @@ class _Worksheets:
         if "water_in" in own:
             place = places["water_in"]
             self.steps.lines.append(BatchLine(WATER, self._amount(own["water_in"], place), place))
-        if water or fat or own.keys() & {"water_out", "fat_out", "kept", "moisture"}:
+        if water or fat or own.keys() & {*_OUT, "kept", "moisture"}:
             self._lose(own, places, water, fat, grid)
 
     def _known(self, line: BatchLine) -> BatchLine:
@@ -150,10 +137,9 @@ class _Worksheets:
         fat: Fraction,
         grid: Grid,
     ) -> None:
-        if "water_out" in own:
-            water += abs(self._amount(own["water_out"], places["water_out"]))
-        if "fat_out" in own:
-            fat += abs(self._amount(own["fat_out"], places["fat_out"]))
+        stated = {kind: self._amount(own[kind], places[kind]) for kind in _OUT if kind in own}
+        water += stated.get("water_out", 0)
+        fat += stated.get("fat_out", 0)
         kept = moisture = None
         if "kept" in own:
             unit = next(iter(self.steps.units), "g")

@@ -121,7 +121,7 @@ class _Reader:
         cells = [cell for _, row in grid.rows for cell in row]
         self.mark = decimal or decimal_mark(cells, grid.delimiter)
         self.headings = self._on_the_scale(headings)
-        self.figures = Figures(grid, self.headings, self.mark, self.faults, self.remarks)
+        self.figures = Figures(grid, self.headings, self.mark, self.faults)
 
     def batch(self) -> tuple[Batch, PremixFiles]:
         """The whole table; raises InputError with all faults at once."""

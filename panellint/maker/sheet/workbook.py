@@ -6,7 +6,7 @@ import re
 import zipfile
 from datetime import date, datetime, time
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.text import one_line
@@ -29,17 +29,17 @@ def read_workbook(path: str | Path) -> list[Grid]:
     locked with a password, or is larger than a batch sheet can be; that is seen before it is read.
     """
     name = str(path)
-    looked = _looked_at(name)
-    books = [_book(name, kept) for kept in ((True, False) if looked.formulas else (True,))]
+    macros, formulas = _looked_at(name)
+    books = [_book(name, values) for values in ((True, False) if formulas else (True,))]
     grids, about = [], []
-    for sheet, formulas in zip(books[0].worksheets, books[-1].worksheets, strict=True):
+    for sheet, written in zip(books[0].worksheets, books[-1].worksheets, strict=True):
         if sheet.sheet_state != "visible":
             about.append(f"the hidden worksheet {sheet.title} is not read")
-        elif (grid := _grid(name, sheet, formulas)).rows:
+        elif (grid := _grid(name, sheet, written)).rows:
             grids.append(grid)
     if not grids:
         raise InputError(Fault(name, None, None, "holds no cells with anything in them"))
-    if looked.macros:
+    if macros:
         about.append("the workbook has macros; none of them is run")
     return [grid.with_remarks(about) for grid in grids]
 
@@ -60,13 +60,6 @@ def _book(name: str, values: bool) -> Any:
 
 
 # Before it is read ----------------------------------------------------------------------------
-
-
-class _Looked(NamedTuple):
-    """What is known of a workbook before it is read."""
-
-    macros: bool
-    formulas: bool
 
 
 def unpacked(name: str, expected: str = "an XLSX workbook or a CSV file") -> zipfile.ZipFile:
@@ -91,8 +84,9 @@ def unpacked(name: str, expected: str = "an XLSX workbook or a CSV file") -> zip
     return archive
 
 
-def _looked_at(name: str) -> _Looked:
-    """Looks at a workbook's archive. Raises InputError where it is none, or too large."""
+def _looked_at(name: str) -> tuple[bool, bool]:
+    """Whether a workbook has macros, and formulas. Raises InputError where it is none, or larger
+    than a batch sheet can be."""
     formulas, cells = False, 0
     with unpacked(name) as archive:
         parts = archive.namelist()
@@ -107,7 +101,7 @@ def _looked_at(name: str) -> _Looked:
                     cells += len(_CELL.findall(text))
                     formulas = formulas or b"<f" in text
                     _check_bounds(name, text, cells, len(tail))
-    return _Looked(any(one.lower().endswith("vbaproject.bin") for one in parts), formulas)
+    return any(one.lower().endswith("vbaproject.bin") for one in parts), formulas
 
 
 def _check_bounds(name: str, text: bytes, cells: int, waiting: int) -> None:
@@ -167,16 +161,6 @@ def _spread(area: Any, rows: dict[int, list[str]]) -> str:
     return f"{words}; `{text}` is taken for each row"
 
 
-def _text(cell: Any) -> str:
-    """A cell's value as text; a number that the spreadsheet shows as a percentage is one."""
-    value = cell.value
-    if isinstance(value, int | float) and not isinstance(value, bool) and "%" in str(
-        cell.number_format
-    ):  # fmt: skip
-        return f"{number_text(100 * value)} %"
-    return value_text(value)
-
-
 def number_text(value: float) -> str:
     """Returns a number of a spreadsheet: 15 digits are what it keeps, so 0.1 + 0.2 is 0.3 again."""
     text = format(value, ".15g")
@@ -184,14 +168,15 @@ def number_text(value: float) -> str:
     return f"{text}0" if re.fullmatch(r"-?\d{1,3}\.\d{3}", text) else text
 
 
-def value_text(value: object) -> str:
-    """Returns a value of a spreadsheet as text."""
+def _text(cell: Any) -> str:
+    """A cell's value as text; a number that the spreadsheet shows as a percentage is one."""
+    value = cell.value
     if value is None:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, float):
-        return number_text(value)
-    if isinstance(value, datetime | date | time):
-        return value.isoformat()
-    return str(value)
+    if isinstance(value, int | float):
+        if "%" in str(cell.number_format):
+            return f"{number_text(100 * value)} %"
+        return number_text(value) if isinstance(value, float) else str(value)
+    return value.isoformat() if isinstance(value, datetime | date | time) else str(value)

@@ -108,23 +108,11 @@ def _label(path: str, gate: Gate, today: date) -> ReleasedLabel:
 def _not_judged(
     path: str, product: str, sheet: str | None, faults: Sequence[Fault], files: list[JudgedFile]
 ) -> ReleasedLabel:
-    why: list[Reason] = [
-        {
-            "market": "",
-            "question": "weights",
-            "rule": "",
-            "severity": Severity.ERROR.value,
-            "message": str(fault),
-            "line": None,
-            "column": None,
-        }
-        for fault in faults
-    ]
     return {
         "path": path,
         "product": product,
         "verdict": NOT_JUDGED,
-        "why": why,
+        "why": [_reason("", "weights", "", Severity.ERROR, str(one), None) for one in faults],
         "look_at": [],
         "waived": [],
         "sheet": sheet,
@@ -132,6 +120,26 @@ def _not_judged(
         "balance": None,
         "price": None,
         "files": files,
+    }
+
+
+def _reason(
+    market: str,
+    question: str,
+    rule: str,
+    severity: Severity,
+    message: str,
+    place: tuple[int, int] | None,
+) -> Reason:
+    line, column = place or (None, None)
+    return {
+        "market": market,
+        "question": question,
+        "rule": rule,
+        "severity": severity.value,
+        "message": message,
+        "line": line,
+        "column": column,
     }
 
 
@@ -197,31 +205,35 @@ def _reasons(
         *(one for one in linted.findings if not _is_settled(one, settled, told)),
         *weighed_up.findings,
     ):
-        told.add(finding.rule)
-        reason = _reason(finding, source, settings, alone.market)
+        rule = settings.rules.get(_rules_of(finding)[-1])
+        reason = _reason(
+            alone.market,
+            _question(rule.check if rule else ""),
+            finding.rule,
+            finding.severity,
+            finding.message,
+            source.position(finding.span.start),
+        )
         if gate.with_weights:
             reason["arithmetic"] = list(finding.proof)
         if least is not None and finding.severity.rank <= least.rank:
             against.append(reason)
         elif finding.severity is not Severity.HINT:
             mild.append(reason)
+    told |= {reason["rule"] for reason in (*against, *mild)}
     for one in _requirements(context, against):
-        if one["state"] not in (*_AGAINST, State.OPEN):
+        departs = one["state"] in _AGAINST
+        if not (departs or one["state"] == State.OPEN):
             continue
-        if any(f["rule"] in told for f in one["findings"]):
+        if any(finding["rule"] in told for finding in one["findings"]):
             continue
+        words = f"{capital(one['state'].replace('-', ' '))}: {one['what']}"
+        words += f" ({one['note']})" if one["note"] else ""
         start = one["start"]
-        reason = {
-            "market": alone.market,
-            "question": _REQUIREMENTS,
-            "rule": one["id"],
-            "severity": Severity.WARNING.value,
-            "message": f"{capital(one['state'].replace('-', ' '))}: {one['what']}"
-            + (f" ({one['note']})" if one["note"] else ""),
-            "line": start["line"] if start else None,
-            "column": start["column"] if start else None,
-        }
-        (against if one["state"] in _AGAINST else mild).append(reason)
+        place = (start["line"], start["column"]) if start else None
+        (against if departs else mild).append(
+            _reason(alone.market, _REQUIREMENTS, one["id"], Severity.WARNING, words, place)
+        )
     return against, mild
 
 
@@ -249,20 +261,6 @@ def _requirements(context: LabelContext, against: list[Reason]) -> list[Requirem
         else one
         for one in requirement_sheet(context)["requirements"]
     ]
-
-
-def _reason(finding: Finding, source: Source, settings: Settings, market: str) -> Reason:
-    line, column = source.position(finding.span.start)
-    rule = settings.rules.get(_rules_of(finding)[-1])
-    return {
-        "market": market,
-        "question": _question(rule.check if rule else ""),
-        "rule": finding.rule,
-        "severity": finding.severity.value,
-        "message": finding.message,
-        "line": line,
-        "column": column,
-    }
 
 
 def _question(check: str) -> str:

@@ -20,7 +20,7 @@ from panellint.results.release import Price
 
 def price_of(formula: Formula, revision: str | None) -> Price | None:
     """Returns the cost of a batch; None where a line has none."""
-    now = _cost(formula.batch)
+    now = formula.batch.cost()
     if now is None:
         return None
     food = formula.finished_weight()
@@ -30,15 +30,6 @@ def price_of(formula: Formula, revision: str | None) -> Price | None:
         "food": round(float(now) / food, 4) if food else None,
         "before": None if before is None else round(float(before), 4),
     }
-
-
-def _cost(batch: Batch) -> Fraction | None:
-    total = Fraction(0)
-    for line in batch.lines:
-        if line.weight and line.cost is None and line.name.lower() != "water":
-            return None
-        total += batch.share(line) * (line.cost or 0)
-    return total
 
 
 def _earlier(batch: Batch, revision: str) -> Fraction | None:
@@ -52,5 +43,5 @@ def _earlier(batch: Batch, revision: str) -> Fraction | None:
             copy.parent.mkdir(parents=True, exist_ok=True)
             copy.write_bytes(content)
         main = Path(folder) / relative(os.path.abspath(batch.files[0]), top)
-        return _cost(read_batch(main, Path(folder), SheetChoice(batch.worksheet)))
+        return read_batch(main, Path(folder), SheetChoice(batch.worksheet)).cost()
     return None
