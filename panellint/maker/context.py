@@ -47,8 +47,8 @@ class WeighedBatch:
 
 def with_batch(source: Source, batch: Batch, settings: Settings | None = None) -> LabelContext:
     """Returns a label with its batch, by default under the settings that reach the label."""
-    settings = settings or Settings.for_path(source.path)
-    return LabelContext(source, settings, sheet=partial(weigh, batch))
+    reach = settings or Settings.for_path(source.path)
+    return LabelContext(source, reach, sheet=partial(weigh, batch))
 
 
 def with_written_sheet(context: LabelContext) -> LabelContext | None:
@@ -60,11 +60,9 @@ def _with_written_sheet(context: LabelContext) -> LabelContext | None:
     text, span = context.label.facts.get("batch-sheet", ("", None))
     if span is None or not text.lstrip().startswith(INLINE):
         return None
-    batch = inline(text, context.source, span)
+    sheet = partial(weigh, inline(text, context.source, span))
     printed = (context.label, context.declaration)
-    return LabelContext(
-        context.source, context.settings, printed=printed, sheet=partial(weigh, batch)
-    )
+    return LabelContext(context.source, context.settings, printed=printed, sheet=sheet)
 
 
 def weigh(batch: Batch, context: LabelContext) -> WeighedBatch:

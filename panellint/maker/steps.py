@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from panellint.core.errors import Fault, InputError
 from panellint.maker.model import Batch, BatchLine, Column, Remark, SheetCell
+from panellint.maker.sheet.quantities import read_amount
 
 WATER = "water"
 
@@ -38,6 +39,15 @@ class Steps:
         """The weight of what is in and has not left again."""
         total = sum((line.weight for line in self.lines), Fraction(0))
         return total - self.lost - self.fat_lost
+
+    def amount(self, text: str, place: SheetCell) -> Fraction | None:
+        """An amount in grams or percent; None with a fault where it is none."""
+        found = read_amount(text)
+        if isinstance(found, str):
+            self.faults.append(place.fault(found))
+            return None
+        self.units.add(found.unit)
+        return found.value
 
     def lose(self, place: SheetCell, loss: Loss) -> None:
         """Takes out what leaves in a step."""

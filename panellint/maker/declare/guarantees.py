@@ -16,22 +16,6 @@ from panellint.nutrition.bases import PARTS
 from panellint.nutrition.tolerances import undeclared_at_most
 from panellint.rulepacks.data import data
 
-#: Guarantees of a US label in their order: nutrient, words, side.
-_US = (
-    ("protein", "Crude protein", "min"),
-    ("fat", "Crude fat", "min"),
-    ("fibre", "Crude fiber", "max"),
-    ("moisture", "Moisture", "max"),
-)
-_US_ASH = ("ash", "Ash", "max")
-#: Analytical constituents of a European label in their order.
-_EU = (
-    ("protein", "Crude protein"),
-    ("fat", "crude fat"),
-    ("fibre", "crude fibre"),
-    ("ash", "crude ash"),
-    ("moisture", "moisture"),
-)
 _HAIR = 1e-9
 
 
@@ -69,7 +53,9 @@ def us_guarantees(context: LabelContext, margin: float, worst: bool) -> Iterator
     form presumes, since carbohydrate and calories follow from it."""
     presumed, ash = context.form.ash, weighed(context).content("ash").middle
     strange = presumed is not None and not presumed.low <= ash <= presumed.high
-    for nutrient, words, side in (*_US, *([_US_ASH] if strange else [])):
+    for nutrient, side, words in data("data/batch")["guarantees"]["us"]:
+        if nutrient == "ash" and not strange:
+            continue
         if weighed(context).formula.without_figure(nutrient):
             continue
         content = weighed(context).content(nutrient)
@@ -96,7 +82,7 @@ def eu_constituents(context: LabelContext) -> str:
     what the food comes to or by what foods of its form usually hold."""
     step = float(data("data/batch")["margins"]["declared_step"])
     parts = []
-    for nutrient, words in _EU:
+    for nutrient, words in data("data/batch")["guarantees"]["eu"]:
         if weighed(context).formula.without_figure(nutrient):
             continue
         content = weighed(context).content(nutrient).middle

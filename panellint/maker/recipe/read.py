@@ -15,7 +15,6 @@ from panellint.maker.model import PERCENT, Batch, BatchLine, SheetCell
 from panellint.maker.recipe import models
 from panellint.maker.recipe.materials import read_materials
 from panellint.maker.sheet.numbers import read_number
-from panellint.maker.sheet.quantities import read_amount
 from panellint.maker.steps import WATER, Loss, Steps
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated
@@ -100,35 +99,23 @@ class _Worked:
             self.steps.lines.append(replace(line, weight=amount, place=place, lot=lot))
 
     def _lose(self, loc: Loc, loss: models.Loss) -> None:
-        def amount(text: str | None, key: str) -> Fraction | None:
-            return None if text is None else self._amount(text, (*loc, key))
-
-        def percent(text: str | None, key: str) -> Fraction | None:
-            return None if text is None else self._percent(text, (*loc, key))
-
-        kept = percent(loss.yield_, "yield")
+        kept = self._percent(loss.yield_, (*loc, "yield"))
         self.steps.lose(
             self._place(loc),
             Loss(
-                amount(loss.water_out, "water-out"),
-                amount(loss.fat_out, "fat-out"),
+                self._amount(loss.water_out, (*loc, "water-out")),
+                self._amount(loss.fat_out, (*loc, "fat-out")),
                 None if kept is None else kept / 100,
-                percent(loss.to_moisture, "to-moisture"),
+                self._percent(loss.to_moisture, (*loc, "to-moisture")),
             ),
         )
 
-    # ---- figures ----
+    def _amount(self, text: str | None, loc: Loc) -> Fraction | None:
+        return None if text is None else self.steps.amount(text, self._place(loc))
 
-    def _amount(self, text: str, loc: Loc) -> Fraction | None:
-        """An amount in grams or percent; None with a fault where it is none."""
-        found = read_amount(text)
-        if isinstance(found, str):
-            self.steps.faults.append(self.document.fault(loc, found))
+    def _percent(self, text: str | None, loc: Loc) -> Fraction | None:
+        if text is None:
             return None
-        self.steps.units.add(found.unit)
-        return found.value
-
-    def _percent(self, text: str, loc: Loc) -> Fraction | None:
         found = read_number(text, comma="," in text and "." not in text)
         if found is None or found[1] != PERCENT or not 0 < found[0] < 100:
             fault = self.document.fault(loc, f"`{text}` is no percentage", "such as 8 %")

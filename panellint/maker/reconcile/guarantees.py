@@ -61,22 +61,17 @@ def compared(context: LabelContext) -> Iterator[Compared]:
             continue
         figure = float(guarantee.value)
         vague = bool(weighed(context).formula.without_figure(guarantee.nutrient, basis))
+        away = content.middle - figure
         below, above = tolerance(context.market, guarantee.nutrient, max(0.0, figure))
         yield Compared(
             guarantee,
             content,
             below,
             above,
-            None if vague else _margin(guarantee, content, figure),
+            None if vague else away if guarantee.bound is not Bound.MAX else -away,
             _verdict(guarantee, content, figure, below, above, vague),
             tolerance_source(context.market, guarantee.nutrient),
         )
-
-
-def _margin(guarantee: Guarantee, content: BatchContent, figure: float) -> float:
-    if guarantee.bound is Bound.MAX:
-        return figure - content.middle
-    return content.middle - figure
 
 
 def _verdict(

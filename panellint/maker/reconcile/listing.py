@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy
 from panellint.core.numbers import number
+from panellint.core.phrases import nearest
 from panellint.core.sequences import longest_run
 from panellint.core.source import Span
 from panellint.core.text import name_key
@@ -129,26 +130,16 @@ def _moved(
     entries: Sequence[Ingredient], weights: Sequence[Fraction], right: Sequence[int], index: int
 ) -> Observation:
     entry, place = entries[index], right.index(index)
-    context, values = "first", {"name": entry.name, "after": ""}
-    related: tuple[Related, ...] = ()
-    proof = [f"{entry.name} is {percent(weights[index])} of the mix"]
-    if place:
-        before = right[place - 1]
-        context = ""
-        values["after"] = entries[before].name
-        related = (Related(entries[before].name_span, "its place is behind this"),)
-        proof.append(f"{entries[before].name} is {percent(weights[before])}")
-    if place + 1 < len(right):
-        behind = right[place + 1]
-        proof.append(f"{entries[behind].name} is {percent(weights[behind])}")
+    before = entries[right[place - 1]] if place else None
+    around = [index, *(at for at in right[max(0, place - 1) : place + 2] if at != index)]
     return Observation(
         entry.name_span,
         Certainty.PROVEN,
-        values,
-        variant=context,
+        {"name": entry.name, "after": before.name if before else ""},
+        variant="" if before else "first",
         rests_on=("batch sheet",),
-        proof=("; ".join(proof),),
-        related=related,
+        proof=("; ".join(f"{entries[at].name} is {percent(weights[at])}" for at in around),),
+        related=(Related(before.name_span, "its place is behind this"),) if before else (),
     )
 
 
@@ -219,23 +210,14 @@ def not_in_sheet(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """An entry of the label behind which the sheet has nothing, with the name that is near."""
     free = [component.name for component in weighed(context).matching.left_over]
     for entry in weighed(context).matching.unfound:
-        near = _near(entry.name, free)
+        near = (nearest(entry.name, free) or "") if free else ""
         yield Observation(
             entry.name_span,
             Certainty.PROVEN,
             {"name": entry.name, "near": near},
             variant="near" if near else "",
             rests_on=("batch sheet",),
-            proof=(),
         )
-
-
-def _near(name: str, names: Sequence[str]) -> str:
-    if not names:
-        return ""
-    from panellint.core.phrases import nearest
-
-    return nearest(name, names) or ""
 
 
 def tail(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -11,7 +11,7 @@ from panellint.catalogue import load
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import PanellintError
 from panellint.core.numbers import number, read_fraction
-from panellint.core.phrases import listed
+from panellint.core.phrases import listed, nearest
 from panellint.core.text import name_key
 from panellint.maker.component import WATER_KIND, names_of
 from panellint.maker.formula import Formula
@@ -180,8 +180,6 @@ def _lines_called(batch: Batch, name: str) -> list[int]:
     found = found or [at for at, line in lines if wanted in map(name_key, names_of(line))]
     found = found or [at for at, line in lines if wanted in _kinds(line)]
     if not found:
-        from panellint.core.phrases import nearest
-
         near = nearest(name, [line.name for line in batch.lines])
         raise PanellintError(
             f"no line of {batch.path} is called {name!r}"

@@ -16,6 +16,7 @@ from fractions import Fraction
 
 from panellint.core.errors import PanellintError
 from panellint.core.lp import INFINITE, LinearProgram, Range, Solution, Status
+from panellint.core.numbers import number
 from panellint.maker.model import Batch
 
 #: Shares are told to this part of a percent; constraints are met with so much to spare (percent).
@@ -161,18 +162,12 @@ def _clash(rows: Sequence[TargetRow], limits: Sequence[LineLimits]) -> Clash | N
         pinned = abs(float(bound) - point[at]) < 1e-6 and abs(factor) > Fraction(1, 10**9)
         if limit.words and pinned and bound not in (0, 100):
             side = "at most" if factor > 0 else "at least"
-            words.append(f"{limit.words} ({side} {_say(bound)} %)")
+            words.append(f"{limit.words} ({side} {number(float(bound), 5)} %)")
             costs[words[-1]] = min(100.0, 100 * abs(float(factor)) / missed)
     whole_mix = abs(sum(point) - float(WHOLE)) < 1e-6
     nearest = tuple(Fraction(round(max(x, 0.0) * 10**6), 10**6) for x in point if whole_mix)
     by_cost = sorted(costs.items(), key=lambda pair: (-pair[1], pair[0]))
     return Clash(tuple(dict.fromkeys(words)), most < 0, nearest, tuple(by_cost))
-
-
-def _say(value: Fraction) -> str:
-    from panellint.core.numbers import number
-
-    return number(float(value), 5)
 
 
 def _rounded(

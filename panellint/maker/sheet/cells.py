@@ -53,8 +53,8 @@ def most(what: str) -> int:
 def too_many(path: str, sheet: str, what: str = "rows") -> InputError:
     """The error for a sheet with more rows, columns or cells than any formula needs."""
     limit = most(what)
-    row, column = (1, limit + 1) if what == "columns" else (limit + 1, 1)
-    place = SheetCell(path, sheet, row if what != "cells" else 1, column)
+    row, column = (limit + 1 if what == one else 1 for one in ("rows", "columns"))
+    place = SheetCell(path, sheet, row, column)
     return InputError(
         place.fault(f"more than {limit:,} {what}", "a batch sheet: one row for each ingredient")
     )

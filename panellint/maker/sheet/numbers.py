@@ -24,6 +24,11 @@ _POINT_DECIMAL = re.compile(
 _EITHER = re.compile(r"^[+-]?(?P<head>[1-9]\d{0,2})[.,](?P<tail>\d{3})$")
 
 
+def decimal_marks(texts: Iterable[str]) -> set[str]:
+    """The decimal marks, "," and ".", of the numbers that can be read one way only."""
+    return {mark for text in texts if (mark := _certain(text))}
+
+
 def decimal_mark(texts: Iterable[str], delimiter: str) -> str:
     """Returns the decimal mark of a sheet, "," or "."; "" where nothing tells.
 
@@ -32,17 +37,12 @@ def decimal_mark(texts: Iterable[str], delimiter: str) -> str:
     numbers of a workbook ("" for the delimiter) have points whatever its texts have, and say
     nothing of these.
     """
-    marks = {mark for text in texts if (mark := _certain(text))}
+    marks = decimal_marks(texts)
     if not delimiter:
         return "," if "," in marks else ""
     if marks:
         return marks.pop() if len(marks) == 1 else ""
     return "." if delimiter == "," else ""
-
-
-def both_marks(texts: Iterable[str]) -> bool:
-    """Whether some numbers of a sheet have decimal commas and others decimal points."""
-    return len({mark for text in texts if (mark := _certain(text))}) > 1
 
 
 def _certain(text: str) -> str:

@@ -11,8 +11,6 @@ from panellint.core.text import one_line
 from panellint.maker.sheet.cells import Grid, most, too_many, trimmed
 from panellint.maker.sheet.workbook import number_text, unpacked
 
-SUFFIXES = (".ods", ".ots")
-
 
 def read_document(path: str | Path) -> list[Grid]:
     """Every visible worksheet of an OpenDocument spreadsheet that holds anything, in its order.

@@ -22,6 +22,8 @@ _DEEPEST = 8
 #: Spreadsheet programs cut the names of worksheets at this length.
 _LONGEST_TITLE = 31
 STANDARD_INPUT = "-"
+_XLSX = (".xlsx", ".xlsm", ".xltx", ".xltm")
+_ODS = (".ods", ".ots")
 #: The ends of the names of recipes.
 RECIPES = (".yaml", ".yml")
 
@@ -57,20 +59,20 @@ class SheetChoice:
 
 def is_workbook(path: str | Path) -> bool:
     """Whether a file is to be read as a workbook, by its name."""
-    from panellint.maker.sheet import opendocument, workbook
-
-    return Path(path).suffix.lower() in (*workbook.SUFFIXES, *opendocument.SUFFIXES)
+    return Path(path).suffix.lower() in (*_XLSX, *_ODS)
 
 
 def grids_of(path: str | Path) -> list[Grid]:
     """Returns the worksheets of a CSV, XLSX or ODS file. Raises InputError."""
-    from panellint.maker.sheet import opendocument, workbook
-
     suffix = Path(path).suffix.lower()
-    if suffix in opendocument.SUFFIXES:
-        return opendocument.read_document(path)
-    if suffix in workbook.SUFFIXES:
-        return workbook.read_workbook(path)
+    if suffix in _ODS:
+        from panellint.maker.sheet.opendocument import read_document
+
+        return read_document(path)
+    if suffix in _XLSX:
+        from panellint.maker.sheet.workbook import read_workbook
+
+        return read_workbook(path)
     if suffix in (".xls", ".numbers", ".pdf", ".doc", ".docx"):
         fault = f"{suffix} files are not read"
         raise InputError(Fault(str(path), None, None, fault, "the sheet saved as XLSX or CSV"))

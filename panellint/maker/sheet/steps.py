@@ -13,7 +13,6 @@ from panellint.maker.model import Batch, BatchLine, Column, Remark, SheetCell
 from panellint.maker.sheet.cells import Grid
 from panellint.maker.sheet.headers import find_headings, is_list_of_materials, step_of
 from panellint.maker.sheet.numbers import two_readings
-from panellint.maker.sheet.quantities import read_amount
 from panellint.maker.sheet.table import (
     STEP,
     PremixFiles,
@@ -156,11 +155,8 @@ class _Worksheets:
         self.steps.lose(place, Loss(water or None, fat or None, kept, moisture))
 
     def _amount(self, text: str, place: SheetCell) -> Fraction:
-        """An amount of a fact, in the unit of the batch. Raises InputError where it is none, or can
-        be read two ways."""
-        both = None if self.decimal else two_readings(text)
-        found = read_amount(text.lstrip("-")) if both is None else f"`{text}` may be two numbers"
-        if isinstance(found, str):
-            raise InputError(place.fault(found))
-        self.steps.units.add(found.unit)
-        return found.value
+        """An amount of a fact, nothing with a fault where it is none or can be read two ways."""
+        if not self.decimal and two_readings(text):
+            self.steps.faults.append(place.fault(f"`{text}` may be two numbers"))
+            return Fraction(0)
+        return self.steps.amount(text.lstrip("-"), place) or Fraction(0)

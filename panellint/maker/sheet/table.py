@@ -34,7 +34,7 @@ from panellint.maker.sheet.headers import (
     section_of,
     what_leaves,
 )
-from panellint.maker.sheet.numbers import both_marks, decimal_mark, read_number
+from panellint.maker.sheet.numbers import decimal_mark, decimal_marks, read_number
 from panellint.maker.sheet.quantities import weight_in
 from panellint.rulepacks.data import data
 
@@ -294,7 +294,7 @@ class _Reader:
         kinds = (WEIGHT, PERCENTAGE, NUTRIENT)
         figures = [c for c in self.headings.columns if c.kind in kinds]
         texts = (cell_of(cells, one) for _, cells in self.grid.rows for one in figures)
-        if both_marks(texts):
+        if len(decimal_marks(texts)) > 1:
             self.remarks.append(Remark(place, "decimal commas and points stand in one sheet"))
 
     def _duplicates(self, lines: tuple[BatchLine, ...]) -> None:

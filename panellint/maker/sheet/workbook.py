@@ -14,7 +14,6 @@ from panellint.maker.model import Remark, SheetCell
 from panellint.maker.sheet.cells import Grid, most, too_many, trimmed
 from panellint.maker.sheet.headers import column_number
 
-SUFFIXES = (".xlsx", ".xlsm", ".xltx", ".xltm")
 _OLD = b"\xd0\xcf\x11\xe0"
 _CHUNK = 1 << 16
 _COLUMN = re.compile(rb'<(?:\w+:)?c\s[^>]*?r="([A-Z]{1,3})\d')
