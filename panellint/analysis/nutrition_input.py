@@ -13,7 +13,7 @@ from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.energy import kcal_per_kg
 from panellint.nutrition.forms import Ash, Form
 from panellint.nutrition.guaranteed import AnalysisLine, read_lines
-from panellint.nutrition.ranges import part_range
+from panellint.nutrition.ranges import content_range
 from panellint.nutrition.statement import NutritionInput, Refused, Step, refusal
 from panellint.rulepacks.data import data
 
@@ -270,7 +270,7 @@ def _add(found: Found, part: str, formulas: Formulas, widest: tuple[Box, tuple[s
 
     bounds, (box, rests_on) = formulas.nutrient(part, Base.FOOD), widest
     try:
-        by_lines = part_range(box, part)
+        by_lines = content_range(box, part)
     except NotComputable:
         return
     low, high = max(bounds.low, by_lines.low), min(bounds.high, by_lines.high)

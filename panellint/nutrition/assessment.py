@@ -5,7 +5,7 @@ What cannot be worked out is refused with its reason, and no number stands in fo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
 
@@ -233,13 +233,19 @@ class Assessment:
         return usual
 
     def range_of(
-        self, quantity: Callable[[Box], Range]
+        self, part: str = "", basis: str = ""
     ) -> tuple[tuple[Range, tuple[str, ...]], ...]:
-        """A range of the module `ranges` over every box, with what each rests on."""
+        """The range of a part on a basis, or of the energy, over every box, with what each rests
+        on."""
         found = []
         for bounds, rests_on in self.boxes:
             try:
-                found.append((quantity(bounds), rests_on))
+                one = (
+                    ranges.content_range(bounds, part, basis)
+                    if part
+                    else ranges.energy_range(bounds)
+                )
+                found.append((one, rests_on))
             except NotComputable:
                 continue
         return tuple(found)

@@ -7,7 +7,7 @@ from functools import partial
 from panellint.catalogue.model import Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure
 from panellint.core.units import convert
-from panellint.nutrition import ranges
+from panellint.nutrition import ranges, targets
 from panellint.nutrition.adequacy import Adequacy, judge
 from panellint.nutrition.bases import PARTS, dry_matter
 from panellint.nutrition.bounds import left_open
@@ -77,7 +77,7 @@ def _span_of(facts: NutritionInput, widest: Box | None, limit: ProfileLimit) -> 
         return None
     try:
         if limit.nutrient in PARTS:
-            span = ranges.dry_matter_range(widest, limit.nutrient)
+            span = ranges.content_range(widest, limit.nutrient, targets.DRY_MATTER)
             return Range(*(convert(end, "%", limit.unit) for end in span))
         dry = ranges.dry_matter_of(widest)
         low, high = left_open(bounds, facts.market, limit.nutrient)

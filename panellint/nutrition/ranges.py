@@ -12,10 +12,12 @@ from panellint.catalogue.model import Range
 from panellint.core.errors import ContradictoryFigures, ImpossibleFigure
 from panellint.core.numbers import decimal
 from panellint.nutrition.bases import PARTS
-from panellint.nutrition.energy import MODIFIED_ATWATER, factors
+from panellint.nutrition.energy import factors
 from panellint.nutrition.mixture import Box, Mixed, Terms
+from panellint.nutrition.targets import AS_FED, DRY_MATTER, ENERGY_SHARE
 
 _SLACK = 1e-9
+_DRY = {part: 1.0 for part in PARTS if part != "moisture"}
 
 
 def check_box(box: Mapping[str, Range]) -> None:
@@ -68,46 +70,25 @@ def extremes(
     return Range(*(times * food.ratio(over, under, up) for up in (False, True)))
 
 
-def part_range(box: Mapping[str, Range], part: str) -> Range:
-    """What the whole leaves of one part, in percent as fed: never wider than its bounds."""
-    return extremes(box, {part: 1.0})
-
-
-def dry_matter_range(box: Mapping[str, Range], part: str) -> Range:
-    """The range of one part in percent of dry matter."""
-    dry = {other: 1.0 for other in PARTS if other != "moisture"}
-    return extremes(box, {part: 1.0}, dry, 100)
-
-
-def energy_range(
-    box: Mapping[str, Range], method: str = MODIFIED_ATWATER, species: str | None = None
-) -> Range:
-    """The range of energy in kcal/kg as fed, by a method of plain factors."""
-    return extremes(box, factors(method, species), times=10)
-
-
-def per_1000_kcal_range(
-    box: Mapping[str, Range],
-    part: str,
-    method: str = MODIFIED_ATWATER,
-    species: str | None = None,
-) -> Range:
-    """The range of one part in grams per 1000 kcal, by a method of plain factors."""
+def content_range(box: Mapping[str, Range], part: str, basis: str = AS_FED) -> Range:
+    """The range of one part on a basis of `panellint.nutrition.targets`: in percent as fed, of the
+    dry matter or of the energy, or in grams per 1000 kcal, by modified Atwater."""
+    if basis == AS_FED:
+        return extremes(box, {part: 1.0})
+    if basis == DRY_MATTER:
+        return extremes(box, {part: 1.0}, _DRY, 100)
+    weights = factors()
+    if basis == ENERGY_SHARE:
+        return extremes(box, {part: weights[part]}, weights, 100)
     # 1 % is 10 g/kg, and ten times the weighted sum is kcal/kg.
-    return extremes(box, {part: 1.0}, factors(method, species), 1000)
+    return extremes(box, {part: 1.0}, weights, 1000)
 
 
-def energy_share_range(
-    box: Mapping[str, Range],
-    part: str,
-    method: str = MODIFIED_ATWATER,
-    species: str | None = None,
-) -> Range:
-    """The range of what one part gives of the energy, in percent."""
-    weights = factors(method, species)
-    return extremes(box, {part: weights[part]}, weights, 100)
+def energy_range(box: Mapping[str, Range]) -> Range:
+    """The range of energy in kcal/kg as fed, by modified Atwater."""
+    return extremes(box, factors(), times=10)
 
 
 def dry_matter_of(box: Mapping[str, Range]) -> Range:
     """The range of the dry matter itself, in percent as fed."""
-    return extremes(box, {part: 1.0 for part in PARTS if part != "moisture"})
+    return extremes(box, _DRY)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from math import isfinite
 from typing import TYPE_CHECKING, overload
 
 from panellint.catalogue.model import Range
 from panellint.core.records import to_data
 from panellint.nutrition import energy as me
-from panellint.nutrition import ranges
 from panellint.nutrition.adequacy import Adequacy
 from panellint.nutrition.assessment import Assessment
-from panellint.nutrition.statement import Box, Energy
+from panellint.nutrition.statement import Energy
+from panellint.nutrition.targets import AS_FED, DRY_MATTER, ENERGY_SHARE, PER_1000_KCAL
 from panellint.results import nutrition as shapes
 from panellint.rulepacks.data import data
 
@@ -22,18 +22,23 @@ if TYPE_CHECKING:
 #: Figures are rounded to this many places, which is finer than any source of theirs.
 _PLACES = 4
 
-#: The ranges by their names in the data, and how each is computed.
-_RANGES: dict[str, Callable[[Box], Range]] = {
-    "carbohydrate": lambda box: ranges.part_range(box, "carbohydrate"),
-    "ash": lambda box: ranges.part_range(box, "ash"),
-    "carbohydrate_dry_matter": lambda box: ranges.dry_matter_range(box, "carbohydrate"),
-    "carbohydrate_per_1000_kcal": lambda box: ranges.per_1000_kcal_range(box, "carbohydrate"),
-    "carbohydrate_energy_share": lambda box: ranges.energy_share_range(box, "carbohydrate"),
-    "protein_dry_matter": lambda box: ranges.dry_matter_range(box, "protein"),
-    "protein_per_1000_kcal": lambda box: ranges.per_1000_kcal_range(box, "protein"),
-    "fat_dry_matter": lambda box: ranges.dry_matter_range(box, "fat"),
-    "fat_per_1000_kcal": lambda box: ranges.per_1000_kcal_range(box, "fat"),
-    "energy": ranges.energy_range,
+#: The bases of ranges, and what their names in the data end in.
+_BASES = {
+    "": AS_FED,
+    "_dry_matter": DRY_MATTER,
+    "_per_1000_kcal": PER_1000_KCAL,
+    "_energy_share": ENERGY_SHARE,
+}
+#: The ranges by their names in the data: of what part, on which basis.
+_RANGES = {
+    part + ending: (part, _BASES[ending])
+    for part, endings in (
+        ("carbohydrate", tuple(_BASES)),
+        ("ash", ("",)),
+        ("protein", ("_dry_matter", "_per_1000_kcal")),
+        ("fat", ("_dry_matter", "_per_1000_kcal")),
+    )
+    for ending in endings
 }
 
 
@@ -62,7 +67,8 @@ def to_dict(
     data, with the premises that they rest on; `likely` is the carbohydrate of nine of ten foods
     with such a label, by which it is held against a target.
     """
-    found = {name: _ranges(statement.range_of(quantity)) for name, quantity in _RANGES.items()}
+    found = {name: _ranges(statement.range_of(*which)) for name, which in _RANGES.items()}
+    found["energy"] = _ranges(statement.range_of())
     for name, others in (more or {}).items():
         found[name] += _ranges(others)
     ratio = statement.calcium_phosphorus
@@ -161,7 +167,7 @@ def _place(
 ) -> str | None:
     """Below, within or above; None where the range lies on more than one side."""
     ends = [(likely["low"], likely["high"])] if likely else []
-    ends += [(low, high) for (low, high), _ in statement.range_of(_RANGES[name])[-1:]]
+    ends += [(low, high) for (low, high), _ in statement.range_of(*_RANGES[name])[-1:]]
     if not ends:
         return None
     low, high = ends[0]

@@ -16,7 +16,6 @@ from panellint.core.phrases import listed
 from panellint.nutrition import blending, targets
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis
-from panellint.nutrition.cost import grams_per_day
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
 from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
@@ -170,7 +169,7 @@ def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | No
 
 def _day(need: DailyNeed, kcal: float, base: Portion, added: Portion, share: float) -> DayOfBlend:
     """Returns the amounts of a day for a bowl of `kcal` per kg, of which `share` is added food."""
-    grams = grams_per_day(need.kcal, kcal)
+    grams = 1000 * need.kcal / kcal
     sides = [(base, grams * (1 - share)), (added, grams * share)]
     costs: dict[str, float] = {}
     unpriced = []

@@ -6,10 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import permutations
 from typing import TYPE_CHECKING
 
-from panellint.core.errors import ImpossibleFigure, NotComputable
+from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, on_energy
-from panellint.nutrition.cost import cost_per_1000_kcal, cost_per_day, grams_per_day
 from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.tasks.animal import animal_data
@@ -108,17 +107,7 @@ def _row(food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool) -> C
     statement = food.statement
     kcal = statement.facts.kcal_per_kg if own else statement.kcal_per_kg
     need = needs.get(statement.facts.species or "") or (needs.get(ANY) if needs else None)
-    refused = [f"{one.what}: {one.because}" for one in statement.refused]
-    cost = day = grams = None
-    try:
-        if kcal is not None and need is not None:
-            grams = grams_per_day(need.kcal, kcal)
-        if kcal is not None and food.price is not None and food.net_weight_kg is not None:
-            cost = cost_per_1000_kcal(food.price, food.net_weight_kg, kcal)
-            if need is not None:
-                day = cost_per_day(food.price, food.net_weight_kg, kcal, need.kcal)
-    except NotComputable as fault:
-        refused.append(f"cost: {fault.reason}")
+    grams = 1000 * need.kcal / kcal if kcal and need else None
     return {
         "name": food.name,
         "path": food.path,
@@ -130,12 +119,12 @@ def _row(food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool) -> C
         else None,
         "kcal_per_kg": rounded(kcal),
         "energy_from": None if kcal is None else "label" if own else "computed",
-        "cost_per_1000_kcal": rounded(cost),
+        "cost_per_1000_kcal": rounded(food.cost_of(1e6 / kcal) if kcal else None),
         "grams_per_day": rounded(grams),
-        "cost_per_day": rounded(day),
+        "cost_per_day": rounded(None if grams is None else food.cost_of(grams)),
         "currency": food.currency,
         "assumed": list(statement.assumed),
-        "not_computed": refused,
+        "not_computed": [f"{one.what}: {one.because}" for one in statement.refused],
     }
 
 

@@ -43,9 +43,13 @@ class Food:
         """The label's own energy, else the computed; None where neither is known."""
         return self.statement.facts.kcal_per_kg or self.statement.kcal_per_kg
 
+    def cost_of_energy(self, kcal: float) -> float | None:
+        """What so much energy costs; None without price, weight of the package, or energy."""
+        return self.cost_of(1000 * kcal / self.kcal_per_kg) if self.kcal_per_kg else None
+
     def cost_of(self, grams: float) -> float | None:
         """What so many grams cost; None without price or weight of the package."""
-        if self.price is None or not self.net_weight_kg:
+        if not self.price or self.price < 0 or not self.net_weight_kg:
             return None
         return self.price * grams / (1000 * self.net_weight_kg)
 

@@ -6,7 +6,7 @@ from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import cost_of, facts_of, ranges_by_shares, statement_of
 from panellint.core.source import Source
-from panellint.nutrition.ranges import part_range
+from panellint.nutrition.ranges import content_range
 from panellint.rulepacks.settings import Settings
 
 LABEL = """Product name: Quillbrook Larder Beef Dinner for Dogs
@@ -108,7 +108,7 @@ Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, crude fiber (
 """  # noqa: E501
     found = context(text=text)
     statement = statement_of(found)
-    wide = part_range(statement.boxes[0][0], "carbohydrate")
+    wide = content_range(statement.boxes[0][0], "carbohydrate")
     for span, rests_on in ranges_by_shares(found, statement)["carbohydrate"][:1]:
         assert wide.low <= span.low <= span.high <= wide.high
         assert span.high - span.low < wide.high - wide.low - 0.05

@@ -11,13 +11,11 @@ from panellint.nutrition.bases import PARTS
 from panellint.nutrition.bounds import ContentBounds, box
 from panellint.nutrition.ranges import (
     check_box,
-    dry_matter_range,
+    content_range,
     energy_range,
-    energy_share_range,
     extremes,
-    part_range,
-    per_1000_kcal_range,
 )
+from panellint.nutrition.targets import DRY_MATTER, ENERGY_SHARE, PER_1000_KCAL
 
 ATWATER = {"protein": 3.5, "fat": 8.5, "carbohydrate": 3.5}
 DRY = dict.fromkeys([part for part in PARTS if part != "moisture"], 1.0)
@@ -72,9 +70,9 @@ def lp(bounds, over, under, sense):
 def test_ranges_are_those_of_an_lp_solver(drawn, part):
     _, bounds = drawn
     for over, under, found in [
-        ({part: 100.0}, DRY, dry_matter_range(bounds, part)),
-        ({part: 1000.0}, ATWATER, per_1000_kcal_range(bounds, part)),
-        ({part: 100.0 * ATWATER[part]}, ATWATER, energy_share_range(bounds, part)),
+        ({part: 100.0}, DRY, content_range(bounds, part, DRY_MATTER)),
+        ({part: 1000.0}, ATWATER, content_range(bounds, part, PER_1000_KCAL)),
+        ({part: 100.0 * ATWATER[part]}, ATWATER, content_range(bounds, part, ENERGY_SHARE)),
     ]:
         assert found.low == pytest.approx(lp(bounds, over, under, "min"), rel=1e-6, abs=1e-6)
         assert found.high == pytest.approx(lp(bounds, over, under, "max"), rel=1e-6, abs=1e-6)
@@ -87,10 +85,10 @@ def test_the_food_itself_lies_in_every_range(drawn):
     slack = 1e-6
     for part in ("protein", "fat", "carbohydrate"):
         for value, (low, high) in [
-            (food[part], part_range(bounds, part)),
-            (food[part] / (100 - food["moisture"]) * 100, dry_matter_range(bounds, part)),
-            (food[part] / energy * 1000, per_1000_kcal_range(bounds, part)),
-            (100 * ATWATER[part] * food[part] / energy, energy_share_range(bounds, part)),
+            (food[part], content_range(bounds, part)),
+            (food[part] / (100 - food["moisture"]) * 100, content_range(bounds, part, DRY_MATTER)),
+            (food[part] / energy * 1000, content_range(bounds, part, PER_1000_KCAL)),
+            (100 * ATWATER[part] * food[part] / energy, content_range(bounds, part, ENERGY_SHARE)),
             (10 * energy, energy_range(bounds)),
         ]:
             assert low * (1 - 1e-9) - slack <= value <= high * (1 + 1e-9) + slack
@@ -107,7 +105,7 @@ def test_a_us_guarantee_leaves_carbohydrate_wide():
         },
         "us",
     )
-    assert part_range(bounds, "carbohydrate") == pytest.approx((0, 60))
+    assert content_range(bounds, "carbohydrate") == pytest.approx((0, 60))
 
 
 def test_declared_values_leave_it_narrower():
@@ -124,7 +122,7 @@ def test_declared_values_leave_it_narrower():
     )
     low = 100 - 29 - 19 - 4.25 - 8 - 9
     high = 100 - 23 - 13 - 0.75 - 5 - 0
-    assert part_range(bounds, "carbohydrate") == pytest.approx((low, high))
+    assert content_range(bounds, "carbohydrate") == pytest.approx((low, high))
 
 
 def test_bounds_that_no_food_fits_are_refused():
@@ -140,13 +138,13 @@ def test_bounds_that_no_food_fits_are_refused():
 def test_a_ratio_without_a_divisor_is_refused_and_an_unbounded_one_is_infinite():
     only_water = {**dict.fromkeys(PARTS, Range(0, 0)), "moisture": Range(100, 100)}
     with pytest.raises(ImpossibleFigure, match="divide"):
-        dry_matter_range(only_water, "protein")
+        content_range(only_water, "protein", DRY_MATTER)
     ash_or_fat = {
         **dict.fromkeys(PARTS, Range(0, 0)),
         "ash": Range(0, 100),
         "fat": Range(0, 100),
     }
-    assert per_1000_kcal_range(ash_or_fat, "ash").high == float("inf")
+    assert content_range(ash_or_fat, "ash", PER_1000_KCAL).high == float("inf")
 
 
 @given(foods(), foods())

@@ -15,7 +15,6 @@ from panellint.lint.checks.calories import figure_per_kg
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated
 from panellint.nutrition.adequacy import MISSES
-from panellint.nutrition.energy import MODIFIED_ATWATER
 from panellint.nutrition.ranges import energy_range
 from panellint.rulepacks import parameters as takes
 
@@ -114,7 +113,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if label is None or widest is None or not _plain(context):
         return
     try:
-        low, high = energy_range(widest, MODIFIED_ATWATER)
+        low, high = energy_range(widest)
     except NotComputable:
         return
     slack = rule.parameters.number("slack-percent") / 100

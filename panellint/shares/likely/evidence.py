@@ -53,12 +53,22 @@ class Share(NamedTuple):
     high: float
 
 
-class Evidence:
-    """The likelihood of shares under one label.
+def moisture_of(guarantees: Sequence[Guarantee], form: Form) -> tuple[float, float]:
+    """Mean and deviation of a food's moisture, percent as fed."""
+    margins = model()["margins"]
+    for one in guarantees:
+        if one.nutrient == "moisture" and one.unit == "%" and one.basis == "as fed":
+            kind = "wet" if form.moisture_class == "wet" else "dry"
+            declared = one.bound is Bound.DECLARED
+            mean, deviation = margins["declared" if declared else kind]["moisture"]
+            return max(float(one.value) + mean, 1.0), deviation
+    usual = model()["moisture"]
+    low, high = form.moisture_usual or (usual["low"], usual["high"])
+    return (low + high) / 2, max((high - low) / usual["deviations"], usual["least-deviation"])
 
-    `moisture` is the mean and the deviation of the food's moisture, percent as fed; a sample's own
-    moisture is one of its variables.
-    """
+
+class Evidence:
+    """The likelihood of shares under one label; a sample's own moisture is one of its variables."""
 
     def __init__(
         self,
@@ -75,7 +85,6 @@ class Evidence:
         self._declared = model()["margins"]["declared"]
         #: Fibre that crude fibre misses, as a part of the carbohydrate.
         self.hidden_fibre = level_of(model()["hidden-fibre"]["wet" if wet else "dry"])
-        self.moisture = self._moisture(guarantees, form)
         self._lost = tuple(end / 100 for end in form.water_lost_usual)
         self._lost_beyond = model()["water-lost"]["deviation"] / 100
         self.lines = [one for one in map(self._line, guarantees) if one is not None]
@@ -84,17 +93,6 @@ class Evidence:
             deviation = model()["margins"]["energy"]["deviation"] * kcal_per_kg
             self.lines.append(Printed(row, False, kcal_per_kg, deviation**2))
         self.shares = [share for path, share in _printed_shares(tree).items() if path not in kept]
-
-    def _moisture(self, guarantees: Sequence[Guarantee], form: Form) -> tuple[float, float]:
-        """Mean and deviation of the food's moisture, percent as fed."""
-        for one in guarantees:
-            if one.nutrient == "moisture" and one.unit == "%" and one.basis == "as fed":
-                margins = self._declared if one.bound is Bound.DECLARED else self._margins
-                mean, deviation = margins["moisture"]
-                return max(float(one.value) + mean, 1.0), deviation
-        usual = model()["moisture"]
-        low, high = form.moisture_usual or (usual["low"], usual["high"])
-        return (low + high) / 2, max((high - low) / usual["deviations"], usual["least-deviation"])
 
     def _line(self, one: Guarantee) -> Printed | None:
         if one.nutrient not in DRY or one.unit != "%" or one.basis not in ("as fed", "dry matter"):

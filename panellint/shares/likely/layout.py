@@ -53,10 +53,11 @@ class Layout:
 
     `middles` and `deviations` are the variables' own normal distribution; `levels` the usual
     level of each leaf (None for what makes up the food), by leaf index. A `canned` food may hold
-    much water that it does not list, unless it lists some.
+    much water that it does not list, unless it lists some. `dry` is the food's dry matter, percent
+    as fed.
     """
 
-    def __init__(self, tree: Tree, *, canned: bool = False) -> None:
+    def __init__(self, tree: Tree, *, canned: bool = False, dry: float = 90.0) -> None:
         self.size = len(tree.leaves)
         kinds = [
             leaf.ingredient.match.known.kind
@@ -65,7 +66,11 @@ class Layout:
         ]
         beside = not canned or not _LIQUIDS.isdisjoint(kinds)
         self.levels: list[Level | None] = [
-            None if leaf.rest else usual_level(leaf.ingredient, beside) for leaf in tree.leaves
+            None if leaf.rest else usual_level(leaf.ingredient, beside, dry) for leaf in tree.leaves
+        ]
+        #: Leaves of water that is not listed, of which a food may have none.
+        self.maybe_none = [
+            leaf.index for leaf in tree.leaves if leaf.is_water and is_unlisted(leaf.ingredient)
         ]
         self.tree = tree
         #: Pairs of leaves of which the first weigh at least as much: where a percentage is
@@ -126,8 +131,8 @@ class Layout:
                     drop = max(previous - level, 0.0)
                 middle, deviation = log(max(drop, exp(start.middle))), start.deviation
             variable = -1 if how == "first" else self._variable(middle, deviation)
-            if how != "tail":
-                anchored = True
+            anchored = anchored or how != "tail"
+            if how in ("first", "step"):
                 fallen = exp(start.middle) if how == "step" else 0.0
                 previous = (
                     level

@@ -72,16 +72,26 @@ def _by_profile(known: CatalogueEntry) -> Level | None:
     return Level((log(low) + log(high)) / 2, (log(high) - log(low)) / 2 / ends)
 
 
-def usual_level(entry: Ingredient, beside: bool = True) -> Level | None:
-    """The usual level of a declared ingredient; None for what makes up the food. Of water that is
-    not listed, `beside`: the food is not canned, or lists water or broth."""
+def usual_level(entry: Ingredient, beside: bool = True, dry: float = 90.0) -> Level | None:
+    """The usual level of a declared ingredient in a food of so much `dry` matter (percent as fed);
+    None for what makes up the food. Of water that is not listed, `beside`: the food is not canned,
+    or lists water or broth."""
     known = entry.match.known if entry.match else None
     if known is None:
         return None
+    if is_unlisted(entry) and known.kind == "water":
+        return level_of(model()["levels"]["unlisted"]["water-beside" if beside else "water"])
+    found, given = _level(known, entry), model()["levels"]["of-dry-matter"]
+    if found is None or not (is_unlisted(entry) or known.kind in given["kinds"]):
+        return found
+    return found._replace(middle=found.middle + log(dry / given["at"]))
+
+
+def _level(known: CatalogueEntry, entry: Ingredient) -> Level | None:
+    """The usual level in a dry food."""
     levels = model()["levels"]
     if is_unlisted(entry):
-        water = "water-beside" if beside else "water"
-        return level_of(levels["unlisted"][water if known.kind == "water" else "additives"])
+        return level_of(levels["unlisted"]["additives"])
     if (by_profile := _by_profile(known)) is not None:
         return by_profile
     if known.usual is not None and known.usual.high > 0:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from panellint.shares.likely.contents import DRY, contents
-from panellint.shares.likely.evidence import Evidence
+from panellint.shares.likely.evidence import Evidence, moisture_of
 from panellint.shares.likely.layout import Layout
+from panellint.shares.likely.levels import model
 from panellint.shares.likely.sampler import sample
 from panellint.shares.model import Base
 
@@ -130,10 +131,10 @@ def likely(
     tree = formulas.tree
     if not tree.leaves:
         return None
-    layout = Layout(tree, canned=form.id == "canned")
+    middle, deviation = moisture_of(guarantees, form)
+    layout = Layout(tree, canned=form.id == "canned", dry=100 - middle)
     inside = contents(formulas)
     evidence = Evidence(tree, inside, guarantees, form, kcal_per_kg, layout.printed)
-    middle, deviation = evidence.moisture
     middles = np.append(layout.middles, middle)
     deviations = np.append(layout.deviations, deviation)
     levels = [(i, one) for i, one in enumerate(layout.levels) if one is not None]
@@ -157,6 +158,7 @@ def likely(
         ], rest
 
     generator = np.random.Generator(np.random.PCG64(list(seed)))
+    nothing = model()["levels"]["unlisted"]["nothing-below"]
     for count in (POINTS, MORE_POINTS):
         found = sample(target, middles, 1e-3 * deviations, count, RUNS, generator)
         if found is None:
@@ -164,7 +166,10 @@ def likely(
         runs = []
         for points in found:
             shares, moisture = layout.shares(points), np.clip(points[:, -1], *_MOISTURE)
-            runs.append((shares, _food(evidence, shares, moisture, generator)))
+            food = _food(evidence, shares, moisture, generator)
+            for leaf in layout.maybe_none:
+                shares[shares[:, leaf] < nothing, leaf] = 0.0
+            runs.append((shares, food))
         answer = Likely(formulas, [shares for shares, _ in runs], [food for _, food in runs])
         if all(answer.share({leaf.path: 1}).known_to(_SURE) for leaf in tree.leaves):
             break

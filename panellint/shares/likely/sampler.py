@@ -23,6 +23,8 @@ _FREEDOM, _WIDER = 5, 1.5
 #: The part of the points that a step leaves effective, the random walks after each step and after
 #: the last one, and the part of them that is to be accepted.
 _KEEP, _MOVES, _LAST_MOVES, _ACCEPTED = 0.5, 6, 24, 0.25
+#: How often at most a distribution is drawn in to half its width.
+_NARROWER = 6
 #: Tempered weights are to have this many effective points a variable.
 _POINTS_A_VARIABLE = 4
 
@@ -71,9 +73,10 @@ def sample(
         return None
     points, logs, bases = [], [], []
     for _ in range(_ROUNDS):
+        base, drawn, found = _inside(base, log_target, generator)
         bases.append(base)
-        points.append(base.draw(_ROUND, generator))
-        logs.append(log_target(points[-1]))
+        points.append(drawn)
+        logs.append(found)
         every = np.concatenate(points)
         mixture = np.logaddexp.reduce([each.log_density(every) for each in bases])
         worth = np.concatenate(logs) - mixture
@@ -81,6 +84,23 @@ def sample(
             return None
         base = _fitted(every, worth - worth.max())
     return _led(base, log_target, count, runs, generator)
+
+
+def _inside(
+    base: _Student, log_target: Callable[[Any], Any], generator: Any
+) -> tuple[_Student, Any, Any]:
+    """`base`, drawn in around its mean where it puts too few points where the target is anything,
+    with a round of points of it and their logarithms."""
+    best, enough = -1, _POINTS_A_VARIABLE * len(base.mean)
+    for _ in range(_NARROWER):
+        points = base.draw(_ROUND, generator)
+        logs = log_target(points)
+        if (inside := int(np.isfinite(logs).sum())) > best:
+            best, kept = inside, (base, points, logs)
+        if inside >= enough:
+            break
+        base = _Student(base.mean, base.root / 2)
+    return kept
 
 
 def _led(
@@ -105,7 +125,7 @@ def _led(
             ]
         )
         points, near, fit, power = points[chosen], near[chosen], fit[chosen], step
-        root = np.linalg.cholesky(np.cov(points, rowvar=False) + 1e-9 * np.eye(size))
+        root = _root(np.atleast_2d(np.cov(points, rowvar=False)))
         for _ in range(_LAST_MOVES if power >= 1.0 else _MOVES):
             moved = points + scale * generator.standard_normal(points.shape) @ root.T
             moved_fit = log_target(moved)
@@ -183,7 +203,19 @@ def _fitted(points: Any, worth: Any) -> _Student:
     mean = weights @ points
     away = points - mean
     spread = (away * weights[:, None]).T @ away
-    return _Student(mean, np.linalg.cholesky(spread + 1e-9 * np.diag(np.diag(spread))))
+    return _Student(mean, _root(spread))
+
+
+def _root(spread: Any) -> Any:
+    """The lower triangle whose square is a covariance. What rounding or too few points leave flat
+    is widened, by as little as is needed."""
+    own = np.diag(np.maximum(np.diag(spread), 1e-9))
+    for wider in (1e-9, 1e-6, 1e-3):
+        try:
+            return np.linalg.cholesky(spread + wider * own)
+        except np.linalg.LinAlgError:
+            continue
+    return np.sqrt(own)
 
 
 def _squares(table: Any) -> Any:

@@ -9,7 +9,6 @@ from panellint.analysis.likely_answers import likely_parts, likely_share
 from panellint.analysis.nutrition_input import cost_of
 from panellint.analysis.shares_report import promises
 from panellint.core.phrases import listed
-from panellint.nutrition.cost import cost_per_1000_kcal
 from panellint.output.document import likely_words
 from panellint.tasks.changes.pairing import LabelChange, paired
 from panellint.tasks.food import food_of
@@ -81,21 +80,13 @@ def pack_and_price(old: LabelContext, new: LabelContext) -> Iterator[LabelChange
         )
         kind = "rose" if now.kilograms > was.kilograms else "fell"
         yield LabelChange("cost", kind, "pack", says)
-    costs = [_of_energy(context) for context in (old, new)]
-    before, after = costs
+    before, after = (food_of(context).cost_of_energy(1000) for context in (old, new))
     if before and after and was.currency == now.currency and f"{before:.2f}" != f"{after:.2f}":
         says = (
             f"1000 kcal cost {after:.2f} {now.currency} and cost {before:.2f}: "
             f"{_percent(before, after)}."
         )
         yield LabelChange("cost", "rose" if after > before else "fell", "1000 kcal", says)
-
-
-def _of_energy(context: LabelContext) -> float | None:
-    food = food_of(context)
-    if food.price is None or not food.net_weight_kg or not food.kcal_per_kg:
-        return None
-    return cost_per_1000_kcal(food.price, food.net_weight_kg, food.kcal_per_kg)
 
 
 def _percent(before: float, after: float) -> str:
