@@ -10,14 +10,13 @@ a pack or a sheet is faulty.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.maker.model import Batch
-    from panellint.report.blocks import Block
     from panellint.results.batch import Declaration, Reconciliation, Reformulation
     from panellint.results.certificate import Certificate
     from panellint.results.changes import LabelChanges
@@ -35,28 +34,6 @@ if TYPE_CHECKING:
     from panellint.results.trace import Trace
     from panellint.rulepacks.settings import Settings
 
-__all__ = [
-    "Label",
-    "blend",
-    "changes",
-    "compare",
-    "declare",
-    "ingredient",
-    "lint",
-    "nutrition",
-    "outline",
-    "plan",
-    "reconcile",
-    "reformulate",
-    "release",
-    "report",
-    "requirements",
-    "rule",
-    "rules",
-    "shares",
-    "trace",
-]
-
 
 class Label(NamedTuple):
     """The text of one label, the path that names it, and the settings that apply to it (None:
@@ -66,8 +43,12 @@ class Label(NamedTuple):
     path: str = "-"
     settings: Settings | None = None
 
+    def context(self, *, quick: bool = False) -> LabelContext:
+        """Returns the label with all that is known of it; `quick` goes without the solver."""
+        from panellint.analysis.context import LabelContext
+        from panellint.core.source import Source
 
-# One label ------------------------------------------------------------------------------------
+        return LabelContext.of(Source(self.text, self.path), self.settings, quick=quick)
 
 
 def lint(text: str, path: str = "-", settings: Settings | None = None) -> LintedFile:
@@ -92,28 +73,16 @@ def requirements(
     state of the US gives the clauses of its own text. Raises InputError for an edition or a state
     that is not known, PanellintError for a state where the market is another.
     """
-    from panellint.core.errors import PanellintError
-    from panellint.rulepacks.requirements import state_text
     from panellint.tasks.requirements import sheet
 
-    label = Label(text, path, settings or _settings(path))
-    market = _context(label, quick=True).market
-    enacted = state_text(state) if state else None
-    if enacted and market != "us":
-        raise PanellintError(
-            f"{path}: {enacted.title} is a state of the US; the market is {market}"
-        )
-    edition = edition or (enacted.edition if enacted else None)
-    if edition is not None and label.settings is not None:
-        label = label._replace(settings=label.settings.with_market(market, edition))
-    return sheet(_context(label), enacted)
+    return sheet(Label(text, path, settings).context(), edition, state)
 
 
 def outline(text: str, path: str = "-", settings: Settings | None = None) -> Outline:
     """Returns what was understood of a label: entries, guarantees, promises, statements."""
     from panellint.analysis.outline import outline as understood
 
-    return understood(_context(Label(text, path, settings), quick=True))
+    return understood(Label(text, path, settings).context(quick=True))
 
 
 def shares(
@@ -131,8 +100,7 @@ def shares(
     """
     from panellint.analysis.shares_report import shares as proven
 
-    names = None if premises is None else tuple(premises)
-    return proven(_context(Label(text, path, settings)), names, progress)
+    return proven(Label(text, path, settings).context(), premises, progress)
 
 
 def certificate(
@@ -145,26 +113,14 @@ def certificate(
     in words. Raises PanellintError for an unknown premise."""
     from panellint.analysis.shares_report import certificate as proven
 
-    names = None if premises is None else tuple(premises)
-    return proven(_context(Label(text, path, settings)), names)
+    return proven(Label(text, path, settings).context(), premises)
 
 
 def nutrition(text: str, path: str = "-", settings: Settings | None = None) -> Nutrition:
     """Returns a food as fed, on dry matter and per 1000 kcal, with ranges, energy and profile."""
-    from panellint.analysis.assessed import assessed_of
-    from panellint.analysis.likely_answers import helpful_questions, likely_parts
+    from panellint.analysis.assessed import nutrition as worked_out
 
-    context = _context(Label(text, path, settings))
-    return {
-        "path": path,
-        "name": context.label.product_name or None,
-        **assessed_of(context),
-        "likely": likely_parts(context),
-        "questions": helpful_questions(context),
-    }
-
-
-# Several labels -------------------------------------------------------------------------------
+    return worked_out(Label(text, path, settings).context())
 
 
 def compare(
@@ -183,18 +139,14 @@ def compare(
     and way of life. Raises PanellintError for an unknown basis or order, or where the species is
     not settled.
     """
-    from panellint.core.errors import NotComputable, PanellintError
     from panellint.tasks.animal import needs_of
     from panellint.tasks.compare import compare as compared
     from panellint.tasks.food import food_of
 
-    foods = [food_of(_context(label)) for label in labels]
+    foods = [food_of(label.context()) for label in labels]
     stated = [food.statement.facts.species for food in foods]
     needs = needs_of(body_weight, species, life, stated)
-    try:
-        return compared(foods, basis=basis, sort_by=sort_by, needs=needs)
-    except NotComputable as fault:
-        raise PanellintError(fault.reason) from None
+    return compared(foods, basis=basis, sort_by=sort_by, needs=needs)
 
 
 def plan(
@@ -213,15 +165,10 @@ def plan(
     Raises PanellintError where a part is not understood, an energy is not known, or the animal is
     not settled.
     """
-    from panellint.tasks.animal import need_of, species_of
-    from panellint.tasks.plan import Animal
-    from panellint.tasks.plan import plan as planned
+    from panellint.tasks import plan as task
 
-    contexts = [_context(label, quick=True) for label in labels]
-    kind = species_of(species, [context.species for context in contexts])
-    need = need_of(body_weight, kind, life, (), aim, target_weight)
-    assert need is not None  # a body weight is given
-    return planned(contexts, parts, Animal(kind, body_weight, life, aim, target_weight), need)
+    animal = task.Animal(body_weight, life, aim, target_weight, species)
+    return task.plan([label.context(quick=True) for label in labels], parts, animal)
 
 
 def blend(
@@ -240,24 +187,19 @@ def blend(
     `target` reads such as "carbohydrate at most 12 % of the energy". Raises PanellintError where
     the target is not understood, a figure is missing, or no such ingredient is known.
     """
-    from panellint.core.errors import NotComputable, PanellintError
+    from panellint.tasks import blend as task
     from panellint.tasks.animal import need_of
-    from panellint.tasks.blend import blend as blended
-    from panellint.tasks.blend import portion_of_known, portion_of_label, read_target
     from panellint.tasks.ingredient import entry_of
 
-    try:
-        first, kind = portion_of_label(_context(base))
-        kinds = [kind]
-        if isinstance(added, Label):
-            second, kind = portion_of_label(_context(added))
-            kinds.append(kind)
-        else:
-            second = portion_of_known(entry_of(added, settings or _settings(".")), added)
-        need = need_of(body_weight, species, life, kinds)
-        return blended(first, second, read_target(target), need=need)
-    except NotComputable as fault:
-        raise PanellintError(fault.reason) from None
+    first, kind = task.portion_of_label(base.context())
+    kinds = [kind]
+    if isinstance(added, Label):
+        second, kind = task.portion_of_label(added.context())
+        kinds.append(kind)
+    else:
+        second = task.portion_of_known(entry_of(added, settings or _settings(".")), added)
+    need = need_of(body_weight, species, life, kinds)
+    return task.blend(first, second, task.read_target(target), need=need)
 
 
 def report(
@@ -277,41 +219,20 @@ def report(
     """
     from panellint.output.document import to_dict
     from panellint.report.blocks import flat
-
-    blocks = report_blocks(labels, body_weight, species, life, progress, kind)
-    return {"blocks": list(map(to_dict, flat(blocks)))}
-
-
-def report_blocks(
-    labels: Iterable[Label],
-    body_weight: float | None = None,
-    species: str | None = None,
-    life: str = "adult",
-    progress: Callable[[], None] = lambda: None,
-    kind: str | None = None,
-) -> Iterator[Block]:
-    """Returns the same as the blocks that the page, Markdown and text are made of."""
-    from datetime import date
-
     from panellint.report.kinds import chosen, document
 
     named = list(labels)
-
-    def read() -> Iterator[LabelContext]:
-        for label in named:
-            yield _context(label)
-            progress()
-
+    contexts = (label.context() for label in named)
     kind = chosen(kind, len(named))
-    return document(read(), date.today(), kind, body_weight, species, life)
+    blocks = document(contexts, kind, body_weight, species, life, progress)
+    return {"blocks": list(map(to_dict, flat(blocks)))}
 
 
 def changes(old: Label, new: Label) -> LabelChanges:
     """Returns what a new version of a label changed, in terms of the trade."""
-    from panellint.tasks.changes import changes as compared
-    from panellint.tasks.changes import to_dict
+    from panellint.tasks import changes as task
 
-    return to_dict(compared(_context(old), _context(new)))
+    return task.to_dict(task.changes(old.context(), new.context()))
 
 
 def trace(
@@ -320,15 +241,11 @@ def trace(
     """Returns every label and sheet among `paths` that an ingredient reaches, under every name
     and inside premixes; `*` stands for any ingredient of the lot or supplier."""
     from panellint.catalogue import load
-    from panellint.rulepacks.settings import Settings
     from panellint.tasks.trace import trace as traced
     from panellint.tasks.trace_query import TraceQuery
 
-    query = TraceQuery(name, load(Settings.for_path(".").ingredients))
+    query = TraceQuery(name, load(_settings(".").ingredients))
     return traced(query, paths, supplier=supplier, lot=lot, market=market)
-
-
-# Batch sheets ---------------------------------------------------------------------------------
 
 
 def reconcile(
@@ -342,15 +259,14 @@ def reconcile(
     Without `batch`, the sheet that the panel file names. Raises InputError where there is none.
     """
     from panellint.core.source import Source
+    from panellint.maker import reconcile as task
     from panellint.maker.context import with_batch
-    from panellint.maker.reconcile import reconcile as compared
-    from panellint.maker.reconcile import to_dict
     from panellint.maker.sheet.locate import sheet_of
 
     source = Source(text, path)
     sheet = sheet_of(source) if batch is None else _batch(batch)
     context = with_batch(source, sheet, settings)
-    return to_dict(context, compared(context))
+    return task.to_dict(context, task.reconcile(context))
 
 
 def declare(
@@ -379,22 +295,13 @@ def declare(
     batch does not bear. Raises PanellintError where the species or the finished weight is not
     known.
     """
-    from panellint.maker.declare import Product
-    from panellint.maker.declare import declare as declared
-    from panellint.maker.water import with_water
+    from panellint.maker import declare as task
 
-    sheet = with_water(_batch(batch), moisture, finished)
-    product = Product(name, species, food_form, stage, unit, complete)
-    return declared(
-        sheet,
-        product,
-        settings or _settings(sheet.path),
-        margin=margin,
-        worst=worst,
-        percentages=percentages,
-        path=path,
-        force=force,
-    ).to_dict()
+    sheet = _batch(batch, moisture, finished)
+    product = task.Product(name, species, food_form, stage, unit, complete)
+    own = settings or _settings(sheet.path)
+    label = task.declare(sheet, product, own, margin, worst, percentages, path, force)
+    return label.to_dict()
 
 
 def reformulate(
@@ -417,22 +324,12 @@ def reformulate(
     `moisture` and `finished` see `declare`; `cheapest` looks for the least cost. Raises
     PanellintError where one of them is not understood.
     """
-    from panellint.maker.reformulate import read_target
-    from panellint.maker.reformulate import reformulate as solved
-    from panellint.maker.water import with_water
+    from panellint.maker import reformulate as task
 
-    sheet = with_water(_batch(batch), moisture, finished)
-    return solved(
-        sheet,
-        settings or _settings(sheet.path),
-        name=name,
-        targets=[read_target(one) for one in targets],
-        limits=limits,
-        hold=hold,
-        species=species,
-        worst=worst,
-        cheapest=cheapest,
-    )
+    sheet = _batch(batch, moisture, finished)
+    wanted = list(map(task.read_target, targets))
+    own = settings or _settings(sheet.path)
+    return task.reformulate(sheet, own, name, wanted, limits, hold, species, worst, cheapest)
 
 
 def release(
@@ -448,14 +345,11 @@ def release(
     "never"), `since` a git revision. Raises PanellintError where the revision cannot be used.
     """
     from panellint.core.findings import Severity
-    from panellint.tasks.release import release as judged
-    from panellint.tasks.release.gate import Gate
+    from panellint.tasks.release import gate
 
     least = Severity(fail_at) if fail_at and fail_at != "never" else None
-    return judged(paths, Gate(least, since, with_weights, fail_at == "never"), progress=progress)
-
-
-# Knowledge ------------------------------------------------------------------------------------
+    judge = gate.Gate(least, since, with_weights, fail_at == "never")
+    return gate.release(paths, judge, progress=progress)
 
 
 def ingredient(
@@ -493,15 +387,11 @@ def _settings(path: str | Path) -> Settings:
     return Settings.for_path(path)
 
 
-def _batch(batch: str | Path | Batch) -> Batch:
+def _batch(
+    batch: str | Path | Batch, moisture: float | None = None, finished: float | None = None
+) -> Batch:
     from panellint.maker.batch import read_batch
+    from panellint.maker.water import with_water
 
-    return read_batch(batch) if isinstance(batch, str | Path) else batch
-
-
-def _context(label: Label, *, quick: bool = False) -> LabelContext:
-    from panellint.analysis.context import LabelContext
-    from panellint.core.source import Source
-
-    settings = label.settings or _settings(label.path)
-    return LabelContext.of(Source(label.text, label.path), settings, quick=quick)
+    sheet = read_batch(batch) if isinstance(batch, str | Path) else batch
+    return with_water(sheet, moisture, finished)

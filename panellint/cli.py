@@ -4,7 +4,7 @@ import errno
 import os
 import sys
 from importlib import import_module
-from typing import Any, NamedTuple
+from typing import Any
 
 import click
 
@@ -16,68 +16,32 @@ from panellint.core.exit_codes import Exit
 COMPLETING = "_PANELLINT_COMPLETE"
 
 
-class Entry(NamedTuple):
-    """A command in the table: where it stands, and the line that `--help` shows of it."""
-
-    where: str
-    help: str
-
-
+#: The commands with the lines that `--help` shows; each is the function of its name in the file of
+#: its name in `commands/`.
 COMMANDS = {
-    "lint": Entry("panellint.commands.lint:lint", "What is wrong or doubtful in labels."),
-    "requirements": Entry(
-        "panellint.commands.requirements:requirements",
-        "What the market asks of a label, and how each of it stands.",
-    ),
-    "outline": Entry(
-        "panellint.commands.outline:outline", "What the linter understood of a label."
-    ),
-    "shares": Entry(
-        "panellint.commands.shares:shares",
-        "The least and the most of each ingredient that the label allows.",
-    ),
-    "nutrition": Entry(
-        "panellint.commands.nutrition:nutrition",
-        "A food as fed, on dry matter and per 1000 kcal; its carbohydrate and energy.",
-    ),
-    "compare": Entry("panellint.commands.compare:compare", "Several foods on one basis."),
-    "blend": Entry(
-        "panellint.commands.blend:blend", "How much of one food to add to another for a target."
-    ),
-    "plan": Entry("panellint.commands.plan:plan", "A day's bowl: amounts, cost, what to watch."),
-    "reconcile": Entry(
-        "panellint.commands.reconcile:reconcile", "A label against the batch sheet behind it."
-    ),
-    "declare": Entry(
-        "panellint.commands.declare:declare",
-        "The declaration, guarantees and calorie line that a batch sheet supports.",
-    ),
-    "trace": Entry(
-        "panellint.commands.trace:trace", "Every label that a recalled ingredient reaches."
-    ),
-    "report": Entry("panellint.commands.report:report", "The review of one food or several."),
-    "changes": Entry(
-        "panellint.commands.changes:changes", "What a new version of a label changed."
-    ),
-    "reformulate": Entry(
-        "panellint.commands.reformulate:reformulate",
-        "The least change of weights that reaches a name, a guarantee or a target.",
-    ),
-    "release": Entry(
-        "panellint.commands.release:release", "Which labels of a repository may go to print."
-    ),
-    "ingredient": Entry(
-        "panellint.commands.ingredient:ingredient", "What the catalogue knows of an ingredient."
-    ),
-    "rule": Entry("panellint.commands.rule:rule", "The rules; one rule with reasons and source."),
-    "desk": Entry("panellint.commands.desk:desk", "A page on this machine to work at labels."),
-    "schema": Entry(
-        "panellint.commands.schema:schema", "The JSON Schema of an output or of a file you write."
-    ),
-    "serve": Entry("panellint.commands.serve:serve", "The editor's server."),
-    "pages": Entry("panellint.commands.pages:pages", "Rules and ingredients as a static site."),
-    "init": Entry("panellint.commands.init:init", "What a repository of labels starts with."),
-    "help": Entry("panellint.commands.help:help_", "The help of a command."),
+    "lint": "What is wrong or doubtful in labels.",
+    "requirements": "What the market asks of a label, and how each of it stands.",
+    "outline": "What the linter understood of a label.",
+    "shares": "The least and the most of each ingredient that the label allows.",
+    "nutrition": "A food as fed, on dry matter and per 1000 kcal; its carbohydrate and energy.",
+    "compare": "Several foods on one basis.",
+    "blend": "How much of one food to add to another for a target.",
+    "plan": "A day's bowl: amounts, cost, what to watch.",
+    "reconcile": "A label against the batch sheet behind it.",
+    "declare": "The declaration, guarantees and calorie line that a batch sheet supports.",
+    "trace": "Every label that a recalled ingredient reaches.",
+    "report": "The review of one food or several.",
+    "changes": "What a new version of a label changed.",
+    "reformulate": "The least change of weights that reaches a name, a guarantee or a target.",
+    "release": "Which labels of a repository may go to print.",
+    "ingredient": "What the catalogue knows of an ingredient.",
+    "rule": "The rules; one rule with reasons and source.",
+    "desk": "A page on this machine to work at labels.",
+    "schema": "The JSON Schema of an output or of a file you write.",
+    "serve": "The editor's server.",
+    "pages": "Rules and ingredients as a static site.",
+    "init": "What a repository of labels starts with.",
+    "help": "The help of a command.",
 }
 
 
@@ -102,8 +66,7 @@ class Commands(click.Group):
         """Returns the command itself; None where there is none of that name."""
         if cmd_name not in COMMANDS:
             return None
-        module, _, attribute = COMMANDS[cmd_name].where.partition(":")
-        command = getattr(import_module(module), attribute)
+        command = getattr(import_module(f"panellint.commands.{cmd_name}"), cmd_name)
         assert isinstance(command, click.Command)
         from panellint.commands.examples import EXAMPLES
 
@@ -133,7 +96,7 @@ class Commands(click.Group):
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Writes the commands with their lines, none of them imported."""
         with formatter.section("Commands"):
-            formatter.write_dl([(name, COMMANDS[name].help) for name in self.list_commands(ctx)])
+            formatter.write_dl([*COMMANDS.items()])
 
     def invoke(self, ctx: click.Context) -> Any:
         """Runs the command; what a user should read leaves as a message with exit status 2."""

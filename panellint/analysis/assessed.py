@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from panellint.analysis.likely_answers import likely_parts
+from panellint.analysis.likely_answers import helpful_questions, likely_parts
 from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
 from panellint.nutrition.serialize import to_dict
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.nutrition import Assessed
+    from panellint.results.nutrition import Assessed, Nutrition
 
 
 def assessed_of(context: LabelContext) -> Assessed:
@@ -18,3 +18,15 @@ def assessed_of(context: LabelContext) -> Assessed:
     assessment = statement_of(context)
     likely = likely_parts(context).get("carbohydrate")
     return to_dict(assessment, ranges_by_shares(context, assessment), likely)
+
+
+def nutrition(context: LabelContext) -> Nutrition:
+    """Returns the same with the label's path and name, what is likely, and what to ask the maker:
+    the object of `nutrition --format json`."""
+    return {
+        "path": context.source.path,
+        "name": context.label.product_name or None,
+        **assessed_of(context),
+        "likely": likely_parts(context),
+        "questions": helpful_questions(context),
+    }

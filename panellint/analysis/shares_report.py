@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.analysis.likely_answers import likely_origins, likely_promise, likely_share
@@ -42,7 +42,7 @@ class AskedPromise(NamedTuple):
 
 def shares(
     context: LabelContext,
-    premises: tuple[str, ...] | None = None,
+    premises: Sequence[str] | None = None,
     progress: Callable[[int, int], None] = lambda _done, _total: None,
 ) -> Shares:
     """Returns least, most and estimate of each ingredient, the families, the promises of the name.
@@ -74,7 +74,7 @@ def shares(
     }
 
 
-def certificate(context: LabelContext, premises: tuple[str, ...] | None = None) -> Certificate:
+def certificate(context: LabelContext, premises: Sequence[str] | None = None) -> Certificate:
     """Returns the proof of every bound and verdict of `shares`, whole, as fractions."""
     from panellint.analysis.certificate import certificate as proofs_of
 
@@ -92,17 +92,17 @@ def promises(context: LabelContext) -> list[JudgedPromise]:
 
 
 def _formulas(
-    context: LabelContext, premises: tuple[str, ...] | None, asked: tuple[AskedPromise, ...]
+    context: LabelContext, premises: Sequence[str] | None, asked: tuple[AskedPromise, ...]
 ) -> Formulas:
+    if premises is None:
+        return context.formulas
     try:
-        taken = None if premises is None else chosen(premises)
+        taken = chosen(premises)
     except ValueError as error:
         raise PanellintError(str(error)) from None
-    if taken is None:
-        return context.formulas
     # Of sets of which one must be met, none is sure by itself.
     kept = [one for promise in asked if len(promise.sets) == 1 for one in promise.sets[0]]
-    return context.formulas_under(premises, kept if Premise.NAME in taken else ())
+    return context.formulas_under(tuple(premises), kept if Premise.NAME in taken else ())
 
 
 def asked_promises(context: LabelContext) -> Iterator[AskedPromise]:

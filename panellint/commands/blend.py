@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from typing import Any
 
 import click
 
@@ -28,13 +29,12 @@ from panellint.core.exit_codes import Exit
 @click.pass_context
 def blend(
     ctx: click.Context,
+    /,
     base: str,
     added: str,
     request: Request,
     target: str,
-    body_weight: float | None,
-    species: str | None,
-    life: str,
+    **animal: Any,
 ) -> None:
     """Compute how much of ADDED goes to BASE so that the bowl meets a target, what the bowl then
     is on every basis, and what that costs in completeness. BASE is a panel file; ADDED is one
@@ -47,15 +47,9 @@ def blend(
         raise click.UsageError("Standard input can be one of the two.")
     named = added != "-" and not os.path.lexists(added)
     try:
-        data = api.blend(
-            request.label(base),
-            added if named else request.label(added),
-            target,
-            body_weight,
-            species,
-            life,
-            request.settings("."),
-        )
+        other = added if named else request.label(added)
+        own = request.settings(".")
+        data = api.blend(request.label(base), other, target, settings=own, **animal)
     except UnknownIngredient as error:
         raise InputError(Fault(added, None, None, f"is no file, and {error}")) from None
     request.write(data, view)

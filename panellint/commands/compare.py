@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from panellint import api
@@ -38,9 +40,7 @@ def compare(
     request: Request,
     basis: str,
     order: str,
-    body_weight: float | None,
-    species: str | None,
-    life: str,
+    **animal: Any,
 ) -> None:
     """Put foods side by side on one basis, with what 1000 kcal cost where price and net weight
     are given, and what a day costs for an animal of a body weight. PATH is a panel file, a
@@ -48,5 +48,4 @@ def compare(
     from panellint.output.views.compare import view
 
     labels = request.labels(paths)
-    data = api.compare(labels, basis.replace("-", " "), order, body_weight, species, life)
-    request.write(data, view)
+    request.write(api.compare(labels, basis.replace("-", " "), order, **animal), view)

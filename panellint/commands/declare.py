@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -43,41 +43,16 @@ if TYPE_CHECKING:
     help="Which ingredients carry a percentage (else what the market wants).",
 )
 @click.pass_context
-def declare(
-    ctx: click.Context,
-    batch: str,
-    request: Request,
-    name: str,
-    species: str | None,
-    food_form: str,
-    stage: str,
-    complete: bool,
-    unit: str,
-    moisture: float | None,
-    finished: float | None,
-    margin: float,
-    worst: bool,
-    percentages: str | None,
-) -> None:
+def declare(ctx: click.Context, /, batch: str, request: Request, **given: Any) -> None:
     """Write the panel file that a batch sheet supports: declaration, guarantees with a safety
     margin, calorie line; and say which names the formula earns. Exit status 1 where lint finds an
     error in it."""
     data = api.declare(
         request.batch(batch),
-        name,
-        species or "",
-        food_form,
-        stage,
-        unit,
-        complete,
-        moisture,
-        finished,
-        margin,
-        worst,
-        percentages or "",
         path=request.output or "-",
         settings=request.settings(batch),
         force=request.force,
+        **{name: value for name, value in given.items() if value is not None},
     )
     if request.form == "json":
         request.write(data)

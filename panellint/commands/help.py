@@ -5,10 +5,10 @@ from __future__ import annotations
 import click
 
 
-@click.command("help")
+@click.command()
 @click.argument("name", metavar="[COMMAND]", required=False)
 @click.pass_context
-def help_(ctx: click.Context, name: str | None) -> None:
+def help(ctx: click.Context, name: str | None) -> None:
     """Show the help of a command, or the list of all."""
     above = ctx.parent
     assert above is not None

@@ -15,6 +15,7 @@ from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Severity
 from panellint.core.text import harmless
 from panellint.output.atomic_file import opened
+from panellint.output.cells import page_text
 from panellint.output.render_options import RenderOptions, wants_colour, width_of
 
 if TYPE_CHECKING:
@@ -106,15 +107,20 @@ class Request(NamedTuple):
             note_reading(batch)
         return batch
 
-    def write(self, data: object, view: View | None = None) -> None:
-        """Writes an answer through its view, or as JSON where that is asked for."""
+    def write(self, data: object, view: View | None = None, page: str = "") -> None:
+        """Writes an answer in the form that is asked for: through its view, or as JSON. `page` is
+        what its page is a page of."""
         with opened(self.output) as stream:
-            if self.form == "markdown" and view is not None:
+            if self.form == "json" or view is None:
+                stream.write(as_json(data))
+            elif self.form == "markdown":
                 from panellint.report import markdown
 
                 stream.writelines(markdown.write(view(data)))
-            elif self.form == "json" or view is None:
-                stream.write(as_json(data))
+            elif self.form == "html":
+                from panellint.report.page import page as page_of
+
+                stream.write(page_text(page_of(view(data), page), stream))
             else:
                 from panellint.output.terminal import write
 

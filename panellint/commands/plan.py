@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from panellint import api
@@ -35,10 +37,7 @@ def plan(
     request: Request,
     parts: tuple[str, ...],
     body_weight: float | None,
-    species: str | None,
-    life: str,
-    aim: str,
-    target_weight: float | None,
+    **animal: Any,
 ) -> None:
     """Plan a day's bowl for an animal of a body weight: cups, cans, spoons and grams of one food
     or several, cost, what the bowl then is, what of it is not complete, and how far the labels'
@@ -47,5 +46,4 @@ def plan(
 
     if body_weight is None:
         raise click.UsageError("A plan needs the animal's weight: --body-weight 20kg or 44lb.")
-    labels = request.labels(paths)
-    request.write(api.plan(labels, body_weight, parts, species, life, aim, target_weight), view)
+    request.write(api.plan(request.labels(paths), body_weight, parts, **animal), view)

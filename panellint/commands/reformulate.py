@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from panellint import api
@@ -43,17 +45,15 @@ from panellint.output.atomic_file import opened
 @click.pass_context
 def reformulate(
     ctx: click.Context,
+    /,
     batch: str,
     request: Request,
     name: str,
     targets: tuple[str, ...],
-    limits: tuple[str, ...],
-    hold: tuple[str, ...],
     minimise: str,
     species: str | None,
-    moisture: float | None,
-    finished: float | None,
     worst: bool,
+    **given: Any,
 ) -> None:
     """Find the least change of weights that reaches a name, a guarantee, a carbohydrate target
     or a nutrient minimum, within limits per ingredient. Exit status 1 where none does."""
@@ -65,14 +65,11 @@ def reformulate(
         request.batch(batch),
         name,
         targets,
-        limits,
-        hold,
-        species or "",
-        moisture,
-        finished,
-        worst,
-        request.settings(batch),
-        minimise == "cost",
+        species=species or "",
+        worst=worst,
+        settings=request.settings(batch),
+        cheapest=minimise == "cost",
+        **given,
     )
     if request.form != "csv":
         request.write(data, view)

@@ -6,11 +6,10 @@ import click
 
 from panellint import api
 from panellint.commands import options
-from panellint.commands.options import Request, note, render_options, request
+from panellint.commands.options import Request, note, request
 from panellint.core.exit_codes import Exit
 from panellint.lint.runner.files import Ignored, find
 from panellint.lint.runner.parallel import Progress
-from panellint.output.atomic_file import opened
 
 EPILOG = """PATH is a panel file, a folder (its *.panel files) or a glob in quotes; without one, the
 folder you are in. Exit status: 0 all that were judged may go to print, 1 one may not or could not
@@ -52,17 +51,7 @@ def release(
         data = api.release(found.paths, fail_at, since, with_weights, progress.step)
     finally:
         progress.hide()
-    with opened(request.output) as stream:
-        if request.form == "json":
-            stream.write(options.as_json(data))
-        elif request.form == "html":
-            from panellint.report.page import page
-
-            stream.write(page(view(data), "release"))
-        else:
-            from panellint.output import terminal
-
-            terminal.write(view(data), stream, render_options(stream))
+    request.write(data, view, "release")
     summary = data["summary"]
     # A label that names a sheet which cannot be used is an input that cannot be.
     unusable = found.faults or any(

@@ -6,12 +6,9 @@ import os
 
 import click
 
-from panellint import api
 from panellint.commands import options
-from panellint.commands.options import Request, as_json, render_options, request
+from panellint.commands.options import Request, request
 from panellint.lint.runner.parallel import Progress
-from panellint.output.atomic_file import opened
-from panellint.output.cells import page_text
 
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
 input. One food gives the sheet for its owner, several give the range. The name of --output picks
@@ -44,40 +41,29 @@ def report(
     """Explain one food, or several, from the label to people who are no specialists: what it
     is, what its name promises, what is in it, what it feeds, what is wrong or doubtful. The
     HTML page needs nothing beside itself, and prints."""
+    from panellint.output.document import to_dict
     from panellint.report.blocks import flat
-    from panellint.report.kinds import chosen
+    from panellint.report.kinds import chosen, document
 
-    form = _form(ctx, request)
+    request = request._replace(form=_form(ctx, request))
     labels = request.labels(paths)
     kind = chosen(kind, len(labels))
     progress = Progress(len(labels))
+
+    contexts = (label.context() for label in labels)
     try:
-        blocks = api.report_blocks(labels, body_weight, species, life, progress.step, kind)
+        blocks = document(contexts, kind, body_weight, species, life, progress.step)
     finally:
         progress.hide()
-    if form == "pdf":
+    if request.form == "pdf":
         from panellint.report.page import page
         from panellint.report.paper import print_pdf
 
         print_pdf(page(blocks, kind), str(request.output))
-        return
-    with opened(request.output) as stream:
-        if form == "html":
-            from panellint.report.page import page
-
-            stream.write(page_text(page(blocks, kind), stream))
-        elif form == "markdown":
-            from panellint.report import markdown
-
-            stream.writelines(markdown.write(flat(blocks)))
-        elif form == "json":
-            from panellint.output.document import to_dict
-
-            stream.write(as_json({"blocks": list(map(to_dict, flat(blocks)))}))
-        else:
-            from panellint.output import terminal
-
-            terminal.write(flat(blocks), stream, render_options(stream))
+    elif request.form == "json":
+        request.write({"blocks": list(map(to_dict, flat(blocks)))})
+    else:
+        request.write(blocks, iter if request.form == "html" else flat, kind)
 
 
 def _form(ctx: click.Context, request: Request) -> str:

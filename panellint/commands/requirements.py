@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 
 import click
 
 from panellint import api
-from panellint.commands.options import Request, as_json, render_options, request
+from panellint.commands.options import Request, request
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import State
-from panellint.output.atomic_file import opened
-from panellint.output.cells import page_text
 
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
 input. The exit status is 1 where a requirement departs, is missing or could not be read."""
@@ -40,22 +39,11 @@ def requirements(
 
     labels = request.labels(paths)
     sheets = [api.requirements(*label, edition=edition, state=state) for label in labels]
-    with opened(request.output) as stream:
-        if request.form == "json":
-            stream.write(as_json(sheets[0] if len(sheets) == 1 else {"labels": sheets}))
-        elif request.form == "html":
-            from panellint.report.page import page
-
-            stream.write(page_text(page(view(sheets)), stream))
-        elif request.form == "markdown":
-            from panellint.report import markdown
-
-            stream.writelines(markdown.write(view(sheets)))
-        else:
-            from panellint.output import terminal
-
-            letters = request.form == "letter"
-            blocks = letter(sheets, date.today()) if letters else view(sheets)
-            terminal.write(blocks, stream, render_options(stream))
+    if request.form == "json":
+        request.write(sheets[0] if len(sheets) == 1 else {"labels": sheets})
+    elif request.form == "letter":
+        request.write(sheets, partial(letter, today=date.today()))
+    else:
+        request.write(sheets, view, "full")
     states = {one["state"] for sheet in sheets for one in sheet["requirements"]}
     ctx.exit(Exit.CLEAN if _FAILING.isdisjoint(states) else Exit.FINDINGS)

@@ -44,7 +44,7 @@ class InputError(PanellintError):
         return "\n".join(str(fault) for fault in self.faults)
 
 
-class NotComputable(ValueError):
+class NotComputable(PanellintError, ValueError):
     """A figure cannot be worked out from what was given; the message says why.
 
     `names` are the figures that stand in the way, as nutrient ids.

@@ -14,6 +14,7 @@ from panellint.lint.engine import lint_context
 from panellint.output.document import Heading
 from panellint.report.blocks import Block, Points
 from panellint.report.findings import points
+from panellint.report.kinds import document
 from panellint.report.page import fragment
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def _utf16(text: str) -> list[int]:
 
 def _sheet(asked: Asked) -> Iterator[Block]:
     weight = body_weight_in(asked.weight) if asked.weight else None
-    return api.report_blocks([asked.label], weight, life=asked.life, kind="sheet")
+    return document([asked.label.context()], "sheet", weight, life=asked.life)
 
 
 def _shares(asked: Asked) -> Iterator[Block]:

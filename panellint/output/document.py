@@ -10,7 +10,7 @@ from panellint.output.render_options import CAUTION
 
 if TYPE_CHECKING:
     from panellint.results.likely import LikelyRange
-    from panellint.results.report import BlockData, ReportRange
+    from panellint.results.report import BlockData
 
 
 class Printed(str):
@@ -154,33 +154,23 @@ def to_dict(block: Block) -> BlockData:
                 "caption": caption,
             }
         case Ranges(headings, ranges, caption):
+            from panellint.core.records import to_data
+            from panellint.results.report import ReportRange
+
             return {
                 "block": "ranges",
                 "headings": list(headings),
-                "ranges": list(map(_range_data, ranges)),
+                "ranges": [
+                    to_data(
+                        ReportRange,
+                        one,
+                        name=plain(one.name),
+                        notes=map(plain, one.notes),
+                    )
+                    for one in ranges
+                ],
                 "caption": caption,
             }
-
-
-def _words(cell: Cell) -> str:
-    return "" if isinstance(cell, Bar) else plain(cell)
-
-
-def _range_data(one: RangeRow) -> ReportRange:
-    return {
-        "name": plain(one.name),
-        "place": one.place,
-        "low": one.low,
-        "high": one.high,
-        "estimate": one.estimate,
-        "words": one.words,
-        "notes": list(map(plain, one.notes)),
-        "remarks": list(one.remarks),
-        "proofs": [
-            {"claim": proof.claim, "sentences": list(proof.sentences), "rests_on": proof.rests_on}
-            for proof in one.proofs
-        ],
-    }
 
 
 def table(

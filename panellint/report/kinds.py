@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -30,13 +30,13 @@ def chosen(kind: str | None, foods: int) -> str:
 
 def document(
     contexts: Iterable[LabelContext],
-    day: date,
     kind: str,
     kilograms: float | None = None,
     species: str | None = None,
     life: str = "adult",
+    progress: Callable[[], None] = lambda: None,
 ) -> Iterator[Block]:
-    """Yields the report of foods in one of KINDS, read on `day`.
+    """Yields the report of foods in one of KINDS, read today; `progress` is called after each.
 
     With `kilograms`, an animal's body weight, a sheet and a full report have the day's amount, and
     a range the amounts of each food; see `panellint.tasks.animal.need_of` for what is raised.
@@ -47,11 +47,15 @@ def document(
     from panellint.report.sheet import sheet
     from panellint.tasks.animal import needs_of
 
+    day = date.today()
     words = f"{day.day} {day:%B %Y}"
     if kind == "full":
-        (context,) = contexts
+        [context] = contexts
         return single(read(context, day), words, _plan(context, kilograms, species, life))
-    owners = [owner(context) for context in contexts]
+    owners = []
+    for context in contexts:
+        owners.append(owner(context))
+        progress()
     if kind == "slides":
         return slides(owners, words)
     if kind == "range":
@@ -64,12 +68,8 @@ def _plan(
     context: LabelContext, kilograms: float | None, species: str | None, life: str
 ) -> Plan | None:
     """Returns a day's bowl of one food for an animal; None where no weight is given."""
-    from panellint.tasks.animal import need_of, species_of
     from panellint.tasks.plan import Animal, plan
 
     if kilograms is None:
         return None
-    kind = species_of(species, [context.species])
-    need = need_of(kilograms, kind, life, ())
-    assert need is not None  # a weight is given
-    return plan([context], (), Animal(kind, kilograms, life), need)
+    return plan([context], (), Animal(kilograms, life, species=species))

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from panellint.core.errors import NotComputable, PanellintError
+from panellint.core.errors import PanellintError
 from panellint.nutrition.requirements import DailyNeed, daily_energy, losing_energy
 from panellint.nutrition.serialize import rounded
 
 if TYPE_CHECKING:
     from panellint.results.foods import AnimalNeed
-
-#: What the weight of an animal is to do.
-AIMS = ("keep", "lose", "gain")
 
 
 def animal_data(species: str, need: DailyNeed) -> AnimalNeed:
@@ -79,9 +76,6 @@ def need_of(
         raise PanellintError(f"to {aim} weight needs the weight to reach: --target-weight")
     if target is not None and (target < kilograms) != (aim == "lose"):
         raise PanellintError(f"a target of {target:g} kg is not to {aim} from {kilograms:g} kg")
-    try:
-        if aim == "lose" and target is not None:
-            return losing_energy(kind, target)
-        return daily_energy(kind, target or kilograms, life)
-    except NotComputable as fault:
-        raise PanellintError(fault.reason) from None
+    if aim == "lose" and target is not None:
+        return losing_energy(kind, target)
+    return daily_energy(kind, target or kilograms, life)

@@ -21,7 +21,7 @@ from panellint.nutrition import blending
 from panellint.nutrition.energy import energy_shares
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.rulepacks.data import data
-from panellint.tasks.animal import animal_data
+from panellint.tasks.animal import animal_data, need_of, species_of
 from panellint.tasks.bowl import bases_of, completeness_of, harmful, incomplete_words
 from panellint.tasks.food import Food, food_of, measures_of, money, money_of
 
@@ -35,14 +35,14 @@ _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\
 
 
 class Animal(NamedTuple):
-    """The animal that is fed: its weight in kg, the weight to reach, the aim (keep, lose, gain)
-    and the id of its way of life."""
+    """The animal that is fed: its weight in kg, its way of life by id, the aim (keep, lose, gain),
+    the weight to reach, and its species (None: that of the labels)."""
 
-    species: str
     kilograms: float
-    life: str
+    life: str = "adult"
     aim: str = "keep"
     target: float | None = None
+    species: str | None = None
 
 
 class Part(NamedTuple):
@@ -73,14 +73,17 @@ def plan(
     contexts: Sequence[LabelContext],
     parts: Sequence[str],
     animal: Animal,
-    need: DailyNeed,
 ) -> Plan:
     """Returns the day's bowl as plain data: the object of `plan --format json`.
 
     `parts` says what is asked of each food, in its order; without any each gives an even share of
     the energy. Raises PanellintError where a part is not understood, the shares are over the
-    whole, or the energy of a food is not known.
+    whole, the energy of a food is not known, or as `need_of`.
     """
+    species = species_of(animal.species, [context.species for context in contexts])
+    kilograms, life, aim, target, _ = animal
+    need = need_of(kilograms, species, life, (), aim, target)
+    assert need is not None  # a weight is given
     if parts and len(parts) != len(contexts):
         raise PanellintError(f"{len(parts)} parts for {len(contexts)} foods; give one for each")
     foods = [food_of(context) for context in contexts]
@@ -100,7 +103,7 @@ def plan(
     costs, all_priced = _costs(dishes)
     completeness = _completeness(dishes, kcal)
     return {
-        "animal": _animal(animal, need),
+        "animal": _animal(animal, species, need),
         "foods": [_dish(dish, kcal, animal, need) for dish in dishes],
         "kcal": rounded(kcal),
         "given_percent": rounded(100 * kcal / need.kcal),
@@ -110,7 +113,7 @@ def plan(
         "costs": costs,
         "cost_of_all": all_priced,
         "completeness": completeness,
-        "watch": list(_watch(dishes, completeness, animal, 100 * kcal / need.kcal)),
+        "watch": list(_watch(dishes, completeness, animal, species, 100 * kcal / need.kcal)),
         "notes": list(_notes(dishes, need)),
     }
 
@@ -189,9 +192,9 @@ def _bowl_energy(bowl: Analysis, kcal_per_kg: float) -> BowlEnergy:
     }
 
 
-def _animal(animal: Animal, need: DailyNeed) -> PlanAnimal:
+def _animal(animal: Animal, species: str, need: DailyNeed) -> PlanAnimal:
     return {
-        **animal_data(animal.species, need),
+        **animal_data(species, need),
         "kilograms": rounded(animal.target or animal.kilograms),
         "life": animal.life,
         "aim": animal.aim,
@@ -267,18 +270,22 @@ def _completeness(dishes: Sequence[_Dish], kcal: float) -> Completeness:
 
 
 def _watch(
-    dishes: Sequence[_Dish], completeness: Completeness, animal: Animal, given: float
+    dishes: Sequence[_Dish],
+    completeness: Completeness,
+    animal: Animal,
+    species: str,
+    given: float,
 ) -> Iterator[str]:
     yield from incomplete_words(completeness)
     growing = animal.life.startswith(("puppy", "kitten", "gestation"))
     for dish in dishes:
         name, context = dish.food.name, dish.context
-        if context.species and context.species != animal.species:
-            yield f"{name} is made for {context.species}s, not for {animal.species}s."
+        if context.species and context.species != species:
+            yield f"{name} is made for {context.species}s, not for {species}s."
         stages = set(context.stages)
         if growing and stages and stages <= {"maintenance", "senior"}:
             yield f"{name} is for {listed(context.stages)}; this animal is growing or with young."
-        yield from _hazards(dish, animal.species)
+        yield from _hazards(dish, species)
     if all(part.part.kcal is not None for part in dishes) and abs(given - 100) > 0.5:
         yield f"These amounts give {given:.0f} % of the energy of the day."
     if animal.aim == "lose":

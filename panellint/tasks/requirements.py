@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
+from panellint.analysis.context import LabelContext
+from panellint.core.errors import PanellintError
 from panellint.core.findings import Certainty, Finding, Severity, State
 from panellint.core.records import to_data
 from panellint.core.source import Span
@@ -16,10 +18,9 @@ from panellint.output.findings.json import finding_data
 from panellint.results.requirements import RequirementData, RequirementSheet, StateData
 from panellint.rulepacks import packs
 from panellint.rulepacks.model import Rule, RuleSource
-from panellint.rulepacks.requirements import Requirement, StateText, requirements
+from panellint.rulepacks.requirements import Requirement, StateText, requirements, state_text
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
     from panellint.core.findings import Observation
 
 #: The state of a requirement is the first of these that one of its rules sees.
@@ -47,9 +48,24 @@ class Standing(NamedTuple):
     note: str = ""
 
 
-def sheet(context: LabelContext, state: StateText | None = None) -> RequirementSheet:
-    """Returns what the market asks of a label, in the order of its sheet; with the clauses of a
-    state's own text, where there are such."""
+def sheet(
+    context: LabelContext, edition: str | None = None, state: str | None = None
+) -> RequirementSheet:
+    """Returns what the market asks of a label, in the order of its sheet.
+
+    `edition` is that of the market's text (None: that of the state, else the label's own); a
+    `state` of the US gives the clauses of its own text. Raises InputError for an edition or a state
+    that is not known, PanellintError for a state where the market is another.
+    """
+    enacted = state_text(state) if state else None
+    if enacted and context.market != "us":
+        raise PanellintError(
+            f"{context.source.path}: {enacted.title} is a state of the US; the market is "
+            f"{context.market}"
+        )
+    if edition := edition or (enacted.edition if enacted else None):
+        settings = context.settings.with_market(context.market, edition)
+        context = LabelContext.of(context.source, settings)
     standings = list(standings_of(context))
     count = Counter(one.state for one in standings)
     return {
@@ -59,8 +75,8 @@ def sheet(context: LabelContext, state: StateText | None = None) -> RequirementS
         "edition": context.edition,
         "species": context.species,
         "maker": one_line(context.fact("maker") or ""),
-        "state": to_data(StateData, state) if state else None,
-        "requirements": [_data(context, one, state) for one in standings],
+        "state": to_data(StateData, enacted) if enacted else None,
+        "requirements": [_data(context, one, enacted) for one in standings],
         "summary": {str(state): count[state] for state in State},
     }
 

@@ -115,7 +115,7 @@ def test_a_narrow_terminal_loses_nothing(monkeypatch: pytest.MonkeyPatch) -> Non
     from panellint.output.render_options import RenderOptions
 
     monkeypatch.setattr(
-        "panellint.commands.report.render_options", lambda _: RenderOptions(width=40)
+        "panellint.commands.options.render_options", lambda _: RenderOptions(width=40)
     )
     result = run(TREAT, MIXER)
     assert max(map(len, result.stdout.splitlines())) <= 40

@@ -19,7 +19,6 @@ from panellint.label.model import TextFault
 DEEPEST = 100
 
 _CLOSER = dict(zip("([{（［｛【", ")]}）］｝】", strict=True))
-_NAMES = {"(": "round", "[": "square", "{": "curly"}
 
 
 class MatchedBrackets(PostLex):

@@ -92,7 +92,6 @@ def declare(
     batch: Batch,
     product: Product,
     settings: Settings,
-    *,
     margin: float = 1.0,
     worst: bool = False,
     percentages: str = "",

@@ -12,7 +12,6 @@ from panellint.rulepacks.data import data
 #: Steps by the key that names them, in the order in which a food is usually made.
 STEPS = ("mix", "add-water", "cook", "dry", "coat", "fill")
 
-_TEXT = {"type": "string"}
 _AMOUNT = {"type": "string", "examples": ["290 kg", "12 lb", "58 %"]}
 Amount = Annotated[Text, WithJsonSchema(_AMOUNT)]
 Percentage = Annotated[

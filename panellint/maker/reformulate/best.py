@@ -48,7 +48,6 @@ def _sheet(batch: Batch, shares: Sequence[Fraction]) -> str:
 def reformulate(
     batch: Batch,
     settings: Settings,
-    *,
     name: str = "",
     targets: Sequence[Target] = (),
     limits: Sequence[str] = (),

@@ -24,7 +24,6 @@ CERTAINTIES = ("proven", "possible", "practice")
 KEBAB = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 
 SeverityWord = Literal["error", "warning", "information", "hint", "off"]
-CertaintyWord = Literal["proven", "possible", "practice"]
 Kebab = Annotated[str, Field(pattern=KEBAB)]
 Text = Annotated[str, Field(min_length=1, pattern=r"\S")]
 
