@@ -2,23 +2,39 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 import click
 
 from panellint.commands import options
-from panellint.commands.options import Request, as_json, note_reading, render_options, request
+from panellint.commands.options import (
+    Request,
+    as_json,
+    note,
+    note_reading,
+    render_options,
+    request,
+)
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import Severity
+from panellint.lint.runner.files import Ignored, find
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output import FORMATS, writer
 from panellint.output.atomic_file import opened
+
+if TYPE_CHECKING:
+    from panellint.core.source import Source
 
 #: Outputs that the maker reads; the others go to places where a formula may not stand.
 OWN = ("terminal", "json")
 
 
 @click.command()
-@click.argument("label")
-@click.argument("batch", required=False)
+@click.argument("label", metavar="LABEL|SHEET")
+@click.argument("batch", metavar="[BATCH|SHEET]...", nargs=-1)
 @request(*FORMATS, named=True, batch=True)
 @options.fail_at
 @options.explain
@@ -31,7 +47,7 @@ OWN = ("terminal", "json")
 def reconcile(
     ctx: click.Context,
     label: str,
-    batch: str | None,
+    batch: tuple[str, ...],
     request: Request,
     fail_at: str | None,
     explain: bool,
@@ -39,43 +55,81 @@ def reconcile(
 ) -> None:
     """Hold a label against its batch sheet: order, names, percentages, guarantees, energy,
     adequacy and hazards, with the weights known. Without BATCH, the sheet that the panel file
-    names ("Batch sheet: sheets/duck.csv")."""
+    names ("Batch sheet: sheets/duck.csv"). For sheets alone: every label below the folder you are
+    in that rests on one of them."""
     from panellint.maker.context import with_batch
     from panellint.maker.reconcile import reconcile as compare
     from panellint.maker.reconcile import to_dict, without_weights
     from panellint.maker.reconcile.data import batch_data
     from panellint.maker.sheet.locate import sheet_of
 
-    source = request.source(label)
-    settings = request.settings(source.path)
-    if batch is not None:
-        sheet = request.batch(batch)
+    if sheets := _is_sheet(label):
+        sources = list(_resting_on({label, *batch}))
+        if not sources:
+            note("no label rests on these sheets")
+    elif len(batch) > 1:
+        raise click.UsageError("A label is held against one batch sheet.")
     else:
-        sheet = sheet_of(source)
-        if not request.quiet:
-            note_reading(sheet)
-    context = with_batch(source, sheet, settings)
-    result = compare(context)
-    fails: Severity | None = settings.fail_at
-    if fail_at is not None:
-        fails = None if fail_at == "never" else Severity(fail_at)
+        sources = [request.source(label)]
+    if request.form == "json" and len(sources) != 1:
+        raise click.UsageError(f"json holds one label; {len(sources)} rest on these sheets.")
+    contexts = []
+    for source in sources:
+        if batch and not sheets:
+            sheet = request.batch(batch[0])
+        else:
+            sheet = sheet_of(source)
+            if not request.quiet:
+                note_reading(sheet)
+        contexts.append(with_batch(source, sheet, request.settings(source.path)))
+    found = {context.source.path: (context, compare(context)) for context in contexts}
+    every = []
+    for path, (context, result) in found.items():
+        fails: Severity | None = context.settings.fail_at
+        if fail_at is not None:
+            fails = None if fail_at == "never" else Severity(fail_at)
+        shown = result if request.form in OWN or with_weights else without_weights(result)
+        every.append(Checked(path, shown, fail_at=fails))
     tally = Tally()
-    shown = result if request.form in OWN or with_weights else without_weights(result)
-    checked = Checked(source.path, shown, fail_at=fails)
-    pieces = tally.over([checked])
     with opened(request.output) as stream:
         options_ = render_options(
-            stream, explain=explain, rule_of=lambda _path, rule: settings.rules.get(rule)
+            stream,
+            explain=explain,
+            rule_of=lambda path, rule: found[path][0].settings.rules.get(rule),
         )
         if request.form == "terminal":
             from panellint.output.terminal import write
             from panellint.output.views.reconcile import view
 
-            write(view(batch_data(context)), stream, options_)
-            stream.write("\n")
+            for context in contexts:
+                write(view(batch_data(context)), stream, options_)
+                stream.write("\n")
         if request.form == "json":
-            tally.add(checked)
-            stream.write(as_json(to_dict(context, result)))
+            tally.add(every[0])
+            stream.write(as_json(to_dict(*found[every[0].path])))
         else:
-            stream.writelines(writer(request.form)(pieces, options_))
+            stream.writelines(writer(request.form)(tally.over(every), options_))
     ctx.exit(Exit.FINDINGS if tally.failing else Exit.CLEAN)
+
+
+def _is_sheet(path: str) -> bool:
+    from panellint.maker.sheet.read import RECIPES, is_workbook
+
+    return Path(path).suffix.lower() in (".csv", ".tsv", *RECIPES) or is_workbook(path)
+
+
+def _resting_on(sheets: set[str]) -> Iterator[Source]:
+    """Yields the labels below the working folder whose formula is read from one of these files.
+    Raises InputError where a label names a sheet that cannot be used: it may rest on any."""
+    from panellint.core.source import read
+    from panellint.label.reader import read_label
+    from panellint.maker.sheet.locate import named_batch
+
+    wanted = set(map(os.path.realpath, sheets))
+    for path in find((".",), Ignored()).paths:
+        source = read(path)
+        fact = read_label(source).facts.get("batch-sheet")
+        if fact is not None and wanted & set(
+            map(os.path.realpath, named_batch(source, fact).files)
+        ):
+            yield source

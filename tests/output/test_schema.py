@@ -21,6 +21,7 @@ from panellint.rulepacks.settings import Settings, markets
 ROOT = Path(__file__).parents[2]
 LABELS = sorted(str(path.relative_to(ROOT)) for path in (ROOT / "corpus").glob("*.panel"))
 #: Labels with short lists, for what estimates shares.
+SHEET = "corpus/sheets/duck-millet-freeze-dried.csv"
 SHORT = ("corpus/pumpkin-topper.panel", "corpus/water-first-chicken-can.panel")
 
 
@@ -81,9 +82,14 @@ def test_every_label_of_the_corpus_is_understood_as_the_schema_says(path: str) -
         (
             "reconcile",
             "corpus/duck-millet-freeze-dried.panel",
-            "corpus/sheets/duck-millet-freeze-dried.csv",
+            SHEET,
             "--quiet",
         ),
+        ("declare", SHEET, "--moisture", "8", "--quiet"),
+        ("reformulate", SHEET, "--target", "protein >= 30 %", "--moisture", "8", "--quiet"),
+        ("reformulate", SHEET, "--target", "protein >= 90 %", "--moisture", "8", "--quiet"),
+        ("release", "corpus/sheets", *SHORT),
+        ("release", "corpus/sheets", "--with-weights"),
     ],
     ids=" ".join,
 )

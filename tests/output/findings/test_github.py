@@ -1,34 +1,42 @@
 """Workflow commands, read back as the runner reads them.
 
-The runner takes `::name key=value,key=value::message`; `%25`, `%0D`, `%0A` stand for what would end
-the line, `%3A` and `%2C` in a value for what would end it (docs.github.com, "Workflow commands for
-GitHub Actions"; actions/toolkit, packages/core/src/command.ts).
+The runner (actions/runner, src/Runner.Common/ActionCommand.cs) takes what stands between `::` and
+the next `::` for name and properties, parts these at commas and each at its first `=`, and takes
+back `%0D`, `%0A`, `%3A`, `%2C` and last `%25`; in the message the first two and the last alone. The
+properties are title, file, line, endLine, col and endColumn (actions/toolkit,
+packages/core/src/utils.ts); columns are given where both lines are one (its annotations' fields).
 """
 
 import re
 from pathlib import Path
-from urllib.parse import unquote
 
 from panellint.core.errors import Fault
 from panellint.lint.runner.results import Checked
 from panellint.output.findings import github
 from panellint.output.render_options import RenderOptions
 
-COMMAND = re.compile(r"::(error|warning|notice) ([^:\r\n]*)::([^\r\n]*)\n")
+PROPERTIES = {"title", "file", "line", "endLine", "col", "endColumn"}
+
+
+def unescaped(text: str, *signs: str) -> str:
+    for sign in (*signs, "%"):
+        text = text.replace(f"%{ord(sign):02X}", sign)
+    return text
 
 
 def commands(*stream) -> list[tuple[str, dict[str, str], str]]:
     text = "".join(github.write(iter(stream), RenderOptions(root=Path())))
-    found = list(COMMAND.finditer(text))
-    assert "".join(one[0] for one in found) == text
-    return [
-        (
-            one[1],
-            {key: unquote(value) for key, value in (pair.split("=") for pair in one[2].split(","))},
-            unquote(one[3]),
-        )
-        for one in found
-    ]
+    read = []
+    for line in re.split("[\r\n]+", text.rstrip("\n")):
+        assert line.startswith("::")
+        end = line.index("::", 2)
+        name, _, properties = line[2:end].partition(" ")
+        assert name in ("error", "warning", "notice")
+        given = dict(pair.split("=", 1) for pair in properties.split(","))
+        assert given.keys() <= PROPERTIES
+        values = {key: unescaped(value, "\r", "\n", ":", ",") for key, value in given.items()}
+        read.append((name, values, unescaped(line[end + 2 :], "\r", "\n")))
+    return read
 
 
 def test_each_finding_is_a_command(checked):
