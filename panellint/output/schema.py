@@ -118,8 +118,8 @@ class _Schemas:
     def _property(self, key: str, kind: Any) -> dict[str, Any]:
         if get_origin(kind) is NotRequired:
             [kind] = get_args(kind)
-        if kind is str and key in self._words:
-            return {"enum": self._words[key]}
+        if key in self._words and kind in (str, str | None):
+            return {"enum": [*self._words[key], *([None] if kind is not str else [])]}
         if kind is str and key == "rule":  # or one of a pack of the user's own
             return {"anyOf": [{"enum": self._rules}, {"type": "string"}]}
         return self.of(kind)

@@ -17,12 +17,12 @@ class JudgedFile(TypedDict):
 
 
 class Reason(TypedDict):
-    """Why a label may not go to print, or what is to be looked at before: in which market, under
-    which question (weights, name, claims, adequacy, guarantees, additives, requirements, label),
-    by which rule, how grave, and where; `arithmetic`, which holds weights, only where these were
-    asked for."""
+    """Why a label may not go to print, or what is to be looked at before: in which market (None
+    where it was judged in none), under which question (weights, name, claims, adequacy,
+    guarantees, additives, requirements, label), by which rule, how grave, and where;
+    `arithmetic`, which holds weights, only where these were asked for."""
 
-    market: str
+    market: str | None
     question: str
     rule: str
     severity: str

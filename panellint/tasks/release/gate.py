@@ -112,7 +112,7 @@ def _not_judged(
         "path": path,
         "product": product,
         "verdict": NOT_JUDGED,
-        "why": [_reason("", "weights", "", Severity.ERROR, str(one), None) for one in faults],
+        "why": [_reason(None, "weights", "", Severity.ERROR, str(one), None) for one in faults],
         "look_at": [],
         "waived": [],
         "sheet": sheet,
@@ -124,7 +124,7 @@ def _not_judged(
 
 
 def _reason(
-    market: str,
+    market: str | None,
     question: str,
     rule: str,
     severity: Severity,
