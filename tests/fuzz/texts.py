@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from panellint.core.source import read
+from tests.labels import layouts
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 _WORDS = (
@@ -51,6 +52,15 @@ def text_of(seed: int) -> str:
         start = chance.randrange(len(text) - length + 1)
         text = text[start : start + length]
     for _ in range(chance.choice((1, 2, 5))):
+        text = mutated(text, chance)
+    return text
+
+
+def laid_out(seed: int) -> str:
+    """A whole label of a seed in one of many layouts, and in half of them with changes."""
+    chance = random.Random(seed)
+    text = layouts.text(chance.choice(layouts.labels()), chance.randrange(1, 2**31))
+    for _ in range(chance.choice((0, 0, 1, 3))):
         text = mutated(text, chance)
     return text
 
