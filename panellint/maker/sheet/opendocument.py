@@ -7,9 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.errors import Fault, InputError, PanellintError
-from panellint.core.text import one_line
 from panellint.maker.sheet.cells import Grid, most, too_many, trimmed
-from panellint.maker.sheet.workbook import number_text, unpacked
+from panellint.maker.sheet.workbook import number_text, refusing_damage, unpacked
 
 
 def read_document(path: str | Path) -> list[Grid]:
@@ -18,7 +17,11 @@ def read_document(path: str | Path) -> list[Grid]:
     Raises InputError where the file is none, is locked with a password, or is larger than a
     batch sheet can be.
     """
-    name = str(path)
+    with refusing_damage(str(path), "ODS"):
+        return _grids(str(path))
+
+
+def _grids(name: str) -> list[Grid]:
     with unpacked(name, "an ODS workbook") as archive:
         if "content.xml" not in archive.namelist():
             raise InputError(Fault(name, None, None, "is no ODS workbook"))
@@ -33,11 +36,7 @@ def read_document(path: str | Path) -> list[Grid]:
         raise PanellintError(
             "ODS sheets need the extra `sheets`: pip install panellint[sheets]; CSV needs nothing"
         ) from None
-    try:
-        document = opendocument.load(name)
-    except Exception as error:
-        words = one_line(str(error)) or type(error).__name__
-        raise InputError(Fault(name, None, None, f"is no ODS workbook: {words}")) from None
+    document = opendocument.load(name)
     hidden = {
         one.parentNode.getAttribute("name")
         for one in document.getElementsByType(style.TableProperties)

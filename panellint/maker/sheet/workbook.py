@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import re
+import warnings
 import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager, redirect_stdout
 from datetime import date, datetime, time
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +31,11 @@ def read_workbook(path: str | Path) -> list[Grid]:
     the value that the spreadsheet kept of it. Raises InputError where the file is no XLSX, is
     locked with a password, or is larger than a batch sheet can be; that is seen before it is read.
     """
-    name = str(path)
+    with refusing_damage(str(path), "XLSX"):
+        return _grids(str(path))
+
+
+def _grids(name: str) -> list[Grid]:
     macros, formulas = _looked_at(name)
     books = [_book(name, values) for values in ((True, False) if formulas else (True,))]
     grids, about = [], []
@@ -51,11 +59,26 @@ def _book(name: str, values: bool) -> Any:
         raise PanellintError(
             "XLSX sheets need the extra `sheets`: pip install panellint[sheets]; CSV needs nothing"
         ) from None
+    return openpyxl.load_workbook(name, data_only=values, keep_links=False)
+
+
+@contextmanager
+def refusing_damage(name: str, kind: str) -> Iterator[None]:
+    """Raises InputError for whatever a library makes of a damaged file: an error, or a part that
+    it prints and goes on without. Its warnings are kept back."""
+    words = ""
     try:
-        return openpyxl.load_workbook(name, data_only=values, keep_links=False)
+        with warnings.catch_warnings(), redirect_stdout(StringIO()) as printed:
+            warnings.simplefilter("ignore")
+            yield
+        if printed.getvalue():
+            words = "a part of it is damaged"
+    except PanellintError:
+        raise
     except Exception as error:
         words = one_line(str(error)) or type(error).__name__
-        raise InputError(Fault(name, None, None, f"is no XLSX workbook: {words}")) from None
+    if words:
+        raise InputError(Fault(name, None, None, f"is no {kind} workbook: {words}"))
 
 
 # Before it is read ----------------------------------------------------------------------------
