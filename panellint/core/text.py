@@ -38,6 +38,15 @@ _UNSAFE = re.compile(
 )
 
 
+#: A word over two lines: "main-" and "tenance".
+_BROKEN = re.compile(r"(?<=[^\W\d_])-[ \t]*\r?\n[ \t]*(?=[a-zà-ÿ])")
+
+
+def unbroken(text: str) -> str:
+    """Returns the text with the words whole that a hyphen at a line's end parts."""
+    return _BROKEN.sub("", text)
+
+
 def one_line(text: str) -> str:
     """Returns the text on one line: a single blank for any white space, none at the ends."""
     return " ".join(text.split())

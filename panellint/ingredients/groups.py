@@ -11,6 +11,7 @@ from decimal import Decimal
 from functools import cache
 
 from panellint.catalogue.model import BARE_STATES, Match
+from panellint.core.text import fold
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.rulepacks.data import data
@@ -111,15 +112,22 @@ def worked() -> re.Pattern[str]:
     return re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
 
 
+def _is_kind_of(one: Match, other: Match) -> bool:
+    return other.known.id in (one.known.id, one.known.kind_of, *one.known.classes)
+
+
 def in_two_languages(name: str, known: Callable[[str, str], Match | None]) -> Match | None:
     """Returns what "Chicken / Poulet" is, a name in English and in French, where both are known
-    and are one thing; `known` looks a name up in a language."""
+    and are one thing, or one is known alone; `known` looks a name up in a language."""
     halves = [half.strip() for half in name.split("/")]
     if len(halves) != 2 or not all(halves):
         return None
     for english, french in (halves, halves[::-1]):
-        match, other = known(english, "en"), known(french, "fr")
-        if match and other and match.known.id == other.known.id:
+        match = known(english, "en")
+        other = (
+            match if fold(french) == fold(english) else known(french, "fr") or known(french, "en")
+        )
+        if match and (other is None or _is_kind_of(match, other) or _is_kind_of(other, match)):
             return match
     return None
 

@@ -4,7 +4,7 @@ The words are data (`rules/words/names.yaml`); what a tier asks stands in the ru
 """
 
 import re
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from decimal import Decimal
 from functools import cache, partial
 from typing import Any, NamedTuple
@@ -57,6 +57,7 @@ class _Words(NamedTuple):
     diet: re.Pattern[str]
     percent: re.Pattern[str]
     process: re.Pattern[str]
+    treated: re.Pattern[str]
     not_named: frozenset[str]
     joining: frozenset[str]
 
@@ -66,6 +67,10 @@ def _any(patterns: list[str], whole: bool = False) -> re.Pattern[str] | None:
         return None
     joined = spaced("|".join(patterns))
     return re.compile(rf"\b(?:{joined})\b" if whole else f"(?:{joined})", re.IGNORECASE)
+
+
+def _begins_with(words: list[str]) -> re.Pattern[str]:
+    return re.compile(spaced(rf"(?:{'|'.join(words)})\b"), re.IGNORECASE)
 
 
 @cache
@@ -98,7 +103,8 @@ def _words(market: str) -> _Words:
         patterns.get("compound"),
         re.compile(rf"\b(?:{'|'.join(names['diet'])})", re.IGNORECASE),
         percent,
-        re.compile(spaced(rf"(?:{'|'.join(names['process'])})\b"), re.IGNORECASE),
+        _begins_with(names["process"]),
+        _begins_with(names["treated"]),
         frozenset(names["not-named"]),
         frozenset(names["joining"]),
     )
@@ -113,7 +119,7 @@ def read_promises(
     text = blanked(label.source.slice(label.product_name_span))
     words = _words(market)
     brand = label.facts.get("brand")
-    declared = {name_key(entry.name) for entry in label.declaration}
+    declared = {name_key(entry.name): entry.name for entry in label.declaration}
     lookup = partial(catalogue.lookup, market=market, language=language)
     named = sorted(
         _named(text, words, lookup, brand[0] if brand else "", declared), key=lambda one: one.span
@@ -128,15 +134,22 @@ def read_promises(
 
 
 def _named(
-    text: str, words: _Words, lookup: Lookup, brand: str, declared: Collection[str]
+    text: str, words: _Words, lookup: Lookup, brand: str, declared: Mapping[str, str]
 ) -> Iterator[Named]:
     """The ingredients that the name names. A composed name ("duck feet") and one that ends with
-    the food's use ("beef jerky") are such where the label declares them, `declared` (as keys)."""
+    the food's use ("beef jerky") are such where the label declares them, `declared` (by key); so
+    is one by its treatment ("hydrolyzed soy") where an entry begins with it."""
     apart = [match.span() for match in words.liquid.finditer(text)]
     if brand:
         apart += [match.span() for match in re.finditer(re.escape(brand), text)]
     flavour = words.patterns["flavour"]
     dietetic = words.diet.search(text) is not None
+
+    def declared_as(printed: str) -> str:
+        key = name_key(printed)
+        if key in declared or not words.treated.match(printed):
+            return declared.get(key, "")
+        return next((name for own, name in declared.items() if own.startswith(f"{key} ")), "")
 
     def accepts(mention: Mention) -> bool:
         start, end = mention.span
@@ -144,7 +157,7 @@ def _named(
         if mention.name in words.not_named or (dietetic and mention.match.known.kind == "organ"):
             return False
         for_use = mention.size > 1 and mention.name.rpartition(" ")[2] in words.not_named
-        if (for_use or not is_listed(mention)) and name_key(printed) not in declared:
+        if (for_use or not is_listed(mention)) and not declared_as(printed):
             return False
         return not (
             any(a <= start < b for a, b in apart)
@@ -157,6 +170,8 @@ def _named(
 
     for mention in mentions(text, lookup, accepts=accepts):
         (start, end), match = mention.span, mention.match
+        if match.how == "composed":
+            match = lookup(declared_as(text[start:end])) or match
         # "Tender rabbit" names rabbit: words that change nothing are no part of the name.
         for word in _WORD.finditer(text, start, end) if match.how == "qualified" else ():
             rest = lookup(text[word.start() : end])

@@ -173,7 +173,9 @@ def _parted(
             body = Span(lines[start].span.start, lines[number - 1].span.end)
             headed = start == 0 and section.heading.end > section.heading.start
             heading = section.heading if headed else Span(body.start, body.start)
-            yield Section(kinds[start], heading, body, source.slice(body))
+            base = section.body.start
+            words = section.text[body.start - base : body.end - base]
+            yield Section(kinds[start], heading, body, words)
             start = number
 
 

@@ -14,9 +14,9 @@ from panellint.label.model import CalorieLine, EnergyFigure
 _FIGURE = re.compile(
     rf"(?:(?<![\w.,)%])(?<!\d\s)(?P<sign>[-−](?=\d))|(?<![\w.,]))(?P<number>{NUMBER})\s*"
     rf"(?P<unit>{spellings_of(ENERGY)})(?![^\W\d_])"
-    rf"\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy)?\s*(?:/|per\b|a\b|in\s+each\b)\s*"
+    rf"(?:\s*(?:of\s+)?(?:\(?ME\)?|metaboli[sz]able\s+energy))*\s*(?:/|per\b|a\b|in\s+each\b)\s*"
     rf"(?P<per>100\s?g\b|kg|kilogram|g\b|"
-    r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|g|ml|lb)\.?[ -]+)?"
+    r"(?:\d[\d.,/]*[ -]?(?:fl\.?\s?oz|oz|ounces?|g|ml|lb)\.?[ -]+)?"
     r"[^\W\d_][\w -]{0,30}?(?=[\s]*(?:[,;.()/\n\r]|$|\d)))",
     re.IGNORECASE,
 )
@@ -72,7 +72,7 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
 
 def _unit(per: str) -> str:
     words = one_line(per.strip().lower())
-    unit = re.sub(r"^\d[\d.,/]*[ -]?(?:fl\.? ?oz|oz|g|ml|lb)\.?[ -]+", "", words)
+    unit = re.sub(r"^\d[\d.,/]*[ -]?(?:fl\.? ?oz|oz|ounces?|g|ml|lb)\.?[ -]+", "", words)
     return _PER.get(words.replace(" ", ""), unit)
 
 

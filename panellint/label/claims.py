@@ -150,7 +150,11 @@ def claims_of(label: Label) -> tuple[Claim, ...]:
     classes = [one["class"] for one in data("words/claims")["classes"]]
     name = label.product_name_span
     stretches = [(label.source.slice(name), name.start, "name")]
-    stretches += [(s.text, s.body.start, s.kind) for s in label.sections if s.kind in FREE]
+    stretches += [
+        (label.source.slice(s.words), s.words.start, s.kind)
+        for s in label.sections
+        if s.kind in FREE
+    ]
     found = [
         Claim(kind, one_line(match.group()), Span(base + match.start(), base + match.end()))
         for text, base, where in stretches

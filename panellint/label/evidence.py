@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from panellint.core.text import fold
 from panellint.label.guarantees import nutrient_names
+from panellint.label.headings import heading_kinds
 from panellint.label.near_words import KnownWords
-from panellint.label.sections import heading_kinds
 from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W_](?:[\w'’|!]*\w)?")

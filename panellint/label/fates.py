@@ -10,11 +10,16 @@ from panellint.core.source import Span
 from panellint.label.evidence import earns, headed, is_sentence, maybe, misprinted
 from panellint.label.languages import language_marks
 from panellint.label.ledger import Fate, Stretch
-from panellint.label.model import Entry, Label, Section
+from panellint.label.model import Entry, Label
 
 #: What pages leave behind: tags, characters by name, links.
 _REMNANT = re.compile(r"<[^<>\n]{1,80}>|&(?:\w{2,8}|#\d{1,5});|\]\([^()\n]*\)")
 _WORD = re.compile(r"[^\W_]")
+#: What stands together in a column, and what follows it: the other column, or the next line.
+_OF_A_COLUMN = re.compile(r"\S+(?:[ \u00a0]{1,2}\S+)*")
+_GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3}|\s*\n)")
+#: So many sections before a place may run over it in columns.
+_NEAR = 8
 #: So much of a piece says what it is.
 _FAR = 400
 #: A line, or a sentence in it, which may go on below set in or in small letters; in a table, a
@@ -26,8 +31,11 @@ _SENTENCE = re.compile(
 )
 _CELL = re.compile(r"[*†‡§¶][^.;%]{1,200}\.|[^\s,;|•](?:(?:,(?=\d)|[^\n\r,;|•])*[^\s,;|•])?")
 _TABLES = frozenset({"guarantees", "additives"})
-#: In the small print, what stands between commas, bars, bullets or full stops.
-_ITEM = re.compile(r"[^\s,;|•·](?:(?:\.(?!\s)|[^\n\r,;|•·.])*[^\s,;|•·])?")
+#: In the small print, what stands between commas, bars, bullets or full stops that end no
+#: abbreviation ("Ch.-B. K-118").
+_ITEM = re.compile(
+    r"[^\s,;|•·](?:(?:\.(?!\s)|(?:(?<=\b[^\W\d_])|(?<=\b[^\W\d_]{2}))\.|[^\n\r,;|•·.])*[^\s,;|•·])?"
+)
 _SMALL_PRINT = frozenset({"maker", "contact", "net-contents", "lot", "best-before", "origin"})
 #: Sections that hold one thing: all that stands there is it.
 _WHOLE = frozenset(
@@ -62,11 +70,12 @@ def _marks(label: Label) -> Iterator[Stretch]:
         if section.heading.end > section.heading.start and section.kind != "unknown":
             yield Stretch(Fate.READ, section.heading, "heading", section.kind)
     notes = [note.span for note in label.footnotes]
-    yield from _list(label.declaration, notes, label.declaration_span.start)
+    lists = list(_list(label.declaration, notes, label.declaration_span.start))
+    for entries in (one.declaration for one in label.translations[1:]):
+        lists += _list(entries, (), entries[0].span.start if entries else 0)
+    yield from (one for stretch in lists for one in _in_its_column(label, stretch))
     for span in language_marks(label.source):
         yield Stretch(Fate.READ, span, "language")
-    for entries in (one.declaration for one in label.translations[1:]):
-        yield from _list(entries, (), entries[0].span.start if entries else 0)
     said = label.translations or [label]
     for kind, spans in (
         ("footnote", [note.span for note in label.footnotes if note.mark]),
@@ -94,18 +103,37 @@ def _list(entries: Sequence[Entry], notes: Iterable[Span], start: int) -> Iterat
         start = max(start, note.end) if note else start
 
 
+def _in_its_column(label: Label, list_: Stretch) -> Iterator[Stretch]:
+    """Yields a list; of two columns of a page only what stands in its own."""
+    for section in label.sections:
+        body = section.body
+        if section.kind != "declaration" or not body.start <= list_.span.start < body.end:
+            continue
+        if section.text != label.source.slice(body):
+            own = list_.span.start - body.start, list_.span.end - body.start
+            for cell in _OF_A_COLUMN.finditer(section.text, *own):
+                span = Span(body.start + cell.start(), body.start + cell.end())
+                yield list_._replace(span=span)
+            return
+    yield list_
+
+
 def _section_at(label: Label, place: int) -> tuple[str, int]:
-    """Returns the kind of the section that holds a place, "" for none, and where it ends."""
-    number = bisect_right(label.sections, place, key=_start)
-    after = label.sections[number : number + 1]
-    if number and place < label.sections[number - 1].body.end:
-        return label.sections[number - 1].kind, label.sections[number - 1].body.end
-    return "", _start(after[0]) if after else len(label.source.text)
-
-
-def _start(section: Section) -> int:
-    """Returns where a section's words start; a heading that is not known is among them."""
-    return (section.heading if section.kind == "unknown" else section.body).start
+    """Returns the kind of the section that holds a place, "" for none, and where it ends: of two
+    columns side by side at the line's end."""
+    number = bisect_right(label.sections, place, key=lambda one: one.words.start)
+    holding = [
+        one for one in label.sections[max(0, number - _NEAR) : number] if place < one.body.end
+    ]
+    text = label.source.text
+    if not holding:
+        after = label.sections[number : number + 1]
+        return "", after[0].words.start if after else len(text)
+    if len(holding) == 1:
+        return holding[0].kind, holding[0].body.end
+    own = [one for one in holding if one.text[max(0, place - one.body.start)].strip()]
+    gap = _GAP.search(text, place)
+    return (own or holding)[-1].kind, gap.start() + 1 if gap else len(text)
 
 
 def _between(label: Label, start: int, end: int) -> Iterator[Stretch]:

@@ -10,8 +10,8 @@ from itertools import combinations
 
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
+from panellint.label.headings import PER_KILOGRAM
 from panellint.label.model import Label, Section
-from panellint.label.sections import PER_KILOGRAM
 from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W\d_]+")

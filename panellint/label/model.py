@@ -129,6 +129,11 @@ class Section(NamedTuple):
     body: Span
     text: str
 
+    @property
+    def words(self) -> Span:
+        """The place of its own words; a heading that is not known is among them."""
+        return self.heading.cover(self.body) if self.kind == "unknown" else self.body
+
 
 class Guarantee(NamedTuple):
     """One line of the guaranteed analysis or of the analytical constituents.

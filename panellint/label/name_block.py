@@ -65,8 +65,9 @@ def _name_lines(section: Section) -> Iterator[Span]:
             return
         count += 1
         start = section.body.start + line.start() + line.group().index(words)
-        yield Span(start, start + _own_part(words))
-        if own:
+        length = _own_part(words)
+        yield Span(start, start + length)
+        if own or length < len(words):
             return
 
 
@@ -79,13 +80,19 @@ def _may_be_name(words: str) -> bool:
 
 
 def _own_part(words: str) -> int:
-    """How far a line is the name: "... | Net Wt 12 oz" behind it is another part."""
+    """How far a line is the name: "... | Net Wt 12 oz" and "..., 4 kg bag" behind it are the
+    net quantity."""
     ends = [(part.start(), part.end()) for part in _PART.finditer(words)]
     for number, (start, after) in enumerate(ends):
         end = ends[number + 1][0] if number + 1 < len(ends) else len(words)
         if _quantity().search(words, after, end):
             return start
-    return len(words)
+    net = _net_quantity().search(words)
+    return (
+        net.start()
+        if net and net.start() and not _for_animals().search(words, 0, net.start())
+        else len(words)
+    )
 
 
 def _beside_the_name() -> re.Pattern[str]:
@@ -96,6 +103,17 @@ def _quantity() -> re.Pattern[str]:
     return regex(data("words/blocks")["quantity"])
 
 
+def _net_quantity() -> re.Pattern[str]:
+    """The quantity at the end of a name."""
+    words = data("words/blocks")
+    return regex(words["net-quantity"].replace("{quantity}", words["quantity"]))
+
+
+def _for_animals() -> re.Pattern[str]:
+    """Words up to a quantity that is the weight of an animal."""
+    return regex(rf"(?:{'|'.join(data('words/blocks')['for-animals'])})\W*$")
+
+
 def _rest(section: Section, start: int, end: int) -> tuple[Section, ...]:
     """The words of a section between two places as a section of its own, if there are any."""
     printed = section.text[start - section.body.start : end - section.body.start]
@@ -103,4 +121,6 @@ def _rest(section: Section, start: int, end: int) -> tuple[Section, ...]:
     if not words.strip(_DECORATION):
         return ()
     start += len(printed) - len(printed.lstrip())
-    return (Section("untitled", Span(start, start), Span(start, start + len(words)), words),)
+    net = _net_quantity().fullmatch(words)
+    kind = "net-contents" if net else "untitled"
+    return (Section(kind, Span(start, start), Span(start, start + len(words)), words),)

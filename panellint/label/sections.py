@@ -8,17 +8,15 @@ any heading is a bare declaration.
 
 import re
 from collections.abc import Callable, Iterator
-from functools import cache
 from typing import NamedTuple
 
 from panellint.core.source import Source, Span
-from panellint.core.text import fold
+from panellint.core.wording import regex
+from panellint.label.columns import pages
+from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
 from panellint.label.model import Section, TextFault
-from panellint.label.near_words import KnownWords
 from panellint.rulepacks.data import data
 
-#: Words at the start of a line that may be a heading: up to a colon, or the whole line.
-_HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>:(?!\d)|$)")
 #: Two columns of a page, pasted side by side.
 _GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3,}|\t+)(?=[^\W\d_])")
 _UNKNOWN = re.compile(
@@ -43,10 +41,6 @@ _ONE_LINE = frozenset(
 )
 #: Sections in which "name: figure" is a line of the section and no heading.
 _LISTS_OF_FIGURES = frozenset("guarantees additives calories feeding net-contents".split())
-#: Bare headings that words may follow ("Made by Quillbrook Larder"), not only figures.
-_BEFORE_WORDS = frozenset("declaration guarantees maker".split())
-#: Headings that are known by nearly their words where they stand alone on a line.
-_ALONE = frozenset("declaration guarantees additives calories feeding".split())
 #: Sections whose text runs on over lines that look like headings.
 _PROSE = frozenset("contact feeding warnings".split())
 
@@ -61,152 +55,12 @@ _BACK = 60
 StatementKind = Callable[[Source, Span, str], str | None]
 
 
-class Heading(NamedTuple):
-    """A heading found in the text: its section kind and where its words stand."""
-
-    kind: str
-    words: Span
-    after: int
-
-
 class Split(NamedTuple):
     """The sections in the order of the text; `bare` where there is a declaration and no more."""
 
     sections: tuple[Section, ...]
     bare: bool
     faults: tuple[TextFault, ...]
-
-
-#: Where a heading may begin: at the start of a line, or after the end of a sentence. There
-#: it has a capital.
-_AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
-_INSIDE = re.compile(r"[.;!?%)\]|·•][ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
-_WORD = re.compile(r"[^\W\d_]+")
-#: Two headings on one line: "best before / batch number".
-_JOINED = re.compile(r"[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE)
-_AFTER = re.compile(
-    r"(?P<note>[ \t]*\([^()\n]{0,80}\))?[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
-)
-_COLONS = (":", "：")
-#: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
-_MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
-#: Sections whose heading may say more than the known words.
-_HEADED_AT_LENGTH = frozenset("feeding lot best-before storage contact".split())
-_COUNTS = re.compile(r"\d|[<>~≈]")
-#: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
-PER_KILOGRAM = re.compile(
-    r"[ \t\u00a0]*(?:\(?(?:per|par|je|pro|por)[ \t\u00a0]+|/[ \t]*)kg\b\)?", re.IGNORECASE
-)
-
-
-class _Vocabulary(NamedTuple):
-    """The headings: kind by folded words, the bare kinds, the phrases by first word, and
-    the words for a search of near ones."""
-
-    kinds: dict[str, str]
-    bare: frozenset[str]
-    by_word: dict[str, list[str]]
-    near: KnownWords
-
-
-@cache
-def _vocabulary() -> _Vocabulary:
-    kinds: dict[str, str] = {}
-    bare = set()
-    by_word: dict[str, list[str]] = {}
-    for entry in data("words/headings")["headings"]:
-        for words in entry["words"].values():
-            for phrase in words:
-                folded = fold(phrase)
-                if kinds.setdefault(folded, entry["kind"]) == entry["kind"]:
-                    first = _WORD.match(folded)
-                    by_word.setdefault(first.group() if first else "", []).append(folded)
-        if entry.get("bare"):
-            bare.add(entry["kind"])
-    return _Vocabulary(kinds, frozenset(bare), by_word, KnownWords(kinds))
-
-
-def heading_kinds() -> dict[str, str]:
-    """The headings, folded, in every language, to their kinds of section."""
-    return _vocabulary().kinds
-
-
-@cache
-def _beginning_with(word: str) -> re.Pattern[str]:
-    """The headings that begin with a word, the longest first."""
-    phrases = sorted(_vocabulary().by_word[word], key=lambda phrase: (-len(phrase), phrase))
-    any_of = "|".join(
-        re.escape(p).replace(r"\ ", r"[ \t\u00a0]+").replace("'", "['’]") for p in phrases
-    )
-    return re.compile(rf"(?:{any_of})(?!\w)", re.IGNORECASE)
-
-
-def _phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
-    """The longest heading that begins with a word, at its place in the text."""
-    folded = word.lower()
-    return _beginning_with(folded).match(text, start) if folded in _vocabulary().by_word else None
-
-
-def _headings(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
-    """The heading at the start of a line, and those behind the sentences in it."""
-    first = _AT_START.match(text, line.start, line.end)
-    at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
-    inside = []
-    for place in _INSIDE.finditer(text, line.start, line.end):
-        heading = _heading_at(text, place["word"], place.start("word"), False)
-        if heading is not None and (at_start is None or heading.after > at_start.after):
-            inside.append(heading)
-    return at_start, inside
-
-
-def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Heading | None:
-    """The heading that begins with a word, where its words are one."""
-    phrase = _phrase_at(text, word, start)
-    if phrase is None:
-        return None
-    vocabulary = _vocabulary()
-    kind = vocabulary.kinds[fold(phrase.group())]
-    end = phrase.end()
-    if per := PER_KILOGRAM.match(text, end):
-        end = per.end()
-    if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
-        return (
-            Heading(kind, Span(start, end), end + 1) if at_line_start or word[0].isupper() else None
-        )
-    more = _MORE.match(text, end) if kind in _HEADED_AT_LENGTH and word[0].isupper() else None
-    if more is not None:
-        return Heading(kind, Span(start, more.end()), more.end() + 1)
-    joined = _JOINED.match(text, end)
-    second = _phrase_at(text, joined["word"], joined.end()) if joined else None
-    if second is not None:
-        end = second.end()
-    after = _AFTER.match(text, end)
-    assert after is not None  # it matches nothing too
-    heading = Heading(kind, Span(start, after.end("note") if after["note"] else end), after.end())
-    return (
-        heading
-        if _is_heading(text, heading, after, at_line_start, kind in vocabulary.bare)
-        else None
-    )
-
-
-def _is_heading(
-    text: str, heading: Heading, after: re.Match[str], at_line_start: bool, bare: bool
-) -> bool:
-    """True where the words at this place are a heading and not a part of a sentence."""
-    colon = after["mark"] in _COLONS
-    capital = text[heading.words.start].isupper()
-    if not at_line_start:
-        return colon and capital
-    follows = text[after.end() : after.end() + 40].split("\n", 1)[0].strip()
-    if colon or (not follows and (after["note"] or not after["mark"])):
-        return True
-    if bare and after["mark"]:
-        return True
-    starts = bare and (heading.kind in _BEFORE_WORDS or bool(_COUNTS.match(follows)))
-    if heading.kind == "calories" and after["note"]:
-        starts = True
-    return starts and follows != "" and (capital or heading.kind != "declaration")
 
 
 class _Builder:
@@ -225,6 +79,11 @@ class _Builder:
         self.finish(heading.start)
         self.kind, self.heading, self.start, self.end = kind, heading, start, start
 
+    def page(self, text: str) -> None:
+        """Close what is open and go on in another text, that of a column."""
+        self.finish(len(text))
+        self.text = text
+
     def finish(self, at: int) -> None:
         """Close the open section at an offset; one without words and heading is dropped."""
         if not self.kind:
@@ -242,11 +101,11 @@ class _Builder:
 def split(source: Source, statement_kind: StatementKind) -> Split:
     """Part the text into sections. `statement_kind` names the section of a line that is a
     statement of its own without a heading, or gives None."""
-    text = source.text
     builder = _Builder(source)
     faults: list[TextFault] = []
     blank_before = False
-    for line, in_columns in _columns(source, statement_kind):
+    for page, line, in_columns in _lines(builder, source, statement_kind):
+        text = page.text
         words = text[line.start : line.end]
         if not words.strip(_RULE):
             blank_before = True
@@ -255,15 +114,15 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
             ):
                 builder.finish(line.start)
             continue
-        at_start, inside = _headings(text, line)
+        at_start, inside = headings_in(text, line)
         if at_start is not None and _is_heading_here(at_start, builder.kind):
             inside = [at_start, *inside]
         elif in_columns:
-            kind = statement_kind(source, line, "untitled") or "untitled"
+            kind = statement_kind(page, line, "untitled") or "untitled"
             builder.begin(kind, Span(line.start, line.start), line.start)
             builder.end = line.end
         else:
-            _unheaded(builder, source, line, statement_kind, blank_before, faults)
+            _unheaded(builder, page, line, statement_kind, blank_before, faults)
             builder.end = inside[0].words.start if inside and at_start is None else line.end
         for number, heading in enumerate(inside):
             if not _is_heading_here(heading, builder.kind):
@@ -272,8 +131,8 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
             after = inside[number + 1].words.start if number + 1 < len(inside) else line.end
             builder.end = after
         blank_before = False
-    builder.finish(len(text))
-    sections = tuple(builder.sections)
+    builder.finish(len(source.text))
+    sections = tuple(sorted(builder.sections, key=lambda one: (one.heading.start, one.body)))
     known = {section.kind for section in sections}
     bare = known <= {"untitled", "waiver", "unknown"}
     if bare:
@@ -282,22 +141,37 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
     return Split(sections, bare, tuple(faults))
 
 
-def _columns(source: Source, statement_kind: StatementKind) -> Iterator[tuple[Span, bool]]:
-    """The lines of the text, and whether each is a piece of one: a line over two columns of a
-    page comes in pieces, where the right one begins with a heading or is a guarantee."""
-    for line in source.lines():
-        start, in_columns = line.start, False
-        for gap in _GAP.finditer(source.text, line.start, line.end):
-            right = Span(gap.end(), line.end)
-            if _begins(source, right, statement_kind):
-                in_columns = True
-                yield Span(start, gap.start()), True
-                start = gap.end()
-        yield Span(start, line.end), in_columns
+def _lines(
+    builder: _Builder, source: Source, statement_kind: StatementKind
+) -> Iterator[tuple[Source, Span, bool]]:
+    """The lines of the text as they are read, each with the text of its column."""
+    for page, lines in pages(
+        source, lambda page, right: headings_in(page.text, right)[0] is not None
+    ):
+        if lines and page.text is not builder.text:
+            builder.page(page.text)
+        for line in lines:
+            for piece, in_columns in _columns(page, line, statement_kind):
+                yield page, piece, in_columns
+
+
+def _columns(
+    source: Source, line: Span, statement_kind: StatementKind
+) -> Iterator[tuple[Span, bool]]:
+    """A line, or its pieces with True: a line over two columns of a page comes in pieces, where
+    the right one begins with a heading or is a guarantee."""
+    start, in_columns = line.start, False
+    for gap in _GAP.finditer(source.text, line.start, line.end):
+        right = Span(gap.end(), line.end)
+        if _begins(source, right, statement_kind):
+            in_columns = True
+            yield Span(start, gap.start()), True
+            start = gap.end()
+    yield Span(start, line.end), in_columns
 
 
 def _begins(source: Source, right: Span, statement_kind: StatementKind) -> bool:
-    heading, _ = _headings(source.text, right)
+    heading, _ = headings_in(source.text, right)
     return heading is not None or statement_kind(source, right, "untitled") == "guarantees"
 
 
@@ -328,16 +202,19 @@ def _unheaded(
         if statement != builder.kind or statement == "waiver":
             builder.begin(statement, here, line.start)
         return
-    nearly = None if open_list else _near_heading(words)
+    nearly = None if open_list else near_heading(words)
     if nearly is not None:
         kind, place, after = nearly
         span = Span(line.start + place.start, line.start + place.end)
         faults.append(TextFault("near-heading", span, kind))
-        builder.begin(_vocabulary().kinds[kind], span, line.start + after)
+        builder.begin(heading_kinds()[kind], span, line.start + after)
         return
     unknown = None if open_list else _UNKNOWN.match(words)
     if unknown and _may_be_heading(builder, words, unknown, blank_before):
         span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))
+        if _quantity().fullmatch(words, unknown.end()):  # "Size: 4 kg"
+            builder.begin("net-contents", span, line.start + unknown.end())
+            return
         faults.append(TextFault("unknown-heading", span, unknown["words"]))
         builder.begin("unknown", span, line.start + unknown.end())
         return
@@ -356,19 +233,6 @@ def _unheaded(
         builder.begin("untitled", here, line.start)
 
 
-def _near_heading(words: str) -> tuple[str, Span, int] | None:
-    """The heading that a line nearly begins with, its place and where its words begin; one
-    without a colon is such where it stands alone and may go without one."""
-    match = _HEADED.match(words)
-    if match is None:
-        return None
-    vocabulary = _vocabulary()
-    heading = vocabulary.near.near(PER_KILOGRAM.sub("", match["words"]))
-    if heading is None or (not match["end"].strip() and vocabulary.kinds[heading] not in _ALONE):
-        return None
-    return heading, Span(*match.span("words")), match.end()
-
-
 def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
     """True where the list before a line is not at its end: the line goes on with it."""
     before = builder.text[max(builder.start, builder.end - _BACK) : builder.end].rstrip()
@@ -378,6 +242,10 @@ def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
         # "potato" and below it, set in, "starch 4 %" is a name over two lines.
         or (not blank_before and before[-1] != "." and bool(_SET_IN.match(words)))
     )
+
+
+def _quantity() -> re.Pattern[str]:
+    return regex(rf"\s*{data('words/blocks')['quantity']}\W*")
 
 
 def _may_be_heading(

@@ -13,7 +13,7 @@ from functools import cache
 
 from panellint.core.numbers import read_number
 from panellint.core.source import Source, Span
-from panellint.core.text import one_line
+from panellint.core.text import one_line, unbroken
 from panellint.core.units import content_unit, spellings_of
 from panellint.core.wording import regex, spaced
 from panellint.label.calories import STATEMENT as ENERGY
@@ -58,7 +58,7 @@ def _never() -> re.Pattern[str]:
 def _beside() -> re.Pattern[str]:
     """Words, up to the place where a type of feed stands, by which it is another food's."""
     any_of = "|".join(data("words/statements")["beside"])
-    between = r"(?:[^\S\n]+[\w'’]+){0,3}?[^\S\n]+|\s+(?:an?|une?|einem|een)\s+"
+    between = r"(?:[^\S\n]+[\w'’]+){0,3}?[^\S\n]+|\s+(?:an?|une?|einem|een)\s+|\s+(?:l|un)['’]"
     return re.compile(rf"(?:{any_of})(?:{between})$", re.IGNORECASE)
 
 
@@ -89,6 +89,8 @@ _BEFORE_FIGURES = frozenset(
 _AHEAD = 200
 #: A line with more commas than this is a list and no sentence.
 _MANY_COMMAS = 4
+#: A line that holds a percentage alone, below the name that it is of.
+_FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)")
 #: Figures of energy are looked for in so many characters of a line; digits without end would
 #: take time without end.
 _FAR = 4000
@@ -130,7 +132,8 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
         if _route_of(f"{words} {ahead.strip()}", len(words)):
             return "adequacy"
     if before in _BEFORE_FIGURES:
-        if "%" in words and names_nutrient(words):
+        below = _FIGURE_BELOW.match(source.text, line.end)
+        if names_nutrient(f"{words} {below['figure']}" if below else words if "%" in words else ""):
             return "guarantees"
         if before != "declaration" and ENERGY.search(words, 0, _FAR):
             return "calories"
@@ -160,13 +163,14 @@ def read_adequacy(text: str, base: int) -> tuple[Adequacy, ...]:
         start, end = _own_lines(words, at) if route in _TYPES_OF_FEED else (0, len(words))
         own = words[start:end].rstrip()
         start += len(own) - len(own.lstrip())
-        after = _after().search(own)
-        behind = own[after.end() :] if after else own
+        whole = unbroken(own)
+        after = _after().search(whole)
+        behind = whole[after.end() :] if after else whole
         statements.append(
             Adequacy(
                 route=route,
-                species=species_in(behind) or species_in(own),
-                stages=stages_in(behind) or stages_in(own),
+                species=species_in(behind) or species_in(whole),
+                stages=stages_in(behind) or stages_in(whole),
                 large_size=_large_size(own),
                 span=Span(base + sentence.start() + start, base + sentence.start() + end),
             )

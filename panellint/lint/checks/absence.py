@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"
 #: A list of things ends at a sentence's end, a bullet, a pictograph or a bracket.
-_END = r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*\n"
+_END = r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*(?:\n|[-–—+]\s)"
 _WORD = re.compile(r"[A-Za-zÀ-ɏ][\w’'-]*")
 _LONGEST = 3
 #: How far a list of absent things is followed, in code points: time grows with the text alone.

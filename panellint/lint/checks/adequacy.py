@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
-from panellint.core.text import one_line
+from panellint.core.text import one_line, unbroken
 from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
@@ -135,7 +135,7 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         enacted = with_.built("enacted", _enacted).get(one.route)
         if enacted is None:
             continue
-        printed = one_line(context.source.slice(one.span))
+        printed = one_line(unbroken(context.source.slice(one.span)))
         values = {"printed": printed}
         if not enacted.search(printed):
             yield Observation(one.span, Certainty.PRACTICE, values)

@@ -3,6 +3,7 @@ starch and sugars."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 #: Stages whose profiles together name every nutrient that an authority knows of.
 _STAGES = ("growth and reproduction", "maintenance")
+#: A line, and the next where that is a bracket.
+_LINE = re.compile(r"[^\n]*(?:\n[ \t]*\([^\n]*)?")
 
 
 def _profile_of(context: LabelContext) -> Mapping[str, tuple[int, str]]:
@@ -104,12 +107,11 @@ def microorganisms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for one in context.label.guarantees:
         if one.nutrient != "microorganisms":
             continue
-        end = context.source.text.find("\n", one.span.end)
-        line = context.source.text[one.span.start : end if end >= 0 else None]
+        line = _LINE.match(context.source.text, one.span.start)
         values = {"name": one.printed, "unit": one.unit}
         if "CFU" not in one.unit:
             yield Observation(one.value_span, Certainty.PROVEN, values, variant="unit")
-        elif not words.search(line):
+        elif not line or not words.search(line.group()):
             yield Observation(one.name_span, Certainty.PRACTICE, values)
         else:
             yield Observation.met(one.span)

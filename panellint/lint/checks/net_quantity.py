@@ -37,7 +37,7 @@ class Quantity(NamedTuple):
 @cache
 def _figure() -> re.Pattern[str]:
     units = spellings_of(*_CUSTOMARY, *_METRIC)
-    return re.compile(rf"(?<![\w.,])(\d[\d.,]*)\s*-?\s*({units})(?![\w])\.?", re.IGNORECASE)
+    return re.compile(rf"(?<![\w.,])(\d[\d.,]*)\s*-?\s*({units})(?!\w|\s+each\b)\.?", re.IGNORECASE)
 
 
 def quantities(context: LabelContext) -> tuple[Quantity, ...]:

@@ -14,6 +14,8 @@ from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording, regex
+from panellint.label.evidence import headed
+from panellint.label.ledger import Fate
 from panellint.label.statements import species_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
@@ -90,6 +92,10 @@ def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
         for section in context.sections_of(kind):
             if section.text:
                 return section.body
+    for stretch in context.label.ledger.stretches:
+        own = stretch.fate is Fate.READ and stretch.kind in with_.texts("sections")
+        if own and headed(context.source.slice(stretch.span)) == stretch.kind:
+            return stretch.span
     if "words" in with_:
         words = with_.words("words")
         if with_["or-in-name"] and words.search(context.label.product_name):

@@ -146,8 +146,10 @@ def doubled_word(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def no_declaration(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds a label with other parts and no ingredients that could be read."""
-    if not context.label.declaration and is_whole(context):
+    """Finds a label with other parts and no ingredients that could be read; a feed material's name
+    is its ingredient."""
+    material = any(one.route == "material" for one in context.label.adequacy)
+    if not context.label.declaration and not material and is_whole(context):
         place = where(context, "declaration")
         yield lacking(context, place, Certainty.PROVEN, {}, "", "declaration")
 

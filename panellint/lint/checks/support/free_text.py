@@ -87,8 +87,8 @@ def _behind_figures(context: LabelContext) -> tuple[FreeText, ...]:
 def _stretches(context: LabelContext, kinds: Collection[str]) -> tuple[FreeText, ...]:
     return tuple(
         FreeText(
-            context.source.slice(section.body),
-            section.body.start,
+            context.source.slice(section.words),
+            section.words.start,
             in_name=False,
             is_claim=section.kind in CLAIMING,
         )

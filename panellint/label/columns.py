@@ -1,0 +1,73 @@
+"""Two columns of a page that were pasted side by side, read one after the other.
+
+A column's text keeps its place: the other column's words are blanks in it, so that every offset
+is that of the whole text.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+
+from panellint.core.source import Source, Span
+
+#: What parts two columns of a line.
+_GAP = re.compile(r"(?<=\S)[ \u00a0]{3,}(?=[^\W\d_])")
+#: The blanks before the right column that every line has.
+_MARGIN = 2
+#: Fewer lines than this in the right column are no column.
+_LEAST = 3
+
+#: Says of a place in a source whether a heading begins there.
+Heads = Callable[[Source, Span], bool]
+
+
+def pages(source: Source, heads: Heads) -> Iterator[tuple[Source, Sequence[Span]]]:
+    """Yields the lines in the order in which they are read, in parts: of two columns first the
+    lines of the left one, then those of the right one, each in a text of its own."""
+    lines = list(source.lines())
+    start = number = 0
+    while number < len(lines):
+        column = _column(source, lines[number], heads)
+        end = _end(source, lines, number, column) if column else number
+        if end == number:
+            number += 1
+            continue
+        yield source, lines[start:number]
+        for left in (True, False):
+            yield _one(source, lines[number:end], column, left), lines[number:end]
+        start = number = end
+    yield source, lines[start:]
+
+
+def _column(source: Source, line: Span, heads: Heads) -> int:
+    """Returns how far into a line a right column begins with a heading; 0 where none does."""
+    for gap in _GAP.finditer(source.text, line.start, line.end):
+        if heads(source, Span(gap.end(), line.end)):
+            return gap.end() - line.start
+    return 0
+
+
+def _end(source: Source, lines: Sequence[Span], first: int, column: int) -> int:
+    """Returns the line behind two columns, the first where they are none: up to the first line
+    over both, and no further than a blank line below the right column."""
+    rows, end = 0, first
+    for number in range(first, len(lines)):
+        printed = source.slice(lines[number])
+        if printed[column - _MARGIN : column].strip() or "\t" in printed:
+            break
+        if printed[column:].strip():
+            rows, end = rows + 1, number + 1
+        elif printed.strip() and end == number:
+            end = number + 1
+    return end if rows >= _LEAST else first
+
+
+def _one(source: Source, lines: Sequence[Span], column: int, left: bool) -> Source:
+    """Returns the source with blanks for the words of the other column."""
+    text = source.text
+    for line in lines:
+        middle = min(line.start + column, line.end)
+        blank = Span(middle, line.end) if left else Span(line.start, middle)
+        text = f"{text[: blank.start]}{' ' * (blank.end - blank.start)}{text[blank.end :]}"
+    return Source(text, source.path)

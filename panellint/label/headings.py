@@ -1,0 +1,183 @@
+"""The headings of a label's parts where they stand in its text (`rules/words/headings.yaml`)."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import NamedTuple
+
+from panellint.core.source import Span
+from panellint.core.text import fold
+from panellint.label.near_words import KnownWords
+from panellint.rulepacks.data import data
+
+#: Words at the start of a line that may be a heading: up to a colon, or the whole line.
+_HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>:(?!\d)|$)")
+#: Bare headings that words may follow ("Made by Quillbrook Larder"), not only figures.
+_BEFORE_WORDS = frozenset("declaration guarantees maker".split())
+#: Headings that are known by nearly their words where they stand alone on a line.
+_ALONE = frozenset("declaration guarantees additives calories feeding".split())
+#: Where a heading may begin: at the start of a line, or after the end of a sentence. There
+#: it has a capital.
+_AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
+_INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
+#: In a line with a colon: behind any word, where headings of the small print follow one another.
+_AMID = re.compile(
+    r"(?:(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?|(?<=[^\s/])[ \t]+)(?P<word>[^\W\d_a-z][^\W\d_]*)"
+)
+_SMALL_PRINT = frozenset("net-contents lot best-before maker contact".split())
+_WORD = re.compile(r"[^\W\d_]+")
+#: Two headings on one line: "best before / batch number".
+_JOINED = re.compile(r"[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE)
+_AFTER = re.compile(
+    r"(?P<note>[ \t]*\([^()\n]{0,80}\))?[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
+)
+_COLONS = (":", "：")
+#: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
+_MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
+#: Sections whose heading may say more than the known words.
+_HEADED_AT_LENGTH = frozenset("feeding lot best-before storage contact".split())
+_COUNTS = re.compile(r"\d|[<>~≈]")
+#: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
+PER_KILOGRAM = re.compile(
+    r"[ \t\u00a0]*(?:\(?(?:per|par|je|pro|por)[ \t\u00a0]+|/[ \t]*)kg\b\)?", re.IGNORECASE
+)
+
+
+class Heading(NamedTuple):
+    """A heading found in the text: its section kind and where its words stand."""
+
+    kind: str
+    words: Span
+    after: int
+
+
+class _Vocabulary(NamedTuple):
+    """The headings: kind by folded words, the bare kinds, the phrases by first word, and
+    the words for a search of near ones."""
+
+    kinds: dict[str, str]
+    bare: frozenset[str]
+    by_word: dict[str, list[str]]
+    near: KnownWords
+
+
+@cache
+def _vocabulary() -> _Vocabulary:
+    kinds: dict[str, str] = {}
+    bare = set()
+    by_word: dict[str, list[str]] = {}
+    for entry in data("words/headings")["headings"]:
+        for words in entry["words"].values():
+            for phrase in words:
+                folded = fold(phrase)
+                if kinds.setdefault(folded, entry["kind"]) == entry["kind"]:
+                    first = _WORD.match(folded)
+                    by_word.setdefault(first.group() if first else "", []).append(folded)
+        if entry.get("bare"):
+            bare.add(entry["kind"])
+    return _Vocabulary(kinds, frozenset(bare), by_word, KnownWords(kinds))
+
+
+def heading_kinds() -> dict[str, str]:
+    """The headings, folded, in every language, to their kinds of section."""
+    return _vocabulary().kinds
+
+
+@cache
+def _beginning_with(word: str) -> re.Pattern[str]:
+    """The headings that begin with a word, the longest first."""
+    phrases = sorted(_vocabulary().by_word[word], key=lambda phrase: (-len(phrase), phrase))
+    any_of = "|".join(
+        re.escape(p).replace(r"\ ", r"[ \t\u00a0]+").replace("'", "['’]") for p in phrases
+    )
+    return re.compile(rf"(?:{any_of})(?!\w)", re.IGNORECASE)
+
+
+def _phrase_at(text: str, word: str, start: int) -> re.Match[str] | None:
+    """The longest heading that begins with a word, at its place in the text."""
+    folded = word.lower()
+    return _beginning_with(folded).match(text, start) if folded in _vocabulary().by_word else None
+
+
+def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
+    """The heading at the start of a line, and those behind the sentences in it."""
+    first = _AT_START.match(text, line.start, line.end)
+    at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
+    inside = []
+    after = at_start.after if at_start else line.start
+    anywhere = text.find(":", after, line.end) >= 0
+    for place in (_AMID if anywhere else _INSIDE).finditer(text, line.start, line.end):
+        heading = _heading_at(text, place["word"], place.start("word"), False)
+        small = (
+            heading and heading.kind in _SMALL_PRINT and text.startswith(_COLONS, heading.words.end)
+        )
+        if heading is not None and heading.after > after and (small or place["ends"]):
+            inside.append(heading)
+            after = heading.after
+    return at_start, inside
+
+
+def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Heading | None:
+    """The heading that begins with a word, where its words are one."""
+    phrase = _phrase_at(text, word, start)
+    if phrase is None:
+        return None
+    vocabulary = _vocabulary()
+    kind = vocabulary.kinds[fold(phrase.group())]
+    end = phrase.end()
+    if per := PER_KILOGRAM.match(text, end):
+        end = per.end()
+    if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
+        return (
+            Heading(kind, Span(start, end), end + 1) if at_line_start or word[0].isupper() else None
+        )
+    more = _MORE.match(text, end) if kind in _HEADED_AT_LENGTH and word[0].isupper() else None
+    if more is not None:
+        return Heading(kind, Span(start, more.end()), more.end() + 1)
+    joined = _JOINED.match(text, end)
+    second = _phrase_at(text, joined["word"], joined.end()) if joined else None
+    if second is not None:
+        end = second.end()
+    after = _AFTER.match(text, end)
+    assert after is not None  # it matches nothing too
+    heading = Heading(kind, Span(start, after.end("note") if after["note"] else end), after.end())
+    return (
+        heading
+        if _is_heading(text, heading, after, at_line_start, kind in vocabulary.bare)
+        else None
+    )
+
+
+def _is_heading(
+    text: str, heading: Heading, after: re.Match[str], at_line_start: bool, bare: bool
+) -> bool:
+    """True where the words at this place are a heading and not a part of a sentence."""
+    colon = after["mark"] in _COLONS
+    capital = text[heading.words.start].isupper()
+    if not at_line_start:
+        return colon and capital
+    follows = text[after.end() : after.end() + 40].split("\n", 1)[0].strip()
+    if colon or (not follows and (after["note"] or not after["mark"])):
+        return True
+    if bare and after["mark"]:
+        return True
+    if follows.startswith(("&", "+")):  # "Ingredients & nutrition" heads a page
+        return False
+    starts = bare and (heading.kind in _BEFORE_WORDS or bool(_COUNTS.match(follows)))
+    if heading.kind == "calories" and after["note"]:
+        starts = True
+    return starts and follows != "" and (capital or heading.kind != "declaration")
+
+
+def near_heading(words: str) -> tuple[str, Span, int] | None:
+    """The heading that a line nearly begins with, its place and where its words begin; one
+    without a colon is such where it stands alone and may go without one."""
+    match = _HEADED.match(words)
+    if match is None:
+        return None
+    vocabulary = _vocabulary()
+    heading = vocabulary.near.near(PER_KILOGRAM.sub("", match["words"]))
+    if heading is None or (not match["end"].strip() and vocabulary.kinds[heading] not in _ALONE):
+        return None
+    return heading, Span(*match.span("words")), match.end()

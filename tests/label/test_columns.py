@@ -1,0 +1,76 @@
+"""Two columns of a page that were pasted side by side are read one after the other."""
+
+from __future__ import annotations
+
+import pytest
+
+from panellint.core.source import Source
+from panellint.label.ledger import Fate
+from panellint.label.model import Label
+from panellint.label.reader import read_label
+
+_PAGE = """\
+Duck Soft Chews for Dogs
+
+INGREDIENTS                            GUARANTEED ANALYSIS
+Chickpea flour, duck liver,            Crude Protein (min)      20%
+glycerin, rice bran, sunflower         Crude Fat (min)           8%
+lecithin, dried yeast,                 Crude Fiber (max)         5%
+rosemary extract.                      Moisture (max)           16%
+
+Directions: 1 chew per 25 lb of dog daily.
+"""
+
+
+def _names(label: Label) -> list[str]:
+    return [entry.name for entry in label.declaration]
+
+
+def _figures(label: Label) -> list[tuple[str | None, int]]:
+    return [(one.nutrient, int(one.value)) for one in label.guarantees]
+
+
+@pytest.fixture(scope="module")
+def label() -> Label:
+    return read_label(Source(_PAGE, "-"))
+
+
+def test_each_column_is_read_whole(label: Label) -> None:
+    assert _names(label) == [
+        "Chickpea flour", "duck liver", "glycerin", "rice bran", "sunflower lecithin",
+        "dried yeast", "rosemary extract",
+    ]  # fmt: skip
+    assert _figures(label) == [("protein", 20), ("fat", 8), ("fibre", 5), ("moisture", 16)]
+    assert [s.kind for s in label.sections_of("feeding")] == ["feeding"]
+
+
+def test_every_place_is_that_of_the_whole_text(label: Label) -> None:
+    for entry in label.declaration:
+        assert " ".join(_PAGE[slice(*entry.name_span)].split()[:1]) == entry.name.split()[0]
+    assert _PAGE[slice(*label.guarantees[-1].value_span)] == "16%"
+
+
+def test_the_ledger_tells_the_columns_apart(label: Label) -> None:
+    fates = {_PAGE[slice(*one.span)]: one for one in label.ledger.stretches}
+    assert fates["Crude Fat (min)           8%"].kind == "guarantees"
+    assert fates["glycerin, rice bran, sunflower"].kind == "declaration"
+    assert not label.ledger.unread
+    ends = [place for one in label.ledger.stretches for place in one.span]
+    assert ends == sorted(ends)
+    assert (ends[0], ends[-1]) == (0, len(_PAGE))
+
+
+def test_words_in_a_column_that_cannot_be_read_are_unread() -> None:
+    label = read_label(Source(_PAGE.replace("Crude Fiber (max)", "Xrvqe Zoomp (max)"), "-"))
+    unread = [_PAGE[slice(*one.span)] for one in label.ledger.stretches if one.fate is Fate.UNREAD]
+    assert [one.split()[-1] for one in unread] == ["5%"]
+
+
+def test_a_table_of_two_nutrients_in_a_line_goes_on_line_by_line() -> None:
+    text = """\
+Guaranteed analysis
+Crude Protein (min) 26%      Crude Fat (min) 14%
+Crude Fiber (max) 4%         Moisture (max) 10%
+"""
+    figures = _figures(read_label(Source(text, "-")))
+    assert figures == [("protein", 26), ("fat", 14), ("fibre", 4), ("moisture", 10)]
