@@ -14,6 +14,7 @@ ROOT = Path(__file__).parent.parent
 HEAVY = {
     "highspy",
     "jinja2",
+    "lark",
     "lsprotocol",
     "multiprocessing",
     "numpy",
@@ -74,11 +75,11 @@ def test_no_files_import_each_other_in_a_circle():
 
 
 def modules(folder: Path, *arguments: str) -> set[str]:
-    """The modules that a command loads in a process of its own beside those that its parser
-    and its command line load anyway."""
+    """The modules that a command loads in a process of its own beside those that its
+    command line loads anyway."""
     code = (
         "import sys\n"
-        "import click, lark\n"
+        "import click\n"
         "before = set(sys.modules)\n"
         "from panellint.__main__ import main\n"
         "main(sys.argv[1:])\n"

@@ -13,7 +13,7 @@ from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
 from panellint.core.text import fold, name_key, one_line, singular
-from panellint.core.wording import spaced
+from panellint.core.wording import regex, spaced
 from panellint.ingredients.mentions import Lookup, Mention, is_listed, mentions
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.ingredients.resolve import Names
@@ -46,14 +46,13 @@ class Promise(NamedTuple):
 
 
 class _Words(NamedTuple):
-    """The words of one market, compiled."""
+    """The words of one market, compiled; a pattern without words is None."""
 
     patterns: dict[str, re.Pattern[str] | None]
     tiers: dict[str, str]
     absent_after: re.Pattern[str]
     absent_before: re.Pattern[str]
     liquid: re.Pattern[str]
-    compound: re.Pattern[str] | None
     diet: re.Pattern[str]
     percent: re.Pattern[str]
     process: re.Pattern[str]
@@ -62,49 +61,26 @@ class _Words(NamedTuple):
     joining: frozenset[str]
 
 
-def _any(patterns: list[str], whole: bool = False) -> re.Pattern[str] | None:
-    if not patterns:
-        return None
-    joined = spaced("|".join(patterns))
-    return re.compile(rf"\b(?:{joined})\b" if whole else f"(?:{joined})", re.IGNORECASE)
-
-
-def _begins_with(words: list[str]) -> re.Pattern[str]:
-    return re.compile(spaced(rf"(?:{'|'.join(words)})\b"), re.IGNORECASE)
-
-
 @cache
 def _words(market: str) -> _Words:
     names: dict[str, Any] = data("words/names")
     own = names["markets"][market]
-    patterns = {
-        key: _any(own.get(key, []), whole=key == "descriptor")
-        for key in ("all", "rich", "with", "flavour", "flavour-before", "descriptor")
-    }
-    after, before = _any(names["absent"]["after"]), _any(names["absent"]["before"])
-    if compound := own.get("compound"):
-        described = patterns["descriptor"]
-        within = rf"(?<=\w)-?(?:{'|'.join(compound)})\b"
-        patterns["descriptor"] = re.compile(
-            f"{described.pattern}|{within}" if described else within, re.IGNORECASE
-        )
-        patterns["compound"] = re.compile(within, re.IGNORECASE)
-    liquid = _any(names["liquid"])
-    assert after is not None
-    assert before is not None
-    assert liquid is not None
-    percent = re.compile(spaced(names["percent"]))
+    tiers = ("all", "rich", "with", "flavour", "flavour-before")
+    patterns = {key: regex(*own[key]) if own.get(key) else None for key in tiers}
+    described = [rf"\b(?:{'|'.join(own['descriptor'])})\b"] if own.get("descriptor") else []
+    compound = [rf"(?<=\w)-?(?:{'|'.join(own['compound'])})\b"] if own.get("compound") else []
+    patterns["descriptor"] = regex(*described, *compound) if described or compound else None
+    patterns["compound"] = regex(*compound) if compound else None
     return _Words(
         patterns,
         own["tiers"],
-        after,
-        before,
-        liquid,
-        patterns.get("compound"),
-        re.compile(rf"\b(?:{'|'.join(names['diet'])})", re.IGNORECASE),
-        percent,
-        _begins_with(names["process"]),
-        _begins_with(names["treated"]),
+        regex(*names["absent"]["after"]),
+        regex(*names["absent"]["before"]),
+        regex(*names["liquid"]),
+        regex(*(rf"\b(?:{one})" for one in names["diet"])),
+        re.compile(spaced(names["percent"])),
+        regex(rf"(?:{'|'.join(names['process'])})\b"),
+        regex(rf"(?:{'|'.join(names['treated'])})\b"),
         frozenset(names["not-named"]),
         frozenset(names["joining"]),
     )
@@ -183,7 +159,8 @@ def _named(
 
 def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:
     """The ingredients named inside another word: the salmon of "Lachsmenü", "Entenmenü"."""
-    for match in words.compound.finditer(text) if words.compound else ():
+    compound = words.patterns["compound"]
+    for match in compound.finditer(text) if compound else ():
         start = match.start()
         while start and text[start - 1].isalpha():
             start -= 1

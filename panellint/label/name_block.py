@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 
 from panellint.core.source import Span
 from panellint.core.wording import regex
@@ -54,7 +55,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
         words = line.group().strip(_DECORATION)
         if not words:
             continue
-        if _beside_the_name().search(line.group()):
+        if _words()[0].search(line.group()):
             if count:
                 return
             continue
@@ -85,33 +86,27 @@ def _own_part(words: str) -> int:
     ends = [(part.start(), part.end()) for part in _PART.finditer(words)]
     for number, (start, after) in enumerate(ends):
         end = ends[number + 1][0] if number + 1 < len(ends) else len(words)
-        if _quantity().search(words, after, end):
+        if _words()[1].search(words, after, end):
             return start
-    net = _net_quantity().search(words)
+    _, _, at_end, for_animals = _words()
+    net = at_end.search(words)
+    if net and net.start() and not for_animals.search(words, 0, net.start()):
+        return net.start()
+    return len(words)
+
+
+@cache
+def _words() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
+    """Lines beside the name; a quantity, one at the end of a name, and the words up to one that is
+    an animal's weight."""
+    given = data("words/blocks")
+    net, animals = given["net-quantity"], "|".join(given["for-animals"])
     return (
-        net.start()
-        if net and net.start() and not _for_animals().search(words, 0, net.start())
-        else len(words)
+        regex(*data("words/statements")["beside-the-name"]),
+        regex(given["quantity"]),
+        regex(net.replace("{quantity}", given["quantity"])),
+        regex(rf"(?:{animals})\W*$"),
     )
-
-
-def _beside_the_name() -> re.Pattern[str]:
-    return regex(*data("words/statements")["beside-the-name"])
-
-
-def _quantity() -> re.Pattern[str]:
-    return regex(data("words/blocks")["quantity"])
-
-
-def _net_quantity() -> re.Pattern[str]:
-    """The quantity at the end of a name."""
-    words = data("words/blocks")
-    return regex(words["net-quantity"].replace("{quantity}", words["quantity"]))
-
-
-def _for_animals() -> re.Pattern[str]:
-    """Words up to a quantity that is the weight of an animal."""
-    return regex(rf"(?:{'|'.join(data('words/blocks')['for-animals'])})\W*$")
 
 
 def _rest(section: Section, start: int, end: int) -> tuple[Section, ...]:
@@ -121,6 +116,5 @@ def _rest(section: Section, start: int, end: int) -> tuple[Section, ...]:
     if not words.strip(_DECORATION):
         return ()
     start += len(printed) - len(printed.lstrip())
-    net = _net_quantity().fullmatch(words)
-    kind = "net-contents" if net else "untitled"
+    kind = "net-contents" if _words()[2].fullmatch(words) else "untitled"
     return (Section(kind, Span(start, start), Span(start, start + len(words)), words),)

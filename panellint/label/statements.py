@@ -15,7 +15,7 @@ from panellint.core.numbers import read_number
 from panellint.core.source import Source, Span
 from panellint.core.text import one_line, unbroken
 from panellint.core.units import content_unit, spellings_of
-from panellint.core.wording import regex, spaced
+from panellint.core.wording import regex
 from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.guarantees import names_nutrient
 from panellint.label.model import AdditiveAmount, Adequacy, Section, WaiverLine
@@ -37,7 +37,7 @@ def _may_name_route(lowered: str) -> bool:
 
 def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
     """The first route whose words stand in the text, beginning before an offset, and where."""
-    if not _may_name_route(words.lower()) or _never().search(words):
+    if not _may_name_route(words.lower()) or _search("never").search(words):
         return None
     for name, pattern in _words("routes", "route"):
         for match in pattern.finditer(words):
@@ -49,9 +49,11 @@ def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
 
 
 @cache
-def _never() -> re.Pattern[str]:
-    """Sentences that only look like a statement."""
-    return regex(*data("words/statements")["never"])
+def _search(part: str) -> re.Pattern[str]:
+    """The words of a part of the file as one search: `never` of sentences that only look like a
+    statement, `feeding` of how a line begins that says how to feed, `after` of a statement behind
+    which its own species and stages stand."""
+    return regex(*data("words/statements")[part])
 
 
 @cache
@@ -60,18 +62,6 @@ def _beside() -> re.Pattern[str]:
     any_of = "|".join(data("words/statements")["beside"])
     between = r"(?:[^\S\n]+[\w'’]+){0,3}?[^\S\n]+|\s+(?:an?|une?|einem|een)\s+|\s+(?:l|un)['’]"
     return re.compile(rf"(?:{any_of})(?:{between})$", re.IGNORECASE)
-
-
-@cache
-def _feeding() -> re.Pattern[str]:
-    """How a line begins that says how to feed."""
-    return regex(*data("words/statements")["feeding"])
-
-
-@cache
-def _after() -> re.Pattern[str]:
-    """Words of a statement behind which its own species and stages stand."""
-    return re.compile(spaced("|".join(data("words/statements")["after"])), re.IGNORECASE)
 
 
 #: Routes that are types of feed of the EU.
@@ -139,7 +129,7 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
             return "calories"
     if before == "declaration" and not source.text[: line.start].rstrip().endswith("."):
         return None  # an open list may go on with any words
-    return "feeding" if _feeding().match(words) else None
+    return "feeding" if _search("feeding").match(words) else None
 
 
 def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:
@@ -164,7 +154,7 @@ def read_adequacy(text: str, base: int) -> tuple[Adequacy, ...]:
         own = words[start:end].rstrip()
         start += len(own) - len(own.lstrip())
         whole = unbroken(own)
-        after = _after().search(whole)
+        after = _search("after").search(whole)
         behind = whole[after.end() :] if after else whole
         statements.append(
             Adequacy(

@@ -173,7 +173,7 @@ def test_whatever_is_damaged_the_findings_are_the_same(
     expected = findings(tmp_path)
     files = sorted(own_cache.rglob("*.json"))
     assert {file.stem for file in files} >= {
-        "catalogue-figures", "catalogue-names", "data", "declaration-grammar", "packs",
+        "catalogue-figures", "catalogue-names", "data", "declaration-terminals", "packs",
     }  # fmt: skip
     chance = random.Random(20)
     # Forty bytes of each file, eight at a time; that a single one is noticed at each place, the

@@ -9,10 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from lark import Token
-from lark.lark import PostLex
-
 from panellint.core.source import Span
+from panellint.label.declaration.lexer import Piece
 from panellint.label.model import TextFault
 
 #: The deepest nesting that is kept as a tree; real labels stay under five.
@@ -21,25 +19,17 @@ DEEPEST = 100
 _CLOSER = dict(zip("([{（［｛【", ")]}）］｝】", strict=True))
 
 
-class MatchedBrackets(PostLex):
-    """A filter between lexer and parser whose output always has matching brackets."""
+class MatchedBrackets:
+    """Terminals whose brackets always match; `faults` holds what was mended, in no order."""
 
-    always_accept = ("ODD",)
-
-    def __init__(self) -> None:
+    def __init__(self, tokens: list[Piece]) -> None:
         self.faults: list[TextFault] = []
         self._last = -2
-
-    def process(self, stream: Iterator[Token]) -> Iterator[Token]:
-        """The mended tokens; `faults` then holds what was mended, in no order."""
-        self.faults = []
-        self._last = -2
-        tokens = list(stream)
         drop, insert = self._match(tokens)
-        return self._emit(tokens, drop, insert, _footnotes(tokens))
+        self.pieces = list(self._emit(tokens, drop, insert, _footnotes(tokens)))
 
-    def _fault(self, kind: str, tokens: list[Token], index: int, words: str) -> None:
-        span = _span(tokens[index])
+    def _fault(self, kind: str, tokens: list[Piece], index: int, words: str) -> None:
+        span = Span(*tokens[index][2:])
         last = self.faults[-1] if self.faults else None
         # A run of the same fault is one fault, so that a garbled text stays readable.
         if last and last.kind == kind == "deep-nesting":
@@ -50,7 +40,7 @@ class MatchedBrackets(PostLex):
             self.faults.append(TextFault(kind, span, words))
         self._last = index
 
-    def _match(self, tokens: list[Token]) -> tuple[set[int], dict[int, int]]:
+    def _match(self, tokens: list[Piece]) -> tuple[set[int], dict[int, int]]:
         """Indexes to leave out, and how many closers to put in before an index."""
         drop: set[int] = set()
         insert: dict[int, int] = {}
@@ -74,7 +64,7 @@ class MatchedBrackets(PostLex):
                     drop.add(index)
                 elif not stack:
                     drop.add(index)
-                    self._fault("surplus-bracket", tokens, index, f"“{token}” closes nothing")
+                    self._fault("surplus-bracket", tokens, index, f"“{token.value}” closes nothing")
                 else:
                     self._close(tokens, index, stack, insert)
         for opener, stop in stack:
@@ -85,20 +75,20 @@ class MatchedBrackets(PostLex):
 
     def _close(
         self,
-        tokens: list[Token],
+        tokens: list[Piece],
         index: int,
         stack: list[tuple[int, int | None]],
         insert: dict[int, int],
     ) -> None:
         token = tokens[index]
         opener = tokens[stack[-1][0]]
-        if _CLOSER[str(opener)] == token:
+        if _CLOSER[opener.value] == token.value:
             stack.pop()
             return
         # The right opener one level down means that the inner bracket was never closed;
         # otherwise the two are taken for a pair of different kinds.
         below = tokens[stack[-2][0]] if len(stack) > 1 else None
-        if below is not None and _CLOSER[str(below)] == token:
+        if below is not None and _CLOSER[below.value] == token.value:
             self._unclosed(tokens, stack[-1][0])
             insert[index] = insert.get(index, 0) + 1
             stack.pop()
@@ -107,24 +97,24 @@ class MatchedBrackets(PostLex):
                 "mismatched-bracket",
                 tokens,
                 index,
-                f"“{token}” closes the “{opener}” opened before it",
+                f"“{token.value}” closes the “{opener.value}” opened before it",
             )
         stack.pop()
 
-    def _unclosed(self, tokens: list[Token], index: int) -> None:
-        self._fault("unclosed-bracket", tokens, index, f"“{tokens[index]}” is never closed")
+    def _unclosed(self, tokens: list[Piece], index: int) -> None:
+        self._fault("unclosed-bracket", tokens, index, f"“{tokens[index].value}” is never closed")
 
     @staticmethod
     def _emit(
-        tokens: list[Token], drop: set[int], insert: dict[int, int], footnotes: set[int]
-    ) -> Iterator[Token]:
+        tokens: list[Piece], drop: set[int], insert: dict[int, int], footnotes: set[int]
+    ) -> Iterator[Piece]:
         depth = 0
         for index, token in enumerate(tokens):
             for _ in range(insert.get(index, 0)):
                 depth -= 1
-                yield _closer_before(token)
+                yield Piece("CLOSE", "", token.start, token.start)
             if index in footnotes and not depth:
-                yield Token("_STOP", "", start_pos=token.start_pos, end_pos=token.start_pos)
+                yield Piece("_STOP", "", token.start, token.start)
             if index in drop:
                 continue
             if token.type == "OPEN":
@@ -133,13 +123,13 @@ class MatchedBrackets(PostLex):
                 depth -= 1
             elif token.type == "ODD" or (token.type == "_STOP" and depth):
                 # Inside a bracket a full stop ends no sentence; it parts entries at most.
-                token.type = "WORD" if token.type == "ODD" else "SEPARATOR"
+                token = token._replace(type="WORD" if token.type == "ODD" else "SEPARATOR")
             yield token
         for _ in range(insert.get(len(tokens), 0)):
-            yield _closer_before(None, tokens[-1])
+            yield Piece("CLOSE", "", tokens[-1].end, tokens[-1].end)
 
 
-def _footnotes(tokens: list[Token]) -> set[int]:
+def _footnotes(tokens: list[Piece]) -> set[int]:
     """Marks that open a footnote though no full stop ends the list before them: a mark that
     stood behind a name stands alone, before words ("salt* *Certified organic")."""
     behind: set[str] = set()
@@ -148,29 +138,16 @@ def _footnotes(tokens: list[Token]) -> set[int]:
         if token.type != "MARK" or not index:
             continue
         before = tokens[index - 1]
-        if before.end_pos == token.start_pos:
-            behind.add(str(token))
+        if before.end == token.start:
+            behind.add(token.value)
         elif (
-            str(token) in behind
+            token.value in behind
             and before.type in {"WORD", "PERCENT", "MARK", "CLOSE"}
             and index + 1 < len(tokens)
             and tokens[index + 1].type not in {"SEPARATOR", "_STOP", "MARK", "CLOSE"}
         ):
             places.add(index)
     return places
-
-
-def _span(token: Token) -> Span:
-    start, end = token.start_pos, token.end_pos
-    assert start is not None  # the lexer always sets both
-    assert end is not None
-    return Span(start, end)
-
-
-def _closer_before(token: Token | None, last: Token | None = None) -> Token:
-    """A closing token without width, put in where a bracket was never closed."""
-    place = token.start_pos if token is not None else last.end_pos if last is not None else 0
-    return Token("CLOSE", "", start_pos=place, end_pos=place)
 
 
 def by_place(faults: Iterable[TextFault]) -> tuple[TextFault, ...]:

@@ -5,13 +5,11 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from lark import Token, Tree
-
 from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.label.bound_words import percent_of_token
-from panellint.label.declaration.lexer import Piece
+from panellint.label.declaration.lexer import Group, Listing, Piece, Segment, flat
 from panellint.label.model import Bracket, Entry, Mark, Percent, TextFault
 
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
@@ -64,23 +62,16 @@ class EntryReader:
 
     # Lists ---------------------------------------------------------------------------------
 
-    def entries_of(self, node: Tree[Token], state: ListState) -> list[Entry]:
+    def entries_of(self, listing: Listing, state: ListState) -> list[Entry]:
         """The entries of one list. "Heading: a, b" inside it becomes an entry of its own."""
-        segments: list[tuple[Tree[Token], str]] = []
-        separators: set[str] = set()
-        for child in node.children:
-            if isinstance(child, Tree):
-                segments.append((child, ""))
-            elif segments:
-                segments[-1] = (segments[-1][0], child.value.strip())
-                separators.add(child.value.strip())
+        separators = {separator.value.strip() for _, separator in listing if separator}
         mixed = bool(separators & {";", "；"}) and len(separators) > 1
         entries: list[Entry] = []
         heading: Entry | None = None
         inner: list[Entry] = []
         own = ListState()
-        for segment, separator in segments:
-            plain = self._plain(segment.children, state if heading is None else own)
+        for segment, separator in listing:
+            plain = self._plain(segment, state if heading is None else own)
             if plain is not None:
                 (entries if heading is None else inner).append(plain)
             else:
@@ -95,31 +86,29 @@ class EntryReader:
                     heading, inner, own = self._heading(before), [], ListState()
                 target, current = (entries, state) if heading is None else (inner, own)
                 target.extend(self._segment(after, current))
-            if heading is not None and mixed and separator in {";", "；"}:
+            if heading is not None and mixed and _parts(separator, ";；"):
                 entries.append(_component(heading, inner))
                 heading = None
         if heading is not None:
             entries.append(_component(heading, inner))
-        if len(segments) > 1:
-            self._empty_segments(segments)
+        if len(listing) > 1:
+            self._empty_segments(listing)
         return _alternatives(entries)
 
-    def _empty_segments(self, segments: list[tuple[Tree[Token], str]]) -> None:
-        for number, (segment, separator) in enumerate(segments[:-1]):
-            if segment.children or separator not in {",", "，", ";", "；"}:
+    def _empty_segments(self, listing: Listing) -> None:
+        for number, (segment, separator) in enumerate(listing[:-1]):
+            if segment or separator is None or not _parts(separator, ",，;；"):
                 continue
-            after = next((s for s, _ in segments[number + 1 :] if s.children), None)
+            after = next((s for s, _ in listing[number + 1 :] if s), None)
             if after is None:
                 break
-            place = self.base + ends(after.children[0])[0]
-            start = self.text.rfind(separator, 0, place - self.base) + self.base
+            place = ends(after[0])[0]
+            start = self.text.rfind(separator.value.strip(), 0, place) + self.base
             self.faults.append(
                 TextFault("empty-entry", Span(start, start + 1), "nothing stands before this comma")
             )
 
-    def _own_line(
-        self, parts: list[Token | Tree[Token]]
-    ) -> tuple[list[Token | Tree[Token]], list[Token | Tree[Token]]]:
+    def _own_line(self, parts: Segment) -> tuple[Segment, Segment]:
         """What stands before a component's heading on earlier lines, and the heading."""
         for number in range(len(parts) - 1, 0, -1):
             between = self.text[ends(parts[number - 1])[1] : ends(parts[number])[0]]
@@ -127,19 +116,19 @@ class EntryReader:
                 return parts[:number], parts[number:]
         return [], parts
 
-    def _heading(self, parts: list[Token | Tree[Token]]) -> Entry:
+    def _heading(self, parts: Segment) -> Entry:
         state = ListState()
         entries = self._segment(parts, state)
         return entries[0] if entries else Entry("", Span(0, 0), Span(0, 0))
 
-    def _segment(self, parts: list[Token | Tree[Token]], state: ListState) -> list[Entry]:
+    def _segment(self, parts: Segment, state: ListState) -> list[Entry]:
         """What stands between two separators: one entry as a rule, several where words say so."""
         entries: list[Entry] = []
         current: _Open | None = None
         joined = ""
         for number, part in enumerate(parts):
             start, end = ends(part)
-            if isinstance(part, Tree):
+            if isinstance(part, Group):
                 bracket = self._bracket(part)
                 if (
                     current is None
@@ -196,7 +185,7 @@ class EntryReader:
 
     # Entries -------------------------------------------------------------------------------
 
-    def _plain(self, parts: list[Token | Tree[Token]], state: ListState) -> Entry | None:
+    def _plain(self, parts: Segment, state: ListState) -> Entry | None:
         """The entry of a segment that is nothing but a name, as most are; None for others."""
         if not parts:
             return None
@@ -204,9 +193,11 @@ class EntryReader:
         words = []
         base = self.base
         for part in parts:
-            if not isinstance(part, Piece) or part.type != "WORD" or part.lower() in _CONJUNCTIONS:
+            if isinstance(part, Group) or part.type != "WORD":
                 return None
-            spans.append(Span(base + part.start_pos, base + part.end_pos))
+            if part.value.lower() in _CONJUNCTIONS:
+                return None
+            spans.append(Span(base + part.start, base + part.end))
             words.append(part.value)
         span = spans[0] if len(spans) == 1 else Span(spans[0].start, spans[-1].end)
         return Entry(
@@ -218,7 +209,7 @@ class EntryReader:
             any_of=state.any_of,
         )
 
-    def _add(self, current: _Open, token: Token, span: Span) -> None:
+    def _add(self, current: _Open, token: Piece, span: Span) -> None:
         if token.type == "PERCENT" and not current.linked:
             percent = percent_of_token(token.value, span)
             if percent is not None:
@@ -258,18 +249,14 @@ class EntryReader:
                     bracket = bracket._replace(entries=bracket.entries[:-1])
             current.brackets.append(bracket)
 
-    def _bracket(self, node: Tree[Token]) -> Bracket:
-        opener, inner, closer = node.children
-        assert isinstance(opener, Token)
-        assert isinstance(inner, Tree)
+    def _bracket(self, node: Group) -> Bracket:
+        opener, inner, closer = node
         state = ListState()
         entries = tuple(self.entries_of(inner, state))
-        start, stop = ends(opener)
-        close_start, close_end = ends(closer)
         return Bracket(
             opener.value,
-            Span(self.base + start, self.base + close_end),
-            Span(self.base + stop, self.base + close_start),
+            Span(self.base + opener.start, self.base + closer.end),
+            Span(self.base + opener.end, self.base + closer.start),
             entries,
             partial=state.partial,
             any_of=state.any_of,
@@ -311,14 +298,10 @@ class EntryReader:
     def fold(text: str) -> str:
         return one_line(_INVISIBLE.sub("", _BROKEN_WORD.sub("-", text)))
 
-    def span_of(self, node: Tree[Token]) -> Span:
-        start: int | None = None
-        end = 0
-        for token in node.scan_values(lambda value: isinstance(value, Token)):
-            first, last = ends(token)
-            start = first if start is None else min(start, first)
-            end = max(end, last)
-        return Span(self.base + (start or 0), self.base + end)
+    def span_of(self, listing: Listing) -> Span:
+        parts = list(flat(listing))
+        start = min((part.start for part in parts), default=0)
+        return Span(self.base + start, self.base + max((part.end for part in parts), default=0))
 
 
 def _mended(words: str) -> str:
@@ -328,34 +311,35 @@ def _mended(words: str) -> str:
     return _INVISIBLE.sub("", _BROKEN_WORD.sub("-", words))
 
 
-def ends(part: Token | Tree[Token]) -> tuple[int, int]:
-    """Offsets of a token or a tree in the parsed text."""
-    if isinstance(part, Token):
-        return part.start_pos or 0, part.end_pos or 0
-    return ends(part.children[0])[0], ends(part.children[-1])[1]
+def ends(part: Piece | Group) -> tuple[int, int]:
+    """Offsets of a part in the parsed text."""
+    if isinstance(part, Piece):
+        return part.start, part.end
+    return part.opener.start, part.closer.end
 
 
-def split_at_colon(
-    segment: Tree[Token],
-) -> tuple[list[Token | Tree[Token]] | None, list[Token | Tree[Token]]]:
+def _parts(separator: Piece | None, signs: str) -> bool:
+    return separator is not None and separator.value.strip() in signs
+
+
+def split_at_colon(parts: Segment) -> tuple[Segment | None, Segment]:
     """The parts before and after a colon that follows words; (None, all) without one."""
-    parts = list(segment.children)
     for number, part in enumerate(parts):
-        if isinstance(part, Token) and part.type == "COLON" and number:
+        if isinstance(part, Piece) and part.type == "COLON" and number:
             if _only_figures(parts[number + 1 :]):
                 break  # "Chicken: 40 %"
             return parts[:number], parts[number + 1 :]
     return None, parts
 
 
-def _next_start(parts: list[Token | Tree[Token]], number: int) -> int:
+def _next_start(parts: Segment, number: int) -> int:
     """Where the part behind the one of that number begins; -1 behind the last one."""
     return ends(parts[number + 1])[0] if number + 1 < len(parts) else -1
 
 
-def _only_figures(parts: list[Token | Tree[Token]]) -> bool:
+def _only_figures(parts: Segment) -> bool:
     """True for one or more figures with nothing but marks beside them."""
-    kinds = {part.type if isinstance(part, Token) else "" for part in parts}
+    kinds = {part.type if isinstance(part, Piece) else "" for part in parts}
     return "PERCENT" in kinds and kinds <= {"PERCENT", "MARK"}
 
 

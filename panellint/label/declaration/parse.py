@@ -6,24 +6,16 @@ what each figure is a percentage of (percentages.py).
 """
 
 import re
-from functools import cache
-from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-import lark
-from lark import Lark, Token, Tree
-
-from panellint.core.cache import cached
 from panellint.core.source import Span
 from panellint.label.declaration.brackets import MatchedBrackets, by_place
 from panellint.label.declaration.entries import EntryReader, ListState, ends, split_at_colon
-from panellint.label.declaration.lexer import OffsetLexer
+from panellint.label.declaration.lexer import Listing, Piece, Segment, flat, listings, pieces
 from panellint.label.declaration.percentages import settle
 from panellint.label.model import Entry, Footnote, TextFault
 from panellint.rulepacks.data import data
 
-#: The grammar of declarations.
-GRAMMAR = Path(__file__).with_name("declaration.lark")
 _COMMAS = frozenset(",，;；、")
 
 
@@ -48,50 +40,15 @@ class Declared(NamedTuple):
     faults: tuple[TextFault, ...]
 
 
-@cache
-def _parser() -> tuple[Lark, MatchedBrackets]:
-    """Returns the parser, whose tables come from the cache when the grammar has not changed."""
-    tables = cached("declaration-grammar", [GRAMMAR], _tables, version=lark.__version__)
-    data, memo = _numbered(tables["data"]), _numbered(tables["memo"])
-    repair = MatchedBrackets()
-    data["options"]["postlex"] = repair
-    data["options"]["lexer"] = data["parser"]["lexer_conf"]["lexer_type"] = OffsetLexer
-    return Lark.load({"data": data, "memo": memo}), repair
-
-
-def _tables() -> dict[str, Any]:
-    """Compiles the grammar to lark's own tables, as plain data."""
-    from lark.grammar import Rule
-    from lark.lexer import TerminalDef
-
-    options = {"parser": "lalr", "lexer": "basic", "maybe_placeholders": False}
-    text = GRAMMAR.read_text(encoding="utf-8")
-    parser = Lark(text, postlex=MatchedBrackets(), **options)
-    data, memo = parser.memo_serialize([TerminalDef, Rule])
-    return {"data": {**data, "options": options}, "memo": memo}
-
-
-def _numbered(data: Any) -> Any:
-    """Returns lark's tables with the numbers as keys that JSON made texts of."""
-    if isinstance(data, dict):
-        return {
-            int(key) if key.isdecimal() else key: _numbered(value) for key, value in data.items()
-        }
-    return [_numbered(one) for one in data] if isinstance(data, list) else data
-
-
 def parse(text: str, base: int = 0) -> Declared:
     """Read the text of a declaration; `base` is its offset in the file. Never raises."""
-    parser, repair = _parser()
     text = _NET.sub(lambda match: " " * len(match.group()), _EMPHASIS.sub(_blanked, text))
     numbers = list(_NUMBERED.finditer(text))
     if [match[1] for match in numbers] == [str(n) for n in range(1, len(numbers) + 1)]:
         text = _NUMBERED.sub(_unnumbered, text) if len(numbers) > _FEW else text
-    tree = parser.parse(text)
-    reader = _Sentences(text, base, list(repair.faults))
-    entries, footnotes = reader.sentences(
-        [node for node in tree.children if isinstance(node, Tree)]
-    )
+    matched = MatchedBrackets(pieces(text))
+    reader = _Sentences(text, base, matched.faults)
+    entries, footnotes = reader.sentences(listings(matched.pieces))
     return Declared(settle(entries), footnotes, by_place(reader.faults))
 
 
@@ -110,21 +67,21 @@ class _Sentences(EntryReader):
 
     # Sentences -----------------------------------------------------------------------------
 
-    def sentences(self, lists: list[Tree[Token]]) -> tuple[tuple[Entry, ...], tuple[Footnote, ...]]:
+    def sentences(self, lists: list[Listing]) -> tuple[tuple[Entry, ...], tuple[Footnote, ...]]:
         """The first sentence is the list; later ones go on with it, or are footnotes."""
         lists = self._split_by_lines(lists)
-        if len(lists) > 2 and all(len(node.children) == 1 for node in lists):
+        if len(lists) > 2 and all(len(listing) == 1 for listing in lists):
             # Entries that are parted by full stops.
-            lists = [Tree("list", [segment for node in lists for segment in node.children])]
+            lists = [[pair for listing in lists for pair in listing]]
         entries: list[Entry] = []
         footnotes: list[Footnote] = []
         state = ListState()
         for number, node in enumerate(lists):
-            first = _first_token(node)
+            first = next(flat(node), None)
             if first is None:
                 continue
             if number and first.type == "MARK":
-                footnotes.extend(self._footnotes(node, str(first)))
+                footnotes.extend(self._footnotes(node, first.value))
             elif number and (not _goes_on(node) or self._remarks(node, first)):
                 span = self.span_of(node)
                 footnotes.append(Footnote("", self.words(span), span))
@@ -132,37 +89,30 @@ class _Sentences(EntryReader):
                 entries.extend(self.entries_of(node, state if number else ListState()))
         return tuple(entries), tuple(footnotes)
 
-    def _remarks(self, node: Tree[Token], first: Token) -> bool:
+    def _remarks(self, node: Listing, first: Piece) -> bool:
         """True for a sentence about the food: "Made in a plant that also handles wheat"."""
-        if first.type in {"TAIL", "ANY_OF"} and not str(first).lower().startswith("may"):
+        if first.type in {"TAIL", "ANY_OF"} and not first.value.lower().startswith("may"):
             return False
         words = self.words(self.span_of(node))
         return re.match("|".join(data("words/declarations")["remarks"]), words, re.I) is not None
 
-    def _split_by_lines(self, lists: list[Tree[Token]]) -> list[Tree[Token]]:
+    def _split_by_lines(self, lists: list[Listing]) -> list[Listing]:
         """Where no comma parts the entries, line ends and bullets part them."""
-        if len(lists) != 1 or any(
-            isinstance(child, Token) and child.value.strip() in _COMMAS
-            for child in lists[0].children
-        ):
+        if len(lists) != 1 or any(one and one.value.strip() in _COMMAS for _, one in lists[0]):
             return lists
-        parts: list[list[Token | Tree[Token]]] = []
-        for segment in lists[0].children:
-            if isinstance(segment, Token):
-                continue
-            parts.append([])
+        parts: list[Segment] = []
+        for segment, _ in lists[0]:
             end: int | None = None
-            for child in segment.children:
+            parts.append([])
+            for child in segment:
                 start, stop = ends(child)
                 if end is not None and re.search(r"[\r\n]", self.text[end:start]):
                     parts.append([])
                 parts[-1].append(child)
                 end = stop
-        if len(parts) < 3:
-            return lists
-        return [Tree("list", [Tree("segment", part) for part in parts])]
+        return [[(part, None) for part in parts]] if len(parts) > 2 else lists
 
-    def _footnotes(self, node: Tree[Token], mark: str) -> list[Footnote]:
+    def _footnotes(self, node: Listing, mark: str) -> list[Footnote]:
         """One footnote, or several where later marks open their own words."""
         span = self.span_of(node)
         printed = self.text[span.start - self.base : span.end - self.base]
@@ -181,13 +131,8 @@ class _Sentences(EntryReader):
         return notes
 
 
-def _first_token(node: Tree[Token]) -> Token | None:
-    return next(node.scan_values(lambda value: isinstance(value, Token)), None)
-
-
-def _goes_on(node: Tree[Token]) -> bool:
+def _goes_on(node: Listing) -> bool:
     """True where a later sentence goes on with the list rather than remarking on it."""
-    segments = [child for child in node.children if isinstance(child, Tree)]
-    first = segments[0].children
-    opens = bool(first) and isinstance(first[0], Token) and first[0].type in {"TAIL", "ANY_OF"}
-    return opens or len(segments) > 2 or split_at_colon(segments[0])[0] is not None
+    first = node[0][0]
+    opens = bool(first) and isinstance(first[0], Piece) and first[0].type in {"TAIL", "ANY_OF"}
+    return opens or len(node) > 2 or split_at_colon(first)[0] is not None
