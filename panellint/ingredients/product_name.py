@@ -3,11 +3,13 @@
 The words are data (`rules/words/names.yaml`); what a tier asks stands in the rule packs.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from decimal import Decimal
 from functools import cache, partial
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry, Match
 from panellint.core.numbers import first_decimal
@@ -16,10 +18,12 @@ from panellint.core.text import fold, name_key, one_line, singular
 from panellint.core.wording import regex, spaced
 from panellint.ingredients.mentions import Lookup, Mention, is_listed, mentions
 from panellint.ingredients.model import Declaration, Ingredient
-from panellint.ingredients.resolve import Names
 from panellint.label.markup import blanked
 from panellint.label.model import Label
 from panellint.rulepacks.data import data
+
+if TYPE_CHECKING:
+    from panellint.catalogue import Catalogue
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")
@@ -87,7 +91,7 @@ def _words(market: str) -> _Words:
 
 
 def read_promises(
-    label: Label, catalogue: Names, *, market: str = "us", language: str = "en"
+    label: Label, catalogue: Catalogue, *, market: str = "us", language: str = "en"
 ) -> tuple[Promise, ...]:
     """The promises in a label's product name, in printed order."""
     if not label.product_name:

@@ -5,8 +5,10 @@ it, whether "and" joins two ingredients or stands inside one name, where a comma
 and where a comma stands inside an inverted name ("yeast, brewer's").
 """
 
+from __future__ import annotations
+
 import re
-from typing import NamedTuple, Protocol
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.catalogue.model import Match
 from panellint.core.source import Source, Span
@@ -24,7 +26,10 @@ from panellint.ingredients.groups import (
     worked,
 )
 from panellint.ingredients.model import Declaration, Ingredient
-from panellint.label.model import Bracket, Entry, Label, Mark, Percent, PercentOf, TextFault
+from panellint.label.model import Bracket, Entry, Label, Percent, PercentOf, TextFault
+
+if TYPE_CHECKING:
+    from panellint.catalogue import Catalogue
 
 #: Words that may join two names; "oils and fats" is known whole and is not parted.
 _JOINING = frozenset({"and", "&", "und", "et", "y", "e", "ed", "en", "or", "oder", "ou", "o", "of"})
@@ -51,13 +56,6 @@ _WITH = re.compile(
 _OPEN_LIST = re.compile(r"\b(?:etc|e\.g|for example|such as|among others)\b", re.IGNORECASE)
 
 
-class Names(Protocol):
-    """The one question that is asked of the catalogue here."""
-
-    def lookup(self, name: str, *, market: str = "us", language: str = "en") -> Match | None:
-        """What a printed name is, or None."""
-
-
 class _Piece(NamedTuple):
     """A stretch of an entry that is one ingredient's name."""
 
@@ -67,7 +65,7 @@ class _Piece(NamedTuple):
 
 
 def identify(
-    label: Label, catalogue: Names, *, market: str = "us", language: str = "en"
+    label: Label, catalogue: Catalogue, *, market: str = "us", language: str = "en"
 ) -> Declaration:
     """The declaration with every name looked up; faults are missing commas, by place."""
     reader = _Identifier(label.source, catalogue, market, language)
@@ -78,7 +76,7 @@ def identify(
 
 
 def joined_names(
-    name: str, catalogue: Names, *, market: str = "us", language: str = "en"
+    name: str, catalogue: Catalogue, *, market: str = "us", language: str = "en"
 ) -> tuple[Ingredient, ...]:
     """Returns the known ingredients that one name joins ("peas and carrots"), with their places
     in the name; () for any other name."""
@@ -90,7 +88,7 @@ def joined_names(
 
 
 class _Identifier:
-    def __init__(self, source: Source, catalogue: Names, market: str, language: str) -> None:
+    def __init__(self, source: Source, catalogue: Catalogue, market: str, language: str) -> None:
         self.source = source
         self.catalogue = catalogue
         self.market = market
@@ -166,30 +164,24 @@ class _Identifier:
         # be weighed as one, as they may where a comma was put in.
         unranked = not last or len(self.faults) > guessed
         if len(pieces) == 1:
-            whole = (entry.percents, entry.brackets, entry.marks)
-            return [self._ingredient(entry, pieces[0], (*path, first), *whole)]
+            return [self._ingredient(entry, pieces[0], (*path, first))]
         ingredients = []
         # "heart and liver 11 %" may mean both or the last; then neither has a sure figure.
         sure = len(entry.percents) >= len(pieces)
+        percents = [p if sure else p._replace(of=PercentOf.UNCLEAR) for p in entry.percents]
         for number, piece in enumerate(pieces):
             start = entry.span.start if number == 0 else piece.span.start
             ends = number + 1 == len(pieces)
             end = entry.span.end if ends else pieces[number + 1].span.start
-            own = self._ingredient(
-                entry,
-                piece,
-                (*path, first + number),
-                tuple(
-                    p if sure else p._replace(of=PercentOf.UNCLEAR)
-                    for p in entry.percents
-                    if start <= p.span.start < end
-                ),
-                tuple(b for b in entry.brackets if start <= b.span.start < end),
-                tuple(m for m in entry.marks if start <= m.span.start < end),
+            own = entry._replace(
+                span=Span(start, end if ends else piece.span.end),
+                percents=tuple(p for p in percents if start <= p.span.start < end),
+                brackets=tuple(b for b in entry.brackets if start <= b.span.start < end),
+                marks=tuple(m for m in entry.marks if start <= m.span.start < end),
+                any_of=entry.any_of or alternative,
             )
-            span = Span(start, end if ends else piece.span.end)
-            any_of = entry.any_of or alternative
-            ingredients.append(own._replace(span=span, any_of=any_of, unranked=unranked))
+            ingredient = self._ingredient(own, piece, (*path, first + number))
+            ingredients.append(ingredient._replace(unranked=unranked))
         return ingredients
 
     def _parted(self, entry: Entry, whole: Match | None) -> tuple[list[_Piece], bool]:
@@ -238,20 +230,12 @@ class _Identifier:
         name = one_line(self.source.slice(span))
         return _Piece(name, span, self.lookup(name))
 
-    def _ingredient(
-        self,
-        entry: Entry,
-        piece: _Piece,
-        path: tuple[int, ...],
-        percents: tuple[Percent, ...],
-        brackets: tuple[Bracket, ...],
-        marks: tuple[Mark, ...],
-    ) -> Ingredient:
-        piece, percents = self._graded(piece, percents)
+    def _ingredient(self, entry: Entry, piece: _Piece, path: tuple[int, ...]) -> Ingredient:
+        piece, percents = self._graded(piece, entry.percents)
         members: list[Ingredient] = []
         notes: list[str] = []
         partial = component = False
-        for bracket in map(_without_amounts, brackets):
+        for bracket in map(_without_amounts, entry.brackets):
             if self._lists(piece, bracket):
                 members.extend(self._members(piece, bracket, percents, (path, len(members))))
                 partial = partial or self._is_partial(piece, bracket, percents)
@@ -272,7 +256,7 @@ class _Identifier:
             partial=partial,
             any_of=entry.any_of,
             at_most=entry.at_most,
-            marks=marks,
+            marks=entry.marks,
             notes=tuple(notes),
             component=component,
         )
@@ -356,15 +340,11 @@ class _Identifier:
     def _known_name(self, entry: Entry) -> Match | None:
         match = self.lookup(entry.name)
         if match is None and len(entry.words) > 1:
-            pieces, _ = self._silently_parted(entry)
+            kept = list(self.faults)  # that a comma is missing is no fault yet
+            pieces, _ = self._parted(entry, None)
+            self.faults = kept
             return pieces[0].match if pieces else None
         return match
-
-    def _silently_parted(self, entry: Entry) -> tuple[list[_Piece], bool]:
-        kept = list(self.faults)
-        parted = self._parted(entry, None)
-        self.faults = kept
-        return parted
 
     def _is_partial(self, piece: _Piece, bracket: Bracket, percents: tuple[Percent, ...]) -> bool:
         """True where the bracket names only some of its entry.

@@ -12,38 +12,47 @@ from collections.abc import Callable, Iterator, Sequence
 from panellint.core.source import Source, Span
 
 #: What parts two columns of a line.
-_GAP = re.compile(r"(?<=\S)[ \u00a0]{3,}(?=[^\W\d_])")
+_GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3,}|\t+)(?=[^\W\d_])")
 #: The blanks before the right column that every line has.
 _MARGIN = 2
 #: Fewer lines than this in the right column are no column.
 _LEAST = 3
 
-#: Says of a place in a source whether a heading begins there.
-Heads = Callable[[Source, Span], bool]
+#: What words of a source begin with: "heading", another part of a label, or "".
+Begins = Callable[[Source, Span], str]
 
 
-def pages(source: Source, heads: Heads) -> Iterator[tuple[Source, Sequence[Span]]]:
-    """Yields the lines in the order in which they are read, in parts: of two columns first the
-    lines of the left one, then those of the right one, each in a text of its own."""
+def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, bool]]:
+    """Yields the lines in the order in which they are read, of two columns first those of the left
+    one, then those of the right one, each with the text of its column. A single line over two
+    columns comes in pieces, with True."""
     lines = list(source.lines())
-    start = number = 0
+    number = 0
     while number < len(lines):
-        column = _column(source, lines[number], heads)
+        column = _column(source, lines[number], begins)
         end = _end(source, lines, number, column) if column else number
+        for left in (True, False) if end > number else ():
+            page = _one(source, lines[number:end], column, left)
+            yield from ((page, line, False) for line in lines[number:end])
         if end == number:
-            number += 1
-            continue
-        yield source, lines[start:number]
-        for left in (True, False):
-            yield _one(source, lines[number:end], column, left), lines[number:end]
-        start = number = end
-    yield source, lines[start:]
+            yield from ((source, *piece) for piece in _pieces(source, lines[number], begins))
+        number = max(end, number + 1)
 
 
-def _column(source: Source, line: Span, heads: Heads) -> int:
+def _pieces(source: Source, line: Span, begins: Begins) -> Iterator[tuple[Span, bool]]:
+    start, in_columns = line.start, False
+    for gap in _GAP.finditer(source.text, line.start, line.end):
+        if begins(source, Span(gap.end(), line.end)):
+            in_columns = True
+            yield Span(start, gap.start()), True
+            start = gap.end()
+    yield Span(start, line.end), in_columns
+
+
+def _column(source: Source, line: Span, begins: Begins) -> int:
     """Returns how far into a line a right column begins with a heading; 0 where none does."""
     for gap in _GAP.finditer(source.text, line.start, line.end):
-        if heads(source, Span(gap.end(), line.end)):
+        if begins(source, Span(gap.end(), line.end)) == "heading":
             return gap.end() - line.start
     return 0
 

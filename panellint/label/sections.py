@@ -7,18 +7,16 @@ any heading is a bare declaration.
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import NamedTuple
 
 from panellint.core.source import Source, Span
 from panellint.core.wording import regex
-from panellint.label.columns import pages
+from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
 from panellint.label.model import Section, TextFault
 from panellint.rulepacks.data import data
 
-#: Two columns of a page, pasted side by side.
-_GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3,}|\t+)(?=[^\W\d_])")
 _UNKNOWN = re.compile(
     r"[ \t>#•*–—-]*"
     r"(?P<words>(?!From\b)[A-Z][^\W\d_](?:[\w&/'’ -]|\.(?! [A-Z])){0,38}?)[ \t]*:(?!\d)"
@@ -101,10 +99,18 @@ class _Builder:
 def split(source: Source, statement_kind: StatementKind) -> Split:
     """Part the text into sections. `statement_kind` names the section of a line that is a
     statement of its own without a heading, or gives None."""
+
+    def begins(page: Source, words: Span) -> str:
+        if headings_in(page.text, words)[0] is not None:
+            return "heading"
+        return "figures" if statement_kind(page, words, "untitled") == "guarantees" else ""
+
     builder = _Builder(source)
     faults: list[TextFault] = []
     blank_before = False
-    for page, line, in_columns in _lines(builder, source, statement_kind):
+    for page, line, in_columns in columned(source, begins):
+        if page.text is not builder.text:
+            builder.page(page.text)
         text = page.text
         words = text[line.start : line.end]
         if not words.strip(_RULE):
@@ -139,40 +145,6 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         sections = _as_bare(source, sections)
         faults = [fault for fault in faults if fault.kind != "unknown-heading"]
     return Split(sections, bare, tuple(faults))
-
-
-def _lines(
-    builder: _Builder, source: Source, statement_kind: StatementKind
-) -> Iterator[tuple[Source, Span, bool]]:
-    """The lines of the text as they are read, each with the text of its column."""
-    for page, lines in pages(
-        source, lambda page, right: headings_in(page.text, right)[0] is not None
-    ):
-        if lines and page.text is not builder.text:
-            builder.page(page.text)
-        for line in lines:
-            for piece, in_columns in _columns(page, line, statement_kind):
-                yield page, piece, in_columns
-
-
-def _columns(
-    source: Source, line: Span, statement_kind: StatementKind
-) -> Iterator[tuple[Span, bool]]:
-    """A line, or its pieces with True: a line over two columns of a page comes in pieces, where
-    the right one begins with a heading or is a guarantee."""
-    start, in_columns = line.start, False
-    for gap in _GAP.finditer(source.text, line.start, line.end):
-        right = Span(gap.end(), line.end)
-        if _begins(source, right, statement_kind):
-            in_columns = True
-            yield Span(start, gap.start()), True
-            start = gap.end()
-    yield Span(start, line.end), in_columns
-
-
-def _begins(source: Source, right: Span, statement_kind: StatementKind) -> bool:
-    heading, _ = headings_in(source.text, right)
-    return heading is not None or statement_kind(source, right, "untitled") == "guarantees"
 
 
 def _open_words(builder: _Builder) -> bool:
@@ -212,7 +184,8 @@ def _unheaded(
     unknown = None if open_list else _UNKNOWN.match(words)
     if unknown and _may_be_heading(builder, words, unknown, blank_before):
         span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))
-        if _quantity().fullmatch(words, unknown.end()):  # "Size: 4 kg"
+        quantity = regex(rf"\s*{data('words/blocks')['quantity']}\W*")
+        if quantity.fullmatch(words, unknown.end()):  # "Size: 4 kg"
             builder.begin("net-contents", span, line.start + unknown.end())
             return
         faults.append(TextFault("unknown-heading", span, unknown["words"]))
@@ -242,10 +215,6 @@ def _is_open(builder: _Builder, words: str, blank_before: bool) -> bool:
         # "potato" and below it, set in, "starch 4 %" is a name over two lines.
         or (not blank_before and before[-1] != "." and bool(_SET_IN.match(words)))
     )
-
-
-def _quantity() -> re.Pattern[str]:
-    return regex(rf"\s*{data('words/blocks')['quantity']}\W*")
 
 
 def _may_be_heading(

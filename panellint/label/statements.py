@@ -133,17 +133,14 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
 
 
 def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:
-    """Every adequacy statement of a label, wherever it stands but in the list."""
+    """Yields every adequacy statement of a label, one a sentence, wherever it stands but in the
+    list."""
     for section in sections:
-        if section.kind not in _NO_STATEMENTS:
-            yield from read_adequacy(section.text, section.body.start)
+        if section.kind not in _NO_STATEMENTS and _may_name_route(section.text.lower()):
+            yield from _statements_in(section.text, section.body.start)
 
 
-def read_adequacy(text: str, base: int) -> tuple[Adequacy, ...]:
-    """Every adequacy statement in a text, one per sentence."""
-    statements: list[Adequacy] = []
-    if not _may_name_route(text.lower()):
-        return ()
+def _statements_in(text: str, base: int) -> Iterator[Adequacy]:
     for sentence in re.finditer(r"[^.!\n\r][^.!]*(?:[.!](?=\s|$)|[.!](?!\s|$)[^.!]*)*", text):
         words = sentence.group()
         route_of_it = _route_of(words)
@@ -156,16 +153,13 @@ def read_adequacy(text: str, base: int) -> tuple[Adequacy, ...]:
         whole = unbroken(own)
         after = _search("after").search(whole)
         behind = whole[after.end() :] if after else whole
-        statements.append(
-            Adequacy(
-                route=route,
-                species=species_in(behind) or species_in(whole),
-                stages=stages_in(behind) or stages_in(whole),
-                large_size=_large_size(own),
-                span=Span(base + sentence.start() + start, base + sentence.start() + end),
-            )
+        yield Adequacy(
+            route=route,
+            species=species_in(behind) or species_in(whole),
+            stages=stages_in(behind) or stages_in(whole),
+            large_size=_large_size(own),
+            span=Span(base + sentence.start() + start, base + sentence.start() + end),
         )
-    return tuple(statements)
 
 
 def _own_lines(words: str, at: int) -> tuple[int, int]:

@@ -12,9 +12,10 @@ from fractions import Fraction
 from functools import cached_property
 from math import inf, sqrt
 
+from panellint.catalogue import Catalogue
 from panellint.catalogue.means import means_of
 from panellint.catalogue.model import PARTS, Range
-from panellint.ingredients.resolve import Names, joined_names
+from panellint.ingredients.resolve import joined_names
 from panellint.maker.component import Component, most_of, names_of, ranges_of
 from panellint.maker.content import (
     DRY_MATTER,
@@ -58,7 +59,7 @@ class Formula:
     def of(
         cls,
         batch: Batch,
-        names: Names,
+        names: Catalogue,
         *,
         market: str = "us",
         language: str = "en",

@@ -83,7 +83,9 @@ class EntryReader:
                         earlier[0].extend(self._segment(lead, earlier[1]))
                     if heading is not None:
                         entries.append(_component(heading, inner))
-                    heading, inner, own = self._heading(before), [], ListState()
+                    headed = self._segment(before, ListState())
+                    heading = headed[0] if headed else Entry("", Span(0, 0), Span(0, 0))
+                    inner, own = [], ListState()
                 target, current = (entries, state) if heading is None else (inner, own)
                 target.extend(self._segment(after, current))
             if heading is not None and mixed and _parts(separator, ";；"):
@@ -115,11 +117,6 @@ class EntryReader:
             if "\n" in between or "\r" in between:
                 return parts[:number], parts[number:]
         return [], parts
-
-    def _heading(self, parts: Segment) -> Entry:
-        state = ListState()
-        entries = self._segment(parts, state)
-        return entries[0] if entries else Entry("", Span(0, 0), Span(0, 0))
 
     def _segment(self, parts: Segment, state: ListState) -> list[Entry]:
         """What stands between two separators: one entry as a rule, several where words say so."""
