@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def not_borne(context: LabelContext, linted: FileFindings) -> list[str]:
     """Returns the findings on names, hazards and adequacy of a label beside its batch, as words;
-    which checks count, and from which severity, stands in the data."""
+    which rules and checks count, and at which severity, stands in the data."""
     kinds = data("data/batch")["not_borne"]
     findings = (*linted.findings, *reconcile(context).findings)
     rules = context.settings.rules
@@ -24,7 +24,8 @@ def not_borne(context: LabelContext, linted: FileFindings) -> list[str]:
             finding.message
             for finding in findings
             if finding.rule in rules
-            and finding.severity in kinds.get(rules[finding.rule].check, ())
+            and finding.severity
+            in kinds.get(finding.rule, kinds.get(rules[finding.rule].check, ()))
         )
     )
 

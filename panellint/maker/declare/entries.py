@@ -69,9 +69,12 @@ def _plain(name: str) -> str:
         and re.fullmatch(r"[^\W\d_][^\W\d_ -]*(?:[ -][^\W\d_]+)*", match[1].strip())
     ]
     words = bare(name).translate({ord(char): " " for char in ",;()[]{}:"}).split()
-    # A name with a number is one of a kind and keeps its capitals: "Red 40".
+    # A name with a number is one of a kind and keeps its capitals ("Red 40"), as a letter does.
     if not any(any(map(str.isdigit, word)) for word in words):
-        words = [word.lower() if word.istitle() and word.isalpha() else word for word in words]
+        words = [
+            word.lower() if word.istitle() and word.isalpha() and word[1:] else word
+            for word in words
+        ]
     return " ".join(words) + "".join(kept)
 
 

@@ -118,6 +118,7 @@ class _Reader:
         self.lines: list[tuple[BatchLine, str]] = []
         self.files: PremixFiles = {}
         self.since = Fraction(0)
+        self.sums: list[Fraction] = []
         cells = [cell for _, row in grid.rows for cell in row]
         self.mark = decimal or decimal_mark(cells, grid.delimiter)
         self.headings = self._on_the_scale(headings)
@@ -224,7 +225,7 @@ class _Reader:
             if figures or any(r == row for r, _ in self.grid.no_value):
                 self.faults.append(place.fault("a row with figures and no ingredient"))
         elif set(figures) <= {name} and (by := section_of(name)):
-            self.since = Fraction(0)
+            self._begin_part()
             if by == "words":
                 words = f"{name} has no weight and is taken for the head of a section"
                 self.remarks.append(Remark(place, words))
@@ -265,7 +266,7 @@ class _Reader:
     # ---- sums ----
 
     def _sum_row(self, row: int, cells: tuple[str, ...], name: str, place: SheetCell) -> None:
-        """A row that says the sum of those above it: of all, or since the last such row."""
+        """A row that says the sum of those above it: of all, or of one part of them."""
         if not any(self.figures.text(cells, kind) for kind in (WEIGHT, PERCENTAGE)):
             return
         measured = self.figures.weight(row, cells, name or "the total")
@@ -275,13 +276,17 @@ class _Reader:
         left = whole - sum(self.lost.values())
         if _near(measured.amount, whole) or _near(measured.amount, left):
             self._take_total(measured, name)
-        elif _near(measured.amount, self.since):
+        elif any(_near(measured.amount, one) for one in (self.since, *self.sums)):
             pass
         elif not name or is_plain_total(name):
             self._take_total(measured, name)
         else:
             words = f"{name} is no sum of the rows above it ({_amount(self.since, measured.unit)})"
             self.faults.append(place.fault(words, "that sum, or an ingredient by another name"))
+        self._begin_part()
+
+    def _begin_part(self) -> None:
+        self.sums.append(self.since)
         self.since = Fraction(0)
 
     def _take_total(self, measured: Measured, name: str) -> None:
@@ -324,11 +329,11 @@ class _Reader:
         if stated is None or _near(total, stated) or _near(left, stated):
             return stated
         words = f"the lines add up to {_amount(total, unit)} and {_amount(stated, unit)} is stated"
-        most = Fraction(str(data("data/batch")["sum_misses_by"]["percentages_at_most"]))
+        least, most = data("data/batch")["sum_misses_by"]["percentages"]
         if premix and unit == PERCENT:
             words = f"the lines of this premix add up to {_amount(total, unit)}"
             raise InputError(place.fault(words, "100 %, the carrier among the lines"))
-        if unit == PERCENT and total > most:
+        if unit == PERCENT and not least <= total <= most:
             raise InputError(place.fault(words, "percentages of one whole"))
         self.remarks.append(Remark(place, words))
         return stated

@@ -27,6 +27,7 @@ def view(data: Reformulation) -> Iterator[Block]:
     """Yields the new formula beside the old one, or what cannot all be had."""
     if not data["possible"]:
         yield from (Paragraph(words, indent=0) for words in clash(data))
+        yield Paragraph(f"Of the nearest, {sentence(data['balance'])}.", indent=0)
         return
     weighed = data["ingredients"][0]["kilograms"] is not None
     headings = ["ingredient", "now %", "new %", "change"] + ["new kg"] * weighed

@@ -190,10 +190,32 @@ def test_two_names_of_one_ingredient_are_one_entry_under_the_heavier():
 
 
 def test_names_are_spelled_as_the_market_does():
-    sheet = batch({"Duck": 90, "Zinc Sulphate": 5, "Red 40": 1, "Deboned Salmon": 4})
-    assert ingredients(declare(sheet, DOG, US).text) == (
-        "Duck, zinc sulfate, deboned salmon, Red 40."
+    sheet = batch(
+        {"Duck": 90, "Zinc Sulphate": 5, "Red 40": 1, "Deboned Salmon:": 3, "Vitamin E Blend": 0.5}
     )
+    assert ingredients(declare(sheet, DOG, US).text) == (
+        "Duck, zinc sulfate, deboned salmon, Red 40, vitamin E blend."
+    )
+
+
+def test_the_weights_of_a_split_family_keep_no_label_from_being_written():
+    found = declare(batch({"duck": 50, "oats": 40, "oatmeal": 10}), DOG, US)
+    assert ingredients(found.text) == "Duck, oats, oatmeal."
+
+
+# A sheet with its own analyses: the worst case is no riskier for the maker than the usual one.
+def test_the_worst_case_is_never_nearer_than_the_margin():
+    own = {"protein": Fraction(65), "moisture": Fraction(6), "fat": Fraction(12)}
+    sheet = replace(
+        batch({"meal": 60, "rice": 40}),
+        lines=(
+            BatchLine("meal", Fraction(60), AT, analysis=own),
+            BatchLine("rice", Fraction(40), AT, analysis={**own, "protein": Fraction(7)}),
+        ),
+    )
+    context = declare(sheet, DOG, US).context
+    content = weighed(context).content("protein")
+    assert guaranteed("min", content, 1.0, True) <= guaranteed("min", content, 1.0, False)
 
 
 def test_a_name_that_the_recipe_does_not_bear_is_refused_and_forced_with_the_finding():

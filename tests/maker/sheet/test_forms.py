@@ -146,9 +146,15 @@ def test_thousands_are_read_where_the_sheet_tells(read):
     assert amounts(read("Ingredient;%\nChicken;58.125\nRice;41.875\n"))["Chicken"] == 58.125
 
 
-def test_percentages_of_more_than_a_whole_are_refused(read):
-    with pytest.raises(InputError, match="add up to 130 %"):
-        read("Ingredient,%\nDuck,70\nMillet,60\n")
+@pytest.mark.parametrize("millet", [10, 60])
+def test_percentages_of_no_whole_are_refused(read, millet):
+    with pytest.raises(InputError, match=f"add up to {70 + millet} %"):
+        read(f"Ingredient,%\nDuck,70\nMillet,{millet}\n")
+
+
+def test_a_sum_may_be_that_of_an_earlier_part(read):
+    text = "Ingredient,kg\nlamb,50\nSubtotal,50\noats,20\nSub-total dry,20\nTotal meats,50\n"
+    assert list(amounts(read(text))) == ["lamb", "oats"]
 
 
 def test_columns_that_the_user_points_at(read):
