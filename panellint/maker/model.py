@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
@@ -69,6 +69,11 @@ class Headings(NamedTuple):
     def of(self, kind: str) -> Column | None:
         """The first column of a kind."""
         return next((column for column in self.columns if column.kind == kind), None)
+
+    def without(self, gone: Callable[[Column], bool]) -> Headings:
+        """The headings with some of their columns not used."""
+        columns = (Column(c.at, "", printed=c.printed) if gone(c) else c for c in self.columns)
+        return self._replace(columns=tuple(columns))
 
     @property
     def below(self) -> int:

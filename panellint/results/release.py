@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NotRequired, TypedDict
+from typing import TypedDict
 
 from panellint.results.batch import MassBalance
 
@@ -19,8 +19,8 @@ class JudgedFile(TypedDict):
 class Reason(TypedDict):
     """Why a label may not go to print, or what is to be looked at before: in which market (None
     where it was judged in none), under which question (weights, name, claims, adequacy,
-    guarantees, additives, requirements, label), by which rule, how grave, and where;
-    `arithmetic`, which holds weights, only where these were asked for."""
+    guarantees, additives, requirements, label), by which rule, how grave, and where, with the
+    `arithmetic` (None where it holds weights and these were not asked for)."""
 
     market: str | None
     question: str
@@ -29,7 +29,7 @@ class Reason(TypedDict):
     message: str
     line: int | None
     column: int | None
-    arithmetic: NotRequired[list[str]]
+    arithmetic: list[str] | None
 
 
 class QuestionState(TypedDict):

@@ -71,30 +71,15 @@ def _misplaced(
     if all(a >= b for a, b in pairwise(weights)):
         return
     right = sorted(range(len(entries)), key=lambda i: (-weights[i], i))
-    cycles = _cycles(right)
-    if all(len(cycle) == 2 for cycle in cycles):
-        for first, second in sorted(sorted(cycle) for cycle in cycles):
-            yield _swap(context, entries[first], entries[second], weights[first], weights[second])
+    if all(right[there] == at for at, there in enumerate(right)):
+        for at, there in enumerate(right):
+            if at < there:
+                yield _swap(context, entries[at], entries[there], weights[at], weights[there])
         return
     kept = longest_run([-weight for weight in weights])
     for index in range(len(entries)):
         if index not in kept:
             yield _moved(entries, weights, right, index)
-
-
-def _cycles(right: Sequence[int]) -> list[list[int]]:
-    """The cycles of length two or more of a permutation: who must change places with whom."""
-    seen: set[int] = set()
-    cycles = []
-    for start in range(len(right)):
-        cycle, at = [], start
-        while at not in seen:
-            seen.add(at)
-            cycle.append(at)
-            at = right[at]
-        if len(cycle) > 1:
-            cycles.append(cycle)
-    return cycles
 
 
 def _swap(

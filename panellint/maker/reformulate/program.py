@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 
 from panellint.core.errors import PanellintError
 from panellint.core.lp import INFINITE, LinearProgram, Range, Solution, Status
@@ -188,39 +189,18 @@ def _rounded(
             min(max(x, limit.low), limit.high) for x, limit in zip(shares, limits, strict=True)
         ]
         rest = WHOLE - sum(shares, Fraction(0))
-        # What rounding leaves over goes to one line, if it can be to one that changes anyway.
-        for at in sorted(range(len(shares)), key=lambda i: (kept[i], -shares[i])):
-            whole = [x + rest if i == at else x for i, x in enumerate(shares)]
-            inside = limits[at].low <= whole[at] <= limits[at].high
-            if inside and all(slack(row, whole) >= 0 for row in rows):
-                return tuple(whole)
-        met = _nudged(shares, rest, rows, limits, grain, kept)
-        if met is not None:
-            return met
-    raise SolverTrouble("no formula on the grain of a scale meets every target")
-
-
-def _nudged(
-    shares: Sequence[Fraction],
-    rest: Fraction,
-    rows: Sequence[TargetRow],
-    limits: Sequence[LineLimits],
-    grain: Fraction,
-    kept: Sequence[bool],
-) -> tuple[Fraction, ...] | None:
-    """The shares with the rest on one line and a grain or two more taken from another for it,
-    if that meets all; lines that do not change anyway (`kept`) come last."""
-    order = sorted(range(len(shares)), key=lambda at: kept[at])
-    for size in (grain, 2 * grain):
-        for to in order:
-            for source in order:
+        # What rounding leaves over goes to one line, if it can be to one that changes anyway; else
+        # with a grain or two more, taken from another for it.
+        order = sorted(range(len(shares)), key=lambda at: (kept[at], -shares[at]))
+        for size in (Fraction(0), grain, 2 * grain):
+            for to, source in product(order, order if size else order[:1]):
                 moved = list(shares)
-                moved[to] += size + max(rest, Fraction(0))
-                moved[source] -= size - min(rest, Fraction(0))
-                inside = moved[to] <= limits[to].high and moved[source] >= limits[source].low
-                if to != source and inside and all(slack(row, moved) >= 0 for row in rows):
+                moved[to] += size + rest
+                moved[source] -= size
+                inside = all(limits[at].low <= moved[at] <= limits[at].high for at in (to, source))
+                if inside and all(slack(row, moved) >= 0 for row in rows):
                     return tuple(moved)
-    return None
+    raise SolverTrouble("no formula on the grain of a scale meets every target")
 
 
 def _least(

@@ -21,7 +21,7 @@ from panellint.maker.sheet.headers import (
     price_per_kg,
     unit_of_cell,
 )
-from panellint.maker.sheet.numbers import read_number, two_readings
+from panellint.maker.sheet.numbers import decimal_mark, read_number, two_readings
 from panellint.maker.sheet.quantities import pounds_and_ounces
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.nutrients import unit_of
@@ -41,19 +41,14 @@ def cell_of(cells: tuple[str, ...], column: Column | None) -> str:
 
 
 class Figures:
-    """The figures of a table's rows. Faults go into the list that was given."""
+    """The figures of a table's rows, by the decimal mark that is given or that the sheet tells."""
 
-    def __init__(
-        self,
-        grid: Grid,
-        headings: Headings,
-        mark: str,
-        faults: list[Fault],
-    ) -> None:
+    def __init__(self, grid: Grid, headings: Headings, decimal: str) -> None:
         self.grid = grid
         self.headings = headings
-        self.mark = mark
-        self.faults = faults
+        cells = (cell for _, row in grid.rows for cell in row)
+        self.mark = decimal or decimal_mark(cells, grid.delimiter)
+        self.faults: list[Fault] = []
 
     def text(self, cells: tuple[str, ...], kind: str) -> str:
         """The cell of the first column of a kind, "" where there is none."""

@@ -12,7 +12,6 @@ from panellint.maker.model import (
     PERCENT,
     Batch,
     BatchLine,
-    Column,
     Headings,
     Remark,
     SheetCell,
@@ -34,7 +33,7 @@ from panellint.maker.sheet.headers import (
     section_of,
     what_leaves,
 )
-from panellint.maker.sheet.numbers import decimal_mark, decimal_marks, read_number
+from panellint.maker.sheet.numbers import decimal_marks, read_number
 from panellint.maker.sheet.quantities import weight_in
 from panellint.rulepacks.data import data
 
@@ -82,7 +81,7 @@ def read_material_rows(grid: Grid) -> tuple[tuple[BatchLine, ...], PremixFiles]:
         raise InputError(_no_table(grid, {"ingredient": "a material and its figures"}))
     reader = _Reader(grid, headings)
     for row, cells in grid.rows[headings.below :]:
-        if name := reader.figures.text(cells, INGREDIENT):
+        if name := reader.text(cells, INGREDIENT):
             place = grid.place(row, 1)
             reader.add(row, cells, name, place, Measured(Fraction(0), "g", place))
     if reader.faults:
@@ -103,13 +102,12 @@ def _no_table(grid: Grid, columns: Mapping[str, str]) -> Fault:
     )
 
 
-class _Reader:
+class _Reader(Figures):
     """The rows of a table, one after the other."""
 
     def __init__(self, grid: Grid, headings: Headings, decimal: str = "", part: str = "") -> None:
-        self.grid = grid
+        super().__init__(grid, headings, decimal)
         self.part = part
-        self.faults: list[Fault] = []
         self.remarks: list[Remark] = []
         self.facts: dict[str, str] = {}
         self.fact_places: dict[str, SheetCell] = {}
@@ -119,10 +117,7 @@ class _Reader:
         self.files: PremixFiles = {}
         self.since = Fraction(0)
         self.sums: list[Fraction] = []
-        cells = [cell for _, row in grid.rows for cell in row]
-        self.mark = decimal or decimal_mark(cells, grid.delimiter)
         self.headings = self._on_the_scale(headings)
-        self.figures = Figures(grid, self.headings, self.mark, self.faults)
 
     def batch(self) -> tuple[Batch, PremixFiles]:
         """The whole table; raises InputError with all faults at once."""
@@ -169,27 +164,20 @@ class _Reader:
     def _on_the_scale(self, headings: Headings) -> Headings:
         """The headings with one column of weights where those aimed at stand beside those on the
         scale: what was weighed, if every row has it."""
-        actual = next((c for c in headings.columns if c.role == ACTUAL), None)
-        target = next((c for c in headings.columns if c.role == TARGET), None)
-        if actual is None or target is None:
+        by_role = {c.role: c for c in reversed(headings.columns) if c.role in (ACTUAL, TARGET)}
+        if len(by_role) < 2:
             return headings
-        rows = self.grid.rows[headings.below :]
         gaps = [
             row
-            for row, cells in rows
-            if cell_of(cells, target) and not cell_of(cells, actual) and cells[0]
+            for row, cells in self.grid.rows[headings.below :]
+            if cells[0] and cell_of(cells, by_role[TARGET]) and not cell_of(cells, by_role[ACTUAL])
         ]
         role, other = (TARGET, ACTUAL) if gaps else (ACTUAL, TARGET)
         why = f", since row {gaps[0]} has no actual one" if gaps else ""
         words = f"{role} weights are read, the {other} ones beside them are not{why}"
-        place = self.grid.place(
-            self.grid.rows[headings.row][0], (target if gaps else actual).at + 1
-        )
+        place = self.grid.place(self.grid.rows[headings.row][0], by_role[role].at + 1)
         self.remarks.append(Remark(place, words))
-        columns = [
-            Column(c.at, "", printed=c.printed) if c.role == other else c for c in headings.columns
-        ]
-        return headings._replace(columns=tuple(columns))
+        return headings.without(lambda column: column.role == other)
 
     def fact(self, row: int, cells: tuple[str, ...]) -> bool:
         """Takes a row that states a fact; whether it does."""
@@ -210,7 +198,7 @@ class _Reader:
     # ---- one row ----
 
     def _row(self, row: int, cells: tuple[str, ...]) -> None:
-        name = self.figures.text(cells, INGREDIENT)
+        name = self.text(cells, INGREDIENT)
         own = self.headings.of(INGREDIENT)
         place = self.grid.place(row, own.at + 1 if own else 1)
         last = row == self.grid.rows[-1][0]
@@ -233,7 +221,7 @@ class _Reader:
             self._line(row, cells, name, place)
 
     def _line(self, row: int, cells: tuple[str, ...], name: str, place: SheetCell) -> None:
-        measured = self.figures.weight(row, cells, name)
+        measured = self.weight(row, cells, name)
         if measured is None:
             return
         if measured.amount < 0 and (what := what_leaves(name)):
@@ -256,9 +244,9 @@ class _Reader:
         measured: Measured,
     ) -> None:
         """Adds a row as a line of the batch."""
-        line = self.figures.line(row, cells, name, place, measured)
+        line = self.line(row, cells, name, place, measured)
         column = self.headings.of("sheet")
-        if column and (named := self.figures.text(cells, "sheet")):
+        if column and (named := self.text(cells, "sheet")):
             self.files[line.place] = named, self.grid.place(row, column.at + 1)
         self.since += measured.amount
         self.lines.append((line, measured.unit))
@@ -267,9 +255,9 @@ class _Reader:
 
     def _sum_row(self, row: int, cells: tuple[str, ...], name: str, place: SheetCell) -> None:
         """A row that says the sum of those above it: of all, or of one part of them."""
-        if not any(self.figures.text(cells, kind) for kind in (WEIGHT, PERCENTAGE)):
+        if not any(self.text(cells, kind) for kind in (WEIGHT, PERCENTAGE)):
             return
-        measured = self.figures.weight(row, cells, name or "the total")
+        measured = self.weight(row, cells, name or "the total")
         if measured is None:
             return
         whole = sum((line.weight for line, _ in self.lines), Fraction(0))
@@ -316,7 +304,7 @@ class _Reader:
         stated: Fraction | None = None
         if text := self.facts.get("batch_size"):
             place = self.fact_places["batch_size"]
-            weight = weight_in(self.figures.number(text, place))
+            weight = weight_in(self.number(text, place))
             if weight is None:
                 raise InputError(place.fault(f"`{text}` is no batch size", "a weight: 500 kg"))
             stated = weight if unit == "g" else None

@@ -37,8 +37,8 @@ def _label(label: ReleasedLabel) -> Iterator[Block]:
         yield Paragraph(label["product"])
     if label["why"]:
         yield Paragraph("Against it:")
-        yield Items(tuple(map(_reason, label["why"])))
-        if "arithmetic" not in label["why"][0] and label["markets"]:
+        yield Items(tuple(map(_with_arithmetic, label["why"])))
+        if any(one["arithmetic"] is None for one in label["why"]):
             yield Paragraph("--with-weights adds the arithmetic.", kind="small")
     if label["look_at"]:
         yield Paragraph("To look at:")
@@ -66,8 +66,11 @@ def _reason(reason: Reason) -> str:
     place = f"line {reason['line']}: " if reason["line"] else ""
     market = f"{reason['market'].upper()}, " if reason["market"] else ""
     rule = f" [{reason['rule']}]" if reason["rule"] else ""
-    words = f"{market}{reason['question']}: {place}{reason['message']}{rule}"
-    return "; ".join((words, *reason.get("arithmetic", ())))
+    return f"{market}{reason['question']}: {place}{reason['message']}{rule}"
+
+
+def _with_arithmetic(reason: Reason) -> str:
+    return "; ".join((_reason(reason), *(one.rstrip(".") for one in reason["arithmetic"] or ())))
 
 
 def _questions(market: MarketState) -> Iterator[tuple[str, str]]:

@@ -19,7 +19,7 @@ from panellint.lint.runner.git import has_changed
 from panellint.maker.balance import balance
 from panellint.maker.context import weighed, with_batch
 from panellint.maker.model import Batch
-from panellint.maker.reconcile import reconcile
+from panellint.maker.reconcile import is_ours, reconcile
 from panellint.maker.reconcile.settled import SETTLES, settled_rules
 from panellint.maker.sheet.locate import sheet_of
 from panellint.output.render_options import CAUTION
@@ -140,6 +140,7 @@ def _reason(
         "message": message,
         "line": line,
         "column": column,
+        "arithmetic": [],
     }
 
 
@@ -198,6 +199,7 @@ def _reasons(
     linted = lint_context(alone, settings, today=today)
     told = {rule for finding in weighed_up.findings for rule in _rules_of(finding)}
     settled = settled_rules(settings.rules.values())
+    ours = {rule.id for rule in settings.rules.values() if is_ours(rule)}
     against: list[Reason] = []
     mild: list[Reason] = []
     waived += [f"{one.rule}: {one.message}" for one in (*linted.waived, *weighed_up.waived)]
@@ -214,8 +216,8 @@ def _reasons(
             finding.message,
             source.position(finding.span.start),
         )
-        if gate.with_weights:
-            reason["arithmetic"] = list(finding.proof)
+        shown = gate.with_weights or finding.rule not in ours
+        reason["arithmetic"] = list(finding.proof) if shown else None
         if least is not None and finding.severity.rank <= least.rank:
             against.append(reason)
         elif finding.severity is not Severity.HINT:
