@@ -230,9 +230,12 @@ class LabelContext:
     # What kind of food it is -----------------------------------------------------------------
 
     def fact(self, kind: str) -> str | None:
-        """The text of a fact of the panel file or of a section of the label, or None."""
+        """The text of a fact of the panel file or of a section of the label, or None; what it was
+        read off may stand in the settings."""
         found = self.label.facts.get(kind)
-        return found[0] if found else None
+        if found:
+            return found[0]
+        return self.settings.source if kind == "source" else None
 
     @cached_property
     def species(self) -> str | None:

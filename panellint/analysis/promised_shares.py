@@ -41,6 +41,9 @@ def asked_of(
     with_ = rule.parameters
     if not context.declaration.ingredients or promise.tier not in with_.texts("tier"):
         return None
+    behind = promise.text[promise.named[-1].span.end - promise.span.start :].strip()
+    if "behind" in with_ and not with_.words("behind").fullmatch(behind):
+        return None
     if promise.percent is not None and promise.percent >= with_.get("together-at-least", 0):
         return None  # the printed figure asks for more, and is judged by a rule of its own
     support = support_of(_counted(promise, context, with_), context)

@@ -1,7 +1,8 @@
 """Units: one table of what labels and sheets measure in, and contents told in another unit.
 
 A content is an amount (`g`, `mg`, `µg`, `IU`, `CFU`) over a weight (`kg`, `100 g`, `g`, `lb`), or
-`%` or `ppm`. Amounts of mass change into each other; IU and CFU stay what they are.
+`%` or `ppm`. Amounts of mass change into each other; IU, CFU and units of activity stay what they
+are.
 """
 
 from __future__ import annotations
@@ -16,6 +17,9 @@ from panellint.core.numbers import check_amount
 from panellint.core.text import fold
 
 MASS, VOLUME, ENERGY, IU, CFU = "mass", "volume", "energy", "IU", "CFU"
+#: Units of the activity of enzymes; each assay has its own, and none changes into another.
+ACTIVITY = "activity"
+_ASSAYS = "HUT|CU|DU|SKB|FIP|GDU|SAPU|PPU|LU|FCCLU|ALU|NFU|BGU|XU|AGU|FCCPU"
 
 
 class Unit(NamedTuple):
@@ -61,6 +65,7 @@ UNITS = (
     _unit("CFU", CFU, 1),
     _unit("million CFU", CFU, 10**6),
     _unit("billion CFU", CFU, 10**9),
+    *(_unit(name, f"{ACTIVITY} by {name}", 1, f"{name.lower()}s") for name in _ASSAYS.split("|")),
 )
 _BY_SPELLING = {spelling: unit for unit in UNITS for spelling in unit.spellings}
 #: Grams per gram in one of these.
@@ -80,13 +85,18 @@ def unit_of(text: str) -> Unit | None:
     return _BY_SPELLING.get(fold(text))
 
 
+def units_of(measure: str) -> tuple[str, ...]:
+    """Returns the names of the units of a measure ("mass", "CFU", "activity")."""
+    return tuple(unit.name for unit in UNITS if unit.measure.partition(" ")[0] == measure)
+
+
 def spellings_of(*units: str) -> str:
     """Returns all spellings of units, by their names or measures, as alternatives of a regular
     expression; the longest comes first."""
     words = [
         spelling
         for unit in UNITS
-        if unit.name in units or unit.measure in units
+        if unit.name in units or unit.measure.partition(" ")[0] in units
         for spelling in unit.spellings
     ]
     words.sort(key=lambda word: (-len(word), word))

@@ -21,7 +21,8 @@ from panellint.rulepacks.data import data
 _AMOUNT = rf"(?:{spellings_of('g', 'mg', 'µg', 'IU', 'KIU')})"
 _PER = r"\s*(?:/|per\s+)\s*"
 _UNIT = (
-    rf"%|per\s?cent\b|{_AMOUNT}{_PER}(?:kg|lb|100\s?g)\b|(?:{spellings_of('CFU')}){_PER}(?:kg|lb|g)\b|ppm\b"
+    rf"%|per\s?cent\b|{_AMOUNT}{_PER}(?:kg|lb|100\s?g)\b|ppm\b"
+    rf"|(?:{spellings_of('CFU', 'activity')}){_PER}(?:kg|lb|g)\b"
     rf"|(?:{spellings_of('energy')}){_PER}(?:kg|100\s?g|cup|can)\b|{_AMOUNT}\b"
 )
 _FIGURE = re.compile(

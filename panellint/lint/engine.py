@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -83,14 +83,27 @@ def findings_of(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
 
 
 def _findings(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
-    """Returns what rules that are on and about such a label find in it."""
-    return [
-        _doubted(finding, context)
-        for rule in rules
-        if rule.check != registry.WAIVER
-        for observation in observations(rule, context)
-        for finding in weighed(rule, observation)
-    ]
+    """Returns what rules that are on and about such a label find in it, one finding for one
+    cause."""
+    others: dict[str, tuple[str, ...]] = {}
+    found: list[Finding] = []
+    for rule in rules:
+        if rule.check == registry.WAIVER:
+            continue
+        if rule.yields_to:
+            others[rule.id] = rule.yields_to
+        for observation in observations(rule, context):
+            found += (_doubted(finding, context) for finding in weighed(rule, observation))
+    return [one for one in found if not _is_said(one, others.get(one.rule, ()), found)]
+
+
+def _is_said(finding: Finding, others: Collection[str], among: Iterable[Finding]) -> bool:
+    """Returns whether a finding of one of the other rules marks words of this one's."""
+    span = finding.span
+    return bool(others) and any(
+        one.rule in others and one.span.start < span.end and span.start < one.span.end
+        for one in among
+    )
 
 
 def _doubted(finding: Finding, context: LabelContext) -> Finding:

@@ -11,7 +11,8 @@ from panellint.results.places import Position
 class RequirementData(TypedDict):
     """One thing that is asked. `state` is met, departs, missing, open, not-read, not-due or
     not-visible; `start` and `end` are None where it stands nowhere, `text` are the words there.
-    `note` says why it is not due, or what would settle it."""
+    `note` says why it is not due, or what would settle it, `change` what to do where it is not
+    met."""
 
     id: str
     part: str
@@ -23,6 +24,7 @@ class RequirementData(TypedDict):
     text: str
     findings: list[FindingData]
     note: str
+    change: str
 
 
 class StateData(TypedDict):

@@ -107,7 +107,8 @@ class Rule(NamedTuple):
     """One thing that is checked: what runs, where, with which thresholds, words and source.
 
     `severity` maps a certainty to the weight of its findings; one that is missing or None
-    gives none. `says` maps an observation's case to its words, "" where there is one text.
+    gives none. `says` maps an observation's case to its words, "" where there is one text. A
+    finding is left out where one of a rule in `yields_to` marks words of it: the cause is one.
     """
 
     id: str
@@ -123,6 +124,7 @@ class Rule(NamedTuple):
     pack: str
     path: str = ""
     line: int = 0
+    yields_to: tuple[str, ...] = ()
 
     @property
     def is_on(self) -> bool:

@@ -98,4 +98,5 @@ def _rule(data: Mapping[str, Any]) -> Rule:
         pack=data["pack"],
         path=data["path"],
         line=data["line"],
+        yields_to=tuple(data["yields_to"]),
     )

@@ -112,7 +112,7 @@ CHECKS: dict[str, str] = {
     "lists-differ": "panellint.lint.checks.translations:differing",
     "made-with-claim": "panellint.lint.checks.claims:made_with",
     "market-by-words": "panellint.lint.checks.market:by_words",
-    "microorganism-guarantee": "panellint.lint.checks.further_guarantees:microorganisms",
+    "microorganism-guarantee": "panellint.lint.checks.further_guarantees:by_activity",
     "mineral-ratio": "panellint.lint.checks.nutrition:ratio",
     "misspelt-name": "panellint.lint.checks.doubtful_words:misspelt",
     "moisture-ceiling": "panellint.lint.checks.guarantees:moisture",

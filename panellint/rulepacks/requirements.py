@@ -30,7 +30,8 @@ class Requirement(NamedTuple):
     for a prohibition to be looked into: label, declaration, guarantees or additives. Outside
     `applies`, for `except_uses`, and without a statement of `routes` where there are any, it is
     not due.
-    `settles` says what decides it where the text leaves it open. `source` is None where it is that
+    `settles` says what decides it where the text leaves it open, `change` what to do where it is
+    not met. `source` is None where it is that
     of the first rule.
     """
 
@@ -43,6 +44,7 @@ class Requirement(NamedTuple):
     within: str
     visible: bool
     settles: str
+    change: str
     applies: Applies
     except_uses: tuple[str, ...]
     routes: tuple[str, ...]

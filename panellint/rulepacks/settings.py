@@ -35,7 +35,8 @@ class Settings:
     rules, or "". `largest_file` is the size in bytes over which no label is read. `locked` are the
     rules that neither a label waives nor a settings file below changes; those of files above are
     among them, with what these say of the rules. `longest_waiver` is in days. `baseline` is the
-    file of known findings, or "". `path` is the file itself, or "" for the defaults.
+    file of known findings, or "". `source` is what labels that do not say so were read off ("web
+    page"). `path` is the file itself, or "" for the defaults.
     """
 
     market: str | None = None
@@ -52,6 +53,7 @@ class Settings:
     locked: frozenset[str] = frozenset()
     longest_waiver: int | None = None
     baseline: str = ""
+    source: str | None = None
     path: str = ""
 
     @classmethod
@@ -263,6 +265,7 @@ def _settings(path: Path, above: tuple[Path, ...], key: str) -> Settings:
         locked=over.locked | frozenset(data["locked"]),
         longest_waiver=_shorter(over.longest_waiver, data["longest_waiver"]),
         baseline=data["baseline"],
+        source=data["source"],
         path=str(path),
     )
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from panellint.analysis.list_position import ordinal, standing
 from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.source import Span
 from panellint.core.text import fold
 from panellint.core.wording import Wording, regex
 from panellint.ingredients.mentions import mentions
@@ -124,9 +125,10 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         entries = [e for e in context.entries if e.match and supports(known, e.match.known, e.name)]
         values: dict[str, object] = {"named": name, "claim": f"{fold(match.group())} {name}"}
+        claim = Span(stretch.start + match.start(), stretch.start + found.span.end)
         if not entries:
             if all(entry.match for entry in context.leaves):
-                yield Observation(stretch.span(match), Certainty.PROVEN, values, variant="absent")
+                yield Observation(claim, Certainty.PROVEN, values, variant="absent")
             continue
         stands = standing(context, entries[0])
         least = rule.parameters.number("share-at-least")
@@ -140,7 +142,7 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 values,
                 variant="little" if little else "behind",
                 rests_on=stands.rests_on if little else (),
-                related=(Related(stretch.span(match), "the claim"),),
+                related=(Related(claim, "the claim"),),
             )
 
 

@@ -143,7 +143,8 @@ def _is_enough(
 def _holds(context: LabelContext, recipe: Mapping[Path, float], one: Guarantee) -> bool:
     """Returns whether a recipe can hold what a guarantee of another nutrient says, however much
     water left; an ingredient of which nothing is known can hold any of it."""
-    if one.nutrient is None or one.nutrient == "energy":
+    entries = [leaf.match.known for leaf in context.leaves if leaf.match]
+    if one.nutrient is None or not any(entry.range_of(one.nutrient) for entry in entries):
         return True
     if one.basis != "as fed":
         return False

@@ -9,6 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.units import units_of
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.profiles import authority_of, profile
 from panellint.rulepacks import parameters as takes
@@ -101,17 +102,19 @@ def bounds(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(one.value_span, Certainty.PROVEN, values)
 
 
-def microorganisms(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds guarantees of live microorganisms that count no colonies, or name no species."""
-    words = rule.parameters.words("species")
+def by_activity(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds guarantees of what is alive or acts (microorganisms, enzymes) in a unit that does not
+    count it, or without the species that it is of."""
+    with_ = rule.parameters
+    counted = tuple(unit for name in with_.texts("units") for unit in units_of(name))
     for one in context.label.guarantees:
-        if one.nutrient != "microorganisms":
+        if one.nutrient != with_.text("nutrient"):
             continue
         line = _LINE.match(context.source.text, one.span.start)
         values = {"name": one.printed, "unit": one.unit}
-        if "CFU" not in one.unit:
+        if not one.unit.startswith(counted):
             yield Observation(one.value_span, Certainty.PROVEN, values, variant="unit")
-        elif not line or not words.search(line.group()):
+        elif not line or not with_.words("species").search(line.group()):
             yield Observation(one.name_span, Certainty.PRACTICE, values)
         else:
             yield Observation.met(one.span)
@@ -190,8 +193,11 @@ DECLARATIONS = {
     ),
     "units": takes.check(_PASSED_OVER),
     "bounds": takes.check(_PASSED_OVER),
-    "microorganisms": takes.check(
-        takes.words("species", "Names of microorganisms."), variants=("unit",)
+    "by_activity": takes.check(
+        takes.text("nutrient", "What is guaranteed so."),
+        takes.texts("units", "Measures whose units count it."),
+        takes.words("species", "Names of what it is of."),
+        variants=("unit",),
     ),
     "pair": takes.check(
         takes.texts("nutrients", "Guarantees that are given together or not at all."),

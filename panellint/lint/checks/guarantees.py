@@ -142,7 +142,9 @@ def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def figures(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds figures that nothing can have: below nothing, or over 100 %; a minimum above the
-    maximum of the same nutrient; one guarantee given twice, with two figures."""
+    maximum of the same nutrient; one guarantee given twice, with two figures. Names of many things
+    (enzymes) may stand there with several."""
+    of_many = rule.parameters.texts("of-many")
     least: dict[str, Guarantee] = {}
     most: dict[str, Guarantee] = {}
     stated: dict[str, Guarantee] = {}
@@ -154,7 +156,7 @@ def figures(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(guarantee.value_span, Certainty.PROVEN, values)
         sides = {Bound.MIN: least, Bound.MAX: most, Bound.DECLARED: stated}
         side = sides.get(guarantee.bound)
-        if not guarantee.nutrient or side is None:
+        if not guarantee.nutrient or side is None or guarantee.nutrient in of_many:
             continue
         first = side.setdefault(
             f"{guarantee.nutrient} {guarantee.unit} {guarantee.basis}", guarantee
@@ -368,7 +370,10 @@ DECLARATIONS = {
         _LINES, takes.texts("then", "Nutrients that stand behind these, in order.", default=[])
     ),
     "bound": takes.check(_LINES, takes.text("fault", "How a line binds.", "swapped", "unstated")),
-    "figures": takes.check(variants=("contradiction", "negative", "twice")),
+    "figures": takes.check(
+        takes.texts("of-many", "Nutrients that are many things.", default=[]),
+        variants=("contradiction", "negative", "twice"),
+    ),
     "sums": takes.check(
         takes.text("fault", "Which sum counts.", "impossible", "unreachable"),
         takes.texts("parts", "Nutrients of which none holds another."),

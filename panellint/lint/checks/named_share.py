@@ -9,6 +9,7 @@
 - `counting-water-at-least`: what the named ones reach together of the whole mix.
 - `or`: further sets of the parameters above; meeting one of the sets is enough.
 - `counts`: edition to origins; there only named ingredients of such an origin count.
+- `behind`: the words behind the names that the rule is about, where not any.
 - `exempt`: kinds of ingredient that the rule does not speak of.
 - `perhaps-water`: kinds that some count with the processing water. Where only the stricter
   reading fails, the finding is not proven.
@@ -240,6 +241,7 @@ PARAMETERS = (
     ),
     takes.texts("exempt", "Kinds of ingredient that need no share.", default=[]),
     takes.ingredients("bulk", "What no food holds only a little of, in the list's order.", None),
+    takes.words("behind", "Words behind the names that the rule is about; else any.", None),
     _PERHAPS_WATER,
 )
 VARIANTS = ("hardly", "jointly", "too much")

@@ -164,14 +164,15 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds a label whose statements are all of another market's kind."""
+    """Finds a label whose statements are all of another kind than the market's."""
     with_ = rule.parameters
     foreign = next(iter(context.label.adequacy), None)
     if foreign is None or stated(context, with_.texts("routes")):
         return
-    if set(with_.texts("except-uses")).isdisjoint(context.uses):
-        words = one_line(context.source.slice(foreign.span))
-        variant = "balanced" if with_.words("balanced").search(words) else ""
+    words = one_line(context.source.slice(foreign.span))
+    is_ours = with_.words("balanced").search(words) is not None
+    if is_ours == with_["ours"] and set(with_.texts("except-uses")).isdisjoint(context.uses):
+        variant = "stage" if is_ours and foreign.stages else ""
         values = {"statement": words.rstrip("."), "market": the_market(context.market)}
         yield lacking(context, foreign.span, Certainty.PROVEN, values, variant, "adequacy")
 
@@ -277,7 +278,8 @@ DECLARATIONS = {
         common.ROUTES,
         common.EXCEPT_USES,
         takes.words("balanced", "Words of this market that lack their route."),
-        variants=("balanced",),
+        takes.flag("ours", "Whether statements with such words are meant, else all others.", False),
+        variants=("stage",),
     ),
     "against_words": takes.check(
         common.ROUTES,

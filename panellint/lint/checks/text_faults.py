@@ -11,6 +11,7 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.spelling import is_compared, near_name, unknown
+from panellint.label.claims import claims_of
 from panellint.label.languages import unread_language
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.rulepacks import parameters as takes
@@ -177,11 +178,14 @@ _TOLD_ELSEWHERE = frozenset({"unknown", "additives"})
 def unread_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds words that were read as nothing and may be nothing that is known; a part that they may
     be is missed by its own rule. Words under an unknown heading are told with it, and names of
-    additives are judged by their rules."""
+    additives and claims are judged by their rules."""
     if context.quick or context.label.bare:
         return
-    for one in context.label.ledger.unread:
-        if not one.maybe and one.section not in _TOLD_ELSEWHERE:
+    unread = [one for one in context.label.ledger.unread if not one.maybe]
+    claims = [one.span for one in claims_of(context.label) if one.kind] if unread else []
+    for one in unread:
+        is_judged = any(one.span.start <= claim.start < one.span.end for claim in claims)
+        if one.section not in _TOLD_ELSEWHERE and not is_judged:
             printed = one_line(context.source.slice(one.span))
             yield Observation(one.span, Certainty.PRACTICE, {"printed": printed})
 

@@ -45,13 +45,14 @@ class Compared:
     tolerance_source: str = ""
 
 
+_NOT_WEIGHED = frozenset({"energy", "microorganisms", "enzymes"})
 HOLDS, FAILS, ESTIMATE, OPEN = "holds", "fails", "estimate fails", "open"
 
 
 def compared(context: LabelContext) -> Iterator[Compared]:
     """Every guarantee for which a content can be worked out, in printed order."""
     for guarantee in context.label.guarantees:
-        if guarantee.nutrient is None or guarantee.nutrient in ("energy", "microorganisms"):
+        if guarantee.nutrient is None or guarantee.nutrient in _NOT_WEIGHED:
             continue
         basis = DRY_MATTER if guarantee.basis == "dry matter" else FINISHED
         try:

@@ -190,6 +190,10 @@ class Rule(Model):
     severity: Severity
     for_: Annotated[For, Field(alias="for")] = For()
     with_: Annotated[dict[str, Any], Field(alias="with", description="Parameters.")] = {}
+    yields_to: Annotated[
+        list[Kebab],
+        Field(alias="yields-to", description="Rules whose finding on the same words is enough."),
+    ] = []
     says: Annotated[Says, Field(description="The finding's words; {field}s are filled in.")]
     because: Text
     source: Source
@@ -224,6 +228,7 @@ class Requirement(Model):
     ] = "label"
     visible: Annotated[bool, Field(description="Plain text can show it.")] = True
     settles: str = ""
+    change: Annotated[str, Field(description="What to do where it is not met.")] = ""
     for_: Annotated[Due, Field(alias="for")] = Due()
     source: Source | None = None
 
@@ -344,6 +349,9 @@ class Settings(Model):
     ] = None
     baseline: Annotated[
         Text | None, Field(description="The file of known findings, relative to this one.")
+    ] = None
+    source: Annotated[
+        Text | None, Field(description="What the texts were read off, as “Source:” says it.")
     ] = None
     rule_pages: Annotated[
         str,

@@ -239,6 +239,7 @@ def _compiled(document: Document, at: Loc, pack: str, rule: models.Rule) -> dict
         "source": source_data(rule.source),
         "examples": rule.examples.model_dump(),
         "pack": pack,
+        "yields_to": rule.yields_to,
     }
 
 

@@ -59,6 +59,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
         "longest_waiver": settings.longest_waiver,
         "baseline": str(path.parent / settings.baseline) if settings.baseline else "",
         "changed": {name: document.fault(("rules", name), "").line for name in settings.rules},
+        "source": settings.source,
         "rule_pages": settings.rule_pages,
         "largest_file": settings.largest_file,
     }

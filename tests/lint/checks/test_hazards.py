@@ -172,7 +172,7 @@ def test_nothing_in_the_list_at_all() -> None:
 
 @pytest.mark.parametrize(
     ("species", "ingredients"),
-    [("dog", "chicken, oats, nutmeg"), ("cat", "chicken, oats, comfrey")],
+    [("dog", "chicken, oats, nutmeg"), ("cat", "chicken, oats, coltsfoot")],
 )
 def test_what_stands_on_memory_alone_is_a_hint(species: str, ingredients: str) -> None:
     (finding,) = hazards(species, ingredients)
