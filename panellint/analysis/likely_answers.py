@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
+from panellint.core.once import once
 from panellint.core.text import fold
 
 if TYPE_CHECKING:
@@ -33,12 +34,9 @@ _UNSURE = 0.1
 _NO_ENERGY = 1e-9
 
 
+@once
 def likely_of(context: LabelContext) -> Likely | None:
     """Returns the samples for a label, drawn once; None where no formula fits."""
-    return context.once(_sampled)
-
-
-def _sampled(context: LabelContext) -> Likely | None:
     from panellint.analysis.nutrition_input import calculated_kcal
     from panellint.shares.likely.likely import likely
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
+from panellint.core.once import once
 from panellint.ingredients.spelling import near_name
 from panellint.rulepacks.data import data
 
@@ -71,12 +72,9 @@ def sources(
     )
 
 
+@once
 def listed_sources(context: LabelContext, name: str) -> Sources:
     """Where the nutrients of a list of `rules/` come from, looked for once for all rules."""
-    return context.once(_listed_sources, name)
-
-
-def _listed_sources(context: LabelContext, name: str) -> Sources:
     listed = data(name)
     return sources(
         context,

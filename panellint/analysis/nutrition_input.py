@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 from panellint.catalogue.model import Range
 from panellint.core.errors import NotComputable
 from panellint.core.numbers import first_decimal
+from panellint.core.once import once
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bounds import ContentBounds
 from panellint.nutrition.energy import kcal_per_kg
@@ -122,12 +123,9 @@ def calculated_kcal(context: LabelContext) -> float | None:
     return facts.kcal_per_kg if facts.kcal_method == "calculated" else None
 
 
+@once
 def statement_of(context: LabelContext) -> Assessment:
     """All that the figures of a label allow, worked out once."""
-    return context.once(_statement)
-
-
-def _statement(context: LabelContext) -> Assessment:
     return Assessment(facts_of(context))
 
 

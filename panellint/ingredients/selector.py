@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.errors import Fault, InputError
+from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.wording import LINEAR, Wording
 from panellint.ingredients.model import Ingredient
@@ -57,12 +58,9 @@ class Listing:
         return places
 
 
+@once
 def listing(context: LabelContext) -> Listing:
     """The declared ingredients and groups of a label."""
-    return context.once(_declared)
-
-
-def _declared(context: LabelContext) -> Listing:
     return Listing(context.entries)
 
 

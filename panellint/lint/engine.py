@@ -60,11 +60,6 @@ def lint_context(
         rules,
         today or date.today(),
         complete=not quick,
-        elsewhere=[
-            waiver.rule
-            for waiver in context.label.waivers
-            if waiver.rule in rules and registry.is_elsewhere(rules[waiver.rule].check)
-        ],
         terms=waivers.Terms.of(settings) if context.label.waivers else None,
     )
     findings = [*reviewed.standing, *waiver_findings(context, rules, reviewed)]

@@ -10,7 +10,7 @@ from panellint.analysis.context import LabelContext
 from panellint.core.source import read
 from panellint.lint import waivers
 from panellint.lint.engine import findings_of
-from panellint.rulepacks import packs, registry
+from panellint.rulepacks import packs
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
@@ -50,7 +50,6 @@ def _of_label(context: LabelContext, today: date) -> Iterator[WaiverData]:
         return
     settings = context.settings
     named = {waiver.rule for waiver in context.label.waivers}
-    elsewhere = [r.id for r in settings.rules.values() if registry.is_elsewhere(r.check)]
     found = findings_of(context, (r for r in settings.rules.values() if r.id in named))
     for waiver in context.label.waivers:
         one = waivers.review(
@@ -59,7 +58,6 @@ def _of_label(context: LabelContext, today: date) -> Iterator[WaiverData]:
             context.source,
             settings.rules,
             today,
-            elsewhere=elsewhere,
             terms=waivers.Terms.of(settings),
         )
         yield {

@@ -9,16 +9,20 @@ parameter `fault`.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.findings import Certainty, Edit, Finding, Observation, Remedy
 from panellint.core.source import Source, Span
 from panellint.label.model import WaiverLine
 from panellint.rulepacks import parameters as takes
+from panellint.rulepacks import registry
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
+
+if TYPE_CHECKING:
+    from panellint.rulepacks.model import Rule
 
 #: What can be wrong with a waiver: the values of the parameter `fault`, graver ones first.
 #: Of each waiver the first that is true is told.
@@ -69,17 +73,16 @@ def review(
     waivers: Iterable[WaiverLine],
     findings: Iterable[Finding],
     source: Source,
-    rules: Collection[str],
+    rules: Mapping[str, Rule],
     today: date,
     complete: bool = True,
-    elsewhere: Collection[str] = (),
     terms: Terms | None = None,
 ) -> Review:
     """Applies the waivers of one file to its findings.
 
-    `terms` are by default those without settings. `rules` are the ids of all rules. With
-    `complete` False some rules did not run, so no waiver can be called unused; `elsewhere` are
-    rules that another command judges, whose waivers cannot be either.
+    `terms` are by default those without settings. `rules` are all rules. With `complete` False some
+    rules did not run, so no waiver can be called unused; one of a rule that another command judges
+    cannot be either.
     """
     waivers = tuple(waivers)
     terms = terms or Terms.of(Settings.default())
@@ -94,7 +97,7 @@ def review(
         if fault is None:
             if waiver.rule in present and waiver.rule not in used:
                 used.add(waiver.rule)
-            elif complete and waiver.rule not in elsewhere:
+            elif complete and not registry.is_elsewhere(rules[waiver.rule].check):
                 fault = UNUSED
         if fault is None and waiver.until and (waiver.until - today).days <= terms.ahead:
             fault = ENDING

@@ -8,6 +8,7 @@ from functools import partial
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import facts_of
+from panellint.core.once import once
 from panellint.core.source import Source
 from panellint.maker.answers import BatchAnswers
 from panellint.maker.balance import check
@@ -51,12 +52,9 @@ def with_batch(source: Source, batch: Batch, settings: Settings | None = None) -
     return LabelContext(source, reach, sheet=partial(weigh, batch))
 
 
+@once
 def with_written_sheet(context: LabelContext) -> LabelContext | None:
     """Returns a label with the formula that is written out in its panel file; None without."""
-    return context.once(_with_written_sheet)
-
-
-def _with_written_sheet(context: LabelContext) -> LabelContext | None:
     text, span = context.label.facts.get("batch-sheet", ("", None))
     if span is None or not text.lstrip().startswith(INLINE):
         return None

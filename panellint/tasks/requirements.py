@@ -144,7 +144,11 @@ def _judged(
             span = None if state is State.NOT_DUE else min(seen[state])
             note = one.settles if state is State.OPEN else ""
             return Standing(one, state, source, span, tuple(findings), note)
-    if one.otherwise is State.MET and one.within != "label" and not _is_there(context, one.within):
+    if (
+        one.otherwise is State.MET
+        and one.within != "label"
+        and not getattr(context.label, one.within)
+    ):
         state = State.NOT_DUE if one.within == "additives" else State.NOT_READ
         return Standing(one, state, source, note=f"there is no {_PARTS[one.within]}")
     notes = {State.NOT_DUE: "nothing on the label calls for it", State.OPEN: one.settles}
@@ -182,10 +186,6 @@ _PARTS: Mapping[str, str] = {
     "guarantees": "guarantee that could be read",
     "additives": "additive under its heading",
 }
-
-
-def _is_there(context: LabelContext, within: str) -> bool:
-    return bool(getattr(context.label, within))
 
 
 def _clause(one: Standing, state: StateText | None) -> str:

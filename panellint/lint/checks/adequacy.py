@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line, unbroken
-from panellint.core.wording import Wording, regex, spaced
+from panellint.core.wording import regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
@@ -132,7 +132,7 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds statements whose wording is not the enacted one, or that name no life stage."""
     with_ = rule.parameters
     for one in context.label.adequacy:
-        enacted = with_.built("enacted", _enacted).get(one.route)
+        enacted = with_.built("enacted", common.wordings).get(one.route)
         if enacted is None:
             continue
         printed = one_line(unbroken(context.source.slice(one.span)))
@@ -148,11 +148,6 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation.met(one.span)
         else:
             yield Observation.met(one.span)
-
-
-def _enacted(given: Mapping[str, Any], path: str) -> dict[str, Wording]:
-    """Returns the enacted words of each kind of statement."""
-    return {route: Wording(words) for route, words in given.items()}
 
 
 def _behind(context: LabelContext, span: Span) -> Span:

@@ -7,7 +7,7 @@ judged in `names`.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -186,15 +186,7 @@ def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 )
                 return
         cooked = rule.parameters.built("cooked", Choice)
-        held = list(cooked.among(context.entries))
-        if held:
-            yield Observation(
-                held[0].name_span,
-                Certainty.PRACTICE,
-                {"names": [entry.name for entry in held], "name": held[0].name},
-                variant="holds",
-                related=(Related(stretch.span(match), "the word"),),
-            )
+        yield from _held(context, cooked, Related(stretch.span(match), "the word"), {})
         return
 
 
@@ -203,23 +195,21 @@ def human_grade(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     alone."""
     feed = rule.parameters.built("feed", Choice)
     for stretch, match in free_text_matches(context, phrases("human-grade")):
-        held = list(feed.among(context.entries))
-        if held:
-            yield Observation(
-                held[0].name_span,
-                Certainty.PRACTICE,
-                {"names": [entry.name for entry in held], "claim": fold(match.group())},
-                variant="holds",
-                related=(Related(stretch.span(match), "the claim"),),
-            )
-        else:
-            yield Observation(
-                stretch.span(match),
-                Certainty.PRACTICE,
-                {"claim": fold(match.group())},
-                variant="asks",
-            )
+        place, values = stretch.span(match), {"claim": fold(match.group())}
+        yield from list(_held(context, feed, Related(place, "the claim"), values)) or (
+            Observation(place, Certainty.PRACTICE, values, variant="asks"),
+        )
         return
+
+
+def _held(
+    context: LabelContext, which: Choice, claim: Related, values: Mapping[str, object]
+) -> Iterator[Observation]:
+    """Yields what is declared and speaks against a claim, at the first of it."""
+    held = list(which.among(context.entries))
+    if held:
+        values = {**values, "name": held[0].name, "names": [entry.name for entry in held]}
+        yield Observation(held[0].name_span, Certainty.PRACTICE, values, "holds", related=(claim,))
 
 
 def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -12,6 +12,7 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.numbers import number, read_number
+from panellint.core.once import once
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
@@ -171,12 +172,9 @@ def length(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation.met(span)
 
 
+@once
 def is_dietetic(context: LabelContext) -> bool:
     """Whether the label calls the food dietetic, in any language that is read."""
-    return context.once(_is_dietetic)
-
-
-def _is_dietetic(context: LabelContext) -> bool:
     words = Wording(data(_DATA)["dietetic"])
     return any(words.search(text) for text in _texts(context))
 

@@ -49,7 +49,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     given = {guarantee.nutrient for guarantee in context.label.guarantees}
     lost = [line for line in _lines(context, rule.parameters) if line.nutrient not in given]
-    if _exempt(context, rule.parameters):
+    if not set(rule.parameters.texts("except-uses")).isdisjoint(context.uses):
         lost = [line for line in lost if line.nutrient in rule.parameters.texts("always")]
     unread = maybe_nutrients(context, [line.nutrient for line in lost])
     for one in unread.values():
@@ -318,10 +318,6 @@ def _by_nutrient(context: LabelContext) -> dict[str | None, list[Guarantee]]:
     for guarantee in context.label.guarantees:
         found.setdefault(guarantee.nutrient, []).append(guarantee)
     return found
-
-
-def _exempt(context: LabelContext, with_: Parameters) -> bool:
-    return not set(with_.texts("except-uses")).isdisjoint(context.uses)
 
 
 def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span | None:

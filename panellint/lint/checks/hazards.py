@@ -8,7 +8,7 @@ what an animal eats (`rules/data/feeding.yaml`).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Hazard
@@ -26,15 +26,6 @@ if TYPE_CHECKING:
 SPECIES = ("dog", "cat")
 
 
-class _Little(NamedTuple):
-    """What is little of where it stands behind one of `after`: under so many percent."""
-
-    species: tuple[str, ...]
-    which: Choice
-    after: Choice
-    under: float
-
-
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds declared ingredients that harm the species, by the level of their hazard.
 
@@ -48,12 +39,12 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     beside = context.is_beside_a_diet if fed_beside else False
     there = context.market in rule.parameters.get("elsewhere-in", (context.market,))
     elsewhere = rule.parameters.built("elsewhere", Choice) if there else None
-    limits = rule.parameters.built("only-among-first", _limits)
+    limits = rule.parameters.built("only-among-first", _chosen)
     for entry, hazards in context.once(_dangers):
         worst = [hazard for hazard in hazards if hazard.level == level]
         if not worst or (elsewhere and elsewhere.fits(entry)):
             continue
-        firsts = [first for which, first in limits if which.fits(entry)]
+        firsts = [limit["first"] for limit in limits if limit["which"].fits(entry)]
         # A member of a group stands where it would in the group's place at the earliest.
         if all(entry.path[0] + sum(entry.path[1:]) < first and not beside for first in firsts):
             yield _observation(context, entry, worst, _little(context, rule, entry))
@@ -62,13 +53,13 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _little(context: LabelContext, rule: Rule, entry: Ingredient) -> dict[str, object]:
     """Returns the marker (salt, a premix) behind which this much of it is far below what harms, and
     the percentage that it usually keeps under there; empty where there is none."""
-    for little in rule.parameters.built("little", _littles):
-        if context.species not in little.species or not little.which.fits(entry):
+    for little in rule.parameters.built("little", _chosen):
+        if context.species not in little["species"] or not little["which"].fits(entry):
             continue
-        after = little.after.among(context.declaration.ingredients)
+        after = little["after"].among(context.declaration.ingredients)
         marker = next((one.name for one in after if one.path[0] < entry.path[0]), "")
         if marker:
-            return {"marker": marker, "under": little.under}
+            return {"marker": marker, "under": little["under"]}
     return {}
 
 
@@ -121,21 +112,12 @@ def _observation(
     )
 
 
-def _littles(given: list[dict[str, Any]], where: str) -> list[_Little]:
+def _chosen(rows: list[dict[str, Any]], where: str) -> list[dict[str, Any]]:
+    """Returns rows with their choices of ingredients compiled."""
     return [
-        _Little(
-            tuple(item["species"]),
-            Choice(item["which"], where),
-            Choice(item["after"], where),
-            item["under"],
-        )
-        for item in given
+        {key: Choice(one, where) if key in ("which", "after") else one for key, one in row.items()}
+        for row in rows
     ]
-
-
-def _limits(given: list[dict[str, Any]], where: str) -> list[tuple[Choice, int]]:
-    """Returns choices with the number of first entries in which they count."""
-    return [(Choice(item["which"], where), item["first"]) for item in given]
 
 
 def daily(context: LabelContext, stands: ListPosition) -> str:

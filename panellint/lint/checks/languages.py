@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.wording import Wording
+from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import has_small_print
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -55,16 +55,12 @@ def names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     kinds = rule.parameters.texts("sections")
     printed = " ".join(s.text for s in context.label.sections if s.kind in kinds)
-    for language, words in rule.parameters.built("words", _wordings).items():
+    for language, words in rule.parameters.built("words", common.wordings).items():
         if not words.search(printed):
             yield Observation(
                 context.label.product_name_span, Certainty.PRACTICE, {"language": language}
             )
             return
-
-
-def _wordings(given: Mapping[str, Any], path: str) -> dict[str, Wording]:
-    return {language: Wording(words) for language, words in given.items()}
 
 
 # ---- parts ---------------------------------------------------------------------------------------

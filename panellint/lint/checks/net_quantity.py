@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import read_number
+from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.units import spellings_of, unit_of
@@ -40,12 +41,9 @@ def _figure() -> re.Pattern[str]:
     return re.compile(rf"(?<![\w.,])(\d[\d.,]*)\s*-?\s*({units})(?!\w|\s+each\b)\.?", re.IGNORECASE)
 
 
+@once
 def quantities(context: LabelContext) -> tuple[Quantity, ...]:
     """Returns what the sections of net contents give, in the order of the text."""
-    return context.once(_quantities)
-
-
-def _quantities(context: LabelContext) -> tuple[Quantity, ...]:
     found: list[Quantity] = []
     text = context.source.text
     for section in context.sections_of("net-contents"):

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.wording import Wording, regex
+from panellint.core.wording import regex
 from panellint.label.evidence import headed
 from panellint.label.ledger import Fate
 from panellint.label.statements import species_in
@@ -53,10 +53,18 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation.of_state(State.NOT_DUE, where(context))
         return
     found = _place_of(context, with_)
-    if found is not None and "also" in with_ and not _stands(context, with_.words("also")):
+    if (
+        found is not None
+        and "also" in with_
+        and not any(with_.words("also").search(text) for text, _ in context.once(_small_print))
+    ):
         values = {"market": the_market(context.market)}
         yield Observation(found, Certainty.PRACTICE, values, variant="also")
-    elif found is not None and with_["figure"] and not _has_digit(context.source.slice(found)):
+    elif (
+        found is not None
+        and with_["figure"]
+        and not any(map(str.isdigit, context.source.slice(found)))
+    ):
         yield not_read(context, found)
     elif found is not None:
         yield Observation.met(found)
@@ -70,20 +78,11 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
 
 
-def _has_digit(text: str) -> bool:
-    """Returns whether a text has a figure in it."""
-    return any(sign.isdigit() for sign in text)
-
-
 def _is_of_a_page(context: LabelContext) -> bool:
     """Returns whether the text is said to be read off something else than the pack."""
     return (
         regex(*data("words/uses")["not-the-pack"]).search(context.fact("source") or "") is not None
     )
-
-
-def _stands(context: LabelContext, words: Wording) -> bool:
-    return any(words.search(text) for text, _ in context.once(_small_print))
 
 
 def _place_of(context: LabelContext, with_: Parameters) -> Span | None:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from panellint.core.findings import Certainty
+from panellint.core.wording import Wording
 from panellint.rulepacks.parameters import text, texts, words
 
 MOISTURE_CLASSES = ("dry", "semi-moist", "wet")
@@ -12,3 +16,8 @@ ROUTES = texts("routes", "The kinds of adequacy statement that the rule is about
 EXCEPT_USES = texts("except-uses", "Uses of a food that the rule is not about.", default=[])
 CERTAINTY = text("certainty", "How sure the finding is.", *Certainty)
 CLAIM = words("words", "The claim, in the name or in free words.")
+
+
+def wordings(given: Mapping[str, Any], path: str) -> dict[str, Wording]:
+    """Returns the words of a table as searches, by its keys."""
+    return {key: Wording(words) for key, words in given.items()}

@@ -7,6 +7,7 @@ import re
 from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
+from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.label.claims import CLAIMING, FIGURES, FREE
 
@@ -30,14 +31,22 @@ class FreeText(NamedTuple):
         return Span(self.start + match.start(group), self.start + match.end(group))
 
 
+@once
 def free_text(context: LabelContext) -> tuple[FreeText, ...]:
     """Returns the product's name, then each section of free words, in the order of the text."""
-    return context.once(_free_text)
+    name = context.label.product_name_span
+    found = (
+        [FreeText(context.source.slice(name), name.start, True, True)]
+        if context.label.product_name
+        else []
+    )
+    return (*found, *_stretches(context, FREE))
 
 
+@once
 def behind_figures(context: LabelContext) -> tuple[FreeText, ...]:
     """Returns each section of figures whole, where a sentence may stand behind them."""
-    return context.once(_behind_figures)
+    return _stretches(context, FIGURES)
 
 
 def free_text_matches(
@@ -55,33 +64,21 @@ def free_text_matches(
 def said(context: LabelContext, words: Wording | Search | re.Pattern[str]) -> Pattern | None:
     """Returns a search for the words; None where the label surely says them nowhere: one look at
     all of its free text in place of one at each stretch."""
-    return words if isinstance(words, re.Pattern) else context.once(_said, words)
+    return words if isinstance(words, re.Pattern) else _said(context, words)
 
 
+@once
 def _said(context: LabelContext, words: Wording | Search) -> Pattern | None:
-    text = context.once(_all_words)
+    text = _all_words(context)
     pattern = words.pattern_for(text)
     # Phrases end with their stretch; a regular expression may ask for the ends of a text.
     absent = pattern is None or (words.is_phrases and pattern.search(text) is None)
     return None if absent else pattern
 
 
+@once
 def _all_words(context: LabelContext) -> str:
     return " .\n".join(one.text for one in (*free_text(context), *behind_figures(context)))
-
-
-def _free_text(context: LabelContext) -> tuple[FreeText, ...]:
-    name = context.label.product_name_span
-    found = (
-        [FreeText(context.source.slice(name), name.start, True, True)]
-        if context.label.product_name
-        else []
-    )
-    return (*found, *_stretches(context, FREE))
-
-
-def _behind_figures(context: LabelContext) -> tuple[FreeText, ...]:
-    return _stretches(context, FIGURES)
 
 
 def _stretches(context: LabelContext, kinds: Collection[str]) -> tuple[FreeText, ...]:

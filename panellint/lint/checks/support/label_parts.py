@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, State
+from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.label.languages import unread_language
@@ -23,10 +24,16 @@ def _kinds(key: str) -> frozenset[str]:
     return frozenset(data("words/headings")[key])
 
 
+@once
 def is_whole(context: LabelContext) -> bool:
     """Returns False for a declaration alone, which owes nothing that a whole label owes, and for a
     label in a language that is not read, of which nothing can be missed."""
-    return context.once(_is_whole)
+    if unread_language(context.label) is not None:
+        return False
+    return not context.label.bare and any(
+        section.kind not in _kinds("no-whole-label") and (section.text or section.heading.end)
+        for section in context.label.sections
+    )
 
 
 def has_small_print(context: LabelContext) -> bool:
@@ -56,22 +63,10 @@ def lacking(
     return Observation(place, certainty, values, variant, state=State.MISSING)
 
 
+@once
 def declaration_text(context: LabelContext) -> str:
     """Returns the declaration as printed, without its heading."""
-    return context.once(_declaration_text)
-
-
-def _declaration_text(context: LabelContext) -> str:
     return context.source.slice(context.label.declaration_span)
-
-
-def _is_whole(context: LabelContext) -> bool:
-    if unread_language(context.label) is not None:
-        return False
-    return not context.label.bare and any(
-        section.kind not in _kinds("no-whole-label") and (section.text or section.heading.end)
-        for section in context.label.sections
-    )
 
 
 def where(context: LabelContext, *kinds: str) -> Span:
