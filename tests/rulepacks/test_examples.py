@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import pytest
 
-from panellint.lint.runner.examples import Trial, try_rules, unused_cases
+from panellint.lint.runner.examples import Trial, try_rules
 from panellint.rulepacks import packs, registry
 from panellint.rulepacks.compile.packs import compile_packs
 
 RULES = packs.load()
+
+
+def unused_cases(trials: Iterable[Trial]) -> dict[str, tuple[str, ...]]:
+    """Returns the texts of rules that no example brings about, by rule id: words that nobody has
+    seen filled in."""
+    missing: dict[str, list[str]] = {}
+    for trial in trials:
+        cases = missing.setdefault(trial.rule.id, list(trial.rule.says))
+        missing[trial.rule.id] = [context for context in cases if context not in trial.cases]
+    return {name: tuple(cases) for name, cases in missing.items() if cases}
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
@@ -109,62 +109,38 @@ def figure(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
-class Estimate(NamedTuple):
-    """Energy from guarantees, kcal/kg as fed, with the parts it was worked out from (percent as
-    fed) and the ash that was taken."""
-
-    energy: float
-    protein: float
-    fat: float
-    carbohydrate: float
-    ash: float
-    ash_declared: bool
-
-
-def estimate(context: LabelContext) -> Estimate | None:
-    """Returns modified Atwater from the guarantees, with the typical ash of the form where none is
-    declared; None where a figure is missing or they exceed the whole."""
-    statement = statement_of(context)
-    found = statement.analysis
-    if not statement.sound or "moisture" in statement.assumed:
-        return None
-    if None in (found.protein, found.fat, found.carbohydrate, found.ash):
-        return None
-    return Estimate(
-        modified_atwater(found),
-        found.protein or 0.0,
-        found.fat or 0.0,
-        found.carbohydrate or 0.0,
-        found.ash or 0.0,
-        "ash" not in statement.assumed,
-    )
-
-
 def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a declared figure per kg far from the one that the guarantees give.
 
-    Guarantees are floors of protein and fat and ceilings of fibre and moisture, so that the figure
-    from them runs low: a declared one below it weighs more.
+    The guarantees' figure is modified Atwater, with the typical ash of the form where none is
+    declared. Guarantees are floors of protein and fat and ceilings of fibre and moisture, so that
+    the figure from them runs low: a declared one below it weighs more.
     """
     with_ = rule.parameters
     per_kg, allowed = figure_per_kg(context), with_["percent"].get(context.form.moisture_class)
     if per_kg is None or allowed is None:
         return
-    found = context.once(estimate)
-    if found is None or found.energy <= 0:
+    statement = statement_of(context)
+    found = statement.analysis
+    if not statement.sound or "moisture" in statement.assumed:
+        return
+    parts = (found.protein, found.fat, found.carbohydrate, found.ash)
+    energy = 0.0 if None in parts else modified_atwater(found)
+    if energy <= 0:
         return
     value = kilocalories(float(per_kg.value), per_kg.unit)
-    apart = 100 * (value - found.energy) / found.energy
+    apart = 100 * (value - energy) / energy
+    protein, fat, carbohydrate, of_ash = (number(part or 0.0) for part in parts)
     below = with_.text("side") == "below"
     if (-apart if below else apart) <= allowed:
         return
-    ash = "declared" if found.ash_declared else "assumed"
+    ash = "assumed" if "ash" in statement.assumed else "declared"
     yield Observation(
         per_kg.span,
         Certainty.PRACTICE,
         {
             "declared": value,
-            "estimate": round(found.energy),
+            "estimate": round(energy),
             "percent": round(abs(apart)),
             "allowed": allowed,
             "ash": found.ash,
@@ -172,10 +148,9 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
         },
         rests_on=("guarantees",),
         proof=(
-            f"Carbohydrate by difference is {number(found.carbohydrate)} %, with "
-            f"{number(found.ash)} % ash {ash}.",
-            f"10 x (3.5 x {number(found.protein)} + 8.5 x {number(found.fat)} + 3.5 x "
-            f"{number(found.carbohydrate)}) = {round(found.energy)} kcal/kg.",
+            f"Carbohydrate by difference is {carbohydrate} %, with {of_ash} % ash {ash}.",
+            f"10 x (3.5 x {protein} + 8.5 x {fat} + 3.5 x {carbohydrate}) = "
+            f"{round(energy)} kcal/kg.",
         ),
     )
 

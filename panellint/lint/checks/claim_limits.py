@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import one_line
@@ -19,7 +19,6 @@ from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.core.source import Span
     from panellint.rulepacks.model import Rule
 
 
@@ -29,27 +28,16 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     claim = _first(context, rule)
     if claim is None:
         return
-    span, words = claim
-    values: dict[str, object] = {"claim": words, "species": context.species or ""}
     figure = figure_per_kg(context)
     if figure is None:
-        yield Observation(span, Certainty.PROVEN, values, variant="no figure")
+        yield claim._replace(variant="no figure")
         return
-    food = _class(context)
-    if food is None:
-        return
-    kind, sure = food
-    most = Decimal(str(rule.parameters["at-most"][kind]))
     printed = kilocalories(float(figure.value), figure.unit)
-    if printed <= most:
-        yield Observation.met(span)
-    else:
-        yield Observation(
-            span,
-            Certainty.PROVEN if sure else Certainty.POSSIBLE,
-            {**values, "class": kind, "most": most, "printed": printed},
-            related=(Related(figure.span, "the calorie figure stands here"),),
-        )
+    over = _over(context, rule, claim, Decimal(f"{printed:.10g}"))
+    if over:
+        yield over._replace(related=(Related(figure.span, "the calorie figure stands here"),))
+    elif over is False:
+        yield Observation.met(claim.span)
 
 
 def fat(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -58,28 +46,32 @@ def fat(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     claim = _first(context, rule)
     if claim is None:
         return
-    span, words = claim
-    values: dict[str, object] = {"claim": words, "species": context.species or ""}
-    most_given = context.guarantee("fat", Bound.MAX)
-    least_given = context.guarantee("fat", Bound.MIN)
-    given = most_given or least_given
+    most = context.guarantee("fat", Bound.MAX)
+    given = most or context.guarantee("fat", Bound.MIN)
+    over = _over(context, rule, claim, given.value) if given and given.unit == "%" else None
+    if over and given:
+        related = (Related(given.span, "the guarantee stands here"),)
+        yield over._replace(variant="" if given is most else "least", related=related)
+    elif most is None and context.label.guarantees:
+        yield claim._replace(variant="no maximum")
+    elif most is not None:
+        yield Observation.met(claim.span)
+
+
+def _over(
+    context: LabelContext, rule: Rule, claim: Observation, printed: Decimal
+) -> Observation | Literal[False] | None:
+    """Returns that a figure is above what the food's class may have; False where it is not, None
+    where the class is not known."""
     food = _class(context)
-    if given is not None and food is not None and given.unit == "%":
-        kind, sure = food
-        most = Decimal(str(rule.parameters["at-most"][kind]))
-        if given.value > most:
-            yield Observation(
-                span,
-                Certainty.PROVEN if sure else Certainty.POSSIBLE,
-                {**values, "class": kind, "most": most, "printed": given.value},
-                variant="" if given is most_given else "least",
-                related=(Related(given.span, "the guarantee stands here"),),
-            )
-            return
-    if most_given is None and context.label.guarantees:
-        yield Observation(span, Certainty.PROVEN, values, variant="no maximum")
-    elif most_given is not None:
-        yield Observation.met(span)
+    if food is None:
+        return None
+    kind, sure = food
+    most = Decimal(str(rule.parameters["at-most"][kind]))
+    if printed <= most:
+        return False
+    values = {**claim.values, "class": kind, "most": most, "printed": printed}
+    return claim._replace(certainty=Certainty.PROVEN if sure else Certainty.POSSIBLE, values=values)
 
 
 def compared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -109,10 +101,11 @@ def _sentence(text: str, match: re.Match[str]) -> str:
     return text[start : min((end for end in ends if end >= match.end()), default=len(text))]
 
 
-def _first(context: LabelContext, rule: Rule) -> tuple[Span, str] | None:
-    """Returns the place and the words of the first such claim."""
+def _first(context: LabelContext, rule: Rule) -> Observation | None:
+    """Returns the first such claim."""
     for stretch, match in free_text_matches(context, rule.parameters.words("words")):
-        return stretch.span(match), one_line(match.group())
+        values = {"claim": one_line(match.group()), "species": context.species or ""}
+        return Observation(stretch.span(match), Certainty.PROVEN, values)
     return None
 
 

@@ -21,6 +21,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.ingredients.selector import Choice, names_one
 from panellint.label.claims import languages, phrases
+from panellint.lint.checks.support.descending import marker_before
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches, said
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -132,10 +133,15 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         stands = standing(context, entries[0])
         least = rule.parameters.number("share-at-least")
-        before = _salt_before(context, entries, rule.parameters.texts("after"))
+        before = marker_before(context, entries, rule.parameters.texts("after"))
         if len(entries) == 1 and (stands.high < least or before):
             little = stands.high < least
-            values.update(stands.values, name=entries[0].name, needs=least, after=before)
+            values.update(
+                stands.values,
+                name=entries[0].name,
+                needs=least,
+                after=before.name if before else "",
+            )
             yield Observation(
                 entries[0].name_span,
                 Certainty.PRACTICE,
@@ -153,17 +159,6 @@ def _said_with(context: LabelContext) -> Iterator[tuple[FreeText, re.Match[str]]
         lead = stretch.text[: match.start()].rstrip(" \t*_")
         if stretch.is_claim and (not lead or lead[-1] in ".!?;,:•·|–—\n"):
             yield stretch, match
-
-
-def _salt_before(context: LabelContext, entries: Sequence[Ingredient], marks: Sequence[str]) -> str:
-    """Returns the name of the first entry of which there is never much, where all of these stand
-    behind it in order; "" where they do not."""
-    in_order = [one for one in context.declaration.ingredients if one.at_most is None]
-    first = next((one for one in in_order if one.known_as in marks), None)
-    behind = first and all(
-        one.path > first.path and not one.any_of and one.at_most is None for one in entries
-    )
-    return first.name if first and behind else ""
 
 
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -13,7 +13,7 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.ingredients.product_name import Named
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.descending import heavier_by_figures
+from panellint.lint.checks.support.descending import heavier_by_figures, marker_before
 from panellint.lint.checks.support.phrases import (
     are,
     as_in_a_sentence,
@@ -210,32 +210,23 @@ def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds named ingredients that stand after one of which there is never much."""
     with_ = rule.parameters
-    if not any(promise.tier in with_.texts("tier") for promise in context.promises):
-        return
-    marks = with_.texts("after")
-    in_order = [entry for entry in context.declaration.ingredients if entry.at_most is None]
-    place = next((n for n, one in enumerate(in_order) if one.known_as in marks), None)
-    if place is None:
-        return
-    later = {entry.path[0] for entry in in_order[place + 1 :] if not entry.any_of}
     for promise in context.promises:
         if promise.tier not in with_.texts("tier"):
             continue
         for named in promise.named:
             found = context.supported[named.span]
-            if named.match.known.kind in with_.texts("exempt") or not found:
-                continue
-            if all(one.path[0] in later for one in found):
+            first = marker_before(context, found, with_.texts("after"))
+            if first and named.match.known.kind not in with_.texts("exempt"):
                 yield Observation(
                     named.span,
                     Certainty.PRACTICE,
                     {
                         "Named": as_in_a_sentence(named.name),
-                        "after": in_order[place].name,
+                        "after": first.name,
                         "usual": with_.number("usual-below"),
                         "needs": with_.number("needs"),
                     },
-                    related=declared_here((in_order[place], *found)),
+                    related=declared_here((first, *found)),
                 )
 
 

@@ -81,16 +81,6 @@ def try_rules(
     return tuple(trial for rule in rules for trial in _trials(rule, known, ingredients))
 
 
-def unused_cases(trials: Iterable[Trial]) -> dict[str, tuple[str, ...]]:
-    """Returns the texts of rules that no example brings about, by rule id: words that nobody has
-    seen filled in."""
-    missing: dict[str, list[str]] = {}
-    for trial in trials:
-        cases = missing.setdefault(trial.rule.id, list(trial.rule.says))
-        missing[trial.rule.id] = [context for context in cases if context not in trial.cases]
-    return {name: tuple(cases) for name, cases in missing.items() if cases}
-
-
 def _trials(
     rule: Rule, among: Mapping[str, Rule], ingredients: tuple[Path, ...]
 ) -> Iterable[Trial]:

@@ -7,7 +7,6 @@ import pytest
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
 from panellint.core.source import Source
-from panellint.lint.checks.calories import estimate
 from panellint.lint.checks.support.label_parts import is_whole
 from panellint.lint.engine import lint
 from panellint.rulepacks.settings import Settings
@@ -45,9 +44,12 @@ def test_a_name_makes_it_a_label() -> None:
 def test_modified_atwater_of_the_guarantees_by_hand() -> None:
     # 100 - 26 - 14 - 5 - 10 - 7 (ash of a kibble, undeclared) = 38 % carbohydrate;
     # 10 (3.5 x 26 + 8.5 x 14 + 3.5 x 38) = 3430 kcal/kg (AAFCO PF9(a)(3)).
-    found = estimate(LabelContext.of(Source(KIBBLE)))
-    assert found is not None
-    assert [found.carbohydrate, found.ash, found.energy] == pytest.approx([38, 7, 3430])
+    text = KIBBLE + "Calorie content (calculated): 2,000 kcal/kg\n"
+    (found,) = (one for one in findings(text) if one.rule == "calories-under-guarantees")
+    assert found.proof == (
+        "Carbohydrate by difference is 38 %, with 7 % ash assumed.",
+        "10 x (3.5 x 26 + 8.5 x 14 + 3.5 x 38) = 3430 kcal/kg.",
+    )
 
 
 @pytest.mark.parametrize(
@@ -55,7 +57,7 @@ def test_modified_atwater_of_the_guarantees_by_hand() -> None:
     [KIBBLE.replace(", moisture (max) 10%", ""), KIBBLE.replace("crude fat (min) 14%, ", "")],
 )
 def test_no_energy_is_made_up_where_a_figure_is_missing(text: str) -> None:
-    assert estimate(LabelContext.of(Source(text))) is None
+    assert "calories-under-guarantees" not in ids(text + "Calorie content: 2,000 kcal/kg\n")
 
 
 @pytest.mark.parametrize(
@@ -136,3 +138,49 @@ def test_a_treat_owes_no_statement_until_it_claims_to_be_complete() -> None:
     assert "adequacy-missing" not in ids("Product name: Beef Jerky Treats\nIngredients: beef\n")
     claimed = "Product name: Beef Jerky Treats\nIngredients: beef\nClaims: complete and balanced\n"
     assert "adequacy-missing" in ids(claimed)
+
+
+def test_enzymes_are_read_by_their_activity_and_asked_where_they_are_claimed() -> None:
+    text = "Product name: Beef Recipe for Dogs\nClaims: with digestive enzymes\nIngredients: beef\n"
+    analysis = "Guaranteed analysis\nCrude protein (min) 26%\n"
+    assert "claimed-not-guaranteed" in ids(text + analysis)
+    given = text + analysis + "Protease* (Aspergillus oryzae) (min) 280 HUT/lb\n"
+    assert not {"claimed-not-guaranteed", "enzyme-guarantee", "words-not-read"} & set(ids(given))
+    label = LabelContext.of(Source(given)).label
+    assert [(one.nutrient, str(one.value), one.unit) for one in label.guarantees][1:] == [
+        ("enzymes", "280", "HUT/lb")
+    ]
+    two = given + "Acid protease* (Aspergillus niger) (min) 100 HUT/lb\n"
+    assert "guarantee-figure" not in ids(two)
+
+
+def test_one_cause_has_one_finding() -> None:
+    text = "Product name: Beef Recipe for Dogs\nIngredients: beef, oats, {}\n{}\n"
+    said = ids(text.format("salt", "Claims: Made with human grade turkey"))
+    assert "human-grade-part" in said
+    assert "made-with" not in said
+    comfrey = ids(text.format("comfrey", ""))
+    assert "unapproved-comfrey" in comfrey
+    assert "hazard-at-a-dose" not in comfrey
+    treats = ids("Product name: Beef Dog Treats\nIngredients: oats, rice, millet, rye, beef\n")
+    assert "name-quarter" in treats
+    assert "name-treat" not in treats
+
+
+def test_what_a_text_was_read_off_may_stand_in_the_settings(tmp_path) -> None:
+    text = "Product name: Beef Recipe for Dogs\nIngredients: beef\nFeeding: 90 g a day\n"
+    asked = {"us-net-quantity", "us-maker-address"}
+    assert asked <= set(ids(text))
+    (tmp_path / "panellint.yaml").write_text("source: web page\n")
+    settings = Settings.for_path(tmp_path / "a.panel")
+    assert not asked & {one.rule for one in lint(Source(text), settings, quick=True).findings}
+
+
+def test_words_that_a_claim_rule_judges_are_not_called_unread() -> None:
+    text = (
+        "Chicken Recipe Adult Dog Food\n\nWith Glucosamine for Healthy Joints. Grain Free "
+        "Goodness. Vet Recommended. Helps reduce arthritis pain.\n\nIngredients: Chicken, oats.\n"
+    )
+    found = [one.rule for one in lint(Source(text), Settings.default()).findings]
+    assert {"disease-claim", "endorsement-claim"} <= set(found)
+    assert "words-not-read" not in found

@@ -1,14 +1,15 @@
-"""What printed percentages prove of the order of ingredients."""
+"""What printed percentages, and an ingredient of little weight, prove of the order of a list."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.label.model import Bound, PercentOf
 
 if TYPE_CHECKING:
+    from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
 
 
@@ -36,3 +37,16 @@ def heavier_by_figures(one: Iterable[Ingredient], other: Iterable[Ingredient]) -
     """Returns True where printed figures alone prove that `one` weighs more than `other`."""
     first, second = between(one), between(other)
     return first is not None and second is not None and first.low > second.high
+
+
+def marker_before(
+    context: LabelContext, entries: Collection[Ingredient], marks: Collection[str]
+) -> Ingredient | None:
+    """Returns the first entry of which there is never much (salt), where all of the given ones
+    stand behind it in order; None where they do not."""
+    in_order = [one for one in context.declaration.ingredients if one.at_most is None]
+    place = next((n for n, one in enumerate(in_order) if one.known_as in marks), None)
+    if place is None or not entries:
+        return None
+    later = {one.path[0] for one in in_order[place + 1 :] if not one.any_of}
+    return in_order[place] if all(one.path[0] in later for one in entries) else None
