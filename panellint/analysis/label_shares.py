@@ -5,23 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, cached_property, partial
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 from panellint.core.units import part_of_whole
 from panellint.nutrition.tolerances import tolerance
+from panellint.rulepacks.settings import order_readings
 from panellint.shares.engine import FallbackEngine
 from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.exact.feasible_recipe import Witnesses, is_kept_alike, is_simple
 from panellint.shares.model import Condition
-from panellint.shares.premises import DEFAULT, Premise, chosen
-from panellint.shares.unlisted import ADDITIVES, left_out
+from panellint.shares.premises import DEFAULT, Premise, Reading, chosen, numbers
+from panellint.shares.unlisted import WATER, left_out, most_water
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
-    from panellint.shares.model import Path, PromiseAnswers
+    from panellint.shares.model import Path, PromiseAnswers, ShareAnswers
     from panellint.shares.solver.formula_set import Formulas
 
+#: What of a list speaks of the mix only where it counts weight as mixed.
+_COUNTED = frozenset({Premise.ORDER, Premise.PERCENTAGES})
 #: What is not sure where brackets had to be mended: neither rank nor membership.
 _UNSURE = frozenset({Premise.ORDER, Premise.GROUPS, Premise.TAIL, Premise.PERCENTAGES})
 
@@ -36,19 +40,23 @@ class LabelShares:
         self._is_ranked = self._declaration is context.declaration
         self._guarantees = context.label.guarantees
         self._water = context.form.water_lost
-        self._unlisted = _unlisted(context)
-        self._ranked, self._ordered = context.groups["ranked"], context.groups["ordered"]
+        self._unlisted = unlisted(context)
+        self._is_mixed = not order_readings(context.market)
         unsure = frozenset() if context.brackets_are_sound else _UNSURE
         self._premises = tuple(premise for premise in DEFAULT if premise not in unsure)
+        self._list: dict[str, Any] = {
+            "unlisted": self._unlisted,
+            "groups_ranked": context.groups["ranked"],
+            "groups_ordered": context.groups["ordered"],
+        }
         self._under = partial(
             _formulas,
             self._declaration,
             guarantees=self._guarantees,
             water=self._water,
             tolerance=partial(_tolerance, context.market),
-            unlisted=self._unlisted,
-            groups_ranked=self._ranked,
-            groups_ordered=self._ordered,
+            reading=Reading.MIXED if self._is_mixed else Reading.EITHER,
+            **self._list,
         )
         #: Gives all formulas that fit the label, under the premises on by default.
         self.formulas: Callable[[], Formulas] = cache(partial(self._under, premises=self._premises))
@@ -66,38 +74,67 @@ class LabelShares:
         return self._under(premises=taken, kept=kept, kcal_per_kg=kcal_per_kg)
 
     @cached_property
-    def order(self) -> OrderAnswers:
+    def order(self) -> ShareAnswers:
         """The answers that need no solver: exact, at times wider."""
-        return self._order_under(self._premises)
+        if self._is_mixed:
+            return self._plain
+        return FallbackEngine(self._plain, None, listed=FallbackEngine(self._counted, None))
 
     def answers(self, formulas: Formulas) -> FallbackEngine:
         """Order and a set of formulas: the tighter end of either, with the shorter proof where
         both are the same."""
-        return FallbackEngine(self._order_under(formulas.premises), lambda: formulas)
+        order = self._order_under(formulas.premises)
+        return FallbackEngine(order, lambda: formulas, listed=self._listed)
 
-    def _order_under(self, premises: tuple[Premise, ...]) -> OrderAnswers:
+    @cached_property
+    def _plain(self) -> OrderAnswers:
+        return self._order_under(self._premises)
+
+    def _order_under(self, premises: tuple[Premise, ...], as_listed: bool = False) -> OrderAnswers:
+        """Where the list may count another weight than that as mixed, what needs none."""
+        if not self._is_mixed and not as_listed:
+            premises = tuple(premise for premise in premises if premise not in _COUNTED)
         return OrderAnswers(
             self._declaration,
             premises=premises,
             water=self._water,
-            unlisted=self._unlisted,
-            groups_ranked=self._ranked,
-            groups_ordered=self._ordered,
+            as_listed=as_listed,
+            **self._list,
         )
+
+    @cached_property
+    def _counted(self) -> OrderAnswers:
+        return self._order_under(self._premises, as_listed=True)
+
+    @cached_property
+    def _listed(self) -> FallbackEngine | None:
+        """What order and percentages say of the weights that the list counts; None where these
+        are the weights as mixed."""
+        if self._is_mixed:
+            return None
+        taken = set(self._premises) - {Premise.GUARANTEES, Premise.WATER}
+        make = partial(_formulas, self._declaration, premises=taken, as_listed=True, **self._list)
+        return FallbackEngine(self._counted, cache(make))
 
     @cached_property
     def bounds(self) -> PromiseAnswers:
         """Order, and the solver where order leaves a question open; not for a quick look, nor
         where the label says nothing that order does not take up in full."""
-        if self._quick or (self.order.exact and not self._guarantees):
+        if self._quick and isinstance(self.order, FallbackEngine):
+            return self.order
+        if self._quick or (self._is_mixed and self._plain.exact and not self._guarantees):
             simple = self._is_ranked and not self._unlisted and is_simple(self._entries)
             top = self._declaration.ingredients if simple else ()
-            return FallbackEngine(self.order, None, partial(_is_kept_in_order, top))
-        return FallbackEngine(self.order, self.formulas, self._witnesses.is_kept)
+            return FallbackEngine(self._plain, None, partial(_is_kept_in_order, top))
+        readings = () if self._is_mixed else (Reading.MIXED, Reading.DRY)
+        under = partial(self._under, premises=self._premises)
+        each = [cache(partial(under, reading=one)) for one in readings]
+        witness = self._witnesses.is_kept
+        return FallbackEngine(self._plain, self.formulas, witness, self._listed, each)
 
     @cached_property
     def _witnesses(self) -> Witnesses:
-        return Witnesses(self.order.tree, self._guarantees, self._water)
+        return Witnesses(self._plain.tree, self._guarantees, self._water)
 
     def usual_recipe(self) -> Mapping[Path, float] | None:
         """A usual recipe (percent of the mix by leaf) that fits the declaration and the
@@ -123,14 +160,33 @@ def _tolerance(market: str, nutrient: str, declared: Fraction) -> tuple[float | 
     return tolerance(market, nutrient, float(declared))
 
 
-def _unlisted(context: LabelContext) -> dict[str, Fraction]:
-    """What the market's list of ingredients leaves out, water and additives listed apart, with
-    the amount of these that the label prints, in percent of the food."""
-    kinds = left_out(context.market, context.form.moisture_class, context.guarantee("moisture"))
-    found = dict.fromkeys(kinds, Fraction(0))
-    if ADDITIVES in found:
-        for additive in context.label.additives:
-            part = part_of_whole(additive.unit)
-            if additive.value is not None and part is not None:
-                found[ADDITIVES] += 100 * Fraction(additive.value) * part
-    return found
+def unlisted(context: LabelContext) -> dict[str, Fraction | None]:
+    """What the market's list of ingredients leaves out, water and additives listed apart, each
+    with the most that it is in percent of the mix; None where nothing is known of that."""
+    kinds = left_out(context.market)
+    return {kind: _most_water(context) if kind == WATER else _additives(context) for kind in kinds}
+
+
+def _additives(context: LabelContext) -> Fraction:
+    """What the label prints, and beside it what carriers and additives without an amount are."""
+    found = numbers().additives
+    for additive in context.label.additives:
+        part = part_of_whole(additive.unit)
+        if additive.value is not None and part is not None:
+            found += 100 * Fraction(additive.value) * part
+    return min(found, Fraction(100))
+
+
+def _most_water(context: LabelContext) -> Fraction | None:
+    """The most water that is not listed: by the moisture declared with its tolerance; by the least
+    that has to be declared, where a dry food declares none."""
+    declared, lost = context.guarantee("moisture"), context.form.water_lost
+    from_here = numbers().dry_up_to
+    if declared is None:
+        dry = context.form.moisture_class == "dry"
+        return most_water(from_here, lost, dry=True) if dry else None
+    value = Fraction(declared.value)
+    above = _tolerance(context.market, "moisture", value)[1] if 0 <= value <= 100 else None
+    if declared.unit != "%" or declared.basis != "as fed" or above is None or above == inf:
+        return None
+    return most_water(value + Fraction(str(above)), lost, dry=value <= from_here)

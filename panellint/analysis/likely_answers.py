@@ -6,7 +6,7 @@ sampling leaves an end of a range unsure.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
@@ -71,8 +71,9 @@ def likely_origins(context: LabelContext) -> Mapping[str, LikelyRange | None]:
     if found is None:
         return {}
     weights: dict[str, dict[tuple[int, ...], int]] = {"animal": {}, "plant": {}, "other": {}}
-    for leaf in context.formulas.tree.leaves:
-        if leaf.rest or leaf.is_water:
+    tree = context.formulas.tree
+    for leaf in tree.leaves:
+        if leaf.rest or leaf.index in tree.water:
             continue
         known = leaf.ingredient.match.known if leaf.ingredient.match else None
         origin = known.origin if known and known.origin in weights else "other"
@@ -94,16 +95,14 @@ def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
         return sum(factor * food[part] for part, factor in per_gram.items()) + _NO_ENERGY
 
     def ranges(part: str) -> LikelyPart:
-        has_energy = part in per_gram
-        works: dict[str, Callable[[Mapping[str, Any]], Any]] = {
-            "as_fed": lambda food: food[part],
-            "dry_matter": lambda food: 100 * food[part] / (100 - food["moisture"]),
-            "energy_share": lambda food: 100 * per_gram[part] * food[part] / energy_of(food),
-        }
+        def of_energy(food: Mapping[str, Any]) -> Any:
+            return 100 * per_gram[part] * food[part] / energy_of(food)
+
+        dry = found.figure(lambda food: 100 * food[part] / (100 - food["moisture"]))
         return {
-            "as_fed": _range(found.figure(works["as_fed"])),
-            "dry_matter": _range(found.figure(works["dry_matter"])),
-            "energy_share": _range(found.figure(works["energy_share"])) if has_energy else None,
+            "as_fed": _range(found.figure(lambda food: food[part])),
+            "dry_matter": _range(dry),
+            "energy_share": _range(found.figure(of_energy)) if part in per_gram else None,
         }
 
     return {part: ranges(part) for part in _PARTS}

@@ -18,6 +18,7 @@ from panellint.analysis.named_support import (
     weights_of,
 )
 from panellint.ingredients.product_name import Named, Promise
+from panellint.rulepacks.settings import order_readings
 from panellint.shares.model import Base, Condition, Number, Path
 
 if TYPE_CHECKING:
@@ -50,7 +51,9 @@ def asked_of(
     if not support or not all_declared(support):
         return None  # a named one that is not declared is the matter of `named-declared`
     sets = (_own(with_), *(_own(other) for other in with_["or"]))
-    return support, [list(conditions(one, support)) for one in sets]
+    # A name counts as its list does.
+    base = Base.LISTED if order_readings(context.market) else Base.MIX
+    return support, [list(conditions(one, support, base)) for one in sets]
 
 
 def _own(given: Mapping[str, Any]) -> dict[str, Any]:
@@ -70,9 +73,13 @@ def _counted(
     )
 
 
-def conditions(given: Mapping[str, Any], support: Support) -> Iterator[Condition]:
+def conditions(
+    given: Mapping[str, Any], support: Support, base: Base = Base.MIX
+) -> Iterator[Condition]:
+    """Yields what is asked of named ingredients; of `base`, where nothing is left out."""
     together, names = weights_of(support), names_of(support)
-    base = Base.MIX_WITHOUT_WATER if "without" in given else Base.MIX
+    if "without" in given:
+        base = Base.MIX_WITHOUT_WATER
     if "together-at-least" in given:
         yield Condition(together, _exact(given["together-at-least"]), base, names)
     if "together-at-most" in given:

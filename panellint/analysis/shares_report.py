@@ -8,28 +8,23 @@ from typing import TYPE_CHECKING, NamedTuple
 from panellint.analysis.likely_answers import likely_origins, likely_promise, likely_share
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import capital
-from panellint.rulepacks.settings import order_doubt
+from panellint.core.records import to_data
+from panellint.results import shares as shapes
+from panellint.rulepacks.settings import order_readings
 from panellint.shares.model import Condition, ShareAnswers
 from panellint.shares.premises import DEFAULT, Premise, chosen
-from panellint.shares.rank import Rank, as_one, rank_without_water
+from panellint.shares.rank import as_one, rank_without_water
 from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.product_name import Promise
     from panellint.results.certificate import Certificate
-    from panellint.results.shares import FamilyData, JudgedPromise, RankData, ShareData, Shares
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 
-#: The check whose rules say what a tier of a name asks for.
-NAMED_SHARE = "named-share"
-
-
-def _order_notes(context: LabelContext) -> Iterator[str]:
-    """Yields why the order of a list bears no proof in the label's market, where it is so."""
-    if doubt := order_doubt(context.market):
-        yield f"{capital(doubt)}; what rests on order is likely and not proven."
+#: The checks whose rules say what a tier of a name asks for.
+_NAMED_SHARE = frozenset({"named-share", "code-share"})
 
 
 class AskedPromise(NamedTuple):
@@ -44,7 +39,7 @@ def shares(
     context: LabelContext,
     premises: Sequence[str] | None = None,
     progress: Callable[[int, int], None] = lambda _done, _total: None,
-) -> Shares:
+) -> shapes.Shares:
     """Returns least, most and estimate of each ingredient, the families, the promises of the name.
 
     `premises` are names of premises; None takes those on by default (fewer where brackets had
@@ -55,6 +50,10 @@ def shares(
     asked = tuple(asked_promises(context))
     formulas = _formulas(context, premises, asked)
     consistent = formulas.consistent
+    readings = order_readings(context.market)
+    held = [f"{capital(readings)}; least and most hold for both."] if readings else []
+    # A name counts as its list does, and formulas weigh as mixed.
+    judging = context.answers_of(formulas) if readings else formulas
     return {
         "path": context.source.path,
         "premises": [str(premise) for premise in formulas.premises],
@@ -64,13 +63,13 @@ def shares(
         "ingredients": _ingredients(context, formulas, progress) if consistent else [],
         "families": list(_families(context, formulas)) if consistent else [],
         "promises": [
-            {**_promise(one, formulas), "likely": likely_promise(context, one.sets)}
+            {**_promise(one, judging), "likely": likely_promise(context, one.sets)}
             for one in asked
             if consistent
         ],
         "origins": likely_origins(context) if consistent else {},
-        "order_in_doubt": bool(order_doubt(context.market)),
-        "notes": [*formulas.notes, *_order_notes(context)],
+        "order_in_doubt": bool(readings),
+        "notes": [*formulas.notes, *held],
     }
 
 
@@ -80,10 +79,12 @@ def certificate(context: LabelContext, premises: Sequence[str] | None = None) ->
 
     asked = tuple(asked_promises(context))
     formulas = _formulas(context, premises, asked)
-    return proofs_of(context.source.path, formulas, {one.promise.id: one.sets for one in asked})
+    listed = order_readings(context.market)
+    sets = {} if listed else {one.promise.id: one.sets for one in asked}
+    return proofs_of(context.source.path, formulas, sets)
 
 
-def promises(context: LabelContext) -> list[JudgedPromise]:
+def promises(context: LabelContext) -> list[shapes.JudgedPromise]:
     """The promises of the name alone, by whatever the case asks about shares: a quick case
     answers without the solver. Each is an element of `promises` of `shares`."""
     if not context.bounds.consistent:
@@ -112,7 +113,7 @@ def asked_promises(context: LabelContext) -> Iterator[AskedPromise]:
     rules = [
         rule
         for rule in context.settings.rules.values()
-        if rule.check == NAMED_SHARE and rule.is_about(context.kind)
+        if rule.check in _NAMED_SHARE and rule.is_about(context.kind)
     ]
     for promise in context.promises:
         for rule in rules:
@@ -124,32 +125,28 @@ def asked_promises(context: LabelContext) -> Iterator[AskedPromise]:
 
 def _ingredients(
     context: LabelContext, formulas: Formulas, progress: Callable[[int, int], None]
-) -> list[ShareData]:
-    shares: list[ShareData] = []
+) -> list[shapes.ShareData]:
+    shares: list[shapes.ShareData] = []
     answers = context.answers_of(formulas)
     for leaf in formulas.tree.leaves:
         bounds = answers.bounds(_weights(leaf))
         likely = likely_share(context, _weights(leaf))
         shares.append(
-            {
-                "name": leaf.name,
-                "path": list(leaf.path),
-                "group": formulas.tree.entries[leaf.path[:-1]].name if leaf.path[1:] else None,
-                "rest": leaf.rest,
-                "listed": not is_unlisted(leaf.ingredient),
-                "low": bounds.low,
-                "high": bounds.high,
-                "estimate": likely["middle"] if likely else None,
-                "likely": likely,
-                "rests_on": [str(premise) for premise in bounds.rests_on],
-                "proof": {
-                    "low": list(bounds.low_proof.sentences),
-                    "high": list(bounds.high_proof.sentences),
-                },
-                "rank_without_water": _rank(rank_without_water(formulas, leaf.path))
+            to_data(
+                shapes.ShareData,
+                bounds,
+                name=leaf.name,
+                path=leaf.path,
+                group=formulas.tree.entries[leaf.path[:-1]].name if leaf.path[1:] else None,
+                rest=leaf.rest,
+                listed=not is_unlisted(leaf.ingredient),
+                estimate=likely["middle"] if likely else None,
+                likely=likely,
+                proof={"low": bounds.low_proof.sentences, "high": bounds.high_proof.sentences},
+                rank_without_water=rank_without_water(formulas, leaf.path)
                 if _is_fresh(leaf)
                 else None,
-            }
+            )
         )
         progress(len(shares), len(formulas.tree.leaves))
     return shares
@@ -169,7 +166,7 @@ def _weights(leaf: Leaf) -> dict[tuple[int, ...], int]:
     return weights
 
 
-def _families(context: LabelContext, formulas: Formulas) -> Iterator[FamilyData]:
+def _families(context: LabelContext, formulas: Formulas) -> Iterator[shapes.FamilyData]:
     """Families of which two or more different members are declared, in printed order."""
     found: dict[str, list[Leaf]] = {}
     for leaf in formulas.tree.leaves:
@@ -180,43 +177,37 @@ def _families(context: LabelContext, formulas: Formulas) -> Iterator[FamilyData]
         if len({leaf.name.casefold() for leaf in members}) < 2:
             continue
         one = as_one(formulas, formulas.tree, [leaf.path for leaf in members])
-        yield {
-            "family": family,
-            "members": [leaf.name for leaf in members],
-            "low": one.bounds.low,
-            "high": one.bounds.high,
-            "likely": likely_share(context, {leaf.path: 1 for leaf in members}),
-            "rank_as_one": _rank(one.rank),
-        }
+        yield to_data(
+            shapes.FamilyData,
+            one.bounds,
+            family=family,
+            members=[leaf.name for leaf in members],
+            likely=likely_share(context, {leaf.path: 1 for leaf in members}),
+            rank_as_one=one.rank,
+        )
 
 
-def _promise(asked: AskedPromise, formulas: ShareAnswers) -> JudgedPromise:
+def _promise(asked: AskedPromise, formulas: ShareAnswers) -> shapes.JudgedPromise:
     promise = asked.promise
     judgement = formulas.judge(*asked.sets)
-    return {
-        "id": promise.id,
-        "text": promise.text,
-        "tier": promise.tier,
-        "named": [named.name for named in promise.named],
-        "rule": asked.rule,
-        "verdict": str(judgement.verdict),
-        "likely": None,
-        "rests_on": [str(premise) for premise in judgement.proof.rests_on],
-        "proof": list(judgement.proof.sentences),
-        "conditions": [
-            {
-                "of": answer.condition.of,
-                "base": str(answer.condition.base),
-                "needs": float(answer.condition.needs),
-                "bound": "max" if answer.condition.at_most else "min",
-                "low": answer.bounds.low,
-                "high": answer.bounds.high,
-                "verdict": str(answer.verdict),
-            }
+    return to_data(
+        shapes.JudgedPromise,
+        promise,
+        named=[named.name for named in promise.named],
+        rule=asked.rule,
+        verdict=judgement.verdict,
+        likely=None,
+        rests_on=judgement.proof.rests_on,
+        proof=judgement.proof.sentences,
+        conditions=[
+            to_data(
+                shapes.ConditionData,
+                answer.condition,
+                bound="max" if answer.condition.at_most else "min",
+                low=answer.bounds.low,
+                high=answer.bounds.high,
+                verdict=answer.verdict,
+            )
             for answer in judgement.conditions
         ],
-    }
-
-
-def _rank(rank: Rank) -> RankData:
-    return {"best": rank.best, "worst": rank.worst, "of": rank.of}
+    )

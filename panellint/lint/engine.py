@@ -7,22 +7,19 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from panellint.core.errors import Fault, InputError, PanellintError
-from panellint.core.findings import Certainty, FileFindings, Finding, Observation, Severity, State
+from panellint.core.findings import FileFindings, Finding, Observation, Severity, State
 from panellint.core.phrases import fill
 from panellint.core.source import Source
 from panellint.lint import waivers
 from panellint.rulepacks import registry
 from panellint.rulepacks.model import Rule
-from panellint.rulepacks.settings import Settings, order_doubt
+from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
 
 #: What is said of words that may be what a rule asks for, where the rule has no words of its own.
 _NOT_READ = "“{printed}” may be what is asked here, and cannot be read as that: {title}."
-
-#: The premise that findings name which rest on the order of the list.
-_ORDER = "order"
 
 
 def lint(
@@ -103,18 +100,9 @@ def _is_said(finding: Finding, others: Collection[str], among: Iterable[Finding]
 
 def _doubted(finding: Finding, context: LabelContext) -> Finding:
     """Returns a finding with what stands against it: a warning at most where no name of the label's
-    language was read in a text of the law, and no proof where it rests on an order that the law
-    lets be read in more than one way."""
+    language was read in a text of the law."""
     if context.language in context.catalogue.unconfirmed:
-        finding = finding._replace(severity=max(finding.severity, Severity.WARNING, key=_rank))
-    if finding.certainty is Certainty.PROVEN and _ORDER in finding.rests_on:
-        doubt = order_doubt(context.market)
-        if doubt:
-            finding = finding._replace(
-                severity=max(finding.severity, Severity.WARNING, key=_rank),
-                certainty=Certainty.POSSIBLE,
-                proof=(*finding.proof, doubt),
-            )
+        return finding._replace(severity=max(finding.severity, Severity.WARNING, key=_rank))
     return finding
 
 

@@ -20,11 +20,9 @@ _LEAST_PRINTED = 0.05
 _QUESTIONS = 2
 
 
-def share_sentence(
-    name: str, likely: LikelyRange, low: float, high: float, in_doubt: bool = False
-) -> str:
+def share_sentence(name: str, likely: LikelyRange, low: float, high: float) -> str:
     """Returns such as "Beef is probably between 22 and 41 % of the mix; the label alone proves at
-    least 5 %."; `low` and `high` are what is proven, or allowed where the order is `in_doubt`."""
+    least 5 %."; `low` and `high` are what is proven."""
     verb = "are" if is_plural(name) else "is"
     ends = f"{number(round(likely['low']))} and {number(round(likely['high']))}"
     if high >= 100:
@@ -33,8 +31,7 @@ def share_sentence(
         proven = f"at most {figure(high)} %"
     else:
         proven = f"{figure(low)} to {figure(high)} %"
-    does = "allows" if in_doubt else "proves"
-    return f"{name} {verb} probably between {ends} % of the mix; the label alone {does} {proven}."
+    return f"{name} {verb} probably between {ends} % of the mix; the label alone proves {proven}."
 
 
 def content_sentences(likely: Mapping[str, LikelyPart]) -> Iterator[str]:

@@ -24,6 +24,7 @@ from panellint.report.blocks import Block, Legend
 from panellint.report.saying import estimate_words, percent, proof_of, range_words
 from panellint.shares.model import Bounds, Path
 from panellint.shares.premises import Premise
+from panellint.shares.tree import is_water
 from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
@@ -271,7 +272,7 @@ def _custom(bounds: Bounds, usual: Bounds | None) -> tuple[float, float] | None:
 
 def _origin(leaf: Leaf) -> str | None:
     """Returns where a leaf comes from; None for water, which has no side."""
-    if leaf.is_water:
+    if is_water(leaf.ingredient):
         return None
     match = leaf.ingredient.match
     return "mineral" if is_unlisted(leaf.ingredient) else match.known.origin if match else ""

@@ -216,9 +216,10 @@ def editions(market: str) -> tuple[str, ...]:
     return tuple(_markets()[market]["editions"])
 
 
-def order_doubt(market: str) -> str:
-    """Returns why the order of a list bears no proof in a market; "" where it does."""
-    return " ".join(_markets()[market].get("order-doubt", "").split())
+def order_readings(market: str) -> str:
+    """Returns what weights the order of a list may go by in a market, in words; "" where that is
+    the weight as mixed alone."""
+    return " ".join(_markets()[market].get("order-readings", "").split())
 
 
 def forget() -> None:

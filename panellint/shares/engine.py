@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from panellint.shares.exact.feasible_recipe import Finder
 from panellint.shares.model import (
@@ -18,9 +17,14 @@ from panellint.shares.model import (
     Verdict,
     Weights,
 )
-
-if TYPE_CHECKING:
-    from panellint.shares.exact.declaration_bounds import OrderAnswers
+from panellint.shares.verdicts import (
+    alone,
+    answered,
+    by_one_reading,
+    combined,
+    goes_by_order,
+    joined,
+)
 
 
 class FallbackEngine:
@@ -28,18 +32,24 @@ class FallbackEngine:
 
     Whatever order proves holds of every formula, so a question that it settles needs no solver.
     `formulas` is None for a quick look, and where nothing is known that order leaves out.
-    `witness` looks for a formula that keeps a promise.
+    `witness` looks for a formula that keeps a promise. Where a list may count one weight or
+    another, these hold whatever it counts, `listed` answers of the weights that it counts, and
+    `readings` answer of the mix, each under one reading.
     """
 
     def __init__(
         self,
-        order: OrderAnswers,
+        order: ShareAnswers,
         formulas: Callable[[], PromiseAnswers] | None,
         witness: Finder = lambda alternatives: False,
+        listed: PromiseAnswers | None = None,
+        readings: Sequence[Callable[[], PromiseAnswers]] = (),
     ) -> None:
         self._order = order
         self._make = formulas
         self._witness = witness
+        self._listed = listed
+        self._readings = readings
 
     @cached_property
     def _last(self) -> ShareAnswers:
@@ -58,6 +68,8 @@ class FallbackEngine:
 
     def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
         """The tighter end of either engine, each with its own proof."""
+        if base is Base.LISTED and self._listed is not None:
+            return self._as_listed(self._listed, weights)
         first = self._order.bounds(weights, base)
         if self._make is None or (first.sure and first.low == first.high):
             return first
@@ -66,10 +78,12 @@ class FallbackEngine:
             return second if second.sure else first
         low = first if first.low >= second.low else second
         high = first if first.high <= second.high else second
-        return Bounds(low.low, high.high, lambda: low.low_proof, lambda: high.high_proof, sure=True)
+        return Bounds.between(low, high)
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full."""
+        if self._listed is not None and _of_the_list(alternatives):
+            return self._judge_listed(self._listed, alternatives)
         first = self._order.judge(*alternatives)
         return self._last.judge(*alternatives) if self._is_asked_on(first) else first
 
@@ -86,7 +100,63 @@ class FallbackEngine:
         """
         if self._witness(alternatives):
             return None
+        if self._listed is not None and _of_the_list(alternatives):
+            found = self._listed.refuted(*alternatives)
+            if found is None or not goes_by_order(found.proof):
+                return found
+            return by_one_reading(found, "The share is counted by what the order goes by.")
         judgement = self._order.judge(*alternatives)
         if self._make is not None and self._is_asked_on(judgement):
-            return self._make().refuted(*alternatives)
+            return self._make().refuted(*alternatives) or self._under_each(alternatives)
         return judgement if judgement.verdict is Verdict.REFUTED else None
+
+    def _under_each(self, alternatives: Sequence[Sequence[Condition]]) -> Judgement | None:
+        """The judgement where every reading by itself refutes the alternatives, though what all
+        allow between them does not."""
+        found: list[Judgement] = []
+        for make in self._readings:
+            judgement = make().refuted(*alternatives)
+            if judgement is None:
+                return None
+            found.append(judgement)
+        if not found:
+            return None
+        answers = [
+            one[0]._replace(bounds=_hull([answer.bounds for answer in one]))
+            for one in zip(*[judgement.conditions for judgement in found], strict=True)
+        ]
+        proof = joined([judgement.proof for judgement in found])
+        words = "So it is where the order goes by weight as mixed, and where it goes by dry matter."
+        return by_one_reading(Judgement(Verdict.REFUTED, tuple(answers), proof), words)
+
+    def _as_listed(self, listed: ShareAnswers, weights: Weights) -> Bounds:
+        """What percentages prove of the weights that the list counts; what needs the order holds
+        of the weights as mixed too, since a name may count these."""
+        counted, mixed = listed.bounds(weights), self.bounds(weights)
+        if not counted.sure:
+            return Bounds(mixed.low, mixed.high, sure=False)
+        hull = _hull([counted, mixed])
+        low = hull if goes_by_order(counted.low_proof) else counted
+        high = hull if goes_by_order(counted.high_proof) else counted
+        return Bounds.between(low, high)
+
+    def _judge_listed(
+        self, listed: ShareAnswers, alternatives: Sequence[Sequence[Condition]]
+    ) -> Judgement:
+        counted = listed.judge(*alternatives)
+        if counted.verdict is not Verdict.OPEN and not goes_by_order(counted.proof):
+            return counted
+        answers = [[answered(self, condition) for condition in some] for some in alternatives]
+        return combined(
+            [alone(some) for some in answers], [one for some in answers for one in some]
+        )
+
+
+def _of_the_list(alternatives: Sequence[Sequence[Condition]]) -> bool:
+    return any(one.base is Base.LISTED for conditions in alternatives for one in conditions)
+
+
+def _hull(every: Sequence[Bounds]) -> Bounds:
+    """The bounds that hold wherever one of several does."""
+    low, high = min(every, key=lambda one: one.low), max(every, key=lambda one: one.high)
+    return Bounds.between(low, high)

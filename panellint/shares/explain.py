@@ -11,7 +11,7 @@ from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.label.model import Bound, Percent
 from panellint.shares.model import Condition, Path
-from panellint.shares.premises import Premise, in_order
+from panellint.shares.premises import Premise, Reading, in_order
 from panellint.shares.tree import Tree
 
 if TYPE_CHECKING:
@@ -19,11 +19,20 @@ if TYPE_CHECKING:
 
 
 def percent_words(
-    name: str, percent: Percent, low: Fraction | None, high: Fraction | None, base: str
+    name: str,
+    percent: Percent,
+    low: Fraction | None,
+    high: Fraction | None,
+    base: str,
+    reading: Reading = Reading.MIXED,
 ) -> str:
     """What a printed percentage says, such as "26 % is printed for duck, so ..."."""
     printed = f"{percent.value} % is printed for {name}"
     it = "they are" if is_plural(name) else "it is"
+    if reading is Reading.EITHER:
+        return f"{printed}, and the list may count weight as mixed or at the moisture of the food"
+    if reading is Reading.DRY:
+        base = f"{base} by dry matter"
     if low is not None and high is not None:
         least, most = decimal(100 * low), decimal(100 * high)
         return f"{printed}, so {it} between {least} % and {most} % of {base}"
@@ -37,13 +46,12 @@ def percent_words(
 _SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
-def percent_limits(
-    value: Fraction, half_unit: Fraction, bound: Bound
-) -> tuple[Fraction | None, Fraction | None]:
+def percent_limits(percent: Percent) -> tuple[Fraction | None, Fraction | None]:
     """What a printed percentage allows, as parts of one; None where an end is open.
 
     An exact figure stands for half a unit of its last digit either way; "about" proves nothing.
     """
+    value, half_unit, bound = Fraction(percent.value), Fraction(percent.half_unit), percent.bound
     if bound is Bound.ABOUT:
         return None, None
     low = high = None
@@ -69,10 +77,13 @@ def count(number: int, noun: str) -> str:
     return f"{word} {noun}{'' if number == 1 else 's'}"
 
 
-def before_words(before: str, after: str) -> str:
-    """What the order says of two neighbours."""
+def before_words(before: str, after: str, reading: Reading = Reading.MIXED) -> str:
+    """What the order says of two entries."""
     verb, weigh = ("are", "they weigh") if is_plural(before) else ("is", "it weighs")
-    return f"{before} {verb} declared before {after}, so {weigh} at least as much"
+    words = f"{before} {verb} declared before {after}, so {weigh} at least "
+    if reading is Reading.EITHER:
+        return f"{words}what {after} would without water"
+    return f"{words}as much{' without water' if reading is Reading.DRY else ''}"
 
 
 def tail_words(name: str, cap: Fraction) -> str:

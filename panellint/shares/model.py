@@ -4,6 +4,8 @@ Two engines give these answers: `order` (no solver, exact, at times wider) and `
 (linear programs with certified bounds). Checks ask one object and need not know which.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping, Sequence
 from enum import StrEnum
 from fractions import Fraction
@@ -22,13 +24,15 @@ class Base(StrEnum):
 
     MIX: all ingredients as mixed. MIX_WITHOUT_WATER: the same, without water that is declared
     as such (broth and gravy stay in). FOOD: the finished food, after processing took out or
-    added water. DRY_MATTER: everything in the food but water.
+    added water. DRY_MATTER: everything in the food but water. LISTED: all ingredients by whatever
+    weight the list counts; the mix, where that is the weight as mixed.
     """
 
     MIX = "mix"
     MIX_WITHOUT_WATER = "without processing water"
     FOOD = "finished food"
     DRY_MATTER = "dry matter"
+    LISTED = "food as listed"
 
     @property
     def words(self) -> str:
@@ -98,10 +102,11 @@ class Bounds:
         """The premises behind either end."""
         return in_order((*self.low_proof.rests_on, *self.high_proof.rests_on))
 
-    def cap(self, high: float) -> None:
-        """A most that holds of anything and needs no proof."""
-        self.high = high
-        self._high_words = no_proof
+    @classmethod
+    def between(cls, low: Bounds, high: Bounds) -> Bounds:
+        """The low end of one and the high end of the other, each with its proof."""
+        sure = low.sure and high.sure
+        return cls(low.low, high.high, lambda: low.low_proof, lambda: high.high_proof, sure)
 
     def __repr__(self) -> str:
         return f"Bounds({self.low!r}, {self.high!r}, sure={self.sure})"

@@ -10,14 +10,13 @@ from functools import cache
 from typing import NamedTuple
 
 from panellint.catalogue.model import CatalogueEntry
-from panellint.core.errors import Fault, InputError
-from panellint.core.paths import rules_folder
 from panellint.rulepacks.data import data as rules_data
 
 
 class Premise(StrEnum):
     """What a row rests on. The user can leave any of them out, `composition` aside.
 
+    `READING` marks what holds under one reading of the order only, and so is no proof.
     `COMPOSITION` marks what comes from literature ranges and from no word of the label, `COMPOSED`
     those that no table prints: worked out from the parts of an ingredient's name.
     """
@@ -33,6 +32,19 @@ class Premise(StrEnum):
     COMPOSED = "composition (composed)"
     NAME = "name"
     PRACTICE = "practice"
+    READING = "one reading of the order"
+
+
+class Reading(StrEnum):
+    """What weight the place in a list goes by.
+
+    MIXED: the weight as mixed. DRY: the dry matter, which orders a list as the weight at one
+    moisture for all does. EITHER: what every reading allows, those two and any weight between.
+    """
+
+    MIXED = "as mixed"
+    DRY = "at the moisture of the food"
+    EITHER = "either"
 
 
 _ALL = tuple(Premise)
@@ -101,8 +113,8 @@ class Numbers(NamedTuple):
     nutrient id. `ceilings`: the most of an ingredient by catalogue id, `usual` by kind, and
     `together`, in percent of the mix. `additives`: the most of additives that are listed apart,
     in percent of the mix. `room`: how many times its usual level an ingredient may reach.
-    `left_out`: by market and class of moisture, what a list of ingredients need not name;
-    `dry_up_to`: the printed moisture (percent) of a dry food there. `calories`: how far a
+    `left_out`: by market, what a list of ingredients need not name; `dry_up_to`: the moisture
+    (percent) from which on it has to be declared there. `calories`: how far a
     calculated calorie line may lie from its formula, as a part of its figure.
     """
 
@@ -113,7 +125,7 @@ class Numbers(NamedTuple):
     usual: Mapping[str, Fraction]
     together: tuple[Together, ...]
     additives: Fraction
-    left_out: Mapping[str, Mapping[str, tuple[str, ...]]]
+    left_out: Mapping[str, tuple[str, ...]]
     dry_up_to: Fraction
     calories: Fraction
 
@@ -141,44 +153,30 @@ def in_order(premises: Iterable[Premise]) -> tuple[Premise, ...]:
 
 @cache
 def numbers() -> Numbers:
-    """The numbers of `rules/data/premises.yaml`.
-
-    Raises InputError where the file lacks a number or holds something else in its place.
-    """
-    path = rules_folder() / "data" / "premises.yaml"
-    try:
-        data = rules_data("data/premises")["premises"]
-        return Numbers(
-            kappa=_exact(data["kappa"]["value"]),
-            near={
-                nutrient: Margin(_exact(margin["points"]), _exact(margin["share"]))
-                for nutrient, margin in data["near_the_truth"]["margins"].items()
-            },
-            ceilings={row["ingredient"]: _exact(row["most"]) for row in data.get("ceilings") or ()},
-            room=_exact(data["usual_room"]["value"]),
-            usual={kind: _exact(most) for kind, most in data["usual_by_kind"]["most"].items()},
-            together=tuple(
-                Together(
-                    row["name"],
-                    frozenset(row["kinds"]),
-                    frozenset(row.get("supplies") or ()),
-                    _exact(row["most"]),
-                )
-                for row in data.get("together") or ()
-            ),
-            additives=_exact(data["additives_apart"]["most"]),
-            left_out={
-                market: {moisture: tuple(kinds) for moisture, kinds in by_class.items()}
-                for market, by_class in data["left_out"].items()
-                if isinstance(by_class, dict)
-            },
-            dry_up_to=_exact(data["left_out"]["dry_up_to"]),
-            calories=_exact(data["calories"]["share"]),
-        )
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
-        raise InputError(
-            Fault(str(path), None, None, f"a number is missing or wrong: {error}")
-        ) from error
+    """The numbers of `rules/data/premises.yaml`."""
+    data = rules_data("data/premises")["premises"]
+    near = data["near_the_truth"]["margins"]
+    left_out = data["left_out"]
+    return Numbers(
+        kappa=_exact(data["kappa"]["value"]),
+        near={one: Margin(*map(_exact, (near[one]["points"], near[one]["share"]))) for one in near},
+        ceilings={row["ingredient"]: _exact(row["most"]) for row in data["ceilings"]},
+        room=_exact(data["usual_room"]["value"]),
+        usual={kind: _exact(most) for kind, most in data["usual_by_kind"]["most"].items()},
+        together=tuple(
+            Together(
+                row["name"],
+                frozenset(row["kinds"]),
+                frozenset(row.get("supplies", ())),
+                _exact(row["most"]),
+            )
+            for row in data["together"]
+        ),
+        additives=_exact(data["additives_apart"]["most"]),
+        left_out={one: tuple(kinds) for one, kinds in left_out.items() if isinstance(kinds, list)},
+        dry_up_to=_exact(left_out["dry_up_to"]),
+        calories=_exact(data["calories"]["share"]),
+    )
 
 
 def _exact(number: object) -> Fraction:

@@ -3,15 +3,20 @@
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from math import lcm
 from typing import NamedTuple
 
 from panellint.ingredients.model import Declaration, Ingredient
-from panellint.shares.model import Path, Weights
-from panellint.shares.premises import Premise
+from panellint.label.model import PercentOf
+from panellint.shares.model import Base, Path, Weights
+from panellint.shares.premises import Premise, Reading
 
 #: The kind in `rules/ingredients/kinds.yaml` that is left out "without processing water".
 WATER_KIND = "water"
+#: With how many entries before it each is compared where a list can be read in two ways: of a list
+#: that is longer than any label's, not with all, which proves less.
+REACH = 60
 
 
 def is_water(entry: Ingredient) -> bool:
@@ -39,17 +44,6 @@ class Leaf:
         name = self.ingredient.name
         return f"rest of {name}" if self.rest else name
 
-    @property
-    def is_composed(self) -> bool:
-        """True where the ranges of what it holds are worked out, and printed in no table."""
-        match = self.ingredient.match
-        return match is not None and match.known.composed
-
-    @property
-    def is_water(self) -> bool:
-        """True for water that is declared as such; broth and gravy are ingredients."""
-        return is_water(self.ingredient) and not self.rest
-
 
 class Chain(NamedTuple):
     """Entries that stand in descending order of weight, and what says so."""
@@ -75,6 +69,8 @@ class Tree:
     `groups_ranked`: a full group takes its place from the weight of all its members.
     `groups_ordered`: the members of a full group stand in descending order.
     `groups_beside`: a full group without such a place still stands between its neighbours.
+    `reading`: what weight the order goes by. `as_listed`: shares are of the weights that the list
+    counts, whatever these are, and not of the mix.
     """
 
     def __init__(
@@ -84,8 +80,13 @@ class Tree:
         groups_ranked: bool = True,
         groups_ordered: bool = True,
         groups_beside: bool = False,
+        reading: Reading = Reading.MIXED,
+        as_listed: bool = False,
     ) -> None:
         self.declaration = declaration
+        self.reading = reading
+        self.as_listed = as_listed
+        self.whole = f"the {Base.LISTED if as_listed else Base.MIX}"
         self.groups_beside = groups_beside and not groups_ranked
         self.groups_ranked = groups_ranked
         self.groups_ordered = groups_ordered
@@ -172,6 +173,19 @@ class Tree:
                 elif self.groups_ordered:
                     yield Chain(Premise.GROUPS, self._ordered(entry.members), entry)
 
+    def compared(self, chain: Chain) -> Iterator[tuple[Ingredient, Ingredient]]:
+        """Every two entries of a chain of which the first weighs no less, as far as needed.
+
+        Neighbours are enough where all go by one weight; where each may go by another, what holds
+        of neighbours does not pass on.
+        """
+        if self.reading is not Reading.EITHER:
+            yield from pairwise(chain.entries)
+            return
+        for place, after in enumerate(chain.entries):
+            for before in chain.entries[max(place - REACH, 0) : place]:
+                yield before, after
+
     def beside(self) -> Iterator[Beside]:
         """What order says of groups that have no sure place of their own.
 
@@ -190,8 +204,16 @@ class Tree:
         single: Ingredient | None = None
         group: Ingredient | None = None
         place = 1
+        every: list[Ingredient] = []
         for entry in entries:
             if entry.at_most is not None or entry.any_of or entry.component:
+                continue
+            if self.reading is Reading.EITHER:
+                after = (entry,) if entry.is_leaf else self._inside(entry)
+                for before in every[-REACH:]:
+                    if not (before.is_leaf and entry.is_leaf):
+                        yield Beside(before, after, 1)
+                every.append(entry)
                 continue
             if entry.is_leaf:
                 if group is not None:
@@ -227,6 +249,21 @@ class Tree:
             and (self.groups_ranked or not entry.members or entry.partial)
         ]
         return tuple(ordered)
+
+    def base_of(self, path: Path, of: PercentOf) -> Path | None:
+        """What a percentage of an entry counts in, () being all; None where that is not certain."""
+        if of is PercentOf.FOOD:
+            return ()
+        around = None
+        if of is PercentOf.PARENT:
+            around = self.parent(path)
+        elif of is PercentOf.COMPONENT:
+            around = self.component(path)
+        return around.path if around else None
+
+    def name_of(self, path: Path) -> str:
+        """The entry as printed; for () what the shares are parts of."""
+        return self.entries[path].name if path else self.whole
 
     def parent(self, path: Path) -> Ingredient | None:
         """The group an entry stands in, or None at the top."""

@@ -11,10 +11,10 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from panellint.catalogue.model import PARTS, CatalogueEntry, Figure, Match, Range
+from panellint.core.numbers import decimal
 from panellint.core.source import Span
 from panellint.ingredients.model import Declaration, Ingredient
-from panellint.label.model import Guarantee
-from panellint.shares.premises import numbers
+from panellint.shares.premises import Premise, numbers
 
 WATER = "water"
 ADDITIVES = "additives"
@@ -34,14 +34,14 @@ _NAMES = {WATER: "water that is not listed", ADDITIVES: "additives that are list
 
 
 def with_unlisted(
-    declaration: Declaration, kinds: Iterable[str] | Mapping[str, Fraction]
+    declaration: Declaration, kinds: Iterable[str] | Mapping[str, Fraction | None]
 ) -> Declaration:
-    """The declaration with what it need not name; `kinds` are among `KINDS`, with the amount of
-    additives that the label itself prints, in percent of the mix, where it prints any.
+    """The declaration with what it need not name; `kinds` are among `KINDS`, each with the most
+    that it is, in percent of the mix, where that is known.
 
     Raises ValueError for another kind.
     """
-    printed = kinds if isinstance(kinds, Mapping) else {}
+    most = kinds if isinstance(kinds, Mapping) else {}
     wanted = list(kinds)
     wrong = [kind for kind in wanted if kind not in KINDS]
     if wrong:
@@ -53,7 +53,7 @@ def with_unlisted(
             _NOWHERE,
             _NOWHERE,
             (len(listed) + place,),
-            match=Match(_known(kind, printed.get(kind, Fraction(0))), "composed"),
+            match=Match(_known(kind, most.get(kind)), "composed"),
             any_of=True,
         )
         for place, kind in enumerate(kind for kind in KINDS if kind in wanted)
@@ -61,14 +61,11 @@ def with_unlisted(
     return declaration._replace(ingredients=(*listed, *extra)) if extra else declaration
 
 
-def _known(kind: str, printed: Fraction) -> CatalogueEntry:
-    """Of additives, with the most that they are: what the label prints, and beside it what
-    carriers and additives without an amount may come to."""
+def _known(kind: str, most: Fraction | None) -> CatalogueEntry:
+    if most is None and kind == ADDITIVES:
+        most = numbers().additives
     known = _KNOWN[kind]
-    if kind != ADDITIVES:
-        return known
-    most = min(Fraction(100), numbers().additives + printed)
-    return known._replace(usual=Range(0.0, float(most)))
+    return known if most is None else known._replace(usual=Range(0.0, float(most)))
 
 
 def is_unlisted(ingredient: Ingredient) -> bool:
@@ -76,21 +73,33 @@ def is_unlisted(ingredient: Ingredient) -> bool:
     return ingredient.known_as in _IDS
 
 
-def additives_at_most(ingredient: Ingredient) -> Fraction | None:
-    """The most that additives listed apart are, in percent of the mix; None for any other
-    entry."""
-    match = ingredient.match
-    if match is None or match.known.id != _KNOWN[ADDITIVES].id or match.known.usual is None:
+def most_unlisted(ingredient: Ingredient) -> tuple[Fraction, Premise, str] | None:
+    """The most of an entry that stands on no label, as a part of the mix, with what that rests on
+    and words for it; None for any other, or where none is known."""
+    known = ingredient.match.known if is_unlisted(ingredient) and ingredient.match else None
+    if known is None or known.usual is None:
         return None
-    return Fraction(str(match.known.usual.high))
+    most = Fraction(str(known.usual.high))
+    if known.kind == WATER:
+        words = f"by the moisture of the food, {ingredient.name} is at most {decimal(most)} %"
+        return most / 100, Premise.GUARANTEES, f"{words} of the mix"
+    words = f"{ingredient.name} are at most {decimal(most)} % of the mix"
+    return most / 100, Premise.COMPOSITION, words
 
 
-def left_out(
-    market: str, moisture_class: str | None, moisture: Guarantee | None = None
-) -> tuple[str, ...]:
-    """What a list of ingredients need not name in a market, by the food's class of moisture
-    (dry, semi-moist, wet; None where it is not known) and the moisture that it prints."""
-    by_class = numbers().left_out.get(market, {})
-    if moisture is not None and moisture.unit == "%" and moisture.value > numbers().dry_up_to:
-        moisture_class = None
-    return by_class.get(moisture_class or "otherwise", by_class.get("otherwise", ()))
+def most_water(moisture: Fraction, lost: Range, *, dry: bool) -> Fraction:
+    """Returns the most water that no list names, in percent of the mix.
+
+    `moisture` is the most that the food holds, percent as fed; `lost` is net water lost in percent
+    of the mix. Of a `dry` food it is what stays: water that is taken out again is no part of the
+    recipe.
+    """
+    gained, gone = (Fraction(str(end)) for end in lost)
+    if not dry and gone > 0:
+        return min(moisture * (100 - gone) / 100 + gone, Fraction(100))
+    return min(moisture * (100 - min(gained, Fraction(0))) / 100, Fraction(100))
+
+
+def left_out(market: str) -> tuple[str, ...]:
+    """What a list of ingredients need not name in a market."""
+    return numbers().left_out.get(market, ())

@@ -4,8 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panellint.shares.model import Bounds, Condition, ConditionAnswer, Judgement, Proof, Verdict
-from panellint.shares.premises import in_order
+from panellint.shares.model import (
+    Bounds,
+    Condition,
+    ConditionAnswer,
+    Judgement,
+    Proof,
+    ShareAnswers,
+    Verdict,
+)
+from panellint.shares.premises import Premise, in_order
 
 
 def verdict_of(condition: Condition, bounds: Bounds) -> Verdict:
@@ -20,6 +28,12 @@ def verdict_of(condition: Condition, bounds: Bounds) -> Verdict:
     if bounds.high < needs:
         return Verdict.REFUTED
     return Verdict.IMPLIED if bounds.low >= needs else Verdict.OPEN
+
+
+def answered(asked: ShareAnswers, condition: Condition) -> ConditionAnswer:
+    """One condition by itself."""
+    bounds = asked.bounds(condition.weights, condition.base)
+    return ConditionAnswer(condition, bounds, verdict_of(condition, bounds))
 
 
 def deciding(answer: ConditionAnswer) -> Proof:
@@ -59,3 +73,15 @@ def alone(answers: Sequence[ConditionAnswer]) -> tuple[Verdict, Proof]:
     if all(answer.verdict is Verdict.IMPLIED for answer in answers):
         return Verdict.IMPLIED, joined([deciding(answer) for answer in answers])
     return Verdict.OPEN, Proof()
+
+
+def goes_by_order(proof: Proof) -> bool:
+    """Whether a proof needs more of the list than its percentages."""
+    return not {Premise.ORDER, Premise.GROUPS}.isdisjoint(proof.rests_on)
+
+
+def by_one_reading(judgement: Judgement, words: str) -> Judgement:
+    """A judgement that holds under one reading of the list, which `words` name: no proof."""
+    proof = judgement.proof
+    rests_on = in_order((*proof.rests_on, Premise.READING))
+    return judgement._replace(proof=Proof((*proof.sentences, words), rests_on, proof.exact))

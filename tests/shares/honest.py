@@ -27,6 +27,14 @@ def honest_label(seed: int) -> HonestLabel:
     return _Maker(random.Random(seed)).make()
 
 
+def united_label(seed: int) -> HonestLabel:
+    """The same of a market where a list, with its percentages, may count by the weight as mixed,
+    by dry matter, or by what is left of each at the moisture of the food; where a group's place is
+    that of all of it or of its heaviest member; and where water need not be listed."""
+    rng = random.Random(seed)
+    return _Maker(rng, rng.choice(("mixed", "dry", "left"))).make()
+
+
 @dataclass
 class _Item:
     name: str
@@ -45,10 +53,21 @@ class _Item:
     def total(self) -> int:
         return self.weight + sum(member.total for member in self.members)
 
+    def counted(self, by: str, moisture: Fraction) -> Fraction:
+        """The weight that a list counts; `moisture` is that of the food."""
+        own = Fraction(self.weight)
+        if by != "mixed" and own:
+            dry = own * (1 - self.content["moisture"])
+            own = dry if by == "dry" else min(own, dry / (1 - moisture))
+        return own + sum((member.counted(by, moisture) for member in self.members), Fraction(0))
+
 
 class _Maker:
-    def __init__(self, rng: random.Random) -> None:
+    def __init__(self, rng: random.Random, by: str = "") -> None:
         self.rng = rng
+        self.united = bool(by)
+        self.by = by or "mixed"
+        self.moisture = Fraction(rng.randint(5, 85), 100) if by else Fraction(0)
         self.wet = rng.random() < 0.45
 
     def make(self) -> HonestLabel:
@@ -58,21 +77,25 @@ class _Maker:
             [item for item in majors if not any(item is other for other in hidden)] + self._minors()
         )
         whole = sum(item.total for item in (*items, *hidden))
+        counted = sum((self._counted(item) for item in (*items, *hidden)), Fraction(0))
         printed, cap = self._ordered(items, whole)
         entries = tuple(
-            self._entry(item, (i,), whole, cap if item.in_tail else None)
+            self._entry(item, (i,), counted, cap if item.in_tail else None)
             for i, item in enumerate(printed)
         )
         shares: dict[Path, Fraction] = {}
         ranges: dict[Path, Mapping[str, Range]] = {}
         contents: dict[Path, Mapping[str, Fraction]] = {}
         usual: dict[Path, Range] = {}
+        listed: dict[Path, Fraction] = {}
         stack = [((i,), item) for i, item in enumerate((*printed, *hidden))]
         while stack:
             path, item = stack.pop()
             stack.extend(((*path, i), member) for i, member in enumerate(item.members))
             if not item.members or item.partial:
                 shares[path] = Fraction(100 * item.weight, whole)
+                alone = replace(item, members=[])
+                listed[path] = 100 * self._counted(alone) / counted
                 contents[path] = item.content
                 ranges[path] = item.ranges
                 if item.usual:
@@ -87,6 +110,7 @@ class _Maker:
             Fraction(0),
             usual,
             tuple("water" if item.name == "water" else "additives" for item in hidden),
+            listed if self.united else None,
         )
         lost, water = self._drying(label)
         label = replace(label, lost=lost, water=water)
@@ -112,7 +136,7 @@ class _Maker:
     def _hidden(self, majors: list[_Item]) -> list[_Item]:
         """What the market lets the maker leave out of the list: water, additives."""
         rng = self.rng
-        if rng.random() < 0.75:
+        if rng.random() < (0.3 if self.united else 0.75):
             return []
         hidden = [item for item in majors if item.name == "water"]
         if rng.random() < 0.5:
@@ -244,9 +268,10 @@ class _Maker:
     def _ordered(self, items: list[_Item], whole: int) -> tuple[list[_Item], Decimal | None]:
         rng = self.rng
         rng.shuffle(items)
-        items.sort(key=lambda item: -item.total)
+        heaviest = self.united and rng.random() < 0.5
+        items.sort(key=lambda item: -self._place(item, heaviest=heaviest))
         cap = None
-        if rng.random() < 0.4:
+        if not self.united and rng.random() < 0.4:
             cap = rng.choice((Decimal(2), Decimal(1), Decimal("0.5")))
             tail = [
                 item
@@ -263,9 +288,18 @@ class _Maker:
             items.insert(rng.randint(0, len(items)), item)
         return items, cap
 
-    def _entry(self, item: _Item, path: Path, whole: int, cap: Decimal | None) -> Ingredient:
+    def _counted(self, item: _Item) -> Fraction:
+        return item.counted(self.by, self.moisture)
+
+    def _place(self, item: _Item, *, heaviest: bool) -> Fraction:
+        """What a place in the list goes by: of a full group all of it, or its heaviest member."""
+        if heaviest and item.members and not item.partial:
+            return max(self._counted(member) for member in item.members)
+        return self._counted(item)
+
+    def _entry(self, item: _Item, path: Path, whole: Fraction, cap: Decimal | None) -> Ingredient:
         members = tuple(
-            self._entry(member, (*path, i), item.total if item.total else 1, None)
+            self._entry(member, (*path, i), self._counted(item), None)
             for i, member in enumerate(item.members)
         )
         of = PercentOf.FOOD
@@ -273,7 +307,7 @@ class _Maker:
             of = PercentOf.PARENT
         percent = None
         if whole and self.rng.random() < 0.12:
-            percent = self._percent(Fraction(100 * item.total, whole), of)
+            percent = self._percent(100 * self._counted(item) / whole, of)
         return Ingredient(
             item.name,
             NOWHERE,

@@ -10,6 +10,7 @@ import pytest
 
 from panellint import api
 from panellint.analysis.context import LabelContext
+from panellint.analysis.label_shares import unlisted
 from panellint.core.source import Source, read
 from panellint.shares.unlisted import left_out
 
@@ -39,10 +40,28 @@ def test_the_formula_is_inside(panel: Path) -> None:
 
 
 def test_what_markets_leave_out() -> None:
-    assert left_out("us", "wet") == ()
-    assert left_out("eu", "wet") == ("water", "additives")
-    assert left_out("eu", None) == ("water", "additives")
-    assert left_out("uk", "dry") == ("additives",)
+    assert left_out("us") == ()
+    assert left_out("eu") == left_out("uk") == ("water", "additives")
+
+
+@pytest.mark.parametrize(
+    ("form", "moisture", "most"),
+    [
+        # 9 % with one point of tolerance, of a kibble that may take up 15 % of steam.
+        ("kibble", "moisture 9 %", 1.15 * 10),
+        # From 14 % on moisture has to be declared.
+        ("kibble", "crude protein 24 %", 1.15 * 14),
+        # What a wet food loses may be of this water too.
+        ("canned", "moisture 80 %", 0.68 * 82 + 32),
+        ("canned", "crude protein 9 %", None),
+    ],
+)
+def test_the_moisture_says_how_much_water_may_be_unlisted(
+    form: str, moisture: str, most: float | None
+) -> None:
+    text = f"Form: {form}\nComposition: beef, rice\nAnalytical constituents: {moisture}\n"
+    found = unlisted(LabelContext.of(Source(f"Market: EU\n{text}", "p")))["water"]
+    assert found == (most and pytest.approx(most))
 
 
 def test_a_broth_that_is_freeze_dried_loses_nearly_all_of_itself() -> None:

@@ -80,9 +80,9 @@ def test_additives_listed_apart_take_little(engine: type) -> None:
 
 
 @pytest.mark.parametrize("engine", ENGINES)
-def test_additives_with_their_amounts_printed_may_be_more(engine: type) -> None:
+def test_additives_with_a_most_of_their_own_may_be_more(engine: type) -> None:
     listed = declare(entry("chicken", percent=percent("60")), "rice")
-    asked = engine(listed, unlisted={"additives": Fraction(12)})
+    asked = engine(listed, unlisted={"additives": Fraction(17)})
     assert asked.bounds({(1,): 1}).low == pytest.approx(39.5 - 17)
     assert asked.bounds({(2,): 1}).high == pytest.approx(17)
 

@@ -7,15 +7,19 @@ from fractions import Fraction
 
 import pytest
 
+from panellint.shares.engine import FallbackEngine
 from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.model import Base, Condition, ShareAnswers, Verdict
 from panellint.shares.premises import DEFAULT, Premise
 from panellint.shares.solver.formula_set import Formulas
 
-from .honest import honest_label
+from .honest import honest_label, united_label
 from .truth import HonestLabel
 
 ORDINARY = 160
+#: Of them as many again of a market whose lists may count by one weight or another.
+UNITED = 80
+BASES = [base for base in Base if base is not Base.LISTED]
 #: Parts of the ordinary run, so that the processes of a parallel run share them.
 BLOCKS = 8
 LONG = 10_000
@@ -45,27 +49,30 @@ def random_weights(rng: random.Random, label: HonestLabel) -> dict[tuple[int, ..
     return {path: rng.choice((1, 1, 1, -1)) if len(chosen) > 1 else 1 for path in chosen}
 
 
-def check(seed: int, questions: int) -> None:
+def check(label: HonestLabel, seed: int, questions: int) -> None:
     rng = random.Random(seed)
-    label = honest_label(seed)
-    formulas = Formulas(label.declaration, **label.arguments())
-    order = OrderAnswers(label.declaration, water=label.water, unlisted=label.unlisted)
-    engines: list[ShareAnswers] = [formulas, order]
+    engines = engines_of(label)
     for engine in engines:
         assert engine.consistent, (seed, type(engine), engine.clash)
     for _ in range(questions):
         weights = random_weights(rng, label)
-        base = rng.choice(list(Base))
+        if label.counted is not None:
+            path = next(iter(weights))
+            inside = [one for p, one in label.counted.items() if p[: len(path)] == path]
+            bounds = engines[0].bounds({path: 1}, Base.LISTED)
+            assert bounds.low <= sum(inside, Fraction(0)) <= bounds.high, (seed, path, label)
+        base = rng.choice(BASES)
         truth = share(label, weights, base)
         if truth is None:
             continue
         found = [engine.bounds(weights, base) for engine in engines]
         for bounds, engine in zip(found, engines, strict=True):
             assert bounds.low <= truth <= bounds.high, (seed, type(engine), weights, base, truth)
-        if base is Base.MIX:
+        if base is Base.MIX and len(found) > 1:
             assert found[0].high <= found[1].high + 1e-6, (seed, weights)
             assert found[0].low >= found[1].low - 1e-6, (seed, weights)
     nutrient = rng.choice(PARTS)
+    formulas = Formulas(label.declaration, **label.arguments())
     for base in (Base.FOOD, Base.DRY_MATTER):
         if base is Base.DRY_MATTER and (nutrient == "moisture" or not label.base(base)):
             continue
@@ -90,16 +97,41 @@ def random_condition(rng: random.Random, label: HonestLabel) -> Condition:
     return Condition(weights, needs, base, at_most=rng.random() < 0.3)
 
 
+def engines_of(label: HonestLabel) -> list[ShareAnswers]:
+    """Formulas and order; order speaks of the mix only where the list counts weight as mixed."""
+    order = OrderAnswers(
+        label.declaration,
+        water=label.water,
+        unlisted=label.unlisted,
+        groups_ranked=label.counted is None,
+        groups_ordered=label.counted is None,
+        as_listed=label.counted is not None,
+    )
+    formulas = Formulas(label.declaration, **label.arguments())
+    if label.counted is None:
+        return [formulas, order]
+    return [FallbackEngine(formulas, None, listed=order)]
+
+
 @pytest.mark.parametrize("block", range(BLOCKS))
 def test_the_truth_is_inside_every_bound_and_no_refutation_is_false(block: int) -> None:
     for seed in range(block, ORDINARY, BLOCKS):
-        check(seed, 5)
+        check(honest_label(seed), seed, 5)
+    for seed in range(block, UNITED, BLOCKS):
+        check(united_label(seed), seed, 3)
 
 
 @pytest.mark.long
 def test_the_truth_is_inside_in_the_long_run() -> None:
     for seed in range(ORDINARY, ORDINARY + LONG):
-        check(seed, 4)
+        check(honest_label(seed), seed, 4)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("block", range(BLOCKS))
+def test_the_truth_is_inside_by_whatever_weight_a_list_counts(block: int) -> None:
+    for seed in range(UNITED + block, UNITED + LONG, BLOCKS):
+        check(united_label(seed), seed, 4)
 
 
 def test_practice_only_narrows() -> None:

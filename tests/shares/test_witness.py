@@ -23,7 +23,7 @@ def test_the_solver_never_refutes_what_a_witness_keeps(path: Path) -> None:
     context = LabelContext.of(read(path))
     if not context.order.consistent:
         return
-    witnesses = Witnesses(context.order.tree, context.label.guarantees, context.form.water_lost)
+    witnesses = Witnesses(context.formulas.tree, context.label.guarantees, context.form.water_lost)
     for promise in context.promises[:1]:
         weights = weights_of(support_of(promise.named, context))
         kept = [
@@ -61,7 +61,7 @@ def test_first_entries_alike() -> None:
 
 def witnesses(text: str, lost: Range = NONE) -> Witnesses:
     context = LabelContext.of(Source(text, "label.panel"))
-    return Witnesses(context.order.tree, context.label.guarantees, lost)
+    return Witnesses(context.formulas.tree, context.label.guarantees, lost)
 
 
 def test_a_guarantee_that_no_recipe_meets_has_no_witness() -> None:

@@ -11,6 +11,7 @@ from panellint.catalogue.model import Range
 from panellint.core.source import Span
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Guarantee
+from panellint.shares.premises import Reading
 
 NOWHERE = Span(0, 0)
 Path = tuple[int, ...]
@@ -21,7 +22,8 @@ class HonestLabel:
     """A label and the truth behind it.
 
     `shares` are percent of the mix by leaf path (for a partial group its rest), `contents`
-    fractions of each leaf by nutrient, `lost` net water lost as a part of the mix.
+    fractions of each leaf by nutrient, `lost` net water lost as a part of the mix. `counted` are
+    shares as the list counts them, where that may be another weight than that as mixed.
     """
 
     declaration: Declaration
@@ -33,6 +35,7 @@ class HonestLabel:
     lost: Fraction
     usual: Mapping[Path, Range] = field(default_factory=dict)
     unlisted: tuple[str, ...] = ()
+    counted: Mapping[Path, Fraction] | None = None
 
     def ranges_of(self, ingredient: Ingredient) -> Mapping[str, Range]:
         """The composition ranges that the catalogue would give."""
@@ -44,7 +47,9 @@ class HonestLabel:
 
     def arguments(self) -> dict[str, Any]:
         """All that the set of formulas is built from."""
+        loose = {"groups_ranked": False, "groups_ordered": False, "reading": Reading.EITHER}
         return {
+            **({} if self.counted is None else loose),
             "guarantees": self.guarantees,
             "ranges": self.ranges_of,
             "water": self.water,

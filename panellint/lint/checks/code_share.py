@@ -19,6 +19,7 @@ from panellint.lint.checks import named_share
 from panellint.lint.checks.named_share import share
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 from panellint.rulepacks import parameters as takes
+from panellint.shares.model import Base
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -43,7 +44,8 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         # What is printed is enough, whatever else the label says.
         yield from (Observation.met(one.span) for one in named)
         return
-    if not context.order.consistent:
+    counted = {entry.path: 1 for entry in context.leaves[:1]}
+    if counted and not context.order.bounds(counted, Base.LISTED).sure:
         yield from _as_printed(context, rule)
         return
     noted = {

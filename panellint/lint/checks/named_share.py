@@ -205,6 +205,8 @@ def _broken(judgement: Judgement) -> ConditionAnswer | None:
 
 
 def _base_words(base: Base, context: LabelContext) -> str:
+    if base is Base.LISTED:
+        return f"the {base}"
     water = any(leaf.match and leaf.match.known.kind == "water" for leaf in context.leaves)
     if base is Base.MIX_WITHOUT_WATER and water:
         return "the recipe without processing water"

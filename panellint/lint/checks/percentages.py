@@ -10,13 +10,12 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from panellint.analysis.label_shares import unlisted
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.label.model import PercentOf
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 from panellint.rulepacks import parameters as takes
-from panellint.shares.premises import numbers
-from panellint.shares.unlisted import ADDITIVES, WATER, left_out
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -98,9 +97,9 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     given = [entry for entry in top if _least(entry) is not None]
     if given:
         # What the market's text lets a list leave out may be the part that is missing.
-        left = left_out(context.market, context.form.moisture_class, context.guarantee("moisture"))
-        room = slack + Decimal(str(float(numbers().additives))) if ADDITIVES in left else slack
-        full = len(given) == len(top) and WATER not in left
+        left = unlisted(context)
+        full = len(given) == len(top) and None not in left.values()
+        room = slack + Decimal(str(float(sum(filter(None, left.values())))))
         yield from _of_the_food(given, full, slack, room)
     for entry in context.entries:
         if not entry.members:

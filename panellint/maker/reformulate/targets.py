@@ -127,7 +127,7 @@ def name_rows(
 def _condition_row(formula: Formula, condition: Condition) -> TargetRow:
     """A condition as a row: `sum w x - needs base >= 0`, turned round for a most. The paths of
     the condition are the places of the components in the formula."""
-    if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
+    if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER, Base.LISTED):
         raise PanellintError(f"a share of the {condition.base.words} cannot be reached by weights")
     for path in condition.weights:
         if len(path) > 1:

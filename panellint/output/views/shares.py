@@ -59,7 +59,7 @@ def view(data: Shares, *, proofs: bool = False, of: Collection[str] = ()) -> Ite
     elif not data["ingredients"]:
         yield Paragraph("There is no list of ingredients.", indent=0)
     else:
-        yield from _ingredients(data["ingredients"], data["order_in_doubt"])
+        yield from _ingredients(data["ingredients"])
         yield from _fresh(data["ingredients"])
         yield from _families(data["families"])
         yield from _promises(data["promises"], proofs)
@@ -90,14 +90,14 @@ def _clash(data: Shares) -> Iterator[Block]:
     yield Paragraph("Leave any one of them out, and some formula fits the others.")
 
 
-def _ingredients(ingredients: Sequence[ShareData], in_doubt: bool) -> Iterator[Block]:
+def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     yield Heading(2, "Shares of the mix, in percent")
     marks = _marks(ingredients)
     most = max(one["high"] for one in ingredients)
     for one in ingredients[:_FIRST]:
         # A share that a percentage pins down needs no sentence.
         if one["likely"] is not None and one["high"] - one["low"] >= 1:
-            ends = (one["low"], one["high"], in_doubt)
+            ends = one["low"], one["high"]
             yield Paragraph(share_sentence(one["name"], one["likely"], *ends))
     rows: list[list[Cell]] = []
     group = None

@@ -39,7 +39,7 @@ from panellint.shares.solver.composition import Interval
 from panellint.shares.solver.rounding import outward_of
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import with_unlisted
-from panellint.shares.verdicts import alone, combined, verdict_of
+from panellint.shares.verdicts import alone, answered, combined
 
 INFINITE = float("inf")
 
@@ -48,8 +48,8 @@ class OrderAnswers:
     """What order, groups, percentages and tails prove by themselves.
 
     `water` is net water lost in percent of the mix (negative: taken up), None where nothing is
-    known of it; it matters for the base of the finished food alone. `unlisted` is as for
-    `Formulas`.
+    known of it; it matters for the base of the finished food alone. `unlisted` and
+    `as_listed` are as for `Formulas`.
     """
 
     def __init__(
@@ -61,6 +61,7 @@ class OrderAnswers:
         groups_ranked: bool = True,
         groups_ordered: bool = True,
         unlisted: Iterable[str] = (),
+        as_listed: bool = False,
     ) -> None:
         self.premises = in_order(premises)
         self.tree = Tree(
@@ -68,6 +69,7 @@ class OrderAnswers:
             groups_ranked=groups_ranked and Premise.GROUPS in self.premises,
             groups_ordered=groups_ordered,
             groups_beside=Premise.GROUPS in self.premises,
+            as_listed=as_listed,
         )
         self._lost = water
 
@@ -166,10 +168,10 @@ class OrderAnswers:
         size, before = self.tree.size, path[0]
         name = self.tree.entries[path].name
         if up and before:
-            words = partial(kth_words, name, before + 1, "the mix")
+            words = partial(kth_words, name, before + 1, self.tree.whole)
             return ShareBound(1, before + 1, words, (Premise.ORDER,))
         if not up and not before and size > 1:
-            words = partial(first_words, name, size, "the mix")
+            words = partial(first_words, name, size, self.tree.whole)
             return ShareBound(1, size, words, (Premise.ORDER,))
         return NOTHING if before else ALL
 
@@ -230,7 +232,7 @@ class OrderAnswers:
     def _rebased(
         self, scale: int, terms: Mapping[int, int], low: ShareBound, high: ShareBound, base: Base
     ) -> tuple[ShareBound | None, ShareBound | None]:
-        if base is Base.MIX:
+        if base in (Base.MIX, Base.LISTED):
             return low, high
         if base is Base.MIX_WITHOUT_WATER:
             return self._without_water(scale, terms, low, high)
@@ -296,10 +298,7 @@ class OrderAnswers:
         verdicts: list[tuple[Verdict, Proof]] = []
         answers: list[ConditionAnswer] = []
         for conditions in alternatives:
-            mine = []
-            for condition in conditions:
-                bounds = self.bounds(condition.weights, condition.base)
-                mine.append(ConditionAnswer(condition, bounds, verdict_of(condition, bounds)))
+            mine = [answered(self, condition) for condition in conditions]
             answers.extend(mine)
             verdict, proof = alone(mine)
             if verdict is Verdict.OPEN and self.consistent:
@@ -310,7 +309,7 @@ class OrderAnswers:
     def _row(self, condition: Condition) -> tuple[int, dict[int, int]] | None:
         """A condition as a sum over leaves that must not be below zero, in whole numbers over
         one denominator, which comes first; None where its base is not linear in the mix."""
-        if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER):
+        if condition.base not in (Base.MIX, Base.MIX_WITHOUT_WATER, Base.LISTED):
             return None
         scale, terms = self.tree.scaled_weights(condition.weights)
         needs = Fraction(condition.needs) / 100
@@ -346,7 +345,7 @@ class OrderAnswers:
 
     def _fails_at_corners(self, condition: Condition) -> bool:
         """Whether a condition is kept at no corner."""
-        if condition.base is not Base.MIX:
+        if condition.base not in (Base.MIX, Base.LISTED):
             row = self._row(condition)
             return row is not None and self.corners.most(row[1])[0] < 0
         scale, terms = self.tree.scaled_weights(condition.weights)

@@ -12,8 +12,6 @@ from functools import lru_cache, partial
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
-from panellint.core.numbers import decimal
-from panellint.label.model import PercentOf
 from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, scaled
 from panellint.shares.explain import (
     before_words,
@@ -26,7 +24,7 @@ from panellint.shares.explain import (
 from panellint.shares.model import Path
 from panellint.shares.premises import Premise
 from panellint.shares.tree import Beside, Chain, Tree
-from panellint.shares.unlisted import additives_at_most
+from panellint.shares.unlisted import most_unlisted
 
 ROUNDS = 12
 WHOLE: Path = ()
@@ -67,6 +65,7 @@ class Spread:
 
     def __init__(self, tree: Tree, premises: Iterable[Premise]) -> None:
         self.tree = tree
+        self.name = tree.name_of
         self.premises = frozenset(premises)
         self.low = dict.fromkeys(tree.entries, NOTHING)
         self.high = dict.fromkeys(tree.entries, ALL)
@@ -119,10 +118,6 @@ class Spread:
         crossed = self._crossed
         return next((path for path in self.low if path in crossed), None) if crossed else None
 
-    def name(self, path: Path) -> str:
-        """The entry as printed; "the mix" for the whole."""
-        return self.tree.entries[path].name if path else "the mix"
-
     # ---- what narrows ----
 
     def _narrow(
@@ -155,12 +150,11 @@ class Spread:
     def _caps(self) -> None:
         entries = self.tree.entries.values()
         for entry in entries:
-            most = additives_at_most(entry) if entry.any_of else None
-            if most is not None:
-                words = partial(_at_most_words, entry.name, most)
-                part = most / 100
-                composition = Premise.COMPOSITION
-                self._narrow(entry.path, True, part.numerator, part.denominator, words, composition)
+            limit = None if self.tree.as_listed else most_unlisted(entry)
+            if limit is not None and limit[1] in {*self.premises, Premise.COMPOSITION}:
+                part, rests, why = limit
+                because = partial(str, why)
+                self._narrow(entry.path, True, part.numerator, part.denominator, because, rests)
         if Premise.TAIL not in self.premises:
             return
         for entry in entries:
@@ -172,12 +166,10 @@ class Spread:
     def _percentages(self) -> Iterator[_Printed]:
         for path, entry in self.tree.entries.items():
             percent = entry.percent
-            base = self._percent_base(path, percent.of) if percent else None
+            base = self.tree.base_of(path, percent.of) if percent else None
             if percent is None or base is None:
                 continue
-            low, high = percent_limits(
-                Fraction(percent.value), Fraction(percent.half_unit), percent.bound
-            )
+            low, high = percent_limits(percent)
             words = partial(percent_words, entry.name, percent, low, high, self.name(base))
             yield _Printed(path, base, low, high, words)
 
@@ -195,16 +187,6 @@ class Spread:
                 self._narrow(
                     printed.base, not up, top, bottom, printed.words, Premise.PERCENTAGES, end
                 )
-
-    def _percent_base(self, path: Path, of: PercentOf) -> Path | None:
-        if of is PercentOf.FOOD:
-            return WHOLE
-        around = None
-        if of is PercentOf.PARENT:
-            around = self.tree.parent(path)
-        elif of is PercentOf.COMPONENT:
-            around = self.tree.component(path)
-        return around.path if around else None
 
     def _sums(self, path: Path, paths: Sequence[Path], *, full: bool) -> None:
         """A full group is the sum of its members; a partial one is no less."""
@@ -359,7 +341,3 @@ _BY_GROUP = ShareBound(0, 1, None, (Premise.GROUPS,))
 def _part(percent: Decimal) -> Fraction:
     """A printed percentage as a part: many entries of a tail have the same."""
     return Fraction(percent) / 100
-
-
-def _at_most_words(name: str, most: Fraction) -> str:
-    return f"{name} are at most {decimal(most)} % of the mix"

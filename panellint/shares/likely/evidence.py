@@ -6,7 +6,6 @@ guarantee is evidence and no wall. The finished food is the mix less the water t
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -196,15 +195,13 @@ def _printed_shares(tree: Tree) -> dict[Path, Share]:
     found = {}
     for path, entry in tree.entries.items():
         given = entry.percent
-        parent = tree.parent(path)
         if given is None or given.bound is Bound.ABOUT:
             continue
-        base = None
-        if given.of is PercentOf.PARENT and parent is not None:
-            base = tuple(tree.under[parent.path])
-        elif given.of is not PercentOf.FOOD:
+        whole = tree.base_of(path, given.of)
+        if whole is None or given.of is PercentOf.COMPONENT:
             continue
-        ends = percent_limits(Fraction(given.value), Fraction(given.half_unit), given.bound)
+        base = tuple(tree.under[whole]) if whole else None
+        ends = percent_limits(given)
         low, high = (
             other if end is None else 100 * float(end)
             for end, other in zip(ends, (0.0, 100.0), strict=True)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from panellint.label.model import Bound, PercentOf
+from panellint.shares.explain import percent_limits
 from panellint.shares.likely.levels import Level, level_of, model, usual_level
 from panellint.shares.unlisted import is_unlisted
 
@@ -68,10 +69,9 @@ class Layout:
         self.levels: list[Level | None] = [
             None if leaf.rest else usual_level(leaf.ingredient, beside, dry) for leaf in tree.leaves
         ]
+        leaves, wet = tree.leaves, sorted(tree.water)
         #: Leaves of water that is not listed, of which a food may have none.
-        self.maybe_none = [
-            leaf.index for leaf in tree.leaves if leaf.is_water and is_unlisted(leaf.ingredient)
-        ]
+        self.maybe_none = [one for one in wet if is_unlisted(leaves[one].ingredient)]
         self.tree = tree
         #: Pairs of leaves of which the first weigh at least as much: where a percentage is
         #: printed for one of them, the variables do not see to that.
@@ -242,5 +242,5 @@ def _percent(entry: Ingredient) -> tuple[float, float, bool] | None:
         return None
     if given.of not in (PercentOf.FOOD, PercentOf.PARENT):
         return None
-    value, half = float(given.value), float(given.half_unit)
-    return max(value - half, 0.0), value + half, given.of is PercentOf.PARENT
+    low, high = (100 * float(end or 0) for end in percent_limits(given))
+    return low, high, given.of is PercentOf.PARENT

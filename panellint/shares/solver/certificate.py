@@ -155,32 +155,6 @@ def _evaluate(
     return Certified(most, tuple(sorted(proven)), tuple(proven[r] for r in sorted(proven)), exact)
 
 
-def pruned(
-    rows: Sequence[Constraint], cost: Terms, base: Sequence[bool], bound: Certified
-) -> Certified:
-    """The same bound from fewer rows, where some were not needed."""
-    used = dict(zip(bound.used, bound.multipliers, strict=True))
-    sums: list[int | Fraction] = [0] * len(base)
-    for column, part in cost.items():
-        sums[column] = part
-    for r, multiplier in used.items():
-        for column, number in zip(rows[r].columns, rows[r].values, strict=True):
-            sums[column] += multiplier * number
-    before = len(used) + 1
-    while len(used) < before:
-        before = len(used)
-        for r in sorted(used, reverse=True):
-            fits = all(
-                sums[column] - used[r] * number <= (bound.most if base[column] else 0)
-                for column, number in zip(rows[r].columns, rows[r].values, strict=True)
-            )
-            if fits:
-                multiplier = used.pop(r)
-                for column, number in zip(rows[r].columns, rows[r].values, strict=True):
-                    sums[column] -= multiplier * number
-    return Certified(bound.most, tuple(used), tuple(used.values()), bound.exact)
-
-
 def repair_from(bound: Certified, base: Sequence[bool]) -> Repair | None:
     """A row that keeps the columns outside a base below a part of the whole.
 

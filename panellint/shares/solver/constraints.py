@@ -9,22 +9,20 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, partial
-from itertools import pairwise
 from math import gcd, lcm
 from typing import TypeAlias
 
 from panellint.core.numbers import decimal
 from panellint.ingredients.model import Ingredient
-from panellint.label.model import PercentOf
 from panellint.shares.explain import before_words, percent_limits, percent_words, tail_words
-from panellint.shares.model import Path
-from panellint.shares.premises import Premise
+from panellint.shares.premises import Premise, Reading
 from panellint.shares.solver.composition import OTHER, Composition, Interval
 from panellint.shares.tree import Tree
-from panellint.shares.unlisted import additives_at_most
+from panellint.shares.unlisted import most_unlisted
 
 #: Water that processing takes out of an ingredient, beside the water that stays ("moisture").
 LOST = "lost"
+_WET = frozenset({LOST, "moisture", "gained"})
 #: Factors of weights, by column; whole numbers where they are whole, since those cost far less.
 Terms: TypeAlias = Mapping[int, int | Fraction]
 
@@ -221,15 +219,28 @@ class Columns:
 
     def dry_matter(self) -> dict[int, int | Fraction]:
         """Everything but water; needs "moisture" apart."""
-        wet = {LOST, "moisture", "gained"}
-        return {column: 1 for column, (_, part) in enumerate(self.names) if part not in wet}
+        return {column: 1 for column, (_, part) in enumerate(self.names) if part not in _WET}
+
+    def counted(self, leaves: Iterable[int], *, most: bool = False) -> dict[int, int | Fraction]:
+        """The least (or the most) of some leaves by the weight that the list goes by; needs
+        "moisture" apart where that is not the weight as mixed."""
+        weights = self.weight(leaves)
+        reading = self.tree.reading
+        if reading is Reading.MIXED or (most and reading is Reading.EITHER):
+            return weights
+        return {column: one for column, one in weights.items() if self.names[column][1] not in _WET}
 
 
 def order_constraints(columns: Columns) -> Iterator[Constraint]:
-    """Each entry weighs at least as much as the next in its chain."""
+    """Each entry weighs at least as much as those after it in its chain.
+
+    Where the list may go by more than one weight, every key lies between an entry's dry matter and
+    its weight as mixed, so that each entry weighs at least the dry matter of any after it; such
+    keys exist exactly where that holds of all pairs.
+    """
     tree = columns.tree
     for chain in tree.chains():
-        for before, after in pairwise(chain.entries):
+        for before, after in tree.compared(chain):
             also = tree.ranks_by_group(chain, before, after)
             yield from _heavier(columns, before, after, chain.premise, also)
     for beside in tree.beside():
@@ -240,10 +251,12 @@ def order_constraints(columns: Columns) -> Iterator[Constraint]:
 def _heavier(
     columns: Columns, before: Ingredient, after: Ingredient, premise: Premise, also: Premise | None
 ) -> Iterator[Constraint]:
-    under = columns.tree.under
-    terms = difference(columns.weight(under[before.path]), columns.weight(under[after.path]))
-    reason = partial(before_words, before.name, after.name)
-    return not_negative(terms, premise, reason, "order", before.path, after.path, also=also)
+    under, reading = columns.tree.under, columns.tree.reading
+    most = columns.counted(under[before.path], most=True)
+    terms = difference(most, columns.counted(under[after.path]))
+    reason = partial(before_words, before.name, after.name, reading)
+    kind = "order" if reading is Reading.MIXED else "weighed order"
+    return not_negative(terms, premise, reason, kind, before.path, after.path, also=also)
 
 
 def percent_constraints(columns: Columns) -> Iterator[Constraint]:
@@ -253,28 +266,18 @@ def percent_constraints(columns: Columns) -> Iterator[Constraint]:
         percent = entry.percent
         if percent is None:
             continue
-        name, inside = _percent_base(tree, path, percent.of)
-        if inside is None:
+        whole = tree.base_of(path, percent.of)
+        if whole is None:
             continue
-        base, mine = columns.weight(inside), columns.weight(tree.under[path])
-        low, high = percent_limits(
-            Fraction(percent.value), Fraction(percent.half_unit), percent.bound
-        )
-        reason = partial(percent_words, entry.name, percent, low, high, name)
+        inside = tree.under[whole] if whole else range(tree.size)
+        low, high = percent_limits(percent)
+        base_name = tree.name_of(whole)
+        reason = partial(percent_words, entry.name, percent, low, high, base_name, tree.reading)
         most = high if high is not None and high < 1 else None
-        yield from not_beyond(mine, base, low, most, Premise.PERCENTAGES, reason)
-
-
-def _percent_base(tree: Tree, path: Path, of: PercentOf) -> tuple[str, range | None]:
-    """What a percentage is of, with its leaves; None where that is not certain."""
-    if of is PercentOf.FOOD:
-        return "the mix", range(tree.size)
-    around = None
-    if of is PercentOf.PARENT:
-        around = tree.parent(path)
-    elif of is PercentOf.COMPONENT:
-        around = tree.component(path)
-    return (around.name, tree.under[around.path]) if around else ("", None)
+        for least, end_low, end_high in ((True, low, None), (False, None, most)):
+            mine = columns.counted(tree.under[path], most=least)
+            base = columns.counted(inside, most=not least)
+            yield from not_beyond(mine, base, end_low, end_high, Premise.PERCENTAGES, reason)
 
 
 def tail_constraints(columns: Columns) -> Iterator[Constraint]:
@@ -291,15 +294,13 @@ def tail_constraints(columns: Columns) -> Iterator[Constraint]:
 
 
 def unlisted_constraints(columns: Columns) -> Iterator[Constraint]:
-    """Additives that are listed apart are few."""
+    """What no list names is little: additives, and water by the moisture of the food."""
     for leaf in columns.tree.leaves:
-        most = additives_at_most(leaf.ingredient)
-        if most is not None:
-            reason = partial("{} are at most {} % of the mix".format, leaf.name, decimal(most))
-            mine = columns.weight((leaf.index,))
-            yield from not_beyond(
-                mine, columns.mix(), None, most / 100, Premise.COMPOSITION, reason
-            )
+        limit = most_unlisted(leaf.ingredient)
+        if limit is not None:
+            part, premise, words = limit
+            mine, reason = columns.weight((leaf.index,)), partial(str, words)
+            yield from not_beyond(mine, columns.mix(), None, part, premise, reason)
 
 
 def composition_constraints(columns: Columns) -> Iterator[Constraint]:
@@ -308,7 +309,8 @@ def composition_constraints(columns: Columns) -> Iterator[Constraint]:
         intervals = columns.intervals[leaf.index]
         if len(intervals) < 2:
             continue
-        premise = Premise.COMPOSED if leaf.is_composed else Premise.COMPOSITION
+        match = leaf.ingredient.match
+        premise = Premise.COMPOSED if match and match.known.composed else Premise.COMPOSITION
         weight = tuple(columns.of_leaf[leaf.index].values())
         for part, (low, high) in intervals.items():
             mine = columns.analysed(leaf.index, part)

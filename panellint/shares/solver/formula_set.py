@@ -26,7 +26,7 @@ from panellint.shares.model import (
     Weights,
     no_proof,
 )
-from panellint.shares.premises import DEFAULT, Premise, in_order, numbers
+from panellint.shares.premises import DEFAULT, Premise, Reading, in_order, numbers
 from panellint.shares.solver.composition import (
     Composition,
     Ranges,
@@ -81,7 +81,8 @@ class Formulas:
     are the name's conditions for the premise `name`, `kcal_per_kg` a calculated calorie line as fed
     for the premise `calories`. `unlisted` are "water" and "additives"
     where the market lets a label leave them out of its list of ingredients; each is then one
-    leaf more, behind the declared ones.
+    leaf more, behind the declared ones. `reading` and `as_listed` are as for a
+    `Tree`.
     """
 
     def __init__(
@@ -100,6 +101,8 @@ class Formulas:
         groups_ranked: bool = True,
         groups_ordered: bool = True,
         unlisted: Iterable[str] = (),
+        reading: Reading = Reading.MIXED,
+        as_listed: bool = False,
     ) -> None:
         self.premises = in_order(premises)
         self.tree = Tree(
@@ -107,6 +110,8 @@ class Formulas:
             groups_ranked=groups_ranked and Premise.GROUPS in self.premises,
             groups_ordered=groups_ordered,
             groups_beside=Premise.GROUPS in self.premises,
+            reading=reading,
+            as_listed=as_listed,
         )
         self.units = nutrient_units() if units is None else units
         self._ranges = [
@@ -172,6 +177,8 @@ class Formulas:
         food = bool(self._limits) or self._kcal is not None or Base.FOOD in bases
         if Base.DRY_MATTER in bases or (food and (self._loses or self._gains)):
             apart.add("moisture")
+        if self.tree.reading is not Reading.MIXED:
+            apart.add("moisture")
         if "carbohydrate" in apart:
             apart = {part for part in PARTS if part != "carbohydrate"}
         key = frozenset(apart), whole
@@ -208,7 +215,9 @@ class Formulas:
         )
         taken = set(self.premises)
         found = [constraint for constraint in printed if taken.issuperset(constraint.premises)]
-        return [*found, *unlisted_constraints(columns)]
+        taken.add(Premise.COMPOSITION)
+        unlisted = () if self.tree.as_listed else unlisted_constraints(columns)
+        return [*found, *(each for each in unlisted if each.premise in taken)]
 
     # ---- does anything fit ----
 
@@ -289,7 +298,7 @@ class Formulas:
         weighed = part_of_whole(unit) is not None and base is not Base.MIX_WITHOUT_WATER
         if weighed and bounds.high > scale:
             # Unknown contents may each be everything, yet the food is no more than itself.
-            bounds.cap(float(scale))
+            return Bounds.between(bounds, Bounds(0.0, float(scale), sure=bounds.sure))
         return bounds
 
     def dry_weight(self, weights: Weights) -> Bounds:

@@ -15,8 +15,9 @@ from panellint.core.units import part_of_whole
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Guarantee
 from panellint.rulepacks.data import data
+from panellint.shares.explain import condition_words
 from panellint.shares.model import Base, Condition
-from panellint.shares.premises import Numbers, Premise
+from panellint.shares.premises import Numbers, Premise, Reading
 from panellint.shares.solver.constraints import (
     Columns,
     Constraint,
@@ -264,12 +265,15 @@ def base_of(columns: Columns, base: Base) -> Terms:
     match base:
         case Base.MIX:
             return columns.mix()
+        case Base.LISTED if columns.tree.reading is Reading.MIXED:
+            return columns.mix()
         case Base.MIX_WITHOUT_WATER:
             return columns.without_water()
         case Base.FOOD:
             return columns.food()
         case Base.DRY_MATTER:
             return columns.dry_matter()
+    raise ValueError(f"formulas do not weigh the {base}")
 
 
 def condition_terms(columns: Columns, condition: Condition) -> Terms:
@@ -285,10 +289,4 @@ def name_constraints(columns: Columns, kept: Iterable[Condition]) -> Iterator[Co
     """Promises that are taken as kept."""
     for condition in kept:
         terms = condition_terms(columns, condition)
-        yield from not_negative(terms, Premise.NAME, partial(_name_words, condition))
-
-
-def _name_words(condition: Condition) -> str:
-    side = "at most" if condition.at_most else "at least"
-    needs = f"{decimal(Fraction(condition.needs))} % of the {condition.base.words}"
-    return f"the name is taken as kept: {condition.of} is {side} {needs}"
+        yield from not_negative(terms, Premise.NAME, partial(condition_words, condition))

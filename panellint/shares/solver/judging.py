@@ -15,7 +15,7 @@ from panellint.shares.solver.constraints import Columns, Constraint, not_negativ
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.problem import FITS, System
 from panellint.shares.solver.program import Program
-from panellint.shares.verdicts import alone, combined, verdict_of
+from panellint.shares.verdicts import alone, answered, combined
 
 if TYPE_CHECKING:
     from panellint.shares.solver.formula_set import Formulas
@@ -31,7 +31,7 @@ def judge(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> Ju
     kept: Mapping[Path, float] | None = None
     breakers: list[list[Condition]] = []
     for conditions in alternatives:
-        mine = [_answer(formulas, condition) for condition in conditions]
+        mine = [answered(formulas, condition) for condition in conditions]
         answers.extend(mine)
         verdict, proof = alone(mine)
         if verdict is Verdict.OPEN and formulas.consistent and mine:
@@ -72,11 +72,6 @@ def _may_hold(formulas: Formulas, conditions: Sequence[Condition]) -> bool:
         return solution.status is Status.OPTIMAL and solution.value >= -FITS
     rows = (*system.constraints, *condition_rows(system.columns, conditions))
     return Program(rows, system.mask(Base.MIX)).most({}).status is Status.OPTIMAL
-
-
-def _answer(formulas: Formulas, condition: Condition) -> ConditionAnswer:
-    bounds = formulas.bounds(condition.weights, condition.base)
-    return ConditionAnswer(condition, bounds, verdict_of(condition, bounds))
 
 
 def _system(formulas: Formulas, conditions: Sequence[Condition]) -> System:

@@ -15,7 +15,6 @@ from panellint.shares.solver.certificate import (
     Repair,
     certify,
     no_repair,
-    pruned,
     repair_from,
     without_rows,
 )
@@ -134,7 +133,6 @@ class System:
             if shorter is not None and shorter.most <= bound.most + SAME:
                 bound = shorter
                 break
-        bound = pruned(self.constraints, cost, mask, bound)
         # A short proof without any statement that the others can do without.
         if 2 < len(bound.used) <= SHORT_PROOF:
             for place in bound.used:

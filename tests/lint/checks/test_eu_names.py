@@ -61,8 +61,8 @@ def test_the_place_in_the_list_alone(tier: str) -> None:
         assert bool(findings) is fails, place
         for one in findings:
             assert one.certainty is Certainty.POSSIBLE
-            assert one.rests_on == ("order",)
-            assert "17(1)(e)" in one.proof[-1]
+            assert one.rests_on == ("order", "one reading of the order")
+            assert "what the order goes by" in one.proof[-1]
 
 
 def test_the_weight_of_each_tier() -> None:

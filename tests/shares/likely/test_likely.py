@@ -114,7 +114,7 @@ def test_a_label_gives_the_same_figures_each_time() -> None:
 
 
 def test_a_label_that_no_formula_fits_has_none() -> None:
-    context = context_of("Ingredients: rice 10 %, chicken 60 %, salt\nMarket: EU\n")
+    context = context_of("Ingredients: rice 10 %, chicken 60 %, salt\nMarket: US\n")
     assert not context.formulas.consistent
     assert likely_of(context) is None
     assert likely_parts(context) == {}
