@@ -60,7 +60,7 @@ UNITS = (
     _unit("kcal", ENERGY, 1, "kcals|kcal me|cal|cals|calorie|calories|kilocalorie|kilocalories"),
     _unit("kJ", ENERGY, 1 / _CALORIE, "kilojoule|kilojoules"),
     _unit("MJ", ENERGY, 1000 / _CALORIE, "megajoule|megajoules"),
-    _unit("IU", IU, 1, "i.u.|i.e.|u.i.|ie|ui"),
+    _unit("IU", IU, 1, "i.u.|i.e.|u.i.|ie|ui|j.m.|j.m|m.j.|m.j|mj.|ky"),
     _unit("KIU", IU, 1000),
     _unit("CFU", CFU, 1),
     _unit("million CFU", CFU, 10**6),

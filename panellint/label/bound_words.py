@@ -11,14 +11,19 @@ from panellint.label.model import Bound, Percent, PercentOf
 _AT_LEAST = re.compile(
     r"at\s+least|less\s+than\b(?<=not\sless\sthan)|no(?:t)?\s+less\s+than|\bmin|\bmind|au\s+moins"
     r"|\bm[l1|]n\b|\brn[il1]n\b"  # as a scanner gives "min"
-    r"|al\s+menos|mínim|\bmín\b|almeno|minimo|ten\s?minste|minstens|or\s+more|[≥>]",
+    r"|al\s+menos|mínim|\bmín\b|almeno|minimo|ten\s?minste|minstens|or\s+more|[≥>]|co\s+najmniej"
+    r"|pelo\s+menos|alespoň|nejméně|vähintään",
     re.IGNORECASE,
 )
 _AT_MOST = re.compile(
-    r"at\s+most|more\s+than|less\s+than|or\s+less|up\s+to|\bmax|\brnax|höchstens|maximal|\bmáx|massimo|[≤<]",
+    r"at\s+most|more\s+than|less\s+than|or\s+less|up\s+to|\bmax|\brnax|höchstens|maximal|\bmáx|massimo|[≤<]"
+    r"|maksymaln|högst|højst|nejvýše|enintään",
     re.IGNORECASE,
 )
-_ABOUT = re.compile(r"about|approx|circa|\bca\b|environ|[~≈]", re.IGNORECASE)
+_ABOUT = re.compile(
+    r"about|approx|circa|\bca\b|environ|[~≈]|około|cerca de|ungefär|cirka|přibližně|noin",
+    re.IGNORECASE,
+)
 _RANGE = re.compile(r"\d\s*(?:%|per\s?cent)?\s*(?:[-–—]|to|bis|à|a|tot)\s*\d", re.IGNORECASE)
 
 

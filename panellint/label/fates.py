@@ -34,7 +34,7 @@ _TABLES = frozenset({"guarantees", "additives"})
 #: In the small print, what stands between commas, bars, bullets or full stops that end no
 #: abbreviation ("Ch.-B. K-118").
 _ITEM = re.compile(
-    r"[^\s,;|•·](?:(?:\.(?!\s)|(?:(?<=\b[^\W\d_])|(?<=\b[^\W\d_]{2}))\.|[^\n\r,;|•·.])*[^\s,;|•·])?"
+    r"[^\s,;|•·](?:(?:\.(?!\s)|,(?=\d)|(?:(?<=\b[^\W\d_])|(?<=\b[^\W\d_]{2}))\.|[^\n\r,;|•·.])*[^\s,;|•·])?"
 )
 _SMALL_PRINT = frozenset({"maker", "contact", "net-contents", "lot", "best-before", "origin"})
 #: Sections that hold one thing: all that stands there is it.

@@ -34,14 +34,17 @@ _FIGURE = re.compile(
 _BARE_FIGURE = re.compile(
     r"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
 )
-_BOUND_WORDS = re.compile(
+BOUND_WORDS = re.compile(
     r"\(?\s*(?<!\w)(?:not?\s+less\s+than|not?\s+more\s+than|at\s+least|at\s+most|minimum|maximum"
     r"|mindestens|höchstens|mínimo|máximo|minimo|massimo|minimaal|maximaal|au\s+moins"
+    r"|co\s+najmniej|maksymalnie|minimalnie|pelo\s+menos|minst|högst|mindst|højst|nejméně|nejvýše|vähintään|enintään"
+    r"|co\s+najmniej|maksymalnie|pelo\s+menos|minst|högst|mindst|højst|nejméně|nejvýše"
+    r"|vähintään|enintään"
     r"|(?:min|max|mín|máx|mind|m[l1|]n|rn[il1]n|rnax)(?![\w])\.?)\s*\)?",
     re.IGNORECASE,
 )
 _AFTER = re.compile(
-    rf"[ \t]*(?P<words>{_BOUND_WORDS.pattern})(?=\s*(?:[,;.\n\r)]|$|[A-Z]))", re.IGNORECASE
+    rf"[ \t]*(?P<words>{BOUND_WORDS.pattern})(?=\s*(?:[,;.\n\r)]|$|[A-Z]))", re.IGNORECASE
 )
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
@@ -92,7 +95,7 @@ def names_nutrient(words: str) -> bool:
     head = _HEAD.match(words)
     if head is None:
         return False
-    name = _SIGNS.sub("", _BOUND_WORDS.sub(" ", head.group()))
+    name = _SIGNS.sub("", BOUND_WORDS.sub(" ", head.group()))
     return (
         nutrient_of(name) is not None
         or nutrient_of(_SIGNS.sub("", re.split("[(.:]", name)[0])) is not None
@@ -121,7 +124,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         value = read_number(match["number"])
         if value is None:
             continue
-        bounds = [match.span() for match in _BOUND_WORDS.finditer(lead)]
+        bounds = [match.span() for match in BOUND_WORDS.finditer(lead)]
         blanked = _blanked(lead, bounds)
         own_name, own_span, own_marks = _name_in(lead, blanked, base + end)
         if own_name:
@@ -165,7 +168,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
 def _bounds_trail(text: str, figure: re.Pattern[str]) -> bool:
     """True where "26 % min" is the label's habit: the first name has no bound before its figure."""
     first = figure.search(text)
-    return first is not None and not _BOUND_WORDS.search(text[: first.start()])
+    return first is not None and not BOUND_WORDS.search(text[: first.start()])
 
 
 def _blanked(lead: str, bounds: list[tuple[int, int]]) -> str:

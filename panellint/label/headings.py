@@ -28,7 +28,9 @@ _AMID = re.compile(
 _SMALL_PRINT = frozenset("net-contents lot best-before maker contact".split())
 _WORD = re.compile(r"[^\W\d_]+")
 #: Two headings on one line: "best before / batch number".
-_JOINED = re.compile(r"[ \t]*(?:/|&|and|und|et|y|e|en)[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE)
+_JOINED = re.compile(
+    r"[ \t]*(?:/|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE
+)
 _AFTER = re.compile(
     r"(?P<note>[ \t]*\([^()\n]{0,80}\))?[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
 )
@@ -40,7 +42,8 @@ _HEADED_AT_LENGTH = frozenset("feeding lot best-before storage contact".split())
 _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(
-    r"[ \t\u00a0]*(?:\(?(?:per|par|je|pro|por)[ \t\u00a0]+|/[ \t]*)kg\b\)?", re.IGNORECASE
+    r"[ \t\u00a0]*(?:\(?(?:p[eao]r|je|pro?\.?|na|w|v)[ \t\u00a0]+(?:1[ \t]+)?|/[ \t]*)kg\b\)?",
+    re.IGNORECASE,
 )
 
 

@@ -22,7 +22,7 @@ _UNKNOWN = re.compile(
     r"(?P<words>(?!From\b)[A-Z][^\W\d_](?:[\w&/'’ -]|\.(?! [A-Z])){0,38}?)[ \t]*:(?!\d)"
 )
 _GOES_ON = re.compile(
-    r"[,;:(\[{&/-]$|\b(?:and|or|of|with|und|et|y|e|en"
+    r"[,;:(\[{&/-]$|\b(?:and|or|of|with|und|et|y|e|en|oraz|och|og|ja"
     r"|contain(?:s|ing)|less(?:\s+than)?|each|(?:of|of\s+each\s+of|each\s+of)\s+the)$",
     re.IGNORECASE,
 )

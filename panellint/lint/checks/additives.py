@@ -47,9 +47,7 @@ def without_amount(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds additives that have a legal maximum and are listed without their amount."""
     for section in context.sections_of("additives"):
         for words, span in _items(section):
-            if _FIGURE.search(words):
-                continue
-            if _limit_of(words) is not None:
+            if not _FIGURE.search(words) and _limit_of(words) is not None:
                 yield Observation(span, Certainty.PROVEN, {"name": words})
 
 
@@ -166,13 +164,11 @@ def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     found = [one for one in which if one.match and not one.members]
     if found:
         names = list(dict.fromkeys(one.name for one in found))
-        shown = (
-            names if len(names) <= _SHOWN + 1 else [*names[:_SHOWN], f"{len(names) - _SHOWN} more"]
-        )
+        more = [f"{len(names) - _SHOWN} more"] if len(names) > _SHOWN + 1 else names[_SHOWN:]
         yield Observation(
             found[0].name_span,
             Certainty.PRACTICE,
-            {"name": found[0].name, "names": shown, "count": len(names)},
+            {"name": found[0].name, "names": [*names[:_SHOWN], *more], "count": len(names)},
             variant="one" if len(names) == 1 else "",
             related=tuple(Related(one.name_span, "this one too") for one in found[1 : _SHOWN + 1]),
         )

@@ -3,7 +3,6 @@ that they are declared values and no bounds."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -11,6 +10,7 @@ from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
+from panellint.label.guarantees import BOUND_WORDS
 from panellint.label.model import Bound
 from panellint.lint.checks.guarantees import maybe_nutrients
 from panellint.lint.checks.support import common_parameters as common
@@ -20,12 +20,6 @@ from panellint.rulepacks import parameters as takes
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.rulepacks.model import Rule
-
-_BOUND = re.compile(
-    r"\(?\s*\b(?:not? less than|not? more than|at least|at most|minimum|maximum|min\b\.?|max\b\.?"
-    r"|mindestens|höchstens|minimaal|maximaal|mínimo|máximo|minimo|massimo)\s*\)?",
-    re.IGNORECASE,
-)
 
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -80,7 +74,7 @@ def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for guarantee in context.label.guarantees:
         if not guarantee.bound_printed or guarantee.bound not in {Bound.MIN, Bound.MAX}:
             continue
-        found = _BOUND.search(context.source.text, guarantee.name_span.end, guarantee.span.end)
+        found = BOUND_WORDS.search(context.source.text, guarantee.name_span.end, guarantee.span.end)
         if found is None or guarantee.nutrient is None:
             continue
         start = found.start() + len(found.group()) - len(found.group().lstrip())

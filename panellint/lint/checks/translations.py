@@ -90,7 +90,7 @@ def _parts(
     joint = {
         section.kind
         for section in context.label.sections
-        if " / " in heading_line(context, section.heading)
+        if {"/", "|"} & {*heading_line(context, section.heading).split()}
     }
     for kind in kinds:
         others = [one for one, own in zip(versions, has, strict=True) if kind in own]

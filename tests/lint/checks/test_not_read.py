@@ -27,8 +27,11 @@ def test_nothing_read_is_one_warning(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "language"),
     [
-        ("Täysrehu koirille\nKoostumus: ankka, riisi\nLisäaineet: A-vitamiini", "Finnish"),
-        ("Fuldfoder til katte\nSammensætning: and, ris\nRåprotein 30 %", "Danish"),
+        (
+            "Teljes értékű állateledel\nÖsszetétel: kacsa, rizs\nNyersfehérje",
+            "Hungarian",
+        ),
+        ("Hrană completă\nCompoziție: rață, orez\nProteină brută 30 %", "Romanian"),
         ("Πλήρης τροφή για γάτες\nΣύνθεση: πάπια", "Greek"),
     ],
 )
@@ -39,7 +42,7 @@ def test_a_language_that_is_not_read_is_said_once(text: str, language: str) -> N
 
 
 def test_a_label_that_holds_a_language_that_is_read_is_judged_by_it() -> None:
-    text = "Composition: duck, rice\nSammensætning: and, ris\nRåprotein 30 %\nTræstof 2 %\n"
+    text = "Composition: duck, rice\nÖsszetétel: kacsa, rizs\nNyersfehérje 30 %\nNyersrost 2 %\n"
     assert "label-not-read" not in [rule for rule, _ in _weighty(text)]
 
 
