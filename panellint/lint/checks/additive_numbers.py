@@ -104,6 +104,8 @@ def unauthorised(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             row = rows[0] if barred else None
         if row is None or not _is_barred(row):
             continue
+        if context.market not in row.group.get("markets", (context.market,)):
+            continue
         withdrawn = row.group.get("status") == "withdrawn"
         yield Observation(
             given.span,

@@ -36,9 +36,34 @@ def of(additives: str, rule: str, kind: str = "Complete") -> list[Finding]:
 def test_each_number_stands_once_and_has_the_shape_of_the_register() -> None:
     rows = [row for group in data("data/eu-additives")["groups"] for row in group["additives"]]
     numbers = [str(row["number"]).lower() for row in rows]
-    assert len(numbers) == len(set(numbers)) >= 140
-    shape = re.compile(r"\d[a-z]\d{3,4}[a-z]*(?:\([iv]+\))?|e\d{3}")
+    assert len(numbers) == len(set(numbers)) >= 200
+    shape = re.compile(r"\d[a-z]\d{3,5}[a-z]*(?:\([iv]+\))?|e\d{3}[a-z]?")
     assert [number for number in numbers if not shape.fullmatch(number)] == []
+
+
+def test_most_rows_were_read_in_their_regulations_and_withdrawn_ones_have_their_date() -> None:
+    groups = data("data/eu-additives")["groups"]
+    read = sum(len(group["additives"]) for group in groups if group["source"]["seen"])
+    assert read >= 130
+    withdrawn = [group for group in groups if "withdrawn" in group]
+    assert sum(len(group["additives"]) for group in withdrawn) >= 50
+    assert all(group["status"] == "withdrawn" and group["note"] for group in withdrawn)
+
+
+@pytest.mark.parametrize("additive", ["E 311", "E405", "E 218", "E418", "E 325", "2b920", "3b301"])
+def test_an_additive_that_is_withdrawn_or_for_other_animals_is_found(additive: str) -> None:
+    (finding,) = of(f"{additive} 40 mg", "eu-additive-unauthorised")
+    assert finding.severity is Severity.ERROR
+
+
+def test_what_the_union_withdrew_in_2021_is_not_held_against_a_british_label() -> None:
+    text = (
+        "Product name: Lamb Menu for Dogs\nMarket: UK\nComplete pet food for adult dogs\n"
+        "Composition: lamb 60 %, rice\nAdditives (per kg): Preservatives: E325 40 mg, E311 40 mg\n"
+    )
+    findings = lint(Source(text, "uk.panel"), quick=True).findings
+    marked = [one for one in findings if one.rule == "eu-additive-unauthorised"]
+    assert [text[one.span.start : one.span.end] for one in marked] == ["E311 40 mg"]
 
 
 def test_the_names_of_the_register_speak_of_what_they_are_a_source_of() -> None:
