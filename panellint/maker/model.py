@@ -8,6 +8,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from panellint.core.errors import Fault
+from panellint.core.numbers import number
+from panellint.nutrition.bases import PARTS
+from panellint.rulepacks.data import data
 
 PERCENT = "%"
 
@@ -124,6 +127,14 @@ class BatchLine:
     spread: Mapping[str, Fraction] = field(default_factory=dict)
     allergens: tuple[str, ...] = ()
     origin: str = ""
+
+    @property
+    def over_the_whole(self) -> str:
+        """What is wrong with an analysis whose parts pass the whole; "" where they do not."""
+        total = sum((self.analysis.get(part, Fraction(0)) for part in PARTS), Fraction(0))
+        most = data("data/batch")["analysis_at_most"]["percent"]
+        words = f"the parts of this analysis add up to {number(float(total))} %"
+        return words if total > most else ""
 
     def walk(self, above: tuple[str, ...] = ()) -> Iterator[tuple[BatchLine, tuple[str, ...]]]:
         """The line and all below it, each with the names of the premixes around it."""

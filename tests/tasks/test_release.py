@@ -155,6 +155,23 @@ def test_what_the_weights_settle_is_told_once_and_with_its_arithmetic_where_aske
     assert any("at least 95 % is asked for" in words for words in reason["arithmetic"])
 
 
+def test_what_could_not_be_judged_is_no_pass(larder):
+    label, recipe = larder / "duck.panel", larder / "plain.csv"
+    recipe.write_text("Ingredient,kg\nDuck,60.5\noats,39.5\nduck fat,3\n")
+    text = label.read_text().replace("recipe.yaml", "plain.csv")
+    label.write_text("".join(x for x in text.splitlines(True) if "Moisture" not in x))
+    _, data = dossier(".")
+    found = data["labels"][0]
+    assert any("What the finished food holds is not known" in x["message"] for x in found["why"])
+    recipe.write_text("Finished moisture: 8 %\nIngredient,kg\nDuck,60.5\nzork,39.5\n")
+    label.write_text(text.replace("oats, duck fat", "zork"))
+    _, data = dossier(".")
+    (found,) = data["labels"]
+    assert any("is not judged: no figure for zork" in x["message"] for x in found["look_at"])
+    (states,) = ({x["question"]: x["state"] for x in one["questions"]} for one in found["markets"])
+    assert states["guarantees"] != "in order"
+
+
 # By hand: 34 kg of water in the duck, 3.95 in the oats and 10 added, of 113 kg (duck fat 0.006).
 def test_the_mass_balance_stands_in_the_dossier(larder):
     _, data = dossier(".")

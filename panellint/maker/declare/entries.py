@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from textwrap import fill
 
@@ -19,9 +20,9 @@ from panellint.rulepacks.data import data
 def official(component: Component, market: str) -> str:
     """The name under which an ingredient is declared.
 
-    What the sheet says it is declared as, else the sheet's own name. Added water goes by what it
-    is for in the United States. There the United States meat
-    and fish of any cut ("chicken breast") go by the catalogue's first name ("chicken").
+    What the sheet says it is declared as, else the sheet's own name. In the United States added
+    water goes by what it is for, and meat of any cut ("chicken breast") by the catalogue's first
+    name ("chicken").
     """
     line = component.line
     if component.is_water and market == "us":
@@ -155,7 +156,7 @@ def with_percentages(items: Sequence[Item], named: frozenset[str], which: str) -
     if which == "none":
         return tuple(items)
     return tuple(
-        Item(item.name, item.share, item.components, item.members, printed(item.share))
+        replace(item, percent=printed(item.share))
         if which == "all" or bare(item.name).lower() in named
         else item
         for item in items

@@ -69,8 +69,8 @@ def us_guarantees(context: LabelContext, margin: float, worst: bool) -> Iterator
 def _under_the_ceiling(context: LabelContext, value: float) -> float:
     """A moisture that only its margin carries over the market's ceiling is declared at it."""
     estimate = weighed(context).content("moisture").middle
-    for rule in context.settings.rules.values():
-        if rule.check == "moisture-ceiling" and rule.is_on and rule.is_about(context.kind):
+    for rule in context.settings.rules_about(context.kind):
+        if rule.check == "moisture-ceiling":
             ceiling = rule.parameters.number("above")
             if estimate <= ceiling:
                 value = min(value, ceiling)

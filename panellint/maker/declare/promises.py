@@ -91,8 +91,8 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
         return None
     covered: set[Path] = set()
     answers = weighed(context).answers
-    for rule in context.settings.rules.values():
-        if rule.check not in _CHECKS or not rule.is_on or not rule.is_about(context.kind):
+    for rule in context.settings.rules_about(context.kind):
+        if rule.check not in _CHECKS:
             continue
         answers.judged.clear()
         if any(seen.certainty is not None for seen in observations(rule, context)):

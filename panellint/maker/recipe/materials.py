@@ -15,11 +15,11 @@ from panellint.maker.recipe import models
 from panellint.maker.sheet.quantities import read_amount
 from panellint.maker.sheet.read import RECIPES
 from panellint.maker.sheet.read import read_materials as from_sheet
-from panellint.nutrition.bases import PARTS
 from panellint.nutrition.nutrients import unit_of
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
+from panellint.rulepacks.data import data
 
 
 def read_materials(path: Path, root: Path) -> tuple[dict[str, BatchLine], list[str]]:
@@ -69,7 +69,7 @@ class _Listed:
         material, loc = self.materials[index], ("materials", index)
         figures = dict(self._figures((*loc, "analysis"), material.analysis))
         row, column = self.document.place(loc) or (1, 1)
-        return BatchLine(
+        line = BatchLine(
             name=material.name,
             weight=Fraction(0),
             place=SheetCell(self.document.path, "", row, column),
@@ -86,6 +86,9 @@ class _Listed:
             origin=material.origin,
             members=tuple(self._members(index, material, (*above, index))),
         )
+        if line.over_the_whole:
+            self._fault((*loc, "analysis"), line.over_the_whole)
+        return line
 
     def _members(
         self, index: int, material: models.Material, above: tuple[int, ...]
@@ -109,16 +112,14 @@ class _Listed:
                 row, column = self.document.place((*loc, at)) or (1, 1)
                 place = SheetCell(self.document.path, "", row, column)
                 yield BatchLine(part.material, amount.value, place)
-        if units == {PERCENT} and abs(total - 100) > Fraction(1, 2):
+        misses = data("data/batch")["sum_misses_by"]["percent_of_total"]
+        if units == {PERCENT} and abs(total - 100) > misses:
             words = f"the parts of {material.name} add up to {float(total):g} %"
             self._fault(loc, words, "100 %, the carrier among them")
 
     def _figures(
         self, loc: Loc, analysis: Mapping[str, models.Figure]
     ) -> Iterator[tuple[str, tuple[Fraction, Fraction | None]]]:
-        whole = sum(analysis[part].mean for part in PARTS if part in analysis)
-        if whole > 101:
-            self._fault(loc, f"the parts of this analysis add up to {whole:g} %")
         for nutrient, figure in analysis.items():
             own = unit_of(nutrient)
             try:

@@ -29,8 +29,8 @@ def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     whole = context.once(_whole)
     places = {id(c): path for path, own in weighed(context).matching.own.items() for c in own}
     spans = {entry.path: entry.name_span for entry in context.entries}
-    for other in context.settings.rules.values():
-        if other.check not in checks or not other.is_on or not other.is_about(context.kind):
+    for other in context.settings.rules_about(context.kind):
+        if other.check not in checks:
             continue
         for seen in engine.observations(other, whole):
             entry = whole.declaration.top_at(seen.span.start)

@@ -38,8 +38,8 @@ def settled(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     `checks` are the checks of those rules; thresholds, places and sources stay theirs.
     """
     names = set(rule.parameters.texts("checks"))
-    for other in context.settings.rules.values():
-        if other.check not in names or not other.is_on or not other.is_about(context.kind):
+    for other in context.settings.rules_about(context.kind):
+        if other.check not in names:
             continue
         answers = weighed(context).answers
         answers.judged.clear()

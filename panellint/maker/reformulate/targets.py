@@ -103,8 +103,8 @@ def name_rows(
         raise PanellintError(f"“{name}” names no ingredient that is known")
     asked = weighed(context).answers.judged
     choices: list[list[tuple[TargetRow, ...]]] = []
-    for rule in settings.rules.values():
-        if rule.check not in _CHECKS or not rule.is_on or not rule.is_about(context.kind):
+    for rule in settings.rules_about(context.kind):
+        if rule.check not in _CHECKS:
             continue
         asked.clear()
         seen = [one for one in engine.observations(rule, context) if one.certainty is not None]

@@ -22,7 +22,7 @@ from panellint.maker.sheet.headers import (
     unit_of_cell,
 )
 from panellint.maker.sheet.numbers import decimal_mark, read_number, two_readings
-from panellint.maker.sheet.quantities import pounds_and_ounces
+from panellint.maker.sheet.quantities import PERCENT, pounds_and_ounces
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.nutrients import unit_of
 
@@ -93,7 +93,7 @@ class Figures:
             return None
         ounces = pounds_and_ounces(text)
         share = unit_of_cell(self.headings, column, cells, "")[0]
-        most = Fraction(100) if share and share.name == "%" else None
+        most = Fraction(100) if share == PERCENT else None
         found = (ounces, "oz") if ounces is not None else self.number(text, place, most)
         if found is None:
             what = "a formula as text" if text.startswith("=") else f"`{text}`"
@@ -116,14 +116,13 @@ class Figures:
             for column in self.headings.columns
             if column.kind == DECLARED
         }
-        self._check_whole(row, analysis)
         least, most = (
             self._figure(row, cells, self.headings.of(kind), Fraction(100))
             for kind in ("least", "most")
         )
         if least is not None and most is not None and least > most:
             self.faults.append(place.fault(f"{name}: the least is above the most"))
-        return BatchLine(
+        line = BatchLine(
             name=name,
             weight=measured.amount,
             place=measured.place,
@@ -141,6 +140,10 @@ class Figures:
             allergens=tuple(filter(None, map(str.strip, self.text(cells, "allergens").split(",")))),
             origin=self.text(cells, "origin"),
         )
+        if line.over_the_whole:
+            column = next(c for c in self.headings.columns if c.nutrient in PARTS)
+            self.faults.append(self.grid.place(row, column.at + 1).fault(line.over_the_whole))
+        return line
 
     def _cost(self, row: int, cells: tuple[str, ...]) -> Fraction | None:
         column = self.headings.of(COST)
@@ -188,16 +191,6 @@ class Figures:
             if value is None:
                 continue
             try:
-                factor = Fraction(str(convert(1.0, column.unit or own, own)))
+                yield column.nutrient, value * Fraction(str(convert(1.0, column.unit or own, own)))
             except ImpossibleFigure as error:
                 self.faults.append(self.grid.place(row, column.at + 1).fault(str(error)))
-                continue
-            yield column.nutrient, value * factor
-
-    def _check_whole(self, row: int, analysis: dict[str, Fraction]) -> None:
-        """An analysis whose parts pass the whole is a slip of the pen."""
-        total = sum((analysis.get(part, Fraction(0)) for part in PARTS), Fraction(0))
-        if total > 101:
-            column = next(c for c in self.headings.columns if c.nutrient in PARTS)
-            words = f"the parts of this analysis add up to {number(float(total))} %"
-            self.faults.append(self.grid.place(row, column.at + 1).fault(words))

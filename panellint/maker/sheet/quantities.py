@@ -27,17 +27,16 @@ class SheetUnit(NamedTuple):
     """A unit of a sheet: `size` is grams in one of it, or percent of the whole where it is a
     `part` of one."""
 
-    name: str
     size: Fraction
     part: bool = False
 
     @property
     def of_batch(self) -> str:
         """The unit that the weights of such a batch are kept in."""
-        return PERCENT.name if self.part else "g"
+        return "%" if self.part else "g"
 
 
-PERCENT = SheetUnit("%", Fraction(1), True)
+PERCENT = SheetUnit(Fraction(1), True)
 
 
 class Amount(NamedTuple):
@@ -71,15 +70,15 @@ def sheet_unit(printed: str) -> SheetUnit | None:
     if word in ("pct", "percent", "%"):
         return PERCENT
     if (grams := _grams(word)) is not None:
-        return SheetUnit("t" if word in _TONNES else getattr(unit_of(word), "name", word), grams)
+        return SheetUnit(grams)
     if (part := part_of_whole(word)) is not None:
-        return SheetUnit(word, 100 * part, True)
+        return SheetUnit(100 * part, True)
     pieces = _PER.split(word)
     counted = _COUNT.fullmatch(pieces[1]) if len(pieces) == 2 else None
     over, under = _grams(pieces[0]), _grams(counted["unit"].strip()) if counted else None
     if counted is None or not over or not under:
         return None
-    return SheetUnit(word, 100 * over / (Fraction(counted["count"] or 1) * under), True)
+    return SheetUnit(100 * over / (Fraction(counted["count"] or 1) * under), True)
 
 
 def _grams(word: str) -> Fraction | None:

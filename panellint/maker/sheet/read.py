@@ -133,7 +133,7 @@ class _Book:
             return self._steps(steps)
         grid = self._formula()
         batch, files = read_table(grid, self.choice.columns, self.choice.decimal)
-        above = (_key(grid.name) if grid.name else os.path.realpath(grid.path),)
+        above = (fold_name(grid.name) if grid.name else os.path.realpath(grid.path),)
         self.used.add(grid.name)
         lines = tuple(self._with_members(line, files, grid, above) for line in batch.lines)
         if self.faults:
@@ -147,7 +147,7 @@ class _Book:
         beside = [grid for grid in self.grids if grid not in steps]
 
         def members(line: BatchLine, files: PremixFiles, grid: Grid) -> BatchLine:
-            return self._with_members(line, files, grid, (_key(grid.name),))
+            return self._with_members(line, files, grid, (fold_name(grid.name),))
 
         batch = read_steps(steps, beside, self.choice.decimal, members)
         self.used |= {grid.name for grid in beside if is_list_of_materials(grid.name)}
@@ -169,7 +169,7 @@ class _Book:
         """The lines of a list of materials; raises InputError with all faults at once."""
         grid = self._formula()
         lines, files = read_material_rows(grid)
-        found = [self._with_members(line, files, grid, (_key(grid.name),)) for line in lines]
+        found = [self._with_members(line, files, grid, (fold_name(grid.name),)) for line in lines]
         if self.faults:
             raise InputError(*dict.fromkeys(self.faults))
         return found
@@ -177,7 +177,7 @@ class _Book:
     def _formula(self) -> Grid:
         """The worksheet that holds the formula; raises InputError where several may."""
         if self.choice.sheet:
-            found = [g for g in self.grids if _key(g.name) == _key(self.choice.sheet)]
+            found = [g for g in self.grids if fold_name(g.name) == fold_name(self.choice.sheet)]
             if not found:
                 path = self.grids[0].path
                 names = listed([g.name for g in self.grids if g.name] or ["none"])
@@ -188,8 +188,8 @@ class _Book:
             return self.grids[0]
         tables = [g for g in self.grids if find_headings(g.rows, self.choice.columns)]
         roots = [g for g in tables if not any(_names(one, g) for one in tables if one is not g)]
-        called = {_key(word) for word in data("data/batch")["formula_sheets"]}
-        for choice in (roots, [g for g in roots if _key(g.name) in called]):
+        called = {fold_name(word) for word in data("data/batch")["formula_sheets"]}
+        for choice in (roots, [g for g in roots if fold_name(g.name) in called]):
             if len(choice) == 1:
                 return choice[0]
         if not tables:
@@ -212,7 +212,7 @@ class _Book:
         if own is None:
             return line
         self.used.add(own.name)
-        return replace(line, members=self._below(own, line, _key(own.name), above))
+        return replace(line, members=self._below(own, line, fold_name(own.name), above))
 
     def _below(
         self, grid: Grid, line: BatchLine, key: str, above: tuple[str, ...]
@@ -260,13 +260,9 @@ class _Book:
         return ()
 
 
-def _key(name: str) -> str:
-    return fold_name(name)
-
-
 def _is_called(grid: Grid, name: str) -> bool:
     """Whether a worksheet carries an ingredient's name, cut at what a title can hold."""
-    return _key(grid.name) in (_key(name), _key(name[:_LONGEST_TITLE]))
+    return fold_name(grid.name) in (fold_name(name), fold_name(name[:_LONGEST_TITLE]))
 
 
 def _names(one: Grid, other: Grid) -> bool:

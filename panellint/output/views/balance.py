@@ -13,7 +13,8 @@ if TYPE_CHECKING:
 def sentence(found: MassBalance | None) -> str:
     """Returns a balance as one sentence."""
     if found is None:
-        return "mass balance: not known, since an ingredient of weight has no figure for its water"
+        lacks = "the finished weight, or a figure for the water of an ingredient of weight"
+        return f"mass balance: not known, for want of {lacks}"
     parts = [f"{number(found['water_out'])} kg of water"]
     if found["fat_out"]:
         parts.append(f"{number(found['fat_out'])} kg of fat")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from fnmatch import fnmatchcase
 from typing import NamedTuple
@@ -12,7 +12,7 @@ from panellint import __version__
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Certainty, Finding, Severity, State
-from panellint.core.phrases import capital
+from panellint.core.phrases import capital, listed
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint_context
 from panellint.lint.runner.git import has_changed
@@ -20,6 +20,7 @@ from panellint.maker.balance import balance
 from panellint.maker.context import weighed, with_batch
 from panellint.maker.model import Batch
 from panellint.maker.reconcile import is_ours, reconcile
+from panellint.maker.reconcile.guarantees import OPEN, compared
 from panellint.maker.reconcile.settled import SETTLES, settled_rules
 from panellint.maker.sheet.locate import sheet_of
 from panellint.output.render_options import CAUTION
@@ -222,6 +223,10 @@ def _reasons(
             against.append(reason)
         elif finding.severity is not Severity.HINT:
             mild.append(reason)
+    for severity, words in _unjudged(context):
+        held = least is not None and severity.rank <= least.rank
+        reason = _reason(alone.market, "guarantees", "", severity, words, None)
+        (against if held else mild).append(reason)
     told |= {reason["rule"] for reason in (*against, *mild)}
     for one in _requirements(context, against):
         departs = one["state"] in _AGAINST
@@ -237,6 +242,23 @@ def _reasons(
             _reason(alone.market, _REQUIREMENTS, one["id"], Severity.WARNING, words, place)
         )
     return against, mild
+
+
+def _unjudged(context: LabelContext) -> Iterator[tuple[Severity, str]]:
+    """What the figures at hand do not let judge of the label's own figures, and how grave that is:
+    silence is no pass."""
+    label = context.label
+    if not weighed(context).finished_known and (label.guarantees or label.energy):
+        yield (
+            Severity.WARNING,
+            "What the finished food holds is not known, so that nothing of it is held against the "
+            "label: state its moisture or the yield in the sheet.",
+        )
+    elif weighed(context).finished_known:
+        for one in compared(context):
+            if one.verdict == OPEN:
+                words = f"{one.guarantee.printed} is not judged: no figure for"
+                yield Severity.INFORMATION, f"{words} {listed(one.content.unknown)}."
 
 
 def _rules_of(finding: Finding) -> tuple[str, ...]:
