@@ -18,19 +18,17 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.maker.model import Batch
     from panellint.results.batch import Declaration, Reconciliation, Reformulation
-    from panellint.results.certificate import Certificate
     from panellint.results.changes import LabelChanges
     from panellint.results.findings import LintedFile
-    from panellint.results.foods import Blend, Comparison
+    from panellint.results.foods import Blend, Comparison, Plan
     from panellint.results.ingredient import IngredientEntry
     from panellint.results.nutrition import Nutrition
     from panellint.results.outline import Outline
-    from panellint.results.plan import Plan
     from panellint.results.release import Release
     from panellint.results.report import Report
     from panellint.results.requirements import RequirementSheet
     from panellint.results.rules import RuleData, RuleRow
-    from panellint.results.shares import Shares
+    from panellint.results.shares import Certificate, Shares
     from panellint.results.trace import Trace
     from panellint.rulepacks.settings import Settings
 

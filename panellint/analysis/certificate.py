@@ -18,7 +18,7 @@ from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.judging import condition_rows
 
 if TYPE_CHECKING:
-    from panellint.results.certificate import Certificate, CertifiedRow, Claim
+    from panellint.results.shares import Certificate, CertifiedRow, Claim
     from panellint.shares.solver.certificate import Certified
     from panellint.shares.solver.constraints import Constraint
     from panellint.shares.solver.formula_set import Formulas

@@ -19,7 +19,7 @@ from panellint.shares.unlisted import is_unlisted
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.product_name import Promise
-    from panellint.results.certificate import Certificate
+    from panellint.results.shares import Certificate
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 

@@ -14,7 +14,7 @@ from panellint.rulepacks import packs
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
-    from panellint.results.waived import ChangeData, Waived, WaiverData
+    from panellint.results.findings import RuleChange, Waived, WaiverData
     from panellint.rulepacks.model import Rule
 
 
@@ -71,7 +71,7 @@ def _of_label(context: LabelContext, today: date) -> Iterator[WaiverData]:
         }
 
 
-def _changes(path: str, settings: Settings) -> Iterator[ChangeData]:
+def _changes(path: str, settings: Settings) -> Iterator[RuleChange]:
     usual = packs.load(settings.packs)
     for name in sorted(settings.changes):
         rule, before = settings.rules[name], usual[name]

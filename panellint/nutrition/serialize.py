@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from panellint.results.likely import LikelyPart, LikelyRange
 
 #: Figures are rounded to this many places, which is finer than any source of theirs.
-_PLACES = 4
+PLACES = 4
 
 #: The bases of ranges, and what their names in the data end in.
 _BASES = {
@@ -48,7 +48,7 @@ def rounded(value: float) -> float: ...
 def rounded(value: float | None) -> float | None: ...
 def rounded(value: float | None) -> float | None:
     """Returns a figure to four places; None for one that is unknown or without limit."""
-    return None if value is None or not isfinite(value) else round(value, _PLACES) + 0.0
+    return None if value is None or not isfinite(value) else round(value, PLACES) + 0.0
 
 
 def rounded_parts(parts: Mapping[str, float | None]) -> dict[str, float | None]:
@@ -107,7 +107,7 @@ def _energy(energy: Energy | None) -> shapes.EnergyData | None:
     return to_data(
         shapes.EnergyData,
         energy,
-        _PLACES,
+        PLACES,
         **_titled(energy.method),
         shares=energy.shares._asdict(),
         by_method=[
@@ -142,7 +142,7 @@ def _carbohydrate(statement: Assessment, likely: LikelyPart | None) -> shapes.Ca
     return to_data(
         shapes.CarbohydrateData,
         practice,
-        _PLACES,
+        PLACES,
         energy_share=statement.energy and statement.energy.shares.carbohydrate,
         dry_matter=statement.dry_matter["carbohydrate"],
         target=target
@@ -182,7 +182,7 @@ def _profile(adequacy: Adequacy | None) -> shapes.ProfileData | None:
     return adequacy and to_data(
         shapes.ProfileData,
         adequacy.profile,
-        _PLACES,
+        PLACES,
         kcal_per_kg_dry_matter=adequacy.density,
         corrected_by=adequacy.factor,
         judged=adequacy.judgements,

@@ -186,6 +186,17 @@ def table(
     return Table(tuple(headings), tuple(map(tuple, rows)), tuple(figures), caption, kind)
 
 
+def headed(
+    words: str, lines: Iterable[Text], level: int = 2, *, indent: int = 2, items: bool = False
+) -> Iterator[Block]:
+    """Yields lines under a heading, as paragraphs or as `items` of a list; nothing where there are
+    none."""
+    shown = tuple(lines)
+    if shown:
+        yield Heading(level, words)
+        yield from [Items(shown)] if items else (Paragraph(one, indent=indent) for one in shown)
+
+
 def figure(value: float | None, places: int = 1) -> str:
     """Returns a figure to so many places, rounded half up; a dash for one that is not known."""
     if value is None:

@@ -26,7 +26,7 @@ OUTPUTS = {
     "lint": "findings:Linted",
     "nutrition": "nutrition:Nutrition",
     "outline": "outline:Outline",
-    "plan": "plan:Plan",
+    "plan": "foods:Plan",
     "reconcile": "batch:Reconciliation",
     "reformulate": "batch:Reformulation",
     "release": "release:Release",

@@ -11,7 +11,7 @@ from panellint.report.blocks import Block
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.plan import Plan
+    from panellint.results.foods import Plan
 
 #: The owner's page, the long reading, a range on one page, and a page a food to talk through.
 KINDS = ("sheet", "full", "range", "slides")

@@ -25,8 +25,8 @@ from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.results.foods import Plan
     from panellint.results.nutrition import Assessed
-    from panellint.results.plan import Plan
 
 _RULES = "data/reading"
 #: What a rule without a document has for a source.

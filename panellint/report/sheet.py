@@ -20,7 +20,7 @@ from panellint.report.owner import (
 )
 
 if TYPE_CHECKING:
-    from panellint.results.plan import Plan
+    from panellint.results.foods import Plan
 
 
 def sheet(one: Owner, day: str, plan: Plan | None = None) -> Iterator[Block]:

@@ -3,27 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
 from panellint.core.errors import PanellintError
+from panellint.core.records import to_data
 from panellint.nutrition.requirements import DailyNeed, daily_energy, losing_energy
-from panellint.nutrition.serialize import rounded
-
-if TYPE_CHECKING:
-    from panellint.results.foods import AnimalNeed
+from panellint.nutrition.serialize import PLACES
+from panellint.results.foods import AnimalNeed
 
 
 def animal_data(species: str, need: DailyNeed) -> AnimalNeed:
     """Returns the need of an animal as plain data."""
-    return {
-        "species": species,
-        "title": need.title,
-        "kcal_per_day": rounded(need.kcal),
-        "low": rounded(need.range.low),
-        "high": rounded(need.range.high),
-        "formula": need.formula,
-        "source": need.source,
-    }
+    return to_data(
+        AnimalNeed, need, PLACES, species=species, kcal_per_day=need.kcal, **need.range._asdict()
+    )
 
 
 def species_of(species: str | None, labels: Iterable[str | None]) -> str:

@@ -16,8 +16,7 @@ from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.foods import Money
-    from panellint.results.plan import Measure
+    from panellint.results.foods import Measure, Money
 
 _FRACTIONS = {Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
 

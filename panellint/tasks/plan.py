@@ -28,8 +28,15 @@ from panellint.tasks.food import Food, food_of, measures_of, money, money_of
 if TYPE_CHECKING:
     from panellint.nutrition.bases import Analysis
     from panellint.nutrition.requirements import DailyNeed
-    from panellint.results.foods import BowlEnergy, Completeness, Money
-    from panellint.results.plan import DirectionsData, Plan, PlanAnimal, PlanFood
+    from panellint.results.foods import (
+        BowlEnergy,
+        Completeness,
+        DirectionsData,
+        Money,
+        Plan,
+        PlanAnimal,
+        PlanFood,
+    )
 
 _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
 

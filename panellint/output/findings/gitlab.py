@@ -9,7 +9,7 @@ from hashlib import sha256
 from panellint.core.findings import Severity
 from panellint.lint.runner.fingerprint import fingerprints
 from panellint.lint.runner.results import Checked
-from panellint.output.findings.json import dumps
+from panellint.output.findings.json import array
 from panellint.output.findings.sarif import place_of
 from panellint.output.render_options import RenderOptions
 
@@ -23,13 +23,8 @@ _SEVERITIES = {
 
 def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     """Yields one array; an input that could not be used is a blocker in it."""
-    separator = "[\n"
-    for checked in stream:
-        place = place_of(checked.path, options.root)
-        for row in _rows(checked, place):
-            yield separator + dumps(row)
-            separator = ",\n"
-    yield "[]\n" if separator == "[\n" else "\n]\n"
+    places = ((checked, place_of(checked.path, options.root)) for checked in stream)
+    yield from array(row for checked, place in places for row in _rows(checked, place))
 
 
 def _rows(checked: Checked, place: str) -> Iterator[dict[str, object]]:

@@ -66,6 +66,15 @@ def run_data(tally: Tally) -> LintRun:
     }
 
 
+def array(rows: Iterable[object]) -> Iterator[str]:
+    """Yields rows as one JSON array, a row a line."""
+    separator = "[\n"
+    for row in rows:
+        yield separator + dumps(row)
+        separator = ",\n"
+    yield "[]\n" if separator == "[\n" else "\n]\n"
+
+
 def dumps(data: Any) -> str:
     """Returns JSON text on one line, in ASCII."""
     return json.dumps(data, allow_nan=False)

@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from panellint.core.findings import Finding
+from panellint.core.findings import FileFindings, Finding
 from panellint.core.source import Source, Span
 from panellint.lint.runner.files import STANDARD_INPUT
 from panellint.lint.runner.results import Checked
-from panellint.output.findings.json import dumps
+from panellint.output.findings.json import array
 from panellint.output.render_options import RenderOptions
 
 #: The protocol's DiagnosticTag, by the word that a finding carries.
@@ -27,19 +27,16 @@ Units = Callable[[int], tuple[int, int]]
 def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     """Yields one element for each file that could be read; a clean one has no diagnostics, so that
     an editor forgets what it showed before."""
-    separator = "[\n"
-    for checked in stream:
-        if checked.result is None:
-            continue
-        source = checked.result.source
-        uri = uri_of(checked.path)
-        diagnostics = [
-            diagnostic(source, one, uri, page=options.page_of(checked.path, one.rule))
-            for one in checked.result.findings
-        ]
-        yield separator + dumps({"uri": uri, "diagnostics": diagnostics})
-        separator = ",\n"
-    yield "[]\n" if separator == "[\n" else "\n]\n"
+    yield from array(_of_file(one, one.result, options) for one in stream if one.result)
+
+
+def _of_file(checked: Checked, result: FileFindings, options: RenderOptions) -> dict[str, Any]:
+    uri = uri_of(checked.path)
+    diagnostics = [
+        diagnostic(result.source, one, uri, page=options.page_of(checked.path, one.rule))
+        for one in result.findings
+    ]
+    return {"uri": uri, "diagnostics": diagnostics}
 
 
 def uri_of(path: str) -> str:

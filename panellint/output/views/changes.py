@@ -11,6 +11,7 @@ from panellint.output.document import (
     Paragraph,
     Table,
     figure,
+    headed,
     likely_words,
     table,
 )
@@ -47,9 +48,7 @@ def view(data: LabelChanges) -> Iterator[Block]:
         ("Findings that are gone", list(map(_finding, findings["gone"]))),
     ]
     for heading, lines in parts:
-        if lines:
-            yield Heading(2, heading)
-        yield from map(Paragraph, lines)
+        yield from headed(heading, lines)
     if not any(lines for _, lines in parts):
         yield Paragraph("Nothing changed that a reader of the label would see.", indent=0)
 

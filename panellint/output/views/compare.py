@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
+from panellint.output.document import Block, Heading, Paragraph, caution, figure, headed, table
 
 if TYPE_CHECKING:
     from panellint.results.foods import ComparedFood, Comparison
@@ -37,11 +37,9 @@ def view(data: Comparison) -> Iterator[Block]:
             f"The animal: {animal['title']}; {animal['formula']} = {kcal} kcal a day "
             f"({low} to {high} among animals; {animal['source']})."
         )
-    if data["words"]:
-        yield Heading(2, "What the printed numbers hide")
-        for sentence in data["words"]:
-            yield Paragraph(sentence)
-    yield from _remarks(data)
+    yield from headed("What the printed numbers hide", data["words"])
+    remarks = [f"{food['name']}: {why}" for food in data["foods"] for why in food["not_computed"]]
+    yield from headed("Notes", [*data["notes"], *remarks])
     yield from caution()
 
 
@@ -83,11 +81,3 @@ def _cost(foods: Sequence[ComparedFood]) -> Iterator[Block]:
 
 def _money(value: float | None, currency: str) -> str:
     return "-" if value is None else f"{value:.2f} {currency}".strip()
-
-
-def _remarks(data: Comparison) -> Iterator[Block]:
-    remarks = [f"{food['name']}: {why}" for food in data["foods"] for why in food["not_computed"]]
-    if remarks or data["notes"]:
-        yield Heading(2, "Notes")
-    for words in (*data["notes"], *remarks):
-        yield Paragraph(words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Paragraph, table
+from panellint.output.document import Block, Heading, Paragraph, headed, table
 
 if TYPE_CHECKING:
     from panellint.results.ingredient import IngredientEntry, LowAndHigh
@@ -27,8 +27,7 @@ def view(data: IngredientEntry) -> Iterator[Block]:
         number = sources.setdefault(source, len(sources) + 1)
         rows.append((name, _range(figure), figure["unit"], f"[{number}]"))
     yield table(("", "range", "unit", "source"), rows, (1,))
-    yield Heading(2, "Sources")
-    yield from (Paragraph(f"[{number}] {source}") for source, number in sources.items())
+    yield from headed("Sources", (f"[{number}] {source}" for source, number in sources.items()))
 
 
 def _how(data: IngredientEntry) -> str:

@@ -13,6 +13,7 @@ from panellint.output.document import (
     Paragraph,
     caution,
     figure,
+    headed,
     likely_words,
     table,
 )
@@ -71,9 +72,8 @@ def view(data: Nutrition) -> Iterator[Block]:
     yield from bases(data)
     yield from _ranges(data["ranges"], data["printed"])
     yield from further(data, data["likely"].get("carbohydrate"))
-    yield Heading(2, "Sources")
-    for number_, source in enumerate(_sources(data), start=1):
-        yield Paragraph(f"{number_}. {source}")
+    sources = enumerate(_sources(data), start=1)
+    yield from headed("Sources", (f"{at}. {source}" for at, source in sources))
     yield from caution()
 
 
@@ -113,12 +113,9 @@ def further(data: Assessed, carbohydrate: LikelyPart | None = None) -> Iterator[
         yield from _minerals(data["calcium_phosphorus"])
     if data["profile"] is not None:
         yield from _profile(data["profile"])
-    if data["not_computed"]:
-        yield Heading(2, "Not worked out")
-        yield from (Paragraph(f"{gap['what']}: {gap['because']}.") for gap in data["not_computed"])
-    if data["notes"]:
-        yield Heading(2, "Notes")
-        yield from map(Paragraph, data["notes"])
+    gaps = (f"{gap['what']}: {gap['because']}." for gap in data["not_computed"])
+    yield from headed("Not worked out", gaps)
+    yield from headed("Notes", data["notes"])
 
 
 def _read_as(data: Nutrition) -> Iterator[str]:
@@ -222,14 +219,7 @@ def _ranges(
                     ", ".join(one["rests_on"]),
                 ]
             )
-    yield table(
-        ("", "least", "most", "", "rests on"),
-        rows,
-        (
-            1,
-            2,
-        ),
-    )
+    yield table(("", "least", "most", "", "rests on"), rows, (1, 2))
     declared = any(one["bound"] == "declared" for one in printed.values())
     yield Paragraph(
         "A declared value has the tolerance of its market; practice expects it closer."

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from panellint.core.phrases import counted
-from panellint.output.document import Block, Heading, Paragraph, table
+from panellint.output.document import Block, Heading, Paragraph, headed, table
 from panellint.output.views.overview import paragraphs
 
 if TYPE_CHECKING:
@@ -45,11 +45,8 @@ def view(data: Outline) -> Iterator[Block]:
         yield table(("as printed", "understood as"), list(_rows(entries, "")), ())
     yield from (Paragraph(f"footnote {note['mark']} {note['text']}") for note in data["footnotes"])
     if glance := list(paragraphs(data["glance"])):
-        yield Heading(2, "At a glance")
-        yield from map(Paragraph, glance)
-        yield Paragraph(
-            "These shares go by the order of the list alone; `shares` has tighter ones."
-        )
+        tighter = "These shares go by the order of the list alone; `shares` has tighter ones."
+        yield from headed("At a glance", [*glance, tighter])
     if data["guarantees"]:
         yield Heading(2, "Guarantees")
         rows = [(guarantee["nutrient"], _guaranteed(guarantee)) for guarantee in data["guarantees"]]
@@ -62,10 +59,7 @@ def view(data: Outline) -> Iterator[Block]:
         ("Sections", map(_section, data["sections"])),
         ("Text", _text(data["ledger"], data["unread"])),
     ):
-        words = list(lines)
-        if words:
-            yield Heading(2, heading)
-        yield from map(Paragraph, words)
+        yield from headed(heading, lines)
 
 
 def _read_as(data: Outline) -> Iterator[str]:

@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.nutrition.bases import PARTS
-from panellint.output.document import Block, Heading, Items, Paragraph, caution, figure, table
+from panellint.output.document import Block, Heading, Paragraph, caution, figure, headed, table
 
 if TYPE_CHECKING:
-    from panellint.results.foods import Money
-    from panellint.results.plan import Plan, PlanFood
+    from panellint.results.foods import Money, Plan, PlanFood
 
 
 def view(data: Plan) -> Iterator[Block]:
@@ -33,9 +32,7 @@ def view(data: Plan) -> Iterator[Block]:
         words += f"{amount_of(money['per_month'], money['currency'])} a month{some}."
         yield Paragraph(f"This costs {words}")
     yield from _directions(data)
-    if data["watch"]:
-        yield Heading(2, "To watch")
-        yield Items(tuple(data["watch"]))
+    yield from headed("To watch", data["watch"], items=True)
     yield Heading(2, "The bowl")
     bases, shares = data["bases"], data["energy"]["shares"]
     columns = (bases["as_fed"], bases["dry_matter"], bases["per_1000_kcal"])

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import State
 from panellint.core.phrases import counted, listed
-from panellint.output.document import Block, Heading, Items, Paragraph, caution, table
+from panellint.output.document import Block, Heading, Paragraph, caution, headed, table
 from panellint.rulepacks.settings import market_title, the_market
 
 if TYPE_CHECKING:
@@ -72,9 +72,8 @@ def _to_do(sheet: RequirementSheet) -> Iterator[Block]:
         ("Open", (State.OPEN,)),
     ):
         found = [one for one in sheet["requirements"] if one["state"] in states]
-        if found:
-            yield Heading(3, heading)
-            yield Items(tuple(line for one in found for line in _lines(one)))
+        lines = [line for one in found for line in _lines(one)]
+        yield from headed(heading, lines, 3, items=True)
 
 
 def _lines(one: RequirementData) -> Iterator[str]:
@@ -148,16 +147,11 @@ def _body(sheet: RequirementSheet) -> Iterator[Block]:
         ("The text alone does not settle it; please show", (State.OPEN,)),
         ("Not visible in text; judged on the printed pack", (State.NOT_VISIBLE,)),
     ):
-        yield from _listed(heading, (o for o in sheet["requirements"] if o["state"] in states))
+        rows = (one for one in sheet["requirements"] if one["state"] in states)
+        lines = (f"{one['what']} ({one['note']})" if one["note"] else one["what"] for one in rows)
+        yield from headed(heading, lines, items=True)
     yield Heading(2, "What this letter rests on")
     yield Paragraph(
         "The text of the label alone. It informs and does not certify: the competent authority "
         "of the market judges the label."
     )
-
-
-def _listed(heading: str, rows: Iterable[RequirementData]) -> Iterator[Block]:
-    lines = [f"{one['what']} ({one['note']})" if one["note"] else one["what"] for one in rows]
-    if lines:
-        yield Heading(2, heading)
-        yield Items(tuple(lines))

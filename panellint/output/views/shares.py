@@ -72,8 +72,7 @@ def view(data: Shares, *, proofs: bool = False, of: Collection[str] = ()) -> Ite
             yield from _proofs(asked)
     yield Heading(2, "Premises")
     yield from _premises(data)
-    for note in data["notes"]:
-        yield Paragraph(note)
+    yield from map(Paragraph, data["notes"])
     yield from caution()
 
 
@@ -142,15 +141,7 @@ def _fresh(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     if not rows:
         return
     yield Heading(2, "Fresh meat and fish once the water is out of everything")
-    yield table(
-        ("", "printed place", "by dry matter", "of"),
-        rows,
-        (
-            1,
-            2,
-            3,
-        ),
-    )
+    yield table(("", "printed place", "by dry matter", "of"), rows)
 
 
 def _place(rank: RankData) -> str:
@@ -172,15 +163,7 @@ def _families(families: Sequence[FamilyData]) -> Iterator[Block]:
         ]
         for family in families
     ]
-    yield table(
-        ("", "declared as", "least", "most", "place as one"),
-        rows,
-        (
-            2,
-            3,
-            4,
-        ),
-    )
+    yield table(("", "declared as", "least", "most", "place as one"), rows, (2, 3, 4))
 
 
 def _promises(promises: Sequence[JudgedPromise], proofs: bool) -> Iterator[Block]:

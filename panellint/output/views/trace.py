@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from panellint.output.document import Block, Heading, Paragraph
+from panellint.output.document import Block, Heading, Paragraph, headed
 
 if TYPE_CHECKING:
     from panellint.results.trace import ReachedPlace, Trace
@@ -26,10 +26,7 @@ def view(data: Trace) -> Iterator[Block]:
                 if place["product"]:
                     yield Paragraph(place["product"], indent=4)
             yield Paragraph(_hit(place), indent=4)
-    if data["unread"]:
-        yield Heading(2, "Not read, so not cleared")
-        for words in data["unread"]:
-            yield Paragraph(words, indent=4)
+    yield from headed("Not read, so not cleared", data["unread"], indent=4)
     reached = {_file(one) for one in data["reached"]}
     sure = {_file(one) for one in data["reached"] if one["level"] == "contains"}
     contain = f"{len(sure)} contain {data['name']}, {len(reached - sure)} more may contain it"

@@ -9,7 +9,7 @@ from panellint.core.phrases import counted, listed
 from panellint.output.document import Block, Heading, Paragraph, table
 
 if TYPE_CHECKING:
-    from panellint.results.waived import Waived
+    from panellint.results.findings import Waived
 
 
 def view(data: Waived) -> Iterator[Block]:
