@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -12,9 +12,7 @@ from panellint.commands.options import Request, note, request
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import Severity
 from panellint.output.atomic_file import opened
-
-if TYPE_CHECKING:
-    from panellint.results.batch import Declaration
+from panellint.results.batch import Declaration
 
 
 @click.command()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -12,9 +11,7 @@ from panellint import api
 from panellint.commands.options import Request, request
 from panellint.core.exit_codes import Exit
 from panellint.output.atomic_file import opened
-
-if TYPE_CHECKING:
-    from panellint.results.rules import TriedExample
+from panellint.results.rules import TriedExample
 
 
 @click.command()

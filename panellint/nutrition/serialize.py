@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from math import isfinite
-from typing import TYPE_CHECKING, overload
+from typing import overload
 
 from panellint.catalogue.model import Range
 from panellint.core.records import to_data
@@ -14,10 +14,8 @@ from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.statement import Energy
 from panellint.nutrition.targets import AS_FED, DRY_MATTER, ENERGY_SHARE, PER_1000_KCAL
 from panellint.results import nutrition as shapes
+from panellint.results.likely import LikelyPart, LikelyRange
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.results.likely import LikelyPart, LikelyRange
 
 #: Figures are rounded to this many places, which is finer than any source of theirs.
 PLACES = 4

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import capital
 from panellint.core.text import is_plural
 from panellint.output.document import figure, likely_words
-
-if TYPE_CHECKING:
-    from panellint.results.likely import HelpfulQuestion, LikelyPart, LikelyRange
-    from panellint.results.nutrition import CarbohydrateTarget
+from panellint.results.likely import HelpfulQuestion, LikelyPart, LikelyRange
+from panellint.results.nutrition import CarbohydrateTarget
 
 #: Below this a least share prints as 0.0.
 _LEAST_PRINTED = 0.05

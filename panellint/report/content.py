@@ -22,6 +22,7 @@ from panellint.output.document import (
 )
 from panellint.report.blocks import Block, Legend
 from panellint.report.saying import estimate_words, percent, proof_of, range_words
+from panellint.results.shares import FamilyData, RankData, ShareData, Shares
 from panellint.shares.model import Bounds, Path
 from panellint.shares.premises import Premise
 from panellint.shares.tree import is_water
@@ -29,7 +30,6 @@ from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.shares import FamilyData, RankData, ShareData, Shares
     from panellint.shares.solver.formula_set import Formulas
     from panellint.shares.tree import Leaf
 

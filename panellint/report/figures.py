@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.output.document import Heading, Paragraph, RangeRow, Ranges
 from panellint.output.views import nutrition
 from panellint.report.blocks import Block
 from panellint.report.saying import figure, premises
-
-if TYPE_CHECKING:
-    from panellint.results.nutrition import Assessed
+from panellint.results.nutrition import Assessed
 
 
 def section(data: Assessed) -> Iterator[Block]:

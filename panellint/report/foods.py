@@ -25,11 +25,11 @@ from panellint.report.owner import (
     what_it_is,
 )
 from panellint.report.saying import figure
+from panellint.results.foods import ComparedFood
 from panellint.tasks.compare import ANY, ENERGY, compare, has_own_energy
 
 if TYPE_CHECKING:
     from panellint.nutrition.requirements import DailyNeed
-    from panellint.results.foods import ComparedFood
 
 #: The groups of a page in their order, each with what it is called.
 _GROUPS = {

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from panellint.core.errors import PanellintError
 from panellint.report.blocks import Block
+from panellint.results.foods import Plan
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.foods import Plan
 
 #: The owner's page, the long reading, a range on one page, and a page a food to talk through.
 KINDS = ("sheet", "full", "range", "slides")

@@ -15,6 +15,8 @@ from panellint.analysis.shares_report import shares
 from panellint.analysis.starch_roles import answers
 from panellint.core.phrases import listed
 from panellint.output.document import Paragraph, Printed, RangeRow, Text, joined
+from panellint.results.likely import HelpfulQuestion, LikelyRange
+from panellint.results.shares import JudgedPromise
 from panellint.rulepacks.data import data
 from panellint.tasks.bowl import harmful
 from panellint.tasks.food import Food, food_of
@@ -22,8 +24,6 @@ from panellint.tasks.food import Food, food_of
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
-    from panellint.results.likely import HelpfulQuestion, LikelyRange
-    from panellint.results.shares import JudgedPromise
 
 #: The rule whose limits say what binds; a settings file may change them.
 _BINDERS = "starch-as-bulk"

@@ -11,10 +11,10 @@ from panellint.core.phrases import capital, listed
 from panellint.output.document import Heading, Paragraph, Printed, Table
 from panellint.report.blocks import Block, Details
 from panellint.report.saying import range_words, resting
+from panellint.results.shares import ConditionData, JudgedPromise, Shares
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.shares import ConditionData, JudgedPromise, Shares
 
 NOT_KEPT = "not kept"
 _VERDICTS = {

@@ -21,12 +21,12 @@ from panellint.report.content import Content
 from panellint.report.findings import points
 from panellint.report.owner import file_of
 from panellint.report.sheet import portion
+from panellint.results.foods import Plan
+from panellint.results.nutrition import Assessed
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.foods import Plan
-    from panellint.results.nutrition import Assessed
 
 _RULES = "data/reading"
 #: What a rule without a document has for a source.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.output.document import Heading, Items, Paragraph, Ranges
 from panellint.output.render_options import CAUTION
@@ -18,9 +17,7 @@ from panellint.report.owner import (
     starch_words,
     what_it_is,
 )
-
-if TYPE_CHECKING:
-    from panellint.results.foods import Plan
+from panellint.results.foods import Plan
 
 
 def sheet(one: Owner, day: str, plan: Plan | None = None) -> Iterator[Block]:

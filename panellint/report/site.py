@@ -5,17 +5,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from panellint.core.text import harmless
 from panellint.output.render_options import CAUTION
+from panellint.results.ingredient import IngredientEntry
+from panellint.results.rules import CheckData, RuleData
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.results.ingredient import IngredientEntry
-    from panellint.results.rules import CheckData, RuleData
 
 _TEMPLATES = Path(__file__).parent / "templates"
 

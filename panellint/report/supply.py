@@ -10,10 +10,10 @@ from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.output.document import Heading, Items, Paragraph, Printed, Table, joined
 from panellint.report.blocks import Block
+from panellint.results.outline import Glance, NutrientSource
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.outline import Glance, NutrientSource
 
 _BINDERS = "starch-as-bulk"
 #: Sources of a vitamin or mineral, in words.

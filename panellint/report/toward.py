@@ -13,14 +13,14 @@ from panellint.output.document import Heading, Paragraph, Table
 from panellint.output.likely import helpful_sentences, untold
 from panellint.report.blocks import Block
 from panellint.report.saying import figure
+from panellint.results.foods import Blend
+from panellint.results.nutrition import Assessed, CarbohydrateData
 from panellint.rulepacks.data import data as rule_data
 from panellint.tasks.blend import Portion, blend, portion_of, portion_of_known
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.nutrition.assessment import Assessment
-    from panellint.results.foods import Blend
-    from panellint.results.nutrition import Assessed, CarbohydrateData
 
 _RULES = "data/reading"
 _SHARE = "energy share"

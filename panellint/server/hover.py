@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import likely_share
@@ -18,9 +17,7 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Promise
-
-if TYPE_CHECKING:
-    from panellint.results.shares import ConditionData, JudgedPromise
+from panellint.results.shares import ConditionData, JudgedPromise
 
 _VERDICTS = {
     "implied": "Kept by every formula that fits the label.",

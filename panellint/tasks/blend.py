@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import isfinite
-from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.catalogue.means import means_of
@@ -20,11 +19,9 @@ from panellint.nutrition.energy import energy_shares, factors, modified_atwater
 from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
 from panellint.nutrition.targets import Target
+from panellint.results.foods import Blend, Completeness, DayOfBlend, PortionData, ShareRange
 from panellint.tasks.bowl import bases_of, completeness_of, incomplete_words
 from panellint.tasks.food import Food, food_of, money, serving_words
-
-if TYPE_CHECKING:
-    from panellint.results.foods import Blend, Completeness, DayOfBlend, PortionData, ShareRange
 
 #: What a target can be set for.
 PARTS_OF_TARGETS = ("carbohydrate", "protein", "fat", "fibre", "ash", "moisture", "energy")

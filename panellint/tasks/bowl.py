@@ -10,12 +10,12 @@ from panellint.core.findings import Severity
 from panellint.lint.engine import findings_of
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
 from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.results.foods import Completeness
+from panellint.results.nutrition import BasesData
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.foods import Completeness
-    from panellint.results.nutrition import BasesData
 
 
 class Harm(NamedTuple):

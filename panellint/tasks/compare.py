@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import permutations
-from typing import TYPE_CHECKING
 
 from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, on_energy
 from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.results.foods import ComparedFood, Comparison
 from panellint.tasks.animal import animal_data
 from panellint.tasks.food import Food
-
-if TYPE_CHECKING:
-    from panellint.results.foods import ComparedFood, Comparison
 
 #: The bases that foods are told on; of the energy only protein, fat and carbohydrate have a part.
 BASES = ("as fed", "dry matter", "per 1000 kcal", "energy share")

@@ -12,11 +12,11 @@ from panellint.core.units import VOLUME, unit_of
 from panellint.label.feeding import unit_name
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.serialize import rounded
+from panellint.results.foods import Measure, Money
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.foods import Measure, Money
 
 _FRACTIONS = {Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
 

@@ -20,6 +20,7 @@ from panellint.label.feeding import read_directions, unit_name
 from panellint.nutrition import blending
 from panellint.nutrition.energy import energy_shares
 from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.results import foods as shapes
 from panellint.rulepacks.data import data
 from panellint.tasks.animal import animal_data, need_of, species_of
 from panellint.tasks.bowl import bases_of, completeness_of, harmful, incomplete_words
@@ -28,15 +29,6 @@ from panellint.tasks.food import Food, food_of, measures_of, money, money_of
 if TYPE_CHECKING:
     from panellint.nutrition.bases import Analysis
     from panellint.nutrition.requirements import DailyNeed
-    from panellint.results.foods import (
-        BowlEnergy,
-        Completeness,
-        DirectionsData,
-        Money,
-        Plan,
-        PlanAnimal,
-        PlanFood,
-    )
 
 _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
 
@@ -80,7 +72,7 @@ def plan(
     contexts: Sequence[LabelContext],
     parts: Sequence[str],
     animal: Animal,
-) -> Plan:
+) -> shapes.Plan:
     """Returns the day's bowl as plain data: the object of `plan --format json`.
 
     `parts` says what is asked of each food, in its order; without any each gives an even share of
@@ -187,7 +179,7 @@ def _energies(parts: Sequence[Part], need: float) -> list[float]:
 # What comes of it ----------------------------------------------------------------------------
 
 
-def _bowl_energy(bowl: Analysis, kcal_per_kg: float) -> BowlEnergy:
+def _bowl_energy(bowl: Analysis, kcal_per_kg: float) -> shapes.BowlEnergy:
     try:
         shares: dict[str, float | None] = dict(energy_shares(bowl)._asdict())
     except NotComputable:
@@ -199,7 +191,7 @@ def _bowl_energy(bowl: Analysis, kcal_per_kg: float) -> BowlEnergy:
     }
 
 
-def _animal(animal: Animal, species: str, need: DailyNeed) -> PlanAnimal:
+def _animal(animal: Animal, species: str, need: DailyNeed) -> shapes.PlanAnimal:
     return {
         **animal_data(species, need),
         "kilograms": rounded(animal.target or animal.kilograms),
@@ -209,7 +201,7 @@ def _animal(animal: Animal, species: str, need: DailyNeed) -> PlanAnimal:
     }
 
 
-def _dish(dish: _Dish, kcal: float, animal: Animal, need: DailyNeed) -> PlanFood:
+def _dish(dish: _Dish, kcal: float, animal: Animal, need: DailyNeed) -> shapes.PlanFood:
     food = dish.food
     return {
         "name": food.name,
@@ -227,7 +219,7 @@ def _dish(dish: _Dish, kcal: float, animal: Animal, need: DailyNeed) -> PlanFood
     }
 
 
-def _directions(dish: _Dish, kilograms: float, need: float) -> DirectionsData | None:
+def _directions(dish: _Dish, kilograms: float, need: float) -> shapes.DirectionsData | None:
     """Returns what the label itself gives the animal; None where it prints no directions."""
     texts = [one.text for one in dish.context.sections_of("feeding")]
     if not texts:
@@ -253,7 +245,7 @@ def _directions(dish: _Dish, kilograms: float, need: float) -> DirectionsData | 
     }
 
 
-def _costs(dishes: Sequence[_Dish]) -> tuple[list[Money], bool]:
+def _costs(dishes: Sequence[_Dish]) -> tuple[list[shapes.Money], bool]:
     """Returns the cost of a day by currency, and whether every food has a price."""
     sums: dict[str, float] = {}
     for dish in dishes:
@@ -264,7 +256,7 @@ def _costs(dishes: Sequence[_Dish]) -> tuple[list[Money], bool]:
     return [money(cost, currency) for currency, cost in sorted(sums.items())], priced
 
 
-def _completeness(dishes: Sequence[_Dish], kcal: float) -> Completeness:
+def _completeness(dishes: Sequence[_Dish], kcal: float) -> shapes.Completeness:
     return completeness_of(
         [
             (dish.food.name, dish.food.statement.facts.complete, 100 * dish.kcal / kcal)
@@ -278,7 +270,7 @@ def _completeness(dishes: Sequence[_Dish], kcal: float) -> Completeness:
 
 def _watch(
     dishes: Sequence[_Dish],
-    completeness: Completeness,
+    completeness: shapes.Completeness,
     animal: Animal,
     species: str,
     given: float,

@@ -33,6 +33,7 @@ from panellint.maker.reconcile.data import analysis_data, sheet_data
 from panellint.output.findings.json import file_data
 from panellint.output.render_options import CAUTION
 from panellint.output.views.balance import sentence as sentence_of_balance
+from panellint.results.batch import Declaration, EarnedName
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
@@ -41,7 +42,6 @@ if TYPE_CHECKING:
 
     from panellint.core.findings import FileFindings
     from panellint.label.model import Label
-    from panellint.results.batch import Declaration, EarnedName
 
 _UNIT = re.compile(r"(?P<unit>[^\W\d]+)\D*?(?P<grams>[\d.,]+)\s*g\b", re.IGNORECASE)
 _COMPLETE = ("formulated", "complete")

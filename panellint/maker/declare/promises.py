@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from panellint.analysis.context import LabelContext
 from panellint.core.phrases import capital, listed
@@ -16,12 +16,10 @@ from panellint.lint.engine import observations
 from panellint.maker.components import Item, bare, label_of
 from panellint.maker.context import weighed
 from panellint.maker.formula import Formula
+from panellint.results.batch import EarnedName
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Path
-
-if TYPE_CHECKING:
-    from panellint.results.batch import EarnedName
 
 #: The checks that judge a name by shares.
 _CHECKS = ("named-share", "named-percentage", "named-order", "code-share", "named-declared")

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import FileFindings, Finding
 from panellint.lint import waivers
 from panellint.lint.engine import findings_of
+from panellint.results.batch import Reconciliation
 from panellint.rulepacks import registry
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.results.batch import Reconciliation
     from panellint.rulepacks.model import Rule
 
 

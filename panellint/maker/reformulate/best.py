@@ -24,12 +24,11 @@ from panellint.maker.sheet.cells import csv_text
 from panellint.maker.sheet.write import rewritten
 from panellint.nutrition.targets import Target
 from panellint.output.render_options import CAUTION
-from panellint.results.batch import CostChange
+from panellint.results.batch import CostChange, LabelSide, Reformulation
 
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from panellint.results.batch import LabelSide, Reformulation
     from panellint.rulepacks.settings import Settings
 
 _GRAMS_PER_KG = 1000

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from panellint.core.numbers import number
-
-if TYPE_CHECKING:
-    from panellint.results.batch import MassBalance
+from panellint.results.batch import MassBalance
 
 
 def sentence(found: MassBalance | None) -> str:

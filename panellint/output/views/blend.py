@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.nutrition.bases import PARTS
 from panellint.output.document import Block, Heading, Paragraph, caution, figure, table
-
-if TYPE_CHECKING:
-    from panellint.results.foods import Blend
+from panellint.results.foods import Blend
 
 
 def view(data: Blend) -> Iterator[Block]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.output.document import (
     Block,
@@ -15,11 +14,9 @@ from panellint.output.document import (
     likely_words,
     table,
 )
-
-if TYPE_CHECKING:
-    from panellint.results.changes import LabelChanges
-    from panellint.results.findings import FindingData
-    from panellint.results.shares import ShareData, Shares
+from panellint.results.changes import LabelChanges
+from panellint.results.findings import FindingData
+from panellint.results.shares import ShareData, Shares
 
 _HEADINGS = {
     "name": "Name",

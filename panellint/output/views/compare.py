@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
 from panellint.output.document import Block, Heading, Paragraph, caution, figure, headed, table
-
-if TYPE_CHECKING:
-    from panellint.results.foods import ComparedFood, Comparison
+from panellint.results.foods import ComparedFood, Comparison
 
 _UNITS = {
     "as fed": "percent as fed",

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.output.document import Block, Heading, Paragraph, headed, table
-
-if TYPE_CHECKING:
-    from panellint.results.ingredient import IngredientEntry, LowAndHigh
+from panellint.results.ingredient import IngredientEntry, LowAndHigh
 
 
 def view(data: IngredientEntry) -> Iterator[Block]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.nutrition.bases import PARTS
@@ -18,22 +17,9 @@ from panellint.output.document import (
     table,
 )
 from panellint.output.likely import content_sentences, helpful_sentences, target_sentence
+from panellint.results import nutrition as shapes
+from panellint.results.likely import HelpfulQuestion, LikelyPart
 from panellint.rulepacks.data import data as pack_data
-
-if TYPE_CHECKING:
-    from panellint.results.likely import HelpfulQuestion, LikelyPart
-    from panellint.results.nutrition import (
-        Assessed,
-        CarbohydrateData,
-        EnergyData,
-        JudgementData,
-        LabelEnergy,
-        Nutrition,
-        Parts,
-        PrintedLimit,
-        ProfileData,
-        RangeData,
-    )
 
 _NAMES = {
     "fibre": "crude fibre",
@@ -62,7 +48,7 @@ _RANGES = (
 )
 
 
-def view(data: Nutrition) -> Iterator[Block]:
+def view(data: shapes.Nutrition) -> Iterator[Block]:
     """Yields the figures of one food."""
     yield Heading(1, data["path"])
     yield Paragraph(", ".join(_read_as(data)), indent=0)
@@ -103,7 +89,7 @@ def _likely(
         yield from (Paragraph(words, indent=4) for words in helpful_sentences(questions))
 
 
-def further(data: Assessed, carbohydrate: LikelyPart | None = None) -> Iterator[Block]:
+def further(data: shapes.Assessed, carbohydrate: LikelyPart | None = None) -> Iterator[Block]:
     """Yields energy, carbohydrate (likely, where known) beside practice and research, minerals,
     profile and notes."""
     if data["energy"] is not None:
@@ -118,7 +104,7 @@ def further(data: Assessed, carbohydrate: LikelyPart | None = None) -> Iterator[
     yield from headed("Notes", data["notes"])
 
 
-def _read_as(data: Nutrition) -> Iterator[str]:
+def _read_as(data: shapes.Nutrition) -> Iterator[str]:
     if data["name"]:
         yield data["name"]
     yield data["species"] or "species not stated"
@@ -143,7 +129,7 @@ def nutrient_name(nutrient: str) -> str:
 # ---- the bases -----------------------------------------------------------------------------------
 
 
-def bases(data: Assessed) -> Iterator[Block]:
+def bases(data: shapes.Assessed) -> Iterator[Block]:
     """Yields the parts as printed and on every basis, with the energy of each."""
     on, bowl = data["bases"], data["prepared"]
     shares = data["energy"]["shares"] if data["energy"] else {}
@@ -180,17 +166,17 @@ def bases(data: Assessed) -> Iterator[Block]:
         yield Paragraph(f"In the bowl: one weight of food with {weights} of water.")
 
 
-def _assumed(data: Assessed) -> list[str]:
+def _assumed(data: shapes.Assessed) -> list[str]:
     """Returns the parts that are usual for such a food and not declared."""
     assumed = {"ash": data["ash_assumed"], "moisture": data["moisture_assumed"]}
     return [part for part, usual in assumed.items() if usual]
 
 
-def _called(part: str, data: Assessed) -> str:
+def _called(part: str, data: shapes.Assessed) -> str:
     return _NAMES.get(part, part) + "*" * (part in _assumed(data))
 
 
-def _printed(bounds: PrintedLimit | None) -> str:
+def _printed(bounds: shapes.PrintedLimit | None) -> str:
     if bounds is None:
         return "-"
     low, high = bounds["low"], bounds["high"]
@@ -201,7 +187,7 @@ def _printed(bounds: PrintedLimit | None) -> str:
 
 
 def _ranges(
-    ranges: Mapping[str, Sequence[RangeData]], printed: Mapping[str, PrintedLimit]
+    ranges: Mapping[str, Sequence[shapes.RangeData]], printed: Mapping[str, shapes.PrintedLimit]
 ) -> Iterator[Block]:
     if not any(ranges.values()):
         return
@@ -232,7 +218,7 @@ def _ranges(
 # ---- energy --------------------------------------------------------------------------------------
 
 
-def _energy(energy: EnergyData) -> Iterator[Block]:
+def _energy(energy: shapes.EnergyData) -> Iterator[Block]:
     yield Heading(2, "Energy")
     label = energy["label"]
     rows: list[list[str]] = []
@@ -253,14 +239,16 @@ def _energy(energy: EnergyData) -> Iterator[Block]:
         yield Paragraph("No food within the guarantees has the label's energy by modified Atwater.")
 
 
-def _against(kcal_per_kg: float | None, label: LabelEnergy | None) -> str:
+def _against(kcal_per_kg: float | None, label: shapes.LabelEnergy | None) -> str:
     if label is None or kcal_per_kg is None:
         return ""
     gap = label["kcal_per_kg"] - kcal_per_kg
     return f"{gap:+.0f} kcal, {100 * gap / kcal_per_kg:+.1f} %"
 
 
-def _beside_targets(carbohydrate: CarbohydrateData, likely: LikelyPart | None) -> Iterator[Block]:
+def _beside_targets(
+    carbohydrate: shapes.CarbohydrateData, likely: LikelyPart | None
+) -> Iterator[Block]:
     target = carbohydrate["target"]
     if target is None and not carbohydrate["research"]:
         return
@@ -286,7 +274,7 @@ def _beside_targets(carbohydrate: CarbohydrateData, likely: LikelyPart | None) -
 # ---- against the profile -------------------------------------------------------------------------
 
 
-def _minerals(ratio: Parts) -> Iterator[Block]:
+def _minerals(ratio: shapes.Parts) -> Iterator[Block]:
     yield Heading(2, "Calcium to phosphorus")
     ends = [ratio["low"], ratio["high"]]
     words = f"{figure(ratio['value'], 2)} : 1 by the printed figures"
@@ -298,7 +286,7 @@ def _minerals(ratio: Parts) -> Iterator[Block]:
     yield Paragraph(f"{words}.")
 
 
-def _profile(profile: ProfileData) -> Iterator[Block]:
+def _profile(profile: shapes.ProfileData) -> Iterator[Block]:
     yield Heading(2, f"Against the {profile['title']}")
     yield Paragraph(f"For the {profile['species']}, {profile['stage']}; on {profile['basis']}.")
     if profile["corrected_by"] != 1:
@@ -346,7 +334,7 @@ def _short(value: float | None) -> str:
     return "-" if value is None else number(value)
 
 
-def _verdict(one: JudgementData) -> str:
+def _verdict(one: shapes.JudgementData) -> str:
     if one["verdict"] == "open":
         return "is open: the figure does not bear on it"
     if one["verdict"] == "meets":
@@ -358,7 +346,7 @@ def _verdict(one: JudgementData) -> str:
     return "misses it by the printed figure"
 
 
-def _sources(data: Nutrition) -> list[str]:
+def _sources(data: shapes.Nutrition) -> list[str]:
     found = []
     if data["energy"]:
         found += [

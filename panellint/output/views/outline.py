@@ -4,26 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
 from panellint.core.phrases import counted
 from panellint.output.document import Block, Heading, Paragraph, headed, table
 from panellint.output.views.overview import paragraphs
-
-if TYPE_CHECKING:
-    from panellint.results.outline import (
-        AdditiveData,
-        AdequacyStatement,
-        ClaimData,
-        EnergyFigure,
-        GuaranteeData,
-        IngredientData,
-        NameData,
-        Outline,
-        SectionData,
-        StretchData,
-        UnreadData,
-    )
+from panellint.results import outline as shapes
 
 BOUNDS = {"min": "at least ", "max": "at most ", "about": "about ", "exact": "", "declared": ""}
 _OF = {
@@ -34,7 +19,7 @@ _OF = {
 }
 
 
-def view(data: Outline) -> Iterator[Block]:
+def view(data: shapes.Outline) -> Iterator[Block]:
     """Yields the outline of one label."""
     yield Heading(1, data["path"])
     yield Paragraph(f"Read as: {', '.join(_read_as(data))}")
@@ -62,7 +47,7 @@ def view(data: Outline) -> Iterator[Block]:
         yield from headed(heading, lines)
 
 
-def _read_as(data: Outline) -> Iterator[str]:
+def _read_as(data: shapes.Outline) -> Iterator[str]:
     form = data["form"]
     yield f"market {data['market']} ({data['edition']})"
     yield " and ".join(data["animals"]) or "species unknown"
@@ -71,7 +56,7 @@ def _read_as(data: Outline) -> Iterator[str]:
     yield from data["uses"]
 
 
-def _name(name: NameData) -> Iterator[Block]:
+def _name(name: shapes.NameData) -> Iterator[Block]:
     if name["text"]:
         yield Paragraph(f"Name: {name['text']}")
     for promise in name["promises"]:
@@ -79,14 +64,14 @@ def _name(name: NameData) -> Iterator[Block]:
         yield Paragraph(f"promises {promise['text']} ({promise['tier']}): {named}", indent=4)
 
 
-def _rows(entries: Sequence[IngredientData], indent: str) -> Iterator[tuple[str, str]]:
+def _rows(entries: Sequence[shapes.IngredientData], indent: str) -> Iterator[tuple[str, str]]:
     for number, entry in enumerate(entries, start=1):
         name = entry["name"] + "".join(entry["marks"])
         yield f"{indent}{number:>2} {name}", "; ".join(_remarks(entry))
         yield from _rows(entry["members"], indent + "   ")
 
 
-def _remarks(entry: IngredientData) -> Iterator[str]:
+def _remarks(entry: shapes.IngredientData) -> Iterator[str]:
     if entry["known_as"]:
         yield entry["known_as"]
     elif not entry["members"]:
@@ -104,40 +89,42 @@ def _remarks(entry: IngredientData) -> Iterator[str]:
     yield from entry["notes"]
 
 
-def _guaranteed(one: GuaranteeData) -> str:
+def _guaranteed(one: shapes.GuaranteeData) -> str:
     basis = "" if one["basis"] == "as fed" else f", {one['basis']}"
     return f"{BOUNDS.get(one['bound'], '')}{one['value']:g} {one['unit']}{basis}"
 
 
-def _additive(additive: AdditiveData) -> str:
+def _additive(additive: shapes.AdditiveData) -> str:
     number = f" ({additive['number']})" if additive["number"] else ""
     value = "" if additive["value"] is None else f" {additive['value']:g} {additive['unit']}"
     return f"{additive['name']}{number}{value}"
 
 
-def _figure(figure: EnergyFigure) -> str:
+def _figure(figure: shapes.EnergyFigure) -> str:
     per = f" per {figure['per']}" if figure["per"] else ""
     grams = f" ({figure['grams']:g} g)" if figure["grams"] else ""
     return f"{figure['value']:g} {figure['unit']}{per}{grams}"
 
 
-def _statement(statement: AdequacyStatement) -> str:
+def _statement(statement: shapes.AdequacyStatement) -> str:
     parts = [statement["route"], statement["species"], *statement["stages"]]
     return ", ".join(str(part) for part in parts if part)
 
 
-def _claim(claim: ClaimData) -> str:
+def _claim(claim: shapes.ClaimData) -> str:
     kind = f"{claim['kind']} ({claim['owes']})" if claim["kind"] else "of no class that is known"
     return f"{claim['text']}: {kind}"
 
 
-def _section(section: SectionData) -> str:
+def _section(section: shapes.SectionData) -> str:
     heading = section["heading"].strip()
     place = f"line {section['start']['line']}: {section['kind']}"
     return f"{place} ({heading})" if heading else place
 
 
-def _text(ledger: Sequence[StretchData], unread: Sequence[UnreadData]) -> Iterator[str]:
+def _text(
+    ledger: Sequence[shapes.StretchData], unread: Sequence[shapes.UnreadData]
+) -> Iterator[str]:
     """Yields how much of the text had which fate, each sentence of prose, and what is not read."""
     counts = Counter(one["fate"] for one in ledger)
     read = f"{counted(counts['read'], 'stretch', 'stretches')} read"

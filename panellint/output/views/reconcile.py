@@ -4,26 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import chain
-from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import capital, listed
 from panellint.output.document import Block, Heading, Paragraph, table
 from panellint.output.views.balance import sentence
-
-if TYPE_CHECKING:
-    from panellint.results.batch import (
-        BatchAdequacy,
-        BatchData,
-        ComparedGuarantee,
-        ContentData,
-        ProfileLimit,
-    )
+from panellint.results import batch as shapes
 
 _FEW = 5
 
 
-def view(data: BatchData) -> Iterator[Block]:
+def view(data: shapes.BatchData) -> Iterator[Block]:
     """Yields what stands before the findings: analysis, guarantees and adequacy."""
     if data["sheet"]["water"] is None:
         yield Paragraph(
@@ -42,7 +33,7 @@ def view(data: BatchData) -> Iterator[Block]:
         yield from _adequacy(data["adequacy"])
 
 
-def _analysis(data: BatchData) -> Iterator[Block]:
+def _analysis(data: shapes.BatchData) -> Iterator[Block]:
     analysis = data["analysis"]
     finished, rehydrated = analysis["finished_food"], analysis.get("rehydrated")
     rows = []
@@ -80,8 +71,8 @@ def _figure(value: float | None, unknown: str = "unknown") -> str:
     return unknown if value is None else number(round(value, 2), 4)
 
 
-def _guarantee(one: ComparedGuarantee) -> tuple[str, ...]:
-    content: ContentData = one["computed"]
+def _guarantee(one: shapes.ComparedGuarantee) -> tuple[str, ...]:
+    content = one["computed"]
     tolerance = (("-", one["tolerance"]["below"]), ("+", one["tolerance"]["above"]))
     sides = [f"{sign}{number(round(width, 2))}" for sign, width in tolerance if width is not None]
     known = not content["unknown"] or content["high"] is not None
@@ -97,7 +88,7 @@ def _guarantee(one: ComparedGuarantee) -> tuple[str, ...]:
     )
 
 
-def _adequacy(adequacy: BatchAdequacy) -> Iterator[Block]:
+def _adequacy(adequacy: shapes.BatchAdequacy) -> Iterator[Block]:
     limits = adequacy["limits"]
     judged = [limit for limit in limits if limit["verdict"] != "unknown"]
     yield Heading(2, f"{adequacy['profile']}, {adequacy['stage']}")
@@ -117,7 +108,7 @@ def _adequacy(adequacy: BatchAdequacy) -> Iterator[Block]:
         )
 
 
-def _limit(one: ProfileLimit) -> tuple[str, ...]:
+def _limit(one: shapes.ProfileLimit) -> tuple[str, ...]:
     return (
         one["nutrient"].replace("-", " "),
         f"{'min' if one['side'] == 'minimum' else 'max'} {number(one['limit'])} {one['unit']}",

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from panellint.core.numbers import number
 from panellint.core.phrases import capital, listed
 from panellint.output.document import Block, Paragraph, table
 from panellint.output.render_options import CAUTION
 from panellint.output.views.balance import sentence
-
-if TYPE_CHECKING:
-    from panellint.results.batch import NewShare, Reformulation
+from panellint.results.batch import NewShare, Reformulation
 
 _FEW = 5
 _SIDES: tuple[tuple[str, Literal["names", "declaration", "guarantees", "claims_lost"]], ...] = (

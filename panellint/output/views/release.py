@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import capital
 from panellint.output.document import Block, Heading, Items, Paragraph, table
 from panellint.output.views.balance import sentence
-
-if TYPE_CHECKING:
-    from panellint.results.release import MarketState, Price, Reason, Release, ReleasedLabel
+from panellint.results import release as shapes
 
 _DIGEST = 16
 
 
-def view(data: Release) -> Iterator[Block]:
+def view(data: shapes.Release) -> Iterator[Block]:
     """Yields the verdicts, then label by label the reasons, the questions and the digests."""
     yield Heading(1, f"Release of {data['day']}")
     counts = [f"{count} {kind.replace('_', ' ')}" for kind, count in data["summary"].items()]
@@ -30,7 +27,7 @@ def view(data: Release) -> Iterator[Block]:
     yield Paragraph(data["caution"])
 
 
-def _label(label: ReleasedLabel) -> Iterator[Block]:
+def _label(label: shapes.ReleasedLabel) -> Iterator[Block]:
     title = f"{label['path']}: {label['verdict']}"
     yield Heading(2, title)
     if label["product"]:
@@ -62,7 +59,7 @@ def _label(label: ReleasedLabel) -> Iterator[Block]:
         )
 
 
-def _reason(reason: Reason) -> str:
+def _reason(reason: shapes.Reason) -> str:
     place = f"line {reason['line']}: " if reason["line"] else ""
     market = f"{reason['market'].upper()}, " if reason["market"] else ""
     rule = f" [{reason['rule']}]" if reason["rule"] else ""
@@ -73,7 +70,7 @@ def _with_arithmetic(reason: Reason) -> str:
     return "; ".join((_reason(reason), *(one.rstrip(".") for one in reason["arithmetic"] or ())))
 
 
-def _questions(market: MarketState) -> Iterator[tuple[str, str]]:
+def _questions(market: shapes.MarketState) -> Iterator[tuple[str, str]]:
     for one in market["questions"]:
         count = f" ({one['reasons']})" if one["reasons"] else ""
         yield one["question"], f"{one['state']}{count}"
@@ -82,7 +79,7 @@ def _questions(market: MarketState) -> Iterator[tuple[str, str]]:
             yield f"requirements {state.replace('-', ' ')}", str(number_of)
 
 
-def _price(price: Price) -> str:
+def _price(price: shapes.Price) -> str:
     words = f"Cost per kg of the mix {price['mix']:.4f}"
     if price["food"] is not None:
         words += f", of the food {price['food']:.4f}"

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
-from typing import TYPE_CHECKING
 
 from panellint.core.findings import State
 from panellint.core.phrases import counted, listed
 from panellint.output.document import Block, Heading, Paragraph, caution, headed, table
+from panellint.results.requirements import RequirementData, RequirementSheet
 from panellint.rulepacks.settings import market_title, the_market
-
-if TYPE_CHECKING:
-    from panellint.results.requirements import RequirementData, RequirementSheet
 
 #: What each state is called, in the order in which a reviewer wants them.
 STATES = {

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from panellint.core.phrases import listed, shown
 from panellint.core.text import one_line
 from panellint.output.document import Block, Heading, Paragraph, Verbatim, table
-
-if TYPE_CHECKING:
-    from panellint.results.rules import CheckData, ParameterData, RuleData, RuleRow, TriedExample
+from panellint.results import rules as shapes
 
 
-def list_view(rows: list[RuleRow]) -> Iterator[Block]:
+def list_view(rows: list[shapes.RuleRow]) -> Iterator[Block]:
     """Yields the rules by pack: id and severity on one line, the title below it."""
     pack = None
     for row in rows:
@@ -25,7 +22,7 @@ def list_view(rows: list[RuleRow]) -> Iterator[Block]:
         yield Paragraph(row["title"], indent=4)
 
 
-def view(rule: RuleData) -> Iterator[Block]:
+def view(rule: shapes.RuleData) -> Iterator[Block]:
     """Yields one rule in full: what it asks, why, on what ground, with its examples."""
     yield Heading(1, rule["rule"])
     yield Paragraph(rule["title"], indent=0)
@@ -50,7 +47,7 @@ def view(rule: RuleData) -> Iterator[Block]:
         yield Verbatim(failing["text"])
 
 
-def trial_view(trials: list[TriedExample]) -> Iterator[Block]:
+def trial_view(trials: list[shapes.TriedExample]) -> Iterator[Block]:
     """Yields the examples of a pack that were run."""
     for trial in trials:
         state = trial["problem"] or "as it should be"
@@ -59,7 +56,7 @@ def trial_view(trials: list[TriedExample]) -> Iterator[Block]:
     yield Paragraph(f"{len(trials)} examples tried, {wrong} not as they should be.", indent=0)
 
 
-def checks_view(checks: list[CheckData]) -> Iterator[Block]:
+def checks_view(checks: list[shapes.CheckData]) -> Iterator[Block]:
     """Yields checks: the name, what it looks at, and each parameter."""
     for check in checks:
         needs = "" if check["needs"] == "label" else f" (needs a {check['needs']})"
@@ -72,7 +69,7 @@ def checks_view(checks: list[CheckData]) -> Iterator[Block]:
             yield Paragraph(f"Texts of their own for: {variants}.")
 
 
-def _declared(one: ParameterData, indent: int) -> Iterator[Block]:
+def _declared(one: shapes.ParameterData, indent: int) -> Iterator[Block]:
     kind = f"{one['type']}, {one['unit']}" if one["unit"] else one["type"]
     if one["values"]:
         kind += f" ({' | '.join(one['values'])})"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from itertools import chain
-from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
@@ -20,9 +19,7 @@ from panellint.output.document import (
     table,
 )
 from panellint.output.likely import share_sentence
-
-if TYPE_CHECKING:
-    from panellint.results.shares import FamilyData, JudgedPromise, RankData, ShareData, Shares
+from panellint.results import shares as shapes
 
 #: How many entries are described in a sentence: the first make up most of a food.
 _FIRST = 3
@@ -50,7 +47,7 @@ _TAKEN = {
 }
 
 
-def view(data: Shares, *, proofs: bool = False, of: Collection[str] = ()) -> Iterator[Block]:
+def view(data: shapes.Shares, *, proofs: bool = False, of: Collection[str] = ()) -> Iterator[Block]:
     """Yields the shares of one label; `proofs` adds the proof of every bound and verdict, `of`
     those of the bounds of the ingredients of these names (in small letters)."""
     yield Heading(1, data["path"])
@@ -76,7 +73,7 @@ def view(data: Shares, *, proofs: bool = False, of: Collection[str] = ()) -> Ite
     yield from caution()
 
 
-def _clash(data: Shares) -> Iterator[Block]:
+def _clash(data: shapes.Shares) -> Iterator[Block]:
     yield Heading(2, "No formula fits this label")
     premises = {line["premise"] for line in data["clash"]}
     yield Paragraph(
@@ -89,7 +86,7 @@ def _clash(data: Shares) -> Iterator[Block]:
     yield Paragraph("Leave any one of them out, and some formula fits the others.")
 
 
-def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
+def _ingredients(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
     yield Heading(2, "Shares of the mix, in percent")
     marks = _marks(ingredients)
     most = max(one["high"] for one in ingredients)
@@ -126,13 +123,13 @@ def _ingredients(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     )
 
 
-def _marks(ingredients: Sequence[ShareData]) -> dict[tuple[str, ...], str]:
+def _marks(ingredients: Sequence[shapes.ShareData]) -> dict[tuple[str, ...], str]:
     """Returns a letter for each set of premises, in the order in which they are met."""
     sets = dict.fromkeys(tuple(ingredient["rests_on"]) for ingredient in ingredients)
     return {premises: f"({chr(ord('a') + at % 26)})" for at, premises in enumerate(sets)}
 
 
-def _fresh(ingredients: Sequence[ShareData]) -> Iterator[Block]:
+def _fresh(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
     rows = [
         [ingredient["name"], str(at), _place(rank), str(rank["of"])]
         for at, ingredient in enumerate(ingredients, 1)
@@ -144,12 +141,12 @@ def _fresh(ingredients: Sequence[ShareData]) -> Iterator[Block]:
     yield table(("", "printed place", "by dry matter", "of"), rows)
 
 
-def _place(rank: RankData) -> str:
+def _place(rank: shapes.RankData) -> str:
     best, worst = rank["best"], rank["worst"]
     return str(best) if best == worst else f"{best} to {worst}"
 
 
-def _families(families: Sequence[FamilyData]) -> Iterator[Block]:
+def _families(families: Sequence[shapes.FamilyData]) -> Iterator[Block]:
     if not families:
         return
     yield Heading(2, "Families declared as several ingredients")
@@ -166,7 +163,7 @@ def _families(families: Sequence[FamilyData]) -> Iterator[Block]:
     yield table(("", "declared as", "least", "most", "place as one"), rows, (2, 3, 4))
 
 
-def _promises(promises: Sequence[JudgedPromise], proofs: bool) -> Iterator[Block]:
+def _promises(promises: Sequence[shapes.JudgedPromise], proofs: bool) -> Iterator[Block]:
     if not promises:
         return
     yield Heading(2, "What the name promises")
@@ -196,7 +193,7 @@ def _promises(promises: Sequence[JudgedPromise], proofs: bool) -> Iterator[Block
                 yield Paragraph(sentence, indent=4)
 
 
-def _proofs(ingredients: Sequence[ShareData]) -> Iterator[Block]:
+def _proofs(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
     yield Heading(2, "Proofs")
     for ingredient in ingredients:
         for words, bound, sentences in (
@@ -209,7 +206,7 @@ def _proofs(ingredients: Sequence[ShareData]) -> Iterator[Block]:
                 yield Paragraph(sentence, indent=4)
 
 
-def _premises(data: Shares) -> Iterator[Block]:
+def _premises(data: shapes.Shares) -> Iterator[Block]:
     used = set(chain.from_iterable(_all_premises(data)))
     for premise in data["premises"]:
         yield Paragraph(f"{premise}: {_TAKEN[premise]}.")
@@ -219,7 +216,7 @@ def _premises(data: Shares) -> Iterator[Block]:
         yield Paragraph(f"Left out: {listed(data['premises_left_out'])}.")
 
 
-def _all_premises(data: Shares) -> Iterator[Sequence[str]]:
+def _all_premises(data: shapes.Shares) -> Iterator[Sequence[str]]:
     yield from (ingredient["rests_on"] for ingredient in data["ingredients"])
     yield from (promise["rests_on"] for promise in data["promises"])
     yield [line["premise"] for line in data["clash"]]

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.output.document import Block, Heading, Paragraph, headed
-
-if TYPE_CHECKING:
-    from panellint.results.trace import ReachedPlace, Trace
+from panellint.results.trace import ReachedPlace, Trace
 
 _LEVELS = {"contains": "Contains it", "may contain": "May contain it"}
 

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.core.phrases import counted, listed
 from panellint.output.document import Block, Heading, Paragraph, table
-
-if TYPE_CHECKING:
-    from panellint.results.findings import Waived
+from panellint.results.findings import Waived
 
 
 def view(data: Waived) -> Iterator[Block]:
