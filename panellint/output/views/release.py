@@ -66,7 +66,7 @@ def _reason(reason: shapes.Reason) -> str:
     return f"{market}{reason['question']}: {place}{reason['message']}{rule}"
 
 
-def _with_arithmetic(reason: Reason) -> str:
+def _with_arithmetic(reason: shapes.Reason) -> str:
     return "; ".join((_reason(reason), *(one.rstrip(".") for one in reason["arithmetic"] or ())))
 
 
