@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 import tempfile
@@ -18,17 +19,16 @@ from panellint.core.source import encoded_like
 def opened(path: str | None) -> Iterator[TextIO]:
     """Yields a text stream to write to: the file, or standard output for None and for `-`.
 
-    A file is written beside its place and moved there only when all went well, keeping the
-    permissions of the one it replaces; otherwise what stood there before still stands. A
-    device or pipe, which cannot be replaced, is written directly. Raises InputError where
-    the place cannot be written.
+    A file is moved to its place only when all went well, keeping the permissions of the one it
+    replaces; otherwise what stood there before still stands. A device or pipe, which cannot be
+    replaced, is written directly. Raises InputError where the place cannot be written.
     """
     if path is None or path == "-":
         yield sys.stdout
         return
     if os.path.lexists(path) and not os.path.isfile(path) and not os.path.isdir(path):
         with (
-            _naming(path),
+            _naming(path, None, path),
             open(path, "w", encoding="utf-8", errors="backslashreplace") as stream,
         ):
             yield stream
@@ -37,18 +37,28 @@ def opened(path: str | None) -> Iterator[TextIO]:
     with _naming(path):
         if os.path.isdir(target):
             raise IsADirectoryError(21, "is a folder", path)
-        handle, beside = tempfile.mkstemp(
-            prefix=f".{os.path.basename(target)}.", dir=os.path.dirname(target)
-        )
-    try:
-        with open(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
-            yield stream
-            with _naming(path):
-                stream.flush()
-                os.fsync(stream.fileno())
+        # It has no name until it is whole: a process that is killed leaves nothing behind.
+        draft = tempfile.TemporaryFile(dir=os.path.dirname(target))  # noqa: SIM115
+    text = io.TextIOWrapper(draft, encoding="utf-8", errors="backslashreplace", newline="\n")
+    with _naming(path, None), text as stream:
+        yield stream
+        stream.flush()
+        draft.seek(0)
         with _naming(path):
-            os.chmod(beside, _mode(target))
-            os.replace(beside, target)
+            _replace(target, draft.read())
+
+
+def _replace(target: str, data: bytes) -> None:
+    handle, beside = tempfile.mkstemp(
+        prefix=f".{os.path.basename(target)}.", dir=os.path.dirname(target)
+    )
+    try:
+        with open(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(beside, _mode(target))
+        os.replace(beside, target)
     except BaseException:
         with suppress(OSError):
             os.unlink(beside)
@@ -56,10 +66,14 @@ def opened(path: str | None) -> Iterator[TextIO]:
 
 
 @contextmanager
-def _naming(path: str) -> Iterator[None]:
+def _naming(path: str, *of: str | None) -> Iterator[None]:
+    """Raises InputError with the output's path for what the system refuses; where names are given,
+    for errors about one of these alone (None: about no file that is named)."""
     try:
         yield
     except OSError as error:
+        if isinstance(error, BrokenPipeError) or (of and error.filename not in of):
+            raise
         reason = error.strerror or type(error).__name__
         raise InputError(Fault(path, None, None, f"cannot be written: {reason}")) from None
 

@@ -8,6 +8,7 @@ is no longer the newest.
 from __future__ import annotations
 
 import asyncio
+import os
 from collections.abc import Iterable
 from contextlib import suppress
 from itertools import chain
@@ -340,7 +341,7 @@ def _diagnostics(answer: dict[str, Any], uri: str) -> list[types.Diagnostic]:
 def _file_of(fault: dict[str, Any]) -> str | None:
     """Returns the URI of the file at fault; None where there is no such file."""
     path = Path(fault["path"])
-    return path.absolute().as_uri() if path.is_file() else None
+    return path.absolute().as_uri() if os.path.isfile(path) else None
 
 
 def _order(position: types.Position) -> tuple[int, int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, TypeVar
@@ -133,7 +134,7 @@ def _links(label: LabelContext, positions: Positions) -> Iterator[types.Document
     """Yields links to the batch sheet that the label names, and to the pages of waived rules."""
     for section in label.label.sections_of("batch-sheet"):
         sheet = Path(label.source.path).parent / section.text.strip().partition("[")[0]
-        if sheet.is_file():
+        if os.path.isfile(sheet):
             words = Span(section.body.start, section.body.start + len(section.text.rstrip()))
             place = convert.range_of(words, positions)
             yield types.DocumentLink(place, sheet.absolute().as_uri(), "The batch sheet")

@@ -85,6 +85,25 @@ def test_a_pack_outside_the_repository_is_not_opened(folder: Path, key: str) -> 
     assert "lies outside" not in done.stderr
 
 
+def test_a_name_that_no_system_takes_is_a_file_that_is_not_there(folder: Path) -> None:
+    name = "x" * 300
+    (folder / "a.panel").write_text(f"Batch sheet: {name}\n{LABEL}", encoding="utf-8")
+    linted = run(folder, "lint", "-f", "gnu", "a.panel")
+    assert f"There is no batch sheet {name} yet." in linted.stdout
+    assert linted.returncode == 1, linted.stderr
+    mix = "steps: [{mix: [{material: duck, amount: 1 kg}]}]"
+    for files in ({"r.yaml": f"species: dog\nmaterials: {name}\n{mix}\n"}, {}):
+        for file, text in files.items():
+            (folder / file).write_text(text, encoding="utf-8")
+        done = run(folder, "reconcile", "a.panel", *files)
+        assert done.returncode == 2
+        assert "defect" not in done.stderr
+        assert "there is no" in done.stderr
+    (folder / "panellint.yaml").write_text(f"packs: [{name}]\n", encoding="utf-8")
+    done = run(folder, "lint", "duck.panel")
+    assert f"panellint.yaml:1:9: unknown pack `{name}`" in done.stderr
+
+
 def test_a_label_over_the_size_is_refused(folder: Path) -> None:
     (folder / "panellint.yaml").write_text("largest-file: 40\n", encoding="utf-8")
     assert "1 label read" in run(folder, "lint", "--quick", ".").stdout

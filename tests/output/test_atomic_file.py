@@ -1,5 +1,9 @@
 import os
+import resource
+import signal
 import stat
+import subprocess
+import sys
 
 import pytest
 
@@ -61,3 +65,36 @@ def test_lone_surrogates_are_written_visibly(tmp_path):
     path = tmp_path / "out"
     write_whole(str(path), "duck \udc80 é\n")
     assert path.read_bytes() == b"duck \\udc80 \xc3\xa9\n"
+
+
+def test_a_file_has_no_name_until_it_is_whole(tmp_path):
+    """So a process that is killed at any moment leaves nothing behind."""
+    path = tmp_path / "out"
+    with opened(str(path)) as stream:
+        stream.write("x" * 100_000)
+        assert list(tmp_path.iterdir()) == []
+    assert path.read_text() == "x" * 100_000
+
+
+@pytest.mark.parametrize("size", [1000, 100_000])
+def test_a_full_disk_is_said_with_the_name_of_the_file(tmp_path, size):
+    path = tmp_path / "out"
+    path.write_text("before")
+    script = (
+        "from panellint.core.errors import InputError\n"
+        "from panellint.output.atomic_file import write_whole\n"
+        f"try:\n    write_whole({str(path)!r}, 'x' * {size})\n"
+        "except InputError as error:\n    print(error)\n"
+    )
+
+    def bounded() -> None:
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (500, 500))
+
+    given = {**os.environ, "PYTHONPATH": os.getcwd(), "PYTHONDONTWRITEBYTECODE": "1"}
+    done = subprocess.run(
+        [sys.executable, "-c", script], env=given, preexec_fn=bounded, stdout=subprocess.PIPE
+    )
+    assert done.stdout.decode() == f"{path}: cannot be written: File too large\n"
+    assert path.read_text() == "before"
+    assert [entry.name for entry in tmp_path.iterdir()] == ["out"]

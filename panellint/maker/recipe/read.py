@@ -40,7 +40,7 @@ def read_recipe(path: str | Path, root: Path | None = None) -> Batch:
             raise InputError(
                 document.fault(("materials",), f"`{recipe.materials}` lies outside {root}")
             )
-        if not named.is_file():
+        if not os.path.isfile(named):
             raise InputError(document.fault(("materials",), f"there is no file `{named.name}`"))
         materials, read_from = read_materials(named, (root or file.parent).resolve())
         files += map(relative, read_from)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panellint.core.errors import InputError
@@ -31,7 +30,7 @@ def named(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     except InputError:
         yield Observation(span, Certainty.PROVEN, values, variant="outside")
         return
-    there = Path(path).is_file()
+    there = os.path.isfile(path)
     settled = [
         other.id
         for other in context.settings.rules.values()

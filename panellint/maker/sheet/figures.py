@@ -96,7 +96,7 @@ class Figures:
         most = Fraction(100) if share == PERCENT else None
         found = (ounces, "oz") if ounces is not None else self.number(text, place, most)
         if found is None:
-            what = "a formula as text" if text.startswith("=") else f"`{text}`"
+            what = "a formula as text" if text.startswith("=") else f"`{text[:40]}`"
             self.faults.append(place.fault(f"{name}: {what} is no weight", "a number"))
             return None
         unit, stated = unit_of_cell(self.headings, column, cells, found[1])

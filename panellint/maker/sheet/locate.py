@@ -55,7 +55,7 @@ def named_batch(source: Source, fact: tuple[str, Span]) -> Batch:
     except InputError as error:
         message = error.faults[0].message
         raise InputError(Fault(source.path, line, column, message)) from None
-    if not path.is_file():
+    if not os.path.isfile(path):
         raise InputError(Fault(source.path, line, column, f"there is no batch sheet `{text}`"))
     choice = SheetChoice(with_worksheet(text.strip())[1])
     return read_batch(path, root_of(source.path), choice)

@@ -246,7 +246,7 @@ class _Book:
         key = os.path.realpath(path)
         if not path.resolve().is_relative_to(self.root):
             self.faults.append(cell.fault(f"`{named}` lies outside {self.root}"))
-        elif not path.is_file():
+        elif not os.path.isfile(path):
             self.faults.append(cell.fault(f"there is no file `{named}`"))
         elif key in above:
             self.faults.append(cell.fault(f"`{named}` holds itself"))

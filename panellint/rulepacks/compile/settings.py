@@ -87,7 +87,7 @@ def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Pa
             continue
         if path in own:
             document.faults.append(document.fault(loc, f"{what} `{name}` is named twice"))
-        elif not path.is_file():
+        elif not os.path.isfile(path):
             near = sorted(
                 one.name
                 for one in path.parent.glob("*.yaml")
