@@ -13,7 +13,7 @@ from panellint.maker.sheet.numbers import read_number
 from panellint.maker.sheet.quantities import weight_in
 from panellint.nutrition.forms import Form
 
-#: A yield without a unit up to here may be a part of one or a percentage.
+#: A figure without a unit up to here may be a part of one or a percentage.
 _NO_PERCENT = Fraction(3, 2)
 
 
@@ -64,9 +64,6 @@ def kept_of(text: str, place: SheetCell, total: Fraction, unit: str) -> Fraction
     found = _number(text)
     if found is None or found[0] <= 0:
         raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
-    if found[1] == "" and found[0] <= _NO_PERCENT:
-        both = f"{text} % or {number(float(100 * found[0]))} %"
-        raise InputError(place.fault(f"a yield of `{text}` may be {both}", "it written so"))
     weight = weight_in(found) if unit == "g" else None
     return weight / total if weight else _percent(text, place) / 100
 
@@ -99,6 +96,9 @@ def _percent(text: str, place: SheetCell) -> Fraction:
     found = _number(text)
     if found is None or found[1] not in ("", "%"):
         raise InputError(place.fault(f"`{text}` is no percentage"))
+    if found[1] == "" and 0 < found[0] <= _NO_PERCENT:
+        both = f"{text} % or {number(float(100 * found[0]))} %"
+        raise InputError(place.fault(f"`{text}` may be {both}", "it written so"))
     return found[0]
 
 

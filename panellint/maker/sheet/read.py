@@ -150,7 +150,11 @@ class _Book:
             return self._with_members(line, files, grid, (fold_name(grid.name),))
 
         batch = read_steps(steps, beside, self.choice.decimal, members)
-        self.used |= {grid.name for grid in beside if is_list_of_materials(grid.name)}
+        self.used |= {
+            grid.name
+            for grid in beside
+            if is_list_of_materials(grid.name) or find_headings(grid.rows) is None
+        }
         if self.faults:
             raise InputError(*dict.fromkeys(self.faults))
         return self._whole(batch, "the recipe in steps is read")

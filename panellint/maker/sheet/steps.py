@@ -113,6 +113,9 @@ class _Worksheets:
             self.steps.lines.append(BatchLine(WATER, self._amount(own["water_in"], place), place))
         if water or fat or own.keys() & {*_OUT, "kept", "moisture"}:
             self._lose(own, places, water, fat, grid)
+        elif step_of(grid.name) in ("cook", "dry"):
+            words = f"{grid.name} says of no water, yield or moisture: nothing leaves in it"
+            self.remarks.append(Remark(grid.place(1, 1), words))
 
     def _known(self, line: BatchLine) -> BatchLine:
         """A row with what the list of materials says of it; its own analysis goes before."""

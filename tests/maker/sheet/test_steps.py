@@ -95,6 +95,15 @@ def test_negative_rows_of_a_step_leave_it(book):
     assert (batch.lost, batch.fat_lost, batch.total) == (20_000, 3_000, 101_000)
 
 
+def test_a_step_of_heat_that_takes_nothing_out_and_a_page_of_facts(book):
+    rows = {"Product": [["Form: baked"]], "Mix": MIX, "Dry": FAT, "Prices": FAT}
+    batch = read_batch(book(rows))
+    assert (batch.facts["form"], batch.lost, batch.total) == ("baked", 0, 105_000)
+    said = [str(one) for one in batch.remarks]
+    assert any("Dry says of no water, yield or moisture" in one for one in said)
+    assert any("and not Prices beside it" in one for one in said)
+
+
 def test_one_worksheet_of_them_may_be_chosen(book):
     path = book({"Mix": MIX, "Coat": FAT})
     assert read_batch(path, choice=SheetChoice("coat")).lines[0].name == "duck fat"
@@ -111,6 +120,7 @@ def test_one_worksheet_of_them_may_be_chosen(book):
         ([["Loss in the pot", "12 kg"]], "Loss in the pot 12 kg. is not understood"),
         ([["Hot"]], "puts nothing in and takes nothing out"),
         ([["Moisture", "wet"]], "`wet` is no percentage"),
+        ([["Moisture after", 0.08]], "may be 0.08 % or 8 %"),
     ],
 )
 def test_a_step_that_cannot_be_understood_is_refused_at_its_place(book, rows, says):
