@@ -28,7 +28,8 @@ from panellint.maker.reconcile.matching import Matching
 from panellint.rulepacks.settings import Settings
 from panellint.shares.model import Path
 
-_BRACKET = re.compile(r"\(([^()\[\]{},;]*)\)")
+#: A bracket that qualifies a name.
+BRACKET = re.compile(r"\(([^()\[\]{},;]*)\)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ class Item:
 
 def bare(name: str) -> str:
     """Returns an entry's name without its brackets."""
-    return one_line(_BRACKET.sub(" ", name))
+    return one_line(BRACKET.sub(" ", name))
 
 
 def label_of(
@@ -132,7 +133,7 @@ class _Writer:
         if path[-1]:
             self._add(", ")
         name_span = self._add(name)
-        notes = tuple(_BRACKET.findall(item.name))
+        notes = tuple(BRACKET.findall(item.name))
         self._add("".join(f" ({note})" for note in notes))
         percent = None
         if item.percent:

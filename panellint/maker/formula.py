@@ -8,6 +8,7 @@ and never nothing.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from math import inf, sqrt
@@ -40,20 +41,14 @@ _ENERGY = "energy"
 _DRY = {part: 1.0 for part in PARTS if part != "moisture"}
 
 
+@dataclass(eq=False)
 class Formula:
     """A batch of known ingredients. Make one with `Formula.of`."""
 
-    def __init__(
-        self,
-        batch: Batch,
-        components: tuple[Component, ...],
-        water: ProcessWater,
-        added: Fraction | None = None,
-    ) -> None:
-        self.batch = batch
-        self.components = components
-        self.water = water
-        self.added = added
+    batch: Batch
+    components: tuple[Component, ...]
+    water: ProcessWater
+    added: Fraction | None = None
 
     @classmethod
     def of(

@@ -172,6 +172,21 @@ def test_what_could_not_be_judged_is_no_pass(larder):
     assert states["guarantees"] != "in order"
 
 
+def test_a_hazard_beside_a_row_of_two_names_keeps_a_label_from_print(larder):
+    (larder / "plain.csv").write_text(
+        "Finished moisture: 8 %\nIngredient,kg\nDuck,60\n"
+        "Peas and carrots,38.5\nSalt,1\nXylitol,0.5\n"
+    )
+    label = larder / "duck.panel"
+    text = label.read_text().replace("recipe.yaml", "plain.csv")
+    label.write_text(text.replace("Duck, oats, duck fat", "Duck, peas, carrots, salt"))
+    _, data = dossier(".")
+    (found,) = data["labels"]
+    assert found["verdict"] == "may not print"
+    hazards = [one["message"] for one in found["why"] if one["rule"] == "sheet-hazard"]
+    assert [words.partition(" is in the batch")[0] for words in hazards] == ["Xylitol"]
+
+
 # By hand: 34 kg of water in the duck, 3.95 in the oats and 10 added, of 113 kg (duck fat 0.006).
 def test_the_mass_balance_stands_in_the_dossier(larder):
     _, data = dossier(".")

@@ -12,7 +12,7 @@ from panellint.catalogue import load
 from panellint.core.phrases import capital
 from panellint.core.text import one_line
 from panellint.maker.component import Component
-from panellint.maker.components import Item, bare
+from panellint.maker.components import BRACKET, Item, bare
 from panellint.maker.formula import Formula
 from panellint.rulepacks.data import data
 
@@ -41,7 +41,6 @@ def official(component: Component, market: str) -> str:
 
 
 _MOST_PLACES = 4
-_BRACKET = re.compile(r"\(([^()\[\]{},;]*)\)")
 
 
 def _spelled(component: Component, market: str) -> str:
@@ -65,7 +64,7 @@ def _plain(name: str) -> str:
     """
     kept = [
         f" ({one_line(match[1])})"
-        for match in _BRACKET.finditer(name)
+        for match in BRACKET.finditer(name)
         if match.start()
         and re.fullmatch(r"[^\W\d_][^\W\d_ -]*(?:[ -][^\W\d_]+)*", match[1].strip())
     ]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -47,19 +47,14 @@ def read_recipe(path: str | Path, root: Path | None = None) -> Batch:
     return replace(_Worked(document, recipe, materials).batch(), files=tuple(files))
 
 
+@dataclass
 class _Worked:
     """A recipe being worked, each of its steps read at its line."""
 
-    def __init__(
-        self,
-        document: Document,
-        recipe: models.Recipe,
-        materials: dict[str, BatchLine],
-    ) -> None:
-        self.document = document
-        self.recipe = recipe
-        self.materials = materials
-        self.steps = Steps()
+    document: Document
+    recipe: models.Recipe
+    materials: Mapping[str, BatchLine]
+    steps: Steps = field(default_factory=Steps)
 
     def batch(self) -> Batch:
         """The lines of all steps; raises InputError with every fault at once."""

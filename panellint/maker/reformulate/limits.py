@@ -105,7 +105,8 @@ def usual_limits(
         for legal in data("data/minor")["legal"]:
             most = _legal(legal, known, market, species) if known else None
             if most is not None and (most := food * most) < limit.high:
-                words = f"{line.name} as the law allows it ({legal['source']}{_doubt(legal)})"
+                doubt = "" if legal["confirmed"] else "; not confirmed"
+                words = f"{line.name} as the law allows it ({legal['source']}{doubt})"
                 limit = LineLimits(min(limit.low, most), most, words)
         found.append(limit)
     return tuple(found)
@@ -146,10 +147,6 @@ def _legal(
     if strength is None or legal["supplies"] not in known.supplies or strength.high <= 0:
         return None
     return 100 * Fraction(str(legal["mg_per_kg"])) / Fraction(strength.high)
-
-
-def _doubt(legal: Mapping[str, Any]) -> str:
-    return "" if legal["confirmed"] else "; not confirmed"
 
 
 def _figure(text: str, otherwise: Fraction) -> Fraction:

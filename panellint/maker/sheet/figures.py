@@ -18,11 +18,10 @@ from panellint.maker.sheet.headers import (
     PERCENTAGE,
     SPREAD,
     WEIGHT,
-    price_per_kg,
     unit_of_cell,
 )
 from panellint.maker.sheet.numbers import decimal_mark, read_number, two_readings
-from panellint.maker.sheet.quantities import PERCENT, pounds_and_ounces
+from panellint.maker.sheet.quantities import PERCENT, pounds_and_ounces, sheet_unit
 from panellint.nutrition.bases import PARTS
 from panellint.nutrition.nutrients import unit_of
 
@@ -150,12 +149,12 @@ class Figures:
         price = self._figure(row, cells, column)
         if column is None or price is None:
             return None
-        cost = price_per_kg(price, column)
-        if cost is None:
-            place = self.grid.place(row, column.at + 1)
+        unit = sheet_unit(column.unit or "kg")
+        if unit is None or unit.part:
             words = f"`{column.unit}` is no unit of weight"
-            self.faults.append(place.fault(words, "a price per kg"))
-        return cost
+            self.faults.append(self.grid.place(row, column.at + 1).fault(words, "a price per kg"))
+            return None
+        return price * 1000 / unit.size
 
     def _figure(
         self,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 from functools import cache
 from typing import Any
 
@@ -321,10 +320,3 @@ def step_of(title: str) -> str:
 def is_list_of_materials(title: str) -> bool:
     """Whether a worksheet lists the raw materials, by its title."""
     return _key(title) in _keys("material_sheets")
-
-
-def price_per_kg(price: Fraction, column: Column) -> Fraction | None:
-    """Returns a price per kg, as a heading without a unit is read too; None for a unit that is
-    no weight."""
-    unit = sheet_unit(column.unit or "kg")
-    return None if unit is None or unit.part else price * 1000 / unit.size
