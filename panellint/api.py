@@ -283,6 +283,7 @@ def declare(
     path: str = "-",
     settings: Settings | None = None,
     force: bool = False,
+    languages: str = "",
 ) -> Declaration:
     """Returns the panel file that a batch sheet supports, with the names that it earns.
 
@@ -290,15 +291,16 @@ def declare(
     `finished` its weight, percent of the mix. `margin` multiplies the usual safety margins;
     `worst` guarantees at the ends of the composition ranges. `percentages` is named, all, none
     or "" for what the market wants; `path` names the panel file; `force` writes a label that the
-    batch does not bear. Raises PanellintError where the species or the finished weight is not
-    known.
+    batch does not bear; `languages` ("de,fr") says the statements of a European label again. Raises
+    PanellintError where the species or the finished weight is not known.
     """
     from panellint.maker import declare as task
 
     sheet = _batch(batch, moisture, finished)
     product = task.Product(name, species, food_form, stage, unit, complete)
     own = settings or _settings(sheet.path)
-    label = task.declare(sheet, product, own, margin, worst, percentages, path, force)
+    spoken = tuple(languages.replace(",", " ").split())
+    label = task.declare(sheet, product, own, margin, worst, percentages, path, force, spoken)
     return label.to_dict()
 
 

@@ -40,6 +40,9 @@ from panellint.results.batch import Declaration
     type=click.Choice(["named", "all", "none"]),
     help="Which ingredients carry a percentage (else what the market wants).",
 )
+@click.option(
+    "--languages", metavar="CODES", help="Statutory statements in these too, EU and UK: de,fr,pl."
+)
 @click.pass_context
 def declare(ctx: click.Context, /, batch: str, request: Request, **given: Any) -> None:
     """Write the panel file that a batch sheet supports: declaration, guarantees with a safety

@@ -66,7 +66,7 @@ def _in_languages(source: Source, label: Label, languages: Mapping[Section, str]
     first = next((languages[s] for s in label.sections if s.kind == "declaration" and s.text), "")
     said = {
         one: _label(source, tuple(s for s in label.sections if languages[s] == one), ())
-        for one in dict.fromkeys([first, *languages.values()])
+        for one in dict.fromkeys([first, *(languages[s] for s in label.sections)])
         if any(s.kind in SAID_AGAIN for s in languages if languages[s] == one)
     }
     statements: dict[str, list[Adequacy]] = {one: [] for one in said}

@@ -38,7 +38,6 @@ CHECKS: dict[str, str] = {
     "additive-maximum": "panellint.lint.checks.additives:maximum",
     "additive-misplaced": "panellint.lint.checks.additives:misplaced",
     "additive-number": "panellint.lint.checks.additive_numbers:disagreeing",
-    "additive-organic": "panellint.lint.checks.additive_numbers:organic",
     "additive-unauthorised": "panellint.lint.checks.additive_numbers:unauthorised",
     "additives-said": "panellint.lint.checks.additives:stated_for_all",
     "adequacy-contradiction": "panellint.lint.checks.adequacy:contradiction",

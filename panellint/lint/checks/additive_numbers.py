@@ -7,7 +7,6 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.core.findings import Certainty, Observation
-from panellint.core.phrases import listed
 from panellint.core.wording import Wording
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -120,25 +119,6 @@ def unauthorised(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         )
 
 
-def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds more of an element added from organic sources than their authorisation allows."""
-    most_at = float(rule.parameters.number("moisture"))
-    declared = context.guarantee("moisture")
-    water = float(declared.value) if declared and declared.unit == "%" else 0.0
-    found = [(given, row_of(given)) for given in context.label.additives]
-    limited = [(given, row) for given, row in found if row and row.added and given.value]
-    limited = [(given, row) for given, row in limited if given.unit == "mg/kg"]
-    if not limited or not 0 <= water < 100:
-        return
-    factor = (100 - water) / (100 - most_at)
-    added = float(sum(given.value or 0 for given, _ in limited))
-    most = min(row.added or 0 for _, row in limited if row)
-    if added > most * factor:
-        names = listed(dict.fromkeys(row.number for _, row in limited if row), "and")
-        values = {"numbers": names, "added": added, "most": most, "here": most * factor}
-        yield Observation(limited[0][0].span, Certainty.POSSIBLE, values)
-
-
 def _is_barred(row: Additive) -> bool:
     return row.group.get("species") == [] or row.group.get("status") == "withdrawn"
 
@@ -146,7 +126,4 @@ def _is_barred(row: Additive) -> bool:
 DECLARATIONS = {
     "disagreeing": takes.check(),
     "unauthorised": takes.check(variants=("withdrawn",)),
-    "organic": takes.check(
-        takes.number("moisture", "percent", "The moisture for which the maximum stands.")
-    ),
 }

@@ -15,7 +15,7 @@ from panellint.core.text import one_line
 from panellint.core.units import convert
 from panellint.core.wording import regex
 from panellint.ingredients.selector import Choice, listing
-from panellint.lint.checks.additive_numbers import element_of
+from panellint.lint.checks.additive_numbers import element_of, row_of
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -86,7 +86,8 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not 0 <= water < 100 or not (whole or "complementary" in routes):
         return
     factor = (100 - water) / (100 - stands_for) * (1 if whole else int(with_.number("times")))
-    for limit, amounts in _by_element(context):
+    found = _organic(context) if with_["organic"] else _by_element(context)
+    for limit, amounts in found:
         most = Decimal(str(limit["at_most"])) * factor
         sure = [one for one in amounts if one.is_sure]
         if _sum(sure) > most:
@@ -146,6 +147,17 @@ def _by_element(context: LabelContext) -> Iterator[tuple[Mapping[str, Any], list
     return ((limit, found[limit["nutrient"]]) for limit in maxima if limit["nutrient"] in found)
 
 
+def _organic(context: LabelContext) -> Iterator[tuple[Mapping[str, Any], list[_Amount]]]:
+    """Yields the least that an authorisation lets be added of an element from organic sources, with
+    the amounts from such; they may be those of the preparation."""
+    rows = [(given, row_of(given)) for given in context.label.additives]
+    limited = [(given, row.added) for given, row in rows if row and row.added]
+    amounts = [(given, in_unit(given, "mg/kg")) for given, _ in limited]
+    if limited:
+        limit = {"at_most": min(most for _, most in limited), "unit": "mg/kg"}
+        yield limit, [_Amount(given, value, False) for given, value in amounts if value]
+
+
 def in_unit(given: AdditiveAmount | Guarantee, unit: str) -> Decimal | None:
     """Returns the amount in a unit per kg, None where there is none or it is counted otherwise."""
     if given.value is None:
@@ -195,6 +207,7 @@ DECLARATIONS = {
         takes.number("moisture", "percent", "The moisture for which the maxima stand."),
         takes.count("times", "maxima", "So often the maximum may a complementary food hold it."),
         takes.texts("complete", "Kinds of statement that make a food complete."),
+        takes.flag("organic", "Whether the limit is that of organic sources of an element.", False),
         takes.words("whole-ration", "Feeding directions that make a food the whole ration."),
         variants=("dry", "complementary", "compound"),
     ),

@@ -41,17 +41,6 @@ class Purpose(NamedTuple):
     span: Span
 
 
-class Departure(NamedTuple):
-    """A declared figure outside a limit of a purpose: both in the limit's unit, per kg of complete
-    feed as the list has it; `is_sure` where the tolerance and a printed energy leave no doubt."""
-
-    nutrient: str
-    value: float
-    limit: Mapping[str, Any]
-    span: Span
-    is_sure: bool
-
-
 def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a dietetic feed that states no purpose of the list."""
     if is_dietetic(context) and is_whole(context):
@@ -94,25 +83,13 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     for one in _stated(context):
         outside = [
-            [found for limit in group.get("limits", ()) if (found := _departure(context, limit))]
+            [seen for limit in group.get("limits", ()) if (seen := _departure(context, one, limit))]
             for group in _groups(context, one)
         ]
-        # A group that is kept, or whose characteristics no label shows, is enough.
-        if not outside or not all(outside):
-            continue
-        # Of several groups the one that is missed by fewest figures is the nearest.
-        for found in min(outside, key=len):
-            word = "at least" if "at-least" in found.limit else "at most"
-            values = {
-                **_values(one),
-                "nutrient": next(names_of([found.nutrient]), found.nutrient),
-                "value": number(found.value),
-                "limit": f"{word} {found.limit.get('at-least', found.limit.get('at-most'))}",
-                "unit": found.limit["unit"],
-            }
-            certainty = Certainty.PROVEN if found.is_sure else Certainty.POSSIBLE
-            variant = "" if found.is_sure else "about"
-            yield Observation(found.span, certainty, values, variant, rests_on=("guarantees",))
+        # A group that is kept, or whose characteristics no label shows, is enough; of several the
+        # one that is missed by fewest figures is the nearest.
+        if outside and all(outside):
+            yield from min(outside, key=len)
 
 
 def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -245,18 +222,18 @@ def _groups(context: LabelContext, one: Purpose) -> Iterator[Mapping[str, Any]]:
             yield group
 
 
-def _departure(context: LabelContext, limit: Mapping[str, Any]) -> Departure | None:
+def _departure(context: LabelContext, one: Purpose, limit: Mapping[str, Any]) -> Observation | None:
     """Returns how a declared figure departs from a limit; None where it does not, or is not there.
 
     A limit L per kg at 12 % moisture and E kcal ME/kg of dry matter allows L / (0.88 E) per kcal.
     """
     moisture = context.guarantee("moisture")
-    kcal, printed = _energy(context)
-    if moisture is None or moisture.unit != "%" or kcal is None:
+    statement = statement_of(context)
+    printed = statement.facts.kcal_per_kg
+    kcal = printed or statement.kcal_per_kg
+    if moisture is None or moisture.unit != "%" or kcal is None or not 0 <= moisture.value < 100:
         return None
     water = float(moisture.value) / 100
-    if not 0 <= water < 1:
-        return None
     basis = data(_DATA)["basis"]
     dry = 1 - basis["moisture"] / 100
     if limit["nutrient"] == ENERGY:
@@ -266,30 +243,38 @@ def _departure(context: LabelContext, limit: Mapping[str, Any]) -> Departure | N
         value = kcal / (1 - water) * at
         span = context.label.energy.span if context.label.energy else moisture.span
         slack = tolerance(context.market, ENERGY, value).below or 0
-        return _judged(ENERGY, value, bound, span, slack, printed)
+        return _judged(one, bound, value, span, slack if printed else None)
     given = context.guarantee(limit["nutrient"])
-    if given is None:
+    amount = in_unit(given, limit["unit"]) if given and given.basis == "as fed" else None
+    if given is None or amount is None:
         return None
-    printed_amount = in_unit(given, limit["unit"])
-    if printed_amount is None or given.basis != "as fed":
-        return None
-    amount = float(printed_amount)
     if limit["unit"] == "%":
-        return _judged(limit["nutrient"], amount, limit, given.span, _slack(context, given), True)
+        return _judged(one, limit, float(amount), given.span, _slack(context, given))
     per_dry = limit.get("kcal", basis["kcal-per-kg-dry-matter"])
-    value = amount / kcal * dry * per_dry
+    value = float(amount) / kcal * dry * per_dry
     slack = _slack(context, given) / max(float(given.value), 1e-9) * value
-    return _judged(limit["nutrient"], value, limit, given.span, slack, printed)
+    return _judged(one, limit, value, given.span, slack if printed else None)
 
 
 def _judged(
-    nutrient: str, value: float, limit: Mapping[str, Any], span: Span, slack: float, sure: bool
-) -> Departure | None:
-    is_most = "at-most" in limit
-    beyond = value - limit["at-most"] if is_most else limit["at-least"] - value
+    one: Purpose, limit: Mapping[str, Any], value: float, span: Span, slack: float | None
+) -> Observation | None:
+    """Returns that a figure, in the unit of its limit per kg of complete feed, is beyond it; sure
+    beyond the slack, and never without one (the energy is worked out, and not printed)."""
+    side = "at-most" if "at-most" in limit else "at-least"
+    beyond = value - limit[side] if side == "at-most" else limit[side] - value
     if beyond <= 0:
         return None
-    return Departure(nutrient, value, limit, span, sure and beyond > slack)
+    values = {
+        **_values(one),
+        "nutrient": next(names_of([limit["nutrient"]]), limit["nutrient"]),
+        "value": number(value),
+        "limit": f"{side.replace('-', ' ')} {limit[side]}",
+        "unit": limit["unit"],
+    }
+    sure = slack is not None and beyond > slack
+    certainty = Certainty.PROVEN if sure else Certainty.POSSIBLE
+    return Observation(span, certainty, values, "" if sure else "about", rests_on=("guarantees",))
 
 
 def _slack(context: LabelContext, given: Guarantee) -> float:
@@ -302,13 +287,6 @@ def _slack(context: LabelContext, given: Guarantee) -> float:
     except (KeyError, ImpossibleFigure):
         widest = 0
     return float(widest or value * data(_DATA)["deviation"] / 100)
-
-
-def _energy(context: LabelContext) -> tuple[float | None, bool]:
-    """Returns kcal ME per kg as fed, and whether the label prints it."""
-    statement = statement_of(context)
-    printed = statement.facts.kcal_per_kg
-    return (printed, True) if printed else (statement.kcal_per_kg, False)
 
 
 DECLARATIONS = {

@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panellint.analysis.context import LabelContext
+from panellint.catalogue import files
 from panellint.core.errors import PanellintError
 from panellint.core.numbers import number, read_number
-from panellint.core.phrases import listed
+from panellint.core.phrases import capital, listed
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supports
 from panellint.label.statements import species_in, stages_in
@@ -97,12 +98,14 @@ def declare(
     percentages: str = "",
     path: str = "-",
     force: bool = False,
+    languages: tuple[str, ...] = (),
 ) -> Declared:
     """The label of a batch under the market of `settings`.
 
     `margin` multiplies the safety margins of practice; `worst` sets guarantees at the ends of
     the composition ranges instead. `percentages` is "named", "all" or "none", by default what
-    the market wants. Raises PanellintError where species, or the weight of the finished food,
+    the market wants; `languages` are codes, in which a European label says its statements again
+    below the English ones. Raises PanellintError where species, or the weight of the finished food,
     is not known, and where the batch does not bear the name or the adequacy statement: with
     `force` the label is written with these findings in it, as notes.
     """
@@ -132,10 +135,15 @@ def declare(
     items = with_percentages(items, _named(context) if which == "named" else frozenset(), which)
     known = _known(context, product, items, europe, margin, worst)
     text = _written("label.panel.j2", **known)
+    spoken = _spoken(languages, europe)
+    if spoken:
+        read = LabelContext(Source(text, path), settings)
+        text += _written("languages.panel.j2", read=read, languages=spoken, **known)
     linted = lint(Source(text, path), settings)
     written = with_batch(Source(text, path), batch, settings)
     left = not_shown(written) if product.complete else []
-    notes = (*in_words(tried), *_written("notes.txt.j2", left=left, **known).splitlines())
+    known |= {"left": left, "languages": spoken, "leaves": written.leaves}
+    notes = (*in_words(tried), *_written("notes.txt.j2", **known).splitlines())
     faults = not_borne(written, linted)
     if faults:
         if not force:
@@ -206,12 +214,27 @@ def _known(
         "kcal": guarantees.kilocalories(context),
         "unit": unit["unit"] if unit else "",
         "grams": float(read_number(unit["grams"]) or 0) if unit else 0.0,
+        "nutrients": {one["id"]: one["names"] for one in data("nutrients/nutrients")["nutrients"]},
         "balance": sentence_of_balance(balance(formula)),
         "unsaid": list(guarantees.unsaid(context)),
         "has_tiers": bool(data("data/batch")["name_tiers"][context.market]),
         "unknown": [c.name for c in formula.components if c.known is None and c.share],
         "by_tables": any(c.share and not c.own and not c.is_water for c in formula.components),
     }
+
+
+def _spoken(languages: tuple[str, ...], europe: bool) -> list[dict[str, Any]]:
+    """What is printed in other languages than English: statutory words, and names of ingredients.
+    Raises PanellintError for a language without statutory words."""
+    known = data("words/statutory")["languages"] if europe else {}
+    if unknown := [code for code in languages if code not in ("en", *known)]:
+        raise PanellintError(f"no words in {listed(unknown)}: there are {listed(known) or 'none'}")
+    names = {path.stem: files.read(path)["names"] for path in files.foreign_files()}
+    return [
+        {"code": code, "words": known[code], "names": names[code]}
+        for code in dict.fromkeys(languages)
+        if code != "en"
+    ]
 
 
 def _written(template: str, **known: Any) -> str:
@@ -229,5 +252,5 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.filters |= {"section": wrapped, "listed": listed, "number": number}
+    found.filters |= {"section": wrapped, "listed": listed, "number": number, "capital": capital}
     return found

@@ -14,6 +14,7 @@ from panellint.cli import cli
 from panellint.core.errors import PanellintError
 from panellint.core.findings import Severity
 from panellint.core.source import Source
+from panellint.label.reader import read_label
 from panellint.maker.batch import read_batch
 from panellint.maker.content import BatchContent
 from panellint.maker.context import weighed, with_batch
@@ -22,6 +23,7 @@ from panellint.maker.declare.entries import printed
 from panellint.maker.declare.guarantees import guaranteed
 from panellint.maker.model import Batch, BatchLine, SheetCell
 from panellint.maker.reconcile import reconcile
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 SHEETS = Path(__file__).parents[3] / "corpus" / "sheets"
@@ -386,3 +388,46 @@ def test_json_holds_the_panel_and_the_names(tmp_path):
     assert data["panel"].startswith("Product name: ")
     assert any(one["earned"] for one in data["names"])
     assert {"finished_food", "dry_matter", "energy"} <= data["analysis"].keys()
+
+
+def _dry(sheet: Batch) -> Batch:
+    place = {"finished_moisture": AT}
+    return replace(sheet, facts={"finished_moisture": "8 %"}, fact_places=place)
+
+
+LANGUAGES = tuple(data("words/statutory")["languages"])
+
+
+@pytest.mark.parametrize("languages", [("de", "fr", "pl"), LANGUAGES])
+@pytest.mark.parametrize("complete", [True, False])
+def test_a_european_label_says_its_statements_again_in_other_languages(
+    languages: tuple[str, ...], complete: bool
+) -> None:
+    sheet = batch({"chicken": 30, "rice": 40, "maize": 16, "poultry fat": 12, "taurine": 0.1})
+    product = Product("Chicken Menu for Dogs", "dog", "kibble", "maintenance", complete=complete)
+    written = declare(_dry(sheet), product, EU, force=True, languages=("en", *languages))
+    label = read_label(Source(written.text))
+    assert [one.language for one in label.translations] == ["en", *languages]
+    for one in label.translations:
+        assert len(one.guarantees) == 4
+        assert [added.value for added in one.additives] == [label.additives[0].value]
+        (stated,) = one.adequacy
+        assert stated.route == ("complete" if complete else "complementary")
+        assert (stated.species, stated.stages) == ("dog", ("maintenance",))
+    assert not [one for one in written.linted.findings if one.rule == "lists-differ"]
+    unread = [one for one in written.label.ledger.unread if one.maybe]
+    assert not unread
+
+
+def test_words_of_memory_and_names_without_a_translation_are_said() -> None:
+    sheet = batch({"chicken": 60, "quillbrook dust": 40})
+    written = declare(_dry(sheet), DOG, EU, force=True, languages=("de", "pl"))
+    assert "not known in this language (de), printed in English: quillbrook dust" in written.notes
+    assert any("(pl) are from memory" in note for note in written.notes)
+    assert not any("(de) are from memory" in note for note in written.notes)
+
+
+@pytest.mark.parametrize(("market", "languages"), [(EU, ("xx",)), (US, ("de",))])
+def test_a_language_without_statutory_words_is_refused(market, languages) -> None:
+    with pytest.raises(PanellintError, match="no words in"):
+        declare(_dry(batch({"chicken": 1})), DOG, market, force=True, languages=languages)
