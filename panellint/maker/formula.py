@@ -58,13 +58,10 @@ class Formula:
         *,
         market: str = "us",
         language: str = "en",
-        water: ProcessWater | None = None,
     ) -> Formula:
-        """The formula of a batch; `water` goes before what the sheet says of it."""
+        """The formula of a batch."""
         found: list[Component] = []
         spoken = {"market": market, "language": language}
-
-        water = water or water_of(batch)
 
         def add(
             line: BatchLine, share: Fraction, inside: tuple[str, ...], dried: Fraction | None
@@ -89,7 +86,7 @@ class Formula:
 
         for line in batch.lines:
             add(line, batch.share(line), (), line.dried_to)
-        return cls(batch, tuple(found), water, added_of(batch))
+        return cls(batch, tuple(found), water_of(batch), added_of(batch))
 
     # ---- shares ----
 

@@ -16,7 +16,6 @@ from panellint.core.paths import rules_folder
 from panellint.maker.content import AS_MIXED, DRY_MATTER, ENERGY, FINISHED, REHYDRATED
 from panellint.maker.formula import Formula
 from panellint.maker.model import Batch, BatchLine, SheetCell
-from panellint.maker.water import ProcessWater
 from panellint.nutrition.bases import Analysis
 from panellint.nutrition.energy import NRC_2006, energy_of
 
@@ -158,7 +157,7 @@ def test_own_analyses_are_exact_and_add_up():
 
 def test_water_lost_to_a_stated_moisture():
     # 50 g of dry matter in 100 g of mix; at 8 % moisture that is 50 / 0.92 g of food.
-    held = formula(("duck", 75, OWN), ("millet", 25, DRY), water=ProcessWater(moisture=Fraction(8)))
+    held = formula(("duck", 75, OWN), ("millet", 25, DRY), facts={"finished_moisture": "8 %"})
     dry = 100 - (0.75 * 60 + 0.25 * 10)
     assert isclose(held.content("protein").low, 18 * 92 / dry)
     assert held.content("moisture").middle == 8

@@ -72,7 +72,7 @@ def reformulate(
     check(formula)
     animal = species or species_in(batch.facts.get("species", "")) or ""
     own = limits_of(batch, limits, hold)
-    bounds = usual_limits(formula, own, limits, market, animal)
+    bounds = usual_limits(formula, own, market, animal)
     wanted = tuple(target_row(formula, one, worst) for one in targets)
     kept = (
         *shared_rows(batch, limits),

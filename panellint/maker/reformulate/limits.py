@@ -85,7 +85,6 @@ def shared_rows(batch: Batch, given: Iterable[str]) -> Iterator[TargetRow]:
 def usual_limits(
     formula: Formula,
     limits: Sequence[LineLimits],
-    given: Iterable[str],
     market: str,
     species: str,
 ) -> tuple[LineLimits, ...]:
@@ -94,13 +93,12 @@ def usual_limits(
     their customary levels, or to today's where that lies outside. No line passes what the law of
     the market allows of it."""
     batch = formula.batch
-    said = {at for places, _, _ in _given(batch, given, limits) for at in places}
     kinds = {id(c.line): c.known for c in formula.components}
     food = Fraction(formula.finished_weight()).limit_denominator(10**6)
     found = []
-    for at, (line, limit) in enumerate(zip(batch.lines, limits, strict=True)):
+    for line, limit in zip(batch.lines, limits, strict=True):
         known = kinds.get(id(line))
-        if at not in said and not limit.words:
+        if not limit.words:
             limit = _customary(line, known, 100 * batch.share(line)) or limit
         for legal in data("data/minor")["legal"]:
             most = _legal(legal, known, market, species) if known else None

@@ -129,7 +129,7 @@ class _Book:
 
     def batch(self) -> Batch:
         """The whole sheet; raises InputError with all faults at once."""
-        if not self.choice.sheet and (steps := step_grids(self.grids)):
+        if not self.choice.sheet and (steps := step_grids(self.grids, self.choice.columns)):
             return self._steps(steps)
         grid = self._formula()
         batch, files = read_table(grid, self.choice.columns, self.choice.decimal)
@@ -149,7 +149,7 @@ class _Book:
         def members(line: BatchLine, files: PremixFiles, grid: Grid) -> BatchLine:
             return self._with_members(line, files, grid, (fold_name(grid.name),))
 
-        batch = read_steps(steps, beside, self.choice.decimal, members)
+        batch = read_steps(steps, beside, self.choice.columns, self.choice.decimal, members)
         self.used |= {
             grid.name
             for grid in beside

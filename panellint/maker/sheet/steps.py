@@ -30,16 +30,20 @@ _OUT = ("water_out", "fat_out")
 Members = Callable[[BatchLine, PremixFiles, Grid], BatchLine]
 
 
-def step_grids(grids: Sequence[Grid]) -> list[Grid]:
+def step_grids(grids: Sequence[Grid], columns: Mapping[str, str]) -> list[Grid]:
     """Returns the worksheets that are steps of a recipe; none where fewer than two kinds of step
     stand in the workbook, or none of them has a table of ingredients."""
     found = [grid for grid in grids if step_of(grid.name)]
     kinds = {step_of(grid.name) for grid in found}
-    return found if len(kinds) > 1 and any(find_headings(g.rows) for g in found) else []
+    return found if len(kinds) > 1 and any(find_headings(g.rows, columns) for g in found) else []
 
 
 def read_steps(
-    grids: Sequence[Grid], beside: Sequence[Grid], decimal: str, members: Members
+    grids: Sequence[Grid],
+    beside: Sequence[Grid],
+    columns: Mapping[str, str],
+    decimal: str,
+    members: Members,
 ) -> Batch:
     """Returns the batch of a recipe whose steps are worksheets, in their order.
 
@@ -47,13 +51,14 @@ def read_steps(
     have its codes or names, and one without a table states facts of the whole. Raises InputError
     with every fault at once.
     """
-    return _Worksheets(decimal, members).batch(grids, beside)
+    return _Worksheets(columns, decimal, members).batch(grids, beside)
 
 
 class _Worksheets:
     """The steps being read, worksheet by worksheet."""
 
-    def __init__(self, decimal: str, members: Members) -> None:
+    def __init__(self, columns: Mapping[str, str], decimal: str, members: Members) -> None:
+        self.columns = columns
         self.decimal = decimal
         self.members = members
         self.steps = Steps()
@@ -91,10 +96,11 @@ class _Worksheets:
 
     def _step(self, grid: Grid) -> None:
         water = fat = Fraction(0)
-        if find_headings(grid.rows) is None:
+        headed = find_headings(grid.rows, self.columns) is not None
+        if not headed:
             facts, places = read_facts(grid, strict=True)
         else:
-            batch, files = read_table(grid, {}, self.decimal, STEP)
+            batch, files = read_table(grid, self.columns, self.decimal, STEP)
             facts, places = dict(batch.facts), dict(batch.fact_places)
             water, fat = batch.lost, batch.fat_lost
             self.steps.lines += [
@@ -105,7 +111,7 @@ class _Worksheets:
             self.shown += batch.headings
         own = {kind: facts.pop(kind) for kind in data("data/batch")["step_facts"] if kind in facts}
         self._take(facts, places)
-        if not own and not (find_headings(grid.rows) or water or fat):
+        if not (own or headed):
             words = "this step puts nothing in and takes nothing out"
             raise InputError(grid.place(1, 1).fault(words, "ingredients, or `Water out: 12 kg`"))
         if "water_in" in own:

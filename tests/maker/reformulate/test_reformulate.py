@@ -469,8 +469,7 @@ def test_a_customary_level_is_named_where_it_binds(dinner):
 def test_no_limit_of_the_user_passes_that_of_the_law(name, market, most):
     sheet = batch({"chicken": 97, name: 3})
     formula = formula_of(sheet)
-    given = [f"{name}=0..5"]
-    limit = usual_limits(formula, limits_of(sheet, given), given, market, "dog")[1]
+    limit = usual_limits(formula, limits_of(sheet, [f"{name}=0..5"]), market, "dog")[1]
     assert float(limit.high) <= most
     assert ("as the law allows it" in limit.words) == (market == "us")
 

@@ -104,6 +104,13 @@ def test_a_step_of_heat_that_takes_nothing_out_and_a_page_of_facts(book):
     assert any("and not Prices beside it" in one for one in said)
 
 
+def test_columns_that_the_user_points_at_hold_for_each_step(book):
+    mix, coat = ([["Stuff", "A", "B"], ["Duck", 1, 60]], [["Stuff", "A", "B"], ["duck fat", 2, 3]])
+    choice = SheetChoice.of(columns="name=Stuff,weight=B,unit=kg")
+    batch = read_batch(book({"Mix": mix, "Coat": coat}), choice=choice)
+    assert [line.weight for line in batch.lines] == [60_000, 3_000]
+
+
 def test_one_worksheet_of_them_may_be_chosen(book):
     path = book({"Mix": MIX, "Coat": FAT})
     assert read_batch(path, choice=SheetChoice("coat")).lines[0].name == "duck fat"

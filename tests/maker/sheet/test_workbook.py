@@ -104,12 +104,11 @@ def test_an_archive_of_something_else_is_no_workbook(tmp_path):
         read_workbook(path)
 
 
-def test_too_many_rows_are_refused_before_they_are_read(tmp_path):
+def test_too_many_rows_are_refused(tmp_path):
     made = Workbook(write_only=True)
     sheet = made.create_sheet("Batch")
-    sheet.append(["Ingredient", "kg"])
-    for _ in range(12_000):
-        sheet.append(["Duck", 1])
+    for _ in range(10_001):
+        sheet.append(["Duck"])
     made.save(tmp_path / "a.xlsx")
     with pytest.raises(InputError, match=r"more than 10,000 rows"):
         read_workbook(tmp_path / "a.xlsx")
