@@ -73,7 +73,7 @@ class Commands(click.Group):
         examples = EXAMPLES.get(cmd_name, ())
         if examples and "Examples:" not in (command.epilog or ""):
             # \b keeps lines as they are.
-            shown = "\n".join(("\b", "Examples:", *(f"  {one}" for one in examples)))
+            shown = "\n".join(("\b", "Examples:", *(f"  {example}" for example in examples)))
             command.epilog = "\n\n".join(filter(None, (command.epilog, shown)))
         if COMPLETING in os.environ:
             from panellint.commands.completion import made_completable

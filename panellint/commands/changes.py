@@ -43,8 +43,8 @@ def changes(ctx: click.Context, old: str, new: str, request: Request) -> None:
 
     request.write(data, with_shares if request.form == "markdown" else view)
     fail_at = (newer.settings or request.settings(newer.path)).fail_at
-    severities = [Severity(one["severity"]) for one in data["findings"]["new"]]
-    failing = fail_at is not None and any(one.rank <= fail_at.rank for one in severities)
+    severities = [Severity(finding["severity"]) for finding in data["findings"]["new"]]
+    failing = fail_at is not None and any(severity.rank <= fail_at.rank for severity in severities)
     ctx.exit(Exit.FINDINGS if failing else Exit.CLEAN)
 
 

@@ -126,7 +126,7 @@ def lint(
     waivers: bool,
     no_ignore: bool,
     verbose: bool,
-    **look: bool,
+    **display: bool,
 ) -> None:
     """Say what is wrong or doubtful in labels."""
     if request.named is not None and STANDARD_INPUT not in paths:
@@ -167,7 +167,7 @@ def lint(
         config=config,
         picked=Picked(_words(selected), _words(ignored)) if selected or ignored else None,
         quick=quick,
-        glance=look["summary"],
+        glance=display["summary"],
         policy=policy,
         write=write_like if fix else None,
     )
@@ -183,8 +183,8 @@ def lint(
         if baseline is not None and write_baseline:
             tally = _take_as_known(baseline, stream)
         else:
-            look = {**look, "quiet": request.quiet}
-            tally = _written(stream, progress, request, checker, look, baseline)
+            display = {**display, "quiet": request.quiet}
+            tally = _written(stream, progress, request, checker, display, baseline)
     except (KeyboardInterrupt, Terminated):
         # Closing ends the processes, wherever the signal was met.
         files.close()
@@ -267,7 +267,7 @@ def _written(
     progress: Progress,
     request: Request,
     checker: Checker,
-    look: dict[str, bool],
+    display: dict[str, bool],
     baseline: str | None,
 ) -> Tally:
     """Writes the findings in each form that was asked for; the known ones are left out."""
@@ -281,7 +281,7 @@ def _written(
         targets = [files.enter_context(opened(file)) for _, file in request.outputs]
         forms = [form for form, _ in request.outputs]
         writers = [
-            partial(_pieces, form, _options(target, checker, look))
+            partial(_pieces, form, _options(target, checker, display))
             for form, target in zip(forms, targets, strict=True)
         ]
         for number, piece in together(tally.over(stream), writers):
@@ -297,17 +297,17 @@ def _written(
     return tally
 
 
-def _pieces(form: str, look: RenderOptions, files: Iterable[Checked]) -> Iterator[str]:
-    return writer(form)(files, look)
+def _pieces(form: str, options_: RenderOptions, files: Iterable[Checked]) -> Iterator[str]:
+    return writer(form)(files, options_)
 
 
-def _options(target: TextIO, checker: Checker, look: dict[str, bool]) -> RenderOptions:
+def _options(target: TextIO, checker: Checker, display: dict[str, bool]) -> RenderOptions:
     return render_options(
         target,
-        summary_only=look["summary"],
-        explain=look["explain"],
-        quiet=look["quiet"],
-        statistics=look["statistics"],
+        summary_only=display["summary"],
+        explain=display["explain"],
+        quiet=display["quiet"],
+        statistics=display["statistics"],
         root=repository_of(Path.cwd()),
         rule_of=lambda path, rule: checker.settings_of(path).rules.get(rule),
         page_of=lambda path, rule: checker.settings_of(path).page_of(rule),

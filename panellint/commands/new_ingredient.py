@@ -55,7 +55,7 @@ def _ingredient(questions: Questions) -> dict[str, Any]:
         near = ", ".join(load().suggest(answer, language=language))
         raise ValueError(f"the catalogue knows no “{answer}”{near and f'; nearest: {near}'}")
 
-    found: dict[str, Any] = {
+    ingredient: dict[str, Any] = {
         "name": name,
         "language": language,
         "kind-of": questions.ask_until("kind-of", "What it is a kind of", kind),
@@ -64,16 +64,16 @@ def _ingredient(questions: Questions) -> dict[str, Any]:
     for part in PARTS:
         question = f"{part.capitalize()} as added, %, least to most (empty: as of its kind)"
         if ends := questions.ask_until(part, question, _ends, ""):
-            found["figures"][part] = ends
-    found["source"] = questions.ask("source", "Where the figures are from")
+            ingredient["figures"][part] = ends
+    ingredient["source"] = questions.ask("source", "Where the figures are from")
     if language == "en":
-        del found["language"]
-    return {key: value for key, value in found.items() if value != {}}
+        del ingredient["language"]
+    return {key: value for key, value in ingredient.items() if value != {}}
 
 
 def _ends(answer: str) -> list[float]:
     if not answer:
         return []
-    if not (found := _ENDS.fullmatch(answer)):
+    if not (match := _ENDS.fullmatch(answer)):
         raise ValueError(f"“{answer}”: two numbers are expected, such as 62 to 68")
-    return [int(end) if end.is_integer() else end for end in map(float, found.groups())]
+    return [int(end) if end.is_integer() else end for end in map(float, match.groups())]

@@ -102,18 +102,18 @@ def write_rule(pack: str, questions: Questions) -> str:
     with tempfile.TemporaryDirectory() as folder:
         draft = Path(folder, path.name or "pack.yaml")
 
-        def tried(found: Mapping[str, Any]) -> Any:
+        def tried(drafted: Mapping[str, Any]) -> Any:
             draft.write_text(
-                new_rule.with_item(text, "rules", found, f"pack: {path.stem}"), encoding="utf-8"
+                new_rule.with_item(text, "rules", drafted, f"pack: {path.stem}"), encoding="utf-8"
             )
             packs.forget()
             try:
                 trials = try_pack(draft, (), own)
             except InputError as error:
                 raise InputError(*(_moved(fault, path) for fault in error.faults)) from None
-            return [trial for trial in trials if trial.rule.id == found["id"]]
+            return [trial for trial in trials if trial.rule.id == drafted["id"]]
 
-        failing = next(one for one in tried(rule) if one.kind == "fails")
+        failing = next(trial for trial in tried(rule) if trial.kind == "fails")
         rule["examples"]["fails"][0]["marks"] = [
             one_line(failing.text[finding.span.start : finding.span.end])
             for finding in failing.findings
@@ -121,7 +121,7 @@ def write_rule(pack: str, questions: Questions) -> str:
         if not failing.findings:
             message = "the rule finds no fault with the text that should break it"
             raise InputError(Fault(str(path), None, None, message, "words that it is about"))
-        wrong = [one for one in tried(rule) if one.problem]
+        wrong = [trial for trial in tried(rule) if trial.problem]
         if wrong:
             raise InputError(*(Fault(str(path), None, None, str(trial)) for trial in wrong))
         done = draft.read_text(encoding="utf-8")
@@ -142,7 +142,7 @@ def _moved(fault: Fault, path: Path) -> Fault:
 
 def _rule(questions: Questions, own: tuple[Path, ...]) -> dict[str, Any]:
     answers: dict[str, str] = {}
-    subjects = "\n".join(f"  {n}  {one}" for n, one in enumerate(SUBJECTS, 1))
+    subjects = "\n".join(f"  {n}  {subject}" for n, subject in enumerate(SUBJECTS, 1))
     question = f"What is the rule about?\n{subjects}\n  or the name of a check"
     answers["check"] = questions.ask_until("check", question, _check)
     check = answers["check"]
@@ -217,7 +217,7 @@ def _ingredients(answer: str, own: tuple[Path, ...]) -> list[dict[str, Any]]:
     catalogue = load(own)
     ids: list[str] = []
     words: list[str] = []
-    for name in (one.strip() for one in answer.split(",")):
+    for name in (word.strip() for word in answer.split(",")):
         match = catalogue.lookup(name) if name else None
         if match is not None and match.how == "listed":
             ids.append(match.known.id)

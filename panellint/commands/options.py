@@ -151,7 +151,7 @@ def note_reading(batch: Batch) -> None:
         for heading in batch.headings
         if heading.taken_for
     ]
-    unused = [one.printed for one in batch.headings if not one.taken_for]
+    unused = [heading.printed for heading in batch.headings if not heading.taken_for]
     if taken:
         rest = f"; not used: {', '.join(unused)}" if unused else ""
         sheet = f"[{batch.worksheet}]" if batch.worksheet else ""

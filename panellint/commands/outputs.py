@@ -21,13 +21,15 @@ def check_output(output: str, command: str, force: bool, values: Mapping[str, An
         return
     from panellint.output.earlier import is_earlier
 
-    flat = [one for v in values.values() for one in (v if isinstance(v, tuple) else (v,))]
-    inputs = [file for one in flat if isinstance(one, str) for file in _files_of(one)]
-    if any(os.path.samefile(output, one) for one in inputs):
+    flat = [argument for v in values.values() for argument in (v if isinstance(v, tuple) else (v,))]
+    inputs = [
+        file for argument in flat if isinstance(argument, str) for file in _files_of(argument)
+    ]
+    if any(os.path.samefile(output, file) for file in inputs):
         raise InputError(Fault(output, None, None, "is an input of this command"))
-    for one in inputs:
-        if _names(one, output):
-            raise InputError(Fault(output, None, None, f"is named by {one}, an input"))
+    for file in inputs:
+        if _names(file, output):
+            raise InputError(Fault(output, None, None, f"is named by {file}, an input"))
     if not force and not is_earlier(output, command):
         raise InputError(Fault(output, None, None, "is there already; --force replaces it"))
 
@@ -38,7 +40,7 @@ def _files_of(argument: str) -> Iterator[str]:
 
     if os.path.isdir(argument):
         for folder, below, names in os.walk(argument):
-            below[:] = [one for one in below if not one.startswith(".")]
+            below[:] = [name for name in below if not name.startswith(".")]
             yield from (os.path.join(folder, name) for name in names if name.endswith(_TEXTS))
     elif os.path.isfile(argument):
         yield argument

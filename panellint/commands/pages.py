@@ -25,7 +25,7 @@ def pages(ctx: click.Context, output: str) -> None:
     """Write a page for each rule, ingredient, check and command and a guide for each kind of user,
     linked with one another and with nothing else. `rule-pages: URL` in panellint.yaml leads
     findings to them, wherever you serve the folder."""
-    from panellint.report.site import pages as made
+    from panellint.report.site import pages as site_pages
     from panellint.rulepacks.check_docs import checks
     from panellint.rulepacks.docs import to_dict
     from panellint.rulepacks.settings import Settings
@@ -33,7 +33,7 @@ def pages(ctx: click.Context, output: str) -> None:
 
     settings = Settings.for_path(".")
     files = list(
-        made(
+        site_pages(
             map(to_dict, settings.rules.values()),
             every_ingredient(settings),
             checks(),
@@ -59,10 +59,10 @@ def _helps(ctx: click.Context) -> dict[str, tuple[str, str]]:
     above = ctx.parent
     assert above is not None
     assert isinstance(above.command, click.Group)
-    found = {}
+    helps = {}
     for name in above.command.list_commands(above):
         command = above.command.get_command(above, name)
         assert command is not None
         with click.Context(command, info_name=name, parent=above, terminal_width=90) as inner:
-            found[name] = (command.get_short_help_str(100), command.get_help(inner))
-    return found
+            helps[name] = (command.get_short_help_str(100), command.get_help(inner))
+    return helps

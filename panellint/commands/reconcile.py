@@ -82,9 +82,9 @@ def reconcile(
             if not request.quiet:
                 note_reading(sheet)
         contexts.append(with_batch(source, sheet, request.settings(source.path)))
-    found = {context.source.path: (context, compare(context)) for context in contexts}
+    judged = {context.source.path: (context, compare(context)) for context in contexts}
     every = []
-    for path, (context, result) in found.items():
+    for path, (context, result) in judged.items():
         fails: Severity | None = context.settings.fail_at
         if fail_at is not None:
             fails = None if fail_at == "never" else Severity(fail_at)
@@ -95,7 +95,7 @@ def reconcile(
         options_ = render_options(
             stream,
             explain=explain,
-            rule_of=lambda path, rule: found[path][0].settings.rules.get(rule),
+            rule_of=lambda path, rule: judged[path][0].settings.rules.get(rule),
         )
         if request.form == "terminal":
             from panellint.output.terminal import write
@@ -106,7 +106,7 @@ def reconcile(
                 stream.write("\n")
         if request.form == "json":
             tally.add(every[0])
-            stream.write(as_json(to_dict(*found[every[0].path])))
+            stream.write(as_json(to_dict(*judged[every[0].path])))
         else:
             stream.writelines(writer(request.form)(tally.over(every), options_))
     ctx.exit(Exit.FINDINGS if tally.failing else Exit.CLEAN)

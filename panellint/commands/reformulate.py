@@ -79,7 +79,7 @@ def reformulate(
     else:
         note("\n".join(clash(data)))
     if not request.quiet and data["possible"]:
-        for one in data["unknown"]:
+        for gap in data["unknown"]:
             what = "counted against it" if worst else "counted as none"
-            note(f"{one['target']}: no figure for {', '.join(one['ingredients'][:6])}, {what}")
+            note(f"{gap['target']}: no figure for {', '.join(gap['ingredients'][:6])}, {what}")
     ctx.exit(Exit.CLEAN if data["possible"] else Exit.FINDINGS)

@@ -45,5 +45,5 @@ def requirements(
         request.write(sheets, partial(letter, today=date.today()))
     else:
         request.write(sheets, view, "full")
-    states = {one["state"] for sheet in sheets for one in sheet["requirements"]}
+    states = {requirement["state"] for sheet in sheets for requirement in sheet["requirements"]}
     ctx.exit(Exit.CLEAN if _FAILING.isdisjoint(states) else Exit.FINDINGS)

@@ -10,6 +10,7 @@ import click
 from panellint import api
 from panellint.commands.options import Request, request
 from panellint.core.exit_codes import Exit
+from panellint.core.records import to_data
 from panellint.output.atomic_file import opened
 from panellint.results.rules import TriedExample
 
@@ -45,7 +46,7 @@ def rule(
 
     status = Exit.CLEAN
     if packs:
-        trials = [trial for one in packs for trial in _tried(one)]
+        trials = [trial for path in packs for trial in _tried(path)]
         request.write(trials, rules.trial_view)
         status = Exit.FINDINGS if any(trial["problem"] for trial in trials) else Exit.CLEAN
     elif checks:
@@ -71,7 +72,5 @@ def _tried(pack: str) -> list[TriedExample]:
     whole = Path(pack).absolute()
     settings = Settings.for_path(whole)
     others = [own for own in settings.packs if own != whole]
-    return [
-        {"rule": one.rule.id, "kind": one.kind, "number": one.number, "problem": one.problem}
-        for one in try_pack(whole, others, settings.ingredients)
-    ]
+    trials = try_pack(whole, others, settings.ingredients)
+    return [to_data(TriedExample, trial, rule=trial.rule.id) for trial in trials]

@@ -7,14 +7,15 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
+from panellint.core.records import to_data
 from panellint.core.source import read
 from panellint.lint import waivers
 from panellint.lint.engine import findings_of
+from panellint.results.findings import RuleChange, Waived, WaiverData
 from panellint.rulepacks import packs
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
-    from panellint.results.findings import RuleChange, Waived, WaiverData
     from panellint.rulepacks.model import Rule
 
 
@@ -60,15 +61,14 @@ def _of_label(context: LabelContext, today: date) -> Iterator[WaiverData]:
             today,
             terms=waivers.Terms.of(settings),
         )
-        yield {
-            "label": context.source.path,
-            "line": context.source.position(waiver.span.start).line,
-            "rule": waiver.rule,
-            "until": waiver.until.isoformat() if waiver.until else None,
-            "reason": waiver.reason,
-            "state": one.faults[0][0] if one.faults else "holds",
-            "findings": [finding.message for finding in one.waived],
-        }
+        yield to_data(
+            WaiverData,
+            waiver,
+            label=context.source.path,
+            line=context.source.position(waiver.span.start).line,
+            state=one.faults[0][0] if one.faults else "holds",
+            findings=[finding.message for finding in one.waived],
+        )
 
 
 def _changes(path: str, settings: Settings) -> Iterator[RuleChange]:

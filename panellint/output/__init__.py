@@ -54,7 +54,7 @@ def together(stream: Iterable[Checked], writers: Sequence[Writing]) -> Iterator[
         for number, (write, files) in enumerate(zip(writers, copies, strict=True))
     }
     while running:
-        number = min(running, key=lambda one: taken[one])
+        number = min(running, key=lambda writer_: taken[writer_])
         piece = next(running[number], None)
         if piece is None:
             del running[number]

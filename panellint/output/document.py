@@ -149,7 +149,7 @@ def to_dict(block: Block) -> BlockData:
                 "block": "table",
                 "headings": list(headings),
                 "rows": [
-                    ["" if isinstance(one, Bar) else plain(one) for one in row] for row in rows
+                    ["" if isinstance(cell, Bar) else plain(cell) for cell in row] for row in rows
                 ],
                 "caption": caption,
             }
@@ -163,11 +163,11 @@ def to_dict(block: Block) -> BlockData:
                 "ranges": [
                     to_data(
                         ReportRange,
-                        one,
-                        name=plain(one.name),
-                        notes=map(plain, one.notes),
+                        row,
+                        name=plain(row.name),
+                        notes=map(plain, row.notes),
                     )
-                    for one in ranges
+                    for row in ranges
                 ],
                 "caption": caption,
             }
@@ -194,7 +194,7 @@ def headed(
     shown = tuple(lines)
     if shown:
         yield Heading(level, words)
-        yield from [Items(shown)] if items else (Paragraph(one, indent=indent) for one in shown)
+        yield from [Items(shown)] if items else (Paragraph(line, indent=indent) for line in shown)
 
 
 def figure(value: float | None, places: int = 1) -> str:

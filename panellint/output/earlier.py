@@ -45,9 +45,9 @@ def remember(path: str, command: str) -> None:
 def _record() -> dict[str, str]:
     folder = cache_folder()
     with suppress(OSError, ValueError):
-        found = json.loads((folder / _NAME).read_text(encoding="ascii")) if folder else {}
-        if isinstance(found, dict):
-            return found
+        record = json.loads((folder / _NAME).read_text(encoding="ascii")) if folder else {}
+        if isinstance(record, dict):
+            return record
     return {}
 
 

@@ -30,7 +30,7 @@ def to_frame(answer: Mapping[str, Any]) -> DataFrame:
 
     if "bases" in answer and "ranges" in answer:
         return pandas.DataFrame(answer["bases"])
-    key = next((one for one in _ROWS if one in answer), None)
+    key = next((name for name in _ROWS if name in answer), None)
     if key is None:
         raise ValueError(f"this answer has none of {', '.join(_ROWS)}")
     return pandas.json_normalize(list(answer[key]))

@@ -52,13 +52,13 @@ def output_schema(name: str, rules: Sequence[str], markets: Sequence[str]) -> di
     market can be. Raises KeyError for a name that is none."""
     module, _, kind = OUTPUTS[name].partition(":")
     words = {
-        "severity": [*(one.value for one in Severity), "off"],
-        "certainty": [one.value for one in Certainty],
+        "severity": [*(severity.value for severity in Severity), "off"],
+        "certainty": [certainty.value for certainty in Certainty],
         "market": list(markets),
     }
-    made = _Schemas(words, list(rules))
-    root = made.of(getattr(import_module(f"panellint.results.{module}"), kind))
-    whole = made.definitions.pop(root["$ref"].rpartition("/")[2])
+    schemas = _Schemas(words, list(rules))
+    root = schemas.of(getattr(import_module(f"panellint.results.{module}"), kind))
+    whole = schemas.definitions.pop(root["$ref"].rpartition("/")[2])
     whole["properties"] = {"version": {"const": VERSION}, **whole["properties"]}
     whole["required"] = ["version", *whole["required"]]
     return {
@@ -66,7 +66,7 @@ def output_schema(name: str, rules: Sequence[str], markets: Sequence[str]) -> di
         "$id": f"urn:panellint:schema:{name}:{VERSION}",
         "title": f"panellint {name} --format json",
         **whole,
-        "$defs": dict(sorted(made.definitions.items())),
+        "$defs": dict(sorted(schemas.definitions.items())),
     }
 
 
@@ -84,13 +84,13 @@ class _Schemas:
             return dict(_PLAIN[kind])
         origin, inner = get_origin(kind), get_args(kind)
         if origin in (Union, types.UnionType):
-            return {"anyOf": [self.of(one) for one in inner]}
+            return {"anyOf": [self.of(part) for part in inner]}
         if origin is Literal:
             return {"enum": list(inner)}
         if origin in (list, Sequence):
             return {"type": "array", "items": self.of(inner[0])}
         if origin is tuple:
-            return {"type": "array", "prefixItems": [self.of(one) for one in inner]}
+            return {"type": "array", "prefixItems": [self.of(part) for part in inner]}
         if origin in (dict, Mapping):
             return {"type": "object", "additionalProperties": self.of(inner[1])}
         if kind is dict or kind is Mapping:
@@ -104,11 +104,11 @@ class _Schemas:
         if name not in self.definitions:
             self.definitions[name] = {}  # what refers to itself finds its name
             hints = get_type_hints(kind, include_extras=True)
-            optional = {key for key, one in hints.items() if get_origin(one) is NotRequired}
+            optional = {key for key, hint in hints.items() if get_origin(hint) is NotRequired}
             self.definitions[name] = {
                 "type": "object",
                 "description": " ".join((kind.__doc__ or "").split()),
-                "properties": {key: self._property(key, one) for key, one in hints.items()},
+                "properties": {key: self._property(key, hint) for key, hint in hints.items()},
                 "required": [
                     key for key in hints if key in kind.__required_keys__ and key not in optional
                 ],

@@ -112,7 +112,7 @@ class _Page:
         return "".join(drawn)
 
     def _ranges(self, block: Ranges) -> None:
-        rows = [(label_of(one), _drawn(one), words_of(one)) for one in block.ranges]
+        rows = [(label_of(row), _drawn(row), words_of(row)) for row in block.ranges]
         if self._options.width < _NO_BARS:
             for label, bar, words in rows:
                 self._wrapped(f"{self._safe(label).strip()}: {words}", " " * 2 * _INDENT)
@@ -207,20 +207,20 @@ class _Page:
             self._print(" " * _INDENT + plain_line)
 
 
-def label_of(one: RangeRow) -> str:
+def label_of(row: RangeRow) -> str:
     """Returns what a range is of, with its place and its notes."""
-    family = f"family {one.family}" if one.family else ""
-    what = [plain(one.name), *map(plain, one.notes), family]
+    family = f"family {row.family}" if row.family else ""
+    what = [plain(row.name), *map(plain, row.notes), family]
     label = "; ".join(filter(None, what))
-    return "  " * one.depth + f"{one.place} {label}".strip()
+    return "  " * row.depth + f"{row.place} {label}".strip()
 
 
-def _drawn(one: RangeRow) -> Cell:
-    if one.low is None or one.high is None:
+def _drawn(row: RangeRow) -> Cell:
+    if row.low is None or row.high is None:
         return ""
-    return Bar(one.low, one.high, mark=one.estimate)
+    return Bar(row.low, row.high, mark=row.estimate)
 
 
-def words_of(one: RangeRow) -> str:
+def words_of(row: RangeRow) -> str:
     """Returns a range in words, with what is remarked of it."""
-    return "; ".join(filter(None, (one.words, *one.remarks)))
+    return "; ".join(filter(None, (row.words, *row.remarks)))

@@ -32,12 +32,12 @@ def _data(name: str) -> CheckData:
     }
 
 
-def _parameter(one: Parameter) -> ParameterData:
-    required = one.default is REQUIRED
+def _parameter(parameter: Parameter) -> ParameterData:
+    required = parameter.default is REQUIRED
     return to_data(
         ParameterData,
-        one,
+        parameter,
         required=required,
-        default=None if required else one.default,
-        fields=list(map(_parameter, one.fields)),
+        default=None if required else parameter.default,
+        fields=list(map(_parameter, parameter.fields)),
     )

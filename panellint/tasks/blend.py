@@ -12,14 +12,22 @@ from panellint.catalogue.model import ANYTHING, CatalogueEntry, Range
 from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.core.numbers import decimal
 from panellint.core.phrases import listed
+from panellint.core.records import to_data
 from panellint.nutrition import blending, targets
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis
 from panellint.nutrition.energy import energy_shares, factors, modified_atwater
 from panellint.nutrition.requirements import DailyNeed
-from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.nutrition.serialize import PLACES, rounded, rounded_parts
 from panellint.nutrition.targets import Target
-from panellint.results.foods import Blend, Completeness, DayOfBlend, PortionData, ShareRange
+from panellint.results.foods import (
+    Blend,
+    Completeness,
+    DayOfBlend,
+    PortionData,
+    ShareRange,
+    TargetData,
+)
 from panellint.tasks.bowl import bases_of, completeness_of, incomplete_words
 from panellint.tasks.food import Food, food_of, money, serving_words
 
@@ -140,12 +148,7 @@ def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | No
     return {
         "base": _portion_data(base, sides[0]),
         "added": _portion_data(added, sides[1]),
-        "target": {
-            "part": target.part,
-            "basis": target.basis,
-            "value": rounded(target.value),
-            "sense": target.sense,
-        },
+        "target": to_data(TargetData, target, PLACES),
         "possible": shares.possible,
         "reached": rounded(shares.reached),
         "share_percent": rounded(100 * share),
@@ -212,15 +215,8 @@ def _between(
 
 
 def _portion_data(side: Portion, amounts: blending.Amounts) -> PortionData:
-    return {
-        "name": side.name,
-        "path": side.path,
-        "complete": side.complete,
-        "estimated": side.estimated,
-        "kcal_per_kg": rounded(side.kcal_per_kg),
-        "as_fed": rounded_parts(side.analysis.as_dict()),
-        "now": rounded(blending.quantity(amounts)),
-    }
+    now = blending.quantity(amounts)
+    return to_data(PortionData, side, PLACES, as_fed=side.analysis.as_dict(), now=now)
 
 
 def _completeness(base: Portion, added: Portion, share: float, of_energy: float) -> Completeness:

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import permutations
 
 from panellint.core.errors import ImpossibleFigure
+from panellint.core.records import to_data
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, on_energy
 from panellint.nutrition.requirements import DailyNeed
-from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.nutrition.serialize import PLACES
 from panellint.results.foods import ComparedFood, Comparison
 from panellint.tasks.animal import animal_data
 from panellint.tasks.food import Food
@@ -105,24 +106,22 @@ def _row(food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool) -> C
     kcal = statement.facts.kcal_per_kg if own else statement.kcal_per_kg
     need = needs.get(statement.facts.species or "") or (needs.get(ANY) if needs else None)
     grams = 1000 * need.kcal / kcal if kcal and need else None
-    return {
-        "name": food.name,
-        "path": food.path,
-        "species": statement.facts.species,
-        "form": statement.facts.form.id,
-        "values": rounded_parts(values_on(statement, basis, kcal)),
-        "energy_shares": rounded_parts(statement.energy.shares._asdict())
-        if statement.energy
-        else None,
-        "kcal_per_kg": rounded(kcal),
-        "energy_from": None if kcal is None else "label" if own else "computed",
-        "cost_per_1000_kcal": rounded(food.cost_of(1e6 / kcal) if kcal else None),
-        "grams_per_day": rounded(grams),
-        "cost_per_day": rounded(None if grams is None else food.cost_of(grams)),
-        "currency": food.currency,
-        "assumed": list(statement.assumed),
-        "not_computed": [f"{one.what}: {one.because}" for one in statement.refused],
-    }
+    return to_data(
+        ComparedFood,
+        food,
+        PLACES,
+        species=statement.facts.species,
+        form=statement.facts.form.id,
+        values=values_on(statement, basis, kcal),
+        energy_shares=statement.energy and statement.energy.shares._asdict(),
+        kcal_per_kg=kcal,
+        energy_from=None if kcal is None else "label" if own else "computed",
+        cost_per_1000_kcal=food.cost_of(1e6 / kcal) if kcal else None,
+        grams_per_day=grams,
+        cost_per_day=None if grams is None else food.cost_of(grams),
+        assumed=statement.assumed,
+        not_computed=[f"{one.what}: {one.because}" for one in statement.refused],
+    )
 
 
 def _figure(row: ComparedFood, sort_by: str) -> float | None:

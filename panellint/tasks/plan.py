@@ -14,12 +14,13 @@ from panellint.analysis.context import LabelContext
 from panellint.core.errors import NotComputable, PanellintError
 from panellint.core.numbers import NUMBER_OR_FRACTION, read_fraction
 from panellint.core.phrases import listed
+from panellint.core.records import to_data
 from panellint.core.text import one_line
 from panellint.core.units import unit_of
 from panellint.label.feeding import read_directions, unit_name
 from panellint.nutrition import blending
 from panellint.nutrition.energy import energy_shares
-from panellint.nutrition.serialize import rounded, rounded_parts
+from panellint.nutrition.serialize import PLACES, rounded, rounded_parts
 from panellint.results import foods as shapes
 from panellint.rulepacks.data import data
 from panellint.tasks.animal import animal_data, need_of, species_of
@@ -203,20 +204,20 @@ def _animal(animal: Animal, species: str, need: DailyNeed) -> shapes.PlanAnimal:
 
 def _dish(dish: _Dish, kcal: float, animal: Animal, need: DailyNeed) -> shapes.PlanFood:
     food = dish.food
-    return {
-        "name": food.name,
-        "path": food.path,
-        "part": dish.part.words,
-        "complete": food.statement.facts.complete,
-        "kcal_per_kg": rounded(dish.kcal_per_kg),
-        "energy_from": "label" if food.statement.facts.kcal_per_kg else "computed",
-        "kcal": rounded(dish.kcal),
-        "energy_percent": rounded(100 * dish.kcal / kcal),
-        "grams": rounded(dish.grams),
-        "measures": measures_of(food, dish.kcal),
-        "cost": money_of(food, dish.grams),
-        "directions": _directions(dish, animal.kilograms, need.kcal),
-    }
+    return to_data(
+        shapes.PlanFood,
+        dish,
+        PLACES,
+        name=food.name,
+        path=food.path,
+        part=dish.part.words,
+        complete=food.statement.facts.complete,
+        energy_from="label" if food.statement.facts.kcal_per_kg else "computed",
+        energy_percent=100 * dish.kcal / kcal,
+        measures=measures_of(food, dish.kcal),
+        cost=money_of(food, dish.grams),
+        directions=_directions(dish, animal.kilograms, need.kcal),
+    )
 
 
 def _directions(dish: _Dish, kilograms: float, need: float) -> shapes.DirectionsData | None:
@@ -230,19 +231,19 @@ def _directions(dish: _Dish, kilograms: float, need: float) -> shapes.Directions
     per_unit = dish.kcal_per_kg / 1000 if amount and amount.unit == "g" else None
     if amount and per_unit is None:
         per_unit = dish.food.units.get(amount.unit)
-    if amount is None or per_unit is None:
-        return {
-            "words": words, "low_kcal": None, "high_kcal": None, "low_percent": None,
-            "high_percent": None,
-        }  # fmt: skip
-    low, high = amount.low * per_unit, amount.high * per_unit
-    return {
-        "words": words,
-        "low_kcal": rounded(low),
-        "high_kcal": rounded(high),
-        "low_percent": rounded(100 * (low / need - 1)),
-        "high_percent": rounded(100 * (high / need - 1)),
-    }
+    low = high = None
+    if amount and per_unit is not None:
+        low, high = amount.low * per_unit, amount.high * per_unit
+    return to_data(
+        shapes.DirectionsData,
+        None,
+        PLACES,
+        words=words,
+        low_kcal=low,
+        high_kcal=high,
+        low_percent=None if low is None else 100 * (low / need - 1),
+        high_percent=None if high is None else 100 * (high / need - 1),
+    )
 
 
 def _costs(dishes: Sequence[_Dish]) -> tuple[list[shapes.Money], bool]:

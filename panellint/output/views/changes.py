@@ -58,12 +58,13 @@ def shares_table(old: Shares, new: Shares) -> Table:
     return table(("Share of the mix, percent", "before", "now"), rows, ())
 
 
-def _share(one: ShareData | None) -> str:
-    if one is None:
+def _share(share: ShareData | None) -> str:
+    if share is None:
         return "-"
-    likely = f", likely {likely_words(one['likely'])}" if one["likely"] else ""
-    return f"{figure(one['low'])} to {figure(one['high'])}{likely}"
+    likely = f", likely {likely_words(share['likely'])}" if share["likely"] else ""
+    return f"{figure(share['low'])} to {figure(share['high'])}{likely}"
 
 
-def _finding(one: FindingData) -> str:
-    return f"line {one['start']['line']}: {one['severity']}: {one['message']} [{one['rule']}]"
+def _finding(finding: FindingData) -> str:
+    place = f"line {finding['start']['line']}: {finding['severity']}"
+    return f"{place}: {finding['message']} [{finding['rule']}]"

@@ -334,14 +334,14 @@ def _short(value: float | None) -> str:
     return "-" if value is None else number(value)
 
 
-def _verdict(one: shapes.JudgementData) -> str:
-    if one["verdict"] == "open":
+def _verdict(judgement: shapes.JudgementData) -> str:
+    if judgement["verdict"] == "open":
         return "is open: the figure does not bear on it"
-    if one["verdict"] == "meets":
-        return "meets it" if one["proven"] else "meets it by the printed figure"
-    if one["proven"]:
+    if judgement["verdict"] == "meets":
+        return "meets it" if judgement["proven"] else "meets it by the printed figure"
+    if judgement["proven"]:
         return "misses it"
-    if one["bound"] == "min" and one["side"] == "minimum":
+    if judgement["bound"] == "min" and judgement["side"] == "minimum":
         return "is not shown to meet it; the food may hold more"
     return "misses it by the printed figure"
 

@@ -89,9 +89,9 @@ def _remarks(entry: shapes.IngredientData) -> Iterator[str]:
     yield from entry["notes"]
 
 
-def _guaranteed(one: shapes.GuaranteeData) -> str:
-    basis = "" if one["basis"] == "as fed" else f", {one['basis']}"
-    return f"{BOUNDS.get(one['bound'], '')}{one['value']:g} {one['unit']}{basis}"
+def _guaranteed(guarantee: shapes.GuaranteeData) -> str:
+    basis = "" if guarantee["basis"] == "as fed" else f", {guarantee['basis']}"
+    return f"{BOUNDS.get(guarantee['bound'], '')}{guarantee['value']:g} {guarantee['unit']}{basis}"
 
 
 def _additive(additive: shapes.AdditiveData) -> str:

@@ -71,20 +71,20 @@ def _figure(value: float | None, unknown: str = "unknown") -> str:
     return unknown if value is None else number(round(value, 2), 4)
 
 
-def _guarantee(one: shapes.ComparedGuarantee) -> tuple[str, ...]:
-    content = one["computed"]
-    tolerance = (("-", one["tolerance"]["below"]), ("+", one["tolerance"]["above"]))
+def _guarantee(guarantee: shapes.ComparedGuarantee) -> tuple[str, ...]:
+    content = guarantee["computed"]
+    tolerance = (("-", guarantee["tolerance"]["below"]), ("+", guarantee["tolerance"]["above"]))
     sides = [f"{sign}{number(round(width, 2))}" for sign, width in tolerance if width is not None]
     known = not content["unknown"] or content["high"] is not None
-    bound = {"min": "min ", "max": "max "}.get(one["bound"], "")
+    bound = {"min": "min ", "max": "max "}.get(guarantee["bound"], "")
     return (
-        one["nutrient"] or one["printed"],
-        f"{bound}{number(one['value'])} {one['unit']}",
+        guarantee["nutrient"] or guarantee["printed"],
+        f"{bound}{number(guarantee['value'])} {guarantee['unit']}",
         _figure(content["estimate"]) if known else "unknown",
         _range(content["low"], content["high"]),
         " ".join(sides) or "none known",
-        "" if one["margin"] is None else f"{one['margin']:+.2f}",
-        one["verdict"],
+        "" if guarantee["margin"] is None else f"{guarantee['margin']:+.2f}",
+        guarantee["verdict"],
     )
 
 

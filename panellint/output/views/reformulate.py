@@ -59,9 +59,9 @@ def clash(data: Reformulation) -> Iterator[str]:
         yield f"- {cost['limit']}: a point more makes good {share} % of what is missing"
 
 
-def _row(one: NewShare) -> Iterator[str]:
-    before, after, kilograms = one["before"], one["after"], one["kilograms"]
-    yield one["name"]
+def _row(row: NewShare) -> Iterator[str]:
+    before, after, kilograms = row["before"], row["after"], row["kilograms"]
+    yield row["name"]
     yield f"{before:.3f}"
     yield f"{after:.3f}"
     yield "" if before == after else f"{after - before:+.3f}"

@@ -90,13 +90,14 @@ def _all(sheet: RequirementSheet, several: bool) -> Iterator[Block]:
         yield table(("state", "what is asked, and by which text"), map(_row, own), ())
 
 
-def _row(one: RequirementData) -> tuple[str, str]:
+def _row(requirement: RequirementData) -> tuple[str, str]:
     """Returns the state with its line, and what is asked with what stands there."""
-    state = STATES[State(one["state"])]
-    place = f", line {one['start']['line']}" if one["start"] else ""
-    words = one["text"] if len(one["text"]) <= 60 else f"{one['text'][:60].rstrip()}..."
-    seen = f" “{words}”" if words else f" ({one['note']})" if one["note"] else ""
-    return f"{state}{place}", f"{one['what']}{seen} [{one['clause']}]"
+    state = STATES[State(requirement["state"])]
+    place = f", line {requirement['start']['line']}" if requirement["start"] else ""
+    text = requirement["text"]
+    words = text if len(text) <= 60 else f"{text[:60].rstrip()}..."
+    seen = f" “{words}”" if words else f" ({requirement['note']})" if requirement["note"] else ""
+    return f"{state}{place}", f"{requirement['what']}{seen} [{requirement['clause']}]"
 
 
 def letter(sheets: Sequence[RequirementSheet], today: date) -> Iterator[Block]:

@@ -69,16 +69,16 @@ def checks_view(checks: list[shapes.CheckData]) -> Iterator[Block]:
             yield Paragraph(f"Texts of their own for: {variants}.")
 
 
-def _declared(one: shapes.ParameterData, indent: int) -> Iterator[Block]:
-    kind = f"{one['type']}, {one['unit']}" if one["unit"] else one["type"]
-    if one["values"]:
-        kind += f" ({' | '.join(one['values'])})"
-    if not one["required"]:
-        usual = one["default"]
+def _declared(parameter: shapes.ParameterData, indent: int) -> Iterator[Block]:
+    kind = f"{parameter['type']}, {parameter['unit']}" if parameter["unit"] else parameter["type"]
+    if parameter["values"]:
+        kind += f" ({' | '.join(parameter['values'])})"
+    if not parameter["required"]:
+        usual = parameter["default"]
         kind += f"; by default {shown(usual)}" if usual or usual == 0 else "; may be left out"
-    yield Paragraph(f"{one['name']}: {kind}", indent=indent)
-    yield Paragraph(one["meaning"], indent=indent + 4)
-    for field in one["fields"]:
+    yield Paragraph(f"{parameter['name']}: {kind}", indent=indent)
+    yield Paragraph(parameter["meaning"], indent=indent + 4)
+    for field in parameter["fields"]:
         yield from _declared(field, indent + 4)
 
 

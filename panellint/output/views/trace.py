@@ -32,8 +32,8 @@ def view(data: Trace) -> Iterator[Block]:
     yield Paragraph(data["caution"], indent=0)
 
 
-def _file(one: ReachedPlace) -> str:
-    return one["label"] or one["sheet"] or ""
+def _file(place: ReachedPlace) -> str:
+    return place["label"] or place["sheet"] or ""
 
 
 def _hit(one: ReachedPlace) -> str:
