@@ -164,6 +164,7 @@ def test_the_lowest_versions_declared_pass(unpacked: Path, tmp_path: Path) -> No
         "pint",
         "pytest-lsp",
         "pytest-xdist",
+        "ruamel.yaml",
         "swiglpk",
     ]
     subprocess.run([*install, *floors(), *testing], check=True)

@@ -83,7 +83,8 @@ def test_no_text_breaks_reading_or_linting() -> None:
 
 
 def test_no_layout_breaks_reading_or_linting() -> None:
-    for seed in range(30):
+    # 10,108 is in several languages without a list, which a long run fell over.
+    for seed in (*range(30), 10_108):
         check(seed, laid_out)
 
 

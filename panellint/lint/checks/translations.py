@@ -178,6 +178,8 @@ def _lists(versions: Sequence[_Version]) -> Iterator[Observation]:
     """Yields where a list has other entries than most, or the same ones in another order."""
     lists = [version for version in versions if version.entries]
     ids = [tuple(one.known_as for one in version.entries) for version in lists]
+    if not lists:
+        return
     usual = lists[max(range(len(ids)), key=lambda number: ids.count(ids[number]))]
     for version, own in zip(lists, ids, strict=True):
         if own != ids[lists.index(usual)]:
