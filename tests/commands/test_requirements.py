@@ -53,7 +53,10 @@ def test_the_letter_lists_what_has_to_be_put_right_and_nothing_else() -> None:
     words = " ".join(output.split())
     assert "lacks crude fiber (max)" in words
     assert "the adequacy statement is about a cat" in words
-    assert "Clause: Kentucky" in words
+    assert "What is asked: The mandatory guarantees stand there" in words
+    assert "(Kentucky" in words
+    assert "Please add the guarantees that are lacking." in words
+    assert "; Kentucky 12 KAR 3:012, section 3; Kentucky" not in words
     assert "Reviewed by" in words
     _, sound = run(SOUND, "--format", "letter")
     assert "nothing in it that needs correction" in " ".join(sound.split())

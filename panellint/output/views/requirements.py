@@ -8,6 +8,7 @@ from datetime import date
 from panellint.core.findings import State
 from panellint.core.phrases import counted, listed
 from panellint.output.document import Block, Heading, Paragraph, caution, headed, table
+from panellint.results.findings import FindingData
 from panellint.results.requirements import RequirementData, RequirementSheet
 from panellint.rulepacks.settings import market_title, the_market
 
@@ -129,27 +130,54 @@ def _body(sheet: RequirementSheet) -> Iterator[Block]:
             "We have read the text of this label and found nothing in it that needs correction.",
             indent=0,
         )
+    part = ""
     for place, one in enumerate(wrong, start=1):
-        yield Heading(2, f"{place}. {one['what']}")
-        for finding in one["findings"]:
-            quote = f"Line {finding['start']['line']}, “{finding['text']}”: "
-            bare = one["state"] == State.MISSING or not finding["text"]
-            yield Paragraph(f"{'' if bare else quote}{finding['message']}")
-        if not one["findings"]:
-            yield Paragraph("It does not stand in the text that we were given.")
-        clauses = dict.fromkeys(finding["source"] for finding in one["findings"])
-        own = not clauses or sheet["state"] is not None
-        yield Paragraph(f"Clause: {one['clause'] if own else '; '.join(clauses)}")
+        if one["part"] != part:
+            part = one["part"]
+            yield Heading(2, part)
+        yield from _point(place, one, has_state=sheet["state"] is not None)
     for heading, states in (
         ("Could not be read; please send a clear copy", (State.NOT_READ,)),
         ("The text alone does not settle it; please show", (State.OPEN,)),
         ("Not visible in text; judged on the printed pack", (State.NOT_VISIBLE,)),
     ):
-        rows = (one for one in sheet["requirements"] if one["state"] in states)
-        lines = (f"{one['what']} ({one['note']})" if one["note"] else one["what"] for one in rows)
-        yield from headed(heading, lines, items=True)
+        by_note: dict[str, list[str]] = {}
+        for one in sheet["requirements"]:
+            if one["state"] in states:
+                by_note.setdefault(one["note"], []).append(one["what"])
+        settled = [f"{note}: {' '.join(asked)}" for note, asked in by_note.items() if note]
+        yield from headed(heading, [*settled, *by_note.get("", [])], items=True)
+    if wrong:
+        last = "Please send us the corrected label, or say why a point does not apply."
+        yield Paragraph(last, indent=0)
     yield Heading(2, "What this letter rests on")
     yield Paragraph(
         "The text of the label alone. It informs and does not certify: the competent authority "
         "of the market judges the label."
     )
+
+
+def _point(place: int, one: RequirementData, *, has_state: bool) -> Iterator[Block]:
+    """Yields one point: what the label shows, what is asked by which clause, what to change."""
+    shown = [_shown(one, finding) for finding in one["findings"]]
+    if not shown:
+        place_of = f"Line {one['start']['line']}: “{one['text']}”." if one["start"] else ""
+        absent = "This does not stand in the text that we were given."
+        shown = [absent if one["state"] == State.MISSING else place_of]
+    yield Paragraph(f"{place}. {shown[0]}", indent=0)
+    yield from map(Paragraph, shown[1:])
+    sources = [finding["source"] for finding in one["findings"]]
+    own = has_state or not sources or one["clause"] in sources
+    yield Paragraph(f"What is asked: {one['what']} ({one['clause'] if own else sources[0]})")
+    usual = "add it." if one["state"] == State.MISSING else "correct it."
+    yield Paragraph(f"Please {one['change'] or usual}")
+
+
+def _shown(one: RequirementData, finding: FindingData) -> str:
+    """Returns what a finding says, with its line; the words that it marks where it does not quote
+    them."""
+    is_quoted = finding["text"] in finding["message"]
+    if one["state"] == State.MISSING and not is_quoted:
+        return finding["message"]
+    quote = "" if is_quoted else f", “{finding['text']}”"
+    return f"Line {finding['start']['line']}{quote}: {finding['message']}"
