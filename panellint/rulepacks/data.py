@@ -15,6 +15,8 @@ from panellint.core.paths import rules_folder
 PACK_FOLDERS = ("us", "eu", "uk", "ca", "practice")
 #: The files of such a folder that hold no rules: what a market asks, and what its states enacted.
 REQUIREMENTS, STATES = "requirements.yaml", "states.yaml"
+#: The data that name regular expressions which the words of packs take.
+EXPRESSIONS = "words/expressions"
 #: Folders of `rules/` that are no data: packs, and what has a compiled form of its own.
 _APART = {*PACK_FOLDERS, "ingredients"}
 

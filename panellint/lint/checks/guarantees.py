@@ -8,6 +8,7 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
+from panellint.analysis.nutrient_sources import names_of
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy, State
 from panellint.core.numbers import number
 from panellint.core.source import Span
@@ -295,11 +296,7 @@ def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def name_of(nutrient: str) -> str:
     """Returns what a nutrient is called on labels."""
-    return next(
-        str(row["names"]["en"][0])
-        for row in data("nutrients/nutrients")["nutrients"]
-        if row["id"] == nutrient
-    )
+    return next(names_of([nutrient]), nutrient)
 
 
 def _lines(context: LabelContext, with_: Parameters) -> tuple[Line, ...]:

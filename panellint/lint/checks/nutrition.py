@@ -32,8 +32,8 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds guarantees that are short of a minimum of the profile, or above a maximum.
 
     It is proven where every food within the guarantees misses the limit and the limit was read
-    first-hand: a minimum that is guaranteed low says nothing of the content, and a value without a
-    bound has a tolerance.
+    first-hand; practice where a guaranteed maximum allows what the profile does not: a minimum that
+    is guaranteed low says nothing of the content, and a value without a bound has a tolerance.
     """
     claim = _by_profile(context, rule)
     if claim is None or not set(rule.parameters.texts("except-uses")).isdisjoint(context.uses):
@@ -47,9 +47,12 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if span is None or judgement.value is None:
             continue
         proven = judgement.proven and judgement.confirmed and judgement.bound != "declared"
+        # A maximum above the profile's allows what the profile does not.
+        allowed = judgement.side == "maximum" and "max" in judgement.bound
+        doubt = Certainty.PRACTICE if allowed else Certainty.POSSIBLE
         yield Observation(
             span,
-            Certainty.PROVEN if proven else Certainty.POSSIBLE,
+            Certainty.PROVEN if proven else doubt,
             {
                 "nutrient": next(names_of([judgement.nutrient]), judgement.nutrient),
                 "value": judgement.value,

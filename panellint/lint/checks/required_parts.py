@@ -215,8 +215,12 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if found:
             yield Observation.met(Span(start + found.start(), start + found.end()))
             return
-    if context.label.product_name:
-        place = context.label.product_name_span
+    top = {entry.path for entry in context.declaration.ingredients}
+    named = {entry.path for entries in context.supported.values() for entry in entries}
+    place = context.label.product_name_span
+    if top and len(top) <= rule.parameters.number("unless-named") and top <= named:
+        yield Observation.of_state(State.NOT_DUE, place)
+    elif context.label.product_name:
         yield lacking(context, place, Certainty.PROVEN, {}, "", "species")
     else:
         yield Observation.of_state(State.MISSING, where(context))
@@ -285,6 +289,9 @@ DECLARATIONS = {
         takes.texts("sections", "Sections that are searched."),
         takes.words("words", "Words that stand against the statement."),
     ),
-    "species": takes.check(variants=("maybe here",)),
+    "species": takes.check(
+        takes.count("unless-named", "ingredients", "A food of so many, all named, owes none.", 0),
+        variants=("maybe here",),
+    ),
     "stage": takes.check(common.ROUTES),
 }

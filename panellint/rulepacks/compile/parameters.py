@@ -9,6 +9,7 @@ from typing import Any
 from panellint.core import wording
 from panellint.rulepacks.compile.errors import suggestion, unknown
 from panellint.rulepacks.compile.yaml_source import Document, Loc
+from panellint.rulepacks.data import EXPRESSIONS, data
 from panellint.rulepacks.parameters import (
     CHOICE_FIELDS,
     CHOICE_WORDS,
@@ -19,6 +20,8 @@ from panellint.rulepacks.parameters import (
 )
 
 Given = Mapping[str, Any]
+#: The key under which words of a built-in pack name regular expressions.
+NAMED = "named"
 
 
 def check_parameters(
@@ -68,6 +71,8 @@ def typed(given: Given, declared: tuple[Parameter, ...], *, own: bool) -> dict[s
 def _value(value: Any, parameter: Parameter, own: bool) -> Any:
     if parameter.type in _LISTS:
         listed = value if isinstance(value, list) else [value]
+        if parameter.type is Type.WORDS:
+            listed = [_spelled_out(item) for item in listed]
         return [_linear(item) for item in listed] if own else listed
     if parameter.type is Type.TABLE:
         return {key: _value(item, parameter.fields[0], own) for key, item in value.items()}
@@ -76,6 +81,15 @@ def _value(value: Any, parameter: Parameter, own: bool) -> Any:
     if parameter.type is Type.ROWS:
         return [typed(row, parameter.fields, own=own) for row in value]
     return value
+
+
+def _spelled_out(item: Any) -> Any:
+    """Returns words with the regular expressions that they name in place of the names."""
+    if not isinstance(item, Mapping) or NAMED not in item:
+        return item
+    own = {key: value for key, value in item.items() if key != NAMED}
+    found = [data(EXPRESSIONS)["expressions"][name] for name in wording.items(item[NAMED])]
+    return {**own, "regex": [*wording.items(own.get("regex", [])), *found]}
 
 
 def _linear(item: Any) -> Any:
@@ -128,7 +142,14 @@ def _check(document: Document, loc: Loc, value: Any, parameter: Parameter) -> No
 def _check_words(document: Document, loc: Loc, item: Any, of: str) -> None:
     """Checks one of a list of words: a phrase, or a mapping of the keys of `core.wording`."""
     if isinstance(item, Mapping):
-        _check_keys(document, loc, item, wording.KEYS, of)
+        keys = wording.KEYS if document.own else (*wording.KEYS, NAMED)
+        _check_keys(document, loc, item, keys, of)
+        known = data(EXPRESSIONS)["expressions"]
+        for name in wording.items(item.get(NAMED, [])):
+            if name not in known:
+                fault = unknown(document, (*loc, NAMED), "regular expression", name, known)
+                document.faults.append(fault)
+        item = {key: value for key, value in item.items() if key != NAMED}
     elif not isinstance(item, str):
         document.faults.append(document.fault(loc, f"{of} is {_kind_of(item)}", Type.WORDS))
         return
@@ -232,7 +253,7 @@ _CHOICE = {"$ref": "#/$defs/Choice"}
 DEFINITIONS: dict[str, Any] = {
     "Wording": {
         "type": "object",
-        "properties": dict.fromkeys(wording.KEYS, _SEARCHES),
+        "properties": dict.fromkeys((*wording.KEYS, NAMED), _SEARCHES),
         "additionalProperties": False,
     },
     "Choice": {
