@@ -85,7 +85,8 @@ _FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)")
 #: take time without end.
 _FAR = 4000
 _LARGE = re.compile(
-    r"(?P<how>including|except(?:\s+for)?)[\s,]*(?:the\s+)?(?:growth\s+of\s+large|pupp\w+\s*>\s*70)",
+    r"(?P<how>(?<!not )including|except(?:\s+for)?|excluding|not\s+including|but\s+not(?:\s+for)?"
+    r"|other\s+than)[\s,]*(?:the\s+)?(?:growth\s+of\s+large|pupp\w+\s*>\s*70)",
     re.IGNORECASE,
 )
 _AS_ADULT = re.compile(r"\bas\s+an?\s+adults?\b", re.IGNORECASE)

@@ -26,17 +26,9 @@ if TYPE_CHECKING:
 
 #: What can be wrong with a waiver: the values of the parameter `fault`, graver ones first.
 #: Of each waiver the first that is true is told.
-PATTERN = "pattern"
-UNKNOWN_RULE = "unknown-rule"
-LOCKED = "locked"
-WITHOUT_REASON = "without-reason"
-WITHOUT_DATE = "without-date"
-EXPIRED = "expired"
-TOO_LONG = "too-long"
-UNUSED = "unused"
-ENDING = "ending"
 FAULTS = (
-    PATTERN, UNKNOWN_RULE, LOCKED, WITHOUT_REASON, WITHOUT_DATE, EXPIRED, TOO_LONG, UNUSED, ENDING,
+    "pattern", "unknown-rule", "locked", "without-reason", "without-date", "expired", "too-long",
+    "unused", "ending",
 )  # fmt: skip
 
 
@@ -98,9 +90,9 @@ def review(
             if waiver.rule in present and waiver.rule not in used:
                 used.add(waiver.rule)
             elif complete and not registry.is_elsewhere(rules[waiver.rule].check):
-                fault = UNUSED
+                fault = "unused"
         if fault is None and waiver.until and (waiver.until - today).days <= terms.ahead:
-            fault = ENDING
+            fault = "ending"
         if fault is not None:
             alone = sum(one.span == waiver.span for one in waivers) == 1
             faults.append((fault, _observation(fault, waiver, source, rules, today, terms, alone)))
@@ -114,18 +106,18 @@ def review(
 def _fault(waiver: WaiverLine, rules: Collection[str], today: date, terms: Terms) -> str | None:
     """Returns what keeps a waiver from holding; None where it holds."""
     if "*" in waiver.rule or "?" in waiver.rule:
-        return PATTERN
+        return "pattern"
     if waiver.rule not in rules:
-        return UNKNOWN_RULE
+        return "unknown-rule"
     if waiver.rule in terms.locked:
-        return LOCKED
+        return "locked"
     if not waiver.reason.strip():
-        return WITHOUT_REASON
+        return "without-reason"
     if waiver.until is None:
-        return WITHOUT_DATE
+        return "without-date"
     if waiver.until < today:
-        return EXPIRED
-    return TOO_LONG if (waiver.until - today).days > terms.longest else None
+        return "expired"
+    return "too-long" if (waiver.until - today).days > terms.longest else None
 
 
 def _observation(
@@ -145,7 +137,7 @@ def _observation(
         values["until"] = waiver.until.isoformat()
         values["days"] = abs((today - waiver.until).days)
     remedies = list(_removals(fault, waiver, source)) if alone else []
-    if fault == UNKNOWN_RULE:
+    if fault == "unknown-rule":
         from panellint.core.phrases import nearest
 
         span = waiver.rule_span
@@ -160,13 +152,13 @@ def _observation(
         values,
         context,
         remedies=tuple(remedies),
-        tags=("unnecessary",) if fault == UNUSED else (),
+        tags=("unnecessary",) if fault == "unused" else (),
     )
 
 
 def _removals(fault: str, waiver: WaiverLine, source: Source) -> Iterator[Remedy]:
     """Yields the removal of a waiver that does nothing, line end included."""
-    if fault not in (UNKNOWN_RULE, EXPIRED, UNUSED):
+    if fault not in ("unknown-rule", "expired", "unused"):
         return
     start, end = waiver.span
     text = source.text

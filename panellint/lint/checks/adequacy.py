@@ -175,8 +175,13 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         if statement.route not in with_.texts("routes") or not stages:
             continue
-        if statement.large_size is not None:
+        printed = context.source.slice(statement.span)
+        if with_.words("enacted").search(printed):
             yield Observation.met(statement.span)
+        elif said := with_.words("large").search(printed):
+            values = {"printed": one_line(printed[said.start() :]).rstrip("."), "stage": stages[0]}
+            place = Span(statement.span.start + said.start(), statement.span.start + said.end())
+            yield Observation(place, Certainty.PRACTICE, values, variant="wording")
         else:
             yield Observation(
                 _word(context, _behind(context, statement.span), "stages", stages[0], key="stage"),
@@ -245,5 +250,8 @@ DECLARATIONS = {
         takes.words("words", "Words by which a statement takes in growth."),
         takes.texts("stages", "Life stages of a statement that the rule is about."),
         common.ROUTES,
+        takes.words("enacted", "The enacted words on large-size dogs."),
+        takes.words("large", "Any words on them."),
+        variants=("wording",),
     ),
 }

@@ -82,18 +82,13 @@ def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         ):
             around.append(holders[(*path[:-1], path[-1] - 1)])  # "duck heart and liver"
         if not any(_animal(one) for one in (*around, *entry.members)) and not any(
-            _is_animal(context, note) for note in entry.notes
+            (match := context.lookup(note)) and is_one_animal(match.known) for note in entry.notes
         ):
             yield Observation(entry.name_span, Certainty.PRACTICE, {"name": entry.name})
 
 
 def _animal(entry: Ingredient) -> bool:
     return entry.match is not None and is_one_animal(entry.match.known)
-
-
-def _is_animal(context: LabelContext, note: str) -> bool:
-    match = context.lookup(note)
-    return match is not None and is_one_animal(match.known)
 
 
 def misspelt(context: LabelContext, rule: Rule) -> Iterator[Observation]:

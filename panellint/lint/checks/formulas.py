@@ -95,7 +95,7 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     found = [
         (limit, bounds)
         for limit in asked
-        if (bounds := _most(context.formulas, limit)) is not None
+        if (bounds := context.formulas.nutrient(limit.nutrient, Base.DRY_MATTER)).sure
         and bounds.high < _least(context.formulas, limit)
     ]
     if not found:
@@ -198,11 +198,6 @@ def _is_known(context: LabelContext, nutrient: str) -> bool:
         if known is None or nutrient in known.supplies or known.range_of(nutrient) is None:
             return False
     return True
-
-
-def _most(formulas: Formulas, limit: ProfileLimit) -> Bounds | None:
-    bounds = formulas.nutrient(limit.nutrient, Base.DRY_MATTER)
-    return bounds if bounds.sure else None
 
 
 def _least(formulas: Formulas, limit: ProfileLimit) -> float:

@@ -1,10 +1,6 @@
 """Ingredients that a rule bars, or wants looked at, wherever they stand or high in the list.
 
-`which` chooses them (see `choosing`), in the list or, where the rule speaks of no place, among
-the additives of the EU heading. `among-first` keeps to so many first entries of the
-list, members of a group with their group; `before` ends these at the first entry of a choice;
-`at-least` asks for so many. `certainty` is the finding's: proven where a text bars them,
-practice where it is a judgement. One finding at the first of them, the others named with it.
+One finding at the first of them, the others named with it.
 """
 
 from __future__ import annotations

@@ -1,19 +1,7 @@
 """The percentages that a product's name promises, held against all formulas that fit.
 
-`named-share` serves every market by its parameters alone, all of them percentages:
-
-- `tier`: the tiers of the name that the rule is about; a promise of another tier is passed over.
-- `together-at-least`, `each-at-least`: what the named ingredients reach together, and each one
-  where there are several. `together-at-most`: what they stay under.
-- `without: processing-water`: those hold of the mix less declared water; else of the whole mix.
-- `counting-water-at-least`: what the named ones reach together of the whole mix.
-- `or`: further sets of the parameters above; meeting one of the sets is enough.
-- `counts`: edition to origins; there only named ingredients of such an origin count.
-- `behind`: the words behind the names that the rule is about, where not any.
-- `exempt`: kinds of ingredient that the rule does not speak of.
-- `perhaps-water`: kinds that some count with the processing water. Where only the stricter
-  reading fails, the finding is not proven.
-
+`named-share` serves every market by its parameters alone; meeting one of the sets of conditions is
+enough. Where only the stricter reading of the processing water fails, a finding is not proven.
 Shares come from the case; nothing here adds them up.
 """
 

@@ -53,7 +53,9 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             if any(_shares_a_word(named.name, one.name) for one in unknown):
                 continue
             related = relatives(named, entries)
-            if with_["or-source-stated"] and (related or _source_is_stated(named, entries)):
+            words = [text for entry in entries for text in (entry.name, *entry.notes)]
+            stated = related or any(_shares_a_word(named.name, text) for text in words)
+            if with_["or-source-stated"] and stated:
                 continue
             # "Goose Creek Chicken Dinner": a word that other words part from the rest may belong
             # to a brand. An entry that the catalogue does not know could be the ingredient.
@@ -245,11 +247,6 @@ def relatives(named: Named, entries: Iterable[Ingredient]) -> list[Ingredient]:
             or (known.family and entry.match.known.family == known.family)
         )
     ]
-
-
-def _source_is_stated(named: Named, entries: Iterable[Ingredient]) -> bool:
-    words = [text for entry in entries for text in (entry.name, *entry.notes)]
-    return any(_shares_a_word(named.name, text) for text in words)
 
 
 def _shares_a_word(name: str, text: str) -> bool:

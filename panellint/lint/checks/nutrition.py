@@ -113,7 +113,9 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     statement = statement_of(context)
     label, widest = statement.facts.kcal_per_kg, statement.widest
-    if label is None or widest is None or not _plain(context):
+    given = context.label.guarantees
+    plain = all(one.basis == "as fed" and one.nutrient != "dietary-fibre" for one in given)
+    if label is None or widest is None or not plain:
         return
     try:
         low, high = energy_range(widest)
@@ -145,11 +147,6 @@ def _by_profile(context: LabelContext, rule: Rule) -> Adequacy | None:
     behind it, which need not."""
     claim = stated(context, rule.parameters.texts("routes"))
     return None if claim is None or statement_of(context).facts.trial else claim
-
-
-def _plain(context: LabelContext) -> bool:
-    given = context.label.guarantees
-    return all(item.basis == "as fed" and item.nutrient != "dietary-fibre" for item in given)
 
 
 def _guaranteed(context: LabelContext, nutrient: str, bound: Bound | None = None) -> Span | None:

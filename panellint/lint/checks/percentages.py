@@ -154,18 +154,15 @@ def short_of_whole(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         total += own
     if total < _WHOLE:
         first = top[0]
+        has_water = any(one.match and one.match.known.kind == "water" for one in top)
         end = first.percent.span.end if first.percent else first.name_span.end
         yield Observation(
             Span(first.name_span.start, max(end, first.name_span.end)).cover(first.span),
             Certainty.POSSIBLE,
             {"most": total, "first": first.name, "percent": _value(first)},
-            variant="" if any(_is_water(entry) for entry in top) else "no water",
+            variant="" if has_water else "no water",
             rests_on=("order", "percentages"),
         )
-
-
-def _is_water(entry: Ingredient) -> bool:
-    return entry.match is not None and entry.match.known.kind == "water"
 
 
 def _lists(context: LabelContext) -> Iterator[Sequence[Ingredient]]:

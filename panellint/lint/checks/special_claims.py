@@ -96,20 +96,13 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _organic(context: LabelContext) -> list[Ingredient]:
     """Returns the declared ingredients that are called organic, or whose footnote calls them so."""
-    marks = {note.mark for note in context.label.footnotes if _says_organic(note.text)}
-    return [leaf for leaf in context.leaves if _is_organic(leaf, marks)]
-
-
-def _says_organic(text: str) -> bool:
-    return re.search(r"\borganic(?:ally)?\b", text, re.IGNORECASE) is not None
-
-
-def _is_organic(entry: Ingredient, marks: set[str]) -> bool:
-    return (
-        _says_organic(entry.name)
-        or any(_says_organic(note) for note in entry.notes)
-        or any(mark.text in marks for mark in entry.marks)
-    )
+    says = re.compile(r"\borganic(?:ally)?\b", re.IGNORECASE).search
+    marks = {note.mark for note in context.label.footnotes if says(note.text)}
+    return [
+        leaf
+        for leaf in context.leaves
+        if any(map(says, (leaf.name, *leaf.notes))) or any(one.text in marks for one in leaf.marks)
+    ]
 
 
 def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation]:

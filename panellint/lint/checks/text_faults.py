@@ -80,7 +80,8 @@ def _remedies(context: LabelContext, one: TextFault) -> Iterator[Remedy]:
     if one.kind == "surplus-bracket":
         yield Remedy("Remove it", (Edit(one.span, ""),))
     elif one.kind == "empty-entry":
-        yield Remedy("Remove the comma", (_without(context, one),), _follows_comma(context, one))
+        is_sure = context.source.text[: one.span.start].rstrip(" \t").endswith(",")
+        yield Remedy("Remove the comma", (_without(context, one),), is_sure)
     elif one.kind == "mismatched-bracket":
         opener = re.search(r"the “(.)”", one.words)
         closer = _CLOSERS.get(opener[1]) if opener else None
@@ -107,11 +108,6 @@ def _without(context: LabelContext, one: TextFault) -> Edit:
     text, span = context.source.text, one.span
     blanks = text[span.start - 1 : span.start] == text[span.end : span.end + 1] == " "
     return Edit(Span(span.start - blanks, span.end), "")
-
-
-def _follows_comma(context: LabelContext, one: TextFault) -> bool:
-    """Returns whether a comma stands right behind another one."""
-    return context.source.text[: one.span.start].rstrip(" \t").endswith(",")
 
 
 def _only_place(context: LabelContext, one: TextFault) -> int | None:

@@ -19,7 +19,7 @@ from panellint.core.errors import Fault, InputError
 from panellint.core.files import relative
 from panellint.core.source import read
 from panellint.core.text import one_line
-from panellint.lint.runner.fingerprint import fingerprint, fingerprints
+from panellint.lint.runner.fingerprint import fingerprints
 from panellint.lint.runner.results import Checked
 
 EDITION = 2
@@ -166,7 +166,7 @@ def _labels(path: str, data: Any) -> Iterator[tuple[str, list[Entry]]]:
     def wrong(where: str, expected: str) -> InputError:
         return InputError(Fault(path, None, None, f"no baseline: {where}", expected))
 
-    if not isinstance(data, dict) or data.get("baseline") not in (1, EDITION):
+    if not isinstance(data, dict) or data.get("baseline") != EDITION:
         raise wrong("`baseline` is missing or unknown", f'"baseline": {EDITION}')
     labels = data.get("labels")
     if not isinstance(labels, dict):
@@ -183,16 +183,4 @@ def _labels(path: str, data: Any) -> Iterator[tuple[str, list[Entry]]]:
                     f"`labels[{label!r}][{number}]` is no finding", "rule, text, fingerprint"
                 )
             listed.append(Entry(*map(str, values)))
-        yield label, listed if data["baseline"] == EDITION else _renamed(listed)
-
-
-def _renamed(entries: list[Entry]) -> list[Entry]:
-    """Entries of the first edition, whose fingerprints held the whole line, under those of now."""
-    seen: Counter[tuple[str, str]] = Counter()
-    renamed = []
-    for entry in entries:
-        number = seen[entry.rule, entry.text]
-        seen[entry.rule, entry.text] += 1
-        mark = fingerprint(entry.rule, entry.text, number)
-        renamed.append(Entry(entry.rule, entry.text, mark))
-    return renamed
+        yield label, listed

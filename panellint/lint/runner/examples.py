@@ -149,7 +149,7 @@ def _observations(
     label = context.label
     found = engine.findings_of(context, among.values())
     fault = rule.parameters.text("fault")
-    locking = Settings(locked=frozenset({rule.id} if fault == waivers.LOCKED else ()))
+    locking = Settings(locked=frozenset({rule.id} if fault == "locked" else ()))
     reviewed = waivers.review(
         label.waivers, found, label.source, among, EXAMPLE_DAY, terms=waivers.Terms.of(locking)
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -35,6 +36,7 @@ def is_document(path: str) -> bool:
     return path.lower().endswith(DOCUMENTS)
 
 
+@dataclass
 class Found:
     """What the arguments of a command came to.
 
@@ -43,11 +45,10 @@ class Found:
     are not read, with the reason.
     """
 
-    def __init__(self) -> None:
-        self.paths: list[str] = []
-        self.faults: list[Fault] = []
-        self.left_out: list[tuple[str, str]] = []
-        self.refused: list[tuple[str, str]] = []
+    paths: list[str] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    left_out: list[tuple[str, str]] = field(default_factory=list)
+    refused: list[tuple[str, str]] = field(default_factory=list)
 
 
 class Ignored:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
+from dataclasses import KW_ONLY, dataclass
 from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -43,6 +44,7 @@ def _is_any(rule: str, words: tuple[str, ...]) -> bool:
     return any(fnmatchcase(rule, word) for word in words)
 
 
+@dataclass
 class Checker:
     """Lints a file by the settings that reach it; a call never raises.
 
@@ -53,28 +55,16 @@ class Checker:
     tree. With `write`, sure corrections are made first, and it writes the file.
     """
 
-    def __init__(
-        self,
-        market: str | None = None,
-        fail_at: str | None = None,
-        named: str | None = None,
-        *,
-        config: str | None = None,
-        picked: Picked | None = None,
-        quick: bool = False,
-        glance: bool = False,
-        policy: Policy | None = None,
-        write: Callable[[str, str], None] | None = None,
-    ) -> None:
-        self.market = market
-        self.fail_at = fail_at
-        self.named = named
-        self.config = config
-        self.picked = picked
-        self.quick = quick
-        self.glance = glance
-        self.policy = policy
-        self.write = write
+    market: str | None = None
+    fail_at: str | None = None
+    named: str | None = None
+    _: KW_ONLY
+    config: str | None = None
+    picked: Picked | None = None
+    quick: bool = False
+    glance: bool = False
+    policy: Policy | None = None
+    write: Callable[[str, str], None] | None = None
 
     def wants(self, rule: str) -> bool:
         """Returns whether findings of a rule are wanted."""

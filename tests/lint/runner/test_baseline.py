@@ -104,10 +104,10 @@ def test_it_reads_the_same_however_it_was_made(baseline):
         ("{", r"known\.json:1:2: no JSON"),
         ("[]", r"`baseline` is missing or unknown \(expected \"baseline\": 2\)"),
         ('{"baseline": 3}', "`baseline` is missing or unknown"),
-        ('{"baseline": 1}', "`labels` is missing or no object"),
-        ('{"baseline": 1, "labels": {"a": 3}}', r"`labels\['a'\]` is no list"),
+        ('{"baseline": 2}', "`labels` is missing or no object"),
+        ('{"baseline": 2, "labels": {"a": 3}}', r"`labels\['a'\]` is no list"),
         (
-            '{"baseline": 1, "labels": {"a": [{"rule": "x"}]}}',
+            '{"baseline": 2, "labels": {"a": [{"rule": "x"}]}}',
             r"`labels\['a'\]\[0\]` is no finding",
         ),
     ],
@@ -139,14 +139,6 @@ def test_a_label_that_was_moved_keeps_what_was_known(baseline):
     moved = checked("labels/c.panel", "Ingredients: peas,\npea fibre\nrice", "peas", "pea fibre")
     assert left(baseline, moved) == []
     assert list(json.loads(baseline.text())["labels"]) == ["labels/b.panel", "labels/c.panel"]
-
-
-def test_a_baseline_of_the_first_edition_is_read(tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    entry = {"rule": "split-family", "text": "peas", "fingerprint": "0" * 32}
-    Path("known.json").write_text(json.dumps({"baseline": 1, "labels": {"a.panel": [entry]}}))
-    known = Baseline.of_file("known.json")
-    assert left(known, checked("a.panel", "Ingredients: peas", "peas")) == []
 
 
 def test_the_settings_name_the_baseline(tmp_path, monkeypatch):
