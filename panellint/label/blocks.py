@@ -134,7 +134,7 @@ def _joint(text: str, end: int, start: int, words: str) -> str:
         return "follows"
     if _SMALL.match(words):
         return "small"
-    return "wrapped" if len(before) == _BACK else "follows"
+    return "wrapped" if len(before) == _BACK and not before.endswith("%") else "follows"
 
 
 def _parted(
@@ -164,7 +164,13 @@ def _parted(
         for kind in elsewhere & told.keys():
             told[kind] += weights["elsewhere"]
         told["untitled"] = told.get("untitled", 0) + weights["untitled"]
-        told[own] = told.get(own, 0) + given["carried"][own]
+        # A line below a list's full stop is a remark, unless it is a list.
+        ended = (
+            own == "declaration"
+            and line.joint == "follows"
+            and source.text[lines[number - 1].span.end - 1] == "."
+        )
+        told[own] = told.get(own, 0) + (0 if ended else given["carried"][own])
         steps.append(told)
     kinds = _best(steps, lines, weights)
     start = 0

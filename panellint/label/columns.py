@@ -39,14 +39,16 @@ def columned(source: Source, begins: Begins) -> Iterator[tuple[Source, Span, boo
         number = max(end, number + 1)
 
 
-def _pieces(source: Source, line: Span, begins: Begins) -> Iterator[tuple[Span, bool]]:
-    start, in_columns = line.start, False
+def _pieces(source: Source, line: Span, begins: Begins) -> list[tuple[Span, bool]]:
+    """Returns a line, or its pieces; of two headings the left one last, which goes on below."""
+    pieces, start, right = [], line.start, ""
     for gap in _GAP.finditer(source.text, line.start, line.end):
-        if begins(source, Span(gap.end(), line.end)):
-            in_columns = True
-            yield Span(start, gap.start()), True
+        if right := begins(source, Span(gap.end(), line.end)) or right:
+            pieces.append((Span(start, gap.start()), True))
             start = gap.end()
-    yield Span(start, line.end), in_columns
+    pieces.append((Span(start, line.end), bool(pieces)))
+    headed = right == "heading" and begins(source, pieces[0][0]) == "heading"
+    return pieces[::-1] if headed else pieces
 
 
 def _column(source: Source, line: Span, begins: Begins) -> int:

@@ -20,6 +20,9 @@ _ALONE = frozenset("declaration guarantees additives calories feeding".split())
 #: Where a heading may begin: at the start of a line, or after the end of a sentence. There
 #: it has a capital.
 _AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
+#: "The guaranteed analysis is crude protein 20% minimum".
+_SAID = re.compile(r"[^\w(\[\n]*(?:The|Our)[ \t]+(?P<word>[^\W\d_]+)")
+_IS = re.compile(r"(?:[ \t]*\([^()\n]{0,80}\))?(?P<verb>[ \t]+(?:is|are)\b)")
 _INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d_a-z][^\W\d_]*)")
 #: In a line with a colon: behind any word, where headings of the small print follow one another.
 _AMID = re.compile(
@@ -107,6 +110,11 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     """The heading at the start of a line, and those behind the sentences in it."""
     first = _AT_START.match(text, line.start, line.end)
     at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
+    said = _SAID.match(text, line.start, line.end) if at_start is None else None
+    if said and (phrase := _phrase_at(text, said["word"], said.start("word"))):
+        if verb := _IS.match(text, phrase.end()):
+            kind = _vocabulary().kinds[fold(phrase.group())]
+            at_start = Heading(kind, Span(phrase.start(), verb.start("verb")), verb.end())
     inside = []
     after = at_start.after if at_start else line.start
     anywhere = text.find(":", after, line.end) >= 0
@@ -141,6 +149,8 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     joined = _JOINED.match(text, end)
     second = _phrase_at(text, joined["word"], joined.end()) if joined else None
     if second is not None:
+        if kind in _BEFORE_WORDS and vocabulary.kinds[fold(second.group())] != kind:
+            return None  # "Ingredients & analysis" heads a page
         end = second.end()
     after = _AFTER.match(text, end)
     assert after is not None  # it matches nothing too
@@ -157,7 +167,8 @@ def _is_heading(
 ) -> bool:
     """True where the words at this place are a heading and not a part of a sentence."""
     colon = after["mark"] in _COLONS
-    capital = text[heading.words.start].isupper()
+    printed = text[heading.words.start : heading.words.end]
+    capital = printed[0].isupper()
     if not at_line_start:
         return colon and capital
     follows = text[after.end() : after.end() + 40].split("\n", 1)[0].strip()
@@ -167,6 +178,8 @@ def _is_heading(
         return True
     if follows.startswith(("&", "+")):  # "Ingredients & nutrition" heads a page
         return False
+    if follows and not colon and printed.isupper() and re.search(r"[a-zà-ÿ]{3}", follows):
+        return True  # "FEEDING GUIDE Offer a few a day"
     starts = bare and (heading.kind in _BEFORE_WORDS or bool(_COUNTS.match(follows)))
     if heading.kind == "calories" and after["note"]:
         starts = True

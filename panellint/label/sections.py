@@ -74,7 +74,8 @@ class _Builder:
 
     def begin(self, kind: str, heading: Span, start: int) -> None:
         """Close what is open and start a section whose words begin at `start`."""
-        self.finish(heading.start)
+        # Of two headings in a line the right one may be read first.
+        self.finish(heading.start if heading.start >= self.start else self.end)
         self.kind, self.heading, self.start, self.end = kind, heading, start, start
 
     def page(self, text: str) -> None:
