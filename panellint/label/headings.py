@@ -111,10 +111,11 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     first = _AT_START.match(text, line.start, line.end)
     at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
     said = _SAID.match(text, line.start, line.end) if at_start is None else None
-    if said and (phrase := _phrase_at(text, said["word"], said.start("word"))):
-        if verb := _IS.match(text, phrase.end()):
-            kind = _vocabulary().kinds[fold(phrase.group())]
-            at_start = Heading(kind, Span(phrase.start(), verb.start("verb")), verb.end())
+    phrase = _phrase_at(text, said["word"], said.start("word")) if said else None
+    verb = _IS.match(text, phrase.end()) if phrase else None
+    if phrase and verb:
+        kind = _vocabulary().kinds[fold(phrase.group())]
+        at_start = Heading(kind, Span(phrase.start(), verb.start("verb")), verb.end())
     inside = []
     after = at_start.after if at_start else line.start
     anywhere = text.find(":", after, line.end) >= 0
