@@ -12,6 +12,7 @@ from functools import cache
 
 from panellint.catalogue.model import BARE_STATES, Match
 from panellint.core.text import fold
+from panellint.core.wording import regex
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Percent, PercentOf
 from panellint.rulepacks.data import data
@@ -59,7 +60,7 @@ def as_of_its_group(
     known of it.
     """
     known = match.known if match and match.known.kind not in GROUPS else None
-    worked_up = worked().search(name) is not None
+    worked_up = search_for("worked").search(name) is not None
     taken = []
     for member in members:
         own = member.match
@@ -106,10 +107,10 @@ def unmeasured(match: Match) -> Match:
 
 
 @cache
-def worked() -> re.Pattern[str]:
-    """Words by which an ingredient is not what its bare name says: dried, meal, oil..."""
-    words = "|".join(data("words/declarations")["worked"])
-    return re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
+def search_for(key: str) -> re.Pattern[str]:
+    """Returns words of `rules/words/declarations.yaml` as one search: `worked` as whole words."""
+    words = data("words/declarations")[key]
+    return regex(rf"\b(?:{'|'.join(words)})\b") if key == "worked" else regex(*words)
 
 
 def _is_kind_of(one: Match, other: Match) -> bool:
@@ -130,15 +131,3 @@ def in_two_languages(name: str, known: Callable[[str, str], Match | None]) -> Ma
         if match and (other is None or _is_kind_of(match, other) or _is_kind_of(other, match)):
             return match
     return None
-
-
-@cache
-def graded() -> re.Pattern[str]:
-    """A grade of ground meat by its fat: "80/20", "95 % lean"."""
-    return re.compile(data("words/declarations")["graded"], re.IGNORECASE)
-
-
-@cache
-def constituents() -> re.Pattern[str]:
-    """What an ingredient holds and no ingredient is: "fat" in "milk (2 % fat)"."""
-    return re.compile("|".join(data("words/declarations")["constituents"]), re.IGNORECASE)

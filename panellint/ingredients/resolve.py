@@ -17,13 +17,11 @@ from panellint.ingredients.groups import (
     GROUPS,
     adds_up,
     as_of_its_group,
-    constituents,
     counts_by_weight_of_feed,
-    graded,
     in_two_languages,
+    search_for,
     unclear,
     unmeasured,
-    worked,
 )
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bracket, Entry, Label, Percent, PercentOf, TextFault
@@ -38,22 +36,8 @@ _ALTERNATIVE = frozenset({"or", "oder", "ou", "o", "of"})
 _LONGEST_NAME = 10
 #: Kinds whose bracket gives another name, a form or a function, when it holds one thing.
 _PLAIN = frozenset({"vitamin", "mineral", "amino-acid", "preservative", "antioxidant", "colour"})
-_GROUP_NAME = re.compile(
-    r"\b(?:vitamins|minerals|trace (?:minerals|elements)|premix|blend|mix|mixture|complex|medley"
-    r"|supplements|probiotics|vegetables|fruits?|herbs|botanicals|additives)\b",
-    re.IGNORECASE,
-)
-_NO_NAME = re.compile(
-    r"\d[\d.,\s]*(?:mg|g|mcg|µg|IU|IE|UI|CFU|ppm)(?:\s*/\s*kg)?|-\d+(?:\s*(?:and|und|et|y|e|en|&)\s*-\d+)*",
-    re.IGNORECASE,
-)
 #: Kinds of what is in an ingredient rather than one.
 _NUTRIENTS = frozenset({"vitamin", "amino-acid", "fat-or-oil"})
-_AMOUNT = re.compile(r"\d[\d.,\s]*(?:mg|g|mcg|µg|IU|IE|UI|CFU|ppm|kcal)\b", re.IGNORECASE)
-_WITH = re.compile(
-    r"(?:with|without|incl\w*|contains|from|in|avec|sans|mit|ohne|con|met)\b", re.IGNORECASE
-)
-_OPEN_LIST = re.compile(r"\b(?:etc|e\.g|for example|such as|among others)\b", re.IGNORECASE)
 
 
 class _Piece(NamedTuple):
@@ -269,14 +253,14 @@ class _Identifier:
             return piece, percents
         span = Span(percents[0].span.start, piece.span.end)
         name = one_line(self.source.slice(span))
-        match = self.lookup(name) if graded().match(name) else None
+        match = self.lookup(name) if search_for("graded").match(name) else None
         return (_Piece(name, span, match), percents[1:]) if match else (piece, percents)
 
     def _noted(self, piece: _Piece, note: str) -> _Piece:
         """ "Chicken (dried)" is dried chicken; where no name says so, little is known of it.
         "Ground beef (80/20)" is a grade of it."""
-        is_grade = graded().fullmatch(note)
-        if not piece.match or not (is_grade or worked().fullmatch(note)):
+        is_grade = search_for("graded").fullmatch(note)
+        if not piece.match or not (is_grade or search_for("worked").fullmatch(note)):
             return piece
         whole = self.lookup(f"{note} {piece.name}")
         if whole is None or whole.known.id == piece.match.known.id:
@@ -310,11 +294,11 @@ class _Identifier:
         entries = bracket.entries
         if not entries or not (entries[0].name or entries[0].brackets):
             return False  # it begins with "preserved with", "source of", a figure
-        if _WITH.match(entries[0].name):
+        if search_for("qualifying").match(entries[0].name):
             return False  # "chicken (with bone)"
-        if len(entries) == 1 and _AMOUNT.search(self._text(bracket.inner)):
+        if len(entries) == 1 and search_for("amount").search(self._text(bracket.inner)):
             return False
-        if all(e.percents and constituents().fullmatch(e.name) for e in entries):
+        if all(e.percents and search_for("constituents").fullmatch(e.name) for e in entries):
             return False  # "milk (2 % fat)"
         known = piece.match.known if piece.match else None
         if not piece.name or (known and known.kind in GROUPS) or _is_group_name(piece):
@@ -353,7 +337,7 @@ class _Identifier:
         4 %)") holds more than it names, and so may any bracket with figures that do not add
         up, or with a cap.
         """
-        if bracket.partial or _OPEN_LIST.search(self._text(bracket.inner)):
+        if bracket.partial or search_for("open-list").search(self._text(bracket.inner)):
             return True
         if bracket.opener == ":":
             return False
@@ -374,12 +358,14 @@ class _Identifier:
 def _without_amounts(bracket: Bracket) -> Bracket:
     """A bracket without amounts that stand for no name ("FOS, 80 mg/kg"), and without numbers that
     go on from the name before them ("omega-3, -6 and -9")."""
-    kept = tuple(e for e in bracket.entries if not _NO_NAME.fullmatch(e.name) or e.brackets)
+    kept = tuple(
+        e for e in bracket.entries if not search_for("no-name").fullmatch(e.name) or e.brackets
+    )
     return bracket._replace(entries=kept) if len(kept) < len(bracket.entries) else bracket
 
 
 def _is_group_name(piece: _Piece) -> bool:
     plain = piece.match is not None and piece.match.known.kind in _PLAIN
-    return bool(_GROUP_NAME.search(piece.name)) and (
+    return bool(search_for("group-names").search(piece.name)) and (
         not plain or piece.name.lower() in {"vitamins", "minerals", "trace minerals"}
     )

@@ -181,7 +181,8 @@ def _parted(
             heading = section.heading if headed else Span(body.start, body.start)
             base = section.body.start
             words = section.text[body.start - base : body.end - base]
-            yield Section(kinds[start], heading, body, words)
+            near = _near(steps[start:number], kinds[start], weights["near"])
+            yield Section("untitled" if near else kinds[start], heading, body, words, near)
             start = number
 
 
@@ -209,6 +210,16 @@ def _best(
         kind = came[kind]
         kinds.append(kind)
     return kinds[::-1]
+
+
+def _near(steps: Sequence[Mapping[str, float]], kind: str, near: float) -> tuple[str, ...]:
+    """Returns the kinds that lines speak for about equally, the one taken first; none where one
+    kind leads."""
+    shared = set.intersection(*(set(step) for step in steps)) - {"untitled"}
+    total = {one: sum(step[one] for step in steps) for one in sorted(shared)}
+    least = total.get(kind, float("inf")) - near
+    others = [one for one, weight in total.items() if one != kind and weight >= least]
+    return (kind, *others) if others else ()
 
 
 def _signs_of(source: Source, line: Span) -> dict[str, float]:

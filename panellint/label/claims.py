@@ -15,18 +15,11 @@ from typing import Any, NamedTuple
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording, expression_of, regex, spaced
+from panellint.label.kinds import kinds
 from panellint.label.model import Label
 from panellint.label.statements import read_claims
 from panellint.rulepacks.data import data, data_files
 
-#: Sections in which a label may say anything.
-FREE = frozenset(
-    "claims untitled unknown adequacy feeding storage contact warnings maker net-contents".split()
-)
-#: Sections of figures, behind which a sentence may stand.
-FIGURES = frozenset({"guarantees", "calories", "additives"})
-#: Sections that hold claims, whatever their words: what is not classed there is told so.
-CLAIMING = frozenset({"claims", "untitled", "unknown"})
 _FOLDER = "words/claims/"
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
 
@@ -153,19 +146,19 @@ def claims_of(label: Label) -> tuple[Claim, ...]:
     stretches += [
         (label.source.slice(s.words), s.words.start, s.kind)
         for s in label.sections
-        if s.kind in FREE
+        if s.kind in kinds("free")
     ]
     found = [
         Claim(kind, one_line(match.group()), Span(base + match.start(), base + match.end()))
         for text, base, where in stretches
         for kind in classes
-        if where in CLAIMING or where == "name" or kind == "disease"
+        if where in kinds("claiming") or where == "name" or kind == "disease"
         for search in searches(kind)
         for match in search.finditer(text)
     ]
     stated = [one.span for one in label.adequacy]
     for text, base, where in stretches:
-        for words, span in read_claims(text, base) if where in CLAIMING else ():
+        for words, span in read_claims(text, base) if where in kinds("claiming") else ():
             taken = [*(claim.span for claim in found), *stated]
             if _LETTERS.search(words) and not any(_overlap(span, other) for other in taken):
                 found.append(Claim("", words, span))

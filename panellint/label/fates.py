@@ -8,9 +8,10 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from panellint.core.source import Span
 from panellint.label.evidence import earns, headed, is_sentence, maybe, misprinted
+from panellint.label.kinds import kinds
 from panellint.label.languages import language_marks
 from panellint.label.ledger import Fate, Stretch
-from panellint.label.model import Entry, Label
+from panellint.label.model import Entry, Label, Section
 
 #: What pages leave behind: tags, characters by name, links.
 _REMNANT = re.compile(r"<[^<>\n]{1,80}>|&(?:\w{2,8}|#\d{1,5});|\]\([^()\n]*\)")
@@ -18,6 +19,8 @@ _WORD = re.compile(r"[^\W_]")
 #: What stands together in a column, and what follows it: the other column, or the next line.
 _OF_A_COLUMN = re.compile(r"\S+(?:[ \u00a0]{1,2}\S+)*")
 _GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3}|\s*\n)")
+#: Where there is no section.
+_NONE = Section("", Span(0, 0), Span(0, 0), "")
 #: So many sections before a place may run over it in columns.
 _NEAR = 8
 #: So much of a piece says what it is.
@@ -30,24 +33,10 @@ _SENTENCE = re.compile(
     rf"(?:(?<=[.!?])(?=\s)|(?=\s*\r?\n(?!{_ON}))|(?=\s*\r(?!\n))|(?=\s*\Z))"
 )
 _CELL = re.compile(r"[*†‡§¶][^.;%]{1,200}\.|[^\s,;|•](?:(?:,(?=\d)|[^\n\r,;|•])*[^\s,;|•])?")
-_TABLES = frozenset({"guarantees", "additives"})
 #: In the small print, what stands between commas, bars, bullets or full stops that end no
 #: abbreviation ("Ch.-B. K-118").
 _ITEM = re.compile(
     r"[^\s,;|•·](?:(?:\.(?!\s)|,(?=\d)|(?:(?<=\b[^\W\d_])|(?<=\b[^\W\d_]{2}))\.|[^\n\r,;|•·.])*[^\s,;|•·])?"
-)
-_SMALL_PRINT = frozenset({"maker", "contact", "net-contents", "lot", "best-before", "origin"})
-#: Sections that hold one thing: all that stands there is it.
-_WHOLE = frozenset(
-    "product-name form market life-stage language price source preparation ash batch-sheet brand"
-    " maker".split()
-)
-#: Parts that such words may be all the same, where they were not read as one.
-_APART = frozenset("adequacy net-contents calories feeding contact best-before lot".split())
-#: Sections of which a piece is read where it holds what such a section is read by.
-_BY_PIECE = frozenset(
-    "feeding net-contents lot best-before storage contact origin warnings calories species"
-    " guarantees additives".split()
 )
 
 
@@ -86,7 +75,7 @@ def _marks(label: Label) -> Iterator[Stretch]:
         ("waiver", [waiver.span for waiver in label.waivers]),
     ):
         for span in spans:
-            yield Stretch(Fate.READ, span, kind, _section_at(label, span.start)[0])
+            yield Stretch(Fate.READ, span, kind, _section_at(label, span.start)[0].kind)
     for one in (one for of in said for one in of.guarantees):
         fate = Fate.READ if one.nutrient else Fate.UNREAD
         near = () if one.nutrient else maybe(label.source.slice(one.span), "guarantees")
@@ -118,9 +107,9 @@ def _in_its_column(label: Label, list_: Stretch) -> Iterator[Stretch]:
     yield list_
 
 
-def _section_at(label: Label, place: int) -> tuple[str, int]:
-    """Returns the kind of the section that holds a place, "" for none, and where it ends: of two
-    columns side by side at the line's end."""
+def _section_at(label: Label, place: int) -> tuple[Section, int]:
+    """Returns the section that holds a place, or one of no kind, and where it ends: of two columns
+    side by side at the line's end."""
     number = bisect_right(label.sections, place, key=lambda one: one.words.start)
     holding = [
         one for one in label.sections[max(0, number - _NEAR) : number] if place < one.body.end
@@ -128,12 +117,12 @@ def _section_at(label: Label, place: int) -> tuple[str, int]:
     text = label.source.text
     if not holding:
         after = label.sections[number : number + 1]
-        return "", after[0].words.start if after else len(text)
+        return _NONE, after[0].words.start if after else len(text)
     if len(holding) == 1:
-        return holding[0].kind, holding[0].body.end
+        return holding[0], holding[0].body.end
     own = [one for one in holding if one.text[max(0, place - one.body.start)].strip()]
     gap = _GAP.search(text, place)
-    return (own or holding)[-1].kind, gap.start() + 1 if gap else len(text)
+    return (own or holding)[-1], gap.start() + 1 if gap else len(text)
 
 
 def _between(label: Label, start: int, end: int) -> Iterator[Stretch]:
@@ -144,18 +133,20 @@ def _between(label: Label, start: int, end: int) -> Iterator[Stretch]:
         start = stop
 
 
-def _pieces(text: str, section: str, start: int, end: int) -> Iterator[Stretch]:
-    at = start
-    piece_of = _CELL if section in _TABLES else _ITEM if section in _SMALL_PRINT else _SENTENCE
-    for piece in piece_of.finditer(text, start, end):
-        stretch = _piece(Span(*piece.span()), piece.group(), section)
+def _pieces(text: str, section: Section, start: int, end: int) -> Iterator[Stretch]:
+    at, kind = start, section.kind
+    piece_of = _ITEM if kind in kinds("small-print") else _SENTENCE
+    for piece in (_CELL if kind in kinds("table") else piece_of).finditer(text, start, end):
+        stretch = _piece(Span(*piece.span()), piece.group(), kind)
+        if stretch is not None and section.maybe:
+            stretch = Stretch(Fate.UNREAD, stretch.span, "", kind, section.maybe)
         if stretch is not None:
             if stretch.span.start > at:
-                yield Stretch(Fate.SET_ASIDE, Span(at, stretch.span.start), section=section)
+                yield Stretch(Fate.SET_ASIDE, Span(at, stretch.span.start), section=kind)
             yield stretch
             at = stretch.span.end
     if end > at:
-        yield Stretch(Fate.SET_ASIDE, Span(at, end), section=section)
+        yield Stretch(Fate.SET_ASIDE, Span(at, end), section=kind)
 
 
 def _piece(span: Span, printed: str, section: str) -> Stretch | None:
@@ -163,13 +154,13 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
     words = _REMNANT.sub(" ", printed[:_FAR])
     if not _WORD.search(words):
         return None
-    if section in _WHOLE and _APART.isdisjoint(maybe(words, section, slips=False)):
+    if section in kinds("whole") and kinds("apart").isdisjoint(maybe(words, section, slips=False)):
         return Stretch(Fate.READ, span, section, section)
     if section == "maker" and earns("contact", words):
         return Stretch(Fate.READ, span, "contact", section)
     spoilt = misprinted(words)
     for kind in (headed(words), section):  # "Lot B20" behind the net quantity is the lot
-        own = kind in _BY_PIECE and earns(kind, words)
+        own = kind in kinds("by-piece") and earns(kind, words)
         if own and (kind == "feeding" or spoilt <= {section}):
             return Stretch(Fate.READ, span, kind, section)
     near = maybe(words, section)

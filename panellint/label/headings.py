@@ -8,15 +8,12 @@ from typing import NamedTuple
 
 from panellint.core.source import Span
 from panellint.core.text import fold
+from panellint.label.kinds import kinds
 from panellint.label.near_words import KnownWords
 from panellint.rulepacks.data import data
 
 #: Words at the start of a line that may be a heading: up to a colon, or the whole line.
 _HEADED = re.compile(r"[^\w(\[\n]*(?P<words>\w[\w|!'’ -]{5,38}?)[ \t]*(?P<end>:(?!\d)|$)")
-#: Bare headings that words may follow ("Made by Quillbrook Larder"), not only figures.
-_BEFORE_WORDS = frozenset("declaration guarantees maker".split())
-#: Headings that are known by nearly their words where they stand alone on a line.
-_ALONE = frozenset("declaration guarantees additives calories feeding".split())
 #: Where a heading may begin: at the start of a line, or after the end of a sentence. There
 #: it has a capital.
 _AT_START = re.compile(r"[^\w(\[\n]*(?P<word>[^\W\d_]+)")
@@ -28,7 +25,6 @@ _INSIDE = re.compile(r"(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?(?P<word>[^\W\d
 _AMID = re.compile(
     r"(?:(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?|(?<=[^\s/])[ \t]+)(?P<word>[^\W\d_a-z][^\W\d_]*)"
 )
-_SMALL_PRINT = frozenset("net-contents lot best-before maker contact".split())
 _WORD = re.compile(r"[^\W\d_]+")
 #: Two headings on one line: "best before / batch number".
 _JOINED = re.compile(
@@ -40,8 +36,6 @@ _AFTER = re.compile(
 _COLONS = (":", "：")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
-#: Sections whose heading may say more than the known words.
-_HEADED_AT_LENGTH = frozenset("feeding lot best-before storage contact".split())
 _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(
@@ -122,7 +116,9 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     for place in (_AMID if anywhere else _INSIDE).finditer(text, line.start, line.end):
         heading = _heading_at(text, place["word"], place.start("word"), False)
         small = (
-            heading and heading.kind in _SMALL_PRINT and text.startswith(_COLONS, heading.words.end)
+            heading
+            and heading.kind in kinds("in-a-row")
+            and text.startswith(_COLONS, heading.words.end)
         )
         if heading is not None and heading.after > after and (small or place["ends"]):
             inside.append(heading)
@@ -144,13 +140,15 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
         return (
             Heading(kind, Span(start, end), end + 1) if at_line_start or word[0].isupper() else None
         )
-    more = _MORE.match(text, end) if kind in _HEADED_AT_LENGTH and word[0].isupper() else None
+    more = (
+        _MORE.match(text, end) if kind in kinds("headed-at-length") and word[0].isupper() else None
+    )
     if more is not None:
         return Heading(kind, Span(start, more.end()), more.end() + 1)
     joined = _JOINED.match(text, end)
     second = _phrase_at(text, joined["word"], joined.end()) if joined else None
     if second is not None:
-        if kind in _BEFORE_WORDS and vocabulary.kinds[fold(second.group())] != kind:
+        if kind in kinds("before-words") and vocabulary.kinds[fold(second.group())] != kind:
             return None  # "Ingredients & analysis" heads a page
         end = second.end()
     after = _AFTER.match(text, end)
@@ -181,7 +179,7 @@ def _is_heading(
         return False
     if follows and not colon and printed.isupper() and re.search(r"[a-zà-ÿ]{3}", follows):
         return True  # "FEEDING GUIDE Offer a few a day"
-    starts = bare and (heading.kind in _BEFORE_WORDS or bool(_COUNTS.match(follows)))
+    starts = bare and (heading.kind in kinds("before-words") or bool(_COUNTS.match(follows)))
     if heading.kind == "calories" and after["note"]:
         starts = True
     return starts and follows != "" and (capital or heading.kind != "declaration")
@@ -195,6 +193,8 @@ def near_heading(words: str) -> tuple[str, Span, int] | None:
         return None
     vocabulary = _vocabulary()
     heading = vocabulary.near.near(PER_KILOGRAM.sub("", match["words"]))
-    if heading is None or (not match["end"].strip() and vocabulary.kinds[heading] not in _ALONE):
+    if heading is None or (
+        not match["end"].strip() and vocabulary.kinds[heading] not in kinds("known-alone")
+    ):
         return None
     return heading, Span(*match.span("words")), match.end()

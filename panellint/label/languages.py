@@ -11,18 +11,13 @@ from itertools import combinations
 from panellint.core.source import Source, Span
 from panellint.core.text import fold
 from panellint.label.headings import PER_KILOGRAM
+from panellint.label.kinds import kinds
 from panellint.label.model import Label, Section
 from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W\d_]+")
 #: Taken where the headings leave more than one language open, or say nothing.
 USUAL = "en"
-#: What is said again in each language of a pack.
-SAID_AGAIN = frozenset({"declaration", "guarantees", "additives", "adequacy"})
-#: Facts that a user adds, in English.
-_FACTS = frozenset(
-    "species form market life-stage language price source preparation ash batch-sheet brand".split()
-)
 #: So far into a section its small words are counted.
 _FAR = 400
 
@@ -106,7 +101,7 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
     """
     marks = language_marks(printed)
     headed = {s: _languages_of(s.kind, printed.slice(s.heading)) for s in sections}
-    repeated = [s for s in sections if s.kind in SAID_AGAIN]
+    repeated = [s for s in sections if s.kind in kinds("said-again")]
     of_kinds = {(s.kind, headed[s]) for s in repeated if headed[s]}
     lists = sum(s.kind == "declaration" for s in repeated)
     if not marks and lists < 2:
@@ -125,7 +120,7 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
                 told[language] = told.get(language, 0) + weights["mark"]
         for language in _leading(section.text[:_FAR], languages):
             told[language] = told.get(language, 0) + weights["words"]
-        if section.kind in _FACTS:
+        if section.kind in kinds("added-fact"):
             told = {}
         best = max(languages, key=total.__getitem__)
         came = {
@@ -182,7 +177,7 @@ def language_of(label: Label) -> str:
     votes = Counter(
         language
         for section in label.sections
-        if section.kind not in _FACTS
+        if section.kind not in kinds("added-fact")
         for language in _languages_of(section.kind, label.source.slice(section.heading))
     )
     most = max(votes.values(), default=0)

@@ -122,12 +122,14 @@ class Footnote(NamedTuple):
 
 
 class Section(NamedTuple):
-    """A part of the label. `kind` is a plain word (`product-name`, `declaration`, ...)."""
+    """A part of the label. `kind` is a plain word (`product-name`, `declaration`, ...); `maybe` are
+    the kinds that its words may be equally, and are read as none of them."""
 
     kind: str
     heading: Span
     body: Span
     text: str
+    maybe: tuple[str, ...] = ()
 
     @property
     def words(self) -> Span:

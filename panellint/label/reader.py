@@ -14,8 +14,8 @@ from panellint.label.declaration.brackets import by_place
 from panellint.label.declaration.parse import Declared, parse
 from panellint.label.fates import fates
 from panellint.label.guarantees import read_guarantees
+from panellint.label.kinds import kinds
 from panellint.label.languages import (
-    SAID_AGAIN,
     language_of_words,
     languages_of_sections,
     without_marks,
@@ -31,16 +31,6 @@ from panellint.label.statements import (
     read_waivers,
     statement_kind,
     statements_of,
-)
-
-_FACTS = frozenset(
-    "species form market life-stage language price source preparation ash batch-sheet brand feeding"
-    " net-contents maker lot best-before storage contact origin warnings".split()
-)
-
-#: Sections whose figures are read.
-_WITH_FIGURES = frozenset(
-    "product-name declaration guarantees calories additives preparation price ash".split()
 )
 
 
@@ -67,7 +57,7 @@ def _in_languages(source: Source, label: Label, languages: Mapping[Section, str]
     said = {
         one: _label(source, tuple(s for s in label.sections if languages[s] == one), ())
         for one in dict.fromkeys([first, *(languages[s] for s in label.sections)])
-        if any(s.kind in SAID_AGAIN for s in languages if languages[s] == one)
+        if any(s.kind in kinds("said-again") for s in languages if languages[s] == one)
     }
     statements: dict[str, list[Adequacy]] = {one: [] for one in said}
     for section in label.sections:
@@ -142,7 +132,7 @@ def _label(source: Source, sections: tuple[Section, ...], found: Sequence[TextFa
         ),
         facts={
             kind: (fact.text, fact.body)
-            for kind in sorted(by_kind.keys() & _FACTS)
+            for kind in sorted(by_kind.keys() & kinds("fact"))
             if (fact := text_of(kind))
         },
         waivers=tuple(
@@ -156,7 +146,7 @@ def _unreadable_figures(sections: tuple[Section, ...]) -> list[TextFault]:
     """Figures of more digits than a number can have, where figures are read."""
     faults = []
     for section in sections:
-        if section.kind in _WITH_FIGURES:
+        if section.kind in kinds("with-figures"):
             for digits in TOO_LONG.finditer(section.text):
                 start, end = (section.body.start + place for place in digits.span())
                 faults.append(TextFault("unreadable-figure", Span(start, end), section.kind))

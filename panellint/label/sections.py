@@ -14,6 +14,7 @@ from panellint.core.source import Source, Span
 from panellint.core.wording import regex
 from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
+from panellint.label.kinds import kinds
 from panellint.label.model import Section, TextFault
 from panellint.rulepacks.data import data
 
@@ -33,14 +34,6 @@ _COMPONENT_LINE = re.compile(
     r"|stew|crunch|bites?|centre|center|croquettes?|vitamins?|minerals?)\s*:",
     re.IGNORECASE,
 )
-#: Sections whose words stand on the heading's own line.
-_ONE_LINE = frozenset(
-    "species form market life-stage language price source ash batch-sheet brand waiver".split()
-)
-#: Sections in which "name: figure" is a line of the section and no heading.
-_LISTS_OF_FIGURES = frozenset("guarantees additives calories feeding net-contents".split())
-#: Sections whose text runs on over lines that look like headings.
-_PROSE = frozenset("contact feeding warnings".split())
 
 
 #: Signs that draw a rule or an empty row of a table: such a line is as good as blank.
@@ -116,7 +109,7 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
         words = text[line.start : line.end]
         if not words.strip(_RULE):
             blank_before = True
-            if builder.kind in _ONE_LINE or (
+            if builder.kind in kinds("one-line") or (
                 builder.kind == "product-name" and _open_words(builder)
             ):
                 builder.finish(line.start)
@@ -154,7 +147,7 @@ def _open_words(builder: _Builder) -> bool:
 
 def _is_heading_here(heading: Heading, kind: str) -> bool:
     """ "Ash: 7 %" among guarantees is a guarantee; "Energy" among them begins the calorie line."""
-    return not (heading.kind == "ash" and kind in _LISTS_OF_FIGURES)
+    return not (heading.kind == "ash" and kind in kinds("list-of-figures"))
 
 
 def _unheaded(
@@ -193,7 +186,7 @@ def _unheaded(
         builder.begin("unknown", span, line.start + unknown.end())
         return
     if (
-        builder.kind in _ONE_LINE
+        builder.kind in kinds("one-line")
         or (builder.kind == "product-name" and _open_words(builder) and blank_before)
         or not builder.kind
         or (
@@ -224,11 +217,11 @@ def _may_be_heading(
     kind = builder.kind
     if len(unknown["words"].split()) > 5 or _COMPONENT_LINE.match(words):
         return False
-    if kind in _LISTS_OF_FIGURES:
+    if kind in kinds("list-of-figures"):
         return not re.match(
             r"\s*(?:[<>~≈(]|min|max|not|[OIlSB]?[\d.,]|$)", words[unknown.end() :], re.IGNORECASE
         )
-    if kind in _PROSE:
+    if kind in kinds("runs-on"):
         return blank_before
     return kind != "" or blank_before or builder.sections != [] or builder.start == 0
 

@@ -18,6 +18,7 @@ from panellint.core.units import content_unit, spellings_of
 from panellint.core.wording import regex
 from panellint.label.calories import STATEMENT as ENERGY
 from panellint.label.guarantees import names_nutrient
+from panellint.label.kinds import kinds
 from panellint.label.model import AdditiveAmount, Adequacy, Section, WaiverLine
 from panellint.rulepacks.data import data
 
@@ -66,15 +67,6 @@ def _beside() -> re.Pattern[str]:
 
 #: Routes that are types of feed of the EU.
 _TYPES_OF_FEED = frozenset({"complete", "complementary", "material", "mineral"})
-#: Sections in which no line begins a statement of another kind, but for a waiver.
-_STATEMENTS = frozenset({"claims", "feeding"})
-#: Sections in which no statement of adequacy is looked for.
-_NO_STATEMENTS = frozenset("product-name declaration claims waiver market form batch-sheet".split())
-#: Sections behind which a line of figures may stand without a heading.
-_BEFORE_FIGURES = frozenset(
-    " declaration untitled unknown product-name net-contents maker lot best-before contact origin"
-    " storage adequacy calories".split(" ")
-)
 #: So far over a line's end is looked for the rest of a statement.
 _AHEAD = 200
 #: A line with more commas than this is a list and no sentence.
@@ -116,13 +108,13 @@ def statement_kind(source: Source, line: Span, before: str) -> str | None:
     words = source.text[line.start : line.end]
     if _WAIVE.fullmatch(words.rstrip()):
         return "waiver"
-    if before in _STATEMENTS:
+    if before in kinds("closed"):
         return None
     if words.count(",") <= _MANY_COMMAS:
         ahead = source.text[line.end : line.end + _AHEAD].lstrip("\r\n").split("\n", 1)[0]
         if _route_of(f"{words} {ahead.strip()}", len(words)):
             return "adequacy"
-    if before in _BEFORE_FIGURES:
+    if before in kinds("before-figures"):
         below = _FIGURE_BELOW.match(source.text, line.end)
         if names_nutrient(f"{words} {below['figure']}" if below else words if "%" in words else ""):
             return "guarantees"
@@ -137,7 +129,7 @@ def statements_of(sections: Iterable[Section]) -> Iterator[Adequacy]:
     """Yields every adequacy statement of a label, one a sentence, wherever it stands but in the
     list."""
     for section in sections:
-        if section.kind not in _NO_STATEMENTS and _may_name_route(section.text.lower()):
+        if section.kind not in kinds("without-statement") and _may_name_route(section.text.lower()):
             yield from _statements_in(section.text, section.body.start)
 
 

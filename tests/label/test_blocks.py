@@ -111,3 +111,17 @@ def test_the_language_of_a_text_without_headings_is_told_by_its_small_words(
     text: str, language: str
 ) -> None:
     assert language_of(read_label(Source(text))) == language
+
+
+def test_a_block_with_two_near_readings_is_unread_with_both_guesses() -> None:
+    text = _PASTED.replace("Give 3 spoons a day to a cat of 4 kg.", "Store 2 cups per day")
+    label = read_label(Source(text), is_name)
+    assert not label.sections_of("feeding")
+    assert not label.sections_of("storage")
+    guesses = {text[slice(*one.span)]: one.maybe for one in label.ledger.unread}
+    assert guesses["Store 2 cups per day"] == ("feeding", "storage")
+
+
+def test_a_remark_below_the_full_stop_of_a_list_is_no_part_of_it() -> None:
+    text = "Quail Bowl\nIngredients: quail, millet, salt.\nCertified organic by Hollow Hill\n"
+    assert ("untitled", "Certified organic by Hollow Hill") in read(text)

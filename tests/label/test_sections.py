@@ -275,3 +275,20 @@ def test_a_heading_may_say_more_than_the_known_words(line: str, kind: str) -> No
     assert last.kind == kind
     assert last.text in line
     assert last.heading.end > last.heading.start
+
+
+@pytest.mark.parametrize(
+    ("line", "kinds"),
+    [
+        ("200 g e THT: 04/2027 Partij: 33", ["net-contents", "best-before", "lot"]),
+        ("FEEDING GUIDELINES Offer a few sprats a day", ["feeding"]),
+        ("The calorie content (calculated) is 1,430 kcal/kg", ["calories"]),
+        ("Pack: 4 kg", ["net-contents"]),
+        ("Ingredients & analysis", []),
+        ("Dealer / Distribué par: Mill Farm", ["unknown"]),
+    ],
+)
+def test_headings_as_they_are_printed(line: str, kinds: list[str]) -> None:
+    label = read_label(Source(f"Product name: Quail Bowl\n\n{line}\n"))
+    found = [one.kind for one in label.sections if one.kind not in ("product-name", "untitled")]
+    assert found == kinds

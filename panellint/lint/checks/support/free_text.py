@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.once import once
 from panellint.core.source import Span
-from panellint.label.claims import CLAIMING, FIGURES, FREE
+from panellint.label.kinds import kinds
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -40,13 +40,13 @@ def free_text(context: LabelContext) -> tuple[FreeText, ...]:
         if context.label.product_name
         else []
     )
-    return (*found, *_stretches(context, FREE))
+    return (*found, *_stretches(context, kinds("free")))
 
 
 @once
 def behind_figures(context: LabelContext) -> tuple[FreeText, ...]:
     """Returns each section of figures whole, where a sentence may stand behind them."""
-    return _stretches(context, FIGURES)
+    return _stretches(context, kinds("figures"))
 
 
 def free_text_matches(
@@ -81,14 +81,14 @@ def _all_words(context: LabelContext) -> str:
     return " .\n".join(one.text for one in (*free_text(context), *behind_figures(context)))
 
 
-def _stretches(context: LabelContext, kinds: Collection[str]) -> tuple[FreeText, ...]:
+def _stretches(context: LabelContext, among: Collection[str]) -> tuple[FreeText, ...]:
     return tuple(
         FreeText(
             context.source.slice(section.words),
             section.words.start,
             in_name=False,
-            is_claim=section.kind in CLAIMING,
+            is_claim=section.kind in kinds("claiming"),
         )
         for section in context.label.sections
-        if section.kind in kinds
+        if section.kind in among
     )
