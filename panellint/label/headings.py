@@ -31,7 +31,8 @@ _JOINED = re.compile(
     r"[ \t]*(?:/|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE
 )
 _AFTER = re.compile(
-    r"(?P<note>[ \t]*\([^()\n]{0,80}\))?[ \t]*(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
+    r"(?P<note>[ \t]*\([^()\n]{0,80}\))?(?:\.(?=[:：]))?[ \t]*"
+    r"(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
 )
 _COLONS = (":", "：")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
@@ -168,9 +169,9 @@ def _is_heading(
     colon = after["mark"] in _COLONS
     printed = text[heading.words.start : heading.words.end]
     capital = printed[0].isupper()
-    if not at_line_start:
-        return colon and capital
     follows = text[after.end() : after.end() + 40].split("\n", 1)[0].strip()
+    if not at_line_start:  # "Net wt. 3 oz. Distributed by Mill Farm"
+        return capital and (colon or (heading.kind == "maker" and follows[:1].isupper()))
     if colon or (not follows and (after["note"] or not after["mark"])):
         return True
     if bare and after["mark"]:

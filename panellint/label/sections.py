@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from panellint.core.source import Source, Span
+from panellint.core.text import name_key
 from panellint.core.wording import regex
 from panellint.label.columns import columned
 from panellint.label.headings import Heading, heading_kinds, headings_in, near_heading
@@ -172,7 +173,8 @@ def _unheaded(
     if nearly is not None:
         kind, place, after = nearly
         span = Span(line.start + place.start, line.start + place.end)
-        faults.append(TextFault("near-heading", span, kind))
+        if name_key(words[slice(*place)]) != name_key(kind):  # one is no misprint of several
+            faults.append(TextFault("near-heading", span, kind))
         builder.begin(heading_kinds()[kind], span, line.start + after)
         return
     unknown = None if open_list else _UNKNOWN.match(words)
