@@ -197,7 +197,7 @@ def _best(
         before = max(total, key=lambda kind: total[kind])
         reached: dict[str, float] = {}
         came: dict[str, str] = {}
-        for kind in {*step, *total}:
+        for kind in sorted({*step, *total}):
             joint = 0 if (kind, line.joint) == ("untitled", "follows") else weights[line.joint]
             stay = total.get(kind, float("-inf")) + joint
             came[kind] = kind if stay >= total[before] else before
