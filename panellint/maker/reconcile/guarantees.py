@@ -169,13 +169,12 @@ def _steps(context: LabelContext, one: Compared) -> Iterator[str]:
             if nutrient in c.ranges
         ]
         for amount, component in sorted(held, key=lambda pair: -pair[0])[:4]:
-            low, high = component.ranges[nutrient]
             whose = "own analysis" if nutrient in component.own else "catalogue"
-            span = number(low) if low == high else f"{number(low)} to {number(high)}"
+            held_by = span(*component.ranges[nutrient], 9)
+            unit = " %" if one.content.unit == "%" else ""
             yield (
-                f"{component.name}: {percent(component.share)} of the mix with {span} "
-                f"{one.content.unit if one.content.unit == '%' else ''}".rstrip()
-                + f" ({whose}) brings about {number(amount)}"
+                f"{component.name}: {percent(component.share)} of the mix with {held_by}{unit} "
+                f"({whose}) brings about {number(amount)}"
             )
     if one.below is not None or one.above is not None:
         sides = [

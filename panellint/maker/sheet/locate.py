@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import os
+from fractions import Fraction
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
 from panellint.core.files import relative
+from panellint.core.numbers import number
 from panellint.core.source import Source, Span
 from panellint.label.reader import read_label
 from panellint.maker.batch import read_batch
-from panellint.maker.model import Batch, BatchLine, SheetCell
-from panellint.maker.sheet.quantities import read_amount, sheet_unit
+from panellint.maker.model import PERCENT, Batch, BatchLine, SheetCell
+from panellint.maker.sheet.quantities import is_whole, read_amount, sheet_unit
 from panellint.maker.sheet.read import SheetChoice, with_worksheet
 from panellint.rulepacks.settings import find
 
@@ -91,4 +93,8 @@ def inline(text: str, source: Source, span: Span) -> Batch:
         lines.append(BatchLine(" ".join(words), found.value, place))
     if len(units) != 1 or not any(line.weight for line in lines):
         raise InputError(place.fault("a formula needs weights, or percentages throughout"))
+    total = sum((line.weight for line in lines), Fraction(0))
+    if units == {PERCENT} and not is_whole(total):
+        fault = f"the percentages add up to {number(float(total))} %"
+        raise InputError(place.fault(fault, "those of one whole"))
     return Batch(source.path, tuple(lines), units.pop())

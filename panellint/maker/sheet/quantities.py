@@ -10,6 +10,7 @@ from typing import NamedTuple
 from panellint.core.text import fold
 from panellint.core.units import MASS, part_of_whole, unit_of
 from panellint.maker.sheet.numbers import read_number, two_readings
+from panellint.rulepacks.data import data
 
 _TONNE = Fraction(10**6)
 _TONNES = frozenset({"t", "tonne", "tonnes", "metric ton", "metric tons"})
@@ -57,6 +58,12 @@ def read_amount(text: str) -> Amount | str:
     if found is None or unit is None or found[0] <= 0:
         return f"`{text}` is no amount: a weight with its unit, such as 290 kg"
     return Amount(found[0] * unit.size, unit.of_batch)
+
+
+def is_whole(percentages: Fraction) -> bool:
+    """Whether percentages with such a sum are those of one whole, but for rounding."""
+    least, most = data("data/batch")["sum_misses_by"]["percentages"]
+    return bool(least <= percentages <= most)
 
 
 @lru_cache(maxsize=512)

@@ -34,7 +34,7 @@ from panellint.maker.sheet.headers import (
     what_leaves,
 )
 from panellint.maker.sheet.numbers import decimal_marks, read_number
-from panellint.maker.sheet.quantities import weight_in
+from panellint.maker.sheet.quantities import is_whole, weight_in
 from panellint.rulepacks.data import data
 
 #: The file of a premix that a row names, and the cell that names it, by the place of the weight.
@@ -317,11 +317,10 @@ class _Reader(Figures):
         if stated is None or _near(total, stated) or _near(left, stated):
             return stated
         words = f"the lines add up to {_amount(total, unit)} and {_amount(stated, unit)} is stated"
-        least, most = data("data/batch")["sum_misses_by"]["percentages"]
         if premix and unit == PERCENT:
             words = f"the lines of this premix add up to {_amount(total, unit)}"
             raise InputError(place.fault(words, "100 %, the carrier among the lines"))
-        if unit == PERCENT and not least <= total <= most:
+        if unit == PERCENT and not is_whole(total):
             raise InputError(place.fault(words, "percentages of one whole"))
         self.remarks.append(Remark(place, words))
         return stated

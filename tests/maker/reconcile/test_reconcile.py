@@ -470,3 +470,10 @@ def test_what_an_ingredient_without_a_figure_could_be_is_no_estimate():
     assert data["analysis"]["finished_food"]["protein"]["estimate"] is None
     assert "energy" not in data["analysis"]
     assert data["sheet"]["balance"] is None
+
+
+def test_percentages_of_a_written_formula_that_are_of_no_whole_are_refused():
+    label = "Ingredients: duck, millet\nBatch sheet: = duck 58 %; millet 22 %\n"
+    context = LabelContext(Source(label, "a.panel"), Settings.default())
+    with pytest.raises(InputError, match="the percentages add up to 80 %"):
+        with_written_sheet(context)
