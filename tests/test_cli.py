@@ -354,3 +354,15 @@ def test_json_is_the_same_in_every_encoding(here):
         outputs.append((here / "out").read_bytes())
     assert len(set(outputs)) == 1
     assert json.loads(outputs[0])["files"][0]["path"] == "é.panel"
+
+
+def test_waivers_are_listed_in_the_form_that_is_asked_for(here):
+    text = "Ingredients: duck.\nWaive calorie-line until 2999-01-01: laboratory value\n"
+    Path("waived.panel").write_text(text)
+    asked = ("lint", "--waivers", "waived.panel")
+    [waiver] = json.loads(invoke(*asked, "--format", "json").stdout)["waivers"]
+    assert (waiver["rule"], waiver["line"]) == ("calorie-line", 2)
+    assert invoke(*asked).stdout.startswith("1 waiver in labels")
+    invoke(*asked, "--format", "terminal", "--format", "json=waived.json")
+    assert json.loads(Path("waived.json").read_text())["waivers"] == [waiver]
+    assert invoke(*asked, "--format", "sarif").exit_code == Exit.UNUSABLE

@@ -11,7 +11,7 @@ from panellint.commands import options
 from panellint.commands.options import Request, note, request
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import Severity
-from panellint.output.atomic_file import opened
+from panellint.output.atomic_file import write_whole
 from panellint.results.batch import Declaration
 
 
@@ -58,8 +58,7 @@ def declare(ctx: click.Context, /, batch: str, request: Request, **given: Any) -
     if request.form == "json":
         request.write(data)
     else:
-        with opened(request.output) as stream:
-            stream.write(data["panel"])
+        write_whole(request.output, data["panel"])
         _note(data)
     errors = any(finding["severity"] == Severity.ERROR for finding in data["lint"])
     ctx.exit(Exit.FINDINGS if errors else Exit.CLEAN)

@@ -8,7 +8,7 @@ import click
 
 from panellint import api
 from panellint.commands.options import Request, request
-from panellint.output.atomic_file import opened
+from panellint.output.atomic_file import write_whole
 
 
 @click.command()
@@ -34,8 +34,7 @@ def ingredient(
         from panellint.commands.new_ingredient import write_ingredient
         from panellint.commands.new_rule import Questions
 
-        with opened(request.output) as stream:
-            stream.write(write_ingredient(new, Questions(answers, sys.stdin.isatty())))
+        write_whole(request.output, write_ingredient(new, Questions(answers, sys.stdin.isatty())))
         return
     assert name is not None
     from panellint.output.views.ingredient import view

@@ -7,7 +7,6 @@ from pathlib import Path
 import click
 
 from panellint.commands.options import known_market
-from panellint.core.errors import Fault, InputError
 from panellint.output.atomic_file import write_whole
 
 EDITORS = Path(__file__).resolve().parent.parent / "editors"
@@ -54,10 +53,6 @@ def init(folder: str, market: str, service: str) -> None:
         text = (EDITORS / template).read_text(encoding="utf-8")
         if name == "panellint.yaml":
             text = text.format(market=market)
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            reason = error.strerror or type(error).__name__
-            raise InputError(Fault(str(path.parent), None, None, reason)) from None
+        path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(str(path), text)
         click.echo(f"{path}: {what}")

@@ -158,7 +158,11 @@ def lint(
         from panellint.output.views.waived import view
 
         left_out = [f"{path}: {reason}" for path, reason in found.left_out]
-        request.write(waived(found.paths, left_out), view)
+        data = waived(found.paths, left_out)
+        for form, file in request.outputs:
+            if form not in ("terminal", "json"):
+                raise click.UsageError(f"--waivers lists as terminal or json, not as {form}.")
+            request._replace(form=form, output=file).write(data, view)
         return
     checker = Checker(
         request.market,

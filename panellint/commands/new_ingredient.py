@@ -12,7 +12,7 @@ from panellint.catalogue.model import PARTS
 from panellint.catalogue.own import read
 from panellint.commands.new_rule import Questions
 from panellint.core.errors import Fault, InputError
-from panellint.output.atomic_file import opened
+from panellint.output.atomic_file import write_whole
 from panellint.rulepacks.new_rule import with_item
 
 _ENDS = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:\.\.|-|–|to|\s)\s*(\d+(?:\.\d+)?)\s*%?\s*")
@@ -37,8 +37,7 @@ def write_ingredient(file: str, questions: Questions) -> str:
             moved = [Fault(file, f.line, f.column, f.message, f.expected) for f in error.faults]
             raise InputError(*moved) from None
     path.parent.mkdir(parents=True, exist_ok=True)
-    with opened(file) as stream:
-        stream.write(done)
+    write_whole(file, done)
     return (
         f"“{ingredient['name']}”, a kind of {ingredient['kind-of']}, was added to {file}.\n"
         "Name the file under `ingredients:` in panellint.yaml.\n"

@@ -11,7 +11,7 @@ import click
 
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.text import one_line
-from panellint.output.atomic_file import opened
+from panellint.output.atomic_file import write_whole
 from panellint.rulepacks import new_rule, packs, registry
 from panellint.rulepacks.parameters import REQUIRED, Parameter, Type
 from panellint.rulepacks.settings import Settings
@@ -126,8 +126,7 @@ def write_rule(pack: str, questions: Questions) -> str:
             raise InputError(*(Fault(str(path), None, None, str(trial)) for trial in wrong))
         done = draft.read_text(encoding="utf-8")
     path.parent.mkdir(parents=True, exist_ok=True)
-    with opened(str(path)) as stream:
-        stream.write(done)
+    write_whole(str(path), done)
     marks = ", ".join(f"“{mark}”" for mark in rule["examples"]["fails"][0]["marks"])
     return (
         f"Rule `{rule['id']}` was added to {path}; its failing example marks {marks}.\n"

@@ -188,7 +188,8 @@ def request(
             given = {name: values.pop(name) for name in Request._fields if name in values}
             asked = Request(**{"market": None, **given})
             if several:
-                asked = asked._replace(outputs=_outputs(given["form"], asked.output))
+                outputs = _outputs(given["form"], asked.output)
+                asked = asked._replace(form=outputs[0][0], outputs=outputs)
             files = [file for _, file in asked.outputs or ((asked.form, asked.output),) if file]
             for file in files:
                 check_output(file, command.__name__, asked.force, values)

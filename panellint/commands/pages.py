@@ -7,7 +7,6 @@ from pathlib import Path
 import click
 
 from panellint.commands.options import note
-from panellint.core.errors import Fault, InputError
 from panellint.lint.runner.parallel import Progress
 
 
@@ -43,12 +42,8 @@ def pages(ctx: click.Context, output: str) -> None:
     progress = Progress(len(files), what="pages")
     for name, text in files:
         path = Path(output) / name
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(text, encoding="utf-8", newline="\n")
-        except OSError as error:
-            reason = error.strerror or type(error).__name__
-            raise InputError(Fault(str(path), None, None, reason)) from None
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="\n")
         progress.step()
     progress.hide()
     note(f"{output}: {len(files):,} files; open index.html")

@@ -10,7 +10,7 @@ from panellint import api
 from panellint.commands import options
 from panellint.commands.options import Request, note, request
 from panellint.core.exit_codes import Exit
-from panellint.output.atomic_file import opened
+from panellint.output.atomic_file import write_whole
 
 
 @click.command()
@@ -74,8 +74,7 @@ def reformulate(
     if request.form != "csv":
         request.write(data, view)
     elif data["possible"]:
-        with opened(request.output) as stream:
-            stream.write(data["sheet"])
+        write_whole(request.output, data["sheet"])
     else:
         note("\n".join(clash(data)))
     if not request.quiet and data["possible"]:

@@ -11,7 +11,7 @@ from panellint import api
 from panellint.commands.options import Request, request
 from panellint.core.exit_codes import Exit
 from panellint.core.records import to_data
-from panellint.output.atomic_file import opened
+from panellint.output.atomic_file import write_whole
 from panellint.results.rules import TriedExample
 
 
@@ -56,8 +56,7 @@ def rule(
     elif new is not None:
         from panellint.commands.new_rule import Questions, write_rule
 
-        with opened(request.output) as stream:
-            stream.write(write_rule(new, Questions(answers, sys.stdin.isatty())))
+        write_whole(request.output, write_rule(new, Questions(answers, sys.stdin.isatty())))
     elif name is None:
         request.write(api.rules(), rules.list_view)
     else:

@@ -20,10 +20,9 @@ EPILOG = f"""NAME is an output ({", ".join(OUTPUTS)}) or a file ({", ".join(FILE
 def schema(name: str, request: Request) -> None:
     """Print the JSON Schema of what a command prints with --format json, or of a file that you
     write, so that programs can check and editors complete it."""
-    from panellint.output.atomic_file import opened
+    from panellint.output.atomic_file import write_whole
 
-    with opened(request.output) as stream:
-        stream.write(json.dumps(_schema(name), indent=1) + "\n")
+    write_whole(request.output, json.dumps(_schema(name), indent=1) + "\n")
 
 
 def _schema(name: str) -> dict[str, Any]:

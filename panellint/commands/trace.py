@@ -6,7 +6,7 @@ import click
 
 from panellint.commands.options import Request, note, request
 from panellint.core.exit_codes import Exit
-from panellint.output.atomic_file import opened
+from panellint.output.atomic_file import write_whole
 
 EPILOG = """NAME is any name of the ingredient, or * for all of a lot or a supplier. PATH is a panel
 file, a folder (its *.panel files), a glob in quotes, or a batch sheet (CSV, XLSX). The batch
@@ -43,8 +43,7 @@ def trace(
         note(words)
     data = traced(query, paths, supplier=supplier, lot=lot, market=request.market)
     if request.form == "csv":
-        with opened(request.output) as stream:
-            stream.write(csv_text(rows(data)))
+        write_whole(request.output, csv_text(rows(data)))
     else:
         request.write(data, view)
     for fault in data["unusable"]:

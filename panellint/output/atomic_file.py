@@ -96,7 +96,7 @@ def write_like(path: str, text: str) -> None:
         stream.buffer.write(data)
 
 
-def write_whole(path: str, text: str) -> None:
-    """Writes a small file at once, atomically; raises InputError where that fails."""
+def write_whole(path: str | None, text: str) -> None:
+    """Writes a text where `opened` does, at once; raises InputError where that fails."""
     with opened(path) as stream:
         stream.write(text)
