@@ -94,15 +94,16 @@ def usual_limits(
     the market allows of it."""
     batch = formula.batch
     kinds = {id(c.line): c.known for c in formula.components}
-    food = Fraction(formula.finished_weight()).limit_denominator(10**6)
+    food = Fraction(formula.finished_weight()).limit_denominator(10**6) or Fraction(1)
     found = []
     for line, limit in zip(batch.lines, limits, strict=True):
-        known = kinds.get(id(line))
+        known, share = kinds.get(id(line)), 100 * batch.share(line)
         if not limit.words:
-            limit = _customary(line, known, 100 * batch.share(line)) or limit
+            limit = _customary(line, known, share) or limit
         for legal in data("data/minor")["legal"]:
-            most = _legal(legal, known, market, species) if known else None
-            if most is not None and (most := food * most) < limit.high:
+            most = _legal(legal, line, known, share / food) if known else None
+            wrong = market not in legal["markets"] or legal.get("species", species) != species
+            if most is not None and not wrong and (most := food * most) < limit.high:
                 doubt = "" if legal["confirmed"] else "; not confirmed"
                 words = f"{line.name} as the law allows it ({legal['source']}{doubt})"
                 limit = LineLimits(min(limit.low, most), most, words)
@@ -133,18 +134,20 @@ def _customary(line: BatchLine, known: CatalogueEntry | None, share: Fraction) -
 
 
 def _legal(
-    legal: Mapping[str, Any], known: CatalogueEntry, market: str, species: str
+    legal: Mapping[str, Any], line: BatchLine, known: CatalogueEntry, now: Fraction
 ) -> Fraction | None:
     """The most of an ingredient by a row of the law, in percent of the food; None where the row
-    says nothing of it."""
-    if market not in legal["markets"] or legal.get("species", species) != species:
-        return None
+    says nothing of it. Of a source of an element whose strength the maker does not give, that of
+    the strongest, or what there is `now`."""
     if known.id in legal.get("ids", ()):
         return Fraction(str(legal["most"]))
-    strength = known.range_of(legal["supplies"]) if "supplies" in legal else None
-    if strength is None or legal["supplies"] not in known.supplies or strength.high <= 0:
+    element = legal.get("supplies")
+    strength = known.range_of(element) if element in known.supplies else None
+    if element is None or strength is None or strength.high <= 0:
         return None
-    return 100 * Fraction(str(legal["mg_per_kg"])) / Fraction(strength.high)
+    own = line.analysis.get(element)
+    most = 100 * Fraction(str(legal["mg_per_kg"])) / (own or Fraction(strength.high))
+    return most if own else max(most, now)
 
 
 def _figure(text: str, otherwise: Fraction) -> Fraction:

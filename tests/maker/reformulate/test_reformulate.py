@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -464,7 +465,7 @@ def test_a_customary_level_is_named_where_it_binds(dinner):
 # 21 CFR 573.940 as quoted in the table: silicon dioxide at most 2 % of the food.
 @pytest.mark.parametrize(
     ("name", "market", "most"),
-    [("silicon dioxide", "us", 2), ("silicon dioxide", "eu", 5), ("sodium selenite", "us", 1e-3)],
+    [("silicon dioxide", "us", 2), ("silicon dioxide", "eu", 5), ("sodium selenite", "us", 3)],
 )
 def test_no_limit_of_the_user_passes_that_of_the_law(name, market, most):
     sheet = batch({"chicken": 97, name: 3})
@@ -472,6 +473,17 @@ def test_no_limit_of_the_user_passes_that_of_the_law(name, market, most):
     limit = usual_limits(formula, limits_of(sheet, [f"{name}=0..5"]), market, "dog")[1]
     assert float(limit.high) <= most
     assert ("as the law allows it" in limit.words) == (market == "us")
+
+
+# 21 CFR 573.920: 0.3 ppm of added selenium. Of a dilution with 600 mg/kg that is 0.05 % of a food
+# that loses no water; of a source of unknown strength no more is taken than there is.
+def test_a_source_of_selenium_is_limited_by_its_own_strength():
+    sheet = batch({"chicken": 99.99, "sodium selenite": 0.01})
+    diluted = replace(sheet.lines[1], analysis={"selenium": Fraction(600)})
+    for line, most in ((diluted, 0.05), (sheet.lines[1], 0.01)):
+        formula = formula_of(replace(sheet, lines=(sheet.lines[0], line)))
+        given = limits_of(formula.batch, ["sodium selenite=0..5"])
+        assert float(usual_limits(formula, given, "us", "dog")[1].high) == pytest.approx(most)
 
 
 def test_a_limit_of_two_lots_is_one_of_their_sum(dinner):
