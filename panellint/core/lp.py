@@ -116,6 +116,9 @@ class LinearProgram:
             # Another user of the solver has set its threads up by then: take those.
             highs.setOptionValue("threads", 0)
             highs.run()
+        else:
+            # The one thread that was set up here is in nobody's way who wants several.
+            highs.resetGlobalScheduler(True)
         status = highs.getModelStatus()
         if status == highspy.HighsModelStatus.kInfeasible:
             return Solution(Status.INFEASIBLE)

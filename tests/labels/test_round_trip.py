@@ -73,11 +73,14 @@ def food(rng: random.Random, *, by_feed: bool = False) -> Food:
         printed = list(names)
         shares = [100 * weights[name] / whole for name in names]
         printed[-len(tail)] = f"contains 2% or less of: {printed[-len(tail)]}"
-    elif market in ("eu", "uk") and rng.random() < 0.5:
+    # A name is given for what is 30 % of the mix; where a figure is printed, that says so too.
+    least = dict(zip(names, shares, strict=True))
+    if market in ("eu", "uk") and rng.random() < 0.5:
         place = rng.randrange(len(printed))
         counted = 100 * rank(names[place]) / sum(map(rank, weights))
+        least[names[place]] = min(least[names[place]], counted)
         printed[place] += f" ({round(float(counted), 1)} %)"
-    most = [n for n, share in zip(names, shares, strict=True) if n in _MEATS and share >= 30]
+    most = [n for n in names if n in _MEATS and least[n] >= 30]
     name = f"{most[0].title()} Recipe" if most and rng.random() < 0.7 else "Supper"
     text = _label(rng, market, wet, name, printed, capped, finished, moisture)
     return Food(market, names, shares, text)

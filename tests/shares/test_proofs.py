@@ -124,20 +124,28 @@ def test_that_only_water_leaves_is_said_where_no_amount_of_it_matters() -> None:
     assert any("nothing else" in words for words in bounds.high_proof.sentences)
 
 
-def test_another_user_of_the_solver_takes_no_bound_away() -> None:
-    """The solver's threads are set up by whoever comes first; the bounds are the same."""
+@pytest.mark.parametrize("threads", [0, 1, 2])
+def test_users_of_the_solver_do_not_disturb_one_another(threads: int) -> None:
+    """The solver's threads are set up by whoever comes first, and another number of them is then
+    refused: whoever comes first and whoever comes after has an answer."""
     script = (
-        "import highspy, sys\n"
-        "h = highspy.Highs(); h.setOptionValue('output_flag', False)\n"
-        "h.addVar(0, 1); h.changeColCost(0, -1.0); h.run()\n"
+        "import highspy\n"
         "from panellint import api\n"
-        f"found = api.shares({CAN!r})\n"
-        "print([round(one['high']) for one in found['ingredients']], found['notes'])\n"
+        "def ours():\n"
+        f"    found = api.shares({CAN!r})\n"
+        "    return [round(one['high']) for one in found['ingredients']], found['notes']\n"
+        "def other():\n"
+        "    h = highspy.Highs(); h.setOptionValue('output_flag', False)\n"
+        f"    h.setOptionValue('threads', {threads})\n"
+        "    h.addVar(0, 1); h.changeColCost(0, -1.0)\n"
+        "    return str(h.run())\n"
+        "print([ours(), other(), ours(), other(), ours()])\n"
     )
     run = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=ROOT
     )
-    assert run.stdout.splitlines()[-1] == "[100, 50, 33] []"
+    mine, fine = ([100, 50, 33], []), "HighsStatus.kOk"
+    assert run.stdout.splitlines()[-1] == str([mine, fine, mine, fine, mine])
 
 
 def test_a_solver_that_fails_is_told_and_order_is_left(monkeypatch: pytest.MonkeyPatch) -> None:
