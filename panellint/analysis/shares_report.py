@@ -176,7 +176,7 @@ def _families(context: LabelContext, formulas: Formulas) -> Iterator[shapes.Fami
     for family, members in found.items():
         if len({leaf.name.casefold() for leaf in members}) < 2:
             continue
-        one = as_one(formulas, formulas.tree, [leaf.path for leaf in members])
+        one = as_one(formulas, [leaf.path for leaf in members])
         yield to_data(
             shapes.FamilyData,
             one.bounds,

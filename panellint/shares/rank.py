@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from panellint.shares.model import Bounds, Path, ShareAnswers, Weights
-from panellint.shares.tree import Tree
+from panellint.shares.model import Base, Bounds, Path
 
 if TYPE_CHECKING:
     from panellint.shares.solver.formula_set import Formulas
@@ -31,14 +30,15 @@ class Family:
     rank: Rank
 
 
-def as_one(asked: ShareAnswers, tree: Tree, paths: Iterable[Path]) -> Family:
+def as_one(formulas: Formulas, paths: Iterable[Path]) -> Family:
     """What the family sums to and where it would stand if declared as one.
 
     Others are the top entries, each without what it holds of the family.
     """
-    mine = tuple(dict.fromkeys(paths))
+    tree, mine = formulas.tree, tuple(dict.fromkeys(paths))
     inside = {leaf for path in mine for leaf in tree.under[path]}
     family: dict[Path, int] = dict.fromkeys(_outermost(mine), 1)
+    bounds = formulas.bounds(family)
     above = maybe = others = 0
     for entry in tree.declaration.ingredients:
         leaves = set(tree.under[entry.path])
@@ -50,11 +50,10 @@ def as_one(asked: ShareAnswers, tree: Tree, paths: Iterable[Path]) -> Family:
         for path in family:
             if path != entry.path and path[: len(entry.path)] == entry.path:
                 gap[path] += 1
-        bounds = asked.bounds(gap)
-        above += bounds.high < 0
-        maybe += bounds.low < 0
-    weights: Weights = family
-    return Family(asked.bounds(weights), Rank(1 + above, 1 + maybe, others + 1))
+        every, some = formulas.below(gap)
+        above += every
+        maybe += some
+    return Family(bounds, Rank(1 + above, 1 + maybe, others + 1))
 
 
 def _outermost(paths: tuple[Path, ...]) -> tuple[Path, ...]:
@@ -71,8 +70,13 @@ def rank_without_water(formulas: Formulas, path: Path) -> Rank:
     Compared are the weights of dry matter, as mixed, of all leaves of the declaration.
     """
     inside = set(formulas.tree.under[path])
-    others = [leaf.index for leaf in formulas.tree.leaves if leaf.index not in inside]
-    answers = [formulas.dry_order(path, leaf) for leaf in others]
+    others = [leaf for leaf in formulas.tree.leaves if leaf.index not in inside]
+    answers = []
+    for leaf in others:
+        gap = {path: 1, leaf.path: -1}
+        for member in leaf.ingredient.members:
+            gap[member.path] = gap.get(member.path, 0) + 1
+        answers.append(formulas.below(gap, Base.DRY_MATTER))
     above = sum(every for every, _ in answers)
     maybe = sum(some for _, some in answers)
     return Rank(1 + above, 1 + maybe, len(others) + 1)

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-import pytest
-
 from panellint.catalogue.model import Range
-from panellint.shares.exact.declaration_bounds import OrderAnswers
 from panellint.shares.rank import as_one, rank_without_water
 from panellint.shares.solver.formula_set import Formulas
 
@@ -15,17 +12,15 @@ from .honest import honest_label
 from .labels import declare, entry, percent, ranges_by_name
 
 
-@pytest.mark.parametrize("engine", [OrderAnswers, Formulas])
-def test_a_split_family_may_stand_first_as_one(engine: type) -> None:
+def test_a_split_family_may_stand_first_as_one() -> None:
     """Chicken, then three of the pea at up to a quarter each: together up to three quarters."""
-    asked = engine(declare("chicken", "peas", "pea flour", "pea fibre"))
-    family = as_one(asked, asked.tree, [(1,), (2,), (3,)])
+    asked = Formulas(declare("chicken", "peas", "pea flour", "pea fibre"))
+    family = as_one(asked, [(1,), (2,), (3,)])
     assert (family.bounds.low, family.bounds.high) == (0, 75)
     assert (family.rank.best, family.rank.worst, family.rank.of) == (1, 2, 2)
 
 
-@pytest.mark.parametrize("engine", [OrderAnswers, Formulas])
-def test_printed_percentages_fix_the_rank(engine: type) -> None:
+def test_printed_percentages_fix_the_rank() -> None:
     """30 and 25 of the pea against 40 of chicken: first as one, for sure."""
     listed = declare(
         entry("chicken", percent=percent("40")),
@@ -33,15 +28,15 @@ def test_printed_percentages_fix_the_rank(engine: type) -> None:
         entry("pea flour", percent=percent("25")),
         "salt",
     )
-    asked = engine(listed)
-    family = as_one(asked, asked.tree, [(1,), (2,)])
+    asked = Formulas(listed)
+    family = as_one(asked, [(1,), (2,)])
     assert family.rank.best == family.rank.worst == 1
 
 
 def test_a_member_of_a_group_is_taken_out_of_it() -> None:
     listed = declare(entry("flours", entry("pea flour"), entry("oat flour")), "chicken", "peas")
     asked = Formulas(listed)
-    family = as_one(asked, asked.tree, [(0, 0), (2,)])
+    family = as_one(asked, [(0, 0), (2,)])
     assert family.rank.of == 3
 
 
@@ -80,7 +75,7 @@ def test_true_ranks_lie_inside() -> None:
         paths = [asked.tree.leaves[i].path for i in (0, -1)]
         if any(len(path) > 1 for path in paths):
             continue
-        family = as_one(asked, asked.tree, paths)
+        family = as_one(asked, paths)
         total = sum((label.total(path) for path in paths), Fraction(0))
         places = [(i,) for i in range(len(asked.tree.declaration.ingredients))]
         above = sum(label.total(path) > total for path in places if path not in paths)

@@ -306,20 +306,21 @@ class Formulas:
         dry = partial(dry_weight_of, self.tree.leaf_weights(weights))
         return self._between(("moisture",), dry, dry, Base.MIX, "dry matter", Fraction(100), ())
 
-    def dry_order(self, path: Path, leaf: int) -> tuple[bool, bool]:
-        """Whether a leaf brings more dry matter than an entry in every formula, and in some."""
-        weights = {index: -factor for index, factor in self.tree.leaf_weights({path: 1}).items()}
-        system = self.system(Base.DRY_MATTER)
-        gap = dry_weight_of({**weights, leaf: Fraction(1)}, system.columns)
-        turned = nonzero(gap, -1)
+    def below(self, weights: Weights, base: Base = Base.MIX) -> tuple[bool, bool]:
+        """Whether a weighted sum is less than nothing in every formula, and in some: of weights as
+        mixed, or of dry matter."""
+        weigh = dry_weight_of if base is Base.DRY_MATTER else weight_of
+        system = self.system(base)
+        cost = nonzero(weigh(self.tree.leaf_weights(weights), system.columns))
+        turned = nonzero(cost, -1)
         # Formulas that are known already often decide.
-        if not system.reaches(turned, 0):
-            bound = self.extreme(system, turned, Base.MIX).bound
+        if not system.reaches(cost, 0):
+            bound = self.extreme(system, cost, Base.MIX).bound
             if bound is not None and bound.most < 0:
                 return True, True
-        if system.reaches(gap, SEEN):
+        if system.reaches(turned, SEEN):
             return False, True
-        bound = self.extreme(system, gap, Base.MIX).bound
+        bound = self.extreme(system, turned, Base.MIX).bound
         return False, bound is None or bound.most > 0
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
