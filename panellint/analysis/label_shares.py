@@ -78,7 +78,8 @@ class LabelShares:
         """The answers that need no solver: exact, at times wider."""
         if self._is_mixed:
             return self._plain
-        return FallbackEngine(self._plain, None, listed=FallbackEngine(self._counted, None))
+        counted = self._order_under(self._premises, as_listed=True)
+        return FallbackEngine(self._plain, None, listed=FallbackEngine(counted, None))
 
     def answers(self, formulas: Formulas) -> FallbackEngine:
         """Order and a set of formulas: the tighter end of either, with the shorter proof where
@@ -103,10 +104,6 @@ class LabelShares:
         )
 
     @cached_property
-    def _counted(self) -> OrderAnswers:
-        return self._order_under(self._premises, as_listed=True)
-
-    @cached_property
     def _listed(self) -> FallbackEngine | None:
         """What order and percentages say of the weights that the list counts; None where these
         are the weights as mixed."""
@@ -114,7 +111,7 @@ class LabelShares:
             return None
         taken = set(self._premises) - {Premise.GUARANTEES, Premise.WATER}
         make = partial(_formulas, self._declaration, premises=taken, as_listed=True, **self._list)
-        return FallbackEngine(self._counted, cache(make))
+        return FallbackEngine(self._order_under(self._premises, as_listed=True), cache(make))
 
     @cached_property
     def bounds(self) -> PromiseAnswers:

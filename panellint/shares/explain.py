@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, cast
 
 from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
-from panellint.label.model import Bound, Percent
+from panellint.label.model import Percent
 from panellint.shares.model import Condition, Path
 from panellint.shares.premises import Premise, Reading, in_order
 from panellint.shares.tree import Tree
@@ -51,14 +51,8 @@ def percent_limits(percent: Percent) -> tuple[Fraction | None, Fraction | None]:
 
     An exact figure stands for half a unit of its last digit either way; "about" proves nothing.
     """
-    value, half_unit, bound = Fraction(percent.value), Fraction(percent.half_unit), percent.bound
-    if bound is Bound.ABOUT:
-        return None, None
-    low = high = None
-    if bound is not Bound.MAX:
-        low = (value if bound is Bound.MIN else max(value - half_unit, Fraction(0))) / 100
-    if bound is not Bound.MIN:
-        high = (value if bound is Bound.MAX else value + half_unit) / 100
+    ends = percent.least, percent.most
+    low, high = (None if end is None else max(Fraction(end) / 100, Fraction(0)) for end in ends)
     return low, high
 
 

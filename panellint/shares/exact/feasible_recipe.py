@@ -37,14 +37,14 @@ SLACK = 1e-9
 NEARLY_ALL = 0.95
 
 
-class Limits(NamedTuple):
+class PartRange(NamedTuple):
     """What the guarantees leave of each part, as parts of the finished food."""
 
     low: Mapping[str, float]
     high: Mapping[str, float]
 
 
-def limits_of(guarantees: Iterable[Guarantee]) -> Limits | None:
+def limits_of(guarantees: Iterable[Guarantee]) -> PartRange | None:
     """Guarantees of the six parts; None where one is on another basis or in another unit. No
     tolerance is allowed for, so that what fits here fits with any."""
     low: dict[str, float] = {}
@@ -61,7 +61,7 @@ def limits_of(guarantees: Iterable[Guarantee]) -> Limits | None:
             high[guarantee.nutrient] = min(high.get(guarantee.nutrient, 1.0), value)
     if any(low.get(part, 0.0) > most for part, most in high.items()):
         return None
-    return Limits(low, high)
+    return PartRange(low, high)
 
 
 class _Asked:
@@ -134,7 +134,7 @@ class Witnesses:
         self._boxes: dict[int, tuple[dict[str, float], dict[str, float]]] = {}
 
     @cached_property
-    def limits(self) -> Limits | None:
+    def limits(self) -> PartRange | None:
         """What the guarantees leave of each part; None where they do not say so simply."""
         return limits_of(self._guarantees)
 

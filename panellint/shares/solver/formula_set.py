@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
-from itertools import chain
 
 from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
@@ -210,14 +209,11 @@ class Formulas:
         return System(columns, found)
 
     def _label_constraints(self, columns: Columns) -> list[Constraint]:
-        printed = chain(
-            order_constraints(columns), percent_constraints(columns), tail_constraints(columns)
-        )
-        taken = set(self.premises)
-        found = [constraint for constraint in printed if taken.issuperset(constraint.premises)]
-        taken.add(Premise.COMPOSITION)
-        unlisted = () if self.tree.as_listed else unlisted_constraints(columns)
-        return [*found, *(each for each in unlisted if each.premise in taken)]
+        every = [*order_constraints(columns), *percent_constraints(columns)]
+        every += tail_constraints(columns)
+        every += () if self.tree.as_listed else unlisted_constraints(columns)
+        taken = {*self.premises, Premise.COMPOSITION}
+        return [constraint for constraint in every if taken.issuperset(constraint.premises)]
 
     # ---- does anything fit ----
 
@@ -269,7 +265,8 @@ class Formulas:
         """
         cost = partial(weight_of, self.tree.leaf_weights(weights))
         paths = tuple(weights)
-        return self._between((), cost, cost, base, self._named(paths), Fraction(100), paths)
+        named = " + ".join(self.tree.entries[path].name for path in paths)
+        return self._between((), cost, cost, base, named, Fraction(100), paths)
 
     def nutrient(
         self, nutrient: str, base: Base = Base.FOOD, among: Iterable[Path] | None = None
@@ -320,8 +317,8 @@ class Formulas:
                 return True, True
         if system.reaches(turned, SEEN):
             return False, True
-        bound = self.extreme(system, turned, Base.MIX).bound
-        return False, bound is None or bound.most > 0
+        other = self.extreme(system, turned, Base.MIX).bound
+        return False, other is None or other.most > 0
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full: by no formula, by all, by some."""
@@ -332,9 +329,6 @@ class Formulas:
         return refuted(self, alternatives)
 
     # ---- proofs ----
-
-    def _named(self, paths: Sequence[Path]) -> str:
-        return " + ".join(self.tree.entries[path].name for path in paths)
 
     def _between(
         self,

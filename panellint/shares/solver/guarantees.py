@@ -38,7 +38,7 @@ Content: TypeAlias = Callable[[int, str], tuple[Fraction, Fraction | None]]
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class GuaranteeLimit:
     """What one guarantee says of a nutrient, as a part of the weight or in the unit given.
 
     `low` and `high` are None where it says nothing. `of_dry` is True on a dry matter basis.
@@ -55,7 +55,7 @@ class Limit:
         """The columns that it is a part of."""
         return columns.dry_matter() if self.of_dry else columns.food()
 
-    def near_the_truth(self, numbers: Numbers) -> Limit | None:
+    def near_the_truth(self, numbers: Numbers) -> GuaranteeLimit | None:
         """The other end, where practice prints a guarantee near the truth; None without one."""
         margin = numbers.near.get(self.nutrient)
         printed = self.low if self.low is not None else self.high
@@ -75,7 +75,7 @@ def nutrient_units() -> Mapping[str, str]:
 
 def limits(
     guarantees: Iterable[Guarantee], units: Mapping[str, str], tolerance: Tolerance | None
-) -> tuple[Limit, ...]:
+) -> tuple[GuaranteeLimit, ...]:
     """What the guarantees say, each as fractions of the food or of its dry matter.
 
     A guarantee of an unknown nutrient, of energy, below nothing, in a unit that cannot be turned
@@ -87,7 +87,7 @@ def limits(
 
 def _limit(
     guarantee: Guarantee, units: Mapping[str, str], tolerance: Tolerance | None
-) -> Limit | None:
+) -> GuaranteeLimit | None:
     nutrient = guarantee.nutrient
     if nutrient is None or guarantee.basis not in ("as fed", "dry matter"):
         return None
@@ -105,10 +105,10 @@ def _limit(
     of = " of dry matter" if dry else ""
     if guarantee.bound is Bound.MIN:
         words = f"{nutrient} is guaranteed at least {text}{of}"
-        return Limit(nutrient, value * scale, None, dry, words, Bound.MIN)
+        return GuaranteeLimit(nutrient, value * scale, None, dry, words, Bound.MIN)
     if guarantee.bound is Bound.MAX:
         words = f"{nutrient} is guaranteed at most {text}{of}"
-        return Limit(nutrient, None, value * scale, dry, words, Bound.MAX)
+        return GuaranteeLimit(nutrient, None, value * scale, dry, words, Bound.MAX)
     if guarantee.bound is Bound.ABOUT or tolerance is None:
         return None
     below, above = (
@@ -126,10 +126,10 @@ def _limit(
     else:
         side = "more" if least is not None else "less"
         words += f"{decimal(least or most or 0)} or {side}"
-    return Limit(nutrient, low, high, dry, words, Bound.DECLARED)
+    return GuaranteeLimit(nutrient, low, high, dry, words, Bound.DECLARED)
 
 
-def parts_needed(limits: Iterable[Limit]) -> frozenset[str]:
+def parts_needed(limits: Iterable[GuaranteeLimit]) -> frozenset[str]:
     """The parts that these limits tell apart."""
     needed = {limit.nutrient for limit in limits if limit.nutrient in PARTS}
     if any(limit.of_dry for limit in limits):
@@ -138,7 +138,7 @@ def parts_needed(limits: Iterable[Limit]) -> frozenset[str]:
 
 
 def guarantee_constraints(
-    columns: Columns, limits: Iterable[Limit], content: Content
+    columns: Columns, limits: Iterable[GuaranteeLimit], content: Content
 ) -> Iterator[Constraint]:
     """A minimum needs enough in the food at the most that ingredients hold, a maximum not too
     much at the least; the six parts are columns of their own, so they need no such range."""
@@ -148,12 +148,12 @@ def guarantee_constraints(
         if limit.low is not None:
             most = _contained(columns, nutrient, content, at_most=True)
             if most is not None:
-                reason = partial(_guarantee_words, limit, columns, content, at_most=True)
+                reason = partial(_words, limit, columns, content, at_most=True)
                 yield from not_beyond(most, base, limit.low, None, Premise.GUARANTEES, reason, also)
         if limit.high is not None:
             least = _contained(columns, nutrient, content, at_most=False)
             if least:
-                reason = partial(_guarantee_words, limit, columns, content, at_most=False)
+                reason = partial(_words, limit, columns, content, at_most=False)
                 high = limit.high
                 yield from not_beyond(least, base, None, high, Premise.GUARANTEES, reason, also)
 
@@ -171,7 +171,7 @@ def _contained(columns: Columns, nutrient: str, content: Content, *, at_most: bo
     return {column: value for column, value in terms.items() if value}
 
 
-def _guarantee_words(limit: Limit, columns: Columns, content: Content, *, at_most: bool) -> str:
+def _words(limit: GuaranteeLimit, columns: Columns, content: Content, *, at_most: bool) -> str:
     """The guarantee, with what each ingredient holds of a nutrient without columns of its own."""
     if limit.nutrient in PARTS:
         return limit.words
@@ -203,7 +203,7 @@ def energy_constraints(
 
 
 def near_constraints(
-    columns: Columns, limits: Iterable[Limit], numbers: Numbers
+    columns: Columns, limits: Iterable[GuaranteeLimit], numbers: Numbers
 ) -> Iterator[Constraint]:
     """Practice: a guarantee is printed near the truth."""
     for limit in limits:
