@@ -114,7 +114,7 @@ def _due(context: LabelContext, one: Requirement, source: RuleSource) -> Standin
         note = "the text is a list of ingredients alone"
     elif not set(one.except_uses).isdisjoint(kind.uses):
         note = f"not asked of a {next(use for use in kind.uses if use in one.except_uses)}"
-    elif one.routes and not any(a.route in one.routes for a in context.label.adequacy):
+    elif one.routes and not ({a.route for a in context.label.adequacy} or {"none"}) & {*one.routes}:
         note = "asked beside another kind of adequacy statement alone"
     elif not to.is_about(kind):
         note = "asked of another kind of food"

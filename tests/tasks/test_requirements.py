@@ -203,3 +203,38 @@ def test_what_stands_elsewhere_changes_nothing_of_the_other_requirements(label) 
         worse = {State.MISSING, State.NOT_READ}
         gained = [i for i in after if before[i] in worse and after[i] == State.MET]
         assert gained == []
+
+
+#: What every label of a pet food in the Union shows in words.
+SHOWN = (
+    "feed-type species composition composition-heading constituents constituent-heading"
+    " feeding-instructions net-quantity batch best-before operator"
+).split()
+
+
+@pytest.mark.parametrize(
+    "code", ["en", "de", "fr", "es", "it", "nl", "pl", "pt", "sv", "da", "cs", "fi"]
+)
+def test_the_particulars_of_a_european_label_are_met_in_each_language(code: str) -> None:
+    settings = Settings.default().with_market("eu")
+    labels = [
+        one for one in faultless() if one.id.startswith((f"eu-{code}-", f"eu3-{code}-", f"{code}-"))
+    ]
+    full = 0
+    for label in labels:
+        answer = sheet(LabelContext.of(Source(label.text), settings))
+        states = {one["id"]: one["state"] for one in answer["requirements"]}
+        full += all(states[id] == "met" for id in SHOWN)
+    assert full * 4 >= len(labels) * 2
+    assert full >= 5
+
+
+def test_a_single_material_owes_no_composition_and_its_own_constituents() -> None:
+    text = (
+        "Product name: Dried Duck Feet\nMarket: EU\nFeed material for dogs\n"
+        "Analytical constituents: crude protein 60 %, crude fat 12 %\nNet weight: 100 g\n"
+    )
+    answer = sheet(LabelContext.of(Source(text)))
+    states = {one["id"]: one["state"] for one in answer["requirements"]}
+    assert states["composition"] == "not-due"
+    assert states["constituents"] == "missing"
