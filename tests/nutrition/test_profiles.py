@@ -5,6 +5,7 @@ import pytest
 from panellint.nutrition.profiles import NoProfile, authority_of, notes, profile, rise, stage_of
 from panellint.rulepacks.data import data
 
+PRINTED_2023 = "a maker's printed sheet of the minimums of 2023; 0.06 % of dry matter x 2.5"
 AAFCO_2014 = "AAFCO methods, 2014 text, and a secondary table that cites it"
 PRE_2016 = "reprints of the AAFCO tables of 1992 to 1997 on public pages"
 FEDIAF_2025 = "FEDIAF Nutritional Guidelines, September 2025, tables III-3 and III-4"
@@ -18,7 +19,7 @@ ANCHORS = [
     ("AAFCO", "2016", "dog", "growth", "dry matter", "phosphorus", 1.0, 1.6, AAFCO_2014),
     ("AAFCO", "2016", "dog", "maintenance", "dry matter", "iodine", 1.0, 11, AAFCO_2014),
     ("AAFCO", "2016", "dog", "growth", "energy", "sodium", 0.80, None, AAFCO_2014),
-    ("AAFCO", "2016", "dog", "growth", "energy", "magnesium", 0.10, None, AAFCO_2014),
+    ("AAFCO", "2016", "dog", "growth", "energy", "magnesium", 0.15, None, PRINTED_2023),
     ("AAFCO", "2016", "dog", "growth", "energy", "chloride", 1.10, None, AAFCO_2014),
     ("AAFCO", "2016", "cat", "growth", "dry matter", "protein", 30, None, AAFCO_2014),
     ("AAFCO", "2016", "cat", "growth", "dry matter", "calcium", 1.0, None, AAFCO_2014),

@@ -54,6 +54,12 @@ def test_what_was_not_read_first_hand_is_no_error(rule) -> None:
         assert "not seen first-hand" in str(rule.source)
 
 
+@pytest.mark.parametrize("rule", LAW, ids=lambda rule: rule.id)
+def test_no_error_rests_on_a_text_in_force_that_was_not_read(rule) -> None:
+    if "in force was not read" in rule.source.edition and not rule.source.practice:
+        assert Severity.ERROR not in rule.severity.values()
+
+
 def test_a_clause_says_from_when_and_until_when_it_holds() -> None:
     source = RuleSource("WAC", "16-252-061", seen=True, since="2016-11-23", until="2018-11-24")
     assert str(source) == "WAC, 16-252-061, in force from 2016-11-23, in force to 2018-11-24"
