@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from panellint.core.source import Span
 from panellint.core.text import one_line
-from panellint.core.wording import Wording, expression_of, regex, spaced
+from panellint.core.wording import Wording, expression_of, items, regex, spaced
 from panellint.label.kinds import kinds
 from panellint.label.model import Label
 from panellint.label.statements import read_claims
@@ -72,18 +72,15 @@ class Search:
 
 @cache
 def searches(kind: str) -> tuple[Search | Wording | re.Pattern[str], ...]:
-    """Returns what finds the claims of a class, language by language."""
-    found: list[Search | Wording | re.Pattern[str]] = []
-    for words in languages().values():
-        if kind == "disease":
-            found.append(_disease(words["disease"]))
-        elif kind == "absence":
-            found.append(regex(*_absence(words["absence"])))
-        else:
-            found.append(Wording(words["claims"][kind]))
-            if kind == "structure":
-                found.append(_function(words["functions"]))
-    return tuple(found)
+    """Returns what finds the claims of a class in every language."""
+    every = languages().values()
+    if kind == "disease":
+        return tuple(_disease(words["disease"]) for words in every)
+    if kind == "absence":
+        return tuple(regex(*_absence(words["absence"])) for words in every)
+    claims = Wording([one for words in every for one in items(words["claims"][kind])])
+    functions = every if kind == "structure" else ()
+    return (claims, *(_function(words["functions"]) for words in functions))
 
 
 def _disease(words: Mapping[str, Any]) -> Search:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from panellint.analysis.list_position import ordinal, standing
 from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import fold
 from panellint.core.wording import Wording, regex
@@ -152,13 +153,15 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
-def _said_with(context: LabelContext) -> Iterator[tuple[FreeText, re.Match[str]]]:
-    """Yields each “made with” and “with real”, and each “with” that begins a claim."""
-    yield from free_text_matches(context, phrases("made-with"))
+@once
+def _said_with(context: LabelContext) -> list[tuple[FreeText, re.Match[str]]]:
+    """Returns each “made with” and “with real”, and each “with” that begins a claim."""
+    found = list(free_text_matches(context, phrases("made-with")))
     for stretch, match in free_text_matches(context, phrases("with")):
         lead = stretch.text[: match.start()].rstrip(" \t*_")
         if stretch.is_claim and (not lead or lead[-1] in ".!?;,:•·|–—\n"):
-            yield stretch, match
+            found.append((stretch, match))
+    return found
 
 
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
