@@ -137,14 +137,17 @@ def compare(
     and way of life. Raises PanellintError for an unknown basis or order, or where the species is
     not settled.
     """
+    from panellint.analysis.likely_answers import likely_parts
     from panellint.tasks.animal import needs_of
     from panellint.tasks.compare import compare as compared
     from panellint.tasks.food import food_of
 
-    foods = [food_of(label.context()) for label in labels]
+    contexts = [label.context() for label in labels]
+    foods = [food_of(context) for context in contexts]
     stated = [food.statement.facts.species for food in foods]
     needs = needs_of(body_weight, species, life, stated)
-    return compared(foods, basis=basis, sort_by=sort_by, needs=needs)
+    likely = [likely_parts(context) for context in contexts]
+    return compared(foods, basis=basis, sort_by=sort_by, needs=needs, likely=likely)
 
 
 def plan(

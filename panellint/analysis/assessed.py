@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from panellint.analysis.likely_answers import helpful_questions, likely_parts
-from panellint.analysis.nutrition_input import ranges_by_shares, statement_of
+from panellint.analysis.nutrition_input import calories_clash, ranges_by_shares, statement_of
 from panellint.nutrition.serialize import to_dict
 
 if TYPE_CHECKING:
@@ -17,7 +17,10 @@ def assessed_of(context: LabelContext) -> Assessed:
     """Returns all that the figures of a label allow."""
     assessment = statement_of(context)
     likely = likely_parts(context).get("carbohydrate")
-    return to_dict(assessment, ranges_by_shares(context, assessment), likely)
+    found = to_dict(assessment, ranges_by_shares(context, assessment), likely)
+    if words := calories_clash(context):
+        found["notes"].insert(0, words)
+    return found
 
 
 def nutrition(context: LabelContext) -> Nutrition:

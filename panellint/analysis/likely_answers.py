@@ -6,12 +6,13 @@ sampling leaves an end of a range unsure.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
 from panellint.core.once import once
 from panellint.core.text import fold
+from panellint.nutrition.energy import factors
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -83,34 +84,42 @@ def likely_origins(context: LabelContext) -> Mapping[str, LikelyRange | None]:
 
 def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
     """Returns the likely contents of the food by part, on each basis."""
-    from panellint.nutrition.energy import factors
-
     found = likely_of(context)
     if found is None:
         return {}
-    per_gram = factors()
-
-    def energy_of(food: Mapping[str, Any]) -> Any:
-        # A food without any energy (a list of salts) has no shares of it: all are nothing.
-        return sum(factor * food[part] for part, factor in per_gram.items()) + _NO_ENERGY
-
-    def ranges(part: str) -> LikelyPart:
-        def of_energy(food: Mapping[str, Any]) -> Any:
-            return 100 * per_gram[part] * food[part] / energy_of(food)
-
-        dry = found.figure(lambda food: 100 * food[part] / (100 - food["moisture"]))
-        return {
-            "as_fed": _range(found.figure(lambda food: food[part])),
-            "dry_matter": _range(dry),
-            "energy_share": _range(found.figure(of_energy)) if part in per_gram else None,
+    return {
+        part: {
+            "as_fed": _range(found.figure(_content(part, "as_fed"))),
+            "dry_matter": _range(found.figure(_content(part, "dry_matter"))),
+            "energy_share": _range(found.figure(_content(part, "energy_share")))
+            if part in factors()
+            else None,
         }
+        for part in _PARTS
+    }
 
-    return {part: ranges(part) for part in _PARTS}
+
+def _content(part: str, basis: str) -> Callable[[Mapping[str, Any]], Any]:
+    """Returns what makes a content on a basis of the parts of foods."""
+    per_gram = factors()
+    if basis == "dry_matter":
+        return lambda food: 100 * food[part] / (100 - food["moisture"])
+    if basis == "energy_share":
+        # A food without any energy (a list of salts) has no shares of it: all are nothing.
+        return lambda food: (
+            100
+            * per_gram[part]
+            * food[part]
+            / (sum(factor * food[one] for one, factor in per_gram.items()) + _NO_ENERGY)
+        )
+    return lambda food: food[part]
 
 
-def helpful_questions(context: LabelContext) -> list[HelpfulQuestion]:
-    """Returns what to ask the maker, by how far the answer would narrow the likely carbohydrate
-    of the dry matter; the most helpful first."""
+def helpful_questions(
+    context: LabelContext, part: str = "carbohydrate", basis: str = "dry_matter"
+) -> list[HelpfulQuestion]:
+    """Returns what to ask the maker, by how far the answer would narrow the likely range of a part
+    on a basis; the most helpful first."""
     found = likely_of(context)
     if found is None:
         return []
@@ -119,28 +128,31 @@ def helpful_questions(context: LabelContext) -> list[HelpfulQuestion]:
     limits = model()["questions"]
     printed = {one.nutrient for one in context.label.guarantees}
     asked = [
-        (f"What is the typical {part} (percent as fed)?", found.parts(part))
-        for part in ("ash", "fibre", "moisture", "fat", "protein")
-        if not (part == "ash" and "ash" in printed)
+        (f"What is the typical {one} (percent as fed)?", found.samples(_content(one, "as_fed")))
+        for one in ("ash", "fibre", "moisture", "fat", "protein")
+        if not (one == "ash" and "ash" in printed)
     ]
-    leaves = [leaf for leaf in context.formulas.tree.leaves if not leaf.rest][
-        : limits["first-entries"]
-    ]
+    leaves = [leaf for leaf in context.formulas.tree.leaves if not leaf.rest]
     asked += [
-        (f"How much {leaf.name} is in the mix (percent)?", found.shares({leaf.path: 1}))
-        for leaf in leaves
+        (f"What part of the mix is {leaf.name} (percent)?", found.shares({leaf.path: 1}))
+        for leaf in leaves[: limits["first-entries"]]
         if leaf.ingredient.percent is None
     ]
-    both = zip(found.parts("carbohydrate"), found.parts("moisture"), strict=True)
-    wanted = [100 * carbohydrate / (100 - moisture) for carbohydrate, moisture in both]
+    wanted = found.samples(_content(part, basis))
     width = found.width(wanted)
     rows: list[HelpfulQuestion] = []
     for words, samples in asked:
         narrows = found.narrowed(wanted, samples)
-        rows.append(
-            {"ask": words, "narrows": round(narrows, 2), "to": round(width * (1 - narrows), 1)}
-        )
-    rows = [row for row in rows if row["narrows"] >= limits["worth-asking"]]
+        if narrows >= limits["worth-asking"]:
+            rows.append(
+                {
+                    "ask": words,
+                    "narrows": round(narrows, 2),
+                    "to": round(width * (1 - narrows), 1),
+                    "part": part,
+                    "basis": basis,
+                }
+            )
     return sorted(rows, key=lambda row: (-row["narrows"], row["ask"]))
 
 

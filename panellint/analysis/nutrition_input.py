@@ -262,6 +262,33 @@ def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
     return found
 
 
+def calories_clash(context: LabelContext) -> str:
+    """Returns that the calorie line cannot be true together with what else the label says; "" where
+    it can, where there is none that was calculated, or where the rest cannot be true either."""
+    from panellint.shares.premises import Premise
+
+    kcal = calculated_kcal(context)
+    if not kcal or not context.leaves or not context.formulas.consistent:
+        return ""
+
+    def fits(*more: Premise) -> bool:
+        taken = (*context.formulas.premises, *more)
+        return context.formulas_under(tuple(map(str, taken))).consistent
+
+    if not fits(Premise.CALORIES):
+        return (
+            "the label's numbers cannot all be true: no recipe that fits the list and the "
+            f"guarantees gives {kcal:.0f} kcal/kg by modified Atwater, or the ranges of the "
+            "catalogue are too narrow for this food"
+        )
+    if fits(Premise.PRACTICE) and not fits(Premise.PRACTICE, Premise.CALORIES):
+        return (
+            "the label's numbers cannot all be near the truth: with guarantees printed as makers "
+            f"mostly print them, no recipe that fits the list gives {kcal:.0f} kcal/kg"
+        )
+    return ""
+
+
 def _add(found: Found, part: str, formulas: Formulas, widest: tuple[Box, tuple[str, ...]]) -> None:
     """The range of a part that shares and guarantees leave together, where it is the tighter."""
     from panellint.shares.model import Base

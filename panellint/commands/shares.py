@@ -17,8 +17,10 @@ from panellint.core.errors import Fault, InputError
 @click.option(
     "--premises",
     metavar="NAMES",
-    help="Take only these: order, groups, percentages, tail, water, guarantees, and where asked "
-    "for calories, name and practice.",
+    help="Prove from these alone, with commas between: order (the list falls by weight), groups "
+    "(brackets list what is inside), percentages (as printed), tail (of “2 % or less”), water "
+    "(only water leaves), guarantees; and, taken only where named, calories (the calorie line), "
+    "name (its promises are kept), practice (usual levels).",
 )
 @click.option("--proof", is_flag=True, help="Print the proof of every bound.")
 @click.option(

@@ -110,7 +110,7 @@ def _label(source: Source, sections: tuple[Section, ...], found: Sequence[TextFa
     return Label(
         source=source,
         sections=sections,
-        product_name=one_line(name.text) if name else "",
+        product_name=one_line(name.text).lstrip("✓✔☑• ") if name else "",
         product_name_span=name.body if name else Span(0, 0),
         declaration=declared.entries,
         declaration_span=declaration.body if declaration else Span(0, 0),

@@ -163,6 +163,8 @@ def _unheaded(
     words = source.text[line.start : line.end]
     here = Span(line.start, line.start)
     named = builder.kind == "product-name" and not _open_words(builder)
+    # No name goes on with a line of selling points.
+    named_already = builder.kind == "product-name" and not named
     open_list = builder.kind == "declaration" and _is_open(builder, words, blank_before)
     statement = None if named else statement_kind(source, line, builder.kind)
     if statement and not (open_list and statement == "guarantees"):
@@ -189,7 +191,7 @@ def _unheaded(
         return
     if (
         builder.kind in kinds("one-line")
-        or (builder.kind == "product-name" and _open_words(builder) and blank_before)
+        or (named_already and (blank_before or words.lstrip()[:1] in "✓✔☑•"))
         or not builder.kind
         or (
             builder.kind == "declaration"

@@ -66,10 +66,10 @@ def losing_energy(species: str, kilograms: float) -> DailyNeed:
     Raises ImpossibleFigure for a weight that is none, or an unknown species.
     """
     check_amount("target weight", kilograms)
-    resting, losing = data(_DATA)["resting"], data(_DATA)["losing"]
-    if species not in losing["by"]:
+    resting, losing = data(_DATA)["resting"], data(_DATA)["losing"].get(species)
+    if losing is None:
         raise ImpossibleFigure(f"no daily need for {species}")
-    by = losing["by"][species]
+    by = losing["by"]
     kcal = by * resting["factor"] * kilograms ** resting["exponent"]
     source = losing["source"]
     return DailyNeed(

@@ -128,36 +128,43 @@ def _titled(name: str) -> dict[str, str]:
 
 
 def _carbohydrate(statement: Assessment, likely: LikelyPart | None) -> shapes.CarbohydrateData:
-    """The food's carbohydrate beside the practice's target, research and the NRC.
-
-    It is below, within or above a target only where all of the likely range is; without one, all
-    of what the guarantees and practice leave.
-    """
-    energy, dry_matter = (likely["energy_share"], likely["dry_matter"]) if likely else (None, None)
+    """The food's carbohydrate beside the practice's target, research and the NRC."""
     practice = data("data/carbohydrate")
     species = statement.facts.species
-    target = practice["targets"]["species"].get(species)
     return to_data(
         shapes.CarbohydrateData,
         practice,
         PLACES,
         energy_share=statement.energy and statement.energy.shares.carbohydrate,
         dry_matter=statement.dry_matter["carbohydrate"],
-        target=target
-        and {
-            "low": target["low"],
-            "high": target["high"],
-            "practice": True,
-            "says": practice["targets"]["says"].strip(),
-            "of_energy": _place(statement, "carbohydrate_energy_share", energy, target),
-            "of_dry_matter": _place(statement, "carbohydrate_dry_matter", dry_matter, target),
-        },
+        target=target_of(statement, likely),
         research=[
             to_data(shapes.Study, row) for row in practice["research"] if row["species"] == species
         ],
         requirement=practice["nrc"]["says"],
         requirement_source=practice["nrc"]["source"]["document"],
     )
+
+
+def target_of(statement: Assessment, likely: LikelyPart | None) -> shapes.CarbohydrateTarget | None:
+    """Returns the trade's target of carbohydrate and where the food stands; None without one.
+
+    It is below, within or above only where all of the `likely` range is; without one, all of what
+    the guarantees and practice leave.
+    """
+    practice = data("data/carbohydrate")["targets"]
+    target = practice["species"].get(statement.facts.species)
+    if target is None:
+        return None
+    energy, dry_matter = (likely["energy_share"], likely["dry_matter"]) if likely else (None, None)
+    return {
+        "low": target["low"],
+        "high": target["high"],
+        "practice": True,
+        "says": practice["says"].strip(),
+        "of_energy": _place(statement, "carbohydrate_energy_share", energy, target),
+        "of_dry_matter": _place(statement, "carbohydrate_dry_matter", dry_matter, target),
+    }
 
 
 def _place(

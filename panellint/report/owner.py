@@ -10,12 +10,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.analysis.likely_answers import helpful_questions, likely_parts, likely_share
-from panellint.analysis.nutrition_input import statement_of
+from panellint.analysis.nutrition_input import calories_clash, statement_of
 from panellint.analysis.shares_report import shares
 from panellint.analysis.starch_roles import answers
 from panellint.core.phrases import listed
+from panellint.nutrition.serialize import target_of
 from panellint.output.document import Paragraph, Printed, RangeRow, Text, joined
 from panellint.results.likely import HelpfulQuestion, LikelyRange
+from panellint.results.nutrition import CarbohydrateTarget
 from panellint.results.shares import JudgedPromise
 from panellint.rulepacks.data import data
 from panellint.tasks.bowl import harmful
@@ -39,7 +41,8 @@ class Owner(NamedTuple):
     `group` is complete, other (a topper, a treat, a supplement) or unsaid; `consistent` is False
     where not all that the label says can be true. `meat` is the likely
     part of meat and fish in the mix and `carbohydrate` that of the dry matter, in percent; None
-    where nothing can be said. `entries` are the first of the list.
+    where nothing can be said. `entries` are the first of the list; `clash` is True where the
+    calorie line does not fit the rest.
     """
 
     context: LabelContext
@@ -51,6 +54,8 @@ class Owner(NamedTuple):
     carbohydrate: LikelyRange | None
     entries: tuple[RangeRow, ...]
     promises: tuple[JudgedPromise, ...]
+    target: CarbohydrateTarget | None
+    clash: bool
     helpful: tuple[HelpfulQuestion, ...]
 
     @property
@@ -86,6 +91,8 @@ def owner(context: LabelContext) -> Owner:
         carbohydrate=part["dry_matter"] if part else None,
         entries=tuple(_entries(context, likely)),
         promises=tuple(proven["promises"]),
+        target=target_of(food.statement, part),
+        clash=bool(calories_clash(context)),
         helpful=tuple(helpful_questions(context)),
     )
 
@@ -164,6 +171,10 @@ def how_much(one: Owner) -> Iterator[Paragraph]:
             f"Starch and sugar (carbohydrate) likely make up {band_words(one.carbohydrate)} of the "
             "food when its water is left out."
         )
+    if one.target is not None and one.carbohydrate is not None and one.group != "other":
+        yield Paragraph(_of_target(one.target))
+    if one.clash:
+        yield Paragraph("The calories do not fit the rest of the label. Ask the maker why.")
     if not one.consistent:
         yield Paragraph("What the label says can not all be true, so no part can be worked out.")
     elif one.meat is None and one.carbohydrate is None:
@@ -172,6 +183,17 @@ def how_much(one: Owner) -> Iterator[Paragraph]:
         yield Paragraph("Nine of ten foods with such a label lie in these bands. It is no proof.")
     if words := wet_and_dry(one):
         yield Paragraph(words)
+
+
+def _of_target(target: CarbohydrateTarget) -> str:
+    """Returns where the food stands against what some in the trade aim for."""
+    ends = f"{target['low']:g} to {target['high']:g} % of the calories"
+    place = {
+        "below": "This food is likely below that.",
+        "within": "This food is likely there.",
+        "above": "This food is likely above that.",
+    }.get(target["of_energy"] or "", "The label does not tell if this food is there.")
+    return f"Some in the trade aim for {ends} from it. {place}"
 
 
 def wet_and_dry(one: Owner) -> str:

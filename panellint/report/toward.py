@@ -60,7 +60,8 @@ def section(context: LabelContext, assessment: Assessment, data: Assessed) -> It
         doubt = untold(target.part, likely_parts(context), target.value)
         if doubt:
             yield Paragraph(doubt)
-            yield from map(Paragraph, helpful_sentences(helpful_questions(context)))
+            asked = helpful_questions(context, target.part, "energy_share")
+            yield from map(Paragraph, helpful_sentences(asked))
         else:
             yield from _ways(base, _added(context), target)
     if not targets:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TypedDict
 
-from panellint.results.nutrition import BasesData, Parts
+from panellint.results.likely import LikelyPart
+from panellint.results.nutrition import BasesData, CarbohydrateTarget, Parts
 
 
 class DailyNeed(TypedDict):
@@ -26,7 +27,8 @@ class AnimalNeed(DailyNeed):
 
 class ComparedFood(TypedDict):
     """One food: `values` on the basis of the comparison, `energy_from` label or computed;
-    `species` dog, cat or None."""
+    `species` dog, cat or None; what is `likely` of it by part, and where it stands against the
+    trade's `target` of carbohydrate."""
 
     name: str
     path: str
@@ -40,6 +42,8 @@ class ComparedFood(TypedDict):
     grams_per_day: float | None
     cost_per_day: float | None
     currency: str
+    likely: dict[str, LikelyPart]
+    target: CarbohydrateTarget | None
     assumed: list[str]
     not_computed: list[str]
 

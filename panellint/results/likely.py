@@ -32,8 +32,10 @@ class LikelyPart(TypedDict):
 
 class HelpfulQuestion(TypedDict):
     """What a maker could say, by what part of its width (0 to 1) that would narrow the likely
-    range of carbohydrate, and how wide it would then be (points of the dry matter)."""
+    range of a `part` on a `basis`, and how wide it would then be, in points."""
 
     ask: str
     narrows: float
     to: float
+    part: str
+    basis: str

@@ -10,8 +10,9 @@ from panellint.core.records import to_data
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, on_energy
 from panellint.nutrition.requirements import DailyNeed
-from panellint.nutrition.serialize import PLACES
+from panellint.nutrition.serialize import PLACES, target_of
 from panellint.results.foods import ComparedFood, Comparison
+from panellint.results.likely import LikelyPart
 from panellint.tasks.animal import animal_data
 from panellint.tasks.food import Food
 
@@ -54,19 +55,24 @@ def compare(
     sort_by: str = "protein",
     needs: Mapping[str, DailyNeed] | None = None,
     own: bool | None = None,
+    likely: Sequence[dict[str, LikelyPart]] = (),
 ) -> Comparison:
     """Returns the foods on one basis, sorted, as plain data: the object of `compare --format json`.
 
     Foods for dogs stand before those for cats. One energy is used throughout: the labels' own
     (`own`; by default where every food has it), else the computed. `needs` are daily needs by
-    species, for portions and costs of a day. Foods that lack what they are sorted by come last;
-    ties go by name and path. Raises ImpossibleFigure for an unknown basis or order, and where
-    foods can not be sorted as asked: none has such a figure, or prices are in several currencies.
+    species, for portions and costs of a day; `likely` is what each food likely holds. Foods that
+    lack what they are sorted by come last; ties go by name and path. Raises ImpossibleFigure for an
+    unknown basis or order, and where foods can not be sorted as asked: none has such a figure, or
+    prices are in several currencies.
     """
     if sort_by not in ORDERS:
         raise ImpossibleFigure(f"unknown order {sort_by!r}; there are {', '.join(ORDERS)}")
     own = has_own_energy(foods) if own is None else own
-    rows = [_row(food, basis, needs or {}, own) for food in foods]
+    likely = likely or [{} for _ in foods]
+    rows = [
+        _row(food, basis, needs or {}, own, one) for food, one in zip(foods, likely, strict=True)
+    ]
     notes = [ENERGY[own]] if any(row["kcal_per_kg"] for row in rows) else []
     currencies = sorted({food.currency for food in foods if food.price is not None})
     if len(currencies) > 1:
@@ -101,7 +107,13 @@ ENERGY = {
 }
 
 
-def _row(food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool) -> ComparedFood:
+def _row(
+    food: Food,
+    basis: str,
+    needs: Mapping[str, DailyNeed],
+    own: bool,
+    likely: dict[str, LikelyPart],
+) -> ComparedFood:
     statement = food.statement
     kcal = statement.facts.kcal_per_kg if own else statement.kcal_per_kg
     need = needs.get(statement.facts.species or "") or (needs.get(ANY) if needs else None)
@@ -119,6 +131,8 @@ def _row(food: Food, basis: str, needs: Mapping[str, DailyNeed], own: bool) -> C
         cost_per_1000_kcal=food.cost_of(1e6 / kcal) if kcal else None,
         grams_per_day=grams,
         cost_per_day=None if grams is None else food.cost_of(grams),
+        likely=likely,
+        target=target_of(statement, likely.get("carbohydrate")),
         assumed=statement.assumed,
         not_computed=[f"{one.what}: {one.because}" for one in statement.refused],
     )

@@ -152,3 +152,31 @@ def test_ash_is_taken_by_what_is_declared() -> None:
         "Crude fat (min) 14%\nCrude fiber (max) 4%\nMoisture (max) 10%\n"
     )["bases"]["as_fed"]
     assert kibble["ash"] == 7
+
+
+CAN = """Species: dog
+Form: canned
+Market: US
+Ingredients: Cod, water, potato starch, guar gum, salt.
+Crude protein (min) 8.0%
+Crude fat (min) 0.5%
+Crude fiber (max) 1.0%
+Moisture (max) 82.0%
+Calorie content (calculated): {} kcal/kg
+"""
+
+
+@pytest.mark.parametrize(
+    ("kcal", "words"),
+    [
+        ("4,500", "cannot all be true: no recipe"),
+        ("1,900", "cannot all be near the truth"),
+        ("700", ""),
+    ],
+)
+def test_a_calorie_line_that_no_recipe_gives_is_said_in_words(kcal: str, words: str) -> None:
+    notes = api.nutrition(CAN.format(kcal))["notes"]
+    assert [one for one in notes if "cannot all be" in one] == notes[: bool(words)]
+    assert words in " ".join(notes)
+    page = " ".join(str(block) for block in api.report_blocks([(CAN.format(kcal), "can.panel")]))
+    assert ("The calories do not fit" in page) is bool(words)

@@ -98,7 +98,7 @@ class Tally:
         point = statement_of(context).analysis.carbohydrate
         if carbohydrate is not None and point is not None:
             middle = statistics.median(
-                [float(v) for run in found.parts("carbohydrate") for v in run]
+                [float(v) for run in found.samples(lambda food: food["carbohydrate"]) for v in run]
             )
             kind = "wet" if context.form.moisture_class == "wet" else "dry"
             self.carbohydrate[kind].append((abs(middle - carbohydrate), abs(point - carbohydrate)))

@@ -106,3 +106,13 @@ def test_every_fault_is_told_and_nothing_printed(folder):
     assert (result.exit_code, result.stdout) == (2, "")
     assert "nowhere.panel" in result.stderr
     assert "bytes.panel" in result.stderr
+
+
+def test_likely_carbohydrate_is_a_sentence_with_the_target(folder):
+    (folder / "kibble.panel").write_text(KIBBLE + "Ingredients: chicken meal, rice, peas, salt\n")
+    food = told("kibble.panel")["foods"][0]
+    assert food["likely"]["carbohydrate"]["dry_matter"]["of"] == 90
+    assert food["target"]["of_energy"] == "above"
+    words = " ".join(invoke("kibble.panel", "can.panel").stdout.split())
+    assert "1. Kibble: Carbohydrate is probably" in words
+    assert "above the trade's 12 to 15 % of the energy." in words

@@ -36,3 +36,10 @@ def test_what_is_left_of_the_first_lines_is_kept_as_words_without_a_heading() ->
     assert [section.text for section in label.sections_of("untitled")] == [
         "Cooked slowly, every day."
     ]
+
+
+def test_a_name_ends_where_ticked_lines_begin() -> None:
+    text = "Product name:\n✓ Quail Bowl\n✓ Made with real quail\n✓ For adult cats" + _REST
+    read = read_label(Source(text, "label"))
+    assert read.product_name == "Quail Bowl"
+    assert any("Made with real quail" in one.text for one in read.sections)

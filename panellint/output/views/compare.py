@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from panellint.output.document import Block, Heading, Paragraph, caution, figure, headed, table
+from panellint.output.likely import compared_sentence
 from panellint.results.foods import ComparedFood, Comparison
 
 _UNITS = {
@@ -26,6 +27,7 @@ def view(data: Comparison) -> Iterator[Block]:
         if len(kinds) > 1:
             yield Heading(2, f"For {species}s" if species else "For dogs and cats, or not said")
         yield from _figures(inside)
+        yield from _likely(inside)
         yield from _cost(inside)
     for animal in data["animals"]:
         need = (animal["kcal_per_day"], animal["low"], animal["high"])
@@ -58,6 +60,13 @@ def _figures(foods: Sequence[ComparedFood]) -> Iterator[Block]:
     yield table(heads, rows)
     if any(food["assumed"] for food in foods):
         yield Paragraph("* usual for such a food, not declared.")
+
+
+def _likely(foods: Sequence[ComparedFood]) -> Iterator[Block]:
+    """Yields what carbohydrate is likely in each food, and where that is against the target."""
+    lines = [(f"{at}. {food['name']}", compared_sentence(food)) for at, food in enumerate(foods, 1)]
+    said = [f"{name}: {words}" for name, words in lines if words]
+    yield from headed("Likely: nine of ten foods with such a label, an estimate", said)
 
 
 def _cost(foods: Sequence[ComparedFood]) -> Iterator[Block]:

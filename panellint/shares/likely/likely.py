@@ -61,16 +61,16 @@ class Likely:
 
     def figure(self, work: Any) -> Estimate:
         """The likely range of what `work` makes of the parts of the food (name to samples)."""
-        return _range([work(run) for run in self._food])
+        return _range(self.samples(work))
+
+    def samples(self, work: Any) -> list[Any]:
+        """Returns what `work` makes of the parts of the food, percent as fed, by run."""
+        return [work(run) for run in self._food]
 
     def shares(self, weights: Weights) -> list[Any]:
         """Returns the samples of a weighted sum of entries, percent of the mix, by run."""
         factors = self._factors(weights)
         return [run @ factors for run in self._shares]
-
-    def parts(self, part: str) -> list[Any]:
-        """Returns the samples of a part of the food, percent as fed, by run."""
-        return [run[part] for run in self._food]
 
     def width(self, wanted: Sequence[Any]) -> float:
         """Returns the width of the range of some samples."""
