@@ -29,7 +29,7 @@ from panellint.results.foods import (
     TargetData,
 )
 from panellint.tasks.bowl import bases_of, completeness_of, incomplete_words
-from panellint.tasks.food import Food, food_of, money, serving_words
+from panellint.tasks.food import Food, costs_of, food_of, serving_words
 
 #: What a target can be set for.
 PARTS_OF_TARGETS = ("carbohydrate", "protein", "fat", "fibre", "ash", "moisture", "energy")
@@ -171,14 +171,6 @@ def _day(need: DailyNeed, kcal: float, base: Portion, added: Portion, share: flo
     """Returns the amounts of a day for a bowl of `kcal` per kg, of which `share` is added food."""
     grams = 1000 * need.kcal / kcal
     sides = [(base, grams * (1 - share)), (added, grams * share)]
-    costs: dict[str, float] = {}
-    unpriced = []
-    for side, weight in sides:
-        cost = side.food.cost_of(weight) if side.food else None
-        if cost is not None and side.food:
-            costs[side.food.currency] = costs.get(side.food.currency, 0.0) + cost
-        elif weight:
-            unpriced.append(side.name)
     return {
         "measures": [
             serving_words(side.food, weight * (side.food.kcal_per_kg or 0.0) / 1000)
@@ -186,8 +178,12 @@ def _day(need: DailyNeed, kcal: float, base: Portion, added: Portion, share: flo
             else f"{weight:.0f} g"
             for side, weight in sides
         ],
-        "costs": [money(cost, currency) for currency, cost in sorted(costs.items())],
-        "without_price": unpriced,
+        "costs": costs_of((side.food, weight) for side, weight in sides),
+        "without_price": [
+            side.name
+            for side, weight in sides
+            if weight and (side.food is None or side.food.cost_of(weight) is None)
+        ],
         "kcal": rounded(need.kcal),
         "grams": rounded(grams),
         "base_grams": rounded(grams * (1 - share)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -139,6 +139,17 @@ def money_of(food: Food, grams: float) -> Money | None:
     """Returns what a day and a month of so many grams a day cost; None without a price."""
     day = food.cost_of(grams)
     return None if day is None else money(day, food.currency)
+
+
+def costs_of(foods: Iterable[tuple[Food | None, float]]) -> list[Money]:
+    """Returns what foods cost of which so many grams a day are fed, one sum for each currency;
+    those without a price are left out."""
+    sums: dict[str, float] = {}
+    for food, grams in foods:
+        cost = food.cost_of(grams) if food else None
+        if food and cost is not None:
+            sums[food.currency] = sums.get(food.currency, 0.0) + cost
+    return [money(cost, currency) for currency, cost in sorted(sums.items())]
 
 
 def money(per_day: float, currency: str) -> Money:

@@ -25,7 +25,7 @@ from panellint.results import foods as shapes
 from panellint.rulepacks.data import data
 from panellint.tasks.animal import animal_data, need_of, species_of
 from panellint.tasks.bowl import bases_of, completeness_of, harmful, incomplete_words
-from panellint.tasks.food import Food, food_of, measures_of, money, money_of
+from panellint.tasks.food import Food, costs_of, food_of, measures_of, money_of
 
 if TYPE_CHECKING:
     from panellint.nutrition.bases import Analysis
@@ -100,18 +100,29 @@ def plan(
     grams = sum(dish.grams for dish in dishes)
     bowl = blending.blend([(dish.food.statement.analysis, dish.grams) for dish in dishes])
     energy = _bowl_energy(bowl, 1000 * kcal / grams)
-    costs, all_priced = _costs(dishes)
-    completeness = _completeness(dishes, kcal)
+    completeness = completeness_of(
+        [
+            (dish.food.name, dish.food.statement.facts.complete, 100 * dish.kcal / kcal)
+            for dish in dishes
+        ]
+    )
     return {
-        "animal": _animal(animal, species, need),
+        "animal": to_data(
+            shapes.PlanAnimal,
+            animal,
+            PLACES,
+            **animal_data(species, need),
+            kilograms=target or kilograms,
+            confirmed=need.confirmed,
+        ),
         "foods": [_dish(dish, kcal, animal, need) for dish in dishes],
         "kcal": rounded(kcal),
         "given_percent": rounded(100 * kcal / need.kcal),
         "grams": rounded(grams),
         "bases": bases_of(bowl, energy["kcal_per_kg"]),
         "energy": energy,
-        "costs": costs,
-        "cost_of_all": all_priced,
+        "costs": costs_of((dish.food, dish.grams) for dish in dishes),
+        "cost_of_all": all(dish.food.cost_of(1) is not None for dish in dishes),
         "completeness": completeness,
         "watch": list(_watch(dishes, completeness, animal, species, 100 * kcal / need.kcal)),
         "notes": list(_notes(dishes, need)),
@@ -192,16 +203,6 @@ def _bowl_energy(bowl: Analysis, kcal_per_kg: float) -> shapes.BowlEnergy:
     }
 
 
-def _animal(animal: Animal, species: str, need: DailyNeed) -> shapes.PlanAnimal:
-    return {
-        **animal_data(species, need),
-        "kilograms": rounded(animal.target or animal.kilograms),
-        "life": animal.life,
-        "aim": animal.aim,
-        "confirmed": need.confirmed,
-    }
-
-
 def _dish(dish: _Dish, kcal: float, animal: Animal, need: DailyNeed) -> shapes.PlanFood:
     food = dish.food
     return to_data(
@@ -243,26 +244,6 @@ def _directions(dish: _Dish, kilograms: float, need: float) -> shapes.Directions
         high_kcal=high,
         low_percent=None if low is None else 100 * (low / need - 1),
         high_percent=None if high is None else 100 * (high / need - 1),
-    )
-
-
-def _costs(dishes: Sequence[_Dish]) -> tuple[list[shapes.Money], bool]:
-    """Returns the cost of a day by currency, and whether every food has a price."""
-    sums: dict[str, float] = {}
-    for dish in dishes:
-        cost = dish.food.cost_of(dish.grams)
-        if cost is not None:
-            sums[dish.food.currency] = sums.get(dish.food.currency, 0.0) + cost
-    priced = all(dish.food.cost_of(1) is not None for dish in dishes)
-    return [money(cost, currency) for currency, cost in sorted(sums.items())], priced
-
-
-def _completeness(dishes: Sequence[_Dish], kcal: float) -> shapes.Completeness:
-    return completeness_of(
-        [
-            (dish.food.name, dish.food.statement.facts.complete, 100 * dish.kcal / kcal)
-            for dish in dishes
-        ]
     )
 
 
