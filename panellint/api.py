@@ -188,6 +188,7 @@ def blend(
     `target` reads such as "carbohydrate at most 12 % of the energy". Raises PanellintError where
     the target is not understood, a figure is missing, or no such ingredient is known.
     """
+    from panellint.nutrition.targets import read_target
     from panellint.tasks import blend as task
     from panellint.tasks.animal import need_of
     from panellint.tasks.ingredient import entry_of
@@ -200,7 +201,8 @@ def blend(
     else:
         second = task.portion_of_known(entry_of(added, settings or _settings(".")), added)
     need = need_of(body_weight, species, life, kinds)
-    return task.blend(first, second, task.read_target(target), need=need)
+    wanted = read_target(target, task.PARTS_OF_TARGETS)
+    return task.blend(first, second, wanted, need=need)
 
 
 def report(

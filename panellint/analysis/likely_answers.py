@@ -102,15 +102,13 @@ def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
 def _content(part: str, basis: str) -> Callable[[Mapping[str, Any]], Any]:
     """Returns what makes a content on a basis of the parts of foods."""
     per_gram = factors()
+    per_hundred = [(one, factor / 100) for one, factor in per_gram.items()]
     if basis == "dry_matter":
         return lambda food: 100 * food[part] / (100 - food["moisture"])
     if basis == "energy_share":
         # A food without any energy (a list of salts) has no shares of it: all are nothing.
         return lambda food: (
-            100
-            * per_gram[part]
-            * food[part]
-            / (sum(factor * food[one] for one, factor in per_gram.items()) + _NO_ENERGY)
+            per_gram[part] * food[part] / sum([k * food[one] for one, k in per_hundred], _NO_ENERGY)
         )
     return lambda food: food[part]
 

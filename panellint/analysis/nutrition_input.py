@@ -263,29 +263,22 @@ def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
 
 
 def calories_clash(context: LabelContext) -> str:
-    """Returns that the calorie line cannot be true together with what else the label says; "" where
-    it can, where there is none that was calculated, or where the rest cannot be true either."""
+    """Returns that the calorie line cannot be true with what else the label says; "" where it can,
+    where none was calculated, or where the rest cannot be true either."""
     from panellint.shares.premises import Premise
-
-    kcal = calculated_kcal(context)
-    if not kcal or not context.leaves or not context.formulas.consistent:
-        return ""
 
     def fits(*more: Premise) -> bool:
         taken = (*context.formulas.premises, *more)
         return context.formulas_under(tuple(map(str, taken))).consistent
 
+    kcal = calculated_kcal(context)
+    if not kcal or not context.leaves or not fits():
+        return ""
+    none = f"no recipe that fits the list and the guarantees gives {kcal:.0f} kcal/kg"
     if not fits(Premise.CALORIES):
-        return (
-            "the label's numbers cannot all be true: no recipe that fits the list and the "
-            f"guarantees gives {kcal:.0f} kcal/kg by modified Atwater, or the ranges of the "
-            "catalogue are too narrow for this food"
-        )
+        return f"the label's numbers cannot all be true, or the catalogue is too narrow: {none}"
     if fits(Premise.PRACTICE) and not fits(Premise.PRACTICE, Premise.CALORIES):
-        return (
-            "the label's numbers cannot all be near the truth: with guarantees printed as makers "
-            f"mostly print them, no recipe that fits the list gives {kcal:.0f} kcal/kg"
-        )
+        return f"the label's numbers cannot all be near the truth, as makers mostly print: {none}"
     return ""
 
 

@@ -20,23 +20,17 @@ from panellint.rulepacks.data import data
 #: Figures are rounded to this many places, which is finer than any source of theirs.
 PLACES = 4
 
-#: The bases of ranges, and what their names in the data end in.
-_BASES = {
-    "": AS_FED,
-    "_dry_matter": DRY_MATTER,
-    "_per_1000_kcal": PER_1000_KCAL,
-    "_energy_share": ENERGY_SHARE,
-}
 #: The ranges by their names in the data: of what part, on which basis.
 _RANGES = {
-    part + ending: (part, _BASES[ending])
-    for part, endings in (
-        ("carbohydrate", tuple(_BASES)),
-        ("ash", ("",)),
-        ("protein", ("_dry_matter", "_per_1000_kcal")),
-        ("fat", ("_dry_matter", "_per_1000_kcal")),
-    )
-    for ending in endings
+    "carbohydrate": ("carbohydrate", AS_FED),
+    "ash": ("ash", AS_FED),
+    "carbohydrate_dry_matter": ("carbohydrate", DRY_MATTER),
+    "carbohydrate_per_1000_kcal": ("carbohydrate", PER_1000_KCAL),
+    "carbohydrate_energy_share": ("carbohydrate", ENERGY_SHARE),
+    "protein_dry_matter": ("protein", DRY_MATTER),
+    "protein_per_1000_kcal": ("protein", PER_1000_KCAL),
+    "fat_dry_matter": ("fat", DRY_MATTER),
+    "fat_per_1000_kcal": ("fat", PER_1000_KCAL),
 }
 
 

@@ -8,7 +8,6 @@ from panellint.core.numbers import number
 from panellint.core.phrases import capital
 from panellint.core.text import is_plural
 from panellint.output.document import figure, likely_words
-from panellint.results.foods import ComparedFood
 from panellint.results.likely import HelpfulQuestion, LikelyPart, LikelyRange
 from panellint.results.nutrition import CarbohydrateTarget
 
@@ -88,24 +87,3 @@ def helpful_sentences(questions: Sequence[HelpfulQuestion]) -> Iterator[str]:
         part, width = round(100 * question["narrows"]), figure(question["to"])
         of = _OF[question["basis"]]
         yield f"{question['ask']} By about {part} %, to some {width} points {of}."
-
-
-def compared_sentence(food: ComparedFood) -> str:
-    """Returns such as "Carbohydrate is probably 14 to 50 % of the dry matter and 13 to 50 % of the
-    energy; the label does not tell on which side of the trade's 12 to 15 % of the energy."; ""
-    where nothing is likely."""
-    found = food["likely"].get("carbohydrate")
-    if found is None or found["dry_matter"] is None:
-        return ""
-    words = f"Carbohydrate is probably {likely_words(found['dry_matter'])} % of the dry matter"
-    if found["energy_share"]:
-        words += f" and {likely_words(found['energy_share'])} % of the energy"
-    if target := food["target"]:
-        ends = f"the trade's {number(target['low'])} to {number(target['high'])} % of the energy"
-        place = target["of_energy"]
-        words += (
-            f"; that is {place} {ends}"
-            if place
-            else f"; the label does not tell on which side of {ends} it is"
-        )
-    return f"{words}."

@@ -45,7 +45,7 @@ def document(
     """
     from panellint.report.foods import range_page, slides
     from panellint.report.owner import owner
-    from panellint.report.reading import read, single
+    from panellint.report.reading import full
     from panellint.report.sheet import sheet
     from panellint.tasks.animal import needs_of
 
@@ -53,7 +53,8 @@ def document(
     words = f"{day.day} {day:%B %Y}"
     if kind == "full":
         [context] = contexts
-        return single(read(context, day), words, _plan(context, kilograms, species, life))
+        # All of it before the first line is written: a label may turn out not to be readable.
+        return iter(tuple(full(context, day, words, _plan(context, kilograms, species, life))))
     owners = []
     for context in contexts:
         owners.append(owner(context))

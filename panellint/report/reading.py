@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from panellint.analysis.assessed import assessed_of
 from panellint.analysis.nutrition_input import statement_of
@@ -13,10 +13,10 @@ from panellint.analysis.overview import glance
 from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity
 from panellint.lint.engine import lint_context
-from panellint.output.document import Heading, Items, Paragraph, Printed, RangeRow
+from panellint.output.document import Heading, Items, Paragraph, Printed
 from panellint.output.render_options import CAUTION
 from panellint.report import figures, identity, promises, supply, toward
-from panellint.report.blocks import Block, Point, Points
+from panellint.report.blocks import Block, Points
 from panellint.report.content import Content
 from panellint.report.findings import points
 from panellint.report.owner import file_of
@@ -33,28 +33,9 @@ _RULES = "data/reading"
 _NO_DOCUMENT = "common practice"
 
 
-class Reading(NamedTuple):
-    """One food, read from its label: the `blocks` of its report, and what they are made of."""
-
-    name: Printed
-    file: str
-    species: str | None
-    short: tuple[str, ...]
-    facts: tuple[identity.Fact, ...]
-    promises: tuple[promises.Promised, ...]
-    rows: tuple[RangeRow, ...]
-    sides: tuple[RangeRow, ...]
-    clash: tuple[str, ...]
-    hazards: tuple[Point, ...]
-    doubtful: tuple[Point, ...]
-    findings: tuple[Point, ...]
-    waived: tuple[Point, ...]
-    sources: tuple[str, ...]
-    blocks: tuple[Block, ...]
-
-
-def read(context: LabelContext, today: date | None = None) -> Reading:
-    """Returns the reading of a label. `today` is the day that waivers are judged on.
+def full(context: LabelContext, today: date, day: str, plan: Plan | None = None) -> Iterator[Block]:
+    """Yields the long reading of a label; `today` is the day that waivers are judged on, `day` the
+    same in words, `plan` a day's bowl of it.
 
     Raises InputError where settings or packs are faulty.
     """
@@ -67,95 +48,46 @@ def read(context: LabelContext, today: date | None = None) -> Reading:
     hazards, doubtful, others = _apart(context, findings)
     judged = promises.promised(context, proven)
     refuted = {promise["rule"] for promise in proven["promises"] if promise["verdict"] == "refuted"}
-    serious = points(
-        context,
-        (
-            one
-            for one in (*others, *doubtful)
-            if one.severity is Severity.ERROR and one.rule not in refuted
-        ),
-    )
-    content = Content(context, proven)
+    heavy = (one for one in (*others, *doubtful) if one.severity is Severity.ERROR)
+    serious = points(context, (one for one in heavy if one.rule not in refuted))
+    harm = points(context, hazards)
+    unkept = [one.text for one in judged if one.verdict == promises.NOT_KEPT]
+    counts = Counter(one.severity for one in findings)
     file = file_of(context)
-    reading = Reading(
-        name=Printed(context.label.product_name or file, context.language),
-        file=file,
-        species=context.species,
-        short=tuple(
-            identity.in_short(
-                context,
-                assessment,
-                points(context, hazards),
-                serious,
-                [judgement.text for judgement in judged if judgement.verdict == promises.NOT_KEPT],
-                Counter(one.severity for one in findings),
-            )
-        ),
-        facts=tuple(identity.facts(context, assessment)),
-        promises=judged,
-        rows=content.rows,
-        sides=content.sides,
-        clash=content.clash,
-        hazards=points(context, hazards),
-        doubtful=points(context, doubtful),
-        findings=points(context, others),
-        waived=points(context, linted.waived),
-        sources=tuple(_sources(context, assessed, findings, [one.source for one in judged])),
-        blocks=(),
-    )
-    blocks = (
-        *identity.section(reading.facts),
-        *promises.section(context, proven, judged, findings),
-        *content.section(),
-        *figures.section(assessed),
-        *supply.starches(context),
-        *supply.nutrients(context, glance(context), assessment.facts.complete),
-        *_hazards(reading),
-        *toward.section(context, assessment, assessed),
-        *_points(reading),
-        *_documents(reading.sources),
-    )
-    return reading._replace(blocks=blocks)
-
-
-def single(reading: Reading, day: str, plan: Plan | None = None) -> Iterator[Block]:
-    """Yields the report of one food; `day` is the day on which it was read, in words, `plan` a
-    day's bowl of it."""
-    yield Heading(1, reading.name)
-    yield Paragraph(f"From {reading.file}, read on {day}.")
+    yield Heading(1, Printed(context.label.product_name or file, context.language))
+    yield Paragraph(f"From {file}, read on {day}.")
     yield Heading(2, "In short", "short")
-    yield Items(reading.short)
+    yield Items(tuple(identity.in_short(context, assessment, harm, serious, unkept, counts)))
     if plan is not None:
         yield Heading(2, "How much to feed", "feed")
         yield from portion(plan)
-    yield from reading.blocks
-
-
-def _hazards(reading: Reading) -> Iterator[Block]:
+    yield from identity.section(tuple(identity.facts(context, assessment)))
+    yield from promises.section(context, proven, judged, findings)
+    yield from Content(context, proven).section()
+    yield from figures.section(assessed)
+    yield from supply.starches(context)
+    yield from supply.nutrients(context, glance(context), assessment.facts.complete)
     yield Heading(2, "Hazards and doubtful words", "hazards")
     yield Heading(3, "Hazards")
     yield Points(
-        reading.hazards,
+        harm,
         "No ingredient in the list is known here to harm the animal that the food is for. Names "
         "that are not known cannot be judged.",
     )
     yield Heading(3, "Doubtful words")
-    yield Points(reading.doubtful, "No name or claim was found that leaves the reader in doubt.")
-
-
-def _points(reading: Reading) -> Iterator[Block]:
-    apart = reading.hazards or reading.doubtful
-    yield Heading(2, "Other points on the label" if apart else "Points on the label", "points")
-    yield Points(reading.findings, "Nothing else was found.")
-    if reading.waived:
+    yield Points(
+        points(context, doubtful), "No name or claim was found that leaves the reader in doubt."
+    )
+    yield from toward.section(context, assessment, assessed)
+    other = hazards or doubtful
+    yield Heading(2, "Other points on the label" if other else "Points on the label", "points")
+    yield Points(points(context, others), "Nothing else was found.")
+    if linted.waived:
         yield Heading(3, "Accepted by the maker for a time")
-        yield Points(reading.waived)
-
-
-def _documents(documents: tuple[str, ...]) -> Iterator[Block]:
-    """Yields the documents that a report rests on, and the caution."""
+        yield Points(points(context, linted.waived))
     yield Heading(2, "Sources", "sources")
-    yield Items(documents, "sources")
+    told = (one.source for one in judged)
+    yield Items(tuple(_sources(context, assessed, findings, told)), "sources")
     yield Paragraph(CAUTION, "caution")
 
 

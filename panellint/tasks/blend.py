@@ -13,12 +13,12 @@ from panellint.core.errors import ImpossibleFigure, MissingFigure, NotComputable
 from panellint.core.numbers import decimal
 from panellint.core.phrases import listed
 from panellint.core.records import to_data
-from panellint.nutrition import blending, targets
+from panellint.nutrition import blending
 from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.bases import PARTS, Analysis
-from panellint.nutrition.energy import energy_shares, factors, modified_atwater
+from panellint.nutrition.energy import factors, modified_atwater
 from panellint.nutrition.requirements import DailyNeed
-from panellint.nutrition.serialize import PLACES, rounded, rounded_parts
+from panellint.nutrition.serialize import PLACES, rounded
 from panellint.nutrition.targets import Target
 from panellint.results.foods import (
     Blend,
@@ -28,7 +28,7 @@ from panellint.results.foods import (
     ShareRange,
     TargetData,
 )
-from panellint.tasks.bowl import bases_of, completeness_of, incomplete_words
+from panellint.tasks.bowl import bases_of, completeness_of, energy_of, incomplete_words
 from panellint.tasks.food import Food, costs_of, food_of, serving_words
 
 #: What a target can be set for.
@@ -56,12 +56,6 @@ class Portion:
     def estimated(self) -> bool:
         """True where the figures are no label's."""
         return self.box is not None
-
-
-def read_target(text: str) -> Target:
-    """Returns the target of a text such as "carbohydrate = 12 % of the energy". Raises
-    ImpossibleFigure where it is not understood."""
-    return targets.read_target(text, PARTS_OF_TARGETS)
 
 
 def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:
@@ -156,11 +150,7 @@ def blend(base: Portion, added: Portion, target: Target, *, need: DailyNeed | No
         "added_grams_per_kg_of_base": rounded(1000 * shares.per_kg),
         "added_energy_percent": rounded(of_energy),
         "bases": bases_of(bowl, kcal),
-        "energy": {
-            "kcal_per_kg": rounded(kcal),
-            "method": "modified Atwater",
-            "shares": rounded_parts(energy_shares(bowl)._asdict()),
-        },
+        "energy": energy_of(bowl, kcal, "modified Atwater"),
         "per_day": day,
         "completeness": completeness,
         "words": _words(base, added, target, shares, of_energy, completeness, day, between),

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Severity
+from panellint.core.records import to_data
 from panellint.lint.engine import findings_of
 from panellint.nutrition.bases import PARTS, Analysis, on_dry_matter, on_energy
-from panellint.nutrition.serialize import rounded, rounded_parts
-from panellint.results.foods import Completeness
+from panellint.nutrition.energy import energy_shares
+from panellint.nutrition.serialize import PLACES, rounded, rounded_parts
+from panellint.results.foods import BowlEnergy, Completeness
 from panellint.results.nutrition import BasesData
 from panellint.rulepacks.data import data
 
@@ -59,6 +61,15 @@ def bases_of(bowl: Analysis, kcal_per_kg: float | None) -> BasesData:
         "dry_matter": rounded_parts(dry),
         "per_1000_kcal": rounded_parts(on_energy(bowl, kcal_per_kg) if kcal_per_kg else empty),
     }
+
+
+def energy_of(bowl: Analysis, kcal_per_kg: float, method: str) -> BowlEnergy:
+    """Returns the energy of a bowl and where it comes from; None for parts that are not known."""
+    try:
+        shares: dict[str, float | None] = dict(energy_shares(bowl)._asdict())
+    except NotComputable:
+        shares = dict.fromkeys(("protein", "fat", "carbohydrate"))
+    return to_data(BowlEnergy, None, PLACES, kcal_per_kg=kcal_per_kg, method=method, shares=shares)
 
 
 def completeness_of(parts: Sequence[tuple[str, bool | None, float]]) -> Completeness:

@@ -34,18 +34,16 @@ def values_on(
 ) -> dict[str, float | None]:
     """The parts of a food on one of BASES; per 1000 kcal by that energy, else by the computed.
     Raises ImpossibleFigure for another basis."""
-    if basis == "as fed":
-        return statement.analysis.as_dict()
-    if basis == "dry matter":
-        return statement.dry_matter
-    if basis == "per 1000 kcal":
-        if kcal_per_kg is None:
-            return statement.per_1000_kcal
-        return on_energy(statement.analysis, kcal_per_kg)
+    if basis not in BASES:
+        raise ImpossibleFigure(f"unknown basis {basis!r}; there are {', '.join(BASES)}")
     if basis == "energy share":
         shares = statement.energy.shares._asdict() if statement.energy else {}
         return {part: shares.get(part) for part in PARTS}
-    raise ImpossibleFigure(f"unknown basis {basis!r}; there are {', '.join(BASES)}")
+    if basis == "per 1000 kcal" and kcal_per_kg is not None:
+        return on_energy(statement.analysis, kcal_per_kg)
+    if basis == "as fed":
+        return statement.analysis.as_dict()
+    return statement.dry_matter if basis == "dry matter" else statement.per_1000_kcal
 
 
 def compare(

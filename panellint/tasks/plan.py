@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.analysis.context import LabelContext
-from panellint.core.errors import NotComputable, PanellintError
+from panellint.core.errors import PanellintError
 from panellint.core.numbers import NUMBER_OR_FRACTION, read_fraction
 from panellint.core.phrases import listed
 from panellint.core.records import to_data
@@ -19,16 +19,14 @@ from panellint.core.text import one_line
 from panellint.core.units import unit_of
 from panellint.label.feeding import read_directions, unit_name
 from panellint.nutrition import blending
-from panellint.nutrition.energy import energy_shares
-from panellint.nutrition.serialize import PLACES, rounded, rounded_parts
+from panellint.nutrition.serialize import PLACES, rounded
 from panellint.results import foods as shapes
 from panellint.rulepacks.data import data
 from panellint.tasks.animal import animal_data, need_of, species_of
-from panellint.tasks.bowl import bases_of, completeness_of, harmful, incomplete_words
+from panellint.tasks.bowl import bases_of, completeness_of, energy_of, harmful, incomplete_words
 from panellint.tasks.food import Food, costs_of, food_of, measures_of, money_of
 
 if TYPE_CHECKING:
-    from panellint.nutrition.bases import Analysis
     from panellint.nutrition.requirements import DailyNeed
 
 _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
@@ -99,7 +97,7 @@ def plan(
     kcal = sum(dish.kcal for dish in dishes)
     grams = sum(dish.grams for dish in dishes)
     bowl = blending.blend([(dish.food.statement.analysis, dish.grams) for dish in dishes])
-    energy = _bowl_energy(bowl, 1000 * kcal / grams)
+    energy = energy_of(bowl, 1000 * kcal / grams, "the labels' own figures, else computed")
     completeness = completeness_of(
         [
             (dish.food.name, dish.food.statement.facts.complete, 100 * dish.kcal / kcal)
@@ -189,18 +187,6 @@ def _energies(parts: Sequence[Part], need: float) -> list[float]:
 
 
 # What comes of it ----------------------------------------------------------------------------
-
-
-def _bowl_energy(bowl: Analysis, kcal_per_kg: float) -> shapes.BowlEnergy:
-    try:
-        shares: dict[str, float | None] = dict(energy_shares(bowl)._asdict())
-    except NotComputable:
-        shares = dict.fromkeys(("protein", "fat", "carbohydrate"))
-    return {
-        "kcal_per_kg": rounded(kcal_per_kg),
-        "method": "the labels' own figures, else computed",
-        "shares": rounded_parts(shares),
-    }
 
 
 def _dish(dish: _Dish, kcal: float, animal: Animal, need: DailyNeed) -> shapes.PlanFood:

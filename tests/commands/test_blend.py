@@ -8,7 +8,13 @@ from click.testing import CliRunner
 from panellint.cli import cli
 from panellint.core.errors import ImpossibleFigure
 from panellint.nutrition.targets import Target
-from panellint.tasks.blend import read_target
+from panellint.nutrition.targets import read_target as read
+from panellint.tasks.blend import PARTS_OF_TARGETS
+
+
+def read_target(text):
+    return read(text, PARTS_OF_TARGETS)
+
 
 KIBBLE = """Product name: Kibble
 Species: dog

@@ -114,5 +114,7 @@ def test_likely_carbohydrate_is_a_sentence_with_the_target(folder):
     assert food["likely"]["carbohydrate"]["dry_matter"]["of"] == 90
     assert food["target"]["of_energy"] == "above"
     words = " ".join(invoke("kibble.panel", "can.panel").stdout.split())
-    assert "1. Kibble: Carbohydrate is probably" in words
-    assert "above the trade's 12 to 15 % of the energy." in words
+    assert "2. Kibble: Protein" in words
+    assert "Carbohydrate is probably" in words
+    assert "Practice: 12 to 15 %. This food: probably" in words
+    assert "% of the energy (above)" in words

@@ -13,7 +13,8 @@ from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.lint.runner.files import source_of
 from panellint.report.owner import Owner, owner
-from panellint.report.reading import Reading, read
+
+from .told import Reading, read
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 DAY = "25 November 2026"

@@ -11,8 +11,9 @@ from panellint.core.text import harmless
 from panellint.report.foods import slides
 from panellint.report.owner import Owner
 from panellint.report.page import page as page_of
-from panellint.report.reading import Reading, single
 from panellint.report.sheet import sheet
+
+from .told import Reading, single
 
 #: Foods that differ in what the page has to show: dry, wet, cat, treat, EU, faults, German.
 UNLIKE = (

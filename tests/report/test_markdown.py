@@ -14,7 +14,8 @@ from panellint.core.text import harmless
 from panellint.output import document
 from panellint.report import markdown
 from panellint.report.blocks import flat
-from panellint.report.reading import Reading, single
+
+from .told import Reading, single
 
 ALLOWED = {"text", "softbreak", "inline"} | {
     f"{part}_{end}"

@@ -16,7 +16,8 @@ from panellint.output.render_options import CAUTION, RenderOptions
 from panellint.report import markdown
 from panellint.report.blocks import flat
 from panellint.report.page import page as page_of
-from panellint.report.reading import Reading, single
+
+from .told import Reading, single
 
 #: Labels of every form and market, with long lists, faults and several languages among them.
 CORPUS = (

@@ -17,7 +17,8 @@ from panellint.output.document import Table, plain
 from panellint.output.render_options import RenderOptions
 from panellint.report.blocks import Block, flat
 from panellint.report.page import page
-from panellint.report.reading import Reading, read, single
+
+from .told import Reading, read, single
 
 CORPUS = Path(__file__).parents[2] / "corpus"
 Corpus = Callable[[str], Reading]

@@ -137,10 +137,11 @@ def test_to_lose_weight_goes_by_the_resting_need_of_the_target():
     """70 x 18^0.75 = 611.7 kcal for a dog; 0.8 of it for a cat of 4 kg: 158.4."""
     dog = planned(KIBBLE, aim="lose", target_weight=18.0)
     assert dog["animal"]["kcal_per_day"] == pytest.approx(611.7, abs=0.1)
-    assert not dog["animal"]["confirmed"]
+    assert dog["animal"]["confirmed"]
     assert any("veterinarian" in words for words in dog["watch"])
     cat = planned(KIBBLE, weight=5, species="cat", aim="lose", target_weight=4.0)
     assert cat["animal"]["kcal_per_day"] == pytest.approx(158.4, abs=0.1)
+    assert any("not seen at its source" in words for words in cat["notes"])
     with pytest.raises(PanellintError, match="target-weight"):
         planned(KIBBLE, aim="lose")
     with pytest.raises(PanellintError, match="not to lose"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from panellint.output.document import Block, Heading, Paragraph, caution, figure, headed, table
-from panellint.output.likely import compared_sentence
+from panellint.output.likely import content_sentences, target_sentence
 from panellint.results.foods import ComparedFood, Comparison
 
 _UNITS = {
@@ -63,10 +63,14 @@ def _figures(foods: Sequence[ComparedFood]) -> Iterator[Block]:
 
 
 def _likely(foods: Sequence[ComparedFood]) -> Iterator[Block]:
-    """Yields what carbohydrate is likely in each food, and where that is against the target."""
-    lines = [(f"{at}. {food['name']}", compared_sentence(food)) for at, food in enumerate(foods, 1)]
-    said = [f"{name}: {words}" for name, words in lines if words]
-    yield from headed("Likely: nine of ten foods with such a label, an estimate", said)
+    """Yields what is likely in each food, and where it stands against the trade's target."""
+    lines = []
+    for at, food in enumerate(foods, start=1):
+        said = list(content_sentences(food["likely"]))
+        if said and food["target"]:
+            said.append(target_sentence(food["target"], food["likely"]["carbohydrate"]))
+        lines += [f"{at}. {food['name']}: {' '.join(said)}"] if said else []
+    yield from headed("Likely: nine of ten foods with such a label, an estimate", lines)
 
 
 def _cost(foods: Sequence[ComparedFood]) -> Iterator[Block]:

@@ -53,26 +53,16 @@ class Share(NamedTuple):
 
 
 def moisture_of(guarantees: Sequence[Guarantee], form: Form) -> tuple[float, float]:
-    """Mean and deviation of a food's moisture, percent as fed: by what is printed and what is usual
-    for the form, where the two go together."""
+    """Mean and deviation of a food's moisture, percent as fed."""
     margins, usual = model()["margins"], model()["moisture"]
-    low, high = form.moisture_usual or (usual["low"], usual["high"])
-    middle, spread = (
-        (low + high) / 2,
-        max((high - low) / usual["deviations"], usual["least-deviation"]),
-    )
     for one in guarantees:
         if one.nutrient == "moisture" and one.unit == "%" and one.basis == "as fed":
             kind = "wet" if form.moisture_class == "wet" else "dry"
-            declared = one.bound is Bound.DECLARED
-            mean, deviation = margins["declared" if declared else kind]["moisture"]
-            printed = max(float(one.value) + mean, 1.0)
-            if form.moisture_usual is None or not low - deviation <= printed <= high + deviation:
-                return printed, deviation
-            # Two normal estimates of one figure, each by the inverse of its variance.
-            own, form_s = deviation**-2, spread**-2
-            return (own * printed + form_s * middle) / (own + form_s), (own + form_s) ** -0.5
-    return middle, spread
+            kind = "declared" if one.bound is Bound.DECLARED else kind
+            mean, deviation = margins[kind]["moisture"]
+            return max(float(one.value) + mean, 1.0), deviation
+    low, high = form.moisture_usual or (usual["low"], usual["high"])
+    return (low + high) / 2, max((high - low) / usual["deviations"], usual["least-deviation"])
 
 
 class Evidence:

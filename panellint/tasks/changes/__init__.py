@@ -19,7 +19,7 @@ from panellint.results.changes import ChangeData, LabelChanges
 from panellint.tasks.changes.amounts import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
 from panellint.tasks.changes.outcome import carbohydrate, pack_and_price, verdicts
-from panellint.tasks.changes.pairing import LabelChange, come_and_gone, paired
+from panellint.tasks.changes.pairing import LabelChange, paired
 
 _OTHER = (
     "feeding", "net-contents", "maker", "lot", "best-before", "storage", "contact", "warnings",
@@ -78,16 +78,12 @@ def _name(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
             )
             says = f"What the name promises of {named} goes by {now} and no longer by {was}."
             yield LabelChange("name", "tier", named, says, one.span, other.span)
-    yield from come_and_gone(
-        "name",
-        come,
-        gone,
-        lambda one: one_line(one.text),
-        lambda one, new: (
-            f"“{one_line(one.text)}” "
-            + (f"is promised now ({one.tier})." if new else f"({one.tier}) is promised no longer.")
-        ),
-    )
+    for one in gone:
+        says = f"“{one_line(one.text)}” ({one.tier}) is promised no longer."
+        yield LabelChange("name", "gone", one_line(one.text), says, one.span)
+    for one in come:
+        says = f"“{one_line(one.text)}” is promised now ({one.tier})."
+        yield LabelChange("name", "new", one_line(one.text), says, None, one.span)
 
 
 def _facts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from panellint.core.numbers import number
 from panellint.core.text import fold_name
 from panellint.label.model import Guarantee, Label
-from panellint.tasks.changes.pairing import LabelChange, come_and_gone, paired
+from panellint.tasks.changes.pairing import LabelChange, paired
 
 _BOUNDS = {"min": "minimum", "max": "maximum"}
 
@@ -30,16 +30,12 @@ def guarantees(old: Label, new: Label) -> Iterator[LabelChange]:
         verb = f"{kind} from {_amount(one)} to" if same else f"was {_amount(one)} and is now"
         says = f"{other.printed} {verb} {_amount(other)}."
         yield LabelChange("guarantees", kind, other.printed, says, one.span, other.span)
-    yield from come_and_gone(
-        "guarantees",
-        come,
-        gone,
-        lambda one: one.printed,
-        lambda one, new: (
-            f"{one.printed} is guaranteed "
-            + (f"now: {_amount(one)}." if new else f"no longer; it was {_amount(one)}.")
-        ),
-    )
+    for one in come:
+        says = f"{one.printed} is guaranteed now: {_amount(one)}."
+        yield LabelChange("guarantees", "new", one.printed, says, None, one.span)
+    for one in gone:
+        says = f"{one.printed} is guaranteed no longer; it was {_amount(one)}."
+        yield LabelChange("guarantees", "gone", one.printed, says, one.span)
 
 
 def _amount(one: Guarantee) -> str:
@@ -66,30 +62,24 @@ def additives(old: Label, new: Label) -> Iterator[LabelChange]:
             f"and was {number(one.value)} {one.unit}."
         )
         yield LabelChange("additives", kind, other.printed, says, one.span, other.span)
-    yield from come_and_gone(
-        "additives",
-        come,
-        gone,
-        lambda one: one.printed,
-        lambda one, new: (
-            f"{one.printed} is {'an additive now' if new else 'no additive any more'}."
-        ),
-    )
+    for one in come:
+        says = f"{one.printed} is an additive now."
+        yield LabelChange("additives", "new", one.printed, says, None, one.span)
+    for one in gone:
+        says = f"{one.printed} is no additive any more."
+        yield LabelChange("additives", "gone", one.printed, says, one.span)
 
 
 def energy(old: Label, new: Label) -> Iterator[LabelChange]:
     """The calorie line, figure by figure."""
     before, after = old.energy, new.energy
     if before is None or after is None:
-        yield from come_and_gone(
-            "energy",
-            filter(None, [after]),
-            filter(None, [before]),
-            lambda _: "energy",
-            lambda _, new: (
-                f"{'A' if new else 'The'} calorie line {'appeared' if new else 'is gone'}."
-            ),
-        )
+        if after is not None:
+            yield LabelChange(
+                "energy", "new", "energy", "A calorie line appeared.", None, after.span
+            )
+        if before is not None:
+            yield LabelChange("energy", "gone", "energy", "The calorie line is gone.", before.span)
         return
     pairs, gone, come = paired(before.figures, after.figures, lambda one: (one.unit, one.per))
     for one, other in pairs:
@@ -104,20 +94,14 @@ def energy(old: Label, new: Label) -> Iterator[LabelChange]:
             now, was = (f"{number(f.grams)} g" if f.grams else "no weight" for f in (other, one))
             says = f"One {other.per} has {now}; it had {was}."
             yield LabelChange("energy", "weight", other.per, says, one.span, other.span)
-    yield from come_and_gone(
-        "energy",
-        come,
-        gone,
-        lambda one: one.per,
-        lambda one, new: (
-            f"The energy per {one.per} is given "
-            + (
-                f"now: {number(one.value)} {one.unit}."
-                if new
-                else f"no longer; it was {number(one.value)} {one.unit}."
-            )
-        ),
-    )
+    for one in come:
+        says = f"The energy per {one.per} is given now: {number(one.value)} {one.unit}."
+        yield LabelChange("energy", "new", one.per, says, None, one.span)
+    for one in gone:
+        says = (
+            f"The energy per {one.per} is given no longer; it was {number(one.value)} {one.unit}."
+        )
+        yield LabelChange("energy", "gone", one.per, says, one.span)
     if before.method != after.method:
         now, was = (one.method or "given without a method" for one in (after, before))
         says = f"The energy is {now}; before it was {was}."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -46,21 +46,3 @@ def paired(
                 rest.append(item)
         left, right = rest, [item for item in right if id(item) not in taken]
     return pairs, left, right
-
-
-def come_and_gone(
-    part: str,
-    come: Iterable[Item],
-    gone: Iterable[Item],
-    what: Callable[[Item], str],
-    says: Callable[[Item, bool], str],
-) -> Iterator[LabelChange]:
-    """Yields what is in one version only; `says` is the sentence of an item that is new or not."""
-    for item in come:
-        yield LabelChange(part, "new", what(item), says(item, True), None, _span(item))
-    for item in gone:
-        yield LabelChange(part, "gone", what(item), says(item, False), _span(item))
-
-
-def _span(item: object) -> Span | None:
-    return getattr(item, "span", None)
