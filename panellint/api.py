@@ -201,8 +201,7 @@ def blend(
     else:
         second = task.portion_of_known(entry_of(added, settings or _settings(".")), added)
     need = need_of(body_weight, species, life, kinds)
-    wanted = read_target(target, task.PARTS_OF_TARGETS)
-    return task.blend(first, second, wanted, need=need)
+    return task.blend(first, second, read_target(target, task.PARTS_OF_TARGETS), need=need)
 
 
 def report(

@@ -124,11 +124,10 @@ def helpful_questions(
     from panellint.shares.likely.levels import model
 
     limits = model()["questions"]
-    printed = {one.nutrient for one in context.label.guarantees}
     asked = [
         (f"What is the typical {one} (percent as fed)?", found.samples(_content(one, "as_fed")))
         for one in ("ash", "fibre", "moisture", "fat", "protein")
-        if not (one == "ash" and "ash" in printed)
+        if one != "ash" or all(line.nutrient != "ash" for line in context.label.guarantees)
     ]
     leaves = [leaf for leaf in context.formulas.tree.leaves if not leaf.rest]
     asked += [
@@ -137,7 +136,6 @@ def helpful_questions(
         if leaf.ingredient.percent is None
     ]
     wanted = found.samples(_content(part, basis))
-    width = found.width(wanted)
     rows: list[HelpfulQuestion] = []
     for words, samples in asked:
         narrows = found.narrowed(wanted, samples)
@@ -146,7 +144,7 @@ def helpful_questions(
                 {
                     "ask": words,
                     "narrows": round(narrows, 2),
-                    "to": round(width * (1 - narrows), 1),
+                    "to": round(found.width(wanted) * (1 - narrows), 1),
                     "part": part,
                     "basis": basis,
                 }

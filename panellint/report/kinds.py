@@ -24,9 +24,7 @@ def chosen(kind: str | None, foods: int) -> str:
     """
     kind = kind or ("sheet" if foods == 1 else "range")
     if kind in ("sheet", "full") and foods != 1:
-        raise PanellintError(
-            f"a {kind} is of one food; for {foods} take --kind range or slides, or one at a time"
-        )
+        raise PanellintError(f"a {kind} is of one food; for {foods} take --kind range or slides")
     return kind
 
 

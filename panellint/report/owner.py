@@ -188,9 +188,8 @@ def how_much(one: Owner) -> Iterator[Paragraph]:
 def _of_target(target: CarbohydrateTarget) -> str:
     """Returns where the food stands against what some in the trade aim for."""
     ends = f"{target['low']:g} to {target['high']:g} % of the calories"
-    place = {"below": "below that", "within": "there", "above": "above that"}.get(
-        target["of_energy"] or ""
-    )
+    places = {"below": "below that", "within": "there", "above": "above that"}
+    place = places.get(target["of_energy"] or "")
     told = f"This food is likely {place}." if place else "The label does not tell if it is there."
     return f"Some in the trade aim for {ends} from it. {told}"
 

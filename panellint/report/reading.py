@@ -86,8 +86,8 @@ def full(context: LabelContext, today: date, day: str, plan: Plan | None = None)
         yield Heading(3, "Accepted by the maker for a time")
         yield Points(points(context, linted.waived))
     yield Heading(2, "Sources", "sources")
-    told = (one.source for one in judged)
-    yield Items(tuple(_sources(context, assessed, findings, told)), "sources")
+    sources = _sources(context, assessed, findings, [one.source for one in judged])
+    yield Items(tuple(sources), "sources")
     yield Paragraph(CAUTION, "caution")
 
 

@@ -67,10 +67,8 @@ def compare(
     if sort_by not in ORDERS:
         raise ImpossibleFigure(f"unknown order {sort_by!r}; there are {', '.join(ORDERS)}")
     own = has_own_energy(foods) if own is None else own
-    likely = likely or [{} for _ in foods]
-    rows = [
-        _row(food, basis, needs or {}, own, one) for food, one in zip(foods, likely, strict=True)
-    ]
+    pairs = zip(foods, likely or [{} for _ in foods], strict=True)
+    rows = [_row(food, basis, needs or {}, own, one) for food, one in pairs]
     notes = [ENERGY[own]] if any(row["kcal_per_kg"] for row in rows) else []
     currencies = sorted({food.currency for food in foods if food.price is not None})
     if len(currencies) > 1:

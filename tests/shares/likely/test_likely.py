@@ -213,7 +213,7 @@ def test_no_target_is_called_reached_while_the_range_crosses_it() -> None:
     told = [str(block) for block in blocks if isinstance(block, Paragraph)]
     place = next(i for i, words in enumerate(told) if "does not tell whether" in words)
     assert "rule of the trade" in told[place - 1]
-    assert "points of the dry matter" in told[place + 1]
+    assert "points of the energy" in told[place + 1]
 
 
 def test_walls_that_leave_few_points_do_not_make_a_range_narrow() -> None:
