@@ -240,3 +240,9 @@ def test_a_blend_with_what_nobody_knows():
 def test_moisture_and_yield_are_not_both_stated(answer):
     with pytest.raises(PanellintError, match="not both"):
         api.declare("duck.csv", species="dog", moisture=8, finished=90)
+
+
+def test_what_is_no_text_is_said():
+    for question in (api.lint, api.outline, api.shares, api.nutrition):
+        with pytest.raises(TypeError, match="the text of a label is a str, not NoneType"):
+            question(None)

@@ -6,7 +6,7 @@ Language Server Protocol has it, and at nothing else.
 
 import codecs
 import re
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Iterator
 from functools import cached_property
 from pathlib import Path
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from panellint.results.places import Place
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
-_WIDE = re.compile("[\U00010000-\U0010ffff]")
 _BYTE_ORDER_MARKS = (
     (codecs.BOM_UTF32_LE, "utf-32"),
     (codecs.BOM_UTF32_BE, "utf-32"),
@@ -54,6 +53,8 @@ class Source:
     """
 
     def __init__(self, text: str, path: str = "-") -> None:
+        if not isinstance(text, str):
+            raise TypeError(f"the text of a label is a str, not {type(text).__name__}")
         self.text = text
         self.path = path
 
@@ -61,22 +62,10 @@ class Source:
     def _line_starts(self) -> list[int]:
         return [0, *(match.end() for match in _LINE_END.finditer(self.text))]
 
-    @cached_property
-    def _wide(self) -> list[int]:
-        """The offsets of the characters that UTF-16 writes as two units."""
-        return [match.start() for match in _WIDE.finditer(self.text)]
-
     def position(self, offset: int) -> Position:
         """Line and column of an offset; the end of the text has a position too."""
         line = bisect_right(self._line_starts, offset)
         return Position(line, offset - self._line_starts[line - 1] + 1)
-
-    def utf16(self, offset: int) -> tuple[int, int]:
-        """Line and character from 0, the character in UTF-16 code units (LSP's default)."""
-        line, column = self.position(offset)
-        wide = self._wide
-        before = bisect_left(wide, offset) - bisect_left(wide, offset - column + 1)
-        return line - 1, column - 1 + before
 
     def line_start(self, number: int) -> int:
         """The offset at which line `number` (from 1) begins."""

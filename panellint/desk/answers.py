@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypedDict
 from panellint import api
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
+from panellint.core.positions import Positions
 from panellint.core.source import Source
 from panellint.label.amounts import body_weight_in
 from panellint.lint.engine import lint_context
@@ -67,25 +68,17 @@ def _findings(asked: Asked) -> Answer:
     context = LabelContext.of(Source(asked.text, asked.path), asked.settings)
     found = lint_context(context, asked.settings).findings
     told = Points(points(context, found), "Nothing was found. That is no proof of a good label.")
-    offsets = _utf16(asked.text)
+    distance = Positions(context.source).distance
     marks: list[Mark] = [
         {
-            "start": offsets[one.span.start],
-            "end": offsets[one.span.end],
+            "start": distance(one.span.start),
+            "end": distance(one.span.end),
             "severity": one.severity.value,
             "message": one.message,
         }
         for one in found
     ]
     return {"html": fragment([told]), "marks": marks}
-
-
-def _utf16(text: str) -> list[int]:
-    """Returns where each code point begins, and the end, in UTF-16 units."""
-    offsets = [0]
-    for char in text:
-        offsets.append(offsets[-1] + (2 if char > "\uffff" else 1))
-    return offsets
 
 
 def _sheet(asked: Asked) -> Iterator[Block]:

@@ -18,6 +18,7 @@ from panellint.core.cache import key_of
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.exit_codes import TRACEBACK, defect
 from panellint.core.findings import Finding
+from panellint.core.positions import Positions
 from panellint.core.source import Source
 from panellint.lint.engine import lint_context
 from panellint.lint.runner import files
@@ -26,7 +27,6 @@ from panellint.rulepacks import settings
 from panellint.server.fixes import remedies
 from panellint.server.hover import hover as hover_at
 from panellint.server.margin import hints, lenses
-from panellint.server.positions import Positions
 
 #: Labels that were read lately and are kept, since one question follows another.
 KEPT = 4
@@ -104,7 +104,6 @@ class Answers:
         today = date.today()
         diagnostics = [
             diagnostic(
-                context.source,
                 finding._replace(remedies=tuple(remedies(context, finding, today))),
                 question.uri,
                 units,

@@ -8,9 +8,9 @@ from typing import Any
 from lsprotocol import types
 from lsprotocol.converters import get_converter
 
+from panellint.core.positions import Positions
 from panellint.core.source import Span
 from panellint.server.completion import Completion
-from panellint.server.positions import Positions
 from panellint.server.symbols import Symbol
 
 _converter = get_converter()

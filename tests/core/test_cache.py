@@ -15,7 +15,7 @@ import pytest
 from panellint import api
 from panellint.catalogue import store
 from panellint.core import cache
-from panellint.label.declaration import parse
+from panellint.label.declaration import lexer
 from panellint.rulepacks import settings
 from panellint.rulepacks.compile import packs as compile_packs
 from panellint.rulepacks.compile import yaml_source
@@ -144,7 +144,7 @@ def test_a_file_of_another_key_is_not_read(own_cache: Path, source: Path, built:
 def findings(folder: Path) -> object:
     """What a lint of LABEL finds when everything is read from the cache anew."""
     settings.forget()
-    for memory in (store._with_own, store._built_in, parse._parser, premises.numbers):
+    for memory in (store._with_own, store._built_in, lexer._terminals, premises.numbers):
         memory.cache_clear()
     path = folder / "duck.panel"
     path.write_text(LABEL, encoding="utf-8")
@@ -158,7 +158,7 @@ def compiled_once(monkeypatch: pytest.MonkeyPatch) -> None:
     for module, name in (
         (store, "_names"),
         (store, "_figures"),
-        (parse, "_tables"),
+        (lexer, "_compiled"),
         (compile_packs, "compile_packs"),
     ):
         monkeypatch.setattr(module, name, functools.cache(getattr(module, name)))

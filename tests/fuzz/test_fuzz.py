@@ -15,6 +15,7 @@ import pytest
 
 from panellint import api
 from panellint.core.errors import InputError, PanellintError
+from panellint.core.positions import Positions
 from panellint.core.source import Source
 from panellint.lint.engine import lint
 from panellint.maker.batch import read_batch
@@ -26,7 +27,6 @@ from panellint.server import layout
 from panellint.server.answers import Answers, Question
 from panellint.server.completion import completions
 from panellint.server.convert import flat_symbols
-from panellint.server.positions import Positions
 from panellint.server.symbols import symbols
 from tests.maker.sheet.conftest import ods, xlsx
 

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.findings import FileFindings, Finding
-from panellint.core.source import Source, Span
+from panellint.core.positions import Positions
+from panellint.core.source import Span
 from panellint.lint.runner.files import STANDARD_INPUT
 from panellint.lint.runner.results import Checked
 from panellint.output.findings.json import array
@@ -31,9 +32,9 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
 
 
 def _of_file(checked: Checked, result: FileFindings, options: RenderOptions) -> dict[str, Any]:
-    uri = uri_of(checked.path)
+    uri, units = uri_of(checked.path), Positions(result.source).units
     diagnostics = [
-        diagnostic(result.source, one, uri, page=options.page_of(checked.path, one.rule))
+        diagnostic(one, uri, units, options.page_of(checked.path, one.rule))
         for one in result.findings
     ]
     return {"uri": uri, "diagnostics": diagnostics}
@@ -44,18 +45,15 @@ def uri_of(path: str) -> str:
     return "untitled:stdin" if path == STANDARD_INPUT else Path(path).absolute().as_uri()
 
 
-def diagnostic(
-    source: Source, finding: Finding, uri: str, units: Units | None = None, page: str = ""
-) -> dict[str, Any]:
+def diagnostic(finding: Finding, uri: str, units: Units, page: str) -> dict[str, Any]:
     """Returns a finding as a Diagnostic.
 
-    `units` turns an offset into line and character from 0; without it, UTF-16 counts. `page` is
-    the URL that explains the rule. `data` carries what the protocol has no field for, so that
-    quick fixes need no second look.
+    `units` turns an offset into line and character from 0. `page` is the URL that explains the
+    rule. `data` carries what the protocol has no field for, so that quick fixes need no second
+    look.
     """
-    position = units or source.utf16
     data: dict[str, Any] = {
-        "range": _range(finding.span, position),
+        "range": _range(finding.span, units),
         "severity": finding.severity.rank,
         "code": finding.rule,
         "source": "panellint",
@@ -68,7 +66,7 @@ def diagnostic(
     if finding.related:
         data["relatedInformation"] = [
             {
-                "location": {"uri": uri, "range": _range(related.span, position)},
+                "location": {"uri": uri, "range": _range(related.span, units)},
                 "message": related.message,
             }
             for related in finding.related
@@ -84,7 +82,7 @@ def diagnostic(
                 "title": remedy.title,
                 "sure": remedy.sure,
                 "edits": [
-                    {"range": _range(edit.span, position), "newText": edit.text}
+                    {"range": _range(edit.span, units), "newText": edit.text}
                     for edit in remedy.edits
                 ],
             }

@@ -77,6 +77,8 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
         "fullDescription": {"text": CAUTION},
         "rules": list(rules.values()),
     }
+    if pages := [one["helpUri"] for one in rules.values() if "helpUri" in one]:
+        driver["informationUri"] = f"{pages[0].rpartition('/rules/')[0]}/index.html"
     yield f' "tool": {dumps({"driver": driver})}}}]}}\n'
 
 

@@ -5,7 +5,6 @@ import json
 import pytest
 from lsprotocol import converters, types
 
-from panellint.core.source import Source
 from panellint.output.findings import lsp
 from panellint.output.render_options import RenderOptions
 
@@ -61,8 +60,8 @@ def test_addresses():
     assert lsp.uri_of("/labels/a b é.panel") == "file:///labels/a%20b%20%C3%A9.panel"
 
 
-def test_other_units_can_be_asked_for(source: Source, findings):
-    made = lsp.diagnostic(source, findings[0], "file:///x", lambda offset: (0, offset))
+def test_other_units_can_be_asked_for(findings):
+    made = lsp.diagnostic(findings[0], "file:///x", lambda offset: (0, offset), "")
     assert made["range"]["start"] == {"line": 0, "character": findings[0].span.start}
 
 

@@ -47,6 +47,16 @@ def test_a_result(checked, source):
     assert first["message"]["text"].startswith("Duck can be at most 20 % of this {{food}}.")
 
 
+def test_pages_are_named_where_the_settings_name_them(checked):
+    assert "informationUri" not in told(checked)["tool"]["driver"]
+    driver = told(
+        checked, page_of=lambda path, rule: f"https://rules.example/site/rules/{rule}.html"
+    )["tool"]["driver"]
+    assert driver["informationUri"] == "https://rules.example/site/index.html"
+    for rule in driver["rules"]:
+        assert rule["helpUri"] == f"https://rules.example/site/rules/{rule['id']}.html"
+
+
 def test_rules_are_described_and_pointed_at(checked):
     run = told(checked)
     rules = run["tool"]["driver"]["rules"]

@@ -30,6 +30,10 @@ class Positions:
         line, column = self._source.position(offset)
         return line - 1, self._character(offset - column + 1, offset)
 
+    def distance(self, offset: int) -> int:
+        """Returns how many units stand before an offset, in the whole text."""
+        return self._character(0, offset)
+
     def offset(self, line: int, character: int) -> int:
         """Returns the offset of a position; what lies beyond a line or the text is its end."""
         try:
