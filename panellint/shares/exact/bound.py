@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import chain, islice
 from math import gcd, lcm
 
 from panellint.shares.explain import sentence
-from panellint.shares.model import Proof
+from panellint.shares.model import Path, Proof
 from panellint.shares.premises import Premise, in_order
 
 #: Sentences of one proof: a longer one is no pencil work.
@@ -20,7 +20,8 @@ class ShareBound:
 
     Whole numbers are worked with at a tenth of the cost of fractions; `bottom` is above nothing.
     Most ends are never told, so why it holds is put into words when first asked for: first what
-    the ends `using` say, then `words`. It rests on `premises` beside those of what it uses.
+    the ends `using` say, then `words`. It rests on `premises` beside those of what it uses, which
+    may be gone through more than once.
     """
 
     __slots__ = ("_known_reasons", "_premises", "_using", "_words", "bottom", "top")
@@ -31,7 +32,7 @@ class ShareBound:
         bottom: int,
         words: Callable[[], str] | None = None,
         premises: Iterable[Premise] = (),
-        using: Sequence[ShareBound] = (),
+        using: Iterable[ShareBound] = (),
     ) -> None:
         common = gcd(top, bottom)
         self.top = top // common
@@ -87,6 +88,36 @@ class ShareBound:
         if self._words is not None:
             reasons[sentence(self._words())] = None
         return tuple(reasons), frozenset(self._premises).union(*(rests for _, rests in used))
+
+
+class Others:
+    """The ends of a list but for those of some of its members: each member of a long list has its
+    others, and the list is kept once for all of them."""
+
+    __slots__ = ("_ends", "_first", "_members", "_start", "_stop")
+
+    def __init__(
+        self,
+        first: ShareBound,
+        ends: Sequence[tuple[Path, ShareBound]],
+        members: Sequence[Path],
+        start: int,
+        stop: int,
+    ) -> None:
+        self._first = first
+        self._ends = ends
+        self._members = members
+        self._start = start
+        self._stop = stop
+
+    def __iter__(self) -> Iterator[ShareBound]:
+        yield self._first
+        yield from self.ends()
+
+    def ends(self) -> Iterator[ShareBound]:
+        """Yields the ends of the others alone."""
+        left_out = set(self._members[self._start : self._stop])
+        yield from (end for path, end in self._ends if path not in left_out)
 
 
 NOTHING = ShareBound(0, 1)

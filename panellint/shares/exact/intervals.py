@@ -12,7 +12,7 @@ from functools import lru_cache, partial
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
-from panellint.shares.exact.bound import ALL, NOTHING, ShareBound, scaled
+from panellint.shares.exact.bound import ALL, NOTHING, Others, ShareBound, scaled
 from panellint.shares.explain import (
     before_words,
     first_words,
@@ -128,7 +128,7 @@ class Spread:
         bottom: int,
         words: Callable[[], str],
         premise: Premise | None,
-        *using: ShareBound,
+        using: Iterable[ShareBound] = (),
     ) -> None:
         """Bring the most of an entry (or its least) to top / bottom, if that is tighter."""
         now, other = self.low[path], self.high[path]
@@ -180,12 +180,12 @@ class Spread:
             here, there = (self.high, self.low) if up else (self.low, self.high)
             part, whole, end = limit.numerator, limit.denominator, here[printed.base]
             top, bottom = part * end.top, whole * end.bottom
-            self._narrow(printed.path, up, top, bottom, printed.words, Premise.PERCENTAGES, end)
+            self._narrow(printed.path, up, top, bottom, printed.words, Premise.PERCENTAGES, (end,))
             if printed.base and part > 0:
                 end = there[printed.path]
                 top, bottom = whole * end.top, part * end.bottom
                 self._narrow(
-                    printed.base, not up, top, bottom, printed.words, Premise.PERCENTAGES, end
+                    printed.base, not up, top, bottom, printed.words, Premise.PERCENTAGES, (end,)
                 )
 
     def _sums(self, path: Path, paths: Sequence[Path], *, full: bool) -> None:
@@ -197,27 +197,28 @@ class Spread:
         least, most = sum(least_of), sum(most_of)
         if least > low:
             low = least
-            above_nothing = [end for end in lows if end.top]
             words = partial("{} is no less than its parts together".format, self.name(path))
-            self._narrow(path, False, least, scale, words, None, *above_nothing)
+            self._narrow(path, False, least, scale, words, None, [end for end in lows if end.top])
         if most < high and full:
             high = most
             words = partial("{} is no more than its parts together".format, self.name(path))
-            self._narrow(path, True, most, scale, words, None, *highs)
+            self._narrow(path, True, most, scale, words, None, highs)
         # What the others leave to a member beside its own least, and at its own most.
         room, lack = high - least, most - low
+        above_nothing = [(one, end) for one, end in zip(paths, lows, strict=True) if end.top]
+        every = list(zip(paths, highs, strict=True))
         for place, member in enumerate(paths):
             width = most_of[place] - least_of[place]
             if width > room:
-                others = [end for i, end in enumerate(lows) if i != place and end.top]
+                others = Others(self.high[path], above_nothing, paths, place, place + 1)
                 because = self._leave(member, path, "can be no more than")
                 value = room + least_of[place]
-                self._narrow(member, True, value, scale, because, None, self.high[path], *others)
+                self._narrow(member, True, value, scale, because, None, others)
             if width > lack and full:
-                above = [end for i, end in enumerate(highs) if i != place]
+                above = Others(self.low[path], every, paths, place, place + 1)
                 because = self._leave(member, path, "must be no less than")
                 value = most_of[place] - lack
-                self._narrow(member, False, value, scale, because, None, self.low[path], *above)
+                self._narrow(member, False, value, scale, because, None, above)
 
     def _run(self, chain: Chain) -> _Run:
         paths = [entry.path for entry in chain.entries]
@@ -245,14 +246,14 @@ class Spread:
         end, now = self.high[before], self.high[after]
         if end.top * now.bottom < now.top * end.bottom:
             words = partial(before_words, self.name(before), self.name(after))
-            self._narrow(after, True, end.top, end.bottom, words, premise, end, *using)
+            self._narrow(after, True, end.top, end.bottom, words, premise, (end, *using))
 
     def _hand_back(self, before: Path, after: Path, premise: Premise, *using: ShareBound) -> None:
         """No less than the least of what stands behind."""
         end, now = self.low[after], self.low[before]
         if end.top * now.bottom > now.top * end.bottom:
             words = partial(before_words, self.name(before), self.name(after))
-            self._narrow(before, False, end.top, end.bottom, words, premise, end, *using)
+            self._narrow(before, False, end.top, end.bottom, words, premise, (end, *using))
 
     def _beside(self, beside: Beside) -> None:
         """Groups without a sure place stand between their neighbours all the same."""
@@ -265,7 +266,7 @@ class Spread:
                 self._hand_on(before, after, Premise.ORDER, _BY_GROUP)
             elif place * self.high[after].top > self.high[after].bottom:
                 words = partial(kth_words, self.name(after), place, self.name(WHOLE))
-                self._narrow(after, True, 1, place, words, Premise.ORDER, _BY_GROUP)
+                self._narrow(after, True, 1, place, words, Premise.ORDER, (_BY_GROUP,))
             if self.low[after] is not NOTHING:
                 self._hand_back(before, after, Premise.ORDER, _BY_GROUP)
 
@@ -277,7 +278,7 @@ class Spread:
         )
         before = [0, *accumulate(lows)]
         spare = whole - before[-1] - sum(loose)
-        sure = [p for p in run.everyone if self.low[p].top] if before[-1] or any(loose) else []
+        sure = [(p, self.low[p]) for p in run.everyone if self.low[p].top]
         first = 0
         for place, path in enumerate(paths):
             # A longer run lowers the mean as long as what joins it has a lower least. These do
@@ -291,10 +292,9 @@ class Spread:
             value = spare + before[place + 1] - before[first]
             now = self.high[path]
             if value * now.bottom < now.top * scale * size:
-                members = set(paths[first : place + 1]) if sure else ()
-                others = [self.low[p] for p in sure if p not in members]
-                words = partial(kth_words, self.name(path), size, self._left(run.parent, others))
-                self._narrow(path, True, value, scale * size, words, run.premise, most, *others)
+                others = Others(most, sure, paths, first, place + 1)
+                words = partial(self._of_run, kth_words, path, size, run.parent, others)
+                self._narrow(path, True, value, scale * size, words, run.premise, others)
 
     def _shared_below(self, run: _Run) -> None:
         """An entry is at least its part of what it and those after it have to fill."""
@@ -303,6 +303,7 @@ class Spread:
             [self.high[p] for p in paths], [least], [self.high[p] for p in run.loose]
         )
         before = [0, *accumulate(highs)]
+        every = [(p, self.high[p]) for p in run.everyone]
         lack = whole - before[-1] - sum(loose)
         for place, path in enumerate(paths):
             if lack + before[-1] <= before[place] and highs[-1] >= 0:
@@ -318,15 +319,23 @@ class Spread:
             value = lack + before[last + 1] - before[place]
             now = self.low[path]
             if value * now.bottom > now.top * scale * size:
-                members = set(paths[place : last + 1])
-                above = [self.high[p] for p in run.everyone if p not in members]
-                words = partial(first_words, self.name(path), size, self._left(run.parent, above))
-                self._narrow(path, False, value, scale * size, words, run.premise, least, *above)
+                above = Others(least, every, paths, place, last + 1)
+                words = partial(self._of_run, first_words, path, size, run.parent, above)
+                self._narrow(path, False, value, scale * size, words, run.premise, above)
 
     # ---- words ----
 
-    def _left(self, parent: Path, others: Sequence[ShareBound]) -> str:
-        return "what the others leave" if others else self.name(parent)
+    def _of_run(
+        self,
+        words: Callable[[str, int, str], str],
+        path: Path,
+        size: int,
+        parent: Path,
+        others: Others,
+    ) -> str:
+        beside = any(True for _ in others.ends())
+        whole = "what the others leave" if beside else self.name(parent)
+        return words(self.name(path), size, whole)
 
     def _leave(self, member: Path, path: Path, how: str) -> Callable[[], str]:
         words = "{} {} the others leave of {}".format
