@@ -132,7 +132,9 @@ def likely(
     if not tree.leaves:
         return None
     middle, deviation = moisture_of(guarantees, form)
-    layout = Layout(tree, canned=form.id == "canned", dry=100 - middle)
+    # A label may print what no food can hold.
+    dry = 100 - min(middle, _MOISTURE[1])
+    layout = Layout(tree, canned=form.id == "canned", dry=dry)
     inside = contents(formulas)
     evidence = Evidence(tree, inside, guarantees, form, kcal_per_kg, layout.printed)
     middles = np.append(layout.middles, middle)

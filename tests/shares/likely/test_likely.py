@@ -121,6 +121,13 @@ def test_a_label_that_no_formula_fits_has_none() -> None:
     assert helpful_questions(context) == []
 
 
+@pytest.mark.parametrize("moisture", ["101", "100", "0"])
+def test_a_moisture_that_no_food_has_is_no_crash(moisture: str) -> None:
+    context = context_of(f"Form: kibble\nIngredients: beef, rice, salt\nMoisture {moisture} %\n")
+    found = likely_of(context)
+    assert found is None or found.share({(0,): 1}).middle > 0
+
+
 def test_a_promise_that_is_implied_is_kept_by_all_and_a_refuted_one_by_none() -> None:
     context = context_of("Form: canned\nIngredients: water, beef, rice, salt\n")
     found = likely_of(context)
