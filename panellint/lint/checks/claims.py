@@ -101,16 +101,12 @@ def _own_species(context: LabelContext, sources: Sequence[Ingredient]) -> str:
 
 def limited(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a claim of few ingredients where more are declared."""
-    most = rule.parameters.number("at-most")
+    most, uncounted = rule.parameters.number("at-most"), rule.parameters.built("uncounted", Choice)
     for stretch, match in free_text_matches(context, phrases(rule.parameters.text("claim"))):
-        uncounted = rule.parameters.built("uncounted", Choice)
-        counted = [e for e in context.leaves if e.name and not uncounted.fits(e)]
-        if len(counted) > most:
-            yield Observation(
-                stretch.span(match),
-                Certainty.PRACTICE,
-                {"claim": fold(match.group()), "number": len(counted), "at_most": most},
-            )
+        counted = sum(bool(e.name) and not uncounted.fits(e) for e in context.leaves)
+        if counted > most:
+            values = {"claim": fold(match.group()), "number": counted, "at_most": most}
+            yield Observation(stretch.span(match), Certainty.PRACTICE, values)
         return
 
 
@@ -229,27 +225,20 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def broth(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a food that is sold for its broth and is mostly water."""
     for stretch, match in free_text_matches(context, phrases("broth")):
-        entries = context.declaration.ingredients
-        first = entries[0] if entries else None
-        moisture = context.guarantee("moisture")
-        if first is None or first.match is None:
+        first = next(iter(context.declaration.ingredients), None)
+        kind = first.match.known.kind if first and first.match else ""
+        if first is None or first.match is None or kind not in {"broth", "water"}:
             return
-        kind = first.match.known.kind
-        if kind not in {"broth", "water"}:
-            return
+        moisture, place = context.guarantee("moisture"), stretch.span(match)
         water = first.match.known.range_of("moisture") if kind == "broth" else None
+        values: dict[str, object] = {"name": first.name, "word": fold(match.group())}
         if moisture and moisture.unit == "%":
-            if moisture.value < rule.parameters.number("moisture-at-least"):
-                return
-            values: dict[str, object] = {"moisture": moisture.value}
-            how = "guaranteed"
+            if moisture.value >= rule.parameters.number("moisture-at-least"):
+                values = {**values, "moisture": moisture.value}
+                yield Observation(place, Certainty.PRACTICE, values, variant="guaranteed")
         elif water:
-            values = {"low": water.low, "high": water.high}
-            how = "broth"
-        else:
-            return
-        values.update(name=first.name, word=fold(match.group()))
-        yield Observation(stretch.span(match), Certainty.PRACTICE, values, variant=how)
+            values = {**values, "low": water.low, "high": water.high}
+            yield Observation(place, Certainty.PRACTICE, values, variant="broth")
         return
 
 
