@@ -8,21 +8,8 @@ from typing import TYPE_CHECKING, TextIO
 import click
 
 from panellint.core.text import harmless
+from panellint.output import document
 from panellint.output.cells import ASCII, is_unicode, width, wrap
-from panellint.output.document import (
-    Bar,
-    Block,
-    Cell,
-    Heading,
-    Items,
-    Paragraph,
-    RangeRow,
-    Ranges,
-    Table,
-    Text,
-    Verbatim,
-    plain,
-)
 from panellint.output.render_options import RenderOptions
 
 if TYPE_CHECKING:
@@ -37,7 +24,7 @@ _BAR, _SHORT_BAR, _OTHERS = 22, 8, 66
 _NO_BARS = 70
 
 
-def write(blocks: Iterable[Block], stream: TextIO, options: RenderOptions) -> None:
+def write(blocks: Iterable[document.Block], stream: TextIO, options: RenderOptions) -> None:
     """Writes the blocks, wrapped to the width: plain ASCII where the encoding is no Unicode,
     colour only where the options have it, nothing that commands the terminal."""
     page = _Page(stream, options)
@@ -54,10 +41,10 @@ class _Page:
         self._ascii = not is_unicode(stream)
         self._begun = False
 
-    def show(self, block: Block) -> None:
+    def show(self, block: document.Block) -> None:
         """Writes one block."""
         match block:
-            case Heading(level, words):
+            case document.Heading(level, words):
                 if level > 1 and self._begun:
                     self._print("")
                 safe = self._safe(words)
@@ -65,18 +52,18 @@ class _Page:
                 longest = max(map(width, safe.split()), default=0)
                 for line in wrap(safe, max(longest, self._options.width)):
                     self._print(click.style(line, bold=True) if self._options.colour else line)
-            case Paragraph(words, _, indent):
+            case document.Paragraph(words, _, indent):
                 self._wrapped(self._safe(words), " " * indent)
-            case Items(lines):
+            case document.Items(lines):
                 for words in lines:
                     self._wrapped(f"- {self._safe(words)}", " " * 2 * _INDENT, "  ")
-            case Verbatim(text):
+            case document.Verbatim(text):
                 for line in text.rstrip().splitlines():
                     self._print(" " * 2 * _INDENT + harmless(line))
-            case Table():
+            case document.Table():
                 self._caption(block.caption)
                 self._table(block)
-            case Ranges():
+            case document.Ranges():
                 self._caption(block.caption)
                 self._ranges(block)
 
@@ -92,14 +79,14 @@ class _Page:
         if words:
             self._wrapped(self._safe(words), " " * _INDENT)
 
-    def _safe(self, words: Text) -> str:
-        text = harmless(plain(words))
+    def _safe(self, words: document.Text) -> str:
+        text = harmless(document.plain(words))
         return text.translate(ASCII) if self._ascii else text
 
-    def _cell(self, cell: Cell) -> str:
-        return self._bar(cell) if isinstance(cell, Bar) else self._safe(cell)
+    def _cell(self, cell: document.Cell) -> str:
+        return self._bar(cell) if isinstance(cell, document.Bar) else self._safe(cell)
 
-    def _bar(self, bar: Bar) -> str:
+    def _bar(self, bar: document.Bar) -> str:
         cells = max(_SHORT_BAR, min(_BAR, self._options.width - _OTHERS))
         full, empty, point = ("=", ".", "|") if self._ascii else ("━", "·", "┃")
         if bar.most <= 0:
@@ -111,7 +98,7 @@ class _Page:
             drawn[min(cells - 1, int(cells * bar.mark / bar.most))] = point
         return "".join(drawn)
 
-    def _ranges(self, block: Ranges) -> None:
+    def _ranges(self, block: document.Ranges) -> None:
         rows = [(label_of(row), _drawn(row), words_of(row)) for row in block.ranges]
         if self._options.width < _NO_BARS:
             for label, bar, words in rows:
@@ -120,9 +107,9 @@ class _Page:
                     self._wrapped(self._cell(bar), " " * 2 * _INDENT)
             return
         first, second = block.headings
-        self._table(Table((first, "0 to 100 %", second), tuple(rows)))
+        self._table(document.Table((first, "0 to 100 %", second), tuple(rows)))
 
-    def _table(self, table: Table) -> None:
+    def _table(self, table: document.Table) -> None:
         """Writes a table. Columns of figures are never cut: where they leave no room for the
         words, each row is written as a paragraph."""
         used = [
@@ -135,7 +122,7 @@ class _Page:
         figures = {
             to
             for to, at in enumerate(used)
-            if at in table.right or any(isinstance(row[at], Bar) for row in table.rows)
+            if at in table.right or any(isinstance(row[at], document.Bar) for row in table.rows)
         }
         needed = [max(map(width, column)) for column in zip(heads, *rows, strict=True)]
         for column in range(len(needed)):
@@ -207,20 +194,20 @@ class _Page:
             self._print(" " * _INDENT + plain_line)
 
 
-def label_of(row: RangeRow) -> str:
+def label_of(row: document.RangeRow) -> str:
     """Returns what a range is of, with its place and its notes."""
     family = f"family {row.family}" if row.family else ""
-    what = [plain(row.name), *map(plain, row.notes), family]
+    what = [document.plain(row.name), *map(document.plain, row.notes), family]
     label = "; ".join(filter(None, what))
     return "  " * row.depth + f"{row.place} {label}".strip()
 
 
-def _drawn(row: RangeRow) -> Cell:
+def _drawn(row: document.RangeRow) -> document.Cell:
     if row.low is None or row.high is None:
         return ""
-    return Bar(row.low, row.high, mark=row.estimate)
+    return document.Bar(row.low, row.high, mark=row.estimate)
 
 
-def words_of(row: RangeRow) -> str:
+def words_of(row: document.RangeRow) -> str:
     """Returns a range in words, with what is remarked of it."""
     return "; ".join(filter(None, (row.words, *row.remarks)))

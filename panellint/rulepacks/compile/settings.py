@@ -42,9 +42,8 @@ def compile_settings(path: Path) -> dict[str, Any]:
         own_faults = sorted(document.faults, key=lambda one: (one.line or 0, one.column or 0))
         raise InputError(*own_faults, *pack_faults)
     return {
-        "market": settings.market,
+        **settings.model_dump(exclude={"rules"}),
         "edition": _editions(settings),
-        "language": settings.language,
         "packs": [str(entry) for entry in own],
         "ingredients": [str(entry) for entry in ingredients],
         "rules": {
@@ -53,15 +52,8 @@ def compile_settings(path: Path) -> dict[str, Any]:
             else {"severity": "off"}
             for name, rule in settings.rules.items()
         },
-        "fail_at": settings.fail_at,
-        "ignore": settings.ignore,
-        "locked": settings.locked,
-        "longest_waiver": settings.longest_waiver,
         "baseline": str(path.parent / settings.baseline) if settings.baseline else "",
         "changed": {name: document.fault(("rules", name), "").line for name in settings.rules},
-        "source": settings.source,
-        "rule_pages": settings.rule_pages,
-        "largest_file": settings.largest_file,
     }
 
 
