@@ -90,7 +90,7 @@ def _parts(
     joint = {
         section.kind
         for section in context.label.sections
-        if {"/", "|"} & {*heading_line(context, section.heading).split()}
+        if {"/", "|"} & {*f"{heading_line(context, section.heading)} {section.text}".split()}
     }
     for kind in kinds:
         others = [one for one, own in zip(versions, has, strict=True) if kind in own]
@@ -187,6 +187,11 @@ def _lists(versions: Sequence[_Version]) -> Iterator[Observation]:
 
 
 def _other_entries(version: _Version, usual: _Version) -> Iterator[Observation]:
+    both = [version, usual]
+    if any("," in note for v in both for one in v.entries for note in one.notes):
+        # A list in a bracket was not read as one in each language: the outer lists are compared.
+        both = [v._replace(entries=[e for e in v.entries if not e.path[1:]]) for v in both]
+        version, usual = both
     own, others = _once_known(version.entries), _once_known(usual.entries)
     for before, after in pairwise(one for key, one in own.items() if key in others):
         if others[before.known_as].path > others[after.known_as].path:

@@ -79,3 +79,14 @@ def test_a_single_code_or_one_word_in_capitals_marks_no_language() -> None:
     assert not language_marks(Source("EN Complete food\nEN 71"))
     marks = language_marks(Source("EN Complete food\nDE/AT: Alleinfuttermittel\nBE gras"))
     assert list(marks.values()) == ["en", "de", ""]
+
+
+def test_groups_that_are_parted_otherwise_and_a_line_in_two_languages_are_no_difference() -> None:
+    text = (
+        "Product name: Turkey Recipe for Cats\nMarket: CA\n"
+        "Ingredients: turkey, oats, vitamins (vitamin E supplement, niacin).\n"
+        "Ingrédients : dinde, avoine, vitamines (quelque chose, niacine).\n"
+        "Guaranteed Analysis / Analyse garantie\nCrude Protein / Protéines brutes (min) 34 %\n"
+        "Feeding: 4 kg cat 1/2 cup per day / Chat de 4 kg : 1/2 tasse par jour\n"
+    )
+    assert not differences(text)
