@@ -6,6 +6,7 @@ The words are data (`rules/words/names.yaml`); what a tier asks stands in the ru
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from decimal import Decimal
 from functools import cache, partial
@@ -107,7 +108,7 @@ def read_promises(
     promises: list[Promise] = []
     base = label.product_name_span.start
     for start, end, tier_hint in _listed(_parts(text, words), text, named, words):
-        inside = [n for n in named if start <= n.span.start < end]
+        inside = _from(named, start, end)
         for promise in _promises_of(text, start, end, tier_hint, inside, words, base):
             promises.append(promise._replace(id=f"p{len(promises) + 1}"))
     return tuple(promises)
@@ -184,18 +185,24 @@ def _before(pattern: re.Pattern[str], text: str, start: int) -> bool:
 def _parts(text: str, words: _Words) -> Iterator[tuple[int, int, str]]:
     """Stretches of the name that promise by themselves: before "with", after it, after a dash."""
     starts: dict[int, str] = {0: ""}
-    taken: list[tuple[int, int]] = []
+    taken = bytearray(len(text) + 1)
     for tier in ("flavour-before", "rich", "with"):
         pattern = words.patterns[tier]
         for match in pattern.finditer(text) if pattern else ():
-            if not any(a <= match.start() < b for a, b in taken):
+            if not taken[match.start()]:
                 starts[match.start()] = tier
-                taken.append(match.span())
+                taken[slice(*match.span())] = b"\1" * (match.end() - match.start())
     for match in _CUT.finditer(text):
         starts.setdefault(match.end(), "")
     places = sorted(starts)
     for place, end in zip(places, [*places[1:], len(text)], strict=True):
         yield place, end, starts[place]
+
+
+def _from(named: list[Named], start: int, end: int) -> list[Named]:
+    """Those that begin in a stretch, of what is sorted by its place."""
+    first, last = (bisect_left(named, at, key=lambda one: one.span.start) for at in (start, end))
+    return named[first:last]
 
 
 def _listed(
@@ -206,8 +213,8 @@ def _listed(
     held: tuple[int, int, str] | None = None
     for start, end, hint in parts:
         if held is not None:
-            before = [n.span.end for n in named if held[0] <= n.span.start < held[1]]
-            after = [n.span.start for n in named if start <= n.span.start < end]
+            before = [n.span.end for n in _from(named, *held[:2])]
+            after = [n.span.start for n in _from(named, start, end)]
             if (
                 not hint
                 and before

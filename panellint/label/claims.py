@@ -153,14 +153,12 @@ def claims_of(label: Label) -> tuple[Claim, ...]:
         for search in searches(kind)
         for match in search.finditer(text)
     ]
-    stated = [one.span for one in label.adequacy]
+    taken = bytearray(len(label.source.text))
+    for span in (*(claim.span for claim in found), *(one.span for one in label.adequacy)):
+        taken[slice(*span)] = b"\1" * (span.end - span.start)
     for text, base, where in stretches:
         for words, span in read_claims(text, base) if where in kinds("claiming") else ():
-            taken = [*(claim.span for claim in found), *stated]
-            if _LETTERS.search(words) and not any(_overlap(span, other) for other in taken):
+            if _LETTERS.search(words) and 1 not in taken[slice(*span)]:
                 found.append(Claim("", words, span))
+                taken[slice(*span)] = b"\1" * (span.end - span.start)
     return tuple(sorted(set(found), key=lambda claim: (claim.span, claim.kind)))
-
-
-def _overlap(one: Span, other: Span) -> bool:
-    return one.start < other.end and other.start < one.end

@@ -84,9 +84,10 @@ def _marks(label: Label) -> Iterator[Stretch]:
 
 def _list(entries: Sequence[Entry], notes: Iterable[Span], start: int) -> Iterator[Stretch]:
     """Yields a declaration with all its words, but for the notes among them."""
+    ends = sorted(one.span.end for one in entries)
     for note in (*sorted(notes), None):
-        ends = [one.span.end for one in entries if note is None or one.span.end <= note.start]
-        end = max(ends, default=start)
+        before = len(ends) if note is None else bisect_right(ends, note.start)
+        end = ends[before - 1] if before else start
         if end > start:
             yield Stretch(Fate.READ, Span(start, end), "declaration", "declaration")
         start = max(start, note.end) if note else start
