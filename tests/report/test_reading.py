@@ -79,7 +79,9 @@ def test_the_sides_hold_every_ingredient_once() -> None:
 
 
 def test_a_partial_group_is_counted_once() -> None:
-    found = of("Market: EU\nComposition: cereals (of which maize 10 %), beef 5 %, salt 1 %\n").sides
+    """The moisture tells how much of the dry matter's 10 % is of the mix."""
+    listed = "Composition: cereals (of which maize 10 %), beef 5 %, salt 1 %"
+    found = of(f"Market: EU\n{listed}\nAnalytical constituents: moisture 8 %\n").sides
     plants = next(side for side in found if side.name == "Of plants")
     assert plants.high <= 100
     assert plants.low >= 10 - 0.5

@@ -372,3 +372,15 @@ def test_what_was_not_read_is_searched_too(label):
     )
     found = {one.printed: (one.level, one.why) for one in reach("cassia gum", label(text))}
     assert any("assia gum" in printed for printed in found), found
+
+
+@pytest.mark.parametrize(
+    ("sought", "reached"),
+    [("cattle", True), ("chicken", True), ("fish", False), ("shellfish", False)],
+)
+def test_animal_fat_is_of_mammals_and_birds(sought: str, reached: bool) -> None:
+    """By its definition; and gelatin may be of fish, but of no shellfish."""
+    query = TraceQuery(sought)
+    fat, gelatin = (query.catalogue.known(name) for name in ("animal-fat", "gelatin"))
+    assert (query.level("animal fat", fat, True) is not None) is reached
+    assert (query.level("gelatin", gelatin, True) is not None) is (sought != "shellfish")
