@@ -1,20 +1,23 @@
 """How time grows with the length of a text: four times the text against the text, as ratios.
 
-Texts of many shapes, odd ones above all, are linted quickly, each once in full length and once at
-a quarter of it (aim: at most 6, where growth in step with the length gives 4).
+Texts of many shapes, odd ones above all, are outlined and linted quickly, each once in full length
+and once at a quarter of it (aim: at most 6, where growth in step with the length gives 4). A length
+and the names of shapes may be given: `python tests/benchmarks/length.py 1000000 percentages`.
 """
 
 from __future__ import annotations
 
+import sys
 import time
 from collections.abc import Callable
 
+from panellint import api
 from panellint.core.source import Source
 from panellint.lint.engine import lint
 from panellint.rulepacks.settings import Settings
 
 #: Characters of the longer text.
-LENGTH = 400_000
+LENGTH = int(sys.argv[1]) if len(sys.argv) > 1 else 400_000
 
 #: What is repeated behind a lead.
 SHAPES = {
@@ -41,16 +44,25 @@ SHAPES = {
     "calories": ("Ingredients: chicken\nCalorie content: ", "3500 kcal/kg "),
     "additives": ("Composition: chicken\nAdditives per kg: ", "3a672a vitamin A 15000 IU, "),
     "statements": ("Ingredients: chicken\n", "Complete food for dogs. "),
+    "prose": ("", "We love dogs and cats of all ages. "),
+    "claims in sentences": ("", "No by-products. Grain free. Helps reduce arthritis pain. "),
+    "promises": ("Ingredients: chicken\nProduct name: ", "Duck and Millet with Rice "),
+    "parts of groups": ("Composition: ", "meat (of which chicken 4 %), "),
+    "figures in brackets": ("Ingredients: ", "rice (1.5%), "),
+    "members of a tail": ("Ingredients: duck, contains 2% or less of: ", "salt, "),
+    "wide characters": ("Ingredients: ", "\N{DUCK} duck\u200b, "),
+    "notes": ("Ingredients: " + "duck*, " * 3000 + "\n", "*organic "),
     "claims": ("Ingredients: chicken\nClaims: ", "grain free, no corn; "),
     "waivers": ("Ingredients: chicken\n", "waive x until 2026-01-01: y\n"),
 }
 
 
 def seconds(text: str) -> float:
-    """Processor time of linting a text quickly, the best of two runs."""
+    """Processor time of outlining a text and linting it quickly, the best of two runs."""
     found = []
     for _ in range(2):
         start = time.process_time()
+        api.outline(text, "long.panel")
         lint(Source(text, "long.panel"), Settings.default(), quick=True)
         found.append(time.process_time() - start)
     return min(found)
@@ -74,6 +86,8 @@ def growth(made: Callable[[int], str]) -> float:
 
 if __name__ == "__main__":
     for name, (lead, piece) in SHAPES.items():
+        if sys.argv[2:] and name not in sys.argv[2:]:
+            continue
         ratio = growth(
             lambda length, lead=lead, piece=piece: numbered(lead + piece * (length // len(piece)))
         )
