@@ -123,7 +123,8 @@ def test_a_label_that_no_formula_fits_has_none() -> None:
 
 @pytest.mark.parametrize("moisture", ["101", "100", "0"])
 def test_a_moisture_that_no_food_has_is_no_crash(moisture: str) -> None:
-    context = context_of(f"Form: kibble\nIngredients: beef, rice, salt\nMoisture {moisture} %\n")
+    printed = f"Analytical constituents: moisture {moisture} %"
+    context = context_of(f"Market: EU\nForm: kibble\nComposition: chicken, rice\n{printed}\n")
     found = likely_of(context)
     assert found is None or found.share({(0,): 1}).middle > 0
 
