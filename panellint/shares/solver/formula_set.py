@@ -34,7 +34,6 @@ from panellint.shares.solver.composition import (
     nutrient_interval,
     usual_levels,
 )
-from panellint.shares.solver.conflict import smallest_clash
 from panellint.shares.solver.constraints import (
     Columns,
     Constraint,
@@ -59,7 +58,7 @@ from panellint.shares.solver.guarantees import (
     usual_constraints,
 )
 from panellint.shares.solver.judging import judge, refuted
-from panellint.shares.solver.problem import Extreme, System
+from panellint.shares.solver.problem import Extreme, System, smallest_clash
 from panellint.shares.solver.rounding import outward
 from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted, with_unlisted

@@ -36,6 +36,21 @@ TIERS = (
     frozenset(Premise) - {Premise.PRACTICE},
 )
 
+#: What is left out first, if the rest still clashes: the label's own words are kept longest.
+_LEFT_OUT_FIRST = (
+    Premise.PRACTICE,
+    Premise.COMPOSED,
+    Premise.COMPOSITION,
+    Premise.WATER,
+    Premise.CALORIES,
+    Premise.NAME,
+    Premise.GUARANTEES,
+    Premise.TAIL,
+    Premise.GROUPS,
+    Premise.ORDER,
+    Premise.PERCENTAGES,
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Extreme:
@@ -187,3 +202,25 @@ def misfit(
         return solution, None
     bound = certify(constraints, {}, mask, replace(solution, value=-solution.value), repair)
     return solution, bound if bound is not None and bound.most < 0 else None
+
+
+def smallest_clash(constraints: Sequence[Constraint], system: System) -> tuple[Constraint, ...]:
+    """A set of constraints that cannot all hold, while any of them can be left out.
+
+    Where the label's own words clash by themselves, only those are named. Those given clash
+    already.
+    """
+    mask = system.mask(Base.MIX)
+    own = [constraint for constraint in system.constraints if constraint.premise in LABEL_ALONE]
+    _, certificate = misfit(own, mask)
+    left = [own[place] for place in certificate.used] if certificate else list(constraints)
+    for constraint in sorted(
+        left, key=lambda constraint: _LEFT_OUT_FIRST.index(constraint.premise)
+    ):
+        if constraint not in left:
+            continue
+        without = [other for other in left if other is not constraint]
+        _, certificate = misfit(without, mask)
+        if certificate:
+            left = [without[place] for place in certificate.used]
+    return tuple(left)
