@@ -320,8 +320,7 @@ def draw_eu(seed: int) -> Drawn:
             )
             words.append(name + percent)
             shares.append(share)
-    if wet or not pattern.moisture or pattern.moisture[1] > 14:
-        shares.append(sum(share for share, _ in water))
+    shares.append(sum(share for share, _ in water))
     shares.append(sum(share for share, _ in additives))
     declared = ", ".join(
         f"{words_} {max(round(food[part] + rng.gauss(0, deviation), 1), 0.1)} %"
