@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator
 from decimal import Decimal
 from functools import cache, partial
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -99,12 +99,8 @@ def read_promises(
         return ()
     text = blanked(label.source.slice(label.product_name_span))
     words = _words(market)
-    brand = label.facts.get("brand")
-    declared = {name_key(entry.name): entry.name for entry in label.declaration}
     lookup = partial(catalogue.lookup, market=market, language=language)
-    named = sorted(
-        _named(text, words, lookup, brand[0] if brand else "", declared), key=lambda one: one.span
-    )
+    named = sorted(_named(text, words, lookup, label), key=lambda one: one.span)
     promises: list[Promise] = []
     base = label.product_name_span.start
     for start, end, tier_hint in _listed(_parts(text, words), text, named, words):
@@ -114,17 +110,17 @@ def read_promises(
     return tuple(promises)
 
 
-def _named(
-    text: str, words: _Words, lookup: Lookup, brand: str, declared: Mapping[str, str]
-) -> Iterator[Named]:
+def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[Named]:
     """The ingredients that the name names. A composed name ("duck feet") and one that ends with
-    the food's use ("beef jerky") are such where the label declares them, `declared` (by key); so
-    is one by its treatment ("hydrolyzed soy") where an entry begins with it."""
+    the food's use ("beef jerky") are such where the label declares them; so is one by its
+    treatment ("hydrolyzed soy") where an entry begins with it. No organ is of a dietetic food."""
+    declared = {name_key(entry.name): entry.name for entry in label.declaration}
+    stated = (label.source.slice(one.span) for one in label.adequacy)
+    is_dietetic = words.diet.search(" ".join((text, *stated))) is not None
     apart = [match.span() for match in words.liquid.finditer(text)]
-    if brand:
-        apart += [match.span() for match in re.finditer(re.escape(brand), text)]
+    if brand := label.facts.get("brand"):
+        apart += [match.span() for match in re.finditer(re.escape(brand[0]), text)]
     flavour = words.patterns["flavour"]
-    dietetic = words.diet.search(text) is not None
 
     def declared_as(printed: str) -> str:
         key = name_key(printed)
@@ -135,7 +131,7 @@ def _named(
     def accepts(mention: Mention) -> bool:
         start, end = mention.span
         printed = text[start:end]
-        if mention.name in words.not_named or (dietetic and mention.match.known.kind == "organ"):
+        if mention.name in words.not_named or (is_dietetic and mention.match.known.kind == "organ"):
             return False
         for_use = mention.size > 1 and mention.name.rpartition(" ")[2] in words.not_named
         if (for_use or not is_listed(mention)) and not declared_as(printed):

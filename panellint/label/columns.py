@@ -79,6 +79,11 @@ def _one(source: Source, lines: Sequence[Span], column: int, left: bool) -> Sour
     text = source.text
     for line in lines:
         middle = min(line.start + column, line.end)
+        cell = text[line.start : middle].rstrip()
+        if left and cell.endswith("-"):  # its word goes on in the column's next line
+            end = line.start + len(cell)
+            text = f"{text[:end]}\n{' ' * (line.end - end)}{text[line.end + 1 :]}"
+            continue
         blank = Span(middle, line.end) if left else Span(line.start, middle)
         text = f"{text[: blank.start]}{' ' * (blank.end - blank.start)}{text[blank.end :]}"
     return Source(text, source.path)
