@@ -107,6 +107,7 @@ def test_a_second_claim_is_judged_behind_one_in_order() -> None:
 def test_a_second_statement_is_judged_behind_one_that_is_not_due() -> None:
     text = (
         "Product name: Supper for Dogs\nIngredients: duck, rice\n"
+        "Nutritional adequacy: Supper is intended for intermittent or supplemental feeding only.\n"
         f"Nutritional adequacy: Supper {FORMULATED.format(stage='maintenance')}\n"
         f"Nutritional adequacy: Supper {FORMULATED.format(stage='growth')}\n"
     )
@@ -124,6 +125,9 @@ def test_what_is_not_natural_is_named_three_at_most() -> None:
 def test_pounds_and_ounces_are_one_quantity() -> None:
     head = "Product name: Supper\nIngredients: duck, rice\nNet weight: "
     assert not found("net-quantity-agreement", f"{head}1 lb 4 oz (567 g)\n")
+    assert not found(
+        "net-quantity-agreement", f"{head}2 lb (907 g), with a sachet of 4 oz (113 g)\n"
+    )
     [finding] = found("net-quantity-agreement", f"{head}1 lb 4 oz (454 g)\n")
     assert "567" in finding.message
 
