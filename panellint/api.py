@@ -144,8 +144,7 @@ def compare(
 
     contexts = [label.context() for label in labels]
     foods = [food_of(context) for context in contexts]
-    stated = [food.statement.facts.species for food in foods]
-    needs = needs_of(body_weight, species, life, stated)
+    needs = needs_of(body_weight, species, life, [food.statement.facts.species for food in foods])
     likely = [likely_parts(context) for context in contexts]
     return compared(foods, basis=basis, sort_by=sort_by, needs=needs, likely=likely)
 
@@ -224,9 +223,8 @@ def report(
     from panellint.report.kinds import chosen, document
 
     named = list(labels)
-    contexts = (label.context() for label in named)
     kind = chosen(kind, len(named))
-    blocks = document(contexts, kind, body_weight, species, life, progress)
+    blocks = document(map(Label.context, named), kind, body_weight, species, life, progress)
     return {"blocks": list(map(to_dict, flat(blocks)))}
 
 

@@ -142,7 +142,10 @@ def _ingredients(
                 listed=not is_unlisted(leaf.ingredient),
                 estimate=likely["middle"] if likely else None,
                 likely=likely,
-                proof={"low": bounds.low_proof.sentences, "high": bounds.high_proof.sentences},
+                proof={
+                    "low": list(bounds.low_proof.sentences),
+                    "high": list(bounds.high_proof.sentences),
+                },
                 rank_without_water=rank_without_water(formulas, leaf.path)
                 if _is_fresh(leaf)
                 else None,

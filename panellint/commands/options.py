@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TextIO, TypeVar
 
 import click
 
-from panellint.commands.outputs import check_output
+from panellint.commands.outputs import FormAndFile, check_output
 from panellint.core.errors import Fault, InputError
 from panellint.core.findings import Severity
 from panellint.core.text import harmless
@@ -19,8 +19,6 @@ from panellint.output.cells import page_text
 from panellint.output.render_options import RenderOptions, wants_colour, width_of
 
 if TYPE_CHECKING:
-    from click.shell_completion import CompletionItem
-
     from panellint.api import Label
     from panellint.core.source import Source
     from panellint.maker.model import Batch
@@ -228,32 +226,6 @@ def _format(forms: tuple[str, ...]) -> Callable[[Command], Command]:
         show_default=True,
         help="The form of the output.",
     )
-
-
-class FormAndFile(click.ParamType):  # type: ignore[type-arg]
-    """A form, or FORM=FILE."""
-
-    name = "form"
-
-    def __init__(self, forms: tuple[str, ...]) -> None:
-        self.forms = forms
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> tuple[str, str | None]:
-        """Returns form and file; fails for a form that is not known."""
-        form, equals, file = str(value).partition("=")
-        if form not in self.forms or (equals and not file):
-            self.fail(f"{value!r} is not one of {', '.join(self.forms)}, alone or with =FILE.")
-        return form, file or None
-
-    def shell_complete(
-        self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> list[CompletionItem]:
-        """Returns the forms that begin so."""
-        from click.shell_completion import CompletionItem
-
-        return [CompletionItem(form) for form in self.forms if form.startswith(incomplete)]
 
 
 def _several(forms: tuple[str, ...]) -> Callable[[Command], Command]:

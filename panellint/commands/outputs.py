@@ -1,18 +1,49 @@
-"""Where an output may go: never onto an input, nor onto a file that an input names."""
+"""The form of an output, and where it may go: never onto an input, nor a file that one names."""
 
 from __future__ import annotations
 
 import os
 import re
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+import click
 
 from panellint.core.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 #: Files that name others: labels, sheets, recipes and settings.
 _TEXTS = (".panel", ".csv", ".yaml", ".yml")
 #: So much of a file is searched for names.
 _MUCH = 2_000_000
+
+
+class FormAndFile(click.ParamType):  # type: ignore[type-arg]
+    """A form, or FORM=FILE."""
+
+    name = "form"
+
+    def __init__(self, forms: tuple[str, ...]) -> None:
+        self.forms = forms
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[str, str | None]:
+        """Returns form and file; fails for a form that is not known."""
+        form, equals, file = str(value).partition("=")
+        if form not in self.forms or (equals and not file):
+            self.fail(f"{value!r} is not one of {', '.join(self.forms)}, alone or with =FILE.")
+        return form, file or None
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Returns the forms that begin so."""
+        from click.shell_completion import CompletionItem
+
+        return [CompletionItem(form) for form in self.forms if form.startswith(incomplete)]
 
 
 def check_output(output: str, command: str, force: bool, values: Mapping[str, Any]) -> None:
