@@ -15,7 +15,7 @@ from panellint.core.source import Span
 from panellint.core.text import fold
 from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, maybe_here, where
+from panellint.lint.checks.support.label_parts import is_whole, maybe_here, not_read, where
 from panellint.nutrition.forms import moisture_class
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -74,12 +74,22 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 def maybe_nutrients(context: LabelContext, nutrients: Iterable[str]) -> dict[str, Observation]:
-    """Returns what is said of each missing nutrient that unread words may be, by its id."""
+    """Returns what is said of each missing nutrient that unread words may be, by its id: words like
+    its name, or a figure of the analysis that has a name nobody knows."""
+    unnamed = context.once(_unnamed)
     return {
         nutrient: seen._replace(values={**seen.values, "missing": [name_of(nutrient)], "count": 1})
         for nutrient in nutrients
-        if (seen := maybe_here(context, nutrient))
+        if (seen := maybe_here(context, nutrient) or unnamed)
     }
+
+
+def _unnamed(context: LabelContext) -> Observation | None:
+    for stretch in context.label.ledger.unread:
+        in_analysis = stretch.section == "guarantees" and not stretch.maybe
+        if in_analysis and "%" in context.source.slice(stretch.span):
+            return not_read(context, stretch.span)
+    return None
 
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
