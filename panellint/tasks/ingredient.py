@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.catalogue import Catalogue, load
 from panellint.catalogue.model import PARTS, CatalogueEntry, Composition, Figure, Match
 from panellint.core.errors import PanellintError
+from panellint.core.phrases import listed
 from panellint.core.records import to_data
 from panellint.core.source import Source
 from panellint.ingredients.resolve import identify
@@ -53,11 +54,13 @@ def _matched(name: str, settings: Settings, language: str | None) -> tuple[str, 
     if match is None:
         near = catalogue.suggest(bare, market=market, language=language)
         hint = f"; nearest names: {', '.join(near)}" if near else ""
-        others = (
-            one for one in languages_read() if catalogue.lookup(bare, market=market, language=one)
-        )
-        if other := next(others, None):
-            hint = f"; it is a name in another language: --language {other}"
+        others = [
+            other
+            for other in sorted(languages_read())
+            if catalogue.lookup(bare, market=market, language=other)
+        ]
+        if others:
+            hint = f"; it is a name in another language: --language {listed(others, 'or')}"
         raise UnknownIngredient(f"the catalogue knows no {bare!r}{hint}")
     return bare, match
 

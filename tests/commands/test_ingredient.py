@@ -73,4 +73,4 @@ def test_a_faulty_market_is_told():
 
 def test_a_name_of_another_language_says_so() -> None:
     result = CliRunner().invoke(cli, ["ingredient", "Kakaopulver"])
-    assert "another language: --language de" in str(result.exception) + result.output
+    assert "another language: --language da, de or sv" in str(result.exception) + result.output
