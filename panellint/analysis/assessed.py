@@ -17,10 +17,10 @@ def assessed_of(context: LabelContext) -> Assessed:
     """Returns all that the figures of a label allow."""
     assessment = statement_of(context)
     likely = likely_parts(context).get("carbohydrate")
-    found = to_dict(assessment, ranges_by_shares(context, assessment), likely)
+    assessed = to_dict(assessment, ranges_by_shares(context, assessment), likely)
     if words := calories_clash(context):
-        found["notes"].insert(0, words)
-    return found
+        assessed["notes"].insert(0, words)
+    return assessed
 
 
 def nutrition(context: LabelContext) -> Nutrition:

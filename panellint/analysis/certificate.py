@@ -75,10 +75,10 @@ def _row(row: Constraint) -> CertifiedRow:
 def _bounds(system: System, leaf: Leaf) -> Iterator[Claim]:
     for kind, sign in (("least", -1), ("most", 1)):
         cost = system.columns.weight((leaf.index,), sign)
-        found = system.most(cost, Base.MIX).bound
-        if found is not None:
-            found = system.simpler(cost, Base.MIX, found)
-            yield _claim(kind, leaf.name, system, found, {str(leaf.index): str(sign)})
+        certified = system.most(cost, Base.MIX).bound
+        if certified is not None:
+            certified = system.simpler(cost, Base.MIX, certified)
+            yield _claim(kind, leaf.name, system, certified, {str(leaf.index): str(sign)})
 
 
 def _verdict(
@@ -96,9 +96,9 @@ def _verdict(
         kept = next(each for each in sets if formulas.judge(each).verdict is verdict)
         for condition in kept:
             terms = times(condition_terms(system.columns, condition), -1)
-            found = system.most(terms, Base.MIX).bound
-            if found is not None:
-                yield _claim("implied", promise, system, found, {}, [(condition, Fraction(-1))])
+            certified = system.most(terms, Base.MIX).bound
+            if certified is not None:
+                yield _claim("implied", promise, system, certified, {}, [(condition, Fraction(-1))])
 
 
 def _refuted(
@@ -109,32 +109,32 @@ def _refuted(
         for row in condition_rows(system.columns, [condition]):
             rows.append(row)
             owners.append(condition)
-    _, found = system.misfit(rows)
-    if found is not None:
-        shares = dict(zip(found.used, found.multipliers, strict=True))
+    _, certified = system.misfit(rows)
+    if certified is not None:
+        shares = dict(zip(certified.used, certified.multipliers, strict=True))
         size = len(system.constraints)
         taken = [
             (condition, shares.get(size + at, Fraction(0)) * rows[at].unit)
             for at, condition in enumerate(owners)
         ]
-        yield _claim(kind, of, system, found, {}, taken)
+        yield _claim(kind, of, system, certified, {}, taken)
 
 
 def _claim(
     kind: str,
     of: str,
     system: System,
-    found: Certified,
+    certified: Certified,
     objective: dict[str, str],
     conditions: Sequence[tuple[Condition, Fraction]] = (),
 ) -> Claim:
     tree, size = system.columns.tree, len(system.constraints)
-    shares = zip(found.used, found.multipliers, strict=True)
+    shares = zip(certified.used, certified.multipliers, strict=True)
     return {
         "kind": kind,
         "of": of,
         "objective": objective,
-        "bound": str(found.most),
+        "bound": str(certified.most),
         "rows": {str(row): str(share) for row, share in shares if row < size},
         "conditions": [
             {

@@ -257,7 +257,7 @@ class LabelContext:
         if self.species:
             return (self.species,)
         words = (self.fact("species"), self.label.product_name)
-        return next((named for one in words if one and (named := species_named(one))), ())
+        return next((named for word in words if word and (named := species_named(word))), ())
 
     @cached_property
     def is_beside_a_diet(self) -> bool:
@@ -290,7 +290,9 @@ class LabelContext:
     def called(self) -> str:
         """The product's name, what stands right behind it ("Oat Biscuits. Baked dog treats."), and
         the form."""
-        pairs = (two for one, two in pairwise(self.label.sections) if one.kind == "product-name")
+        pairs = (
+            two for section, two in pairwise(self.label.sections) if section.kind == "product-name"
+        )
         behind = next((two.text for two in pairs if two.kind == "untitled"), "")
         return " ".join((self.label.product_name, behind, self.fact("form") or ""))
 

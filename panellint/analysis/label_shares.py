@@ -125,7 +125,7 @@ class LabelShares:
             return FallbackEngine(self._plain, None, partial(_is_kept_in_order, top))
         readings = () if self._is_mixed else (Reading.MIXED, Reading.DRY)
         under = partial(self._under, premises=self._premises)
-        each = [cache(partial(under, reading=one)) for one in readings]
+        each = [cache(partial(under, reading=reading)) for reading in readings]
         witness = self._witnesses.is_kept
         return FallbackEngine(self._plain, self.formulas, witness, self._listed, each)
 

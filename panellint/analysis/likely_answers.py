@@ -54,22 +54,22 @@ def likely_of(context: LabelContext) -> Likely | None:
 
 def likely_share(context: LabelContext, weights: Weights) -> LikelyRange | None:
     """Returns the likely range of a weighted sum of entries, percent of the mix."""
-    found = likely_of(context)
-    return _range(found.share(weights)) if found else None
+    likely = likely_of(context)
+    return _range(likely.share(weights)) if likely else None
 
 
 def likely_promise(
     context: LabelContext, sets: Iterable[Sequence[Condition]]
 ) -> LikelyPromise | None:
     """Returns how many of the foods with such a label meet one of the sets of conditions."""
-    found = likely_of(context)
-    return {"kept": round(found.kept(sets), 2)} if found else None
+    likely = likely_of(context)
+    return {"kept": round(likely.kept(sets), 2)} if likely else None
 
 
 def likely_origins(context: LabelContext) -> Mapping[str, LikelyRange | None]:
     """Returns what is animal, plant and other, percent of the mix; declared water is apart."""
-    found = likely_of(context)
-    if found is None:
+    likely = likely_of(context)
+    if likely is None:
         return {}
     weights: dict[str, dict[tuple[int, ...], int]] = {"animal": {}, "plant": {}, "other": {}}
     tree = context.formulas.tree
@@ -79,19 +79,19 @@ def likely_origins(context: LabelContext) -> Mapping[str, LikelyRange | None]:
         known = leaf.ingredient.match.known if leaf.ingredient.match else None
         origin = known.origin if known and known.origin in weights else "other"
         weights[origin][leaf.path] = 1
-    return {name: _range(found.share(paths)) if paths else None for name, paths in weights.items()}
+    return {name: _range(likely.share(paths)) if paths else None for name, paths in weights.items()}
 
 
 def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
     """Returns the likely contents of the food by part, on each basis."""
-    found = likely_of(context)
-    if found is None:
+    likely = likely_of(context)
+    if likely is None:
         return {}
     return {
         part: {
-            "as_fed": _range(found.figure(_content(part, "as_fed"))),
-            "dry_matter": _range(found.figure(_content(part, "dry_matter"))),
-            "energy_share": _range(found.figure(_content(part, "energy_share")))
+            "as_fed": _range(likely.figure(_content(part, "as_fed"))),
+            "dry_matter": _range(likely.figure(_content(part, "dry_matter"))),
+            "energy_share": _range(likely.figure(_content(part, "energy_share")))
             if part in factors()
             else None,
         }
@@ -118,33 +118,33 @@ def helpful_questions(
 ) -> list[HelpfulQuestion]:
     """Returns what to ask the maker, by how far the answer would narrow the likely range of a part
     on a basis; the most helpful first."""
-    found = likely_of(context)
-    if found is None:
+    likely = likely_of(context)
+    if likely is None:
         return []
     from panellint.shares.likely.levels import model
 
     limits = model()["questions"]
     asked = [
-        (f"What is the typical {one} (percent as fed)?", found.samples(_content(one, "as_fed")))
+        (f"What is the typical {one} (percent as fed)?", likely.samples(_content(one, "as_fed")))
         for one in ("ash", "fibre", "moisture", "fat", "protein")
         if one != "ash" or all(line.nutrient != "ash" for line in context.label.guarantees)
     ]
     leaves = [leaf for leaf in context.formulas.tree.leaves if not leaf.rest]
     asked += [
-        (f"What part of the mix is {leaf.name} (percent)?", found.shares({leaf.path: 1}))
+        (f"What part of the mix is {leaf.name} (percent)?", likely.shares({leaf.path: 1}))
         for leaf in leaves[: limits["first-entries"]]
         if leaf.ingredient.percent is None
     ]
-    wanted = found.samples(_content(part, basis))
+    wanted = likely.samples(_content(part, basis))
     rows: list[HelpfulQuestion] = []
     for words, samples in asked:
-        narrows = found.narrowed(wanted, samples)
+        narrows = likely.narrowed(wanted, samples)
         if narrows >= limits["worth-asking"]:
             rows.append(
                 {
                     "ask": words,
                     "narrows": round(narrows, 2),
-                    "to": round(found.width(wanted) * (1 - narrows), 1),
+                    "to": round(likely.width(wanted) * (1 - narrows), 1),
                     "part": part,
                     "basis": basis,
                 }
@@ -152,14 +152,14 @@ def helpful_questions(
     return sorted(rows, key=lambda row: (-row["narrows"], row["ask"]))
 
 
-def _range(found: Estimate) -> LikelyRange | None:
+def _range(estimate: Estimate) -> LikelyRange | None:
     """Returns a range as it is printed; None where its ends are unsure."""
-    if not found.known_to(_UNSURE):
+    if not estimate.known_to(_UNSURE):
         return None
-    places = 1 if found.high >= 1 else 3 if found.high >= 0.01 else 6
+    places = 1 if estimate.high >= 1 else 3 if estimate.high >= 0.01 else 6
     return {
-        "low": round(found.low, places),
-        "middle": round(found.middle, places),
-        "high": round(found.high, places),
+        "low": round(estimate.low, places),
+        "middle": round(estimate.middle, places),
+        "high": round(estimate.high, places),
         "of": _OF,
     }

@@ -36,7 +36,7 @@ def all_declared(support: Support) -> bool:
 
 def weights_of(support: Support) -> dict[Path, Number]:
     """All entries at full weight: what the named ones are together, each entry once."""
-    return {one.path: 1 for _, entries in support for one in entries}
+    return {ingredient.path: 1 for _, entries in support for ingredient in entries}
 
 
 def names_of(support: Support) -> str:

@@ -46,12 +46,12 @@ def sources(
     """
     open_list = False
     found: list[tuple[Ingredient, CatalogueEntry]] = []
-    for one in context.entries:
-        known = one.match.known if one.match else _meant(context, one)
+    for ingredient in context.entries:
+        known = ingredient.match.known if ingredient.match else _meant(context, ingredient)
         if known is not None:
-            found.append((one, known))
-            open_list = open_list or (known.state == "premix" and not one.members)
-        elif not one.members and _may_be_a_premix(one):
+            found.append((ingredient, known))
+            open_list = open_list or (known.state == "premix" and not ingredient.members)
+        elif not ingredient.members and _may_be_a_premix(ingredient):
             open_list = True
     supplies: set[str] = set()
     supplies.update(*[known.supplies for _, known in found])
@@ -87,21 +87,23 @@ def listed_sources(context: LabelContext, name: str) -> Sources:
 def names_of(nutrients: Iterable[str]) -> Iterator[str]:
     """What nutrients are called in a sentence."""
     names = {row["id"]: row["names"]["en"][0] for row in data("nutrients/nutrients")["nutrients"]}
-    return (_VITAMIN.sub(lambda found: found.group().upper(), names[one]) for one in nutrients)
+    return (
+        _VITAMIN.sub(lambda match: match.group().upper(), names[nutrient]) for nutrient in nutrients
+    )
 
 
-def _texts(one: Ingredient) -> Iterator[str]:
+def _texts(ingredient: Ingredient) -> Iterator[str]:
     """The name and the notes of an ingredient, in small letters."""
-    return (text.lower() for text in (one.name, *one.notes))
+    return (text.lower() for text in (ingredient.name, *ingredient.notes))
 
 
-def _meant(context: LabelContext, one: Ingredient) -> CatalogueEntry | None:
+def _meant(context: LabelContext, ingredient: Ingredient) -> CatalogueEntry | None:
     """What a misspelt name was most likely meant to be; a misspelling is another rule's matter."""
-    near = near_name(context, one)
-    found = near and context.lookup(near)
-    return found.known if found else None
+    near = near_name(context, ingredient)
+    match = near and context.lookup(near)
+    return match.known if match else None
 
 
-def _may_be_a_premix(one: Ingredient) -> bool:
-    words = one.name.lower()
+def _may_be_a_premix(ingredient: Ingredient) -> bool:
+    words = ingredient.name.lower()
     return any(word in words for word in ("vitamin", "mineral", "premix", "trace element"))

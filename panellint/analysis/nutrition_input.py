@@ -70,7 +70,7 @@ def facts_of(context: LabelContext) -> NutritionInput:
         stages=context.stages,
         large_size=_LARGE_SIZE.get(first.large_size or "") if first else None,
         complete=_COMPLETE.get(first.route) if first else None,
-        trial=any(one.route in _TRIED for one in statements),
+        trial=any(adequacy.route in _TRIED for adequacy in statements),
         kcal_per_kg=kcal.result,
         kcal_method=energy.method if energy else None,
         water=water.result,
@@ -130,15 +130,21 @@ def statement_of(context: LabelContext) -> Assessment:
 
 
 def _printed(context: LabelContext) -> Step[dict[str, ContentBounds]]:
-    lines = [one for one in context.label.guarantees if one.nutrient is not None]
+    lines = [guarantee for guarantee in context.label.guarantees if guarantee.nutrient is not None]
     read = read_lines(
-        AnalysisLine(one.nutrient or "", one.bound.value, float(one.value), one.unit, one.basis)
-        for one in lines
+        AnalysisLine(
+            guarantee.nutrient or "",
+            guarantee.bound.value,
+            float(guarantee.value),
+            guarantee.unit,
+            guarantee.basis,
+        )
+        for guarantee in lines
     )
     refused: list[Refused] = []
-    for one in read.faults:
-        row, _ = context.source.position(lines[one.line].span.start)
-        refused += refusal(f"line {row}: {lines[one.line].printed}", one.fault)
+    for fault in read.faults:
+        row, _ = context.source.position(lines[fault.line].span.start)
+        refused += refusal(f"line {row}: {lines[fault.line].printed}", fault.fault)
     printed = read.bounds
     ash = context.fact("ash")
     if ash is not None and "ash" not in printed:
@@ -175,37 +181,46 @@ def _water(context: LabelContext) -> Step[float | None]:
         return Step(None)
     from panellint.label.amounts import water_in
 
-    found = water_in(words)
-    weight = found.food if found else 0.0
+    water = water_in(words)
+    weight = water.food if water else 0.0
     notes: tuple[str, ...] = ()
     reason = ""
-    if found is None:
+    if water is None:
         reason = "how much water goes to how much food is not said"
-    elif found.food_unit == "volume":
+    elif water.food_unit == "volume":
         reason = "food and water are measured by volume, and no weight is given"
-    elif found.food_unit != "g":
-        grams = _grams_of(context, found.food_unit)
+    elif water.food_unit != "g":
+        grams = _grams_of(context, water.food_unit)
         weight *= grams or 0.0
         if grams is None:
-            reason = f"the weight of one {found.food_unit} of the food is not given"
-    elif not found.stated:
+            reason = f"the weight of one {water.food_unit} of the food is not given"
+    elif not water.stated:
         notes = ("parts of food and water are taken by weight, which is not said",)
-    if found is None or reason:
+    if water is None or reason:
         return Step(None, (Refused("prepared food", reason, ("preparation",)),))
-    return Step(found.amount / weight, notes=notes)
+    return Step(water.amount / weight, notes=notes)
 
 
 def _grams_of(context: LabelContext, unit: str) -> float | None:
     """The weight of a unit of food that the calorie line prints, or that follows from its
     figures per unit and per kg."""
     figures = context.label.energy.figures if context.label.energy else ()
-    mine = [one for one in figures if one.per.lower().rstrip("s") == unit]
-    per_kg = next((one for one in figures if one.per == "kg" and one.value > 0), None)
-    for one in mine:
-        if one.grams:
-            return float(one.grams)
-        if per_kg and one.unit == per_kg.unit and one.value > 0:
-            return float(1000 * one.value / per_kg.value)
+    mine = [
+        energy_figure for energy_figure in figures if energy_figure.per.lower().rstrip("s") == unit
+    ]
+    per_kg = next(
+        (
+            energy_figure
+            for energy_figure in figures
+            if energy_figure.per == "kg" and energy_figure.value > 0
+        ),
+        None,
+    )
+    for figure in mine:
+        if figure.grams:
+            return float(figure.grams)
+        if per_kg and figure.unit == per_kg.unit and figure.value > 0:
+            return float(1000 * figure.value / per_kg.value)
     return None
 
 

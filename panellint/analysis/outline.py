@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 def outline(context: LabelContext) -> shapes.Outline:
     """Returns the declaration's tree, guarantees, name, statements, energy and sections."""
     label, source = context.label, context.source
-    statements = [to_data(shapes.AdequacyStatement, one, None, source) for one in label.adequacy]
+    statements = [
+        to_data(shapes.AdequacyStatement, adequacy, None, source) for adequacy in label.adequacy
+    ]
     return to_data(
         shapes.Outline,
         context,

@@ -204,7 +204,7 @@ def _cat(
 def useless_to_a_cat(known: CatalogueEntry, useless: Choice) -> bool:
     """True for what feeds a dog and not a cat, such as carotene for vitamin A."""
     return any(
-        all(getattr(known, name) in wanted for name, wanted in one.fields)
-        for one in useless.alternatives
-        if one.fields and one.words is None and not one.but
+        all(getattr(known, name) in wanted for name, wanted in alternative.fields)
+        for alternative in useless.alternatives
+        if alternative.fields and alternative.words is None and not alternative.but
     )

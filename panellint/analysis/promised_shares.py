@@ -88,7 +88,7 @@ def conditions(
         yield Condition(together, _exact(given["counting-water-at-least"]), Base.MIX, names)
     if "each-at-least" in given and (len(support) > 1 or "together-at-least" not in given):
         for named, entries in support:
-            weights: dict[Path, Number] = {one.path: 1 for one in entries}
+            weights: dict[Path, Number] = {ingredient.path: 1 for ingredient in entries}
             yield Condition(weights, _exact(given["each-at-least"]), base, named.name)
 
 

@@ -57,14 +57,16 @@ def shares(
     return {
         "path": context.source.path,
         "premises": [str(premise) for premise in formulas.premises],
-        "premises_left_out": [str(one) for one in DEFAULT if one not in formulas.premises],
+        "premises_left_out": [
+            str(premise) for premise in DEFAULT if premise not in formulas.premises
+        ],
         "consistent": consistent,
         "clash": [{"premise": str(line.premise), "words": line.words} for line in formulas.clash],
         "ingredients": _ingredients(context, formulas, progress) if consistent else [],
         "families": list(_families(context, formulas)) if consistent else [],
         "promises": [
-            {**_promise(one, judging), "likely": likely_promise(context, one.sets)}
-            for one in asked
+            {**_promise(promise, judging), "likely": likely_promise(context, promise.sets)}
+            for promise in asked
             if consistent
         ],
         "origins": likely_origins(context) if consistent else {},
@@ -80,7 +82,7 @@ def certificate(context: LabelContext, premises: Sequence[str] | None = None) ->
     asked = tuple(asked_promises(context))
     formulas = _formulas(context, premises, asked)
     listed = order_readings(context.market)
-    sets = {} if listed else {one.promise.id: one.sets for one in asked}
+    sets = {} if listed else {promise.promise.id: promise.sets for promise in asked}
     return proofs_of(context.source.path, formulas, sets)
 
 
@@ -89,7 +91,7 @@ def promises(context: LabelContext) -> list[shapes.JudgedPromise]:
     answers without the solver. Each is an element of `promises` of `shares`."""
     if not context.bounds.consistent:
         return []
-    return [_promise(one, context.bounds) for one in asked_promises(context)]
+    return [_promise(promise, context.bounds) for promise in asked_promises(context)]
 
 
 def _formulas(
@@ -102,7 +104,9 @@ def _formulas(
     except ValueError as error:
         raise PanellintError(str(error)) from None
     # Of sets of which one must be met, none is sure by itself.
-    kept = [one for promise in asked if len(promise.sets) == 1 for one in promise.sets[0]]
+    kept = [
+        condition for promise in asked if len(promise.sets) == 1 for condition in promise.sets[0]
+    ]
     return context.formulas_under(tuple(premises), kept if Premise.NAME in taken else ())
 
 

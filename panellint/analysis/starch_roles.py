@@ -47,14 +47,15 @@ class Answer(NamedTuple):
     @property
     def published(self) -> str:
         """The shares at which it binds, in words; customary where no source has them."""
-        ranges = dict.fromkeys(_range(one) for one in _bindings(self.entry))
+        ranges = dict.fromkeys(_range(binding) for binding in _bindings(self.entry))
         return "; ".join(ranges) or "no level known"
 
     @property
     def sources(self) -> tuple[str, ...]:
         """What it does, and where its range is from."""
         return tuple(
-            f"{self.entry.name}: {one.function}; {one.source}" for one in _bindings(self.entry)
+            f"{self.entry.name}: {binding.function}; {binding.source}"
+            for binding in _bindings(self.entry)
         )
 
 

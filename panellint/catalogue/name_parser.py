@@ -67,9 +67,9 @@ class NameParser:
                 source = self._listed(" ".join(words[start:end]), market, language)
                 if source is None:
                     continue
-                for one in _readings(words[:start], leading):
+                for reading in _readings(words[:start], leading):
                     for other in _readings(words[end:], trailing):
-                        yield Parse(source, one, other)
+                        yield Parse(source, reading, other)
 
     def _words(self, folded: str, language: str) -> tuple[str, ...]:
         """The words that name the ingredient: without a lead-in ("made with") and without a tail

@@ -58,5 +58,5 @@ def read(paths: tuple[Path, ...], catalogue: Catalogue) -> OwnIngredients:
 
     code = [Path(__file__).with_name("own_files.py")]
     inputs = [*paths, *code, *files.name_inputs(), *files.figure_inputs()]
-    found = cached(f"ingredients-{short_digest(paths)}", inputs, build)
-    return OwnIngredients(found["names"], found["rows"])
+    entries = cached(f"ingredients-{short_digest(paths)}", inputs, build)
+    return OwnIngredients(entries["names"], entries["rows"])

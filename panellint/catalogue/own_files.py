@@ -104,54 +104,56 @@ class _Compiling:
         document = yaml_source.read(path)
         if not document.broken:
             validated(document, OwnFile)
-            for index, one in items(document, "ingredients", OwnIngredient):
-                self._add(document, ("ingredients", index), one, path)
+            for index, ingredient in items(document, "ingredients", OwnIngredient):
+                self._add(document, ("ingredients", index), ingredient, path)
         return document
 
-    def _add(self, document: Document, at: Loc, one: OwnIngredient, path: Path) -> None:
-        id = f"own-{fold_name(one.name).replace(' ', '-')}"
+    def _add(self, document: Document, at: Loc, ingredient: OwnIngredient, path: Path) -> None:
+        id = f"own-{fold_name(ingredient.name).replace(' ', '-')}"
         languages = self.catalogue.languages
-        if one.language not in languages:
-            fault = unknown(document, (*at, "language"), "language", one.language, languages)
+        if ingredient.language not in languages:
+            fault = unknown(document, (*at, "language"), "language", ingredient.language, languages)
             document.faults.append(fault)
             return
-        match = self.catalogue.named(one.kind_of, one.language)
+        match = self.catalogue.named(ingredient.kind_of, ingredient.language)
         if match is None:
-            near = self.catalogue.suggest(one.kind_of, language=one.language)
+            near = self.catalogue.suggest(ingredient.kind_of, language=ingredient.language)
             expected = listed((f"`{name}`" for name in near), "or") or "a name of the catalogue"
-            message = f"the catalogue knows no `{one.kind_of}`"
+            message = f"the catalogue knows no `{ingredient.kind_of}`"
             document.faults.append(document.fault((*at, "kind-of"), message, expected))
             return
         shadowed: list[str] = []
-        for loc, language, name in self._printed(document, at, one):
+        for loc, language, name in self._printed(document, at, ingredient):
             self._claim(document, loc, language, name, id)
             shadowed += self._shadowed(document, loc, language, name, match.known)
         note = f"an ingredient of one's own ({path.name})"
         if shadowed:
             note += f"; it goes before the catalogue's {listed(dict.fromkeys(shadowed), 'and')}"
         self.rows[id] = {
-            "names": list(dict.fromkeys([one.name, *(n for g in one.names.values() for n in g)])),
-            "language": one.language,
-            "kind_of": one.kind_of,
-            "figures": self._figures(document, at, one, match.known),
-            "source": one.source,
+            "names": list(
+                dict.fromkeys([ingredient.name, *(n for g in ingredient.names.values() for n in g)])
+            ),
+            "language": ingredient.language,
+            "kind_of": ingredient.kind_of,
+            "figures": self._figures(document, at, ingredient, match.known),
+            "source": ingredient.source,
             "note": note,
         }
 
     def _printed(
-        self, document: Document, at: Loc, one: OwnIngredient
+        self, document: Document, at: Loc, ingredient: OwnIngredient
     ) -> Iterator[tuple[Loc, str, str]]:
         """Yields each name with its place and its language or region."""
-        yield (*at, "name"), one.language, one.name
+        yield (*at, "name"), ingredient.language, ingredient.name
         known = [*self.catalogue.languages, *(f"en-{region}" for region in _MARKETS)]
-        for language, names in one.names.items():
+        for language, names in ingredient.names.items():
             loc: Loc = (*at, "names", language) if language else (*at, "names")
             if language and language not in known:
                 fault = unknown(document, loc, "language", language, known, key=True)
                 document.faults.append(fault)
                 continue
             for place, name in enumerate(names):
-                yield (*loc, place), language or one.language, name
+                yield (*loc, place), language or ingredient.language, name
 
     def _claim(self, document: Document, loc: Loc, language: str, name: str, id: str) -> None:
         key = fold_name(name)
@@ -171,12 +173,12 @@ class _Compiling:
         """Yields what the catalogue has by a name; a hazard that would be lost is a fault."""
         base, _, region = language.partition("-")
         markets = [_MARKETS[region]] if region else list(_MARKETS.values())
-        found = {
+        entries = {
             match.known.id: match.known
             for market in markets
             if (match := self.catalogue.lookup(name, market=market, language=base))
         }
-        for id, known in found.items():
+        for id, known in entries.items():
             lost = [h for h in known.hazards if h not in above.hazards and h.level in _GRAVE]
             if lost:
                 animals = listed(dict.fromkeys(hazard.species for hazard in lost), "and")
@@ -186,12 +188,12 @@ class _Compiling:
             yield known.names[0]
 
     def _figures(
-        self, document: Document, at: Loc, one: OwnIngredient, above: CatalogueEntry
+        self, document: Document, at: Loc, ingredient: OwnIngredient, above: CatalogueEntry
     ) -> dict[str, list[Any]]:
         """Returns the ranges with their units; six parts that cannot sum to 100 are a fault."""
         rows: dict[str, list[Any]] = {}
         faults: list[Fault] = []
-        for nutrient, (low, high) in one.figures.items():
+        for nutrient, (low, high) in ingredient.figures.items():
             loc = (*at, "figures", nutrient)
             unit = self._units[nutrient]
             if not 0 <= low <= high or (unit == "%" and high > 100):

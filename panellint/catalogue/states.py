@@ -62,7 +62,7 @@ def state_ranges(
     if not state["gains_water"]:
         most_water = max(least_water, min(most_water, water.high))
     total = (100 - error - water.high, 100 + error - water.low)
-    found = {"moisture": Range(float(least_water), float(most_water))}
+    ranges = {"moisture": Range(float(least_water), float(most_water))}
     for place, part in enumerate(_SOLIDS):
         ends = [kept.get(other, (1.0, 1.0)) for other in _SOLIDS]
         most = [end[1] if at == place else end[0] for at, end in enumerate(ends)]
@@ -73,8 +73,8 @@ def state_ranges(
         smallest = _extreme_share(place, least, low, high, total, -1)
         top = own + largest * max(0.0, 100 + error - least_water - own)
         bottom = smallest * max(0.0, 100 - error - most_water - others)
-        found[part] = Range(floor(10 * max(0.0, bottom)) / 10, ceil(10 * min(100.0, top)) / 10)
-    return found
+        ranges[part] = Range(floor(10 * max(0.0, bottom)) / 10, ceil(10 * min(100.0, top)) / 10)
+    return ranges
 
 
 def _extreme_share(

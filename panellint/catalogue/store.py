@@ -72,8 +72,10 @@ class Catalogue:
 
         listed = self.get(f"{organism.genus}-{organism.species}")
         yeasts = self._data["reading"]["yeast_genera"]
-        made = listed or entry_of(organism, yeasts, lambda: self.class_figures("probiotic"))
-        return Match(made, "composed")
+        catalogue_entry = listed or entry_of(
+            organism, yeasts, lambda: self.class_figures("probiotic")
+        )
+        return Match(catalogue_entry, "composed")
 
     def all_named(self, name: str) -> Iterator[CatalogueEntry]:
         """Yields the entries that a name or an id stands for in any market and language, each
@@ -95,7 +97,9 @@ class Catalogue:
         words = {name, fold_name(name), name_key(name)}
         trees = {line[0] for word in words if (line := self.lineage(word))}
         families = {*self._data["families"], *self._data["groups"]}
-        return frozenset(trees | {one for one in families if {one, name_key(one)} & words})
+        return frozenset(
+            trees | {family for family in families if {family, name_key(family)} & words}
+        )
 
     def facts_named(self, name: str) -> frozenset[tuple[str, str]]:
         """The parts, states and treatments that an English phrase states, by layer."""
@@ -130,7 +134,7 @@ class Catalogue:
         if match is None:
             return None
         states = [match.known.state]
-        found = Composition(match.known.species, state=match.known.state)
+        composition = Composition(match.known.species, state=match.known.state)
         # The shortest source leaves the most to be stated: "lamb lung" is the lung of a sheep.
         for parse in reversed(list(self._parser.parses(fold_name(name), market, language))):
             composed = self._composer.compose(parse)
@@ -140,9 +144,9 @@ class Catalogue:
             states = [stated[layer] for layer in ("state", "product") if layer in stated] or states
             treatments = [fact["treatment"] for fact in composed.facts if fact["treatment"]]
             return Composition(
-                found.source, stated.get("part", ""), " ".join(states), " ".join(treatments)
+                composition.source, stated.get("part", ""), " ".join(states), " ".join(treatments)
             )
-        return found
+        return composition
 
     def named(self, name: str, language: str = "en") -> Match | None:
         """What an id, or a name in a language in any market, stands for."""

@@ -40,7 +40,7 @@ def read_bytes(path: str | Path, most: int = LARGEST) -> bytes:
 
 def repository_of(folder: Path) -> Path:
     """Returns the repository that a folder lies in, or the folder itself, links followed."""
-    above = (one for one in (folder, *folder.parents) if (one / ".git").exists())
+    above = (path for path in (folder, *folder.parents) if (path / ".git").exists())
     return next(above, folder).resolve()
 
 

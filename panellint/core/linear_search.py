@@ -37,7 +37,7 @@ class LinearSearch:
 
     def fullmatch(self, text: str) -> Any:
         """Returns the whole text where it is what is searched for; None where it is not."""
-        return next(filter(None, (one.fullmatch(text) for one in self._patterns)), None)
+        return next(filter(None, (pattern.fullmatch(text) for pattern in self._patterns)), None)
 
 
 def linear_pattern(expression: str) -> Any:

@@ -53,7 +53,7 @@ _SIBILANTS = ("s", "x", "z", "ch", "sh")
 def regex(*expressions: str) -> re.Pattern[str]:
     """Returns regular expressions as one, in any case, a space standing for any white space and
     one with a question mark for any or none. Raises re.error where one of them is none."""
-    return _compiled("|".join(f"(?:{one})" for one in expressions) or "(?!)")
+    return _compiled("|".join(f"(?:{expression})" for expression in expressions) or "(?!)")
 
 
 @lru_cache(maxsize=2048)
@@ -72,7 +72,9 @@ def expression_of(given: Any) -> str:
 
     Raises ValueError where a phrase has brackets without their match.
     """
-    return "|".join(f"(?:{one})" for item in items(given) for one in _expressions(item))
+    return "|".join(
+        f"(?:{expression})" for item in items(given) for expression in _expressions(item)
+    )
 
 
 class Wording:
@@ -98,7 +100,9 @@ class Wording:
         without their match.
         """
         if self._pattern is None:
-            expressions = [one for item in items(self._given) for one in _expressions(item)]
+            expressions = [
+                expression for item in items(self._given) for expression in _expressions(item)
+            ]
             others = [text for _, key, text in sources(self._given) if key == LINEAR]
             if others:
                 from panellint.core.linear_search import LinearSearch
@@ -156,7 +160,9 @@ class Wording:
             return self.compiled()
         if chosen not in self._parts:
             phrases = list(_singles(self._given))
-            self._parts[chosen] = regex(*(one for n in chosen for one in _expressions(phrases[n])))
+            self._parts[chosen] = regex(
+                *(expression for n in chosen for expression in _expressions(phrases[n]))
+            )
         return self._parts[chosen]
 
 

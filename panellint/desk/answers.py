@@ -60,23 +60,23 @@ def answer(kind: str, asked: Asked) -> Answer:
         return _findings(asked)
     blocks = KINDS[kind][1](asked)
     # The heading that a file has elsewhere: here the page has it.
-    shown = (one for one in blocks if one != Heading(1, asked.path))
+    shown = (block for block in blocks if block != Heading(1, asked.path))
     return {"html": fragment(shown), "marks": []}
 
 
 def _findings(asked: Asked) -> Answer:
     context = LabelContext.of(Source(asked.text, asked.path), asked.settings)
-    found = lint_context(context, asked.settings).findings
-    told = Points(points(context, found), "Nothing was found. That is no proof of a good label.")
+    findings = lint_context(context, asked.settings).findings
+    told = Points(points(context, findings), "Nothing was found. That is no proof of a good label.")
     distance = Positions(context.source).distance
     marks: list[Mark] = [
         {
-            "start": distance(one.span.start),
-            "end": distance(one.span.end),
-            "severity": one.severity.value,
-            "message": one.message,
+            "start": distance(finding.span.start),
+            "end": distance(finding.span.end),
+            "severity": finding.severity.value,
+            "message": finding.message,
         }
-        for one in found
+        for finding in findings
     ]
     return {"html": fragment([told]), "marks": marks}
 

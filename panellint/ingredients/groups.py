@@ -113,8 +113,8 @@ def search_for(key: str) -> re.Pattern[str]:
     return regex(rf"\b(?:{'|'.join(words)})\b") if key == "worked" else regex(*words)
 
 
-def _is_kind_of(one: Match, other: Match) -> bool:
-    return other.known.id in (one.known.id, one.known.kind_of, *one.known.classes)
+def _is_kind_of(match: Match, other: Match) -> bool:
+    return other.known.id in (match.known.id, match.known.kind_of, *match.known.classes)
 
 
 def in_two_languages(name: str, known: Callable[[str, str], Match | None]) -> Match | None:

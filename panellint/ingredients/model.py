@@ -70,7 +70,11 @@ class Declaration(NamedTuple):
 
     def top_at(self, place: int) -> Ingredient | None:
         """The entry of the outer list in which a place of the text lies, or None."""
-        inside = (one for one in self.ingredients if one.span.start <= place < one.span.end)
+        inside = (
+            ingredient
+            for ingredient in self.ingredients
+            if ingredient.span.start <= place < ingredient.span.end
+        )
         return next(inside, None)
 
     def weighable(self) -> "Declaration":

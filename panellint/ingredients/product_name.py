@@ -115,7 +115,7 @@ def _named(text: str, words: _Words, lookup: Lookup, label: Label) -> Iterator[N
     the food's use ("beef jerky") are such where the label declares them; so is one by its
     treatment ("hydrolyzed soy") where an entry begins with it. No organ is of a dietetic food."""
     declared = {name_key(entry.name): entry.name for entry in label.declaration}
-    stated = (label.source.slice(one.span) for one in label.adequacy)
+    stated = (label.source.slice(adequacy.span) for adequacy in label.adequacy)
     is_dietetic = words.diet.search(" ".join((text, *stated))) is not None
     apart = [match.span() for match in words.liquid.finditer(text)]
     if brand := label.facts.get("brand"):

@@ -104,7 +104,7 @@ class _Identifier:
             pieces = self._entry(entry, (path, before + len(ingredients)), last=last)
             if entry.joined == "and" and not last and ingredients:
                 # Amid a list "A (...) and B (...)" may be weighed as one.
-                pieces = [one._replace(unranked=True) for one in pieces]
+                pieces = [ingredient._replace(unranked=True) for ingredient in pieces]
                 ingredients[-1] = ingredients[-1]._replace(unranked=True)
             if ingredients and len(pieces) == 1 and self._inverts(ingredients[-1], pieces[0]):
                 ingredients[-1] = self._inverted(ingredients[-1], pieces[0])

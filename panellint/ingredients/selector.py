@@ -42,10 +42,14 @@ class Listing:
     def __init__(self, entries: Sequence[Ingredient]) -> None:
         self.entries = entries
         self._known = [
-            (place, one.match.known) for place, one in enumerate(entries) if one.match is not None
+            (place, ingredient.match.known)
+            for place, ingredient in enumerate(entries)
+            if ingredient.match is not None
         ]
         self._places: dict[str, dict[str, list[int]]] = {}
-        self.text = " .\n".join(words for one in entries for words in (one.name, *one.notes))
+        self.text = " .\n".join(
+            words for ingredient in entries for words in (ingredient.name, *ingredient.notes)
+        )
 
     def places(self, field: str) -> dict[str, list[int]]:
         """Where the ingredients stand in the list, by what the catalogue has in a field."""
@@ -120,7 +124,7 @@ class Choice:
 
     def fits(self, entry: Ingredient) -> bool:
         """Whether a declared ingredient is among those chosen."""
-        return any(one.fits(entry) for one in self.alternatives)
+        return any(alternative.fits(entry) for alternative in self.alternatives)
 
     def among(self, entries: Sequence[Ingredient]) -> Iterator[Ingredient]:
         """Those that are chosen, in their order."""
@@ -147,9 +151,9 @@ class Choice:
 
 def _alternatives(given: object, where: str) -> tuple[Alternative, ...]:
     alternatives: list[Any] = given if isinstance(given, list) else [given]
-    if not all(isinstance(one, Mapping) and one for one in alternatives):
+    if not all(isinstance(alternative, Mapping) and alternative for alternative in alternatives):
         raise _fault(where, given)
-    return tuple(_alternative(one, where) for one in alternatives)
+    return tuple(_alternative(alternative, where) for alternative in alternatives)
 
 
 def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
@@ -169,7 +173,7 @@ def _alternative(given: Mapping[str, Any], where: str) -> Alternative:
 
 def _listed(value: object, where: str) -> tuple[str, ...]:
     words = value if isinstance(value, list) else [value]
-    if not all(isinstance(one, str) for one in words):
+    if not all(isinstance(word, str) for word in words):
         raise _fault(where, value)
     return tuple(words)
 
@@ -181,7 +185,9 @@ def _fault(where: str, what: object) -> InputError:
 
 def is_covered(known: CatalogueEntry, given: Mapping[str, Any]) -> bool:
     """Whether what the catalogue knows of an ingredient fits a choice without `words`."""
-    return any(one.covers(known) for one in _alternatives(given, "a choice of kinds"))
+    return any(
+        alternative.covers(known) for alternative in _alternatives(given, "a choice of kinds")
+    )
 
 
 def names_one(species: str) -> bool:

@@ -129,8 +129,8 @@ def water_in(text: str, *, first_water: bool = False) -> Water | None:
                 return Water(wet, dry, "volume" if by_volume else "g", stated)
         return None
     amounts = list(_amounts(folded, written["water"], words, by_volume))
-    water = next((one for one in amounts if one[2]), None)
-    food = next((one for one in amounts if not one[2]), None)
+    water = next((amount for amount in amounts if amount[2]), None)
+    food = next((amount for amount in amounts if not amount[2]), None)
     if water is None and first_water and len(amounts) == 2:
         water, food = amounts
     if water is None:

@@ -104,12 +104,12 @@ def _lines(source: Source, section: Section) -> Iterator[_Line]:
     """Yields the lines of a section; one that is set in goes on with one that is not."""
     set_in = _is_set_in(source, section)
     line, end = None, 0
-    for found in _LINE.finditer(section.text):
-        printed = found.group()
+    for match in _LINE.finditer(section.text):
+        printed = match.group()
         words = printed.strip(_BULLETS)
         if not words:
             continue
-        start = section.body.start + found.start() + printed.index(words)
+        start = section.body.start + match.start() + printed.index(words)
         span = Span(start, start + len(words))
         deep = printed[:_FAR_IN].isspace()  # the right column of a page
         if line is not None and printed[0] in " \t" and not (set_in or deep):
@@ -117,8 +117,8 @@ def _lines(source: Source, section: Section) -> Iterator[_Line]:
         else:
             if line is not None:
                 yield line
-            line = _Line(span, _joint(section.text, end, found.start(), words))
-        end = found.end()
+            line = _Line(span, _joint(section.text, end, match.start(), words))
+        end = match.end()
     if line is not None:
         yield line
 
@@ -156,22 +156,22 @@ def _parted(
         if own == "guarantees" and names_nutrient(source.slice(line.span)):
             steps.append({own: weights["statement"]})
             continue
-        told = _signs_of(source, line.span)
+        signs = _signs_of(source, line.span)
         if own == "guarantees":  # the box of the modernised US label holds its calories
-            told.pop("calories", None)
+            signs.pop("calories", None)
         if weight := _as_list(source.slice(line.span), names, number, number == len(lines) - 1):
-            told["declaration"] = weight
-        for kind in elsewhere & told.keys():
-            told[kind] += weights["elsewhere"]
-        told["untitled"] = told.get("untitled", 0) + weights["untitled"]
+            signs["declaration"] = weight
+        for kind in elsewhere & signs.keys():
+            signs[kind] += weights["elsewhere"]
+        signs["untitled"] = signs.get("untitled", 0) + weights["untitled"]
         # A line below a list's full stop is a remark, unless it is a list.
         ended = (
             own == "declaration"
             and line.joint == "follows"
             and source.text[lines[number - 1].span.end - 1] == "."
         )
-        told[own] = told.get(own, 0) + (0 if ended else given["carried"][own])
-        steps.append(told)
+        signs[own] = signs.get(own, 0) + (0 if ended else given["carried"][own])
+        steps.append(signs)
     kinds = _best(steps, lines, weights)
     start = 0
     for number in range(1, len(lines) + 1):
@@ -241,13 +241,13 @@ def _signs() -> tuple[tuple[str, float, re.Pattern[str]], ...]:
     given = data("words/blocks")
     return tuple(
         (
-            one["kind"],
-            one["weight"],
+            sign["kind"],
+            sign["weight"],
             re.compile(
-                "|".join(one["words"]).replace("{quantity}", given["quantity"]), re.IGNORECASE
+                "|".join(sign["words"]).replace("{quantity}", given["quantity"]), re.IGNORECASE
             ),
         )
-        for one in given["signs"]
+        for sign in given["signs"]
     )
 
 
@@ -268,7 +268,7 @@ def without_prose(sections: tuple[Section, ...], is_name: IsName | None) -> tupl
 def _pieces(words: str) -> list[str]:
     """Returns what may be names at the head of a list, without brackets and figures."""
     found = islice(_PIECE.finditer(_BRACKET.sub(" ", words)), _PIECES)
-    return [piece for one in found if (piece := _EDGE.sub("", one.group()[:_FAR]))]
+    return [piece for match in found if (piece := _EDGE.sub("", match.group()[:_FAR]))]
 
 
 def _as_list(words: str, names: _Names, number: int, is_last: bool) -> float:

@@ -43,7 +43,7 @@ def languages() -> Mapping[str, Any]:
 @cache
 def phrases(key: str) -> Wording:
     """Returns the phrases of every language under a key of `phrases`, as one search."""
-    return Wording([one for words in languages().values() for one in words["phrases"][key]])
+    return Wording([phrase for words in languages().values() for phrase in words["phrases"][key]])
 
 
 class Search:
@@ -78,7 +78,7 @@ def searches(kind: str) -> tuple[Search | Wording | re.Pattern[str], ...]:
         return tuple(_disease(words["disease"]) for words in every)
     if kind == "absence":
         return tuple(regex(*_absence(words["absence"])) for words in every)
-    claims = Wording([one for words in every for one in items(words["claims"][kind])])
+    claims = Wording([item for words in every for item in items(words["claims"][kind])])
     functions = every if kind == "structure" else ()
     return (claims, *(_function(words["functions"]) for words in functions))
 
@@ -126,7 +126,7 @@ def absence_closes() -> re.Pattern[str]:
 
 def words_of(part: str, key: str) -> list[str]:
     """Returns the words of every language under a key of a part of its file."""
-    return [one for words in languages().values() for one in words[part][key]]
+    return [word for words in languages().values() for word in words[part][key]]
 
 
 def any_of(part: str, key: str) -> str:
@@ -145,7 +145,7 @@ def claims_of(label: Label) -> tuple[Claim, ...]:
         for s in label.sections
         if s.kind in kinds("free")
     ]
-    found = [
+    claims = [
         Claim(kind, one_line(match.group()), Span(base + match.start(), base + match.end()))
         for text, base, where in stretches
         for kind in classes
@@ -154,11 +154,14 @@ def claims_of(label: Label) -> tuple[Claim, ...]:
         for match in search.finditer(text)
     ]
     taken = bytearray(len(label.source.text))
-    for span in (*(claim.span for claim in found), *(one.span for one in label.adequacy)):
+    for span in (
+        *(claim.span for claim in claims),
+        *(adequacy.span for adequacy in label.adequacy),
+    ):
         taken[slice(*span)] = b"\1" * (span.end - span.start)
     for text, base, where in stretches:
         for words, span in read_claims(text, base) if where in kinds("claiming") else ():
             if _LETTERS.search(words) and 1 not in taken[slice(*span)]:
-                found.append(Claim("", words, span))
+                claims.append(Claim("", words, span))
                 taken[slice(*span)] = b"\1" * (span.end - span.start)
-    return tuple(sorted(set(found), key=lambda claim: (claim.span, claim.kind)))
+    return tuple(sorted(set(claims), key=lambda claim: (claim.span, claim.kind)))

@@ -43,7 +43,7 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
     for part, figure in _signs().figures.items():
         if section == "guarantees" and part not in told:
             continue  # the box of the modernised US label begins with its measure: 1 cup (110 g)
-        length = sum(found.end() - found.start() for found in figure.finditer(words))
+        length = sum(match.end() - match.start() for match in figure.finditer(words))
         if length:
             told[part] = told.get(part, 0) + weights["figure"]
             if not named and length * 2 > len(_LETTERS.findall(words)):
@@ -112,8 +112,8 @@ def _phrases(words: str, slips: bool) -> Iterator[tuple[str, bool]]:
 def _signs() -> _Signs:
     given = data("words/evidence")
     parts = {**heading_kinds(), **nutrient_names()}
-    for one in given["parts"]:
-        parts.update((fold(words), one["part"]) for words in one["words"])
+    for part in given["parts"]:
+        parts.update((fold(words), part["part"]) for words in part["words"])
     small = "|".join(word for words in given["sentence"].values() for word in words)
     return _Signs(
         parts,
@@ -126,7 +126,7 @@ def _signs() -> _Signs:
 
 def _patterns(key: str) -> dict[str, re.Pattern[str]]:
     return {
-        one["part"]: re.compile("|".join(one[key]), re.IGNORECASE)
-        for one in data("words/evidence")["parts"]
-        if key in one
+        part["part"]: re.compile("|".join(part[key]), re.IGNORECASE)
+        for part in data("words/evidence")["parts"]
+        if key in part
     }

@@ -44,7 +44,7 @@ def fates(label: Label) -> Iterator[Stretch]:
     """Yields the stretches of a label's text, in order: what was read where it stands, and what
     became of the words between."""
     end = 0
-    for mark in sorted(_marks(label), key=lambda one: (one.span.start, -one.span.end)):
+    for mark in sorted(_marks(label), key=lambda stretch: (stretch.span.start, -stretch.span.end)):
         start = max(mark.span.start, end)
         if mark.span.end > start:
             yield from _between(label, end, start)
@@ -60,31 +60,33 @@ def _marks(label: Label) -> Iterator[Stretch]:
             yield Stretch(Fate.READ, section.heading, "heading", section.kind)
     notes = [note.span for note in label.footnotes]
     lists = list(_list(label.declaration, notes, label.declaration_span.start))
-    for entries in (one.declaration for one in label.translations[1:]):
+    for entries in (translation.declaration for translation in label.translations[1:]):
         lists += _list(entries, (), entries[0].span.start if entries else 0)
     yield from (one for stretch in lists for one in _in_its_column(label, stretch))
     for span in language_marks(label.source):
         yield Stretch(Fate.READ, span, "language")
-    said = label.translations or [label]
+    labels = label.translations or [label]
     for kind, spans in (
         ("footnote", [note.span for note in label.footnotes if note.mark]),
-        ("adequacy", [one.span for of in said for one in of.adequacy]),
+        ("adequacy", [adequacy.span for of in labels for adequacy in of.adequacy]),
         ("calories", [figure.span for figure in label.energy.figures] if label.energy else []),
-        ("additives", [one.span for of in said for one in of.additives]),
+        ("additives", [amount.span for of in labels for amount in of.additives]),
         ("claims", [span for _, span in label.claims]),
         ("waiver", [waiver.span for waiver in label.waivers]),
     ):
         for span in spans:
             yield Stretch(Fate.READ, span, kind, _section_at(label, span.start)[0].kind)
-    for one in (one for of in said for one in of.guarantees):
-        fate = Fate.READ if one.nutrient else Fate.UNREAD
-        near = () if one.nutrient else maybe(label.source.slice(one.span), "guarantees")
-        yield Stretch(fate, one.span, "guarantees" if one.nutrient else "", "guarantees", near)
+    for guarantee in (one for of in labels for one in of.guarantees):
+        fate = Fate.READ if guarantee.nutrient else Fate.UNREAD
+        near = () if guarantee.nutrient else maybe(label.source.slice(guarantee.span), "guarantees")
+        yield Stretch(
+            fate, guarantee.span, "guarantees" if guarantee.nutrient else "", "guarantees", near
+        )
 
 
 def _list(entries: Sequence[Entry], notes: Iterable[Span], start: int) -> Iterator[Stretch]:
     """Yields a declaration with all its words, but for the notes among them."""
-    ends = sorted(one.span.end for one in entries)
+    ends = sorted(entry.span.end for entry in entries)
     for note in (*sorted(notes), None):
         before = len(ends) if note is None else bisect_right(ends, note.start)
         end = ends[before - 1] if before else start
@@ -111,9 +113,11 @@ def _in_its_column(label: Label, list_: Stretch) -> Iterator[Stretch]:
 def _section_at(label: Label, place: int) -> tuple[Section, int]:
     """Returns the section that holds a place, or one of no kind, and where it ends: of two columns
     side by side at the line's end."""
-    number = bisect_right(label.sections, place, key=lambda one: one.words.start)
+    number = bisect_right(label.sections, place, key=lambda section: section.words.start)
     holding = [
-        one for one in label.sections[max(0, number - _NEAR) : number] if place < one.body.end
+        section
+        for section in label.sections[max(0, number - _NEAR) : number]
+        if place < section.body.end
     ]
     text = label.source.text
     if not holding:
@@ -121,7 +125,9 @@ def _section_at(label: Label, place: int) -> tuple[Section, int]:
         return _NONE, after[0].words.start if after else len(text)
     if len(holding) == 1:
         return holding[0], holding[0].body.end
-    own = [one for one in holding if one.text[max(0, place - one.body.start)].strip()]
+    own = [
+        section for section in holding if section.text[max(0, place - section.body.start)].strip()
+    ]
     gap = _GAP.search(text, place)
     return (own or holding)[-1], gap.start() + 1 if gap else len(text)
 

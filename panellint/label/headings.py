@@ -105,8 +105,8 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     """The heading at the start of a line, and those behind the sentences in it."""
     first = _AT_START.match(text, line.start, line.end)
     at_start = _heading_at(text, first["word"], first.start("word"), True) if first else None
-    said = _SAID.match(text, line.start, line.end) if at_start is None else None
-    phrase = _phrase_at(text, said["word"], said.start("word")) if said else None
+    match = _SAID.match(text, line.start, line.end) if at_start is None else None
+    phrase = _phrase_at(text, match["word"], match.start("word")) if match else None
     verb = _IS.match(text, phrase.end()) if phrase else None
     if phrase and verb:
         kind = _vocabulary().kinds[fold(phrase.group())]

@@ -79,8 +79,8 @@ def language_marks(source: Source) -> dict[Span, str]:
     in one language marks none."""
     pattern, languages = _marks()
     found = {
-        Span(*one.span()): languages[re.split(r" ?[/|,+&-] ?", one["words"])[0]]
-        for one in pattern.finditer(source.text)
+        Span(*match.span()): languages[re.split(r" ?[/|,+&-] ?", match["words"])[0]]
+        for match in pattern.finditer(source.text)
     }
     return found if len(set(found.values())) > 1 else {}
 
@@ -89,7 +89,7 @@ def without_marks(source: Source) -> Source:
     """Returns the source with blanks for its language marks."""
     if not language_marks(source):
         return source
-    return Source(_marks()[0].sub(lambda found: " " * len(found[0]), source.text), source.path)
+    return Source(_marks()[0].sub(lambda match: " " * len(match[0]), source.text), source.path)
 
 
 def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[Section, str]:
@@ -146,7 +146,7 @@ def _leading(text: str, among: Iterable[str]) -> list[str]:
     known = _words_of_languages()
     counts = {one: sum(word in known[one] for word in words) for one in among}
     most = max(counts.values(), default=0)
-    return [one for one in counts if most and counts[one] == most]
+    return [count for count in counts if most and counts[count] == most]
 
 
 @cache
@@ -182,7 +182,7 @@ def language_of(label: Label) -> str:
     )
     most = max(votes.values(), default=0)
     leading = sorted(one for one in languages_read() if votes[one] == most)
-    pasted = not any(one.heading.end > one.heading.start for one in label.sections)
+    pasted = not any(section.heading.end > section.heading.start for section in label.sections)
     if len(leading) > 1 and (most or pasted):
         # "Composition" heads English and French lists, and a pasted text has no heading at all: the
         # small words of the text decide.

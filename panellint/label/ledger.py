@@ -54,9 +54,9 @@ class Ledger:
     @cached_property
     def unread(self) -> tuple[Stretch, ...]:
         """The stretches that could not be read."""
-        return tuple(one for one in self.stretches if one.fate is Fate.UNREAD)
+        return tuple(stretch for stretch in self.stretches if stretch.fate is Fate.UNREAD)
 
     def maybe(self, part: str) -> tuple[Stretch, ...]:
         """The unread stretches that may be a part of the label (a kind of section such as
         "net-contents", or the id of a nutrient); none where nothing speaks for it."""
-        return tuple(one for one in self.unread if part in one.maybe)
+        return tuple(stretch for stretch in self.unread if part in stretch.maybe)

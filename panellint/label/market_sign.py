@@ -28,4 +28,4 @@ def market_sign(source: Source) -> MarketSign | None:
 
 @cache
 def _signs() -> tuple[tuple[str, Wording], ...]:
-    return tuple((one["market"], Wording(one["words"])) for one in data("markets")["signs"])
+    return tuple((sign["market"], Wording(sign["words"])) for sign in data("markets")["signs"])

@@ -22,7 +22,7 @@ def blanked(text: str) -> str:
     """Returns a text with blanks for HTML's tags and line breaks for those of blocks, entities as
     the signs that they stand for, and as long as it was."""
     text = _TAG.sub(_blank, text)
-    return _ENTITY.sub(lambda found: _ENTITIES[found.group()].ljust(len(found.group())), text)
+    return _ENTITY.sub(lambda match: _ENTITIES[match.group()].ljust(len(match.group())), text)
 
 
 def _blank(tag: re.Match[str]) -> str:

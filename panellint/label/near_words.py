@@ -70,7 +70,7 @@ class KnownWords:
         return self._one_meaning(nearest) if nearest else None
 
     def _one_meaning(self, words: list[str]) -> str | None:
-        return words[0] if len({self._meanings[one] for one in words}) == 1 else None
+        return words[0] if len({self._meanings[word] for word in words}) == 1 else None
 
 
 def _slips(printed: str, known: list[str], most: int) -> Iterator[tuple[str, int]]:

@@ -54,33 +54,37 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
 def _in_languages(source: Source, label: Label, languages: Mapping[Section, str]) -> Label:
     """Returns a label in several languages: what it says in each, the first one's as its own."""
     first = next((languages[s] for s in label.sections if s.kind == "declaration" and s.text), "")
-    said = {
+    labels = {
         one: _label(source, tuple(s for s in label.sections if languages[s] == one), ())
         for one in dict.fromkeys([first, *(languages[s] for s in label.sections)])
         if any(s.kind in kinds("said-again") for s in languages if languages[s] == one)
     }
-    statements: dict[str, list[Adequacy]] = {one: [] for one in said}
+    statements: dict[str, list[Adequacy]] = {one: [] for one in labels}
     for section in label.sections:
         for statement in statements_of([section]):
             language = language_of_words(source.slice(statement.span), languages[section])
             statements.setdefault(language, []).append(statement)
     versions = [
         one._replace(language=language, adequacy=tuple(statements[language]))
-        for language, one in said.items()
+        for language, one in labels.items()
     ]
-    repeated = {fault for one in versions for fault in one.faults}
+    repeated = {fault for version in versions for fault in version.faults}
     return label._replace(
         translations=tuple(versions),
         faults=tuple(f for f in label.faults if f.kind != "repeated-section" or f in repeated),
-        guarantees=next((one.guarantees for one in versions if one.guarantees), ()),
-        additives=next((one.additives for one in versions if one.additives), ()),
-        adequacy=next((one.adequacy for one in versions if one.adequacy), label.adequacy),
+        guarantees=next((version.guarantees for version in versions if version.guarantees), ()),
+        additives=next((version.additives for version in versions if version.additives), ()),
+        adequacy=next(
+            (version.adequacy for version in versions if version.adequacy), label.adequacy
+        ),
     )
 
 
-def _label(source: Source, sections: tuple[Section, ...], found: Sequence[TextFault]) -> Label:
+def _label(
+    source: Source, sections: tuple[Section, ...], text_faults: Sequence[TextFault]
+) -> Label:
     """Returns what sections say, with the faults of the text found before."""
-    faults = list(found)
+    faults = list(text_faults)
     by_kind: dict[str, list[Section]] = {}
     for section in sections:
         by_kind.setdefault(section.kind, []).append(section)

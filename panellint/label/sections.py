@@ -133,7 +133,9 @@ def split(source: Source, statement_kind: StatementKind) -> Split:
             builder.end = after
         blank_before = False
     builder.finish(len(source.text))
-    sections = tuple(sorted(builder.sections, key=lambda one: (one.heading.start, one.body)))
+    sections = tuple(
+        sorted(builder.sections, key=lambda section: (section.heading.start, section.body))
+    )
     known = {section.kind for section in sections}
     bare = known <= {"untitled", "waiver", "unknown"}
     if bare:

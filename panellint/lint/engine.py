@@ -78,15 +78,19 @@ def _findings(context: LabelContext, rules: Iterable[Rule]) -> list[Finding]:
     """Returns what rules that are on and about such a label find in it, one finding for one
     cause."""
     others: dict[str, tuple[str, ...]] = {}
-    found: list[Finding] = []
+    findings: list[Finding] = []
     for rule in rules:
         if rule.check == registry.WAIVER:
             continue
         if rule.yields_to:
             others[rule.id] = rule.yields_to
         for observation in observations(rule, context):
-            found += (_doubted(finding, context) for finding in weighed(rule, observation))
-    return [one for one in found if not _is_said(one, others.get(one.rule, ()), found)]
+            findings += (_doubted(finding, context) for finding in weighed(rule, observation))
+    return [
+        finding
+        for finding in findings
+        if not _is_said(finding, others.get(finding.rule, ()), findings)
+    ]
 
 
 def _is_said(finding: Finding, others: Collection[str], among: Iterable[Finding]) -> bool:

@@ -28,7 +28,7 @@ def corrected(
     for _ in range(_MOST_ROUNDS):
         context = LabelContext.of(Source(text, source.path), settings, quick=True)
         findings = lint_context(context, settings, quick=True).findings
-        remedies = sure(one for one in findings if wants(one.rule))
+        remedies = sure(finding for finding in findings if wants(finding.rule))
         if not remedies:
             break
         text = applied(text, (edit for remedy in remedies for edit in remedy.edits))

@@ -35,7 +35,7 @@ def waived(paths: Iterable[str], left_out: Iterable[str] = (), today: date | Non
     known = dict.fromkeys(settings.baseline for _, settings in found if settings.baseline)
     return {
         "waivers": listed,
-        "changes": [one for path, settings in found for one in _changes(path, settings)],
+        "changes": [change for path, settings in found for change in _changes(path, settings)],
         "known": [
             {"baseline": file, "label": label, "rule": entry.rule, "text": entry.text}
             for file in known
@@ -51,11 +51,11 @@ def _of_label(context: LabelContext, today: date) -> Iterator[WaiverData]:
         return
     settings = context.settings
     named = {waiver.rule for waiver in context.label.waivers}
-    found = findings_of(context, (r for r in settings.rules.values() if r.id in named))
+    findings = findings_of(context, (r for r in settings.rules.values() if r.id in named))
     for waiver in context.label.waivers:
-        one = waivers.review(
+        review = waivers.review(
             [waiver],
-            found,
+            findings,
             context.source,
             settings.rules,
             today,
@@ -66,8 +66,8 @@ def _of_label(context: LabelContext, today: date) -> Iterator[WaiverData]:
             waiver,
             label=context.source.path,
             line=context.source.position(waiver.span.start).line,
-            state=one.faults[0][0] if one.faults else "holds",
-            findings=[finding.message for finding in one.waived],
+            state=review.faults[0][0] if review.faults else "holds",
+            findings=[finding.message for finding in review.waived],
         )
 
 
@@ -87,5 +87,5 @@ def _changes(path: str, settings: Settings) -> Iterator[RuleChange]:
 
 
 def _severity(rule: Rule) -> str:
-    weights = [one for one in rule.severity.values() if one is not None]
-    return min(weights, key=lambda one: one.rank).value if weights else "off"
+    weights = [severity for severity in rule.severity.values() if severity is not None]
+    return min(weights, key=lambda severity: severity.rank).value if weights else "off"

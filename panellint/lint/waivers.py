@@ -94,7 +94,7 @@ def review(
         if fault is None and waiver.until and (waiver.until - today).days <= terms.ahead:
             fault = "ending"
         if fault is not None:
-            alone = sum(one.span == waiver.span for one in waivers) == 1
+            alone = sum(line.span == waiver.span for line in waivers) == 1
             faults.append((fault, _observation(fault, waiver, source, rules, today, terms, alone)))
     return Review(
         tuple(finding for finding in found if finding.rule not in used),

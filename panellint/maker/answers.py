@@ -80,13 +80,13 @@ class BatchAnswers:
                 here.append(ConditionAnswer(condition, bounds, verdict_of(condition, bounds)))
             answers += here
             verdict, _ = alone(here)
-            found.append((verdict, Proof(tuple(self._words(one) for one in here))))
+            found.append((verdict, Proof(tuple(self._words(answer) for answer in here))))
         return combined(found, answers)
 
     def refuted(self, *alternatives: Sequence[Condition]) -> Judgement | None:
         """The judgement where the batch meets none of the alternatives; else None."""
-        found = self.judge(*alternatives)
-        return found if found.verdict is Verdict.REFUTED else None
+        judgement = self.judge(*alternatives)
+        return judgement if judgement.verdict is Verdict.REFUTED else None
 
     def shortfall(self) -> tuple[str, str]:
         """The condition that is missed by the most, in the alternative that is nearest, of those

@@ -60,7 +60,7 @@ class Formula:
         language: str = "en",
     ) -> Formula:
         """The formula of a batch."""
-        found: list[Component] = []
+        components: list[Component] = []
         spoken = {"market": market, "language": language}
 
         def add(
@@ -78,15 +78,17 @@ class Formula:
             means = means_of(match.known.own_of or match.known.id) if match else {}
             means = {n: m for n, m in means.items() if n in ranges and n not in own}
             joined = frozenset(
-                one.match.known.id
-                for one in (() if match else joined_names(line.name, names, **spoken))
-                if one.match
+                ingredient.match.known.id
+                for ingredient in (() if match else joined_names(line.name, names, **spoken))
+                if ingredient.match
             )
-            found.append(Component(line, share, match, ranges, own, inside, means, joined, dried))
+            components.append(
+                Component(line, share, match, ranges, own, inside, means, joined, dried)
+            )
 
         for line in batch.lines:
             add(line, batch.share(line), (), line.dried_to)
-        return cls(batch, tuple(found), water_of(batch), added_of(batch))
+        return cls(batch, tuple(components), water_of(batch), added_of(batch))
 
     # ---- shares ----
 
@@ -161,8 +163,8 @@ class Formula:
             return BatchContent(low, high, middle, unit, unknown, literature)
         # Percent over kcal/kg: 1 % is 10 g/kg, and the amount is wanted per 1000 kcal.
         per, amount = (10_000.0, "g") if unit == "%" else (1000.0, unit.partition("/")[0])
-        found = BatchContent(low, high, middle, unit, unknown, literature)
-        return found.times(per, f"{amount}/1000 kcal")
+        content = BatchContent(low, high, middle, unit, unknown, literature)
+        return content.times(per, f"{amount}/1000 kcal")
 
     def without_figure(self, nutrient: str, basis: str = FINISHED) -> tuple[str, ...]:
         """The ingredients without a figure for a nutrient, where together they could move the

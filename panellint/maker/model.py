@@ -190,7 +190,9 @@ class Batch:
         that counts has none. Water without a cost has none to add."""
         total = Fraction(0)
         for line, share in zip(
-            self.lines, shares or [100 * self.share(one) for one in self.lines], strict=True
+            self.lines,
+            shares or [100 * self.share(batch_line) for batch_line in self.lines],
+            strict=True,
         ):
             if share and line.cost is None and line.name.lower() != "water":
                 return None

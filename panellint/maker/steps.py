@@ -42,12 +42,12 @@ class Steps:
 
     def amount(self, text: str, place: SheetCell) -> Fraction | None:
         """An amount in grams or percent; None with a fault where it is none."""
-        found = read_amount(text)
-        if isinstance(found, str):
-            self.faults.append(place.fault(found))
+        amount = read_amount(text)
+        if isinstance(amount, str):
+            self.faults.append(place.fault(amount))
             return None
-        self.units.add(found.unit)
-        return found.value
+        self.units.add(amount.unit)
+        return amount.value
 
     def lose(self, place: SheetCell, loss: Loss) -> None:
         """Takes out what leaves in a step."""

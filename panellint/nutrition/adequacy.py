@@ -137,7 +137,7 @@ def judge(
     dry = None if moisture is None else 100 - moisture
     density = None if kcal_per_kg is None or not dry else kcal_per_kg / dry * 100
     factor = density_factor(prof, density) if prof.basis == DRY_MATTER else 1.0
-    found: list[ProfileJudgement] = []
+    judgements: list[ProfileJudgement] = []
     spoken_of = contents.keys() | RATIOS.keys()
     for limit in [limit for limit in prof.limits if limit.nutrient in spoken_of]:
         try:
@@ -152,8 +152,8 @@ def judge(
             continue
         correct = 1.0 if limit.legal or limit.basis == RATIO else factor
         span = partial(span_of, limit) if span_of and correct == 1.0 else None
-        found.append(_judge_one(prof, limit, bounds, correct, span, contents, moisture))
-    return Adequacy(prof, tuple(found), density, factor, tuple(_notes(prof, density)))
+        judgements.append(_judge_one(prof, limit, bounds, correct, span, contents, moisture))
+    return Adequacy(prof, tuple(judgements), density, factor, tuple(_notes(prof, density)))
 
 
 def _notes(prof: Profile, density: float | None) -> list[str]:

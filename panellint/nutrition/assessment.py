@@ -71,7 +71,7 @@ class Assessment:
     @property
     def refused(self) -> tuple[Refused, ...]:
         """What could not be worked out, and why."""
-        return (*self.facts.unread, *(one for step in self._steps for one in step.refused))
+        return (*self.facts.unread, *(refused for step in self._steps for refused in step.refused))
 
     @property
     def notes(self) -> tuple[str, ...]:

@@ -109,14 +109,14 @@ def box(
     nothing standing in leaves 0 to 100. Carbohydrate is open unless it is printed.
     """
     instead = {"ash": ash, "moisture": moisture}
-    found = {}
+    ranges = {}
     for part in PARTS:
         other = instead.get(part)
         if part not in printed and other is not None:
-            found[part] = other
+            ranges[part] = other
         else:
-            found[part] = left_open(printed.get(part), market, part)
-    return found
+            ranges[part] = left_open(printed.get(part), market, part)
+    return ranges
 
 
 def near_the_truth(

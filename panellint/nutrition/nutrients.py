@@ -26,11 +26,11 @@ def _by_id() -> dict[str, Nutrient]:
 
 @cache
 def _by_name() -> dict[str, Nutrient]:
-    found: dict[str, Nutrient] = {}
+    nutrients: dict[str, Nutrient] = {}
     for row in data("nutrients/nutrients")["nutrients"]:
         for name in (row["id"], *(n for names in row["names"].values() for n in names)):
-            found.setdefault(fold_name(str(name)), _by_id()[row["id"]])
-    return found
+            nutrients.setdefault(fold_name(str(name)), _by_id()[row["id"]])
+    return nutrients
 
 
 def nutrient_named(name: str) -> Nutrient | None:

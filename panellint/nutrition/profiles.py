@@ -240,8 +240,8 @@ def _limits(
             )
             key = (row["nutrient"], "min" if side == "min" else "max", legal, row.get("food"))
             merged.setdefault(key, []).append(limit)
-    for (_, side, _, _), found in merged.items():
+    for (_, side, _, _), limits in merged.items():
         if side == "min":
-            yield max(found, key=lambda limit: limit.low or 0.0)
+            yield max(limits, key=lambda limit: limit.low or 0.0)
         else:
-            yield min(found, key=lambda limit: limit.high or 0.0)
+            yield min(limits, key=lambda limit: limit.high or 0.0)

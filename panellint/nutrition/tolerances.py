@@ -56,8 +56,8 @@ def tolerance(market: str, nutrient: str, declared: float) -> Tolerance:
     """
     if not declared >= 0:
         raise ImpossibleFigure(f"{nutrient} of {decimal(declared)} is below nothing", nutrient)
-    found = [_one(table["bands"][nutrient], declared) for table in _tables(market, nutrient)]
-    return Tolerance(_widest([t.below for t in found]), _widest([t.above for t in found]))
+    tolerances = [_one(table["bands"][nutrient], declared) for table in _tables(market, nutrient)]
+    return Tolerance(_widest([t.below for t in tolerances]), _widest([t.above for t in tolerances]))
 
 
 def tolerance_source(market: str, nutrient: str) -> str:

@@ -34,19 +34,23 @@ def share_sentence(name: str, likely: LikelyRange, low: float, high: float) -> s
 
 def content_sentences(likely: Mapping[str, LikelyPart]) -> Iterator[str]:
     """Yields what the food probably holds, percent of the dry matter."""
-    found = {part: one["dry_matter"] for part, one in likely.items() if one["dry_matter"]}
+    ranges = {
+        part: likely_part["dry_matter"]
+        for part, likely_part in likely.items()
+        if likely_part["dry_matter"]
+    }
     named = [
-        f"{part} {likely_words(found[part])} %" for part in ("protein", "fat") if part in found
+        f"{part} {likely_words(ranges[part])} %" for part in ("protein", "fat") if part in ranges
     ]
     if named:
         yield f"{capital(' and '.join(named))} of the dry matter, probably."
-    if "carbohydrate" in found:
+    if "carbohydrate" in ranges:
         words = (
-            f"Carbohydrate is probably {likely_words(found['carbohydrate'])} % of the dry matter"
+            f"Carbohydrate is probably {likely_words(ranges['carbohydrate'])} % of the dry matter"
         )
-        if "starch and sugar" in found:
+        if "starch and sugar" in ranges:
             words += (
-                f", of it starch and sugar {likely_words(found['starch and sugar'])}; the rest "
+                f", of it starch and sugar {likely_words(ranges['starch and sugar'])}; the rest "
             )
             words += "is fibre that crude fibre misses"
         yield f"{words}."
@@ -55,14 +59,14 @@ def content_sentences(likely: Mapping[str, LikelyPart]) -> Iterator[str]:
 def target_sentence(target: CarbohydrateTarget, likely: LikelyPart | None) -> str:
     """Returns where the food stands against a target of carbohydrate."""
     words = []
-    for basis, found, place in (
+    for basis, energy, place in (
         ("energy", likely and likely["energy_share"], target["of_energy"]),
         ("dry matter", likely and likely["dry_matter"], target["of_dry_matter"]),
     ):
         says = f"({place})" if place else "(the label does not tell on which side)"
         words.append(
-            f"probably {likely_words(found)} % of the {basis} {says}"
-            if found
+            f"probably {likely_words(energy)} % of the {basis} {says}"
+            if energy
             else f"of the {basis} {says}"
         )
     ends = f"{number(target['low'])} to {number(target['high'])} %"
@@ -72,11 +76,11 @@ def target_sentence(target: CarbohydrateTarget, likely: LikelyPart | None) -> st
 def untold(part: str, likely: Mapping[str, LikelyPart], value: float) -> str:
     """Returns that the label does not tell on which side of a part of the energy the food lies; ""
     where all of the likely range is on one side, or none is known."""
-    found = likely[part]["energy_share"] if part in likely else None
-    if found is None or not found["low"] <= value <= found["high"]:
+    energy = likely[part]["energy_share"] if part in likely else None
+    if energy is None or not energy["low"] <= value <= energy["high"]:
         return ""
     return (
-        f"{capital(part)} is probably {likely_words(found)} % of the energy: the label does not "
+        f"{capital(part)} is probably {likely_words(energy)} % of the energy: the label does not "
         "tell whether the food is there."
     )
 

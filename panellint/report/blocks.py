@@ -92,9 +92,9 @@ def _proofs(ranges: Iterable[RangeRow]) -> Iterator[document.Block]:
     """Yields why the ranges are what they are, each proof once; a page folds it beside each."""
     said: dict[tuple[str, ...], str] = {}
     lines = []
-    for one in ranges:
-        name = f"{one.place} {document.plain(one.name)}".strip()
-        for proof in one.proofs:
+    for range_row in ranges:
+        name = f"{range_row.place} {document.plain(range_row.name)}".strip()
+        for proof in range_row.proofs:
             why = f"{' '.join(proof.sentences)} {proof.rests_on}"
             if earlier := said.get(proof.sentences):
                 why = f"as for {earlier}."

@@ -169,17 +169,17 @@ class Content:
             "Families of ingredients, as if each were declared as one",
         )
 
-    def _family(self, one: FamilyData) -> RangeRow:
-        words = range_words(one["low"], one["high"])
-        ranked = _ranked(one["rank_as_one"])
-        names = joined(Printed(name, self._context.language) for name in one["members"])
+    def _family(self, family: FamilyData) -> RangeRow:
+        words = range_words(family["low"], family["high"])
+        ranked = _ranked(family["rank_as_one"])
+        names = joined(Printed(name, self._context.language) for name in family["members"])
         return RangeRow(
-            one["family"].replace("-", " "),
-            one["low"],
-            one["high"],
+            family["family"].replace("-", " "),
+            family["low"],
+            family["high"],
             f"together: {words}. Declared as one it would stand {ranked}.",
             (("[", *names, "]"),),
-            family=self._families[one["family"]],
+            family=self._families[family["family"]],
         )
 
     def _fresh(self) -> Iterator[Block]:
@@ -198,7 +198,9 @@ class Content:
         )
         yield Ranges(
             HEADINGS,
-            tuple(one for row in fresh for one in self._fresh_ranges(row, self._formulas)),
+            tuple(
+                range_row for row in fresh for range_row in self._fresh_ranges(row, self._formulas)
+            ),
             "Fresh ingredients as they go in, and their dry matter alone, in percent of the mix",
         )
 
@@ -228,7 +230,7 @@ def _usual(context: LabelContext, formulas: Formulas | None) -> Formulas | None:
     """Returns the formulas that also keep to the custom of the trade; None without any."""
     if formulas is None:
         return None
-    names = [str(one) for one in (*formulas.premises, Premise.PRACTICE)]
+    names = [str(premise) for premise in (*formulas.premises, Premise.PRACTICE)]
     usual = context.formulas_under(tuple(names))
     return usual if usual.consistent else None
 

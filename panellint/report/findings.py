@@ -35,8 +35,10 @@ _LONGEST = 160
 def points(context: LabelContext, findings: Iterable[Finding]) -> tuple[Point, ...]:
     """Returns findings by weight, those of one weight in the order of the text."""
     return tuple(
-        _point(context, one)
-        for one in sorted(findings, key=lambda one: (one.severity.rank, one.sort_key()))
+        _point(context, finding)
+        for finding in sorted(
+            findings, key=lambda finding: (finding.severity.rank, finding.sort_key())
+        )
     )
 
 
@@ -54,7 +56,8 @@ def _point(context: LabelContext, finding: Finding) -> Point:
         finding.proof,
         resting(finding.rests_on),
         tuple(
-            f"line {source.position(one.span.start).line}: {one.message}" for one in finding.related
+            f"line {source.position(related.span.start).line}: {related.message}"
+            for related in finding.related
         ),
         tuple(remedy.title for remedy in finding.remedies),
         finding.source.rstrip("."),

@@ -50,19 +50,19 @@ def range_page(
 ) -> Iterator[Block]:
     """Yields foods side by side on dry matter, with likely figures and cost; `needs` are the daily
     needs by species, for a day's amount."""
-    foods = sorted(owners, key=lambda one: (one.name.casefold(), one.food.path))
-    shared, names = _without_shared([one.name for one in foods])
+    foods = sorted(owners, key=lambda owner: (owner.name.casefold(), owner.food.path))
+    shared, names = _without_shared([owner.name for owner in foods])
     yield Heading(1, counted(len(foods), "food"))
     brand = f" All names begin with “{shared}”, left out here." if shared else ""
     yield Paragraph(f"Read on {day}. In percent of the food without its water.{brand}")
-    own = has_own_energy(one.food for one in foods)
+    own = has_own_energy(owner.food for owner in foods)
     bodies = list(zip(foods, names, strict=True))
     for species, animals in _ANIMALS.items():
         for group, title in _GROUPS.items():
             inside = [
-                (one, name)
-                for one, name in bodies
-                if one.context.animals == species and one.group == group
+                (owner, name)
+                for owner, name in bodies
+                if owner.context.animals == species and owner.group == group
             ]
             if inside:
                 # No day is made of treats and toppers.
@@ -84,17 +84,17 @@ def _table(
 ) -> Iterator[Block]:
     rows = [replace(one.food, name=name, path=str(at)) for at, (one, name) in enumerate(inside)]
     daily = {} if need is None else dict.fromkeys((inside[0][0].context.species or ANY, ANY), need)
-    found = compare(rows, basis="dry matter", sort_by="name", needs=daily, own=own)
-    by_place = {int(row["path"]): row for row in found["foods"]}
+    comparison = compare(rows, basis="dry matter", sort_by="name", needs=daily, own=own)
+    by_place = {int(row["path"]): row for row in comparison["foods"]}
     headings = ["Food", "Form", "Protein", "Fat", "Carbohydrate", "Meat", "kcal/kg"]
-    priced = any(row["cost_per_1000_kcal"] is not None for row in found["foods"])
+    priced = any(row["cost_per_1000_kcal"] is not None for row in comparison["foods"])
     headings += ["1000 kcal cost"] * priced + ["g a day"] * (need is not None)
     lines = []
-    for at, (one, name) in enumerate(inside):
+    for at, (owner, name) in enumerate(inside):
         row = by_place[at]
-        line: list[str] = [Printed(name, one.context.language), one.context.form.id]
+        line: list[str] = [Printed(name, owner.context.language), owner.context.form.id]
         line += [_share(row, part) for part in ("protein", "fat")]
-        line += [band_words(band) if band else "–" for band in (one.carbohydrate, one.meat)]
+        line += [band_words(band) if band else "–" for band in (owner.carbohydrate, owner.meat)]
         line.append(figure(row["kcal_per_kg"], 0))
         if priced:
             line.append(_money(row))
@@ -102,9 +102,9 @@ def _table(
             line.append(figure(row["grams_per_day"], 0))
         lines.append(tuple(line))
     yield Table(tuple(headings), tuple(lines), (2, 3, 6), kind="stack")
-    for words in found["words"][:1]:
+    for words in comparison["words"][:1]:
         yield Paragraph(words)
-    yield from (Paragraph(capital(words)) for words in found["notes"] if words != ENERGY[own])
+    yield from (Paragraph(capital(words)) for words in comparison["notes"] if words != ENERGY[own])
     if need is not None:
         yield Paragraph(f"A day means {need.kcal:.0f} kcal: {need.title}, {need.formula}.")
 
@@ -123,15 +123,15 @@ def slides(owners: Sequence[Owner], day: str) -> Iterator[Block]:
     """Yields one food a page, to talk through; read on `day`."""
     yield Heading(1, counted(len(owners), "food"))
     yield Paragraph(f"Read on {day}. {CAUTION}", "caution")
-    for at, one in enumerate(owners, 1):
-        yield Heading(2, one.name, f"food-{at}")
-        yield Paragraph(" ".join(what_it_is(one)), "usual")
-        if harm := tuple(harm_words(one)):
+    for at, owner in enumerate(owners, 1):
+        yield Heading(2, owner.name, f"food-{at}")
+        yield Paragraph(" ".join(what_it_is(owner)), "usual")
+        if harm := tuple(harm_words(owner)):
             yield Items(harm)
-        if one.entries:
-            yield Ranges(("Ingredient", "Likely part of the mix"), one.entries, kind="likely")
-        yield from (paragraph._replace(kind="usual") for paragraph in how_much(one))
-        yield Items((*promise_words(one), *questions(one)[:1]))
+        if owner.entries:
+            yield Ranges(("Ingredient", "Likely part of the mix"), owner.entries, kind="likely")
+        yield from (paragraph._replace(kind="usual") for paragraph in how_much(owner))
+        yield Items((*promise_words(owner), *questions(owner)[:1]))
 
 
 def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
@@ -139,8 +139,8 @@ def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
     words = [name.split() for name in names]
     alike = [[fold_name(word) for word in one] for one in words]
     count = 0
-    while all(len(one) > count + 1 for one in words) and len({one[count] for one in alike}) == 1:
+    while all(len(word) > count + 1 for word in words) and len({one[count] for one in alike}) == 1:
         count += 1
     if len(names) < 2 or not count:
         return "", list(names)
-    return " ".join(words[0][:count]), [" ".join(one[count:]) for one in words]
+    return " ".join(words[0][:count]), [" ".join(word[count:]) for word in words]

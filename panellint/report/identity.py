@@ -116,7 +116,11 @@ def in_short(
         yield f"No recipe that fits the label keeps the promise of the name in “{text}”."
     for seriou in serious[:_MOST]:
         yield seriou.message
-    counts = [f"{weights[one]} {words}" for one, words in WEIGHTS.items() if weights.get(one)]
+    counts = [
+        f"{weights[severity]} {words}"
+        for severity, words in WEIGHTS.items()
+        if weights.get(severity)
+    ]
     if counts:
         yield f"Points on the label: {listed(counts)}."
     else:

@@ -55,7 +55,7 @@ def _lines(block: Block) -> Iterator[str]:
         case Table():
             yield from _table(block)
         case Ranges(headings, ranges, caption):
-            rows = tuple((label_of(one), words_of(one)) for one in ranges)
+            rows = tuple((label_of(range_row), words_of(range_row)) for range_row in ranges)
             yield from _table(Table(headings, rows, caption=caption))
 
 

@@ -77,7 +77,7 @@ def file_of(context: LabelContext) -> str:
 def owner(context: LabelContext) -> Owner:
     """Returns what is to be told of one food."""
     food, proven = food_of(context), shares(context)
-    likely = {tuple(one["path"]): one["likely"] for one in proven["ingredients"]}
+    likely = {tuple(share["path"]): share["likely"] for share in proven["ingredients"]}
     complete = food.statement.facts.complete
     aside = complete is False or any(use in data("words/sheet")["uses"] for use in context.uses)
     part = likely_parts(context).get("carbohydrate")

@@ -103,7 +103,7 @@ def _note(context: LabelContext, shares: Shares, findings: Iterable[Finding]) ->
     marked = [
         span for finding in findings for span in (finding.span, *(r.span for r in finding.related))
     ]
-    judged = {one["id"] for one in shares["promises"]}
+    judged = {judged_promise["id"] for judged_promise in shares["promises"]}
     notes = []
     for promise in context.promises:
         if promise.id in judged:

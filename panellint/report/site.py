@@ -42,7 +42,7 @@ def pages(
 
     own_rules = sorted(rules, key=lambda one: one["rule"])
     own_checks = sorted(checks, key=lambda one: one["check"])
-    known = {one["known_as"]: one for one in ingredients}
+    known = {ingredient_entry["known_as"]: ingredient_entry for ingredient_entry in ingredients}
     guides = data("words/guides")["guides"]
     yield "page.css", (_TEMPLATES / "page.css").read_text(encoding="utf-8")
     yield (
@@ -60,18 +60,32 @@ def pages(
         ),
     )
     lists = (
-        ("rules", "Rules", "Rule", [(one["rule"], one["title"]) for one in own_rules]),
-        ("checks", "Checks", "Check", [(one["check"], one["title"]) for one in own_checks]),
+        (
+            "rules",
+            "Rules",
+            "Rule",
+            [(own_rule["rule"], own_rule["title"]) for own_rule in own_rules],
+        ),
+        (
+            "checks",
+            "Checks",
+            "Check",
+            [(own_check["check"], own_check["title"]) for own_check in own_checks],
+        ),
         ("ingredients", "Ingredients", "Ingredient", [*map(_row, known.values())]),
         ("commands", "Commands", "Command", [(name, one[0]) for name, one in commands.items()]),
     )
     for folder, heading, what, rows in lists:
         yield f"{folder}/index.html", page("list", heading=heading, what=what, rows=rows)
-    names = {one["check"] for one in own_checks}
+    names = {own_check["check"] for own_check in own_checks}
     for rule in own_rules:
         yield f"rules/{rule['rule']}.html", page("rule", rule=rule, checks=names)
     for check in own_checks:
-        of_it = [(one["rule"], one["title"]) for one in own_rules if one["check"] == check["check"]]
+        of_it = [
+            (own_rule["rule"], own_rule["title"])
+            for own_rule in own_rules
+            if own_rule["check"] == check["check"]
+        ]
         yield f"checks/{check['check']}.html", page("check", check=check, rules=of_it)
     for id, entry in known.items():
         yield f"ingredients/{id}.html", page("ingredient", one=entry, known=known.keys())

@@ -67,8 +67,8 @@ def _rows(context: LabelContext) -> Iterator[tuple[str, ...]]:
 def _index(entry: Ingredient) -> str:
     tested = entry.match.known.glycaemic if entry.match else ()
     return "; ".join(
-        f"{number(one.value)} for {one.form}{'' if one.confirmed else ' (not confirmed)'}"
-        for one in tested
+        f"{number(food.value)} for {food.form}{'' if food.confirmed else ' (not confirmed)'}"
+        for food in tested
     )
 
 

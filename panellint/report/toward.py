@@ -93,7 +93,7 @@ def _targets(carbohydrate: CarbohydrateData) -> Iterator[tuple[Target, str]]:
 
 
 def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> Iterator[Block]:
-    found: dict[str, Blend] = {}
+    blends: dict[str, Blend] = {}
     words: list[str] = []
     for cuts in added:
         tried: dict[str, Blend] = {}
@@ -105,23 +105,23 @@ def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> 
         # The usual cut that gets there; where none does, the leanest says so.
         enough = [name for name, one in tried.items() if one["possible"]]
         kept = enough[:1] or list(tried)[-1:]
-        found |= {name: tried[name] for name in kept}
-    if any(one["possible"] and one["share_percent"] == 0 for one in found.values()):
+        blends |= {name: tried[name] for name in kept}
+    if any(one["possible"] and one["share_percent"] == 0 for one in blends.values()):
         yield Paragraph("The food is there already; nothing need be added.")
         return
-    possible = {name: one for name, one in found.items() if one["possible"]}
-    if found and not possible:
-        reasons = "; ".join(f"{name}: no amount of it is enough" for name in found)
+    possible = {name: one for name, one in blends.items() if one["possible"]}
+    if blends and not possible:
+        reasons = "; ".join(f"{name}: no amount of it is enough" for name in blends)
         yield Paragraph(f"None of these gets there. {capital(reasons)}.")
         return
-    if found:
+    if blends:
         headings = (
             "Add", "g per kg of food", "% of bowl", "% of energy", "Energy of the bowl then",
         )  # fmt: skip
         rows = tuple(_row(name, one) for name, one in possible.items())
         yield Table(headings, rows, (1, 2, 3), "What to add to this food", "figures")
     if over := [one["completeness"] for one in possible.values() if one["completeness"]["over"]]:
-        shares = [one["incomplete_energy_percent"] or 0.0 for one in over]
+        shares = [completeness["incomplete_energy_percent"] or 0.0 for completeness in over]
         low, high = figure(min(shares), 0), figure(max(shares), 0)
         words.append(
             "This food is not complete by itself, and no such bowl would be."

@@ -50,15 +50,15 @@ def forget() -> None:
 def data_files() -> dict[str, Path]:
     """Returns the data files by name: their path below `rules/` without its ending."""
     rules = str(rules_folder())
-    found = {}
+    paths = {}
     for folder, below, files in os.walk(rules):
         below[:] = sorted(name for name in below if folder != rules or name not in _APART)
         within = "".join(f"{part}/" for part in folder[len(rules) :].split(os.sep) if part)
         for name in sorted(files):
             stem, suffix = os.path.splitext(name)
             if suffix == ".yaml":
-                found[within + stem] = Path(folder, name)
-    return found
+                paths[within + stem] = Path(folder, name)
+    return paths
 
 
 def inputs(files: Iterable[Path]) -> list[Path]:

@@ -92,8 +92,8 @@ def _rule(data: Mapping[str, Any]) -> Rule:
         examples=Examples(
             passes=tuple(examples["passes"]),
             fails=tuple(
-                Failing(one["text"], tuple(one["marks"]), one["says"], one["certainty"])
-                for one in examples["fails"]
+                Failing(fail["text"], tuple(fail["marks"]), fail["says"], fail["certainty"])
+                for fail in examples["fails"]
             ),
         ),
         pack=data["pack"],

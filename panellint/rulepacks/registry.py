@@ -263,7 +263,7 @@ def _foreign() -> dict[str, Any]:
     """Returns the entry points of other packages by name; the first by package name wins."""
     from importlib.metadata import entry_points
 
-    found = sorted(
+    points = sorted(
         entry_points(group=GROUP), key=lambda entry: (entry.name, str(entry.dist), entry.value)
     )
-    return {entry.name: entry for entry in reversed(found)}
+    return {entry.name: entry for entry in reversed(points)}

@@ -144,7 +144,9 @@ class Settings:
         """Returns the rules that can find something in a label of this kind, in their order."""
         if kind not in self._by_kind:
             rules = self.rules.values()
-            self._by_kind[kind] = tuple(one for one in rules if one.is_on and one.is_about(kind))
+            self._by_kind[kind] = tuple(
+                rule for rule in rules if rule.is_on and rule.is_about(kind)
+            )
         return self._by_kind[kind]
 
     @cached_property
@@ -195,7 +197,7 @@ def the_market(market: str) -> str:
 def market_called(words: str) -> str | None:
     """Returns the id of the market that is called so in any case ("GB", "Deutschland"), or None."""
     said = words.strip().rstrip(".").casefold()
-    found = (one for one in _markets().values() if said in (one["id"], *one["called"]))
+    found = (market for market in _markets().values() if said in (market["id"], *market["called"]))
     return next((str(one["id"]) for one in found), None)
 
 
@@ -251,7 +253,7 @@ def _settings(path: Path, above: tuple[Path, ...], key: str) -> Settings:
         if name in over.locked
     ]:
         raise InputError(*faults)
-    changes |= {name: one for name, one in over.changes.items() if name in over.locked}
+    changes |= {name: change for name, change in over.changes.items() if name in over.locked}
     return Settings(
         market=data["market"],
         editions=data["edition"],

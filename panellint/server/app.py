@@ -83,7 +83,9 @@ class LabelServer(LanguageServer):
         key = key_of(uri)
         if key.endswith((".yaml", ".yml")):
             return None
-        return next((one for one in self.documents() if key_of(one.uri) == key), None)
+        return next(
+            (document for document in self.documents() if key_of(document.uri) == key), None
+        )
 
     def documents(self) -> list[TextDocument]:
         """Returns all that the client has open, under the URI that it gave each."""
@@ -214,10 +216,15 @@ class LabelServer(LanguageServer):
             return _diagnostics(await self.prover.ask("lint", question), uri)
         except InputError as error:
             faults = [
-                {"path": one.path, "line": one.line, "column": one.column, "message": str(one)}
-                for one in error.faults
+                {
+                    "path": fault.path,
+                    "line": fault.line,
+                    "column": fault.column,
+                    "message": str(fault),
+                }
+                for fault in error.faults
             ]
-            return [convert.fault_diagnostic(one) for one in faults]
+            return [convert.fault_diagnostic(fault) for fault in faults]
 
     def _can_refresh(self, what: str) -> bool:
         able = getattr(self.client_capabilities.workspace, what, None)

@@ -67,8 +67,8 @@ def _section(context: LabelContext, offset: int) -> Section | None:
 def _word_start(text: str, least: int, offset: int) -> int:
     """Returns where the entry begins that is being typed."""
     begin = least
-    for found in _SEPARATOR.finditer(text, least, offset):
-        begin = found.end()
+    for match in _SEPARATOR.finditer(text, least, offset):
+        begin = match.end()
     while begin < offset and (text[begin].isspace() or text[begin] in "*•."):
         begin += 1
     return begin

@@ -77,18 +77,21 @@ def document_symbol(symbol: Symbol, positions: Positions) -> types.DocumentSymbo
 
 
 def flat_symbols(
-    found: Iterable[Symbol], uri: str, positions: Positions, container: str | None = None
+    symbols: Iterable[Symbol], uri: str, positions: Positions, container: str | None = None
 ) -> list[types.SymbolInformation]:
     """Returns the same for clients that know no tree: each with the name of what it stands in."""
     diagnostic = []
-    for one in found:
-        place = types.Location(uri, range_of(one.span, positions))
+    for symbol in symbols:
+        place = types.Location(uri, range_of(symbol.span, positions))
         diagnostic.append(
             types.SymbolInformation(
-                location=place, name=one.name, kind=_SYMBOLS[one.sort], container_name=container
+                location=place,
+                name=symbol.name,
+                kind=_SYMBOLS[symbol.sort],
+                container_name=container,
             )
         )
-        diagnostic += flat_symbols(one.inside, uri, positions, one.name)
+        diagnostic += flat_symbols(symbol.inside, uri, positions, symbol.name)
     return diagnostic
 
 
@@ -155,8 +158,8 @@ def _edit(
     edits: Iterable[dict[str, Any]], uri: str, version: int | None, versioned: bool
 ) -> types.WorkspaceEdit:
     """Returns edits of one document; with `versioned` they say which version they are made for."""
-    made = [_converter.structure(edit, types.TextEdit) for edit in edits]
+    text_edits = [_converter.structure(edit, types.TextEdit) for edit in edits]
     if not versioned:
-        return types.WorkspaceEdit(changes={uri: made})
+        return types.WorkspaceEdit(changes={uri: text_edits})
     document = types.OptionalVersionedTextDocumentIdentifier(uri, version)
-    return types.WorkspaceEdit(document_changes=[types.TextDocumentEdit(document, [*made])])
+    return types.WorkspaceEdit(document_changes=[types.TextDocumentEdit(document, [*text_edits])])

@@ -108,7 +108,10 @@ def make() -> LabelServer:
 
     @server.feature(types.WORKSPACE_DIAGNOSTIC)
     async def workspace(params: types.WorkspaceDiagnosticParams) -> types.WorkspaceDiagnosticReport:
-        known = {key_of(one.uri): one.value for one in params.previous_result_ids}
+        known = {
+            key_of(previous_result_id.uri): previous_result_id.value
+            for previous_result_id in params.previous_result_ids
+        }
         return types.WorkspaceDiagnosticReport([report async for report in _reports(server, known)])
 
     @server.feature(types.TEXT_DOCUMENT_DOCUMENT_SYMBOL)
@@ -122,7 +125,7 @@ def make() -> LabelServer:
         positions = positions_of(server, context.source.text)
         symbols_ = symbols(context)
         if _knows_trees(server):
-            return [convert.document_symbol(one, positions) for one in symbols_]
+            return [convert.document_symbol(symbol, positions) for symbol in symbols_]
         return convert.flat_symbols(symbols_, uri, positions)
 
     @server.feature(
@@ -148,7 +151,7 @@ async def _reports(
     """Yields a report of each label of the workspace that is not open; one whose text and settings
     are as the client has them is reported as unchanged."""
     folders = [to_fs_path(uri) for uri in server.workspace.folders]
-    for path in find([one for one in folders if one], Ignored()).paths:
+    for path in find([folder for folder in folders if folder], Ignored()).paths:
         uri = Path(path).absolute().as_uri()
         if server.document(uri) is not None:
             continue

@@ -49,12 +49,12 @@ def _in_order(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
     order = [nutrient for nutrient, _ in _prescribed(context, rule)]
     order += rule.parameters.texts("then")
     given = [guarantee for guarantee in context.label.guarantees if guarantee.nutrient in order]
-    if len({one.nutrient for one in given}) < len(given):
+    if len({guarantee.nutrient for guarantee in given}) < len(given):
         return
-    places = sorted(given, key=lambda one: one.span)
+    places = sorted(given, key=lambda guarantee: guarantee.span)
     if any(a.span.end > b.span.start for a, b in pairwise(places)):
         return
-    wanted = sorted(given, key=lambda one: order.index(one.nutrient or ""))
+    wanted = sorted(given, key=lambda guarantee: order.index(guarantee.nutrient or ""))
     edits = tuple(
         Edit(place.span, context.source.slice(right.span))
         for place, right in zip(places, wanted, strict=True)

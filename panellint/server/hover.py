@@ -39,20 +39,26 @@ def hover(
     """Returns markdown about what stands at an offset, and the words that it is about: the
     findings that mark it, then what it is. None where there is nothing to tell."""
     marking = sorted(
-        (one for one in findings if one.span.start <= offset < max(one.span.end, offset + 1)),
-        key=lambda one: (one.severity.rank, one.span.end - one.span.start),
+        (
+            finding
+            for finding in findings
+            if finding.span.start <= offset < max(finding.span.end, offset + 1)
+        ),
+        key=lambda finding: (finding.severity.rank, finding.span.end - finding.span.start),
     )
-    marking = [one for one in marking if offset < one.span.end or one.span.start == offset]
-    parts = [_finding(context, one) for one in marking[:_MOST_FINDINGS]]
+    marking = [
+        finding for finding in marking if offset < finding.span.end or finding.span.start == offset
+    ]
+    parts = [_finding(context, finding) for finding in marking[:_MOST_FINDINGS]]
     if len(marking) > _MOST_FINDINGS:
         parts.append(f"{len(marking) - _MOST_FINDINGS} more stand here; `panellint lint` has all.")
-    spans = [one.span for one in marking]
+    spans = [finding.span for finding in marking]
     if (about := _about(context, offset)) is not None:
         parts.append(about[0])
         spans.append(about[1])
     if not parts:
         return None
-    return "\n\n---\n\n".join(parts), min(spans, key=lambda one: one.end - one.start)
+    return "\n\n---\n\n".join(parts), min(spans, key=lambda span: span.end - span.start)
 
 
 def _finding(context: LabelContext, finding: Finding) -> str:
@@ -83,7 +89,7 @@ def _about(context: LabelContext, offset: int) -> tuple[str, Span] | None:
     ]
     if not at:
         return None
-    entry = min(at, key=lambda one: one.name_span.end - one.name_span.start)
+    entry = min(at, key=lambda ingredient: ingredient.name_span.end - ingredient.name_span.start)
     return "\n\n".join(_ingredient(context, entry)), entry.name_span
 
 
@@ -150,21 +156,21 @@ def _composition(known: CatalogueEntry) -> Iterator[str]:
         yield "No composition is known: any is reckoned with."
         return
     words = (
-        f"{part} {number(one.range.low)}"
-        + (f" to {number(one.range.high)}" if one.range.high > one.range.low else "")
-        for part, one in parts.items()
+        f"{part} {number(figure.range.low)}"
+        + (f" to {number(figure.range.high)}" if figure.range.high > figure.range.low else "")
+        for part, figure in parts.items()
     )
     sources = list(
         dict.fromkeys(
             _ROWS.sub(lambda rows: f"{rows[0].count(',') + 1} rows", document)
-            for one in parts.values()
-            for document in one.source.split("; ")
+            for figure in parts.values()
+            for document in figure.source.split("; ")
         )
     )
     yield f"As added, in percent: {', '.join(words)}."
     more = len(sources) - _MOST_SOURCES
     tail = f"; {more} more are named by `panellint ingredient`" if more > 0 else ""
-    memory = "" if all(one.confirmed for one in parts.values()) else "; some from memory"
+    memory = "" if all(figure.confirmed for figure in parts.values()) else "; some from memory"
     yield f"Source: {_plain('; '.join(sources[:_MOST_SOURCES]))}{tail}{memory}."
 
 
@@ -173,7 +179,7 @@ def _composition(known: CatalogueEntry) -> Iterator[str]:
 
 def _promises(context: LabelContext, offset: int) -> Iterator[str]:
     """Yields the promises under the pointer; all of the name where none is."""
-    judged = {one["id"]: one for one in promises(context)}
+    judged = {judged_promise["id"]: judged_promise for judged_promise in promises(context)}
     under = [one for one in context.promises if one.span.start <= offset < one.span.end]
     for promise in under or context.promises:
         yield "\n\n".join(_promise(context, promise, judged.get(promise.id)))
@@ -197,11 +203,16 @@ def _promise(
         yield "\n".join(f"- {_plain(words)}" for words in judged["proof"][:_MOST_SENTENCES])
 
 
-def _condition(one: ConditionData) -> str:
-    bound = "at most" if one["bound"] == "max" else "at least"
-    base = "mix without processing water" if one["base"].startswith("without") else one["base"]
-    can_be = f"{number(one['low'])} to {number(one['high'])} %"
-    return f"- {_plain(one['of'])}: {bound} {number(one['needs'])} % of the {base}; can be {can_be}"
+def _condition(condition: ConditionData) -> str:
+    bound = "at most" if condition["bound"] == "max" else "at least"
+    base = (
+        "mix without processing water"
+        if condition["base"].startswith("without")
+        else condition["base"]
+    )
+    can_be = f"{number(condition['low'])} to {number(condition['high'])} %"
+    needs = f"{bound} {number(condition['needs'])} % of the {base}"
+    return f"- {_plain(condition['of'])}: {needs}; can be {can_be}"
 
 
 def _plain(words: str) -> str:

@@ -111,7 +111,7 @@ def tokens(context: LabelContext) -> list[Token]:
             found.append(Token(section.body, 4))
     names = [entry.name_span for entry in context.declaration.walk()]
     found += [Token(span, 1) for span in names]
-    nutrients = [one.name_span for one in context.label.guarantees]
+    nutrients = [guarantee.name_span for guarantee in context.label.guarantees]
     found += [Token(span, 3) for span in nutrients]
     found += [Token(Span(*figure.span()), 2) for figure in _FIGURE.finditer(context.source.text)]
     kept: list[Token] = []

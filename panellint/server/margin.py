@@ -48,16 +48,17 @@ def hints(context: LabelContext) -> Iterator[Hint]:
 
 def lenses(context: LabelContext) -> Iterator[Lens]:
     """Yields a sentence for each promise of the name that a rule gives a share."""
-    judged = {one["id"]: one for one in promises(context)}
+    judged = {promise["id"]: promise for promise in promises(context)}
     for asked in asked_promises(context):
         answer = judged.get(asked.promise.id)
         if answer is None or not answer["conditions"]:
             continue
-        one = answer["conditions"][0]
-        side = "at most " if one["bound"] == "max" else ""
+        condition = answer["conditions"][0]
+        side = "at most " if condition["bound"] == "max" else ""
+        least, most = (number(_rounded(condition[end])) for end in ("low", "high"))
         words = (
-            f"{answer['text']}: needs {side}{number(one['needs'])} %; "
-            f"label allows {number(_rounded(one['low']))} to {number(_rounded(one['high']))} %"
+            f"{answer['text']}: needs {side}{number(condition['needs'])} %; "
+            f"label allows {least} to {most} %"
         )
         likely = likely_share(context, asked.sets[0][0].weights)
         if likely is not None:

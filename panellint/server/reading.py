@@ -74,18 +74,18 @@ def register(server: LabelServer) -> None:
     def places(params: Any) -> list[types.Range]:
         def of(label: LabelContext, positions: Positions) -> list[types.Range]:
             offset = positions.offset(params.position.line, params.position.character)
-            return [convert.range_of(one, positions) for one in layout.mentions(label, offset)]
+            return [convert.range_of(span, positions) for span in layout.mentions(label, offset)]
 
         return asked(params.text_document.uri, of, [])
 
     @server.feature(types.TEXT_DOCUMENT_DEFINITION)
     def definition(params: types.DefinitionParams) -> types.Location | None:
-        found = places(params)
-        return types.Location(params.text_document.uri, found[0]) if found else None
+        ranges = places(params)
+        return types.Location(params.text_document.uri, ranges[0]) if ranges else None
 
     @server.feature(types.TEXT_DOCUMENT_DOCUMENT_HIGHLIGHT)
     def highlight(params: types.DocumentHighlightParams) -> list[types.DocumentHighlight]:
-        return [types.DocumentHighlight(one) for one in places(params)]
+        return [types.DocumentHighlight(place) for place in places(params)]
 
     @server.feature(types.TEXT_DOCUMENT_DOCUMENT_LINK)
     def links(params: types.DocumentLinkParams) -> list[types.DocumentLink]:
@@ -96,7 +96,7 @@ def register(server: LabelServer) -> None:
         def of(label: LabelContext, positions: Positions) -> list[types.TextEdit]:
             edits = layout.formatted(label)
             return [
-                types.TextEdit(convert.range_of(one.span, positions), one.text) for one in edits
+                types.TextEdit(convert.range_of(edit.span, positions), edit.text) for edit in edits
             ]
 
         return asked(params.text_document.uri, of, [])

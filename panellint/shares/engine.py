@@ -113,19 +113,19 @@ class FallbackEngine:
     def _under_each(self, alternatives: Sequence[Sequence[Condition]]) -> Judgement | None:
         """The judgement where every reading by itself refutes the alternatives, though what all
         allow between them does not."""
-        found: list[Judgement] = []
+        judgements: list[Judgement] = []
         for make in self._readings:
             judgement = make().refuted(*alternatives)
             if judgement is None:
                 return None
-            found.append(judgement)
-        if not found:
+            judgements.append(judgement)
+        if not judgements:
             return None
         answers = [
             one[0]._replace(bounds=_hull([answer.bounds for answer in one]))
-            for one in zip(*[judgement.conditions for judgement in found], strict=True)
+            for one in zip(*[judgement.conditions for judgement in judgements], strict=True)
         ]
-        proof = joined([judgement.proof for judgement in found])
+        proof = joined([judgement.proof for judgement in judgements])
         words = "So it is where the order goes by weight as mixed, and where it goes by dry matter."
         return by_one_reading(Judgement(Verdict.REFUTED, tuple(answers), proof), words)
 
@@ -148,12 +148,14 @@ class FallbackEngine:
             return counted
         answers = [[answered(self, condition) for condition in some] for some in alternatives]
         return combined(
-            [alone(some) for some in answers], [one for some in answers for one in some]
+            [alone(some) for some in answers], [answer for some in answers for answer in some]
         )
 
 
 def _of_the_list(alternatives: Sequence[Sequence[Condition]]) -> bool:
-    return any(one.base is Base.LISTED for conditions in alternatives for one in conditions)
+    return any(
+        condition.base is Base.LISTED for conditions in alternatives for condition in conditions
+    )
 
 
 def _hull(every: Sequence[Bounds]) -> Bounds:

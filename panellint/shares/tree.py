@@ -141,7 +141,9 @@ class Tree:
     def scaled_weights(self, weights: Weights) -> tuple[int, dict[int, int]]:
         """Factors by leaf as whole numbers over one denominator, which comes first; else as
         `leaf_weights`."""
-        factors = [one if isinstance(one, int) else Fraction(one) for one in weights.values()]
+        factors = [
+            weight if isinstance(weight, int) else Fraction(weight) for weight in weights.values()
+        ]
         scale = lcm(*(one.denominator for one in factors))
         sums: dict[int, int] = {}
         for path, factor in zip(weights, factors, strict=True):

@@ -21,7 +21,7 @@ def animal_data(species: str, need: DailyNeed) -> AnimalNeed:
 def species_of(species: str | None, labels: Iterable[str | None]) -> str:
     """Returns the species that is asked for, else that of the labels. Raises PanellintError where
     they do not settle it."""
-    stated = sorted({one for one in labels if one})
+    stated = sorted({label for label in labels if label})
     if species is None and len(stated) != 1:
         what = "are for dogs and for cats" if stated else "do not state the animal"
         raise PanellintError(f"the labels {what}; choose with --species dog or --species cat")
@@ -38,12 +38,12 @@ def needs_of(
     """
     if kilograms is None:
         return {}
-    kinds = {species} if species else {one for one in labels if one}
+    kinds = {species} if species else {label for label in labels if label}
     if not kinds:
         species_of(None, ())
     needs = {kind: need_of(kilograms, kind, life, ()) for kind in sorted(kinds)}
-    found = {kind: need for kind, need in needs.items() if need is not None}
-    return {**found, **({"": found[species]} if species else {})}
+    daily_needs = {kind: need for kind, need in needs.items() if need is not None}
+    return {**daily_needs, **({"": daily_needs[species]} if species else {})}
 
 
 def need_of(

@@ -65,7 +65,7 @@ def portion_of(statement: Assessment, name: str, path: str = "") -> Portion:
     the label does not let one compute it.
     """
     if statement.kcal_per_kg is None:
-        reasons = "; ".join(f"{one.what}: {one.because}" for one in statement.refused)
+        reasons = "; ".join(f"{refused.what}: {refused.because}" for refused in statement.refused)
         raise MissingFigure(f"{name} has no energy that can be worked out ({reasons})", "energy")
     kcal = modified_atwater(statement.analysis)
     return Portion(name, statement.analysis, kcal, statement.facts.complete, path)
@@ -209,13 +209,13 @@ def _completeness(base: Portion, added: Portion, share: float, of_energy: float)
     """Which part of the energy comes from food that is not complete, and how much of the added
     food may be in the bowl by custom."""
     parts = ((base, 100 - of_energy), (added, of_energy))
-    found = completeness_of([(side.name, side.complete, percent) for side, percent in parts])
+    completeness = completeness_of([(side.name, side.complete, percent) for side, percent in parts])
     if base.complete is not False and not added.complete:
         most = blending.share_at_energy(
-            found["customary_most_percent"], base.kcal_per_kg, added.kcal_per_kg
+            completeness["customary_most_percent"], base.kcal_per_kg, added.kcal_per_kg
         )
-        found["share_percent_at_customary_most"] = rounded(100 * most)
-    return found
+        completeness["share_percent_at_customary_most"] = rounded(100 * most)
+    return completeness
 
 
 def _words(

@@ -41,12 +41,12 @@ def harmful(context: LabelContext, species: str) -> Iterator[Harm]:
     about = context.settings.rules_about(context.kind)
     rules = [rule for rule in about if rule.check in checks]
     entries = {entry.name_span: entry for entry in context.leaves}
-    for found in findings_of(context, rules):
-        named = entries.get(found.span)
+    for finding in findings_of(context, rules):
+        named = entries.get(finding.span)
         known = named.match.known.hazards if named and named.match else ()
         what = next((one.what for one in known if one.species == species), "")
-        if named and what and found.severity in (Severity.ERROR, Severity.WARNING):
-            yield Harm(named.name, found.severity is Severity.WARNING, what)
+        if named and what and finding.severity in (Severity.ERROR, Severity.WARNING):
+            yield Harm(named.name, finding.severity is Severity.WARNING, what)
 
 
 def bases_of(bowl: Analysis, kcal_per_kg: float | None) -> BasesData:
@@ -88,16 +88,19 @@ def completeness_of(parts: Sequence[tuple[str, bool | None, float]]) -> Complete
     }
 
 
-def incomplete_words(found: Completeness) -> Iterator[str]:
+def incomplete_words(completeness: Completeness) -> Iterator[str]:
     """Yields what is to be said of food that is not complete, in sentences."""
-    percent, most = found["incomplete_energy_percent"], found["customary_most_percent"]
+    percent, most = (
+        completeness["incomplete_energy_percent"],
+        completeness["customary_most_percent"],
+    )
     if percent:
         over = (
             f"that is more than the customary {most:g} % (practice), so the ration as a whole may "
             "lack what a complete food holds."
-            if found["over"]
+            if completeness["over"]
             else f"the customary most is {most:g} % (practice)."
         )
         yield f"{percent:.1f} % of the energy comes from food that is not complete; {over}"
-    for name in found["not_said"]:
+    for name in completeness["not_said"]:
         yield f"Whether {name} is a complete food is not said; it is counted as not complete."

@@ -72,7 +72,7 @@ def compare(
     notes = [ENERGY[own]] if any(row["kcal_per_kg"] for row in rows) else []
     currencies = sorted({food.currency for food in foods if food.price is not None})
     if len(currencies) > 1:
-        listed = " and ".join(one or "no stated currency" for one in currencies)
+        listed = " and ".join(currency or "no stated currency" for currency in currencies)
         if sort_by == "cost":
             raise ImpossibleFigure(f"prices are in {listed}: foods cannot be sorted by cost")
         notes.append(f"prices are in {listed}: they are not compared")
@@ -130,7 +130,7 @@ def _row(
         likely=likely,
         target=target_of(statement, likely.get("carbohydrate")),
         assumed=statement.assumed,
-        not_computed=[f"{one.what}: {one.because}" for one in statement.refused],
+        not_computed=[f"{refused.what}: {refused.because}" for refused in statement.refused],
     )
 
 

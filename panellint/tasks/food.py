@@ -91,18 +91,18 @@ def _units(context: LabelContext) -> dict[str, float]:
 def measures_of(food: Food, kcal: float) -> list[Measure]:
     """Returns what gives so much energy, in the label's own unit where it has one and in grams
     where its energy per kilogram is known; the handiest first."""
-    found: list[Measure] = []
+    measures: list[Measure] = []
     if unit := _handy(food, kcal):
-        found.append(_measure(unit, kcal / food.units[unit]))
+        measures.append(_measure(unit, kcal / food.units[unit]))
     if food.kcal_per_kg:
         grams = 1000 * kcal / food.kcal_per_kg
-        found.append({"unit": "g", "amount": rounded(grams), "words": f"{grams:.0f} g"})
-    return found
+        measures.append({"unit": "g", "amount": rounded(grams), "words": f"{grams:.0f} g"})
+    return measures
 
 
 def serving_words(food: Food, kcal: float) -> str:
     """Returns such as "1 1/4 cups (137 g)"."""
-    first, *others = [one["words"] for one in measures_of(food, kcal)]
+    first, *others = [measure["words"] for measure in measures_of(food, kcal)]
     return f"{first} ({others[0]})" if others else first
 
 

@@ -209,7 +209,7 @@ def _dish(dish: _Dish, kcal: float, animal: Animal, need: DailyNeed) -> shapes.P
 
 def _directions(dish: _Dish, kilograms: float, need: float) -> shapes.DirectionsData | None:
     """Returns what the label itself gives the animal; None where it prints no directions."""
-    texts = [one.text for one in dish.context.sections_of("feeding")]
+    texts = [section.text for section in dish.context.sections_of("feeding")]
     if not texts:
         return None
     words = one_line(" ".join(texts))

@@ -67,7 +67,7 @@ def sheet(
         settings = context.settings.with_market(context.market, edition)
         context = LabelContext.of(context.source, settings)
     standings = list(standings_of(context))
-    count = Counter(one.state for one in standings)
+    count = Counter(standing.state for standing in standings)
     return {
         "path": context.source.path,
         "name": context.label.product_name,
@@ -76,7 +76,7 @@ def sheet(
         "species": context.species,
         "maker": one_line(context.fact("maker") or ""),
         "state": to_data(StateData, enacted) if enacted else None,
-        "requirements": [_data(context, one, enacted) for one in standings],
+        "requirements": [_data(context, standing, enacted) for standing in standings],
         "summary": {str(state): count[state] for state in State},
     }
 
@@ -88,46 +88,48 @@ def standings_of(context: LabelContext) -> Iterator[Standing]:
     """
     law, own = packs.load(), context.settings.rules
     read = not any(o.certainty for o in engine.observations(law[_NOT_READ], context))
-    for one in requirements(context.market):
-        rules = [own[name] if own[name].is_on else law[name] for name in one.rules]
-        source = one.source or next(
+    for requirement in requirements(context.market):
+        rules = [own[name] if own[name].is_on else law[name] for name in requirement.rules]
+        source = requirement.source or next(
             (rule.source for rule in rules if rule.is_about(context.kind)), rules[0].source
         )
         if not read:
-            yield Standing(one, State.NOT_READ, source, note="nothing of the text was read")
+            yield Standing(requirement, State.NOT_READ, source, note="nothing of the text was read")
         else:
-            yield _due(context, one, source) or _judged(context, one, source, rules)
+            yield _due(context, requirement, source) or _judged(context, requirement, source, rules)
 
 
-def _due(context: LabelContext, one: Requirement, source: RuleSource) -> Standing | None:
+def _due(context: LabelContext, requirement: Requirement, source: RuleSource) -> Standing | None:
     """Returns how it stands where it is not asked of the label, or may not be; else None."""
-    kind, to = context.kind, one.applies
+    kind, to = context.kind, requirement.applies
     if to.species and kind.species is None:
         note = "it hangs on the animal, which the label does not name"
-        return Standing(one, State.OPEN, source, note=note)
+        return Standing(requirement, State.OPEN, source, note=note)
     note = ""
     if to.species and kind.species not in to.species:
         note = f"asked of food for {to.species[0]}s alone"
     elif to.editions and kind.edition not in to.editions:
         note = f"asked by the {to.editions[0]} edition alone"
-    elif one.within != "declaration" and not is_whole(context):
+    elif requirement.within != "declaration" and not is_whole(context):
         note = "the text is a list of ingredients alone"
-    elif not set(one.except_uses).isdisjoint(kind.uses):
-        note = f"not asked of a {next(use for use in kind.uses if use in one.except_uses)}"
-    elif one.routes and not ({a.route for a in context.label.adequacy} or {"none"}) & {*one.routes}:
+    elif not set(requirement.except_uses).isdisjoint(kind.uses):
+        note = f"not asked of a {next(use for use in kind.uses if use in requirement.except_uses)}"
+    elif requirement.routes and not ({a.route for a in context.label.adequacy} or {"none"}) & {
+        *requirement.routes
+    }:
         note = "asked beside another kind of adequacy statement alone"
     elif not to.is_about(kind):
         note = "asked of another kind of food"
-    return Standing(one, State.NOT_DUE, source, note=note) if note else None
+    return Standing(requirement, State.NOT_DUE, source, note=note) if note else None
 
 
 def _judged(
-    context: LabelContext, one: Requirement, source: RuleSource, rules: Iterable[Rule]
+    context: LabelContext, requirement: Requirement, source: RuleSource, rules: Iterable[Rule]
 ) -> Standing:
-    if not one.visible:
-        return Standing(one, State.NOT_VISIBLE, source)
-    if one.shows:
-        return _shown(context, one, source)
+    if not requirement.visible:
+        return Standing(requirement, State.NOT_VISIBLE, source)
+    if requirement.shows:
+        return _shown(context, requirement, source)
     seen: dict[State, list[Span]] = {}
     findings: list[Finding] = []
     for rule in rules:
@@ -142,28 +144,30 @@ def _judged(
     for state in _GRAVEST:
         if state in seen:
             span = None if state is State.NOT_DUE else min(seen[state])
-            note = one.settles if state is State.OPEN else ""
-            return Standing(one, state, source, span, tuple(findings), note)
+            note = requirement.settles if state is State.OPEN else ""
+            return Standing(requirement, state, source, span, tuple(findings), note)
     if (
-        one.otherwise is State.MET
-        and one.within != "label"
-        and not getattr(context.label, one.within)
+        requirement.otherwise is State.MET
+        and requirement.within != "label"
+        and not getattr(context.label, requirement.within)
     ):
-        state = State.NOT_DUE if one.within == "additives" else State.NOT_READ
-        return Standing(one, state, source, note=f"there is no {_PARTS[one.within]}")
-    notes = {State.NOT_DUE: "nothing on the label calls for it", State.OPEN: one.settles}
-    state = one.otherwise or State.NOT_READ
-    return Standing(one, state, source, note=notes.get(state, ""))
+        state = State.NOT_DUE if requirement.within == "additives" else State.NOT_READ
+        return Standing(
+            requirement, state, source, note=f"there is no {_PARTS[requirement.within]}"
+        )
+    notes = {State.NOT_DUE: "nothing on the label calls for it", State.OPEN: requirement.settles}
+    state = requirement.otherwise or State.NOT_READ
+    return Standing(requirement, state, source, note=notes.get(state, ""))
 
 
-def _shown(context: LabelContext, one: Requirement, source: RuleSource) -> Standing:
-    for kind in one.shows:
+def _shown(context: LabelContext, requirement: Requirement, source: RuleSource) -> Standing:
+    for kind in requirement.shows:
         for section in context.sections_of(kind):
             if section.text:
-                return Standing(one, State.MET, source, section.body)
-    found = lacking(context, where(context), Certainty.PROVEN, {}, "", *one.shows)
-    span = found.span if found.state is State.NOT_READ else None
-    return Standing(one, found.state or State.MISSING, source, span)
+                return Standing(requirement, State.MET, source, section.body)
+    observation = lacking(context, where(context), Certainty.PROVEN, {}, "", *requirement.shows)
+    span = observation.span if observation.state is State.NOT_READ else None
+    return Standing(requirement, observation.state or State.MISSING, source, span)
 
 
 def _state_of(observation: Observation, weighed: tuple[Finding, ...]) -> State | None:
@@ -188,25 +192,25 @@ _PARTS: Mapping[str, str] = {
 }
 
 
-def _clause(one: Standing, state: StateText | None) -> str:
+def _clause(standing: Standing, state: StateText | None) -> str:
     """Returns the text behind a requirement: the state's own, else the sheet's, said so."""
     if state is None:
-        return str(one.source)
-    own = state.clauses.get(one.requirement.id)
+        return str(standing.source)
+    own = state.clauses.get(standing.requirement.id)
     if own is None:
-        return f"{one.source}; the text of {state.title} on it was not read"
+        return f"{standing.source}; the text of {state.title} on it was not read"
     return f"{own.source}; there {own.differs}" if own.differs else str(own.source)
 
 
-def _data(context: LabelContext, one: Standing, state: StateText | None) -> RequirementData:
+def _data(context: LabelContext, standing: Standing, state: StateText | None) -> RequirementData:
     source, empty = context.source, {"start": None, "end": None}
     return to_data(
         RequirementData,
-        one.requirement,
-        state=one.state,
-        clause=_clause(one, state),
-        text=one_line(source.slice(one.span)) if one.span else "",
-        findings=[finding_data(source, finding) for finding in one.findings],
-        note=one.note,
-        **(source.place(one.span) if one.span else empty),
+        standing.requirement,
+        state=standing.state,
+        clause=_clause(standing, state),
+        text=one_line(source.slice(standing.span)) if standing.span else "",
+        findings=[finding_data(source, finding) for finding in standing.findings],
+        note=standing.note,
+        **(source.place(standing.span) if standing.span else empty),
     )

@@ -214,7 +214,9 @@ def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[
 
 def _printed_mark(context: LabelContext, kind: str) -> str:
     """Returns the lot or date that a label prints; "" where it says where to look for it."""
-    lines = (one.text.partition("\n")[0].partition(". ")[0] for one in context.sections_of(kind))
+    lines = (
+        section.text.partition("\n")[0].partition(". ")[0] for section in context.sections_of(kind)
+    )
     return next((one_line(line) for line in lines if any(map(str.isdigit, line))), "")
 
 
@@ -222,7 +224,7 @@ def _outside_the_list(sought: TraceQuery, context: LabelContext) -> Iterator[tup
     """Yields where the product's name, text that is no list, and what was not read speak of the
     ingredient."""
     label = context.label
-    places = [label.product_name_span, *(one.body for one in label.sections_of("other"))]
+    places = [label.product_name_span, *(section.body for section in label.sections_of("other"))]
     places += [stretch.span for stretch in label.ledger.unread]
     if not context.declaration.ingredients:
         places = [Span(0, len(context.source.text))]
@@ -269,7 +271,10 @@ def _in_sheet(
             continue
         names = [(name, sought.catalogue.lookup(name)) for name in names_of(line)]
         if not any(match for _, match in names):
-            names += [(one.name, one.match) for one in joined_names(line.name, sought.catalogue)]
+            names += [
+                (ingredient.name, ingredient.match)
+                for ingredient in joined_names(line.name, sought.catalogue)
+            ]
         found: tuple[Level, str] | None = None
         if line.code and name_key(line.code) == sought.key:
             found = Level.CONTAINS, f"by its code {line.code}"
@@ -294,15 +299,15 @@ def is_sheet(path: str) -> bool:
     return is_workbook(path) or Path(path).suffix.lower() in (".csv", ".tsv", *RECIPES)
 
 
-def in_order(found: Iterable[TraceHit]) -> list[TraceHit]:
+def in_order(hits: Iterable[TraceHit]) -> list[TraceHit]:
     """By label, what contains it first, then by place; each once."""
     return sorted(
-        dict.fromkeys(found),
-        key=lambda one: (
-            os.path.normpath(one.label or one.sheet),
-            one.level is Level.MAY,
-            one.sheet,
-            one.line,
-            one.column,
+        dict.fromkeys(hits),
+        key=lambda trace_hit: (
+            os.path.normpath(trace_hit.label or trace_hit.sheet),
+            trace_hit.level is Level.MAY,
+            trace_hit.sheet,
+            trace_hit.line,
+            trace_hit.column,
         ),
     )

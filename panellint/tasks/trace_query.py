@@ -72,12 +72,12 @@ class TraceQuery:
     def members(self) -> tuple[CatalogueEntry, ...]:
         """The entries that stand for what is looked for where a name is for many things."""
         whole = self.whole or (frozenset() if self.listed else self.above)
-        found = [
+        entries = [
             entry
             for entry in self.catalogue
             if not whole.isdisjoint(entry.classes) or entry.kind in self.kinds
         ]
-        return (*self.listed, *found)
+        return (*self.listed, *entries)
 
     @property
     def is_known(self) -> bool:
@@ -241,7 +241,9 @@ class TraceQuery:
     @cached_property
     def _sorts(self) -> tuple[tuple[str, str], ...]:
         """The animals and plants, each with a kind, that are looked for."""
-        return tuple(dict.fromkeys((one.species, one.kind) for one in self.members if one.species))
+        return tuple(
+            dict.fromkeys((entry.species, entry.kind) for entry in self.members if entry.species)
+        )
 
 
 #: Kinds that are an animal or a part of it as it comes.

@@ -106,6 +106,9 @@ def _compiled() -> dict[str, Any]:
     from lark.lexer import BasicLexer
 
     conf = Lark(GRAMMAR.read_text(encoding="utf-8"), parser="lalr", lexer="basic").parser.lexer_conf
-    named = [f"(?P<{one.name}>{one.pattern.to_regexp()})" for one in BasicLexer(conf).terminals]
+    named = [
+        f"(?P<{terminal.name}>{terminal.pattern.to_regexp()})"
+        for terminal in BasicLexer(conf).terminals
+    ]
     pattern = "|".join([_BLANKS, *named])
     return {"pattern": pattern, "flags": int(conf.g_regex_flags), "ignored": list(conf.ignore)}

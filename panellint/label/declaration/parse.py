@@ -98,7 +98,9 @@ class _Sentences(EntryReader):
 
     def _split_by_lines(self, lists: list[Listing]) -> list[Listing]:
         """Where no comma parts the entries, line ends and bullets part them."""
-        if len(lists) != 1 or any(one and one.value.strip() in _COMMAS for _, one in lists[0]):
+        if len(lists) != 1 or any(
+            piece and piece.value.strip() in _COMMAS for _, piece in lists[0]
+        ):
             return lists
         parts: list[Segment] = []
         for segment, _ in lists[0]:

@@ -115,16 +115,16 @@ def _choice(given: object) -> Choice | None:
 def absences(context: LabelContext) -> tuple[Absent, ...]:
     """Returns what the label says is absent, in the order of the text; each thing once."""
     words = _words()
-    found: dict[str, Absent] = {}
+    absents: dict[str, Absent] = {}
     for stretch in free_text(context):
         for name, span in sorted(_named(stretch, words), key=lambda pair: pair[1]):
             choices = _choices(context, name, words)
-            if choices is not None and name not in found:
-                found[name] = Absent(name, span, *choices)
+            if choices is not None and name not in absents:
+                absents[name] = Absent(name, span, *choices)
     for phrase, means, against, perhaps in _alone():
         for stretch, match in free_text_matches(context, phrases(phrase)):
-            found.setdefault(means, Absent(means, stretch.span(match), against, perhaps))
-    return tuple(sorted(found.values(), key=lambda absent: absent.span))
+            absents.setdefault(means, Absent(means, stretch.span(match), against, perhaps))
+    return tuple(sorted(absents.values(), key=lambda absent: absent.span))
 
 
 def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
@@ -250,9 +250,9 @@ def _among_additives(context: LabelContext, absent: Absent) -> Span | None:
     same = [one for of in topics for one in of.values() if absent.name in one]
     for section in sections if same else ():
         words = "|".join(re.escape(name) for names in same for name in names)
-        found = re.search(rf"(?<!\w)(?:{words})(?!\w)", section.text, re.IGNORECASE)
-        if found:
-            return Span(section.body.start + found.start(), section.body.start + found.end())
+        match = re.search(rf"(?<!\w)(?:{words})(?!\w)", section.text, re.IGNORECASE)
+        if match:
+            return Span(section.body.start + match.start(), section.body.start + match.end())
     return None
 
 

@@ -98,8 +98,10 @@ def unauthorised(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         row = row_of(given)
         if row is None:
             named = named_in(given.printed)
-            rows = [one for one in register().values() if named and one.of == named[0]]
-            barred = rows and all(_is_barred(one) for one in rows)
+            rows = [
+                additive for additive in register().values() if named and additive.of == named[0]
+            ]
+            barred = rows and all(_is_barred(additive) for additive in rows)
             row = rows[0] if barred else None
         if row is None or not _is_barred(row):
             continue

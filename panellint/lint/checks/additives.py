@@ -53,7 +53,7 @@ def without_amount(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _items(section: Section) -> Iterator[tuple[str, Span]]:
     """Yields each entry of an additives list, its bracket and number taken off, with its place."""
-    text = _ITEM.sub(lambda found: " " * len(found.group()), section.text)
+    text = _ITEM.sub(lambda match: " " * len(match.group()), section.text)
     start = 0
     for end in [*_NEXT.finditer(text), None]:
         stop = end.start() if end else len(text)
@@ -89,13 +89,13 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     found = _organic(context) if with_["organic"] else _by_element(context)
     for limit, amounts in found:
         most = Decimal(str(limit["at_most"])) * factor
-        sure = [one for one in amounts if one.is_sure]
+        sure = [amount for amount in amounts if amount.is_sure]
         if _sum(sure) > most:
             amounts = sure
         elif _sum(amounts) <= most:
             continue
         first = amounts[0]
-        in_doubt = not all(one.is_sure for one in amounts)
+        in_doubt = not all(amount.is_sure for amount in amounts)
         variant = "" if declared else "dry"
         yield Observation(
             first.given.span,
@@ -109,7 +109,7 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "moisture": water,
             },
             variant="compound" if in_doubt else variant if whole else "complementary",
-            related=tuple(Related(one.given.span, "counted with it") for one in amounts[1:]),
+            related=tuple(Related(amount.given.span, "counted with it") for amount in amounts[1:]),
         )
 
 
@@ -122,7 +122,7 @@ class _Amount(NamedTuple):
 
 
 def _sum(amounts: list[_Amount]) -> Decimal:
-    return sum((one.value for one in amounts), Decimal(0))
+    return sum((amount.value for amount in amounts), Decimal(0))
 
 
 def _by_element(context: LabelContext) -> Iterator[tuple[Mapping[str, Any], list[_Amount]]]:
@@ -173,16 +173,21 @@ def misplaced(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not is_whole(context):
         return
     which = rule.parameters.built("which", Choice).of(listing(context))
-    found = [one for one in which if one.match and not one.members]
-    if found:
-        names = list(dict.fromkeys(one.name for one in found))
+    ingredients = [
+        ingredient for ingredient in which if ingredient.match and not ingredient.members
+    ]
+    if ingredients:
+        names = list(dict.fromkeys(ingredient.name for ingredient in ingredients))
         more = [f"{len(names) - _SHOWN} more"] if len(names) > _SHOWN + 1 else names[_SHOWN:]
         yield Observation(
-            found[0].name_span,
+            ingredients[0].name_span,
             Certainty.PRACTICE,
-            {"name": found[0].name, "names": [*names[:_SHOWN], *more], "count": len(names)},
+            {"name": ingredients[0].name, "names": [*names[:_SHOWN], *more], "count": len(names)},
             variant="one" if len(names) == 1 else "",
-            related=tuple(Related(one.name_span, "this one too") for one in found[1 : _SHOWN + 1]),
+            related=tuple(
+                Related(ingredient.name_span, "this one too")
+                for ingredient in ingredients[1 : _SHOWN + 1]
+            ),
         )
 
 

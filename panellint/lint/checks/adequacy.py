@@ -27,13 +27,13 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a whole label without an adequacy statement that it owes."""
     with_ = rule.parameters
     none = with_["no-statements"].get(context.edition, ())
-    stated = [one for one in context.label.adequacy if one.route not in none]
+    stated = [adequacy for adequacy in context.label.adequacy if adequacy.route not in none]
     if stated:
         yield Observation.met(stated[0].span)
     if stated or not is_whole(context):
         return
     claim = complete_claim(context, with_)
-    written = next((one for one in context.sections_of("adequacy") if one.text), None)
+    written = next((section for section in context.sections_of("adequacy") if section.text), None)
     if written is not None:
         yield not_read(context, written.body)
     elif claim is not None:
@@ -59,7 +59,7 @@ def size_excluded(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     named = with_.words("words").search(context.label.product_name)
     young = not set(with_.texts("stages")).isdisjoint(stages_in(context.label.product_name))
-    stated = next((one for one in context.label.adequacy if one.large_size), None)
+    stated = next((adequacy for adequacy in context.label.adequacy if adequacy.large_size), None)
     if named is None or not young or stated is None:
         return
     start = context.label.product_name_span.start
@@ -77,7 +77,7 @@ def size_excluded(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def complete_claim(context: LabelContext, with_: Parameters) -> Span | None:
     """Returns the first words in name or claims that call the food complete (`claims`), or None."""
     claims = free_text_matches(context, with_.words("claims"))
-    return next((stretch.span(found) for stretch, found in claims), None)
+    return next((stretch.span(match) for stretch, match in claims), None)
 
 
 def contradiction(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -131,23 +131,23 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds statements whose wording is not the enacted one, or that name no life stage."""
     with_ = rule.parameters
-    for one in context.label.adequacy:
-        enacted = with_.built("enacted", common.wordings).get(one.route)
+    for adequacy in context.label.adequacy:
+        enacted = with_.built("enacted", common.wordings).get(adequacy.route)
         if enacted is None:
             continue
-        printed = one_line(unbroken(context.source.slice(one.span)))
+        printed = one_line(unbroken(context.source.slice(adequacy.span)))
         values = {"printed": printed}
         if not enacted.search(printed):
-            yield Observation(one.span, Certainty.PRACTICE, values)
-        elif one.route in with_.texts("with-stage"):
+            yield Observation(adequacy.span, Certainty.PRACTICE, values)
+        elif adequacy.route in with_.texts("with-stage"):
             said = _after_profiles(printed)
             if not with_.words("stages").search(said):
-                place = _behind(context, one.span)
+                place = _behind(context, adequacy.span)
                 yield Observation(place, Certainty.PRACTICE, values, variant="stage")
                 continue
-            yield Observation.met(one.span)
+            yield Observation.met(adequacy.span)
         else:
-            yield Observation.met(one.span)
+            yield Observation.met(adequacy.span)
 
 
 def _behind(context: LabelContext, span: Span) -> Span:
@@ -162,7 +162,7 @@ def _behind(context: LabelContext, span: Span) -> Span:
 
 def _after_profiles(printed: str) -> str:
     """Returns what a statement says behind the words that lead to its life stage."""
-    ends = [one.end() for one in regex(*data("words/statements")["after"]).finditer(printed)]
+    ends = [match.end() for match in regex(*data("words/statements")["after"]).finditer(printed)]
     return printed[max(ends, default=0) :]
 
 
@@ -178,9 +178,9 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         printed = context.source.slice(statement.span)
         if with_.words("enacted").search(printed):
             yield Observation.met(statement.span)
-        elif said := with_.words("large").search(printed):
-            values = {"printed": one_line(printed[said.start() :]).rstrip("."), "stage": stages[0]}
-            place = Span(statement.span.start + said.start(), statement.span.start + said.end())
+        elif match := with_.words("large").search(printed):
+            values = {"printed": one_line(printed[match.start() :]).rstrip("."), "stage": stages[0]}
+            place = Span(statement.span.start + match.start(), statement.span.start + match.end())
             yield Observation(place, Certainty.PRACTICE, values, variant="wording")
         else:
             yield Observation(
@@ -197,8 +197,8 @@ def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "s
     """Returns the words in a stretch by which a species or a stage was read; the stretch where they
     cannot be found."""
     words = next(row["words"] for row in data("words/statements")[part] if row[key] == name)
-    found = re.search(spaced("|".join(words)), context.source.slice(span), re.IGNORECASE)
-    return Span(span.start + found.start(), span.start + found.end()) if found else span
+    match = re.search(spaced("|".join(words)), context.source.slice(span), re.IGNORECASE)
+    return Span(span.start + match.start(), span.start + match.end()) if match else span
 
 
 DECLARATIONS = {

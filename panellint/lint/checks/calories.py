@@ -38,7 +38,10 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 yield lacking(context, place, Certainty.PROVEN, {}, "", "calories")
         return
     per_kg = figure_per_kg(context)
-    unit = next((one for one in energy.figures if one.per not in _PER_WEIGHT), None)
+    unit = next(
+        (printed for printed in energy.figures if printed.per not in _PER_WEIGHT),
+        None,
+    )
     first = energy.figures[0]
     values: dict[str, object] = {"printed": context.source.slice(first.span)}
     lacks = {
@@ -61,29 +64,37 @@ def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if per_kg is None or context.label.energy is None:
         return
     slack = Decimal(str(rule.parameters.number("within-percent"))) / 100
-    for one in context.label.energy.figures:
-        if one.grams is None or one.grams <= 0 or one.unit != per_kg.unit or one is per_kg:
+    for printed in context.label.energy.figures:
+        if (
+            printed.grams is None
+            or printed.grams <= 0
+            or printed.unit != per_kg.unit
+            or printed is per_kg
+        ):
             continue
-        low = (per_kg.value - _half(per_kg.value)) * (one.grams - _half(one.grams)) / 1000
-        high = (per_kg.value + _half(per_kg.value)) * (one.grams + _half(one.grams)) / 1000
-        low, high = low * (1 - slack) - _half(one.value), high * (1 + slack) + _half(one.value)
-        if low <= one.value <= high:
+        low = (per_kg.value - _half(per_kg.value)) * (printed.grams - _half(printed.grams)) / 1000
+        high = (per_kg.value + _half(per_kg.value)) * (printed.grams + _half(printed.grams)) / 1000
+        low, high = (
+            low * (1 - slack) - _half(printed.value),
+            high * (1 + slack) + _half(printed.value),
+        )
+        if low <= printed.value <= high:
             continue
-        right = per_kg.value * one.grams / 1000
+        right = per_kg.value * printed.grams / 1000
         yield Observation(
-            one.span,
+            printed.span,
             Certainty.PROVEN,
             {
-                "value": one.value,
-                "per": one.per,
-                "grams": one.grams,
+                "value": printed.value,
+                "per": printed.per,
+                "grams": printed.grams,
                 "per_kg": per_kg.value,
                 "right": float(right),
-                "unit": one.unit,
+                "unit": printed.unit,
             },
             proof=(
-                f"{number(per_kg.value)} {one.unit}/kg x {number(one.grams)} g / 1000 = "
-                f"{number(float(right))} {one.unit}.",
+                f"{number(per_kg.value)} {printed.unit}/kg x {number(printed.grams)} g / 1000 = "
+                f"{number(float(right))} {printed.unit}.",
             ),
             related=(Related(per_kg.span, "the figure per kg stands here"),),
         )
@@ -92,19 +103,19 @@ def unit_weight(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def figure(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds figures of energy that no food has."""
     most = rule.parameters.number("above")
-    for one in context.label.energy.figures if context.label.energy else ():
-        nothing = one.value <= 0
-        if not nothing and grams_in(one.per) is None:
+    for printed in context.label.energy.figures if context.label.energy else ():
+        nothing = printed.value <= 0
+        if not nothing and grams_in(printed.per) is None:
             continue  # a unit of which no weight is known
         try:
-            high = nothing or kcal_per_kg(float(one.value), one.unit, one.per) > most
+            high = nothing or kcal_per_kg(float(printed.value), printed.unit, printed.per) > most
         except NotComputable:
             continue
         if high:
             yield Observation(
-                one.span,
+                printed.span,
                 Certainty.PROVEN,
-                {"printed": context.source.slice(one.span), "most": most},
+                {"printed": context.source.slice(printed.span), "most": most},
                 variant="nothing" if nothing else "",
             )
 
@@ -121,11 +132,11 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
     if per_kg is None or allowed is None:
         return
     statement = statement_of(context)
-    found = statement.analysis
+    analysis = statement.analysis
     if not statement.sound or "moisture" in statement.assumed:
         return
-    parts = (found.protein, found.fat, found.carbohydrate, found.ash)
-    energy = 0.0 if None in parts else modified_atwater(found)
+    parts = (analysis.protein, analysis.fat, analysis.carbohydrate, analysis.ash)
+    energy = 0.0 if None in parts else modified_atwater(analysis)
     if energy <= 0:
         return
     value = kilocalories(float(per_kg.value), per_kg.unit)
@@ -143,7 +154,7 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
             "estimate": round(energy),
             "percent": round(abs(apart)),
             "allowed": allowed,
-            "ash": found.ash,
+            "ash": analysis.ash,
             "ash_how": ash,
         },
         rests_on=("guarantees",),
@@ -158,7 +169,11 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
 def figure_per_kg(context: LabelContext) -> EnergyFigure | None:
     """Returns the printed figure of energy per kg; None where there is none."""
     energy = context.label.energy
-    return next((one for one in energy.figures if one.per == "kg"), None) if energy else None
+    return (
+        next((printed for printed in energy.figures if printed.per == "kg"), None)
+        if energy
+        else None
+    )
 
 
 def _half(value: Decimal) -> Decimal:

@@ -41,9 +41,11 @@ def classed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds claims of a class outside the list, the longest of those that lie in one another; none
     that the words of `unless` put in order."""
     with_ = rule.parameters
-    patterns = [pattern for one in searches(with_.text("class")) if (pattern := said(context, one))]
+    patterns = [
+        pattern for search in searches(with_.text("class")) if (pattern := said(context, search))
+    ]
     for stretch in (*free_text(context), *behind_figures(context)) if patterns else ():
-        found = [match for one in patterns for match in one.finditer(stretch.text)]
+        found = [match for pattern in patterns for match in pattern.finditer(stretch.text)]
         end = 0
         for match in sorted(found, key=lambda one: (one.start(), -one.end())):
             words = match.group()

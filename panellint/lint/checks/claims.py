@@ -115,15 +115,15 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     exempt = rule.parameters.texts("exempt")
     for stretch, match in _said_with(context):
         text, at = stretch.text, match.end()
-        found = next(mentions(text, context.lookup, at, at + _NEAR), None)
-        if stretch.in_name or found is None or text[at : found.span.start].strip():
+        mention = next(mentions(text, context.lookup, at, at + _NEAR), None)
+        if stretch.in_name or mention is None or text[at : mention.span.start].strip():
             continue  # what the name says is judged as a promise
-        name, known = found.name, found.match.known
+        name, known = mention.name, mention.match.known
         if known.kind in exempt:
             continue
         entries = [e for e in context.entries if e.match and supports(known, e.match.known, e.name)]
         values: dict[str, object] = {"named": name, "claim": f"{fold(match.group())} {name}"}
-        claim = Span(stretch.start + match.start(), stretch.start + found.span.end)
+        claim = Span(stretch.start + match.start(), stretch.start + mention.span.end)
         if not entries:
             if all(entry.match for entry in context.leaves):
                 yield Observation(claim, Certainty.PROVEN, values, variant="absent")

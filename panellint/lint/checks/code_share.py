@@ -54,7 +54,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if entry.percent is not None and entry.percent.of in _OTHERWISE
     }
     for observation in share(context, rule):
-        if any(one.span in noted for one in observation.related):
+        if any(related.span in noted for related in observation.related):
             yield observation._replace(certainty=Certainty.PRACTICE, variant="noted")
         else:
             yield observation._replace(values=_rounded_up(observation.values))
@@ -97,7 +97,7 @@ def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _least(entries: Iterable[Ingredient]) -> Decimal:
     """Returns the least of the food that printed percentages stand for together."""
     printed = (e.percent for e in entries if e.percent and e.percent.of is PercentOf.FOOD)
-    return sum((one.least or Decimal(0) for one in printed), Decimal(0))
+    return sum((percent.least or Decimal(0) for percent in printed), Decimal(0))
 
 
 def _most(entry: Ingredient) -> Decimal | None:

@@ -67,7 +67,11 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
             continue
         for named in promise.named:
             known = named.match.known
-            held = [one for one, number in declared if number in categories.get(known.kind, ())]
+            held = [
+                ingredient
+                for ingredient, number in declared
+                if number in categories.get(known.kind, ())
+            ]
             entries = [entry for entry in context.entries if entry.match and _same(known, entry)]
             if held and not entries and not _inside(named.name, held):
                 yield Observation(
@@ -96,9 +100,9 @@ def _stressed(
             for opening in words.finditer(stretch.text):
                 end = _END.search(stretch.text, opening.end())
                 stop = end.start() if end else None
-                for found in mentions(stretch.text, context.lookup, opening.end(), stop):
-                    place = Span(*(stretch.start + at for at in found.span))
-                    yield found.match.known, found.name, place, Certainty.POSSIBLE
+                for mention in mentions(stretch.text, context.lookup, opening.end(), stop):
+                    place = Span(*(stretch.start + at for at in mention.span))
+                    yield mention.match.known, mention.name, place, Certainty.POSSIBLE
 
 
 def _same(known: CatalogueEntry, entry: Ingredient) -> bool:
@@ -157,10 +161,14 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     declared = context.once(_declared_categories)
     only = _only_categories()
-    categories = [one for one, number in declared if number in only and len(one.path) == 1]
+    categories = [
+        ingredient
+        for ingredient, number in declared
+        if number in only and len(ingredient.path) == 1
+    ]
     if not categories:
         return
-    places = {one.path for one, _ in declared}
+    places = {ingredient.path for ingredient, _ in declared}
     kinds = rule.parameters.texts("kinds")
     stressed = {
         entry.path
@@ -194,7 +202,7 @@ def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def permitted(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds collective names that are none of the categories."""
     collective = rule.parameters.words("words")
-    places = {one.path for one, _ in context.once(_declared_categories)}
+    places = {ingredient.path for ingredient, _ in context.once(_declared_categories)}
     # In a list by categories a name that nobody knows is none of them.
     mostly = 2 * len(places) > len(context.entries)
     for entry in context.entries:

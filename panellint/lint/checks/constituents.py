@@ -74,15 +74,15 @@ def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for guarantee in context.label.guarantees:
         if not guarantee.bound_printed or guarantee.bound not in {Bound.MIN, Bound.MAX}:
             continue
-        found = BOUND_WORDS.search(context.source.text, guarantee.name_span.end, guarantee.span.end)
-        if found is None or guarantee.nutrient is None:
+        match = BOUND_WORDS.search(context.source.text, guarantee.name_span.end, guarantee.span.end)
+        if match is None or guarantee.nutrient is None:
             continue
-        start = found.start() + len(found.group()) - len(found.group().lstrip())
-        span = Span(start, found.start() + len(found.group().rstrip()))
+        start = match.start() + len(match.group()) - len(match.group().lstrip())
+        span = Span(start, match.start() + len(match.group().rstrip()))
         yield Observation(
             span,
             Certainty.PRACTICE,
-            {"nutrient": guarantee.printed, "printed": one_line(found.group())},
+            {"nutrient": guarantee.printed, "printed": one_line(match.group())},
         )
         return
 

@@ -96,7 +96,9 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a purpose whose declarations are not on the label."""
     lines = data(_DATA)["lines"]
     printed = {guarantee.nutrient for guarantee in context.label.guarantees}
-    printed |= {element_of(one)[0] for one in context.label.additives if one.value is not None}
+    printed |= {
+        element_of(amount)[0] for amount in context.label.additives if amount.value is not None
+    }
     for one in _stated(context):
         missing = []
         for name in one.entry["declares"]:

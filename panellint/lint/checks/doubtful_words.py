@@ -72,16 +72,16 @@ def unnamed_animal(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds names that say no animal, unless the group that they stand in, their members or their
     notes do (“Duck (meat, liver)”)."""
     pattern = _among(context, rule.parameters.words("words"))
-    found = [entry for entry in context.entries if pattern and pattern.fullmatch(entry.name)]
-    holders = {entry.path: entry for entry in context.entries} if found else {}
-    for entry in found:
+    ingredients = [entry for entry in context.entries if pattern and pattern.fullmatch(entry.name)]
+    holders = {entry.path: entry for entry in context.entries} if ingredients else {}
+    for entry in ingredients:
         path = entry.path
         around = [holders[path[:size]] for size in range(1, len(path))]
         if path[-1] and _JOINED.search(
             context.source.text[max(0, entry.name_span.start - 6) : entry.name_span.start]
         ):
             around.append(holders[(*path[:-1], path[-1] - 1)])  # "duck heart and liver"
-        if not any(_animal(one) for one in (*around, *entry.members)) and not any(
+        if not any(_animal(ingredient) for ingredient in (*around, *entry.members)) and not any(
             (match := context.lookup(note)) and is_one_animal(match.known) for note in entry.notes
         ):
             yield Observation(entry.name_span, Certainty.PRACTICE, {"name": entry.name})
@@ -147,12 +147,12 @@ def purpose(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds ingredients that stand without words of their purpose: in their own name or notes, in
     those of the entry that they stand in, or just before it."""
     which = rule.parameters.built("which", Choice)
-    found = which.of(listing(context))
-    if not found:
+    ingredients = which.of(listing(context))
+    if not ingredients:
         return
     words = rule.parameters.words("said-by")
     holders = {entry.path: entry for entry in context.entries}
-    for entry in found:
+    for entry in ingredients:
         if _states_purpose(context, entry, holders, words):
             continue
         place = which.place(context, entry)

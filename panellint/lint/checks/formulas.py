@@ -140,30 +140,32 @@ def _is_enough(
     return held >= convert(limit.low or 0.0, limit.unit, unit_of(limit.nutrient))
 
 
-def _holds(context: LabelContext, recipe: Mapping[Path, float], one: Guarantee) -> bool:
+def _holds(context: LabelContext, recipe: Mapping[Path, float], guarantee: Guarantee) -> bool:
     """Returns whether a recipe can hold what a guarantee of another nutrient says, however much
     water left; an ingredient of which nothing is known can hold any of it."""
     entries = [leaf.match.known for leaf in context.leaves if leaf.match]
-    if one.nutrient is None or not any(entry.range_of(one.nutrient) for entry in entries):
+    if guarantee.nutrient is None or not any(
+        entry.range_of(guarantee.nutrient) for entry in entries
+    ):
         return True
-    if one.basis != "as fed":
+    if guarantee.basis != "as fed":
         return False
     try:
-        value = convert(float(one.value), one.unit, unit_of(one.nutrient))
+        value = convert(float(guarantee.value), guarantee.unit, unit_of(guarantee.nutrient))
     except NotComputable:
         return False
     lost = context.form.water_lost
     least = most = 0.0
     for leaf in context.leaves:
         known = leaf.match.known if leaf.match else None
-        found = known.range_of(one.nutrient) if known else None
+        found = known.range_of(guarantee.nutrient) if known else None
         share = recipe.get(leaf.path, 0.0) / 100
         if found is None:
             most += share * inf if share else 0.0
         else:
             least, most = least + share * found.low, most + share * found.high
-    enough = one.bound is Bound.MAX or most >= value * (1 - lost.low / 100)
-    return enough and (one.bound is Bound.MIN or least <= value * (1 - lost.high / 100))
+    enough = guarantee.bound is Bound.MAX or most >= value * (1 - lost.low / 100)
+    return enough and (guarantee.bound is Bound.MIN or least <= value * (1 - lost.high / 100))
 
 
 def _limits(

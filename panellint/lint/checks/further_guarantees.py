@@ -58,21 +58,21 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     same = rule.parameters["same-as"]
     before: Guarantee | None = None
     highest = -1
-    for one in _further(context, rule):
-        name = one.nutrient or ""
+    for guarantee in _further(context, rule):
+        name = guarantee.nutrient or ""
         place, _ = places.get(same.get(name, name), (len(places), ""))
         if before is not None and place < highest:
             beyond = highest == len(places)
             yield Observation(
-                one.name_span,
+                guarantee.name_span,
                 Certainty.PROVEN,
-                {"name": one.printed, "before": before.printed},
+                {"name": guarantee.printed, "before": before.printed},
                 variant="beyond" if beyond else "",
                 related=(Related(before.name_span, f"{before.printed} stands here"),),
             )
             return
         if place >= highest:
-            highest, before = place, one
+            highest, before = place, guarantee
     if before is not None:
         yield Observation.met(before.span)
 
@@ -80,26 +80,29 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def units(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds further guarantees in another unit than the profile's."""
     places = _profile_of(context)
-    for one in _further(context, rule):
-        _, unit = places.get(one.nutrient or "", (0, ""))
-        if unit == one.unit:
-            yield Observation.met(one.span)
+    for guarantee in _further(context, rule):
+        _, unit = places.get(guarantee.nutrient or "", (0, ""))
+        if unit == guarantee.unit:
+            yield Observation.met(guarantee.span)
         elif unit:
             yield Observation(
-                one.value_span,
+                guarantee.value_span,
                 Certainty.PROVEN,
-                {"name": one.printed, "unit": one.unit, "wanted": unit},
+                {"name": guarantee.printed, "unit": guarantee.unit, "wanted": unit},
             )
 
 
 def bounds(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds further guarantees that say neither minimum nor maximum."""
-    for one in _further(context, rule):
-        if one.bound_printed:
-            yield Observation.met(one.span)
+    for guarantee in _further(context, rule):
+        if guarantee.bound_printed:
+            yield Observation.met(guarantee.span)
         else:
-            values = {"name": one.printed, "printed": context.source.slice(one.value_span)}
-            yield Observation(one.value_span, Certainty.PROVEN, values)
+            values = {
+                "name": guarantee.printed,
+                "printed": context.source.slice(guarantee.value_span),
+            }
+            yield Observation(guarantee.value_span, Certainty.PROVEN, values)
 
 
 def by_activity(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -107,17 +110,17 @@ def by_activity(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     count it, or without the species that it is of."""
     with_ = rule.parameters
     counted = tuple(unit for name in with_.texts("units") for unit in units_of(name))
-    for one in context.label.guarantees:
-        if one.nutrient != with_.text("nutrient"):
+    for guarantee in context.label.guarantees:
+        if guarantee.nutrient != with_.text("nutrient"):
             continue
-        line = _LINE.match(context.source.text, one.span.start)
-        values = {"name": one.printed, "unit": one.unit}
-        if not one.unit.startswith(counted):
-            yield Observation(one.value_span, Certainty.PROVEN, values, variant="unit")
+        line = _LINE.match(context.source.text, guarantee.span.start)
+        values = {"name": guarantee.printed, "unit": guarantee.unit}
+        if not guarantee.unit.startswith(counted):
+            yield Observation(guarantee.value_span, Certainty.PROVEN, values, variant="unit")
         elif not line or not with_.words("species").search(line.group()):
-            yield Observation(one.name_span, Certainty.PRACTICE, values)
+            yield Observation(guarantee.name_span, Certainty.PRACTICE, values)
         else:
-            yield Observation.met(one.span)
+            yield Observation.met(guarantee.span)
 
 
 def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -135,10 +138,10 @@ def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         )
     elif all(one.bound is Bound.MAX for one in stand):
         yield Observation.met(stand[0].span)
-    for one in stand:
-        if one.bound is not Bound.MAX:
+    for guarantee in stand:
+        if guarantee.bound is not Bound.MAX:
             yield Observation(
-                one.value_span, Certainty.PROVEN, {"name": one.printed}, variant="bound"
+                guarantee.value_span, Certainty.PROVEN, {"name": guarantee.printed}, variant="bound"
             )
 
 

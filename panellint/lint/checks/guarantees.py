@@ -53,11 +53,11 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not set(rule.parameters.texts("except-uses")).isdisjoint(context.uses):
         lost = [line for line in lost if line.nutrient in rule.parameters.texts("always")]
     unread = maybe_nutrients(context, [line.nutrient for line in lost])
-    for one in unread.values():
-        if _SLIDING.search(str(one.values["printed"])):
-            yield one._replace(certainty=Certainty.PROVEN, variant="sliding", state=None)
+    for observation in unread.values():
+        if _SLIDING.search(str(observation.values["printed"])):
+            yield observation._replace(certainty=Certainty.PROVEN, variant="sliding", state=None)
         else:
-            yield one
+            yield observation
     lost = [line for line in lost if line.nutrient not in unread]
     if not lost:
         if context.label.guarantees:
@@ -95,11 +95,11 @@ def _unnamed(context: LabelContext) -> Observation | None:
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds the first mandatory line that stands out of its order."""
     lines = [line.nutrient for line in _lines(context, rule.parameters)]
-    lines += [one for one in rule.parameters.texts("then") if context.guarantee(one)]
+    lines += [text for text in rule.parameters.texts("then") if context.guarantee(text)]
     given = _first_of_each(
         guarantee for guarantee in context.label.guarantees if guarantee.nutrient in lines
     )
-    wanted = sorted(given, key=lambda one: lines.index(one.nutrient or ""))
+    wanted = sorted(given, key=lambda guarantee: lines.index(guarantee.nutrient or ""))
     for one, right in zip(given, wanted, strict=True):
         if one is not right:
             yield Observation(
@@ -234,7 +234,7 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             return
     if not counted:
         return
-    biggest = max(counted, key=lambda one: one.value)
+    biggest = max(counted, key=lambda guarantee: guarantee.value)
     yield Observation(
         biggest.value_span,
         Certainty.PROVEN if impossible else Certainty.PRACTICE,
@@ -244,7 +244,9 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             "parts": [f"{entry.printed} {number(entry.value)} %" for entry in counted],
             "biggest": biggest.printed,
         },
-        proof=(f"{' + '.join(number(one.value) for one in counted)} = {number(total)} %.",),
+        proof=(
+            f"{' + '.join(number(guarantee.value) for guarantee in counted)} = {number(total)} %.",
+        ),
         related=tuple(
             Related(entry.value_span, f"{entry.printed} {number(entry.value)} %")
             for entry in counted
@@ -260,40 +262,45 @@ def moisture(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     itself. What an ingredient holds is a literature range, so nothing here is proven.
     """
     with_ = rule.parameters
-    found = context.guarantee("moisture")
-    if found is None or found.unit != "%":
+    guarantee = context.guarantee("moisture")
+    if guarantee is None or guarantee.unit != "%":
         return
-    if found.value <= Decimal(str(with_.number("above"))):
-        yield Observation.met(found.span)
+    if guarantee.value <= Decimal(str(with_.number("above"))):
+        yield Observation.met(guarantee.span)
         return
     called = " ".join((context.label.product_name, context.fact("form") or ""))
     natural = _natural_moisture(context, with_.number("at"))
-    if with_.words("words").search(called) or natural is None or natural >= float(found.value):
-        yield Observation.met(found.span)
+    if with_.words("words").search(called) or natural is None or natural >= float(guarantee.value):
+        yield Observation.met(guarantee.span)
         return
     yield Observation(
-        found.value_span,
+        guarantee.value_span,
         Certainty.POSSIBLE,
-        {"moisture": found.value, "limit": with_.number("above"), "natural": natural},
+        {"moisture": guarantee.value, "limit": with_.number("above"), "natural": natural},
         rests_on=("order", "composition"),
     )
 
 
 def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds moisture of another class than the stated form of the food has."""
-    found = context.guarantee("moisture")
-    if found is None or found.unit != "%" or not 0 <= found.value < 100 or not context.form.stated:
+    guarantee = context.guarantee("moisture")
+    if (
+        guarantee is None
+        or guarantee.unit != "%"
+        or not 0 <= guarantee.value < 100
+        or not context.form.stated
+    ):
         return
     row = next(form for form in data("data/forms")["forms"] if form["id"] == context.form.id)
-    given = moisture_class(float(found.value))
+    given = moisture_class(float(guarantee.value))
     usual = row["moisture"]
-    if row["class"] in (None, given) or float(found.value) <= usual["high"]:
+    if row["class"] in (None, given) or float(guarantee.value) <= usual["high"]:
         return
     yield Observation(
-        found.value_span,
+        guarantee.value_span,
         Certainty.PRACTICE,
         {
-            "moisture": found.value,
+            "moisture": guarantee.value,
             "form": context.form.word or context.form.id,
             "low": usual["low"],
             "high": usual["high"],
@@ -330,18 +337,18 @@ def _by_nutrient(context: LabelContext) -> dict[str | None, list[Guarantee]]:
 def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span | None:
     """Returns the place of the word that binds, without a full stop behind an abbreviation."""
     words = context.source.slice(given.span)
-    for found in _BOUND_WORD.finditer(words):
+    for match in _BOUND_WORD.finditer(words):
         group = str(wanted)
-        if found.groupdict().get(group):
-            return Span(given.span.start + found.start(group), given.span.start + found.end(group))
+        if match.groupdict().get(group):
+            return Span(given.span.start + match.start(group), given.span.start + match.end(group))
     return None
 
 
 def _first_of_each(given: Iterable[Guarantee]) -> list[Guarantee]:
-    found: dict[str | None, Guarantee] = {}
+    guarantees: dict[str | None, Guarantee] = {}
     for item in given:
-        found.setdefault(item.nutrient, item)
-    return list(found.values())
+        guarantees.setdefault(item.nutrient, item)
+    return list(guarantees.values())
 
 
 def _natural_moisture(context: LabelContext, at: float) -> float | None:
@@ -356,8 +363,8 @@ def _natural_moisture(context: LabelContext, at: float) -> float | None:
         weights[leaf.path] = (held.low + at * (held.high - held.low) if held else 100.0) / 100
     if not weights:
         return None
-    found = context.order.bounds(weights, Base.MIX_WITHOUT_WATER)
-    return found.high if found.sure else None
+    bounds = context.order.bounds(weights, Base.MIX_WITHOUT_WATER)
+    return bounds.high if bounds.sure else None
 
 
 _LINES = takes.text("lines", "The data that maps an edition to the mandatory lines.")

@@ -23,25 +23,25 @@ if TYPE_CHECKING:
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds ingredients that a rule bars or asks about, in the list or in a part of it."""
     which = rule.parameters.built("which", Choice)
-    found = _in_part(context, rule, which.of(listing(context)))
-    if not found and context.label.additives and "among-first" not in rule.parameters:
-        found = which.of(context.once(_additives))
-    if not found or len(found) < rule.parameters.number("at-least"):
+    ingredients = _in_part(context, rule, which.of(listing(context)))
+    if not ingredients and context.label.additives and "among-first" not in rule.parameters:
+        ingredients = which.of(context.once(_additives))
+    if not ingredients or len(ingredients) < rule.parameters.number("at-least"):
         return
-    first = found[0]
+    first = ingredients[0]
     listed = bool(first.path)
     yield Observation(
         which.place(context, first),
         Certainty(rule.parameters.text("certainty")),
         values={
             "name": first.name,
-            "names": list(dict.fromkeys(entry.name for entry in found)),
-            "number": len(found),
+            "names": list(dict.fromkeys(entry.name for entry in ingredients)),
+            "number": len(ingredients),
             "species": context.species or "pet",
             **(standing(context, first).values if listed else _UNLISTED),
         },
         rests_on=("order",) if "among-first" in rule.parameters else (),
-        related=tuple(Related(which.place(context, e), "this one too") for e in found[1:]),
+        related=tuple(Related(which.place(context, e), "this one too") for e in ingredients[1:]),
     )
 
 
@@ -65,16 +65,16 @@ def _additives(context: LabelContext) -> Listing:
     )
 
 
-def _in_part(context: LabelContext, rule: Rule, found: list[Ingredient]) -> list[Ingredient]:
+def _in_part(context: LabelContext, rule: Rule, ingredients: list[Ingredient]) -> list[Ingredient]:
     """Returns those of the chosen that stand in the part of the list that a rule looks at."""
-    if found and "before" in rule.parameters:
+    if ingredients and "before" in rule.parameters:
         ends = rule.parameters.built("before", Choice).of(listing(context))
         end = min((entry.path[0] for entry in ends), default=len(context.declaration.ingredients))
-        found = [entry for entry in found if entry.path[0] < end]
-    if found and "among-first" in rule.parameters:
+        ingredients = [entry for entry in ingredients if entry.path[0] < end]
+    if ingredients and "among-first" in rule.parameters:
         most = rule.parameters.number("among-first")
-        found = [entry for entry in found if entry.path[0] < most]
-    return found
+        ingredients = [entry for entry in ingredients if entry.path[0] < most]
+    return ingredients
 
 
 DECLARATIONS = {

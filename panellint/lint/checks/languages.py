@@ -28,8 +28,12 @@ def headings(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     lacking: list[tuple[Span, str, str]] = []
     for kind in with_.texts("sections"):
-        headed = [one for one in context.sections_of(kind) if one.heading.end > one.heading.start]
-        lines = [heading_line(context, one.heading) for one in headed]
+        headed = [
+            section
+            for section in context.sections_of(kind)
+            if section.heading.end > section.heading.start
+        ]
+        lines = [heading_line(context, section.heading) for section in headed]
         if any(" / " in line for line in lines):
             continue  # "Net / Net": the same word in two languages
         for name, code in with_["languages"].items():
@@ -80,9 +84,9 @@ def heading_line(context: LabelContext, span: Span) -> str:
 def _heading_words(kind: str, code: str) -> re.Pattern[str]:
     words = [
         re.escape(word).replace("'", "['’]")
-        for one in data("words/headings")["headings"]
-        if one["kind"] == kind
-        for word in one["words"].get(code, ())
+        for heading in data("words/headings")["headings"]
+        if heading["kind"] == kind
+        for word in heading["words"].get(code, ())
     ]
     return re.compile(rf"(?<!\w)(?:{'|'.join(words) or '(?!)'})(?!\w)", re.IGNORECASE)
 

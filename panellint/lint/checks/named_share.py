@@ -130,7 +130,7 @@ def _judged(
         milder = context.bounds.refuted(*([_milder(c, wet) for c in one] for one in sets))
         certainty = certainty if milder else Certainty.POSSIBLE
     broken = _broken(judgement)
-    entries = [one for _, found in support for one in found]
+    entries = [ingredient for _, ingredients in support for ingredient in ingredients]
     span = Span(support[0].named.span.start, support[-1].named.span.end)
     if promise.percent is not None:
         span = Span(min(promise.span.start, span.start), span.end)
@@ -163,8 +163,8 @@ def _judged(
 
 def _is_kept(context: LabelContext, condition: Condition) -> bool:
     """Returns whether every formula meets a condition, by what the order of the list alone says."""
-    found = context.order.bounds(condition.weights, condition.base)
-    return verdict_of(condition, found) is Verdict.IMPLIED
+    bounds = context.order.bounds(condition.weights, condition.base)
+    return verdict_of(condition, bounds) is Verdict.IMPLIED
 
 
 def _milder(condition: Condition, wet: Iterable[Path]) -> Condition:
@@ -180,14 +180,14 @@ def _milder(condition: Condition, wet: Iterable[Path]) -> Condition:
 
 def _broken(judgement: Judgement) -> ConditionAnswer | None:
     """Returns the condition that fails by itself, by the most where several do."""
-    refuted = [one for one in judgement.conditions if one.verdict is Verdict.REFUTED]
+    refuted = [answer for answer in judgement.conditions if answer.verdict is Verdict.REFUTED]
     if not refuted:
         return None
 
-    def shortfall(one: ConditionAnswer) -> float:
-        if one.condition.at_most:
-            return float(one.condition.needs) / one.bounds.low
-        return one.bounds.high / float(one.condition.needs)
+    def shortfall(answer: ConditionAnswer) -> float:
+        if answer.condition.at_most:
+            return float(answer.condition.needs) / answer.bounds.low
+        return answer.bounds.high / float(answer.condition.needs)
 
     return min(refuted, key=shortfall)
 

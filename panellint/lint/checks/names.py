@@ -50,7 +50,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 yield Observation.met(named.span)
             if known.kind in passed_over or context.supported[named.span]:
                 continue
-            if any(_shares_a_word(named.name, one.name) for one in unknown):
+            if any(_shares_a_word(named.name, ingredient.name) for ingredient in unknown):
                 continue
             related = relatives(named, entries)
             words = [text for entry in entries for text in (entry.name, *entry.notes)]
@@ -64,15 +64,18 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(
                 named.span,
                 Certainty.PRACTICE
-                if any(_in_another_state(named, one, with_.texts("other-foods")) for one in related)
+                if any(
+                    _in_another_state(named, ingredient, with_.texts("other-foods"))
+                    for ingredient in related
+                )
                 else Certainty.POSSIBLE
                 if unknown or brand or (related and with_["related-may-do"])
                 else Certainty.PROVEN,
                 {
                     "named": named.name,
-                    "relatives": [one.name for one in related],
+                    "relatives": [ingredient.name for ingredient in related],
                     "are": are(len(related)),
-                    "unknown": [one.name for one in unknown],
+                    "unknown": [ingredient.name for ingredient in unknown],
                 },
                 variant=kind if kind in rule.says else "",
                 related=declared_here(related),
@@ -127,28 +130,33 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             if not lighter or not heavier or any(entry.path in weights for entry in heavier):
                 continue
             in_order = min(entry.path for entry in lighter) < min(entry.path for entry in heavier)
-            if in_order and not any(one.percent for one in (*lighter, *heavier)):
+            if in_order and not any(ingredient.percent for ingredient in (*lighter, *heavier)):
                 yield Observation.met(Span(first.span.start, second.span.end))
                 continue
             weights |= {entry.path: -1 for entry in heavier}
-            found = context.order.bounds(weights)
-            rests_on = tuple(found.high_proof.rests_on)
-            if not found.sure:
+            bounds = context.order.bounds(weights)
+            rests_on = tuple(bounds.high_proof.rests_on)
+            if not bounds.sure:
                 # The list contradicts itself; the printed figures still speak.
                 if not heavier_by_figures(heavier, lighter):
                     continue
                 rests_on = (Premise.PERCENTAGES,)
-            elif found.high > 0 or found.low >= 0:
-                state = State.MET if found.low >= 0 else State.OPEN
+            elif bounds.high > 0 or bounds.low >= 0:
+                state = State.MET if bounds.low >= 0 else State.OPEN
                 yield Observation.of_state(state, Span(first.span.start, second.span.end))
                 continue
             others = [
-                one
-                for one in relatives(first, context.entries)
-                if one.match and one.match.known.kind in kinds and one not in lighter
+                ingredient
+                for ingredient in relatives(first, context.entries)
+                if ingredient.match
+                and ingredient.match.known.kind in kinds
+                and ingredient not in lighter
             ]
             doubtful = rule.parameters.texts("doubtful")
-            doubt = any(one.match and one.match.known.kind in doubtful for one in others)
+            doubt = any(
+                ingredient.match and ingredient.match.known.kind in doubtful
+                for ingredient in others
+            )
             sure = Certainty.POSSIBLE if others else certainty_of(rests_on)
             yield Observation(
                 Span(first.span.start, second.span.end),
@@ -170,7 +178,7 @@ def _no_less(
     heavier: Iterable[Ingredient], lighter: Iterable[Ingredient], rests_on: Iterable[Premise]
 ) -> str:
     how = "the list and its figures" if Premise.PERCENTAGES in rests_on else "the order of the list"
-    more, less = (listed(one.name for one in some) for some in (heavier, lighter))
+    more, less = (listed(ingredient.name for ingredient in some) for some in (heavier, lighter))
     return as_in_a_sentence(f"by {how}, {more} weighs at least as much as {less}.")
 
 
@@ -216,8 +224,8 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if promise.tier not in with_.texts("tier"):
             continue
         for named in promise.named:
-            found = context.supported[named.span]
-            first = marker_before(context, found, with_.texts("after"))
+            ingredients = context.supported[named.span]
+            first = marker_before(context, ingredients, with_.texts("after"))
             if first and named.match.known.kind not in with_.texts("exempt"):
                 yield Observation(
                     named.span,
@@ -228,7 +236,7 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                         "usual": with_.number("usual-below"),
                         "needs": with_.number("needs"),
                     },
-                    related=declared_here((first, *found)),
+                    related=declared_here((first, *ingredients)),
                 )
 
 

@@ -52,32 +52,34 @@ def quantities(context: LabelContext) -> tuple[Quantity, ...]:
             if unit is None or value is None:
                 continue
             size = Decimal(unit.size.numerator) / unit.size.denominator
-            one = Quantity(
+            quantity = Quantity(
                 value * size, unit.measure, unit.name in _METRIC, Span(match.start(), match.end())
             )
             last = found[-1] if found else None
-            if last and _goes_on(text, last, one):
-                one = one._replace(amount=last.amount + one.amount, span=last.span.cover(one.span))
+            if last and _goes_on(text, last, quantity):
+                quantity = quantity._replace(
+                    amount=last.amount + quantity.amount, span=last.span.cover(quantity.span)
+                )
                 found.pop()
-            found.append(one)
+            found.append(quantity)
     return tuple(found)
 
 
-def _goes_on(text: str, last: Quantity, one: Quantity) -> bool:
+def _goes_on(text: str, last: Quantity, quantity: Quantity) -> bool:
     """Returns whether a smaller customary unit follows a larger one: pounds, then ounces."""
     return (
-        not (last.metric or one.metric)
-        and last.measure == one.measure
-        and one.amount < last.amount
+        not (last.metric or quantity.metric)
+        and last.measure == quantity.measure
+        and quantity.amount < last.amount
         and "lb" in text[last.span.start : last.span.end].lower()
-        and _JOINT.fullmatch(text, last.span.end, one.span.start) is not None
+        and _JOINT.fullmatch(text, last.span.end, quantity.span.start) is not None
     )
 
 
 def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a net quantity that lacks a system of units, or gives a count alone."""
     wanted = rule.parameters.texts("systems")
-    written = [one for one in context.sections_of("net-contents") if one.text]
+    written = [section for section in context.sections_of("net-contents") if section.text]
     if not written:
         return
     given = quantities(context)
@@ -99,22 +101,22 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a metric quantity with which no other one of the label agrees."""
     slack = Decimal(str(rule.parameters.number("within-percent"))) / 100
     given = quantities(context)
-    for one in given:
-        others = [o for o in given if o.metric != one.metric and o.measure == one.measure]
-        if not one.metric or not others:
+    for quantity in given:
+        others = [o for o in given if o.metric != quantity.metric and o.measure == quantity.measure]
+        if not quantity.metric or not others:
             continue
-        near = min(others, key=lambda other: abs(other.amount - one.amount))
-        if abs(near.amount - one.amount) <= slack * near.amount:
-            yield Observation.met(one.span)
+        near = min(others, key=lambda other: abs(other.amount - quantity.amount))
+        if abs(near.amount - quantity.amount) <= slack * near.amount:
+            yield Observation.met(quantity.span)
             continue
         yield Observation(
-            one.span,
+            quantity.span,
             Certainty.PROVEN,
             {
-                "printed": one_line(context.source.slice(one.span)),
+                "printed": one_line(context.source.slice(quantity.span)),
                 "other": one_line(context.source.slice(near.span)),
                 "right": round(near.amount),
-                "unit": "g" if one.measure == "mass" else "ml",
+                "unit": "g" if quantity.measure == "mass" else "ml",
             },
             related=(Related(near.span, "the other figure stands here"),),
         )

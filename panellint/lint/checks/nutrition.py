@@ -114,7 +114,9 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     statement = statement_of(context)
     label, widest = statement.facts.kcal_per_kg, statement.widest
     given = context.label.guarantees
-    plain = all(one.basis == "as fed" and one.nutrient != "dietary-fibre" for one in given)
+    plain = all(
+        guarantee.basis == "as fed" and guarantee.nutrient != "dietary-fibre" for guarantee in given
+    )
     if label is None or widest is None or not plain:
         return
     try:
@@ -150,35 +152,38 @@ def _by_profile(context: LabelContext, rule: Rule) -> Adequacy | None:
 
 
 def _guaranteed(context: LabelContext, nutrient: str, bound: Bound | None = None) -> Span | None:
-    found = context.guarantee(nutrient, bound) or context.guarantee(nutrient)
-    return None if found is None else found.value_span
+    guarantee = context.guarantee(nutrient, bound) or context.guarantee(nutrient)
+    return None if guarantee is None else guarantee.value_span
 
 
-def profile_of(one: ProfileJudgement) -> str:
+def profile_of(judgement: ProfileJudgement) -> str:
     """Returns the profile behind a limit, with a word on figures that were not read first-hand."""
-    title = one.source.partition(";")[0]
-    return title if one.confirmed else f"{title} (the figure not read first-hand)"
+    title = judgement.source.partition(";")[0]
+    return title if judgement.confirmed else f"{title} (the figure not read first-hand)"
 
 
-def _case(one: ProfileJudgement, proven: bool) -> str:
+def _case(judgement: ProfileJudgement, proven: bool) -> str:
     if proven:
         return ""
-    return "guarantee" if one.bound == "min" and one.side == "minimum" else "figure"
+    return "guarantee" if judgement.bound == "min" and judgement.side == "minimum" else "figure"
 
 
-def _unit(one: ProfileJudgement) -> str:
-    if one.basis != "dry matter":
-        return one.unit
-    return f"{one.unit} of dry matter{'' if one.factor == 1 else ', corrected for its energy'}"
+def _unit(judgement: ProfileJudgement) -> str:
+    if judgement.basis != "dry matter":
+        return judgement.unit
+    corrected = "" if judgement.factor == 1 else ", corrected for its energy"
+    return f"{judgement.unit} of dry matter{corrected}"
 
 
-def _proof(one: ProfileJudgement) -> tuple[str, ...]:
-    corrected = "" if one.factor == 1 else f", times {number(one.factor)} for energy density"
-    bound = f"{one.bound} " if one.bound else ""
-    value = number(one.value or 0.0)
+def _proof(judgement: ProfileJudgement) -> tuple[str, ...]:
+    corrected = (
+        "" if judgement.factor == 1 else f", times {number(judgement.factor)} for energy density"
+    )
+    bound = f"{judgement.bound} " if judgement.bound else ""
+    value = number(judgement.value or 0.0)
     return (
-        f"The label's figure ({bound}{value} {_unit(one)}{corrected}) against the "
-        f"{one.side} of {number(one.limit)}.",
+        f"The label's figure ({bound}{value} {_unit(judgement)}{corrected}) against the "
+        f"{judgement.side} of {number(judgement.limit)}.",
     )
 
 

@@ -30,18 +30,18 @@ def printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     One finding, at the first. A tail (“2 % or less of”) is no such figure.
     """
-    found = [entry for entry in context.entries if entry.percent is not None and entry.name]
-    if found:
-        first = found[0]
+    ingredients = [entry for entry in context.entries if entry.percent is not None and entry.name]
+    if ingredients:
+        first = ingredients[0]
         assert first.percent is not None
         yield Observation(
             first.percent.span,
             Certainty.PROVEN,
-            {"name": first.name, "percent": first.percent.value, "count": len(found)},
+            {"name": first.name, "percent": first.percent.value, "count": len(ingredients)},
             related=tuple(
-                Related(one.percent.span, f"{one.name} has one too")
-                for one in found[1:]
-                if one.percent is not None
+                Related(ingredient.percent.span, f"{ingredient.name} has one too")
+                for ingredient in ingredients[1:]
+                if ingredient.percent is not None
             ),
         )
 
@@ -106,7 +106,7 @@ def sums(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         whole = _most(entry)
         inside = [m for m in entry.members if m.percent and m.percent.of is PercentOf.FOOD]
-        total = sum((_least(one) or Decimal(0) for one in inside), Decimal(0))
+        total = sum((_least(ingredient) or Decimal(0) for ingredient in inside), Decimal(0))
         if whole is not None and inside and total > whole + slack:
             yield Observation(
                 entry.name_span,
@@ -154,7 +154,9 @@ def short_of_whole(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         total += own
     if total < _WHOLE:
         first = top[0]
-        has_water = any(one.match and one.match.known.kind == "water" for one in top)
+        has_water = any(
+            ingredient.match and ingredient.match.known.kind == "water" for ingredient in top
+        )
         end = first.percent.span.end if first.percent else first.name_span.end
         yield Observation(
             Span(first.name_span.start, max(end, first.name_span.end)).cover(first.span),

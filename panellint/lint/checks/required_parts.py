@@ -52,22 +52,22 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if "beside" in with_ and next(free_text_matches(context, with_.words("beside")), None) is None:
         yield Observation.of_state(State.NOT_DUE, where(context))
         return
-    found = _place_of(context, with_)
+    place = _place_of(context, with_)
     if (
-        found is not None
+        place is not None
         and "also" in with_
         and not any(with_.words("also").search(text) for text, _ in context.once(_small_print))
     ):
         values = {"market": the_market(context.market)}
-        yield Observation(found, Certainty.PRACTICE, values, variant="also")
+        yield Observation(place, Certainty.PRACTICE, values, variant="also")
     elif (
-        found is not None
+        place is not None
         and with_["figure"]
-        and not any(map(str.isdigit, context.source.slice(found)))
+        and not any(map(str.isdigit, context.source.slice(place)))
     ):
-        yield not_read(context, found)
-    elif found is not None:
-        yield Observation.met(found)
+        yield not_read(context, place)
+    elif place is not None:
+        yield Observation.met(place)
     elif with_["on-pack"] and _is_of_a_page(context):
         yield Observation.of_state(State.NOT_VISIBLE, where(context))
     elif not has_small_print(context):
@@ -142,8 +142,8 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             variant="both",
             related=(Related(complete.span, "the other type is stated here"),),
         )
-    elif one := complete or partial:
-        yield Observation.met(one.span)
+    elif adequacy := complete or partial:
+        yield Observation.met(adequacy.span)
     if complete or partial or not is_whole(context) or not context.label.product_name:
         return
     foreign = next(iter(context.label.adequacy), None)
@@ -153,10 +153,10 @@ def feed_type(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     vague = with_.words("vague")
     for section in context.label.sections:
-        found = None if section.kind in {"declaration", "claims"} else vague.search(section.text)
-        if found:
-            span = Span(section.body.start + found.start(), section.body.start + found.end())
-            values = {"printed": one_line(found.group())}
+        match = None if section.kind in {"declaration", "claims"} else vague.search(section.text)
+        if match:
+            span = Span(section.body.start + match.start(), section.body.start + match.end())
+            values = {"printed": one_line(match.group())}
             yield lacking(context, span, Certainty.PROVEN, values, "vague", "adequacy")
             return
     yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
@@ -185,10 +185,10 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     against = with_.words("words")
     for kind in with_.texts("sections"):
         for section in context.sections_of(kind):
-            found = against.search(context.source.slice(section.body))
-            if found is None:
+            match = against.search(context.source.slice(section.body))
+            if match is None:
                 continue
-            place = Span(section.body.start + found.start(), section.body.start + found.end())
+            place = Span(section.body.start + match.start(), section.body.start + match.end())
             if place.start >= statement.span.start and place.end <= statement.span.end:
                 continue
             yield Observation(
@@ -196,7 +196,7 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 Certainty.PRACTICE,
                 {
                     "statement": one_line(context.source.slice(statement.span)),
-                    "words": one_line(found.group()),
+                    "words": one_line(match.group()),
                 },
                 related=(Related(statement.span, "the statement stands here"),),
             )
@@ -211,9 +211,9 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for section in context.label.sections:
         start = min(section.heading.start, section.body.start)
         printed = context.source.text[start : section.body.end]
-        found = section.kind != "waiver" and words.search(printed)
-        if found:
-            yield Observation.met(Span(start + found.start(), start + found.end()))
+        match = section.kind != "waiver" and words.search(printed)
+        if match:
+            yield Observation.met(Span(start + match.start(), start + match.end()))
             return
     top = {entry.path for entry in context.declaration.ingredients}
     named = {entry.path for entries in context.supported.values() for entry in entries}

@@ -75,7 +75,10 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation(stretch.span(match), Certainty.PROVEN, values, variant="none")
             return
         ids = with_.texts("not-counted")
-        kept = {one.path for one in (*own, *(e for e in context.leaves if e.known_as in ids))}
+        kept = {
+            ingredient.path
+            for ingredient in (*own, *(e for e in context.leaves if e.known_as in ids))
+        }
         weights: dict[Path, Number] = dict.fromkeys(kept, 1)
         condition = Condition(weights, Fraction(str(needs)), Base.MIX_WITHOUT_WATER, "organic")
         judgement = context.bounds.judge([condition])
@@ -101,19 +104,20 @@ def _organic(context: LabelContext) -> list[Ingredient]:
     return [
         leaf
         for leaf in context.leaves
-        if any(map(says, (leaf.name, *leaf.notes))) or any(one.text in marks for one in leaf.marks)
+        if any(map(says, (leaf.name, *leaf.notes)))
+        or any(mark.text in marks for mark in leaf.marks)
     ]
 
 
 def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds claims about a substance that is not guaranteed, nor added with an amount where
     `additives` count."""
-    added = [one for one in context.label.additives if one.value is not None]
+    added = [amount for amount in context.label.additives if amount.value is not None]
     as_additives = rule.parameters["additives"]
     if not is_whole(context) or not (context.label.guarantees or as_additives):
         return
     given = {guarantee.nutrient for guarantee in context.label.guarantees}
-    given |= {element_of(one)[0] for one in added} if as_additives else set()
+    given |= {element_of(amount)[0] for amount in added} if as_additives else set()
     for claim in rule.parameters.built("claims", _claims):
         words = claim["words"]
         found = next(
@@ -131,7 +135,7 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
                 Certainty.PRACTICE,
                 {
                     "claim": one_line(match.group()),
-                    "substances": [name_of(one) for one in claim["nutrients"]],
+                    "substances": [name_of(nutrient) for nutrient in claim["nutrients"]],
                 },
             )
 

@@ -80,9 +80,11 @@ def _families(context: LabelContext, rule: Rule) -> dict[str, Sequence[Ingredien
         if len(relatives) < 2 or family in passed_over:
             continue
         members = [
-            one
-            for one in relatives
-            if one.match and one.match.known.origin in origins and one.match.known.kind not in kinds
+            ingredient
+            for ingredient in relatives
+            if ingredient.match
+            and ingredient.match.known.origin in origins
+            and ingredient.match.known.kind not in kinds
         ]
         if len({member.name.lower() for member in members}) > 1:
             found[family] = members

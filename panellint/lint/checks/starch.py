@@ -49,7 +49,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             "high": high_from,
         },
         rests_on=tuple(dict.fromkeys(p for _, stands, _ in found for p in stands.rests_on)),
-        proof=tuple(_proof(entry, one) for entry, _, tested in found for one in tested),
+        proof=tuple(_proof(entry, index) for entry, _, tested in found for index in tested),
         related=tuple(Related(entry.name_span, "another one") for entry, _, _ in found[1:]),
     )
 
@@ -57,7 +57,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def class_of(tested: tuple[Glycaemic, ...], high_from: float) -> str:
     """Returns “high” where every tested form is at the limit or above, "" where none is, "doubtful"
     where the forms differ."""
-    high = [one.value >= high_from for one in tested]
+    high = [index.value >= high_from for index in tested]
     if not any(high):
         return ""
     return "high" if all(high) else "doubtful"
@@ -65,8 +65,8 @@ def class_of(tested: tuple[Glycaemic, ...], high_from: float) -> str:
 
 def _spelled_out(entry: Ingredient, stands: ListPosition, tested: list[Glycaemic]) -> str:
     values = "; ".join(
-        f"{number(one.value)} for {one.form}{'' if one.confirmed else ', not confirmed'}"
-        for one in tested
+        f"{number(index.value)} for {index.form}{'' if index.confirmed else ', not confirmed'}"
+        for index in tested
     )
     return f"{entry.name} ({stands.place}, {stands.share} of the mix; human GI {values})"
 

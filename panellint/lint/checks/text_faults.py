@@ -29,22 +29,22 @@ _DOUBLED = re.compile(r"\b([^\W\d_]{2,})\s+\1\b", re.IGNORECASE)
 def fault(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds the faults of one kind that reading the text met."""
     kind = rule.parameters.text("fault")
-    for one in context.text_faults:
-        if one.kind == kind:
-            span = one.span
+    for text_fault in context.text_faults:
+        if text_fault.kind == kind:
+            span = text_fault.span
             if kind == "missing-comma":
-                span = _joined_names(context, one)
+                span = _joined_names(context, text_fault)
             elif kind == "empty-entry":
-                span = _with_comma_before(context, one)
+                span = _with_comma_before(context, text_fault)
             yield Observation(
                 span,
                 Certainty.PRACTICE if kind in _JUDGED else Certainty.PROVEN,
                 {
                     "printed": one_line(context.source.slice(span)),
-                    "what": one.words,
-                    **_values(one),
+                    "what": text_fault.words,
+                    **_values(text_fault),
                 },
-                remedies=tuple(_remedies(context, one)),
+                remedies=tuple(_remedies(context, text_fault)),
             )
 
 
@@ -52,74 +52,80 @@ def fault(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 _JUDGED = frozenset({"missing-comma", "unknown-heading", "near-heading"})
 
 
-def _values(one: TextFault) -> dict[str, object]:
-    if one.kind != "missing-comma":
+def _values(text_fault: TextFault) -> dict[str, object]:
+    if text_fault.kind != "missing-comma":
         return {}
-    left, _, right = one.words.partition(" | ")
+    left, _, right = text_fault.words.partition(" | ")
     return {"left": left, "right": right}
 
 
-def _joined_names(context: LabelContext, one: TextFault) -> Span:
+def _joined_names(context: LabelContext, text_fault: TextFault) -> Span:
     """Returns both names that a comma should part, whole."""
-    span = one.span
+    span = text_fault.span
     for entry in context.entries:
         own = entry.name_span
-        if own.start < one.span.end and own.end > one.span.start:
+        if own.start < text_fault.span.end and own.end > text_fault.span.start:
             span = span.cover(own)
     return span
 
 
-def _with_comma_before(context: LabelContext, one: TextFault) -> Span:
+def _with_comma_before(context: LabelContext, text_fault: TextFault) -> Span:
     """Returns the comma before nothing, and the one that stands before it."""
-    before = context.source.text[: one.span.start].rstrip()
-    return Span(len(before) - 1, one.span.end) if before.endswith((",", ";")) else one.span
+    before = context.source.text[: text_fault.span.start].rstrip()
+    return (
+        Span(len(before) - 1, text_fault.span.end)
+        if before.endswith((",", ";"))
+        else text_fault.span
+    )
 
 
-def _remedies(context: LabelContext, one: TextFault) -> Iterator[Remedy]:
-    printed = context.source.slice(one.span)
-    if one.kind == "surplus-bracket":
-        yield Remedy("Remove it", (Edit(one.span, ""),))
-    elif one.kind == "empty-entry":
-        is_sure = context.source.text[: one.span.start].rstrip(" \t").endswith(",")
-        yield Remedy("Remove the comma", (_without(context, one),), is_sure)
-    elif one.kind == "mismatched-bracket":
-        opener = re.search(r"the “(.)”", one.words)
+def _remedies(context: LabelContext, text_fault: TextFault) -> Iterator[Remedy]:
+    printed = context.source.slice(text_fault.span)
+    if text_fault.kind == "surplus-bracket":
+        yield Remedy("Remove it", (Edit(text_fault.span, ""),))
+    elif text_fault.kind == "empty-entry":
+        is_sure = context.source.text[: text_fault.span.start].rstrip(" \t").endswith(",")
+        yield Remedy("Remove the comma", (_without(context, text_fault),), is_sure)
+    elif text_fault.kind == "mismatched-bracket":
+        opener = re.search(r"the “(.)”", text_fault.words)
         closer = _CLOSERS.get(opener[1]) if opener else None
         if closer and len(printed) == 1:
-            yield Remedy(f"Write `{closer}`", (Edit(one.span, closer),), True)
-    elif one.kind == "unclosed-bracket":
-        place, closer = _only_place(context, one), _CLOSERS.get(printed)
+            yield Remedy(f"Write `{closer}`", (Edit(text_fault.span, closer),), True)
+    elif text_fault.kind == "unclosed-bracket":
+        place, closer = _only_place(context, text_fault), _CLOSERS.get(printed)
         if place is not None and closer:
             yield Remedy(f"Write `{closer}`", (Edit(Span(place, place), closer),), True)
-    elif one.kind == "missing-comma":
+    elif text_fault.kind == "missing-comma":
         gap = re.search(r"\s", printed)
         if doubled := _DOUBLED.fullmatch(printed):
-            surplus = Span(one.span.start + doubled.end(1), one.span.end)
+            surplus = Span(text_fault.span.start + doubled.end(1), text_fault.span.end)
             yield Remedy("Write it once", (Edit(surplus, ""),), True)
         elif gap:
-            place = one.span.start + gap.start()
+            place = text_fault.span.start + gap.start()
             yield Remedy("Put a comma between them", (Edit(Span(place, place), ","),))
-    elif one.kind == "unexplained-mark":
-        yield Remedy("Remove the mark", (Edit(one.span, ""),))
+    elif text_fault.kind == "unexplained-mark":
+        yield Remedy("Remove the mark", (Edit(text_fault.span, ""),))
 
 
-def _without(context: LabelContext, one: TextFault) -> Edit:
+def _without(context: LabelContext, text_fault: TextFault) -> Edit:
     """Returns the edit that removes a fault, and one of two blanks around it."""
-    text, span = context.source.text, one.span
+    text, span = context.source.text, text_fault.span
     blanks = text[span.start - 1 : span.start] == text[span.end : span.end + 1] == " "
     return Edit(Span(span.start - blanks, span.end), "")
 
 
-def _only_place(context: LabelContext, one: TextFault) -> int | None:
+def _only_place(context: LabelContext, text_fault: TextFault) -> int | None:
     """Returns where an open bracket can be closed, if there is one place alone: nothing behind it
     but one name up to the end of the list. None where commas or brackets leave several."""
     lists = context.label.sections_of("declaration")
-    within = (one_.body for one_ in lists if one_.body.start <= one.span.start < one_.body.end)
+    within = (
+        one_.body for one_ in lists if one_.body.start <= text_fault.span.start < one_.body.end
+    )
     end = next(within, Span(0, len(context.source.text))).end
-    rest = context.source.text[one.span.end : end].rstrip().rstrip(".")
+    rest = context.source.text[text_fault.span.end : end].rstrip().rstrip(".")
     if not rest.strip() or re.search(r"[,;:.\n()\[\]{}]", rest):
         return None
-    return one.span.end + len(rest)
+    return text_fault.span.end + len(rest)
 
 
 def doubled_word(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -145,7 +151,7 @@ def doubled_word(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def no_declaration(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label with other parts and no ingredients that could be read; a feed material's name
     is its ingredient."""
-    material = any(one.route == "material" for one in context.label.adequacy)
+    material = any(adequacy.route == "material" for adequacy in context.label.adequacy)
     if not context.label.declaration and not material and is_whole(context):
         place = where(context, "declaration")
         yield lacking(context, place, Certainty.PROVEN, {}, "", "declaration")
@@ -156,7 +162,7 @@ def not_read(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     label at all."""
     label = context.label
     language = unread_language(label)
-    known = any(one.match for one in context.entries)
+    known = any(ingredient.match for ingredient in context.entries)
     if language is None and (known or label.guarantees or label.adequacy or label.energy):
         return
     headed = label.declaration and not label.bare
@@ -178,12 +184,12 @@ def unread_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if context.quick or context.label.bare:
         return
     unread = [one for one in context.label.ledger.unread if not one.maybe]
-    claims = [one.span for one in claims_of(context.label) if one.kind] if unread else []
-    for one in unread:
-        is_judged = any(one.span.start <= claim.start < one.span.end for claim in claims)
-        if one.section not in _TOLD_ELSEWHERE and not is_judged:
-            printed = one_line(context.source.slice(one.span))
-            yield Observation(one.span, Certainty.PRACTICE, {"printed": printed})
+    claims = [claim.span for claim in claims_of(context.label) if claim.kind] if unread else []
+    for stretch in unread:
+        is_judged = any(stretch.span.start <= claim.start < stretch.span.end for claim in claims)
+        if stretch.section not in _TOLD_ELSEWHERE and not is_judged:
+            printed = one_line(context.source.slice(stretch.span))
+            yield Observation(stretch.span, Certainty.PRACTICE, {"printed": printed})
 
 
 def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -191,30 +197,32 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     Names that are something like it are offered as remedies and never taken silently.
     """
-    for one in context.once(unknown):
-        if not one.name or one.component or _is_no_name(one):
+    for ingredient in context.once(unknown):
+        if not ingredient.name or ingredient.component or _is_no_name(ingredient):
             continue
-        if near_name(context, one) is not None:
+        if near_name(context, ingredient) is not None:
             continue
         found = (
-            context.catalogue.suggest(one.name, market=context.market, language=context.language)
-            if is_compared(context, one)
+            context.catalogue.suggest(
+                ingredient.name, market=context.market, language=context.language
+            )
+            if is_compared(context, ingredient)
             else []
         )
         yield Observation(
-            one.name_span,
+            ingredient.name_span,
             Certainty.PRACTICE,
-            {"printed": one.name, "near": listed(found, "or")},
+            {"printed": ingredient.name, "near": listed(found, "or")},
             variant="near" if found else "",
             remedies=tuple(
-                Remedy(f"Write `{name}`", (Edit(one.name_span, name),)) for name in found
+                Remedy(f"Write `{name}`", (Edit(ingredient.name_span, name),)) for name in found
             ),
         )
 
 
-def _is_no_name(one: Ingredient) -> bool:
+def _is_no_name(ingredient: Ingredient) -> bool:
     """Returns True for a heading over members, and for what holds no letters."""
-    return bool(one.members) or not any(letter.isalpha() for letter in one.name)
+    return bool(ingredient.members) or not any(letter.isalpha() for letter in ingredient.name)
 
 
 DECLARATIONS = {

@@ -44,7 +44,10 @@ class _Version(NamedTuple):
     def place(self, kind: str) -> Span:
         """Returns the heading of a part, else that of the first part of this language."""
         sections = self.label.sections_of(kind) or self.label.sections
-        headed = next((one for one in sections if one.heading.end > one.heading.start), sections[0])
+        headed = next(
+            (section for section in sections if section.heading.end > section.heading.start),
+            sections[0],
+        )
         return headed.heading if headed.heading.end > headed.heading.start else headed.body
 
     def departs(self, variant: str, said: _Said, other: _Said | None = None) -> Observation:
@@ -65,8 +68,10 @@ class _Version(NamedTuple):
 def differing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds what one language of a label lacks or says otherwise than the others."""
     names = data("words/languages")["names"]
-    said = context.label.translations
-    versions = [_Version(names[one.language], one, _entries(context, one)) for one in said]
+    labels = context.label.translations
+    versions = [
+        _Version(names[label.language], label, _entries(context, label)) for label in labels
+    ]
     if len(versions) > 1:
         yield from _parts(context, versions, rule.parameters.texts("parts"))
         yield from _lists(versions)
@@ -74,10 +79,10 @@ def differing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield from _compared(kind, [(version, table(version)) for version in versions])
 
 
-def _entries(context: LabelContext, one: Label) -> tuple[Ingredient, ...]:
-    if one is context.label.translations[0]:
+def _entries(context: LabelContext, label: Label) -> tuple[Ingredient, ...]:
+    if label is context.label.translations[0]:
         return context.entries
-    known = identify(one, context.catalogue, market=context.market, language=one.language)
+    known = identify(label, context.catalogue, market=context.market, language=label.language)
     return tuple(known.walk())
 
 
@@ -123,35 +128,42 @@ def _compared(
 
 def _percents(version: _Version) -> Mapping[Hashable, _Said]:
     return {
-        key: _Said(one.name, one.name_span, one.percent.value if one.percent else "")
-        for key, one in _once_known(version.entries).items()
+        key: _Said(
+            ingredient.name,
+            ingredient.name_span,
+            ingredient.percent.value if ingredient.percent else "",
+        )
+        for key, ingredient in _once_known(version.entries).items()
     }
 
 
 def _constituents(version: _Version) -> Mapping[Hashable, _Said]:
     return _gathered(
-        (one.nutrient, _Said(one.printed, one.span, (one.value, one.unit)))
-        for one in version.label.guarantees
+        (
+            guarantee.nutrient,
+            _Said(guarantee.printed, guarantee.span, (guarantee.value, guarantee.unit)),
+        )
+        for guarantee in version.label.guarantees
     )
 
 
 def _additives(version: _Version) -> Mapping[Hashable, _Said]:
     return _gathered(
         (
-            element_of(one)[0] or (one.number or "").lower() or None,
-            _Said(one.printed or one.number or "", one.span, (one.value, one.unit)),
+            element_of(amount)[0] or (amount.number or "").lower() or None,
+            _Said(amount.printed or amount.number or "", amount.span, (amount.value, amount.unit)),
         )
-        for one in version.label.additives
+        for amount in version.label.additives
     )
 
 
 def _statements(version: _Version) -> Mapping[Hashable, _Said]:
     """Returns the first statement's type of feed, animal and stages."""
     return {
-        key: _Said(value if isinstance(value, str) else ", ".join(value), one.span, value)
-        for one in version.label.adequacy[:1]
+        key: _Said(value if isinstance(value, str) else ", ".join(value), adequacy.span, value)
+        for adequacy in version.label.adequacy[:1]
         for key in ("route", "species", "stages")
-        if (value := getattr(one, key))
+        if (value := getattr(adequacy, key))
     }
 
 
@@ -177,7 +189,7 @@ _TABLES = {
 def _lists(versions: Sequence[_Version]) -> Iterator[Observation]:
     """Yields where a list has other entries than most, or the same ones in another order."""
     lists = [version for version in versions if version.entries]
-    ids = [tuple(one.known_as for one in version.entries) for version in lists]
+    ids = [tuple(ingredient.known_as for ingredient in version.entries) for version in lists]
     if not lists:
         return
     usual = lists[max(range(len(ids)), key=lambda number: ids.count(ids[number]))]
@@ -188,7 +200,7 @@ def _lists(versions: Sequence[_Version]) -> Iterator[Observation]:
 
 def _other_entries(version: _Version, usual: _Version) -> Iterator[Observation]:
     both = [version, usual]
-    if any("," in note for v in both for one in v.entries for note in one.notes):
+    if any("," in note for v in both for entry in v.entries for note in entry.notes):
         # A list in a bracket was not read as one in each language: the outer lists are compared.
         both = [v._replace(entries=[e for e in v.entries if not e.path[1:]]) for v in both]
         version, usual = both
@@ -210,21 +222,21 @@ def _other_entries(version: _Version, usual: _Version) -> Iterator[Observation]:
         other = _Said(str(len(usual.entries)), usual.place("declaration"))
         yield version.departs("count", said, other)._replace(certainty=Certainty.POSSIBLE)
     else:
-        for one, other_one in ((one, other) for one in extra for other in absent):
-            if one.path == other_one.path and _are_other_foods(one, other_one):
-                yield version.departs("name", _name(one), _name(other_one))
+        for ingredient, other_one in ((one, other) for one in extra for other in absent):
+            if ingredient.path == other_one.path and _are_other_foods(ingredient, other_one):
+                yield version.departs("name", _name(ingredient), _name(other_one))
 
 
-def _name(one: Ingredient) -> _Said:
-    return _Said(one.name, one.name_span)
+def _name(ingredient: Ingredient) -> _Said:
+    return _Said(ingredient.name, ingredient.name_span)
 
 
-def _are_other_foods(one: Ingredient, other: Ingredient) -> bool:
+def _are_other_foods(ingredient: Ingredient, other: Ingredient) -> bool:
     """Returns True for two ingredients of two animals or plants, neither of which is a kind of the
     other: a translation may be the wider word."""
-    if one.match is None or other.match is None:
+    if ingredient.match is None or other.match is None:
         return False
-    first, second = one.match.known, other.match.known
+    first, second = ingredient.match.known, other.match.known
     species = {first.species, second.species}
     wider = {first.id, second.id, *species} & {*first.classes} & {*second.classes}
     return len(species) == 2 and "" not in species and not wider
@@ -232,8 +244,12 @@ def _are_other_foods(one: Ingredient, other: Ingredient) -> bool:
 
 def _once_known(entries: Sequence[Ingredient]) -> Mapping[Hashable, Ingredient]:
     """Returns the entries by id whose names are known once in a list."""
-    ids = Counter(one.known_as for one in entries)
-    return {one.known_as: one for one in entries if one.known_as and ids[one.known_as] == 1}
+    ids = Counter(ingredient.known_as for ingredient in entries)
+    return {
+        ingredient.known_as: ingredient
+        for ingredient in entries
+        if ingredient.known_as and ids[ingredient.known_as] == 1
+    }
 
 
 DECLARATIONS = {

@@ -23,13 +23,13 @@ _PART = re.compile(r"(?P<file>.+\.(?:pdf|docx))#(?P<part>page=\d+|table=\d+|text
 def part_source(path: str) -> Source | None:
     """Returns the text of a part of a document; None for a path that names none. Raises InputError
     where there is no such part, or the document cannot be read."""
-    found = _PART.fullmatch(path)
-    if found is None:
+    match = _PART.fullmatch(path)
+    if match is None:
         return None
-    parts = dict(_parts(found["file"], read_bytes(found["file"])))
-    if found["part"] not in parts:
+    parts = dict(_parts(match["file"], read_bytes(match["file"])))
+    if match["part"] not in parts:
         raise InputError(Fault(path, None, None, "there is no such page or table"))
-    return Source(parts[found["part"]], path)
+    return Source(parts[match["part"]], path)
 
 
 def parts_of(path: str) -> tuple[list[str], list[str]]:
@@ -70,7 +70,7 @@ def _tables(content: bytes) -> Iterator[tuple[str, str]]:
     from docx import Document
 
     document = Document(io.BytesIO(content))
-    words = _cleaned("\n".join(one.text for one in document.paragraphs))
+    words = _cleaned("\n".join(paragraph.text for paragraph in document.paragraphs))
     if words.strip() or not document.tables:
         yield "text", words
     for number, table in enumerate(document.tables, start=1):

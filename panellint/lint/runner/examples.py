@@ -122,12 +122,14 @@ def _trial(
         ),
         key=lambda pair: pair[0].sort_key(),
     )
-    found = tuple(finding for finding, _ in pairs)
-    cases = tuple(dict.fromkeys(one.variant for _, one in pairs))
+    findings = tuple(finding for finding, _ in pairs)
+    cases = tuple(dict.fromkeys(observation.variant for _, observation in pairs))
     problem = _badly_worded(rule, pairs) or (
-        _not_silent(context, found) if failing is None else _not_marked(context, found, failing)
+        _not_silent(context, findings)
+        if failing is None
+        else _not_marked(context, findings, failing)
     )
-    return replace(trial, findings=found, cases=cases, problem=problem)
+    return replace(trial, findings=findings, cases=cases, problem=problem)
 
 
 def settings_for(rule: Rule) -> Settings:
@@ -137,7 +139,7 @@ def settings_for(rule: Rule) -> Settings:
     if not rule.applies.markets:
         return settings
     market = rule.applies.markets[0]
-    possible = [one for one in editions(market) if one in rule.applies.editions]
+    possible = [edition for edition in editions(market) if edition in rule.applies.editions]
     return settings.with_market(market, possible[0] if possible else None)
 
 
@@ -147,11 +149,11 @@ def _observations(
     if rule.check != registry.WAIVER:
         return engine.observations(rule, context)
     label = context.label
-    found = engine.findings_of(context, among.values())
+    findings = engine.findings_of(context, among.values())
     fault = rule.parameters.text("fault")
     locking = Settings(locked=frozenset({rule.id} if fault == "locked" else ()))
     reviewed = waivers.review(
-        label.waivers, found, label.source, among, EXAMPLE_DAY, terms=waivers.Terms.of(locking)
+        label.waivers, findings, label.source, among, EXAMPLE_DAY, terms=waivers.Terms.of(locking)
     )
     return reviewed.about(fault)
 
@@ -175,34 +177,34 @@ def _why_not(rule: Rule, context: LabelContext) -> str:
 
 
 def _badly_worded(rule: Rule, pairs: Iterable[tuple[Finding, Observation]]) -> str:
-    for _, one in pairs:
-        words = rule.says.get(one.variant, rule.says.get(""))
+    for _, observation in pairs:
+        words = rule.says.get(observation.variant, rule.says.get(""))
         if words is None:
-            return f"`says` has no text for the case `{one.variant}`"
-        unfilled = [name for name in fields(words) if name not in one.values]
+            return f"`says` has no text for the case `{observation.variant}`"
+        unfilled = [name for name in fields(words) if name not in observation.values]
         if unfilled:
-            known = listed(sorted(one.values), "or") or "none"
+            known = listed(sorted(observation.values), "or") or "none"
             return f"`says` has a field `{unfilled[0]}` that is never filled (there is {known})"
     return ""
 
 
-def _not_silent(context: LabelContext, found: Sequence[Finding]) -> str:
-    if not found:
+def _not_silent(context: LabelContext, findings: Sequence[Finding]) -> str:
+    if not findings:
         return ""
-    first = found[0]
+    first = findings[0]
     return f"finds fault with `{_words(context, first)}`: {first.message}"
 
 
-def _not_marked(context: LabelContext, found: Sequence[Finding], failing: Failing) -> str:
+def _not_marked(context: LabelContext, findings: Sequence[Finding], failing: Failing) -> str:
     """Returns what is not as a failing example wants it: the words marked, the message, the
     certainty."""
-    if not found:
+    if not findings:
         return f"finds no fault; `{listed(failing.marks)}` should be marked"
-    marked = [_words(context, finding) for finding in found]
+    marked = [_words(context, finding) for finding in findings]
     wanted = [one_line(mark) for mark in failing.marks]
     if marked != wanted:
         return f"marks {_quoted(marked)} and not {_quoted(wanted)}"
-    first = found[0]
+    first = findings[0]
     if failing.says and failing.says not in first.message:
         return f"says `{first.message}`, in which `{failing.says}` does not stand"
     if failing.certainty and first.certainty != failing.certainty:

@@ -113,7 +113,7 @@ class Checker:
         context = LabelContext.of(source, settings, quick=self.quick)
         result = lint_context(context, settings, quick=self.quick)
         if self.picked is not None:
-            wanted = tuple(one for one in result.findings if self.wants(one.rule))
+            wanted = tuple(finding for finding in result.findings if self.wants(finding.rule))
             result = result._replace(findings=wanted)
         fail_at: Severity | None = settings.fail_at
         if self.fail_at is not None:

@@ -36,5 +36,5 @@ def not_shown(context: LabelContext) -> list[str]:
     judged = adequacy_of(context)
     if judged is None:
         return []
-    left = [one.limit.nutrient for one in judged[1] if one.verdict in ("open", "unknown")]
+    left = [limit.limit.nutrient for limit in judged[1] if limit.verdict in ("open", "unknown")]
     return [nutrient.replace("-", " ") for nutrient in dict.fromkeys(left)]

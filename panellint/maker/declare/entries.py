@@ -111,12 +111,12 @@ def items_of(formula: Formula, market: str, grouped: bool) -> tuple[Item, ...]:
             premixes.setdefault(component.inside[0], []).append(component)
         else:
             single.append(component)
-    found = list(_merged(single, market))
+    items = list(_merged(single, market))
     for name, members in premixes.items():
         inside = _in_order(_merged(members, market))
-        share = sum((one.share for one in inside), Fraction(0))
-        found.append(Item(_group_name(name, members), share, tuple(members), inside))
-    return _in_order(found)
+        share = sum((item.share for item in inside), Fraction(0))
+        items.append(Item(_group_name(name, members), share, tuple(members), inside))
+    return _in_order(items)
 
 
 def _merged(components: Iterable[Component], market: str) -> Iterator[Item]:

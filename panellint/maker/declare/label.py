@@ -175,7 +175,7 @@ def _filled(batch: Batch, product: Product) -> Product:
 
 def _best(tried: tuple[EarnedName, ...], species: str) -> str:
     """The best name that the first ingredient of an animal earns, else the first that any does."""
-    earned = next((one for one in tried if one["earned"]), None)
+    earned = next((name for name in tried if name["earned"]), None)
     return earned["name"] if earned else f"Food for {species.title()}s"
 
 
@@ -214,7 +214,10 @@ def _known(
         "kcal": guarantees.kilocalories(context),
         "unit": unit["unit"] if unit else "",
         "grams": float(read_number(unit["grams"]) or 0) if unit else 0.0,
-        "nutrients": {one["id"]: one["names"] for one in data("nutrients/nutrients")["nutrients"]},
+        "nutrients": {
+            nutrient["id"]: nutrient["names"]
+            for nutrient in data("nutrients/nutrients")["nutrients"]
+        },
         "balance": sentence_of_balance(balance(formula)),
         "unsaid": list(guarantees.unsaid(context)),
         "has_tiers": bool(data("data/batch")["name_tiers"][context.market]),
@@ -245,12 +248,17 @@ def _written(template: str, **known: Any) -> str:
 def _templates() -> Environment:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-    found = Environment(
+    environment = Environment(
         loader=FileSystemLoader(Path(__file__).parent / "templates"),
         undefined=StrictUndefined,
         keep_trailing_newline=True,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.filters |= {"section": wrapped, "listed": listed, "number": number, "capital": capital}
-    return found
+    environment.filters |= {
+        "section": wrapped,
+        "listed": listed,
+        "number": number,
+        "capital": capital,
+    }
+    return environment

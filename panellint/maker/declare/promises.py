@@ -98,7 +98,7 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
             return False, why, rule.id
         for alternatives in answers.judged:
             for conditions in alternatives:
-                covered |= {path for one in conditions for path in one.weights}
+                covered |= {path for condition in conditions for path in condition.weights}
     # A name that no rule about shares has judged (plants, where only animals count) is not earned.
     wanted = {
         entry.path
@@ -111,13 +111,17 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
     return None
 
 
-def in_words(found: Sequence[EarnedName]) -> Iterator[str]:
+def in_words(names: Sequence[EarnedName]) -> Iterator[str]:
     """ "May be called duck recipe for dogs; not duck for dogs: 41 % ... is short of 95 %." """
     by_named: dict[tuple[str, ...], list[EarnedName]] = {}
-    for one in found:
-        by_named.setdefault(tuple(one["named"]), []).append(one)
+    for name in names:
+        by_named.setdefault(tuple(name["named"]), []).append(name)
     for named, tried in by_named.items():
-        earned = next((one for one in tried if one["earned"]), None)
-        not_earned = [f"not “{one['name']}”: {one['why']}" for one in tried if not one["earned"]]
+        earned = next((earned_name for earned_name in tried if earned_name["earned"]), None)
+        not_earned = [
+            f"not “{earned_name['name']}”: {earned_name['why']}"
+            for earned_name in tried
+            if not earned_name["earned"]
+        ]
         first = f"may be called “{earned['name']}”" if earned else "earns no name"
         yield f"{listed(named)}: {'; '.join([first, *not_earned])}."

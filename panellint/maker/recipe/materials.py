@@ -29,11 +29,11 @@ def read_materials(path: Path, root: Path) -> tuple[dict[str, BatchLine], list[s
         found_lines, files = from_sheet(path, root)
         return _by_name(found_lines), files
     document = yaml_source.read(path)
-    found = None if document.broken else validated(document, models.Materials)
-    if found is None:
+    materials = None if document.broken else validated(document, models.Materials)
+    if materials is None:
         raise InputError(*document.faults)
-    listed = _Listed(document, found.materials)
-    lines = [listed.line(index, ()) for index in range(len(found.materials))]
+    listed = _Listed(document, materials.materials)
+    lines = [listed.line(index, ()) for index in range(len(materials.materials))]
     if document.faults:
         raise InputError(*dict.fromkeys(document.faults))
     return _by_name(lines), [str(path)]

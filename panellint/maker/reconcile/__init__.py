@@ -25,10 +25,10 @@ def reconcile(context: LabelContext, *, today: date | None = None) -> FileFindin
     """Where label and batch sheet part ways, in the order of the text; waivers hold as in
     `lint`. Raises InputError where settings, packs or the sheet are faulty."""
     rules = context.settings.rules
-    found = findings_of(context, (rule for rule in rules.values() if is_ours(rule)))
+    findings = findings_of(context, (rule for rule in rules.values() if is_ours(rule)))
     reviewed = waivers.review(
         context.label.waivers,
-        found,
+        findings,
         context.source,
         rules,
         today or date.today(),

@@ -151,28 +151,30 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if statement is None or found is None:
         return
     prof, limits = found
-    for one in limits:
-        if one.verdict != "misses" and (one.verdict != "open" or one.by_estimate is not False):
+    for limit in limits:
+        if limit.verdict != "misses" and (
+            limit.verdict != "open" or limit.by_estimate is not False
+        ):
             continue
         certainty = Certainty.PRACTICE
-        if one.verdict == "misses":
-            certainty = Certainty.POSSIBLE if one.literature else Certainty.PROVEN
+        if limit.verdict == "misses":
+            certainty = Certainty.POSSIBLE if limit.literature else Certainty.PROVEN
         yield Observation(
             statement.span,
             certainty,
             {
-                "nutrient": one.limit.nutrient.replace("-", " "),
-                "side": one.side,
-                "limit": one.line,
-                "unit": "to 1" if one.limit.basis == RATIO else one.limit.unit,
-                "basis": "weight" if one.limit.basis == RATIO else one.limit.basis,
-                "range": span(one.low, one.high, 4),
-                "estimate": one.middle,
+                "nutrient": limit.limit.nutrient.replace("-", " "),
+                "side": limit.side,
+                "limit": limit.line,
+                "unit": "to 1" if limit.limit.basis == RATIO else limit.limit.unit,
+                "basis": "weight" if limit.limit.basis == RATIO else limit.limit.basis,
+                "range": span(limit.low, limit.high, 4),
+                "estimate": limit.middle,
                 "profile": prof.title,
             },
-            variant="" if one.verdict == "misses" else "estimate",
-            rests_on=("batch sheet", "composition") if one.literature else ("batch sheet",),
-            proof=(f"{prof.title}; {one.limit.source}",),
+            variant="" if limit.verdict == "misses" else "estimate",
+            rests_on=("batch sheet", "composition") if limit.literature else ("batch sheet",),
+            proof=(f"{prof.title}; {limit.limit.source}",),
         )
 
 

@@ -28,9 +28,9 @@ def batch_data(context: LabelContext) -> shapes.BatchData:
         "sheet": sheet_data(context),
         "analysis": analysis_data(context),
         "unknown": [
-            one.name
-            for one in weighed(context).formula.components
-            if one.known is None and one.share
+            component.name
+            for component in weighed(context).formula.components
+            if component.known is None and component.share
         ],
         "guarantees": [
             to_data(
@@ -126,13 +126,13 @@ def adequacy_data(context: LabelContext) -> shapes.BatchAdequacy | None:
         limits=[
             to_data(
                 shapes.ProfileLimit,
-                one,
-                nutrient=one.limit.nutrient,
-                limit=one.line,
-                unit=one.limit.unit,
-                estimate=one.middle,
-                confirmed=one.limit.confirmed,
+                limit,
+                nutrient=limit.limit.nutrient,
+                limit=limit.line,
+                unit=limit.limit.unit,
+                estimate=limit.middle,
+                confirmed=limit.limit.confirmed,
             )
-            for one in limits
+            for limit in limits
         ],
     )

@@ -136,7 +136,7 @@ def not_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     if not context.declaration.ingredients:
         return
-    additives = {name_key(context.source.slice(one.span)) for one in context.label.additives}
+    additives = {name_key(context.source.slice(amount.span)) for amount in context.label.additives}
     kinds = set(rule.parameters.texts("additive-kinds"))
     for component in weighed(context).matching.left_over:
         known = component.known

@@ -73,7 +73,7 @@ def reformulate(
     animal = species or species_in(batch.facts.get("species", "")) or ""
     own = limits_of(batch, limits, hold)
     bounds = usual_limits(formula, own, market, animal)
-    wanted = tuple(target_row(formula, one, worst) for one in targets)
+    wanted = tuple(target_row(formula, target, worst) for target in targets)
     kept = (
         *shared_rows(batch, limits),
         *kept_rows(formula, market, animal, batch.facts.get("life_stage", "")),
@@ -102,12 +102,14 @@ def reformulate(
             **answer,
             "clash": list(outcome.words),
             "certified": outcome.certified,
-            "nearest": [_reached(new, one) for one in targets],
+            "nearest": [_reached(new, target) for target in targets],
             "limits_cost": [{"limit": one, "percent": percent} for one, percent in outcome.costs],
         }
     pairs = list(zip(batch.lines, shares, strict=True))
     kilograms = batch.total / (100 * _GRAMS_PER_KG) if batch.unit == "g" else None
-    unknown = ((one.words, formula.content(one.part, basis_of(one)).unknown) for one in targets)
+    unknown = (
+        (target.words, formula.content(target.part, basis_of(target)).unknown) for target in targets
+    )
     return {
         **answer,
         "caution": CAUTION,
@@ -162,10 +164,11 @@ def _side(batch: Batch, settings: Settings, species: str) -> LabelSide | None:
     except PanellintError:
         return None
     return {
-        "names": [one["name"] for one in found.tiers if one["earned"]],
+        "names": [name["name"] for name in found.tiers if name["earned"]],
         "declaration": [entry.name for entry in found.context.declaration.ingredients],
         "guarantees": [
-            f"{one.printed} {one.bound} {one.value} {one.unit}" for one in found.label.guarantees
+            f"{guarantee.printed} {guarantee.bound} {guarantee.value} {guarantee.unit}"
+            for guarantee in found.label.guarantees
         ],
         "claims_lost": list(found.faults),
     }

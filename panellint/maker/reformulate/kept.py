@@ -27,18 +27,20 @@ def kept_rows(formula: Formula, market: str, species: str, stage: str) -> Iterat
     if sum(one * float(c.share) for one, c in zip(dry, formula.components, strict=True)) >= 0:
         words = f"dry matter at least {number(least)} % of the mix"
         yield TargetRow(by_line(formula, dry), words)
-    found = profile_of(market, species, stage_of(stages_in(stage)) if stage else None)
-    for one in judged(formula, found) if found else ():
-        limit, at_least = one.limit, one.side == "minimum"
-        if limit.basis == RATIO or one.by_estimate is not True:
+    profile = profile_of(market, species, stage_of(stages_in(stage)) if stage else None)
+    for judged_limit in judged(formula, profile) if profile else ():
+        limit, at_least = judged_limit.limit, judged_limit.side == "minimum"
+        if limit.basis == RATIO or judged_limit.by_estimate is not True:
             continue
         basis = basis_of(limit)
         own, stated = (
             unit.replace("/1000 kcal", "/kg")
             for unit in (formula.content(limit.nutrient, basis).unit, limit.unit)
         )
-        value = convert(one.line / one.scale, stated, own)
+        value = convert(judged_limit.line / judged_limit.scale, stated, own)
         surplus = formula.surplus(limit.nutrient, basis, value, at_least, False)
         side = "at least" if at_least else "at most"
-        words = f"{limit.nutrient.replace('-', ' ')} {side} {number(one.line)} {limit.unit}"
+        words = (
+            f"{limit.nutrient.replace('-', ' ')} {side} {number(judged_limit.line)} {limit.unit}"
+        )
         yield TargetRow(by_line(formula, surplus), f"{words} of the profile")

@@ -215,7 +215,7 @@ def _least(
 
     A price is linear but for one turn in each line, at `turns`.
     """
-    weights = [Fraction(max(0.0, one)) for one in multipliers[0]]
+    weights = [Fraction(max(0.0, multiplier)) for multiplier in multipliers[0]]
     level = Fraction(multipliers[1])
     bound = level * WHOLE
     for at, limit in enumerate(limits):

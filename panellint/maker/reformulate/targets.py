@@ -73,7 +73,7 @@ def by_line(formula: Formula, by_component: Sequence[Fraction | float]) -> tuple
     """Factors of components as factors of the lines that they are part of."""
     factors = []
     for line in formula.batch.lines:
-        names = {id(one) for one, _ in line.walk()}
+        names = {id(batch_line) for batch_line, _ in line.walk()}
         share = formula.batch.share(line)
         own = [
             (component.share, Fraction(factor))
@@ -107,14 +107,18 @@ def name_rows(
         if rule.check not in _CHECKS:
             continue
         asked.clear()
-        seen = [one for one in engine.observations(rule, context) if one.certainty is not None]
+        seen = [
+            observation
+            for observation in engine.observations(rule, context)
+            if observation.certainty is not None
+        ]
         if seen and not asked:
             raise PanellintError(f"“{name}”: {engine.message(rule, seen[0])}")
         # A rule asks again, more mildly, where it is not sure; its first question is strict.
         for alternatives in asked[:1]:
             choices.append(
                 [
-                    tuple(_condition_row(formula, one) for one in conditions)
+                    tuple(_condition_row(formula, condition) for condition in conditions)
                     for conditions in alternatives
                 ]
             )

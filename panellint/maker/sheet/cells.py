@@ -41,7 +41,7 @@ class Grid:
 
     def with_remarks(self, words: Iterable[str]) -> Grid:
         """The same sheet with remarks on the whole of it before its own."""
-        about = (Remark(self.place(1, 1), one) for one in words)
+        about = (Remark(self.place(1, 1), word) for word in words)
         return replace(self, remarks=(*about, *self.remarks))
 
 

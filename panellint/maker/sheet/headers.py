@@ -93,16 +93,16 @@ def find_headings(
         if len(cells) < 2:
             continue
         below = rows[index + 1][1] if index + 1 < len(rows) else ()
-        for found in (_of_two_rows(index, cells, below), _headings(index, cells)):
-            if found is None:
+        for headings in (_of_two_rows(index, cells, below), _headings(index, cells)):
+            if headings is None:
                 continue
             if chosen:
-                found = _as_chosen(found, chosen)
-            used = [column for column in found.columns if column.kind] if found else ()
-            if found is None or not found.of(INGREDIENT) or len(used) < 2:
+                headings = _as_chosen(headings, chosen)
+            used = [column for column in headings.columns if column.kind] if headings else ()
+            if headings is None or not headings.of(INGREDIENT) or len(used) < 2:
                 continue
-            if not weighed or found.of(WEIGHT) or found.of(PERCENTAGE):
-                return found
+            if not weighed or headings.of(WEIGHT) or headings.of(PERCENTAGE):
+                return headings
     return None
 
 
@@ -128,27 +128,29 @@ def _is_heading(text: str) -> bool:
     return column is not None or _is_unit(text) or _key(text) in known
 
 
-def _as_chosen(found: Headings, chosen: Mapping[str, str]) -> Headings | None:
+def _as_chosen(headings: Headings, chosen: Mapping[str, str]) -> Headings | None:
     """The headings with the columns that the user points at; None where one is not there."""
     for kind, wanted in sorted(chosen.items(), key=lambda pair: pair[0] == "unit"):
         measured = (WEIGHT, PERCENTAGE)
-        own = next((c for c in found.columns if _key(c.printed) == _key(wanted)), None)
+        own = next((c for c in headings.columns if _key(c.printed) == _key(wanted)), None)
         if own is None and kind == "unit" and sheet_unit(wanted):
-            columns = [c._replace(unit=wanted) if c.kind in measured else c for c in found.columns]
-            found = found._replace(columns=tuple(columns))
+            columns = [
+                c._replace(unit=wanted) if c.kind in measured else c for c in headings.columns
+            ]
+            headings = headings._replace(columns=tuple(columns))
             continue
         if own is None and re.fullmatch("[A-Za-z]{1,2}", wanted):
             at = column_number(wanted) - 1
-            own = next((c for c in found.columns if c.at == at), Column(at, ""))
+            own = next((c for c in headings.columns if c.at == at), Column(at, ""))
         if own is None:
             return None
         gone = measured if kind in measured else (kind,)
         unit, _ = _apart(own.printed)
-        rest = (c for c in found.columns if c.at != own.at)
+        rest = (c for c in headings.columns if c.at != own.at)
         columns = [Column(c.at, "", printed=c.printed) if c.kind in gone else c for c in rest]
         columns.append(Column(own.at, kind, "", unit, "", own.printed))
-        found = found._replace(columns=tuple(columns))
-    return found
+        headings = headings._replace(columns=tuple(columns))
+    return headings
 
 
 def column_number(letters: str) -> int:

@@ -85,12 +85,12 @@ def inline(text: str, source: Source, span: Span) -> Batch:
         if not words:
             continue
         behind = words.pop() if len(words) > 2 and sheet_unit(words[-1]) else ""
-        found = read_amount(f"{words.pop()} {behind}") if len(words) > 1 else ""
-        if isinstance(found, str):
-            fault = found or f"`{piece.strip()}` is no ingredient with its weight"
+        amount = read_amount(f"{words.pop()} {behind}") if len(words) > 1 else ""
+        if isinstance(amount, str):
+            fault = amount or f"`{piece.strip()}` is no ingredient with its weight"
             raise InputError(place.fault(fault))
-        units.add(found.unit)
-        lines.append(BatchLine(" ".join(words), found.value, place))
+        units.add(amount.unit)
+        lines.append(BatchLine(" ".join(words), amount.value, place))
     if len(units) != 1 or not any(line.weight for line in lines):
         raise InputError(place.fault("a formula needs weights, or percentages throughout"))
     total = sum((line.weight for line in lines), Fraction(0))

@@ -173,25 +173,27 @@ class _Book:
         """The lines of a list of materials; raises InputError with all faults at once."""
         grid = self._formula()
         lines, files = read_material_rows(grid)
-        found = [self._with_members(line, files, grid, (fold_name(grid.name),)) for line in lines]
+        batch_lines = [
+            self._with_members(line, files, grid, (fold_name(grid.name),)) for line in lines
+        ]
         if self.faults:
             raise InputError(*dict.fromkeys(self.faults))
-        return found
+        return batch_lines
 
     def _formula(self) -> Grid:
         """The worksheet that holds the formula; raises InputError where several may."""
         if self.choice.sheet:
-            found = [g for g in self.grids if fold_name(g.name) == fold_name(self.choice.sheet)]
-            if not found:
+            grids = [g for g in self.grids if fold_name(g.name) == fold_name(self.choice.sheet)]
+            if not grids:
                 path = self.grids[0].path
                 names = listed([g.name for g in self.grids if g.name] or ["none"])
                 words = f"there is no visible worksheet {self.choice.sheet!r}"
                 raise InputError(Fault(path, None, None, words, names))
-            return found[0]
+            return grids[0]
         if len(self.grids) == 1:
             return self.grids[0]
         tables = [g for g in self.grids if find_headings(g.rows, self.choice.columns)]
-        roots = [g for g in tables if not any(_names(one, g) for one in tables if one is not g)]
+        roots = [g for g in tables if not any(_names(grid, g) for grid in tables if grid is not g)]
         called = {fold_name(word) for word in data("data/batch")["formula_sheets"]}
         for choice in (roots, [g for g in roots if fold_name(g.name) in called]):
             if len(choice) == 1:
@@ -234,7 +236,9 @@ class _Book:
             return ()
         self.remarks += batch.remarks
         around = (*above, key)
-        return tuple(self._with_members(one, files, grid, around) for one in batch.lines)
+        return tuple(
+            self._with_members(batch_line, files, grid, around) for batch_line in batch.lines
+        )
 
     def _file(
         self,
@@ -269,6 +273,6 @@ def _is_called(grid: Grid, name: str) -> bool:
     return fold_name(grid.name) in (fold_name(name), fold_name(name[:_LONGEST_TITLE]))
 
 
-def _names(one: Grid, other: Grid) -> bool:
+def _names(grid: Grid, other: Grid) -> bool:
     """Whether a worksheet has an ingredient that is called like another worksheet."""
-    return any(_is_called(other, cell) for _, cells in one.rows for cell in cells if cell)
+    return any(_is_called(other, cell) for _, cells in grid.rows for cell in cells if cell)

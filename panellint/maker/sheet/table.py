@@ -181,10 +181,10 @@ class _Reader(Figures):
 
     def fact(self, row: int, cells: tuple[str, ...]) -> bool:
         """Takes a row that states a fact; whether it does."""
-        found = fact_of(cells, self.part == STEP)
-        if found is None:
+        fact = fact_of(cells, self.part == STEP)
+        if fact is None:
             return False
-        kind, text, column = found
+        kind, text, column = fact
         weights = self.headings.of(WEIGHT)
         if weights and column == weights.at + 1 and weights.unit and text[-1:].isdigit():
             text = f"{text} {weights.unit}"
@@ -286,7 +286,7 @@ class _Reader(Figures):
     def _mixed_marks(self, place: SheetCell) -> None:
         kinds = (WEIGHT, PERCENTAGE, NUTRIENT)
         figures = [c for c in self.headings.columns if c.kind in kinds]
-        texts = (cell_of(cells, one) for _, cells in self.grid.rows for one in figures)
+        texts = (cell_of(cells, column) for _, cells in self.grid.rows for column in figures)
         if len(decimal_marks(texts)) > 1:
             self.remarks.append(Remark(place, "decimal commas and points stand in one sheet"))
 

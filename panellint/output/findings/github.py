@@ -51,4 +51,4 @@ def _command(kind: str, where: dict[str, object], title: str, message: str) -> s
 
 
 def _escaped(special: re.Pattern[str], text: str) -> str:
-    return special.sub(lambda found: f"%{ord(found[0]):02X}", text)
+    return special.sub(lambda match: f"%{ord(match[0]):02X}", text)

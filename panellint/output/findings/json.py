@@ -41,9 +41,9 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
 
 
 def _counted(checked: Checked) -> CountedFile:
-    one = Tally()
-    one.add(checked)
-    entry: CountedFile = {"path": checked.path, "summary": counts(one.by_severity)}
+    tally = Tally()
+    tally.add(checked)
+    entry: CountedFile = {"path": checked.path, "summary": counts(tally.by_severity)}
     if checked.glance is not None:
         entry["glance"] = checked.glance
     return entry

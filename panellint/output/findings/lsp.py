@@ -28,14 +28,16 @@ Units = Callable[[int], tuple[int, int]]
 def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
     """Yields one element for each file that could be read; a clean one has no diagnostics, so that
     an editor forgets what it showed before."""
-    yield from array(_of_file(one, one.result, options) for one in stream if one.result)
+    yield from array(
+        _of_file(checked, checked.result, options) for checked in stream if checked.result
+    )
 
 
 def _of_file(checked: Checked, result: FileFindings, options: RenderOptions) -> dict[str, Any]:
     uri, units = uri_of(checked.path), Positions(result.source).units
     diagnostics = [
-        diagnostic(one, uri, units, options.page_of(checked.path, one.rule))
-        for one in result.findings
+        diagnostic(finding, uri, units, options.page_of(checked.path, finding.rule))
+        for finding in result.findings
     ]
     return {"uri": uri, "diagnostics": diagnostics}
 
@@ -94,8 +96,8 @@ def diagnostic(finding: Finding, uri: str, units: Units, page: str) -> dict[str,
 
 def _url(source: str) -> str:
     """Returns the address that a source names, "" where it names none."""
-    found = _URL.search(source)
-    return found[0] if found else ""
+    match = _URL.search(source)
+    return match[0] if match else ""
 
 
 def _range(span: Span, position: Units) -> dict[str, Any]:

@@ -77,7 +77,7 @@ def write(stream: Iterable[Checked], options: RenderOptions) -> Iterator[str]:
         "fullDescription": {"text": CAUTION},
         "rules": list(rules.values()),
     }
-    if pages := [one["helpUri"] for one in rules.values() if "helpUri" in one]:
+    if pages := [rule["helpUri"] for rule in rules.values() if "helpUri" in rule]:
         driver["informationUri"] = f"{pages[0].rpartition('/rules/')[0]}/index.html"
     yield f' "tool": {dumps({"driver": driver})}}}]}}\n'
 

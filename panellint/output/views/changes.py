@@ -53,7 +53,7 @@ def view(data: LabelChanges) -> Iterator[Block]:
 def shares_table(old: Shares, new: Shares) -> Table:
     """Returns the share of each ingredient in either version, percent of the mix: from the least to
     the most that is proven, and likely."""
-    before, now = ({one["name"]: one for one in data["ingredients"]} for data in (old, new))
+    before, now = ({share["name"]: share for share in data["ingredients"]} for data in (old, new))
     rows = [(name, _share(before.get(name)), _share(now.get(name))) for name in {**now, **before}]
     return table(("Share of the mix, percent", "before", "now"), rows, ())
 

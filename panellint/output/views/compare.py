@@ -76,9 +76,12 @@ def _likely(foods: Sequence[ComparedFood]) -> Iterator[Block]:
 def _cost(foods: Sequence[ComparedFood]) -> Iterator[Block]:
     """Yields what foods cost and how much a day takes, where any of it is known."""
     columns = [
-        ("1000 kcal cost", [_money(one["cost_per_1000_kcal"], one["currency"]) for one in foods]),
-        ("grams a day", [figure(one["grams_per_day"], 0) for one in foods]),
-        ("a day costs", [_money(one["cost_per_day"], one["currency"]) for one in foods]),
+        (
+            "1000 kcal cost",
+            [_money(food["cost_per_1000_kcal"], food["currency"]) for food in foods],
+        ),
+        ("grams a day", [figure(food["grams_per_day"], 0) for food in foods]),
+        ("a day costs", [_money(food["cost_per_day"], food["currency"]) for food in foods]),
     ]
     shown = [(head, cells) for head, cells in columns if set(cells) != {"-"}]
     if not shown:

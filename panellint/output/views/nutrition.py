@@ -72,11 +72,11 @@ def _likely(
     rows = [
         [
             _NAMES.get(part, part),
-            likely_words(found["as_fed"]),
-            likely_words(found["dry_matter"]),
-            likely_words(found["energy_share"]),
+            likely_words(likely_part["as_fed"]),
+            likely_words(likely_part["dry_matter"]),
+            likely_words(likely_part["energy_share"]),
         ]
-        for part, found in likely.items()
+        for part, likely_part in likely.items()
     ]
     yield table(("%", "as fed", "of dry matter", "of the energy"), rows, (1, 2, 3))
     yield Paragraph(
@@ -206,7 +206,7 @@ def _ranges(
                 ]
             )
     yield table(("", "least", "most", "", "rests on"), rows, (1, 2))
-    declared = any(one["bound"] == "declared" for one in printed.values())
+    declared = any(limit["bound"] == "declared" for limit in printed.values())
     yield Paragraph(
         "A declared value has the tolerance of its market; practice expects it closer."
         if declared

@@ -129,9 +129,9 @@ def _text(
     counts = Counter(one["fate"] for one in ledger)
     read = f"{counted(counts['read'], 'stretch', 'stretches')} read"
     yield f"{read}, {counts['prose']} scanned as prose, {counts['unread']} not read"
-    for one in ledger:
-        if one["fate"] == "prose":
-            yield f"line {one['start']['line']}: prose: {one['text']}"
+    for stretch in ledger:
+        if stretch["fate"] == "prose":
+            yield f"line {stretch['start']['line']}: prose: {stretch['text']}"
     for words in unread:
         maybe = f" (it may be: {', '.join(words['maybe'])})" if words["maybe"] else ""
         yield f"line {words['start']['line']}: not read: {words['text']}{maybe}"

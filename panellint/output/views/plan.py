@@ -55,7 +55,7 @@ def view(data: Plan) -> Iterator[Block]:
 
 
 def _amounts(food: PlanFood) -> tuple[str, str]:
-    household = [one["words"] for one in food["measures"] if one["unit"] != "g"]
+    household = [measure["words"] for measure in food["measures"] if measure["unit"] != "g"]
     return (household[0] if household else "-"), figure(food["grams"], 0)
 
 

@@ -94,27 +94,28 @@ def _adequacy(adequacy: shapes.BatchAdequacy) -> Iterator[Block]:
     yield Heading(2, f"{adequacy['profile']}, {adequacy['stage']}")
     headings = ("nutrient", "limit", "estimate", "by the tables", "")
     yield table(headings, list(map(_limit, judged)), range(1, 4))
-    if unjudged := [one for one in limits if one["verdict"] == "unknown"]:
+    if unjudged := [limit for limit in limits if limit["verdict"] == "unknown"]:
         ids = {judgement["nutrient"] for judgement in judged}
         names = dict.fromkeys(
-            one["nutrient"].replace("-", " ")
-            + (f" (the {one['side']})" if one["nutrient"] in ids else "")
-            for one in unjudged
+            limit["nutrient"].replace("-", " ")
+            + (f" (the {limit['side']})" if limit["nutrient"] in ids else "")
+            for limit in unjudged
         )
-        without = list(dict.fromkeys(chain.from_iterable(one["unknown"] for one in unjudged)))
+        without = list(dict.fromkeys(chain.from_iterable(limit["unknown"] for limit in unjudged)))
         yield Paragraph(
             f"Not judged, for want of figures: {listed(names)}. "
             f"Without a figure for some of these: {_some(without)}."
         )
 
 
-def _limit(one: shapes.ProfileLimit) -> tuple[str, ...]:
+def _limit(limit: shapes.ProfileLimit) -> tuple[str, ...]:
+    side = "min" if limit["side"] == "minimum" else "max"
     return (
-        one["nutrient"].replace("-", " "),
-        f"{'min' if one['side'] == 'minimum' else 'max'} {number(one['limit'])} {one['unit']}",
-        "" if one["unknown"] else _figure(one["estimate"]),
-        _range(one["low"], one["high"]),
-        one["verdict"],
+        limit["nutrient"].replace("-", " "),
+        f"{side} {number(limit['limit'])} {limit['unit']}",
+        "" if limit["unknown"] else _figure(limit["estimate"]),
+        _range(limit["low"], limit["high"]),
+        limit["verdict"],
     )
 
 

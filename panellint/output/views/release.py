@@ -35,7 +35,7 @@ def _label(label: shapes.ReleasedLabel) -> Iterator[Block]:
     if label["why"]:
         yield Paragraph("Against it:")
         yield Items(tuple(map(_with_arithmetic, label["why"])))
-        if any(one["arithmetic"] is None for one in label["why"]):
+        if any(reason["arithmetic"] is None for reason in label["why"]):
             yield Paragraph("--with-weights adds the arithmetic.", kind="small")
     if label["look_at"]:
         yield Paragraph("To look at:")
@@ -50,12 +50,12 @@ def _label(label: shapes.ReleasedLabel) -> Iterator[Block]:
     if label["price"]:
         yield Paragraph(_price(label["price"]))
     if weights := label.get("weights"):
-        rows = [(one["name"], number(round(one["percent"], 3), 6)) for one in weights]
+        rows = [(line["name"], number(round(line["percent"], 3), 6)) for line in weights]
         yield table(("ingredient", "% of the mix"), rows, [1])
     if label["files"]:
         yield Paragraph("Judged, with the sha256 of each file:")
         yield Items(
-            tuple(f"{one['path']} ({one['kind']}) {one['sha256']}" for one in label["files"])
+            tuple(f"{file['path']} ({file['kind']}) {file['sha256']}" for file in label["files"])
         )
 
 
@@ -71,9 +71,9 @@ def _with_arithmetic(reason: shapes.Reason) -> str:
 
 
 def _questions(market: shapes.MarketState) -> Iterator[tuple[str, str]]:
-    for one in market["questions"]:
-        count = f" ({one['reasons']})" if one["reasons"] else ""
-        yield one["question"], f"{one['state']}{count}"
+    for question_state in market["questions"]:
+        count = f" ({question_state['reasons']})" if question_state["reasons"] else ""
+        yield question_state["question"], f"{question_state['state']}{count}"
     for state, number_of in market["requirements"].items():
         if number_of:
             yield f"requirements {state.replace('-', ' ')}", str(number_of)

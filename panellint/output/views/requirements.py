@@ -69,25 +69,27 @@ def _to_do(sheet: RequirementSheet) -> Iterator[Block]:
         ("Could not be read", (State.NOT_READ,)),
         ("Open", (State.OPEN,)),
     ):
-        found = [one for one in sheet["requirements"] if one["state"] in states]
-        lines = [line for one in found for line in _lines(one)]
+        requirements = [
+            requirement for requirement in sheet["requirements"] if requirement["state"] in states
+        ]
+        lines = [line for requirement in requirements for line in _lines(requirement)]
         yield from headed(heading, lines, 3, items=True)
 
 
-def _lines(one: RequirementData) -> Iterator[str]:
+def _lines(requirement: RequirementData) -> Iterator[str]:
     """Yields what is to be said of a requirement: its findings, else what is asked."""
-    for finding in one["findings"]:
+    for finding in requirement["findings"]:
         yield f"line {finding['start']['line']}: {finding['message']} [{finding['source']}]"
-    if not one["findings"]:
-        why = f" To settle it: {one['note']}." if one["note"] else ""
-        yield f"{one['what']}{why} [{one['clause']}]"
+    if not requirement["findings"]:
+        why = f" To settle it: {requirement['note']}." if requirement["note"] else ""
+        yield f"{requirement['what']}{why} [{requirement['clause']}]"
 
 
 def _all(sheet: RequirementSheet, several: bool) -> Iterator[Block]:
-    parts = dict.fromkeys(one["part"] for one in sheet["requirements"])
+    parts = dict.fromkeys(requirement["part"] for requirement in sheet["requirements"])
     for number, part in enumerate(parts, start=1):
         yield Heading(3 if several else 2, part, "" if several else f"part-{number}")
-        own = [one for one in sheet["requirements"] if one["part"] == part]
+        own = [requirement for requirement in sheet["requirements"] if requirement["part"] == part]
         yield table(("state", "what is asked, and by which text"), map(_row, own), ())
 
 
@@ -131,20 +133,20 @@ def _body(sheet: RequirementSheet) -> Iterator[Block]:
             indent=0,
         )
     part = ""
-    for place, one in enumerate(wrong, start=1):
-        if one["part"] != part:
-            part = one["part"]
+    for place, requirement in enumerate(wrong, start=1):
+        if requirement["part"] != part:
+            part = requirement["part"]
             yield Heading(2, part)
-        yield from _point(place, one, has_state=sheet["state"] is not None)
+        yield from _point(place, requirement, has_state=sheet["state"] is not None)
     for heading, states in (
         ("Could not be read; please send a clear copy", (State.NOT_READ,)),
         ("The text alone does not settle it; please show", (State.OPEN,)),
         ("Not visible in text; judged on the printed pack", (State.NOT_VISIBLE,)),
     ):
         by_note: dict[str, list[str]] = {}
-        for one in sheet["requirements"]:
-            if one["state"] in states:
-                by_note.setdefault(one["note"], []).append(one["what"])
+        for requirement in sheet["requirements"]:
+            if requirement["state"] in states:
+                by_note.setdefault(requirement["note"], []).append(requirement["what"])
         settled = [f"{note}: {' '.join(asked)}" for note, asked in by_note.items() if note]
         yield from headed(heading, [*settled, *by_note.get("", [])], items=True)
     if wrong:
@@ -157,27 +159,33 @@ def _body(sheet: RequirementSheet) -> Iterator[Block]:
     )
 
 
-def _point(place: int, one: RequirementData, *, has_state: bool) -> Iterator[Block]:
+def _point(place: int, requirement: RequirementData, *, has_state: bool) -> Iterator[Block]:
     """Yields one point: what the label shows, what is asked by which clause, what to change."""
-    shown = [_shown(one, finding) for finding in one["findings"]]
+    shown = [_shown(requirement, finding) for finding in requirement["findings"]]
     if not shown:
-        place_of = f"Line {one['start']['line']}: “{one['text']}”." if one["start"] else ""
+        place_of = (
+            f"Line {requirement['start']['line']}: “{requirement['text']}”."
+            if requirement["start"]
+            else ""
+        )
         absent = "This does not stand in the text that we were given."
-        shown = [absent if one["state"] == State.MISSING else place_of]
+        shown = [absent if requirement["state"] == State.MISSING else place_of]
     yield Paragraph(f"{place}. {shown[0]}", indent=0)
     yield from map(Paragraph, shown[1:])
-    sources = [finding["source"] for finding in one["findings"]]
-    own = has_state or not sources or one["clause"] in sources
-    yield Paragraph(f"What is asked: {one['what']} ({one['clause'] if own else sources[0]})")
-    usual = "add it." if one["state"] == State.MISSING else "correct it."
-    yield Paragraph(f"Please {one['change'] or usual}")
+    sources = [finding["source"] for finding in requirement["findings"]]
+    own = has_state or not sources or requirement["clause"] in sources
+    yield Paragraph(
+        f"What is asked: {requirement['what']} ({requirement['clause'] if own else sources[0]})"
+    )
+    usual = "add it." if requirement["state"] == State.MISSING else "correct it."
+    yield Paragraph(f"Please {requirement['change'] or usual}")
 
 
-def _shown(one: RequirementData, finding: FindingData) -> str:
+def _shown(requirement: RequirementData, finding: FindingData) -> str:
     """Returns what a finding says, with its line; the words that it marks where it does not quote
     them."""
     is_quoted = finding["text"] in finding["message"]
-    if one["state"] == State.MISSING and not is_quoted:
+    if requirement["state"] == State.MISSING and not is_quoted:
         return finding["message"]
     quote = "" if is_quoted else f", “{finding['text']}”"
     return f"Line {finding['start']['line']}{quote}: {finding['message']}"

@@ -52,7 +52,7 @@ def trial_view(trials: list[shapes.TriedExample]) -> Iterator[Block]:
     for trial in trials:
         state = trial["problem"] or "as it should be"
         yield Paragraph(f"{trial['rule']}, {trial['kind']} {trial['number']}: {state}", indent=0)
-    wrong = sum(bool(one["problem"]) for one in trials)
+    wrong = sum(bool(example["problem"]) for example in trials)
     yield Paragraph(f"{len(trials)} examples tried, {wrong} not as they should be.", indent=0)
 
 

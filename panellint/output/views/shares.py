@@ -90,11 +90,11 @@ def _ingredients(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
     yield Heading(2, "Shares of the mix, in percent")
     marks = _marks(ingredients)
     most = max(one["high"] for one in ingredients)
-    for one in ingredients[:_FIRST]:
+    for share in ingredients[:_FIRST]:
         # A share that a percentage pins down needs no sentence.
-        if one["likely"] is not None and one["high"] - one["low"] >= 1:
-            ends = one["low"], one["high"]
-            yield Paragraph(share_sentence(one["name"], one["likely"], *ends))
+        if share["likely"] is not None and share["high"] - share["low"] >= 1:
+            ends = share["low"], share["high"]
+            yield Paragraph(share_sentence(share["name"], share["likely"], *ends))
     rows: list[list[Cell]] = []
     group = None
     for ingredient in ingredients:

@@ -24,8 +24,8 @@ def view(data: Trace) -> Iterator[Block]:
                     yield Paragraph(place["product"], indent=4)
             yield Paragraph(_hit(place), indent=4)
     yield from headed("Not read, so not cleared", data["unread"], indent=4)
-    reached = {_file(one) for one in data["reached"]}
-    sure = {_file(one) for one in data["reached"] if one["level"] == "contains"}
+    reached = {_file(reached) for reached in data["reached"]}
+    sure = {_file(reached) for reached in data["reached"] if reached["level"] == "contains"}
     contain = f"{len(sure)} contain {data['name']}, {len(reached - sure)} more may contain it"
     clear = len(data["not_reached"])
     yield Heading(2, f"{contain}, {clear} {'does' if clear == 1 else 'do'} not.")
@@ -36,16 +36,18 @@ def _file(place: ReachedPlace) -> str:
     return place["label"] or place["sheet"] or ""
 
 
-def _hit(one: ReachedPlace) -> str:
+def _hit(reached: ReachedPlace) -> str:
     """Returns one place in words: where, under what name, inside what, why, whose, which lot."""
-    place = f"row {one['line']}" if one["sheet"] else f"{one['line']}:{one['column']}"
-    sheet = f"{one['sheet']} " if one["sheet"] and one["label"] else ""
-    inside = f", inside {' > '.join(one['inside'])}" if one["inside"] else ""
-    whose = f"; {one['supplier']}" if one["supplier"] else ""
-    code = f", code {one['code']}" if one["code"] else ""
-    lot = f", lot {one['lot']}" if one["lot"] else "; lot not known"
-    date = f", {one['date']}" if one["date"] else ""
-    return f"{sheet}{place} {one['printed']}{inside}: {one['why']}{whose}{code}{lot}{date}"
+    place = (
+        f"row {reached['line']}" if reached["sheet"] else f"{reached['line']}:{reached['column']}"
+    )
+    sheet = f"{reached['sheet']} " if reached["sheet"] and reached["label"] else ""
+    inside = f", inside {' > '.join(reached['inside'])}" if reached["inside"] else ""
+    whose = f"; {reached['supplier']}" if reached["supplier"] else ""
+    code = f", code {reached['code']}" if reached["code"] else ""
+    lot = f", lot {reached['lot']}" if reached["lot"] else "; lot not known"
+    date = f", {reached['date']}" if reached["date"] else ""
+    return f"{sheet}{place} {reached['printed']}{inside}: {reached['why']}{whose}{code}{lot}{date}"
 
 
 def rows(data: Trace) -> list[list[str]]:

@@ -14,14 +14,16 @@ def view(data: Waived) -> Iterator[Block]:
     yield Heading(2, f"{counted(len(data['waivers']), 'waiver')} in labels")
     if data["waivers"]:
         rows = [
-            (f"{one['label']}:{one['line']}", one["rule"], one["until"] or "no date",
-             one["state"].replace("-", " "), str(len(one["findings"])), one["reason"])
-            for one in data["waivers"]
+            (f"{waiver['label']}:{waiver['line']}", waiver["rule"], waiver["until"] or "no date",
+             waiver["state"].replace("-", " "), str(len(waiver["findings"])), waiver["reason"])
+            for waiver in data["waivers"]
         ]  # fmt: skip
         yield table(("label", "rule", "until", "state", "findings", "reason"), rows, [4])
     if data["changes"]:
         yield Heading(2, "Changed in settings")
-        rows_of_changes = [(one["settings"], one["rule"], one["change"]) for one in data["changes"]]
+        rows_of_changes = [
+            (change["settings"], change["rule"], change["change"]) for change in data["changes"]
+        ]
         yield table(("settings", "rule", "change"), rows_of_changes)
     if data["known"]:
         yield Heading(2, f"{counted(len(data['known']), 'known finding')} of baselines")

@@ -33,8 +33,8 @@ def validated(document: Document, model: type[M]) -> M | None:
     try:
         return model.model_validate({} if document.data is None else document.data)
     except ValidationError as error:
-        found = [_fault(document, model, detail) for detail in error.errors(include_url=False)]
-        document.faults += dict.fromkeys(found)
+        faults = [_fault(document, model, detail) for detail in error.errors(include_url=False)]
+        document.faults += dict.fromkeys(faults)
         return None
 
 

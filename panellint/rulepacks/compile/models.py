@@ -75,7 +75,7 @@ def market_ids() -> list[str]:
 def editions(market: str = "") -> list[str]:
     """Returns the editions of one market's text, or of all."""
     known = data("markets")["markets"]
-    return [one for each in known if market in ("", each["id"]) for one in each["editions"]]
+    return [edition for each in known if market in ("", each["id"]) for edition in each["editions"]]
 
 
 def species() -> list[str]:
@@ -375,7 +375,9 @@ def pack_schema() -> dict[str, Any]:
     rule["required"] = [key for key in rule["required"] if key not in ("severity", "source")]
     declarations = {name: registry.declaration(name) for name in registry.CHECKS}
     rule["allOf"] = list(
-        parameters.conditions({name: one for name, one in declarations.items() if one})
+        parameters.conditions(
+            {name: declaration for name, declaration in declarations.items() if declaration}
+        )
     )
     schema["$defs"] |= parameters.DEFINITIONS
     return published(schema, "panellint rule pack")

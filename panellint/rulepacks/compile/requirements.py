@@ -24,13 +24,13 @@ def compile_requirements(
     document = yaml_source.read(states)
     texts = None if document.broken else validated(document, models.States)
     faults = list(document.faults)
-    compiled: dict[str, Any] = {"states": [_state(one) for one in texts.states] if texts else []}
+    compiled: dict[str, Any] = {"states": [_state(text) for text in texts.states] if texts else []}
     for market, path in files.items():
         document = yaml_source.read(path)
         sheet = None if document.broken else validated(document, models.Requirements)
         for number, part in enumerate(sheet.parts if sheet else ()):
-            for place, one in enumerate(part.requirements):
-                for at, rule in enumerate(one.rules):
+            for place, requirement in enumerate(part.requirements):
+                for at, rule in enumerate(requirement.rules):
                     if rule not in rules:
                         loc = ("parts", number, "requirements", place, "rules", at)
                         document.faults.append(unknown(document, loc, "rule", rule, rules))
@@ -43,23 +43,23 @@ def compile_requirements(
     return compiled
 
 
-def _compiled(part: str, one: models.Requirement) -> dict[str, Any]:
-    due = one.for_
+def _compiled(part: str, requirement: models.Requirement) -> dict[str, Any]:
+    due = requirement.for_
     applies = {name: getattr(due, key) for key, name in APPLIES.items() if key != "market"}
-    return one.model_dump(exclude={"for_"}) | {
+    return requirement.model_dump(exclude={"for_"}) | {
         "part": part,
         "applies": applies,
         "except_uses": due.except_use,
         "routes": due.routes,
-        "source": source_data(one.source) if one.source else None,
+        "source": source_data(requirement.source) if requirement.source else None,
     }
 
 
-def _state(one: models.StateText) -> dict[str, Any]:
+def _state(text: models.StateText) -> dict[str, Any]:
     clauses = {}
-    for clause in one.clauses:
+    for clause in text.clauses:
         source = {k: v for k, v in source_data(clause).items() if k not in ("of", "differs")}
         row = {"source": source, "differs": one_line(clause.differs)}
         clauses.update(dict.fromkeys(clause.of, row))
-    texts = {key: one_line(getattr(one, key)) for key in ("title", "adopted", "unknown")}
-    return {"id": one.id, "edition": one.edition, **texts, "clauses": clauses}
+    texts = {key: one_line(getattr(text, key)) for key in ("title", "adopted", "unknown")}
+    return {"id": text.id, "edition": text.edition, **texts, "clauses": clauses}

@@ -39,7 +39,7 @@ def compile_settings(path: Path) -> dict[str, Any]:
     if settings is not None:
         _check_editions(document, settings)
     if document.faults or pack_faults or settings is None:
-        own_faults = sorted(document.faults, key=lambda one: (one.line or 0, one.column or 0))
+        own_faults = sorted(document.faults, key=lambda fault: (fault.line or 0, fault.column or 0))
         raise InputError(*own_faults, *pack_faults)
     return {
         **settings.model_dump(exclude={"rules"}),

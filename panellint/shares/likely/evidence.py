@@ -55,12 +55,16 @@ class Share(NamedTuple):
 def moisture_of(guarantees: Sequence[Guarantee], form: Form) -> tuple[float, float]:
     """Mean and deviation of a food's moisture, percent as fed."""
     margins, usual = model()["margins"], model()["moisture"]
-    for one in guarantees:
-        if one.nutrient == "moisture" and one.unit == "%" and one.basis == "as fed":
+    for guarantee in guarantees:
+        if (
+            guarantee.nutrient == "moisture"
+            and guarantee.unit == "%"
+            and guarantee.basis == "as fed"
+        ):
             kind = "wet" if form.moisture_class == "wet" else "dry"
-            kind = "declared" if one.bound is Bound.DECLARED else kind
+            kind = "declared" if guarantee.bound is Bound.DECLARED else kind
             mean, deviation = margins[kind]["moisture"]
-            return max(float(one.value) + mean, 1.0), deviation
+            return max(float(guarantee.value) + mean, 1.0), deviation
     low, high = form.moisture_usual or (usual["low"], usual["high"])
     return (low + high) / 2, max((high - low) / usual["deviations"], usual["least-deviation"])
 
@@ -92,17 +96,23 @@ class Evidence:
             self.lines.append(Printed(row, False, kcal_per_kg, deviation**2))
         self.shares = [share for path, share in _printed_shares(tree).items() if path not in kept]
 
-    def _line(self, one: Guarantee) -> Printed | None:
-        if one.nutrient not in DRY or one.unit != "%" or one.basis not in ("as fed", "dry matter"):
+    def _line(self, guarantee: Guarantee) -> Printed | None:
+        if (
+            guarantee.nutrient not in DRY
+            or guarantee.unit != "%"
+            or guarantee.basis not in ("as fed", "dry matter")
+        ):
             return None
-        given = self._declared if one.bound is Bound.DECLARED else self._margins
-        if one.nutrient not in given or one.bound is Bound.ABOUT:
+        given = self._declared if guarantee.bound is Bound.DECLARED else self._margins
+        if guarantee.nutrient not in given or guarantee.bound is Bound.ABOUT:
             return None
-        mean, deviation = given[one.nutrient]
-        if (one.bound is Bound.MIN) != (mean > 0) and one.bound is not Bound.DECLARED:
+        mean, deviation = given[guarantee.nutrient]
+        if (guarantee.bound is Bound.MIN) != (mean > 0) and guarantee.bound is not Bound.DECLARED:
             mean = -mean  # a maximum of what is usually a minimum, or the other way
-        row = np.array([1.0 if part == one.nutrient else 0.0 for part in DRY])
-        return Printed(row, one.basis == "dry matter", float(one.value) + mean, deviation**2)
+        row = np.array([1.0 if part == guarantee.nutrient else 0.0 for part in DRY])
+        return Printed(
+            row, guarantee.basis == "dry matter", float(guarantee.value) + mean, deviation**2
+        )
 
     def food(self, shares: Any, moisture: Any) -> tuple[Any, Any, Any, Any]:
         """The food of each point: dry parts in percent as fed, their covariance, the water lost
@@ -126,13 +136,13 @@ class Evidence:
     def printed(self, parts: Any, covariance: Any, moisture: Any) -> tuple[Any, Any, Any]:
         """The printed lines of each point: by how much it misses them, the covariance of that,
         and the covariance of the lines with the parts."""
-        rows = np.array([one.row for one in self.lines])
-        dry = np.array([one.of_dry for one in self.lines])
+        rows = np.array([line.row for line in self.lines])
+        dry = np.array([line.of_dry for line in self.lines])
         scale = np.where(dry[None, :], 100 / (100 - moisture)[:, None], 1.0)
-        miss = np.array([one.value for one in self.lines]) - scale * (parts @ rows.T)
+        miss = np.array([line.value for line in self.lines]) - scale * (parts @ rows.T)
         across = scale[:, :, None] * (rows @ covariance)
         joint = (across @ rows.T) * scale[:, None, :]
-        return miss, joint + np.diag([one.variance for one in self.lines]), across
+        return miss, joint + np.diag([line.variance for line in self.lines]), across
 
     def residuals(self, shares: Any, moisture: Any) -> tuple[Any, Any]:
         """What each point misses, in deviations (a row each): minus half their squares is the
@@ -145,30 +155,30 @@ class Evidence:
             miss, joint, _ = self.printed(parts, covariance, moisture)
             white, rest = whitened(joint, miss)
             found += list(white.T)
-        for one in self.shares:
-            part = _part(shares, one)
-            if one.low > 0 and one.high < 100:
+        for share in self.shares:
+            part = _part(shares, share)
+            if share.low > 0 and share.high < 100:
                 # As wide as an even spread over the interval; what lies outside is left out.
-                spread = max((one.high - one.low) / _EVEN, _LEAST_SPREAD)
-                found.append((part - (one.low + one.high) / 2) / spread)
+                spread = max((share.high - share.low) / _EVEN, _LEAST_SPREAD)
+                found.append((part - (share.low + share.high) / 2) / spread)
             else:
-                found.append(_beyond(part, one.low, one.high) / _ONE_SIDED)
+                found.append(_beyond(part, share.low, share.high) / _ONE_SIDED)
         return np.array(found).T, rest
 
     def kept(self, shares: Any) -> Any:
         """Whether each point is a whole mix and keeps every printed percentage."""
         found = np.abs(shares.sum(axis=1) - 100) < _ROUNDING
-        for one in self.shares:
-            part = _part(shares, one)
-            found &= (part >= one.low - _SMALL) & (part <= one.high + _SMALL)
+        for share in self.shares:
+            part = _part(shares, share)
+            found &= (part >= share.low - _SMALL) & (part <= share.high + _SMALL)
         return found
 
 
-def _part(shares: Any, one: Share) -> Any:
-    amount = shares[:, list(one.leaves)].sum(axis=1)
-    if one.base is None:
+def _part(shares: Any, share: Share) -> Any:
+    amount = shares[:, list(share.leaves)].sum(axis=1)
+    if share.base is None:
         return amount
-    return 100 * amount / np.maximum(shares[:, list(one.base)].sum(axis=1), _SMALL)
+    return 100 * amount / np.maximum(shares[:, list(share.base)].sum(axis=1), _SMALL)
 
 
 def _beyond(value: Any, low: float, high: float) -> Any:
@@ -191,7 +201,7 @@ def whitened(joint: Any, miss: Any) -> tuple[Any, Any]:
 
 
 def _printed_shares(tree: Tree) -> dict[Path, Share]:
-    found = {}
+    shares = {}
     for path, entry in tree.entries.items():
         given = entry.percent
         if given is None or given.bound is Bound.ABOUT:
@@ -205,5 +215,5 @@ def _printed_shares(tree: Tree) -> dict[Path, Share]:
             other if end is None else 100 * float(end)
             for end, other in zip(ends, (0.0, 100.0), strict=True)
         )
-        found[path] = Share(tuple(tree.under[path]), base, low, high)
-    return found
+        shares[path] = Share(tuple(tree.under[path]), base, low, high)
+    return shares

@@ -152,16 +152,16 @@ class Layout:
         rest = _Place("first", -1, 0.0, leaf, ())
         named = self._list_of(entry.members, ordered=False, tails=False)
         start = level_of(model()["unranked"])
-        found = []
+        places = []
         for place in named:
             variable = place.variable
             if place.how in ("tail", "printed"):
-                found.append(place)
+                places.append(place)
                 continue
             if place.how == "first":
                 variable = self._variable(start.middle, start.deviation)
-            found.append(place._replace(how="loose", variable=variable))
-        return -1, (rest, *found)
+            places.append(place._replace(how="loose", variable=variable))
+        return -1, (rest, *places)
 
     def _variable(self, middle: float, deviation: float) -> int:
         self._middles.append(middle)

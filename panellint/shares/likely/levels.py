@@ -81,10 +81,10 @@ def usual_level(entry: Ingredient, beside: bool = True, dry: float = 90.0) -> Le
         return None
     if is_unlisted(entry) and known.kind == "water":
         return level_of(model()["levels"]["unlisted"]["water-beside" if beside else "water"])
-    found, given = _level(known, entry), model()["levels"]["of-dry-matter"]
-    if found is None or not (is_unlisted(entry) or known.kind in given["kinds"]):
-        return found
-    return found._replace(middle=found.middle + log(dry / given["at"]))
+    level, given = _level(known, entry), model()["levels"]["of-dry-matter"]
+    if level is None or not (is_unlisted(entry) or known.kind in given["kinds"]):
+        return level
+    return level._replace(middle=level.middle + log(dry / given["at"]))
 
 
 def _level(known: CatalogueEntry, entry: Ingredient) -> Level | None:

@@ -82,7 +82,7 @@ class Likely:
         first, second = np.concatenate(wanted), np.concatenate(given)
         groups = np.array_split(first[np.argsort(second, kind="stable")], GROUPS)
         whole = self.width(wanted)
-        alike = np.mean([np.subtract(*np.quantile(one, [0.95, 0.05])) for one in groups])
+        alike = np.mean([np.subtract(*np.quantile(group, [0.95, 0.05])) for group in groups])
         return max(1 - float(alike) / whole, 0.0) if whole > 0 else 0.0
 
     def kept(self, sets: Iterable[Sequence[Condition]]) -> float:
@@ -93,10 +93,15 @@ class Likely:
             met = np.zeros(len(run), dtype=bool)
             for conditions in alternatives:
                 each = np.ones(len(run), dtype=bool)
-                for one in conditions:
-                    value = 100 * run @ self._factors(one.weights) / self._base(run, one.base)
-                    needs = float(one.needs)
-                    each &= value <= needs if one.at_most else value >= needs
+                for condition in conditions:
+                    value = (
+                        100
+                        * run
+                        @ self._factors(condition.weights)
+                        / self._base(run, condition.base)
+                    )
+                    needs = float(condition.needs)
+                    each &= value <= needs if condition.at_most else value >= needs
                 met |= each
             parts.append(met.mean())
         return float(np.mean(parts))
@@ -139,10 +144,10 @@ def likely(
     evidence = Evidence(tree, inside, guarantees, form, kcal_per_kg, layout.printed)
     middles = np.append(layout.middles, middle)
     deviations = np.append(layout.deviations, deviation)
-    levels = [(i, one) for i, one in enumerate(layout.levels) if one is not None]
+    levels = [(i, level) for i, level in enumerate(layout.levels) if level is not None]
     places = [i for i, _ in levels]
-    level_middles = np.array([one.middle for _, one in levels])
-    level_deviations = np.array([one.deviation for _, one in levels])
+    level_middles = np.array([level.middle for _, level in levels])
+    level_deviations = np.array([level.deviation for _, level in levels])
 
     def target(points: Any) -> tuple[list[Any], Any]:
         moisture = np.clip(points[:, -1], *_MOISTURE)

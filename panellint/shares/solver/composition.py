@@ -55,13 +55,13 @@ class Composition:
         """The parts that stay apart, and the rest as one: a sum of boxes is a box."""
         if apart not in self._merged:
             rest = [interval for part, interval in self.parts.items() if part not in apart]
-            found = {part: self.parts[part] for part in PARTS if part in apart}
+            intervals = {part: self.parts[part] for part in PARTS if part in apart}
             if rest:
                 low = sum((interval.low for interval in rest), Fraction(0))
                 high = sum((interval.high for interval in rest), Fraction(0))
                 ends = (max(Fraction(0), min(end, Fraction(1))) for end in (low, high))
-                found[OTHER] = Interval(*ends)
-            self._merged[apart] = found
+                intervals[OTHER] = Interval(*ends)
+            self._merged[apart] = intervals
         return self._merged[apart]
 
 
@@ -82,14 +82,14 @@ def composition_of(ingredient: Ingredient, ranges: Mapping[str, Range]) -> Compo
     known = ingredient.match.known if ingredient.match else None
     analysed = known is not None and "protein" in ranges
     factor = (known and known.nitrogen) or (_ordinary() if analysed else None)
-    found = _fitted(tuple([ranges.get(part) for part in PARTS]), factor, analysed)
-    if not found.fault:
-        return found
+    composition = _fitted(tuple([ranges.get(part) for part in PARTS]), factor, analysed)
+    if not composition.fault:
+        return composition
     why = (
-        f"the composition ranges of {ingredient.name} contradict each other ({found.fault}); "
+        f"the composition ranges of {ingredient.name} contradict each other ({composition.fault}); "
         "nothing is taken as known of it"
     )
-    return replace(found, fault=why)
+    return replace(composition, fault=why)
 
 
 @cache

@@ -194,18 +194,18 @@ class Formulas:
             gains=wet and self._gains,
             whole=whole,
         )
-        found = self._label_constraints(columns)
-        found += guarantee_constraints(columns, self._limits, self.content)
+        constraints = self._label_constraints(columns)
+        constraints += guarantee_constraints(columns, self._limits, self.content)
         if self._kcal is not None:
-            found += energy_constraints(columns, self._kcal, factors(), self._numbers)
-        found += name_constraints(columns, self._kept)
+            constraints += energy_constraints(columns, self._kcal, factors(), self._numbers)
+        constraints += name_constraints(columns, self._kept)
         if Premise.PRACTICE in self.premises:
-            found += near_constraints(columns, self._limits, self._numbers)
-            found += usual_constraints(columns, self._usual, self._numbers)
-        found += composition_constraints(columns)
+            constraints += near_constraints(columns, self._limits, self._numbers)
+            constraints += usual_constraints(columns, self._usual, self._numbers)
+        constraints += composition_constraints(columns)
         if wet and self._water:
-            found += water_constraints(columns, *self._water, self._numbers.kappa)
-        return System(columns, found)
+            constraints += water_constraints(columns, *self._water, self._numbers.kappa)
+        return System(columns, constraints)
 
     def _label_constraints(self, columns: Columns) -> list[Constraint]:
         every = [*order_constraints(columns), *percent_constraints(columns)]
@@ -248,12 +248,12 @@ class Formulas:
 
     def extreme(self, system: System, cost: Terms, base: Base) -> Extreme:
         """The certified most of a cost; nothing is claimed where no formula fits."""
-        found = system.most(cost, base)
+        extreme = system.most(cost, base)
         # Where a solution is found, some formula fits.
-        if found.sure or not self.consistent:
-            return found if found.sure else Extreme(None, (), False)
+        if extreme.sure or not self.consistent:
+            return extreme if extreme.sure else Extreme(None, (), False)
         self._failed = True
-        return found
+        return extreme
 
     def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
         """The least and the most of a weighted sum of shares, in percent of the base.

@@ -40,7 +40,7 @@ class Changes:
 
 def changes(old: LabelContext, new: LabelContext) -> Changes:
     """Compare two versions of a label. Raises InputError as `lint_context` does."""
-    found = [
+    label_changes = [
         *_name(old, new),
         *verdicts(old, new),
         *_facts(old, new),
@@ -52,9 +52,9 @@ def changes(old: LabelContext, new: LabelContext) -> Changes:
         *_others(old, new),
         *pack_and_price(old, new),
     ]
-    found += carbohydrate(old, new, found)
+    label_changes += carbohydrate(old, new, label_changes)
     gone, come = _findings(old, new)
-    return Changes(old, new, tuple(found), come, gone)
+    return Changes(old, new, tuple(label_changes), come, gone)
 
 
 # Name and facts -------------------------------------------------------------------------------
@@ -69,21 +69,21 @@ def _name(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     pairs, gone, come = paired(
         old.promises, new.promises, lambda one: tuple(named.match.known.id for named in one.named)
     )
-    for one, other in pairs:
+    for promise, other in pairs:
         named = listed(n.name for n in other.named) or other.text
-        if (one.tier, one.percent) != (other.tier, other.percent):
+        if (promise.tier, promise.percent) != (other.tier, other.percent):
             was, now = (
                 f"“{p.tier}”" + (f" with {number(p.percent)} %" if p.percent is not None else "")
-                for p in (one, other)
+                for p in (promise, other)
             )
             says = f"What the name promises of {named} goes by {now} and no longer by {was}."
-            yield LabelChange("name", "tier", named, says, one.span, other.span)
-    for one in gone:
-        says = f"“{one_line(one.text)}” ({one.tier}) is promised no longer."
-        yield LabelChange("name", "gone", one_line(one.text), says, one.span)
-    for one in come:
-        says = f"“{one_line(one.text)}” is promised now ({one.tier})."
-        yield LabelChange("name", "new", one_line(one.text), says, None, one.span)
+            yield LabelChange("name", "tier", named, says, promise.span, other.span)
+    for promise in gone:
+        says = f"“{one_line(promise.text)}” ({promise.tier}) is promised no longer."
+        yield LabelChange("name", "gone", one_line(promise.text), says, promise.span)
+    for promise in come:
+        says = f"“{one_line(promise.text)}” is promised now ({promise.tier})."
+        yield LabelChange("name", "new", one_line(promise.text), says, None, promise.span)
 
 
 def _facts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
@@ -121,7 +121,9 @@ def _statements(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
 
 
 def _said(context: LabelContext) -> list[tuple[str, Span]]:
-    return [(context.source.slice(one.span), one.span) for one in context.label.adequacy]
+    return [
+        (context.source.slice(adequacy.span), adequacy.span) for adequacy in context.label.adequacy
+    ]
 
 
 def _others(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
@@ -149,12 +151,12 @@ def _findings(
     before, after = (lint_context(context, context.settings).findings for context in (old, new))
 
     def mark(context: LabelContext) -> Callable[[Finding], Hashable]:
-        return lambda one: (one.rule, fold_name(context.source.slice(one.span)))
+        return lambda finding: (finding.rule, fold_name(context.source.slice(finding.span)))
 
     marks = Counter(map(mark(old), before)), Counter(map(mark(new), after))
     gone = _surplus(before, mark(old), marks[0] - marks[1])
     come = _surplus(after, mark(new), marks[1] - marks[0])
-    _, gone, come = paired(gone, come, lambda one: (one.rule, one.message))
+    _, gone, come = paired(gone, come, lambda finding: (finding.rule, finding.message))
     return tuple(gone), tuple(come)
 
 
@@ -162,10 +164,10 @@ def _surplus(
     findings: Sequence[Finding], mark: Callable[[Finding], Hashable], left: Counter[Hashable]
 ) -> list[Finding]:
     found = []
-    for one in findings:
-        if left[mark(one)] > 0:
-            left[mark(one)] -= 1
-            found.append(one)
+    for finding in findings:
+        if left[mark(finding)] > 0:
+            left[mark(finding)] -= 1
+            found.append(finding)
     return found
 
 
@@ -178,15 +180,15 @@ def to_dict(found: Changes) -> LabelChanges:
         "changes": [
             to_data(
                 ChangeData,
-                one,
-                change=one.kind,
-                old=one.old and old.place(one.old),
-                new=one.new and new.place(one.new),
+                change,
+                change=change.kind,
+                old=change.old and old.place(change.old),
+                new=change.new and new.place(change.new),
             )
-            for one in found.changes
+            for change in found.changes
         ],
         "findings": {
-            "new": [finding_data(new, one) for one in found.findings],
-            "gone": [finding_data(old, one) for one in found.settled],
+            "new": [finding_data(new, finding) for finding in found.findings],
+            "gone": [finding_data(old, finding) for finding in found.settled],
         },
     }

@@ -76,34 +76,38 @@ def _entry(
     if fold_name(before.name) != fold_name(after.name):
         yield change("renamed", f"{before.name} is now called {after.name}.")
     if moved:
-        one, other = standing(old, before), standing(new, after)
+        position, other = standing(old, before), standing(new, after)
         parent = partner.get(after.path[:-1])
         if (parent.path if parent else ()) != before.path[:-1]:
-            yield change("regrouped", f"{after.name} was {one.place} and is now {other.place}.")
+            yield change(
+                "regrouped", f"{after.name} was {position.place} and is now {other.place}."
+            )
         else:
             way = "up" if after.path[-1] < before.path[-1] else "down"
             if after.path[-1] == before.path[-1]:
                 way = "past others"
-            share = f" It was {one.share} of the mix and is now {other.share}."
-            says = f"{after.name} moved {way}, from {ordinal(one.rank)} to {ordinal(other.rank)}."
+            share = f" It was {position.share} of the mix and is now {other.share}."
+            says = (
+                f"{after.name} moved {way}, from {ordinal(position.rank)} to {ordinal(other.rank)}."
+            )
             likely = likely_shares(old, new, before, after)
             yield change(
-                f"moved {way}", says + (share if one.share != other.share else "") + likely
+                f"moved {way}", says + (share if position.share != other.share else "") + likely
             )
     if (was := _percent(before)) != (now := _percent(after)):
         yield change("percentage", f"{after.name}: {now or 'no percentage'}, was {was or 'none'}.")
     if before.at_most != after.at_most:
         now, was = (
-            "stands in no tail" if one.at_most is None
-            else f"stands in a tail of at most {number(one.at_most)} %"
-            for one in (after, before)
+            "stands in no tail" if ingredient.at_most is None
+            else f"stands in a tail of at most {number(ingredient.at_most)} %"
+            for ingredient in (after, before)
         )  # fmt: skip
         yield change("tail", f"{after.name} {now}; before it {was}.")
     if bool(before.members) != bool(after.members):
         says = "lists what is in it now" if after.members else "lists what is in it no longer"
         yield change("members", f"{after.name} {says}.")
     if _notes(before) != _notes(after):
-        now, was = (listed(one.notes) or "nothing" for one in (after, before))
+        now, was = (listed(ingredient.notes) or "nothing" for ingredient in (after, before))
         yield change("notes", f"{after.name} says “{now}” beside it, where it said “{was}”.")
 
 
@@ -141,7 +145,7 @@ def _split(
             or 1 not in map(len, (before, after))
         ):
             continue
-        names = [listed(one.name for one in entries) for entries in (before, after)]
+        names = [listed(ingredient.name for ingredient in entries) for entries in (before, after)]
         apart = len(after) > 1
         kind, verb = ("split", "split into") if apart else ("joined", "joined into")
         changes.append(

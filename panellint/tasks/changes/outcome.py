@@ -23,7 +23,7 @@ _MAKES = ("ingredients", "guarantees", "energy")
 
 def verdicts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     """Yields promises that the label keeps, settles or leaves open otherwise than before."""
-    spans = {one.id: one.span for one in new.promises}
+    spans = {promise.id: promise.span for promise in new.promises}
     pairs, _, _ = paired(promises(old), promises(new), lambda one: tuple(one["named"]))
     for one, other in pairs:
         if one["verdict"] != other["verdict"]:
@@ -55,10 +55,10 @@ def _leaves(context: LabelContext) -> set[tuple[int, ...]]:
 
 
 def carbohydrate(
-    old: LabelContext, new: LabelContext, found: Sequence[LabelChange]
+    old: LabelContext, new: LabelContext, changes: Sequence[LabelChange]
 ) -> Iterator[LabelChange]:
     """Yields the likely carbohydrate before and after, where anything changed that it rests on."""
-    if not any(change.part in _MAKES for change in found):
+    if not any(change.part in _MAKES for change in changes):
         return
     before, after = (likely_parts(context).get("carbohydrate") for context in (old, new))
     was, now = (part["dry_matter"] if part else None for part in (before, after))

@@ -66,21 +66,21 @@ def release(
     """Returns which labels may go to print, which may not and why, with the digests of all that was
     judged. Raises PanellintError where the revision cannot be used."""
     gate, day = gate or Gate(), today or date.today()
-    found, unchanged = [], []
+    labels, unchanged = [], []
     for path in paths:
-        one = _label(path, gate, day)
-        beside = [file["path"] for file in one["files"]]
+        label = _label(path, gate, day)
+        beside = [file["path"] for file in label["files"]]
         if gate.since and not has_changed(gate.since, path, beside):
             unchanged.append(path)
         else:
-            found.append(one)
+            labels.append(label)
         progress()
-    verdicts = Counter(one["verdict"] for one in found)
+    verdicts = Counter(released_label["verdict"] for released_label in labels)
     return {
         "day": day.isoformat(),
         "since": gate.since,
         "program": {"version": __version__, "rules": rules_digest()},
-        "labels": found,
+        "labels": labels,
         "unchanged": unchanged,
         "summary": {kind.replace(" ", "_"): verdicts[kind] for kind in (MAY, MAY_NOT, NOT_JUDGED)},
         "caution": CAUTION,
@@ -113,7 +113,7 @@ def _not_judged(
         "path": path,
         "product": product,
         "verdict": NOT_JUDGED,
-        "why": [_reason(None, "weights", "", Severity.ERROR, str(one), None) for one in faults],
+        "why": [_reason(None, "weights", "", Severity.ERROR, str(fault), None) for fault in faults],
         "look_at": [],
         "waived": [],
         "sheet": sheet,
@@ -228,18 +228,18 @@ def _reasons(
         reason = _reason(alone.market, "guarantees", "", severity, words, None)
         (against if held else mild).append(reason)
     told |= {reason["rule"] for reason in (*against, *mild)}
-    for one in _requirements(context, against):
-        departs = one["state"] in _AGAINST
-        if not (departs or one["state"] == State.OPEN):
+    for requirement in _requirements(context, against):
+        departs = requirement["state"] in _AGAINST
+        if not (departs or requirement["state"] == State.OPEN):
             continue
-        if any(finding["rule"] in told for finding in one["findings"]):
+        if any(finding["rule"] in told for finding in requirement["findings"]):
             continue
-        words = f"{capital(one['state'].replace('-', ' '))}: {one['what']}"
-        words += f" ({one['note']})" if one["note"] else ""
-        start = one["start"]
+        words = f"{capital(requirement['state'].replace('-', ' '))}: {requirement['what']}"
+        words += f" ({requirement['note']})" if requirement["note"] else ""
+        start = requirement["start"]
         place = (start["line"], start["column"]) if start else None
         (against if departs else mild).append(
-            _reason(alone.market, _REQUIREMENTS, one["id"], Severity.WARNING, words, place)
+            _reason(alone.market, _REQUIREMENTS, requirement["id"], Severity.WARNING, words, place)
         )
     return against, mild
 
@@ -280,10 +280,10 @@ def _requirements(context: LabelContext, against: list[Reason]) -> list[Requirem
     settled, unless = (data("data/release")[key] for key in ("by_weights", "unless"))
     wrong = any(reason["rule"] in unless for reason in against)
     return [
-        {**one, "state": State.MET.value}
-        if one["id"] in settled and one["state"] == State.OPEN and not wrong
-        else one
-        for one in requirement_sheet(context)["requirements"]
+        {**requirement, "state": State.MET.value}
+        if requirement["id"] in settled and requirement["state"] == State.OPEN and not wrong
+        else requirement
+        for requirement in requirement_sheet(context)["requirements"]
     ]
 
 
@@ -301,7 +301,7 @@ def _state(context: LabelContext, against: list[Reason], mild: list[Reason]) -> 
         look_at = sum(reason["question"] == question for reason in mild)
         state = DEPARTS if own else LOOK_AT if look_at else IN_ORDER
         questions.append({"question": question, "state": state, "reasons": own or look_at})
-    counted = Counter(one["state"] for one in _requirements(context, against))
+    counted = Counter(requirement["state"] for requirement in _requirements(context, against))
     return {
         "market": context.market,
         "edition": context.edition,

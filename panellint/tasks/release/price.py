@@ -35,7 +35,7 @@ def price_of(formula: Formula, revision: str | None) -> Price | None:
 def _earlier(batch: Batch, revision: str) -> Fraction | None:
     """The cost per kg of the mix at a revision; None where there was no such sheet, or it cannot
     be read any more."""
-    top = os.path.commonpath([os.path.dirname(os.path.abspath(one)) for one in batch.files])
+    top = os.path.commonpath([os.path.dirname(os.path.abspath(file)) for file in batch.files])
     with TemporaryDirectory(prefix="panellint-release-") as folder, suppress(PanellintError):
         for path in batch.files:
             content, _ = content_at(revision, Path(relative(path)).as_posix())

@@ -44,9 +44,11 @@ def marker_before(
 ) -> Ingredient | None:
     """Returns the first entry of which there is never much (salt), where all of the given ones
     stand behind it in order; None where they do not."""
-    in_order = [one for one in context.declaration.ingredients if one.at_most is None]
-    place = next((n for n, one in enumerate(in_order) if one.known_as in marks), None)
+    in_order = [
+        ingredient for ingredient in context.declaration.ingredients if ingredient.at_most is None
+    ]
+    place = next((n for n, ingredient in enumerate(in_order) if ingredient.known_as in marks), None)
     if place is None or not entries:
         return None
-    later = {one.path[0] for one in in_order[place + 1 :] if not one.any_of}
-    return in_order[place] if all(one.path[0] in later for one in entries) else None
+    later = {ingredient.path[0] for ingredient in in_order[place + 1 :] if not ingredient.any_of}
+    return in_order[place] if all(ingredient.path[0] in later for ingredient in entries) else None

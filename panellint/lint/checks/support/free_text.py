@@ -35,12 +35,12 @@ class FreeText(NamedTuple):
 def free_text(context: LabelContext) -> tuple[FreeText, ...]:
     """Returns the product's name, then each section of free words, in the order of the text."""
     name = context.label.product_name_span
-    found = (
+    texts = (
         [FreeText(context.source.slice(name), name.start, True, True)]
         if context.label.product_name
         else []
     )
-    return (*found, *_stretches(context, kinds("free")))
+    return (*texts, *_stretches(context, kinds("free")))
 
 
 @once
@@ -78,7 +78,7 @@ def _said(context: LabelContext, words: Wording | Search) -> Pattern | None:
 
 @once
 def _all_words(context: LabelContext) -> str:
-    return " .\n".join(one.text for one in (*free_text(context), *behind_figures(context)))
+    return " .\n".join(text.text for text in (*free_text(context), *behind_figures(context)))
 
 
 def _stretches(context: LabelContext, among: Collection[str]) -> tuple[FreeText, ...]:

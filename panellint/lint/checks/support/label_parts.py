@@ -43,7 +43,7 @@ def has_small_print(context: LabelContext) -> bool:
 
 def stated(context: LabelContext, routes: Collection[str]) -> Adequacy | None:
     """Returns the first adequacy statement of such kinds; None where there is none."""
-    return next((one for one in context.label.adequacy if one.route in routes), None)
+    return next((adequacy for adequacy in context.label.adequacy if adequacy.route in routes), None)
 
 
 def lacking(
@@ -75,8 +75,8 @@ def where(context: LabelContext, *kinds: str) -> Span:
     label = context.label
     for kind in kinds:
         for section in context.sections_of(kind):
-            found = section.heading if section.heading.end > section.heading.start else section.body
-            return _first_line(context, found)
+            span = section.heading if section.heading.end > section.heading.start else section.body
+            return _first_line(context, span)
     if label.product_name:
         return label.product_name_span
     text = context.source.text
