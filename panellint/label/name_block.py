@@ -10,9 +10,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import cache
+from itertools import takewhile
 
 from panellint.core.source import Span
 from panellint.core.wording import regex
+from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.rulepacks.data import data
 
@@ -29,10 +31,12 @@ _DECORATION = " \t#*_>•·|–—-✓"
 
 def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
     """The sections with the name parted from the words before the first heading."""
-    if not sections or any(section.kind == "product-name" for section in sections):
+    if any(section.kind == "product-name" for section in sections):
         return sections
-    first = sections[0]
-    if first.kind != "untitled":
+    # Notes of the user ("Market: eu") may stand above the label.
+    above = tuple(takewhile(lambda section: section.kind in kinds("one-line"), sections))
+    first = next(iter(sections[len(above) :]), None)
+    if first is None or first.kind != "untitled":
         return sections
     lines = list(_name_lines(first))
     if not lines:
@@ -45,7 +49,8 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
         Span(start, end),
         first.text[start - base : end - base],
     )
-    return (*_rest(first, base, start), name, *_rest(first, end, first.body.end), *sections[1:])
+    before, after = _rest(first, base, start), _rest(first, end, first.body.end)
+    return (*above, *before, name, *after, *sections[len(above) + 1 :])
 
 
 def _name_lines(section: Section) -> Iterator[Span]:

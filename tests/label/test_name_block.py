@@ -20,6 +20,9 @@ _REST = "\nIngredients: quail, millet\n"
         ("Quail Bowl | Cat food | 4 oz (113 g)", "Quail Bowl | Cat food"),
         ("Quail Bowl\nCooked slowly, every day, with care.", "Quail Bowl"),
         ("Net Wt 4 oz\nQuail Bowl", ""),
+        ("Market: us\nQuail Bowl\nfor cats", "Quail Bowl for cats"),
+        ("Market: eu\nForm: wet\n\nLarder\nQuail Bowl", "Larder Quail Bowl"),
+        ("Waive calorie-line until 2027-03-01: due\nQuail Bowl", "Quail Bowl"),
     ],
 )
 def test_the_first_lines_are_the_name_but_for_what_is_no_name(first: str, name: str) -> None:
