@@ -31,6 +31,8 @@ from panellint.tasks.compare import ANY, ENERGY, compare, has_own_energy
 if TYPE_CHECKING:
     from panellint.nutrition.requirements import DailyNeed
 
+#: What may stand between a brand and the rest of a name.
+_JOINTS = "–—-:|· "
 #: The groups of a page in their order, each with what it is called.
 _GROUPS = {
     "complete": "Complete foods",
@@ -72,9 +74,9 @@ def range_page(
                 yield from _table(inside, need, own)
     yield Heading(2, "Keep in mind", "caution")
     yield Paragraph(
-        "Protein and fat are from the label, where they are the least there is. Meat and "
-        "carbohydrate are likely bands: nine of ten foods with such a label lie in them. Meat is "
-        f"weighed raw, of the whole mix. {ENERGY[own]}"
+        "Protein and fat are as the label prints them: the least there is, or a declared "
+        "value. Meat and carbohydrate are likely bands: nine of ten foods with such a label lie "
+        f"in them. Meat is weighed raw, of the whole mix. {ENERGY[own]}"
     )
     yield Paragraph(CAUTION, "caution")
 
@@ -143,4 +145,4 @@ def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
         count += 1
     if len(names) < 2 or not count:
         return "", list(names)
-    return " ".join(words[0][:count]), [" ".join(word[count:]) for word in words]
+    return " ".join(words[0][:count]), [" ".join(word[count:]).lstrip(_JOINTS) for word in words]
