@@ -93,7 +93,8 @@ def test_the_page_names_what_it_rests_on():
     ):
         assert words in page, words
     assert page.count("This informs and does not certify") == 1
-    assert max(map(len, page.splitlines())) <= 80
+    # The first line is the path, which is as long as the folder's name.
+    assert max(map(len, page.splitlines()[1:])) <= 80
     assert not any(line.endswith(" ") for line in page.splitlines())
 
 
