@@ -76,11 +76,6 @@ _FIGURE_BELOW = re.compile(r"[ \t]*\r?\n[ \t]*(?P<figure>\d[\d.,]* ?%)")
 #: Figures of energy are looked for in so many characters of a line; digits without end would
 #: take time without end.
 _FAR = 4000
-_LARGE = re.compile(
-    r"(?P<how>(?<!not )including|except(?:\s+for)?|excluding|not\s+including|but\s+not(?:\s+for)?"
-    r"|other\s+than)[\s,]*(?:the\s+)?(?:growth\s+of\s+large|pupp\w+\s*>\s*70)",
-    re.IGNORECASE,
-)
 _AS_ADULT = re.compile(r"\bas\s+an?\s+adults?\b", re.IGNORECASE)
 _WAIVE = re.compile(
     r"[ \t]*waive[ \t]+(?P<rules>[\w.*?-]+(?:[ \t]*,[ \t]*[\w.*?-]+)*)"
@@ -165,7 +160,7 @@ def _own_lines(words: str, at: int) -> tuple[int, int]:
 
 
 def _large_size(words: str) -> str | None:
-    large = _LARGE.search(words)
+    large = regex(data("words/statements")["large-dogs"]).search(words)
     if not large:
         return None
     return "included" if large["how"].lower() == "including" else "excluded"

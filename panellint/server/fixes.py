@@ -16,7 +16,7 @@ from panellint.core.findings import Edit, Finding, Remedy
 from panellint.core.phrases import fill
 from panellint.core.source import Source, Span
 from panellint.label.model import Guarantee
-from panellint.lint.checks.guarantees import name_of
+from panellint.lint.checks.support.label_parts import name_of
 from panellint.rulepacks import registry
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule

@@ -13,7 +13,7 @@ from panellint.core.numbers import number
 from panellint.core.units import grams_in, kilocalories
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
-from panellint.nutrition.energy import kcal_per_kg, modified_atwater
+from panellint.nutrition.energy import factors, kcal_per_kg, modified_atwater
 from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:
@@ -142,6 +142,8 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
     value = kilocalories(float(per_kg.value), per_kg.unit)
     apart = 100 * (value - energy) / energy
     protein, fat, carbohydrate, of_ash = (number(part or 0.0) for part in parts)
+    printed = {"protein": protein, "fat": fat, "carbohydrate": carbohydrate}
+    terms = " + ".join(f"{number(factor)} x {printed[part]}" for part, factor in factors().items())
     below = with_.text("side") == "below"
     if (-apart if below else apart) <= allowed:
         return
@@ -160,8 +162,7 @@ def against_guarantees(context: LabelContext, rule: Rule) -> Iterator[Observatio
         rests_on=("guarantees",),
         proof=(
             f"Carbohydrate by difference is {carbohydrate} %, with {of_ash} % ash {ash}.",
-            f"10 x (3.5 x {protein} + 8.5 x {fat} + 3.5 x {carbohydrate}) = "
-            f"{round(energy)} kcal/kg.",
+            f"10 x ({terms}) = {round(energy)} kcal/kg.",
         ),
     )
 

@@ -12,9 +12,8 @@ from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.label.guarantees import BOUND_WORDS
 from panellint.label.model import Bound
-from panellint.lint.checks.guarantees import maybe_nutrients
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, lacking, where
+from panellint.lint.checks.support.label_parts import is_whole, lacking, maybe_nutrients, where
 from panellint.rulepacks import parameters as takes
 
 if TYPE_CHECKING:

@@ -8,14 +8,13 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.analysis.nutrient_sources import names_of
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy, State
 from panellint.core.numbers import number
 from panellint.core.source import Span
 from panellint.core.text import fold
 from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, maybe_here, not_read, where
+from panellint.lint.checks.support.label_parts import is_whole, maybe_nutrients, name_of, where
 from panellint.nutrition.forms import moisture_class
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -71,25 +70,6 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         variant="" if context.label.guarantees else "all",
         state=State.MISSING,
     )
-
-
-def maybe_nutrients(context: LabelContext, nutrients: Iterable[str]) -> dict[str, Observation]:
-    """Returns what is said of each missing nutrient that unread words may be, by its id: words like
-    its name, or a figure of the analysis that has a name nobody knows."""
-    unnamed = context.once(_unnamed)
-    return {
-        nutrient: seen._replace(values={**seen.values, "missing": [name_of(nutrient)], "count": 1})
-        for nutrient in nutrients
-        if (seen := maybe_here(context, nutrient) or unnamed)
-    }
-
-
-def _unnamed(context: LabelContext) -> Observation | None:
-    for stretch in context.label.ledger.unread:
-        in_analysis = stretch.section == "guarantees" and not stretch.maybe
-        if in_analysis and "%" in context.source.slice(stretch.span):
-            return not_read(context, stretch.span)
-    return None
 
 
 def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -309,11 +289,6 @@ def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 # ---- parts ---------------------------------------------------------------------------------------
-
-
-def name_of(nutrient: str) -> str:
-    """Returns what a nutrient is called on labels."""
-    return next(names_of([nutrient]), nutrient)
 
 
 def _lines(context: LabelContext, with_: Parameters) -> tuple[Line, ...]:

@@ -15,6 +15,7 @@ from panellint.lint.checks.calories import figure_per_kg
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated
 from panellint.nutrition.adequacy import MISSES
+from panellint.nutrition.energy import factors
 from panellint.nutrition.ranges import energy_range
 from panellint.rulepacks import parameters as takes
 
@@ -128,6 +129,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     figure = figure_per_kg(context) or line.figures[0]
     below = label < low
+    terms = " + ".join(f"{number(factor)} {part}" for part, factor in factors().items())
     yield Observation(
         figure.span,
         Certainty.PROVEN,
@@ -135,7 +137,7 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         variant="below" if below else "above",
         rests_on=("guarantees",),
         proof=(
-            f"Within the guarantees, 10 x (3.5 protein + 8.5 fat + 3.5 carbohydrate) is "
+            f"Within the guarantees, 10 x ({terms}) is "
             f"{'at least' if below else 'at most'} {round(low if below else high)} kcal/kg.",
         ),
     )

@@ -13,10 +13,9 @@ from panellint.core.text import one_line
 from panellint.core.wording import Wording
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.additive_numbers import element_of
-from panellint.lint.checks.guarantees import name_of
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches
-from panellint.lint.checks.support.label_parts import is_whole
+from panellint.lint.checks.support.label_parts import is_whole, name_of
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.shares.model import Base, Condition, Number, Path, Verdict

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from panellint.analysis.nutrient_sources import names_of
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.once import once
 from panellint.core.source import Span
@@ -95,6 +96,32 @@ def not_read(context: LabelContext, span: Span) -> Observation:
     """Returns that words may be what is asked, and could not be read as that."""
     values = {"printed": one_line(context.source.slice(span))}
     return Observation(span, Certainty.POSSIBLE, values, variant="maybe here", state=State.NOT_READ)
+
+
+def maybe_nutrients(context: LabelContext, nutrients: Iterable[str]) -> dict[str, Observation]:
+    """Returns what is said of each missing nutrient that unread words may be, by its id: words like
+    its name, or a figure of the analysis that has a name nobody knows."""
+    unnamed = _unnamed(context)
+    return {
+        nutrient: seen._replace(values={**seen.values, "missing": [name_of(nutrient)], "count": 1})
+        for nutrient in nutrients
+        if (seen := maybe_here(context, nutrient) or unnamed)
+    }
+
+
+def name_of(nutrient: str) -> str:
+    """Returns what a nutrient is called on labels."""
+    return next(names_of([nutrient]), nutrient)
+
+
+@once
+def _unnamed(context: LabelContext) -> Observation | None:
+    """Returns what is said of a figure of the analysis with an unknown name; None without one."""
+    for stretch in context.label.ledger.unread:
+        in_analysis = stretch.section == "guarantees" and not stretch.maybe
+        if in_analysis and "%" in context.source.slice(stretch.span):
+            return not_read(context, stretch.span)
+    return None
 
 
 def _first_line(context: LabelContext, span: Span) -> Span:
