@@ -43,9 +43,10 @@ class Applies(NamedTuple):
 
 
 class RuleSource(NamedTuple):
-    """The document behind a rule. `seen` is False where its text was not read first-hand;
-    `practice` marks a rule of the trade. `since` and `until` are the dates from which and to which
-    the text is in force, "" where they are not known, or where it still is."""
+    """The document behind a rule. `seen` is False where its text was not read first-hand,
+    `confirmed` where the text in force was not, but an older or a proposed one, or an account of
+    it; `practice` marks a rule of the trade. `since` and `until` are the dates from which and to
+    which the text is in force, "" where they are not known, or where it still is."""
 
     document: str = ""
     section: str = ""
@@ -55,6 +56,7 @@ class RuleSource(NamedTuple):
     note: str = ""
     since: str = ""
     until: str = ""
+    confirmed: bool = True
 
     def __str__(self) -> str:
         if not self.document:
@@ -68,7 +70,9 @@ class RuleSource(NamedTuple):
         text = ", ".join(part for part in parts if part)
         if self.practice:
             return f"common practice; {text}"
-        return text if self.seen else f"{text} (text not seen first-hand)"
+        if not self.seen:
+            return f"{text} (text not seen first-hand)"
+        return text if self.confirmed else f"{text} (the text in force was not read)"
 
 
 class Failing(NamedTuple):

@@ -45,7 +45,7 @@ def test_every_form_has_the_points_and_the_clauses(form: str) -> None:
     assert status == 1
     words = " ".join(output.replace("\\", "").split())
     assert "lacks crude fiber (max)" in words
-    assert "12 KAR" in words
+    assert "R 285.635.3(c)" in words
 
 
 def test_the_letter_lists_what_has_to_be_put_right_and_nothing_else() -> None:
@@ -54,9 +54,9 @@ def test_the_letter_lists_what_has_to_be_put_right_and_nothing_else() -> None:
     assert "lacks crude fiber (max)" in words
     assert "the adequacy statement is about a cat" in words
     assert "What is asked: The mandatory guarantees stand there" in words
-    assert "(Kentucky" in words
+    assert "(Michigan" in words
     assert "Please add the guarantees that are lacking." in words
-    assert "; Kentucky 12 KAR 3:012, section 3; Kentucky" not in words
+    assert "R 285.635.3(c); Michigan" not in words
     assert "Reviewed by" in words
     _, sound = run(SOUND, "--format", "letter")
     assert "nothing in it that needs correction" in " ".join(sound.split())
@@ -83,6 +83,13 @@ def test_a_state_gives_the_clauses_of_its_own_text() -> None:
     status, output = run(SOUND, "--state", "Ohio")
     assert status == 0
     assert "19 April 2024" in " ".join(output.split())
+
+
+def test_a_state_says_which_of_its_clauses_are_not_confirmed() -> None:
+    sheet = api.requirements(Path(SOUND).read_text("utf-8"), SOUND, state="Kentucky")
+    by_id = {one["id"]: one["clause"] for one in sheet["requirements"]}
+    assert by_id["maker"].startswith("12 KAR, 3:012 section 4, the text before 2018 (the text in")
+    assert "was not read" not in by_id["ingredient-order"]
 
 
 def test_a_state_of_which_nothing_was_read_is_refused() -> None:

@@ -159,6 +159,7 @@ class Source(Model):
     section: str = ""
     edition: Annotated[str | int | float, Field(description="Date or number of its text.")] = ""
     seen: Annotated[bool, Field(description="Its text was read first-hand.")] = False
+    confirmed: Annotated[bool, Field(description="The text in force was read.")] = True
     practice: Annotated[bool, Field(description="A rule of the trade.")] = False
     note: str = ""
     since: Annotated[str | int, Field(description="In force from this date.")] = ""
