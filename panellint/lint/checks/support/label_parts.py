@@ -101,11 +101,10 @@ def not_read(context: LabelContext, span: Span) -> Observation:
 def maybe_nutrients(context: LabelContext, nutrients: Iterable[str]) -> dict[str, Observation]:
     """Returns what is said of each missing nutrient that unread words may be, by its id: words like
     its name, or a figure of the analysis that has a name nobody knows."""
-    unnamed = _unnamed(context)
     return {
         nutrient: seen._replace(values={**seen.values, "missing": [name_of(nutrient)], "count": 1})
         for nutrient in nutrients
-        if (seen := maybe_here(context, nutrient) or unnamed)
+        if (seen := maybe_here(context, nutrient) or _unnamed(context))
     }
 
 
