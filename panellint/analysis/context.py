@@ -129,7 +129,7 @@ class LabelContext:
     def _is_name(self, words: str) -> bool:
         """Whether words are the name of an ingredient in any language that is read."""
         look_up = self.catalogue.lookup
-        return any(look_up(words, market="eu", language=one) for one in languages_read())
+        return any(look_up(words, market="eu", language=language) for language in languages_read())
 
     @cached_property
     def catalogue(self) -> Catalogue:
@@ -232,9 +232,9 @@ class LabelContext:
     def fact(self, kind: str) -> str | None:
         """The text of a fact of the panel file or of a section of the label, or None; what it was
         read off may stand in the settings."""
-        found = self.label.facts.get(kind)
-        if found:
-            return found[0]
+        stated = self.label.facts.get(kind)
+        if stated:
+            return stated[0]
         return self.settings.source if kind == "source" else None
 
     @cached_property
@@ -245,9 +245,9 @@ class LabelContext:
             self.label.product_name,
             *(self.source.slice(a.span) for a in self.label.adequacy),
         ):
-            found = species_in(words) if words else None
-            if found:
-                return found
+            named = species_in(words) if words else None
+            if named:
+                return named
         return None
 
     @cached_property
@@ -275,9 +275,9 @@ class LabelContext:
             " ".join(stage for a in self.label.adequacy for stage in a.stages),
             self.label.product_name,
         ):
-            found = stages_in(words)
-            if found:
-                return found
+            named = stages_in(words)
+            if named:
+                return named
         return ()
 
     @cached_property
@@ -314,10 +314,10 @@ class LabelContext:
 
     @cached_property
     def _sections(self) -> dict[str, list[Section]]:
-        found: dict[str, list[Section]] = {}
+        by_kind: dict[str, list[Section]] = {}
         for section in self.label.sections:
-            found.setdefault(section.kind, []).append(section)
-        return found
+            by_kind.setdefault(section.kind, []).append(section)
+        return by_kind
 
     def sections_of(self, kind: str) -> Sequence[Section]:
         """Every section of that kind, in the order of the text."""

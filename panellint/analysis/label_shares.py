@@ -166,12 +166,12 @@ def unlisted(context: LabelContext) -> dict[str, Fraction | None]:
 
 def _additives(context: LabelContext) -> Fraction:
     """What the label prints, and beside it what carriers and additives without an amount are."""
-    found = numbers().additives
+    most = numbers().additives
     for additive in context.label.additives:
         part = part_of_whole(additive.unit)
         if additive.value is not None and part is not None:
-            found += 100 * Fraction(additive.value) * part
-    return min(found, Fraction(100))
+            most += 100 * Fraction(additive.value) * part
+    return min(most, Fraction(100))
 
 
 def _most_water(context: LabelContext) -> Fraction | None:

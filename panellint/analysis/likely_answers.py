@@ -102,13 +102,15 @@ def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
 def _content(part: str, basis: str) -> Callable[[Mapping[str, Any]], Any]:
     """Returns what makes a content on a basis of the parts of foods."""
     per_gram = factors()
-    per_hundred = [(one, factor / 100) for one, factor in per_gram.items()]
+    per_hundred = [(name, factor / 100) for name, factor in per_gram.items()]
     if basis == "dry_matter":
         return lambda food: 100 * food[part] / (100 - food["moisture"])
     if basis == "energy_share":
         # A food without any energy (a list of salts) has no shares of it: all are nothing.
         return lambda food: (
-            per_gram[part] * food[part] / sum([k * food[one] for one, k in per_hundred], _NO_ENERGY)
+            per_gram[part]
+            * food[part]
+            / sum([k * food[name] for name, k in per_hundred], _NO_ENERGY)
         )
     return lambda food: food[part]
 
@@ -125,9 +127,12 @@ def helpful_questions(
 
     limits = model()["questions"]
     asked = [
-        (f"What is the typical {one} (percent as fed)?", likely.samples(_content(one, "as_fed")))
-        for one in ("ash", "fibre", "moisture", "fat", "protein")
-        if one != "ash" or all(line.nutrient != "ash" for line in context.label.guarantees)
+        (
+            f"What is the typical {asked_part} (percent as fed)?",
+            likely.samples(_content(asked_part, "as_fed")),
+        )
+        for asked_part in ("ash", "fibre", "moisture", "fat", "protein")
+        if asked_part != "ash" or all(line.nutrient != "ash" for line in context.label.guarantees)
     ]
     leaves = [leaf for leaf in context.formulas.tree.leaves if not leaf.rest]
     asked += [

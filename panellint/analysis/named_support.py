@@ -26,7 +26,7 @@ Support = Sequence[Backed]
 
 def support_of(named: Iterable[Named], context: LabelContext) -> Support:
     """Each named ingredient with its entries, in the order of the name."""
-    return [Backed(one, context.supported[one.span]) for one in named]
+    return [Backed(name, context.supported[name.span]) for name in named]
 
 
 def all_declared(support: Support) -> bool:

@@ -45,20 +45,20 @@ def sources(
     says of single foods; `by_note` to words of a name or its bracket that do ("with bone").
     """
     open_list = False
-    found: list[tuple[Ingredient, CatalogueEntry]] = []
+    supplying: list[tuple[Ingredient, CatalogueEntry]] = []
     for ingredient in context.entries:
         known = ingredient.match.known if ingredient.match else _meant(context, ingredient)
         if known is not None:
-            found.append((ingredient, known))
+            supplying.append((ingredient, known))
             open_list = open_list or (known.state == "premix" and not ingredient.members)
         elif not ingredient.members and _may_be_a_premix(ingredient):
             open_list = True
     supplies: set[str] = set()
-    supplies.update(*[known.supplies for _, known in found])
+    supplies.update(*[known.supplies for _, known in supplying])
     carries: set[str] = set()
-    carries.update(*[known.carries for _, known in found])
-    kinds = {known.kind for _, known in found}
-    printed = [text for one, _ in found for text in _texts(one)] if by_note else []
+    carries.update(*[known.carries for _, known in supplying])
+    kinds = {known.kind for _, known in supplying}
+    printed = [text for supplier, _ in supplying for text in _texts(supplier)] if by_note else []
     for nutrient, words in by_note.items():
         if any(word in text for text in printed for word in words):
             carries.add(nutrient)

@@ -85,17 +85,17 @@ def _form_of(context: LabelContext, printed: Mapping[str, ContentBounds]) -> For
     form, given = context.form, data("data/forms")["ash_by_list"]
     if form.ash is None or "ash" in printed:
         return form
-    point = {part: one.point for part, one in printed.items() if one.point is not None}
+    point = {part: content.point for part, content in printed.items() if content.point is not None}
     moisture = point.get("moisture", form.moisture_default or 0.0)
     left = max(100 - moisture - sum(point.get(p, 0.0) for p in ("protein", "fat", "fibre")), 0.0)
-    found = form.ash
+    usual = form.ash
     by_list = _ash_of_dry_matter(context.declaration.ingredients[: given["first-entries"]])
     ash = min((by_list or 0.0) * (100 - moisture), left)
-    if ash > given["beyond"] * found.high:
-        found = Ash(ash, (1 - given["around"]) * ash, (1 + given["around"]) * ash)
-    if found.typical > left:
-        found = Ash(left, min(found.low, left), found.high)
-    return form._replace(ash=found)
+    if ash > given["beyond"] * usual.high:
+        usual = Ash(ash, (1 - given["around"]) * ash, (1 + given["around"]) * ash)
+    if usual.typical > left:
+        usual = Ash(left, min(usual.low, left), usual.high)
+    return form._replace(ash=usual)
 
 
 def _ash_of_dry_matter(first: Sequence[Ingredient]) -> float | None:
@@ -261,11 +261,11 @@ def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
     """
     from panellint.shares.premises import Premise
 
-    found: Found = {}
+    ranges: Found = {}
     if not context.leaves or not statement.boxes or not context.formulas.consistent:
-        return found
+        return ranges
     for part in ("carbohydrate", "ash"):
-        _add(found, part, context.formulas, statement.boxes[0])
+        _add(ranges, part, context.formulas, statement.boxes[0])
     more = [(Premise.PRACTICE, statement.boxes[-1])] if len(statement.boxes) > 1 else []
     if calculated_kcal(context):
         more.insert(0, (Premise.CALORIES, statement.boxes[0]))
@@ -273,8 +273,8 @@ def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
         taken = (*context.formulas.premises, premise)
         formulas = context.formulas_under(tuple(map(str, taken)))
         if formulas.consistent:
-            _add(found, "carbohydrate", formulas, box)
-    return found
+            _add(ranges, "carbohydrate", formulas, box)
+    return ranges
 
 
 def calories_clash(context: LabelContext) -> str:
@@ -297,7 +297,7 @@ def calories_clash(context: LabelContext) -> str:
     return ""
 
 
-def _add(found: Found, part: str, formulas: Formulas, widest: tuple[Box, tuple[str, ...]]) -> None:
+def _add(ranges: Found, part: str, formulas: Formulas, widest: tuple[Box, tuple[str, ...]]) -> None:
     """The range of a part that shares and guarantees leave together, where it is the tighter."""
     from panellint.shares.model import Base
 
@@ -311,4 +311,4 @@ def _add(found: Found, part: str, formulas: Formulas, widest: tuple[Box, tuple[s
     if not bounds.sure or low > high or gained < _WORTH_TELLING:
         return
     premises = dict.fromkeys((*rests_on, *map(str, bounds.rests_on)))
-    found.setdefault(part, []).append((Range(low, high), tuple(premises)))
+    ranges.setdefault(part, []).append((Range(low, high), tuple(premises)))

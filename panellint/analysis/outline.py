@@ -114,7 +114,7 @@ def _ingredient(source: Source, entry: Ingredient) -> shapes.IngredientData:
 
 def _claim(source: Source, claim: Claim) -> shapes.ClaimData:
     classes: list[dict[str, Any]] = data("words/claims")["classes"]
-    kind = next((one for one in classes if one["class"] == claim.kind), {})
+    kind = next((row for row in classes if row["class"] == claim.kind), {})
     return to_data(
         shapes.ClaimData,
         claim,

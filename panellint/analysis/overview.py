@@ -75,7 +75,7 @@ def _entry(context: LabelContext, entry: Ingredient) -> FirstEntry:
 
 def _animals(context: LabelContext, animals: Choice) -> dict[str, list[str]]:
     """Names by species; what stands inside a named animal ("duck (liver)") is of that one."""
-    found: dict[str, list[str]] = {}
+    by_species: dict[str, list[str]] = {}
     inside: dict[tuple[int, ...], str] = {}
     for entry in context.entries:
         named = next(
@@ -87,21 +87,21 @@ def _animals(context: LabelContext, animals: Choice) -> dict[str, list[str]]:
         species = species if names_one(species) else named
         if species:
             inside.setdefault(entry.path, species)
-        of = found.setdefault(species, [])
+        of = by_species.setdefault(species, [])
         if entry.name not in of:
             of.append(entry.name)
-    return found
+    return by_species
 
 
 def _preservatives(context: LabelContext, leaves: list[Ingredient], wanted: Choice) -> list[str]:
     """The preservatives by name; one in a note by the note's words."""
-    found = []
+    preservatives = []
     for entry in wanted.among(leaves):
         place = wanted.place(context, entry)
         in_note = place != entry.name_span
         notes = [note for note in entry.notes if note] if in_note else []
-        found.append(", ".join([entry.name, *notes]) if in_note else entry.name)
-    return list(dict.fromkeys(found))
+        preservatives.append(", ".join([entry.name, *notes]) if in_note else entry.name)
+    return list(dict.fromkeys(preservatives))
 
 
 def _binders(context: LabelContext) -> list[BinderRole]:
@@ -120,14 +120,14 @@ def _binders(context: LabelContext) -> list[BinderRole]:
 def _suppliers(context: LabelContext) -> list[tuple[str, CatalogueEntry]]:
     """Every known thing of the label by its printed name: entries of the list, then the
     additives of the EU heading."""
-    found = [(e.name, e.match.known) for e in context.entries if e.match]
+    suppliers = [(e.name, e.match.known) for e in context.entries if e.match]
     for additive in context.label.additives:
         for printed in (additive.printed, additive.printed.partition("(")[0], additive.number):
             match = context.catalogue.lookup(printed or "", market=context.market)
             if match is not None:
-                found.append((additive.printed, match.known))
+                suppliers.append((additive.printed, match.known))
                 break
-    return found
+    return suppliers
 
 
 def _nutrients(context: LabelContext, words: dict[str, Any]) -> Iterator[NutrientSource]:
@@ -165,16 +165,16 @@ def _asked_for(context: LabelContext) -> list[str]:
     """The nutrients with a minimum in the profiles of the market, in the profile's order; for
     both species where the label names none."""
     authority, edition = authority_of(context.market)
-    found: dict[str, None] = {}
+    nutrients: dict[str, None] = {}
     for species in (context.species,) if context.species else ("dog", "cat"):
         for stage in (stage_of(context.stages), "maintenance"):
             try:
                 limits = profile(authority, species, stage or "maintenance", edition).limits
             except NoProfile:
                 continue
-            found.update(dict.fromkeys(limit.nutrient for limit in limits if limit.low))
+            nutrients.update(dict.fromkeys(limit.nutrient for limit in limits if limit.low))
             break
-    return list(found)
+    return list(nutrients)
 
 
 def _cat(

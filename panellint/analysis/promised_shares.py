@@ -53,7 +53,7 @@ def asked_of(
     sets = (_own(with_), *(_own(other) for other in with_["or"]))
     # A name counts as its list does.
     base = Base.LISTED if order_readings(context.market) else Base.MIX
-    return support, [list(conditions(one, support, base)) for one in sets]
+    return support, [list(conditions(places, support, base)) for places in sets]
 
 
 def _own(given: Mapping[str, Any]) -> dict[str, Any]:

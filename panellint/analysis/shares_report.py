@@ -121,9 +121,9 @@ def asked_promises(context: LabelContext) -> Iterator[AskedPromise]:
     ]
     for promise in context.promises:
         for rule in rules:
-            found = asked_of(promise, context, rule)
-            if found is not None:
-                yield AskedPromise(promise, tuple(map(tuple, found[1])), rule.id)
+            asked = asked_of(promise, context, rule)
+            if asked is not None:
+                yield AskedPromise(promise, tuple(map(tuple, asked[1])), rule.id)
                 break
 
 
@@ -175,22 +175,22 @@ def _weights(leaf: Leaf) -> dict[tuple[int, ...], int]:
 
 def _families(context: LabelContext, formulas: Formulas) -> Iterator[shapes.FamilyData]:
     """Families of which two or more different members are declared, in printed order."""
-    found: dict[str, list[Leaf]] = {}
+    by_family: dict[str, list[Leaf]] = {}
     for leaf in formulas.tree.leaves:
         match = leaf.ingredient.match
         if match and match.known.family and not leaf.rest:
-            found.setdefault(match.known.family, []).append(leaf)
-    for family, members in found.items():
+            by_family.setdefault(match.known.family, []).append(leaf)
+    for family, members in by_family.items():
         if len({leaf.name.casefold() for leaf in members}) < 2:
             continue
-        one = as_one(formulas, [leaf.path for leaf in members])
+        family_alone = as_one(formulas, [leaf.path for leaf in members])
         yield to_data(
             shapes.FamilyData,
-            one.bounds,
+            family_alone.bounds,
             family=family,
             members=[leaf.name for leaf in members],
             likely=likely_share(context, {leaf.path: 1 for leaf in members}),
-            rank_as_one=one.rank,
+            rank_as_one=family_alone.rank,
         )
 
 

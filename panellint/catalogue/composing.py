@@ -148,9 +148,9 @@ class Composer:
         keeps = kind in ("mineral", "vitamin", "amino-acid")
         family = entry.family if fact["family"] else ""
         above = [
-            one
-            for one in entry.classes
-            if one == entry.species or one not in (entry.id, entry.family)
+            higher
+            for higher in entry.classes
+            if higher == entry.species or higher not in (entry.id, entry.family)
         ]
         return CatalogueEntry(
             id=id,
@@ -209,19 +209,19 @@ def _in_order(facts: tuple[dict[str, Any], ...], order: Mapping[str, int]) -> li
 
 
 def organism(
-    found: Organism, yeasts: Collection[str], figures: Callable[[], dict[str, Figure]]
+    name_parts: Organism, yeasts: Collection[str], figures: Callable[[], dict[str, Figure]]
 ) -> CatalogueEntry:
     """Returns the entry of a micro-organism that no entry lists; `yeasts` are genera."""
-    name = f"{found.genus} {found.species}"
+    name = f"{name_parts.genus} {name_parts.species}"
     return CatalogueEntry(
-        id=f"{found.genus}-{found.species}",
+        id=f"{name_parts.genus}-{name_parts.species}",
         names=(name,),
-        kind="yeast" if found.genus in yeasts else "probiotic",
+        kind="yeast" if name_parts.genus in yeasts else "probiotic",
         origin="microbial",
         species=name.capitalize(),
-        state="fermentation product" if found.fermented else "",
+        state="fermentation product" if name_parts.fermented else "",
         figures=Figures(figures),
         notes=("a micro-organism, understood by its Latin name",),
-        classes=(f"{found.genus}-{found.species}", "microbial"),
+        classes=(f"{name_parts.genus}-{name_parts.species}", "microbial"),
         composed=True,
     )

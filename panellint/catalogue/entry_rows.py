@@ -39,14 +39,14 @@ def entry(
         figures=figures,
         supplies=tuple(supplies),
         carries=tuple(dict.fromkeys([*carries, *joined.get("carries", [])])),
-        glycaemic=tuple(Glycaemic(**one) for one in joined.get("glycaemic", [])),
+        glycaemic=tuple(Glycaemic(**fields) for fields in joined.get("glycaemic", [])),
         binding=tuple(
-            Binding(**{**one, "forms": tuple(one["forms"]), "usual": _range(one["usual"])})
-            for one in joined.get("binders", [])
+            Binding(**{**fields, "forms": tuple(fields["forms"]), "usual": _range(fields["usual"])})
+            for fields in joined.get("binders", [])
         ),
         hazards=tuple(
-            Hazard(**{**one, "also": tuple(one.get("also", ()))})
-            for one in joined.get("hazards", [])
+            Hazard(**{**fields, "also": tuple(fields.get("also", ()))})
+            for fields in joined.get("hazards", [])
         ),
         usual=_range(usual["range"]) if usual else None,
         notes=(*notes, *(f"{r['text']} ({r['source']})" for r in joined.get("notes", []))),

@@ -16,8 +16,8 @@ from panellint.core.cache import Entries, cached
 
 def means_of(id: str) -> Mapping[str, float]:
     """Means by nutrient id, each in the nutrient's own unit as added; {} where no table has any."""
-    found: Mapping[str, float] = _all().get(id, {})
-    return found
+    means: Mapping[str, float] = _all().get(id, {})
+    return means
 
 
 @cache

@@ -16,10 +16,10 @@ def compiled() -> dict[str, Any]:
     merger = Merger()
     made_by_id: dict[str, Any] = {}
     for path in files.generated_files():
-        made = files.read(path)
-        for id, figures in made["figures"].items():
+        content = files.read(path)
+        for id, figures in content["figures"].items():
             made_by_id[id] = {
-                n: (*row[:2], made["sources"][row[2]], row[3]) for n, row in figures.items()
+                n: (*row[:2], content["sources"][row[2]], row[3]) for n, row in figures.items()
             }
     by_id: dict[str, Any] = {}
     for path, id, fields in entries():
@@ -62,7 +62,7 @@ class Merger:
             self.strengths.setdefault(strength["id"], []).append(strength)
 
     def rows(
-        self, id: str, fields: dict[str, Any], made: dict[str, tuple[float, float, str, Any]]
+        self, id: str, fields: dict[str, Any], ranges: dict[str, tuple[float, float, str, Any]]
     ) -> dict[str, list[Any]]:
         """Returns the ranges of one entry by nutrient, each in the nutrient's own unit as added.
 
@@ -73,7 +73,7 @@ class Merger:
         by_class = self.by_class[fields["as"]]
         rows = {nutrient: list(row) for nutrient, row in by_class.items()}
         bone = fields.get("bone", self._classes["classes"][fields["as"]].get("bone"))
-        for nutrient, (low, high, source, confirmed) in made.items():
+        for nutrient, (low, high, source, confirmed) in ranges.items():
             most = min(high, 100) if self.units.get(nutrient) == "%" else high
             row = [low, most, sources.index(source), bool(confirmed)]
             if fields.get("wide") and nutrient in by_class:

@@ -85,7 +85,9 @@ def compiled(paths: tuple[Path, ...], catalogue: Catalogue) -> dict[str, Any]:
     faults = [
         fault
         for document in documents
-        for fault in sorted(document.faults, key=lambda one: (one.line or 0, one.column or 0))
+        for fault in sorted(
+            document.faults, key=lambda by_place: (by_place.line or 0, by_place.column or 0)
+        )
     ]
     if faults:
         raise InputError(*faults)

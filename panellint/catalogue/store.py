@@ -84,7 +84,7 @@ class Catalogue:
         if own := self.get(name):
             seen.add(name)
             yield own
-        asked = [("us", "en"), ("uk", "en"), *(("eu", one) for one in self.languages)]
+        asked = [("us", "en"), ("uk", "en"), *(("eu", code) for code in self.languages)]
         for market, language in asked:
             match = self.lookup(name, market=market, language=language)
             if match and match.known.id not in seen:
@@ -109,8 +109,8 @@ class Catalogue:
             for side in ("before", "after")
             for number in reading[side]["en"].get(fold_name(name), ())
         }
-        stated = {one for number in numbers for one in _stated(reading["facts"][number])}
-        treatments = {one for one in stated if one[0] == "treatment"}
+        stated = {fact for number in numbers for fact in _stated(reading["facts"][number])}
+        treatments = {fact for fact in stated if fact[0] == "treatment"}
         return frozenset(treatments or stated)
 
     def facts_of(self, name: str) -> frozenset[tuple[str, str]]:
@@ -118,7 +118,7 @@ class Catalogue:
         stated: set[tuple[str, str]] = set()
         for parse in self._parser.parses(fold_name(name), "us", "en"):
             if composed := self._composer.compose(parse):
-                stated.update(one for fact in composed.facts for one in _stated(fact))
+                stated.update(text for fact in composed.facts for text in _stated(fact))
         return frozenset(stated)
 
     @cached_property
@@ -152,7 +152,7 @@ class Catalogue:
         """What an id, or a name in a language in any market, stands for."""
         if known := self.get(name):
             return Match(known, "listed")
-        matches = (self.lookup(name, market=one, language=language) for one in ("us", "uk"))
+        matches = (self.lookup(name, market=market, language=language) for market in ("us", "uk"))
         return next(filter(None, matches), None)
 
     def listed(self, folded: str, market: str, language: str) -> str | None:
@@ -248,12 +248,12 @@ class Catalogue:
         from rapidfuzz import fuzz, process
 
         table = self._names_of(language, _REGIONS.get(market, "us"))
-        found = process.extract(
+        near = process.extract(
             fold_name(name), list(table), scorer=fuzz.ratio, limit=_NEAREST, score_cutoff=70
         )
-        found.sort(key=lambda hit: (-hit[1], hit[0]))
+        near.sort(key=lambda hit: (-hit[1], hit[0]))
         nearest: dict[str, str] = {}
-        for text, _, _ in found:
+        for text, _, _ in near:
             nearest.setdefault(table[text], text)
         printed: dict[str, str] = self._data["printed"].get(language, {})
         return [printed.get(text, text) for text in nearest.values()]
@@ -265,10 +265,10 @@ class Catalogue:
         from rapidfuzz.distance import OSA
 
         table = self._names_of(language, _REGIONS.get(market, "us"))
-        found = process.extract(
+        near = process.extract(
             fold_name(name), list(table), scorer=OSA.distance, limit=None, score_cutoff=slips
         )
-        return len({table[text] for text, _, _ in found})
+        return len({table[text] for text, _, _ in near})
 
     def _all_names(self, language: str, region: str) -> dict[str, str]:
         """Returns every name of a language in a region, sorted, with its id."""
@@ -298,15 +298,15 @@ class Catalogue:
 
     @cached_property
     def _families_of(self) -> dict[str, list[str]]:
-        found: dict[str, list[str]] = {}
+        families: dict[str, list[str]] = {}
         for family, members in self._data["families"].items():
             for id in members:
-                found.setdefault(id, []).append(family)
+                families.setdefault(id, []).append(family)
         for group, parts in self._data["groups"].items():
             for part in parts:
                 for id in self._data["families"][part]:
-                    found.setdefault(id, []).append(group)
-        return found
+                    families.setdefault(id, []).append(group)
+        return families
 
     def _build(self, id: str, row: list[Any]) -> CatalogueEntry:
         source = row[3] or row[2]

@@ -24,8 +24,8 @@ class _Words(click.ParamType):  # type: ignore[type-arg]
     ) -> list[CompletionItem]:
         """Returns the words that begin so; of a list with commas, its last word."""
         before, comma, typed = incomplete.rpartition(",")
-        found = [word for word in _known(self.name) if word.startswith(typed.lower())]
-        return [CompletionItem(f"{before}{comma}{word}") for word in found[:_MOST]]
+        words = [word for word in _known(self.name) if word.startswith(typed.lower())]
+        return [CompletionItem(f"{before}{comma}{word}") for word in words[:_MOST]]
 
 
 def _known(kind: str) -> list[str]:

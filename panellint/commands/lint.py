@@ -144,21 +144,21 @@ def lint(
         os.environ[CACHE_VARIABLE] = ""
         forget_folder()
     policy = _policy(ctx, policy_from, untrusted)
-    found = find(paths or (".",), None if no_ignore or untrusted else Ignored(config))
-    for path, reason in found.refused:
+    search = find(paths or (".",), None if no_ignore or untrusted else Ignored(config))
+    for path, reason in search.refused:
         note(f"{path}: not read: {reason}")
-    for path, reason in () if request.quiet else found.left_out:
+    for path, reason in () if request.quiet else search.left_out:
         note(f"{path}: left out by {reason} (--no-ignore lints it)")
     if since is not None:
         from panellint.lint.runner.git import changed_since
 
-        found.paths = changed_since(since, found.paths)
+        search.paths = changed_since(since, search.paths)
     if waivers:
         from panellint.lint.waived import waived
         from panellint.output.views.waived import view
 
-        left_out = [f"{path}: {reason}" for path, reason in found.left_out]
-        data = waived(found.paths, left_out)
+        left_out = [f"{path}: {reason}" for path, reason in search.left_out]
+        data = waived(search.paths, left_out)
         for form, file in request.outputs:
             if form not in ("terminal", "json"):
                 raise click.UsageError(f"--waivers lists as terminal or json, not as {form}.")
@@ -178,9 +178,9 @@ def lint(
     if checker.picked is not None:
         _refuse_unknown(checker.picked, checker.settings_of(paths[0] if paths else "."))
     if diff:
-        ctx.exit(_show_difference(found, checker, request))
-    progress = Progress(0 if request.quiet else len(found.paths))
-    files = _one_by_one(found, checker, jobs or os.cpu_count() or 1, progress)
+        ctx.exit(_show_difference(search, checker, request))
+    progress = Progress(0 if request.quiet else len(search.paths))
+    files = _one_by_one(search, checker, jobs or os.cpu_count() or 1, progress)
     stream = _noting(files, progress, verbose)
     stream = _noting_waived(stream, progress) if untrusted else stream
     try:
@@ -196,7 +196,7 @@ def lint(
         untouched = [file for _, file in request.outputs if file]
         verb = "is as it was" if len(untouched) == 1 else "are as they were"
         kept = f"; {listed(untouched)} {verb}" if untouched else ""
-        note(f"stopped after {progress.done:,} of {len(found.paths):,} labels{kept}")
+        note(f"stopped after {progress.done:,} of {len(search.paths):,} labels{kept}")
         raise
     ctx.exit(Exit.UNUSABLE if tally.unusable else Exit.FINDINGS if tally.failing else Exit.CLEAN)
 
@@ -240,15 +240,15 @@ def _refuse_unknown(picked: Picked, settings: Settings) -> None:
         raise UnknownRule(word, settings.rules)
 
 
-def _show_difference(found: Found, checker: Checker, request: Request) -> Exit:
+def _show_difference(search: Found, checker: Checker, request: Request) -> Exit:
     """Writes what --fix would change; FINDINGS where that is something."""
     from panellint.lint.fix import difference
 
-    if found.faults:
-        raise InputError(*found.faults)
+    if search.faults:
+        raise InputError(*search.faults)
     differs = False
     with opened(request.output) as target:
-        for path in found.paths:
+        for path in search.paths:
             source = request.source(path)
             text = difference(source, checker.settings_of(source.path), checker.wants)
             differs = differs or bool(text)
@@ -347,12 +347,12 @@ def _tell_known(known: Baseline) -> None:
 
 
 def _one_by_one(
-    found: Found, checker: Checker, jobs: int, progress: Progress
+    search: Found, checker: Checker, jobs: int, progress: Progress
 ) -> Generator[Checked, None, None]:
     """Yields each file of the run as it is done; what cannot be found comes first."""
-    for fault in found.faults:
+    for fault in search.faults:
         yield Checked(fault.path, faults=(fault,))
-    for checked in run(checker, found.paths, jobs):
+    for checked in run(checker, search.paths, jobs):
         progress.step()
         yield checked
     progress.hide()

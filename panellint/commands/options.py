@@ -73,17 +73,17 @@ class Request(NamedTuple):
         """
         from panellint.lint.runner.files import Ignored, find
 
-        found = find(arguments, Ignored())
-        faults = list(found.faults)
+        search = find(arguments, Ignored())
+        faults = list(search.faults)
         labels = []
-        for path in found.paths:
+        for path in search.paths:
             try:
                 labels.append(self.label(path))
             except InputError as error:
                 faults += error.faults
-        for path, reason in found.refused:
+        for path, reason in search.refused:
             note(f"{path}: not read: {reason}")
-        for path, reason in found.left_out:
+        for path, reason in search.left_out:
             note(f"{path}: left out by {reason}")
         if not (labels or faults):
             faults.append(Fault(arguments[0], None, None, "no label is left to read"))

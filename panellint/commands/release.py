@@ -41,20 +41,20 @@ def release(
     not and why, with the digests of what was judged."""
     from panellint.output.views.release import view
 
-    found = find(paths or (".",), Ignored())
-    for path, reason in found.left_out:
+    search = find(paths or (".",), Ignored())
+    for path, reason in search.left_out:
         note(f"{path}: left out by {reason}")
-    for fault in found.faults:
+    for fault in search.faults:
         note(str(fault))
-    progress = Progress(len(found.paths))
+    progress = Progress(len(search.paths))
     try:
-        data = api.release(found.paths, fail_at, since, with_weights, progress.step)
+        data = api.release(search.paths, fail_at, since, with_weights, progress.step)
     finally:
         progress.hide()
     request.write(data, view, "release")
     summary = data["summary"]
     # A label that names a sheet which cannot be used is an input that cannot be.
-    unusable = found.faults or any(
+    unusable = search.faults or any(
         label["verdict"] == "not judged" and label["sheet"] is not None for label in data["labels"]
     )
     held = summary["may_not_print"] + summary["not_judged"]

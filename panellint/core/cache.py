@@ -191,7 +191,7 @@ def _text(data: Mapping[str, Any], apart: Collection[str]) -> str:
         return [start, start + len(line)]
 
     index = {
-        name: {key: place(one) for key, one in value.items()} if name in apart else place(value)
+        name: {key: place(part) for key, part in value.items()} if name in apart else place(value)
         for name, value in data.items()
     }
     return "\n".join([json.dumps(index, separators=(",", ":")), *lines])

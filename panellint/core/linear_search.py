@@ -19,9 +19,9 @@ class LinearSearch:
 
     def finditer(self, text: str) -> Iterator[Any]:
         """Yields the places in a text, in order; of two that overlap the first and longest."""
-        found = (match for pattern in self._patterns for match in pattern.finditer(text))
+        matches = (match for pattern in self._patterns for match in pattern.finditer(text))
         end = 0
-        for match in sorted(found, key=lambda match: (match.start(), -match.end())):
+        for match in sorted(matches, key=lambda match: (match.start(), -match.end())):
             if match.start() >= end:
                 yield match
                 end = max(match.end(), end)
@@ -32,8 +32,8 @@ class LinearSearch:
 
     def match(self, text: str, start: int = 0) -> Any:
         """Returns the longest place that begins at an offset; None where there is none."""
-        found = (pattern.match(text, start) for pattern in self._patterns)
-        return max(filter(None, found), key=lambda match: int(match.end()), default=None)
+        matches = (pattern.match(text, start) for pattern in self._patterns)
+        return max(filter(None, matches), key=lambda match: int(match.end()), default=None)
 
     def fullmatch(self, text: str) -> Any:
         """Returns the whole text where it is what is searched for; None where it is not."""

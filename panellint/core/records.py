@@ -34,14 +34,14 @@ def to_data(
     keys = _keys(cast(Any, shape))
     if source and keys.keys() >= _PLACE and not given.keys() & _PLACE:
         given |= source.place(cast(Any, record).span)
-    found = {}
+    plain = {}
     for key, kind in keys.items():
         if key in given:
             value = given[key]
         else:
             value = record[key] if isinstance(record, Mapping) else getattr(record, key)
-        found[key] = _in_form(value, kind, places, source)
-    return cast(Shape, found)
+        plain[key] = _in_form(value, kind, places, source)
+    return cast(Shape, plain)
 
 
 @cache
@@ -64,9 +64,9 @@ def _in_form(value: Any, kind: Any, places: int | None, source: Source | None) -
             return None
         return number if places is None else round(number, places) + 0.0
     if origin is list:
-        return [_in_form(one, inner[0], places, source) for one in value]
+        return [_in_form(item, inner[0], places, source) for item in value]
     if origin in (dict, Mapping):
-        return {str(key): _in_form(one, inner[1], places, source) for key, one in value.items()}
+        return {str(key): _in_form(item, inner[1], places, source) for key, item in value.items()}
     if isinstance(value, dict) or not hasattr(kind, "__required_keys__"):
         return value
     return to_data(kind, value, places, source)

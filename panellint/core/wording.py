@@ -89,7 +89,7 @@ class Wording:
     def __init__(self, given: Any) -> None:
         self._given = given
         self._phrases = phrase_openings(given)
-        self._union = frozenset(one for phrase in self._phrases for one in phrase[0])
+        self._union = frozenset(opening for phrase in self._phrases for opening in phrase[0])
         self._pattern: Pattern | None = None
         self._parts: dict[tuple[int, ...], re.Pattern[str]] = {}
 
@@ -188,11 +188,11 @@ def phrase_openings(given: Any) -> list[tuple[frozenset[str], ...]]:
     """Returns for each phrase of a pack's words how each word that must stand begins, one for each
     of its choices, the longest first. Returns nothing at all where that is not known of one of the
     phrases."""
-    found = []
+    phrases = []
     for single in _singles(given):
         phrase = single["words"] or single["exact"]
         choices = [
-            frozenset(opening for one in word.split("|") for opening in _openings(one))
+            frozenset(opening for choice in word.split("|") for opening in _openings(choice))
             for word in _solid(phrase or "")
         ]
         known = [openings for openings in choices if "" not in openings]
@@ -200,8 +200,8 @@ def phrase_openings(given: Any) -> list[tuple[frozenset[str], ...]]:
             return []
         # The longest word is the rarest.
         known.sort(key=lambda openings: min(map(len, openings)), reverse=True)
-        found.append(tuple(known))
-    return found
+        phrases.append(tuple(known))
+    return phrases
 
 
 def _singles(given: Any) -> Iterator[dict[str, Any]]:
@@ -210,8 +210,8 @@ def _singles(given: Any) -> Iterator[dict[str, Any]]:
     for item in items(given):
         whole = item if isinstance(item, Mapping) else {"words": item}
         for key in ("words", "exact", "regex", LINEAR):
-            for one in items(whole.get(key, [])):
-                yield {**whole, "words": [], "exact": [], "regex": [], key: one}
+            for text in items(whole.get(key, [])):
+                yield {**whole, "words": [], "exact": [], "regex": [], key: text}
 
 
 def _solid(phrase: str) -> Iterator[str]:
@@ -257,7 +257,7 @@ def _expressions(item: str | Mapping[str, Any]) -> Iterator[str]:
         rf"(?<!\b{re.escape(phrase)}[\s{_DASH}])".replace(r"\ ", r"\s")
         for phrase in items(item.get("not-after", []))
     )
-    after = [phrase_expression(one) for one in items(item.get("not-before", []))]
+    after = [phrase_expression(barred) for barred in items(item.get("not-before", []))]
     behind = f"(?!{_GAP}(?:{'|'.join(after)}))" if after else ""
     for key, plural in (("words", True), ("exact", False)):
         for phrase in items(item.get(key, [])):
@@ -291,18 +291,18 @@ def _sequence(tree: list[Any], plural: bool) -> str:
     from the first word that must stand, so that nothing begins or ends with a gap."""
     solid = next((n for n, part in enumerate(tree) if isinstance(part, str)), len(tree))
     last = max((n for n, part in enumerate(tree) if isinstance(part, str)), default=-1)
-    found = ""
+    expression = ""
     for number, part in enumerate(tree):
         ends = plural and number >= last
         own = _word(part, ends) if isinstance(part, str) else _sequence(part, ends)
         gap = _gap(tree, number)
         if isinstance(part, str):
-            found += (gap if number > solid else "") + own
+            expression += (gap if number > solid else "") + own
         elif number < solid:
-            found += f"(?:{own}{_GAP})?"
+            expression += f"(?:{own}{_GAP})?"
         else:
-            found += f"(?:{gap}{own})?"
-    return found
+            expression += f"(?:{gap}{own})?"
+    return expression
 
 
 def _gap(tree: list[Any], number: int) -> str:
@@ -320,7 +320,7 @@ def _word(word: str, plural: bool) -> str:
         return _FEW_WORDS
     if word == "*":
         return r"\w+"
-    forms = [_form(one, plural) for one in word.split("|")]
+    forms = [_form(choice, plural) for choice in word.split("|")]
     return forms[0] if len(forms) == 1 else f"(?:{'|'.join(forms)})"
 
 

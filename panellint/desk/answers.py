@@ -67,7 +67,9 @@ def answer(kind: str, asked: Asked) -> Answer:
 def _findings(asked: Asked) -> Answer:
     context = LabelContext.of(Source(asked.text, asked.path), asked.settings)
     findings = lint_context(context, asked.settings).findings
-    told = Points(points(context, findings), "Nothing was found. That is no proof of a good label.")
+    listed = Points(
+        points(context, findings), "Nothing was found. That is no proof of a good label."
+    )
     distance = Positions(context.source).distance
     marks: list[Mark] = [
         {
@@ -78,7 +80,7 @@ def _findings(asked: Asked) -> Answer:
         }
         for finding in findings
     ]
-    return {"html": fragment([told]), "marks": marks}
+    return {"html": fragment([listed]), "marks": marks}
 
 
 def _sheet(asked: Asked) -> Iterator[Block]:

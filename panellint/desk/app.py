@@ -92,11 +92,11 @@ def _usual_first(life: str) -> tuple[bool, str]:
     return life != "adult", life
 
 
-def _reply(made: Callable[[dict[str, str]], object], *needed: str) -> str:
+def _reply(answer: Callable[[dict[str, str]], object], *needed: str) -> str:
     """Returns what comes of the JSON that was sent, as JSON; what cannot be is said as `error`."""
     bottle.response.content_type = "application/json"
     try:
-        return json.dumps(made(_sent(*needed)))
+        return json.dumps(answer(_sent(*needed)))
     except (PanellintError, NotComputable) as error:
         bottle.response.status = 400
         return json.dumps({"error": str(error)})
@@ -111,7 +111,7 @@ def _sent(*needed: str) -> dict[str, str]:
         sent = None
     if (
         not isinstance(sent, dict)
-        or not all(isinstance(one, str) for one in sent.values())
+        or not all(isinstance(value, str) for value in sent.values())
         or not sent.keys() >= {*needed}
         or sent.get("kind", "findings") not in KINDS
     ):

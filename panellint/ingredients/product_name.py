@@ -82,7 +82,7 @@ def _words(market: str) -> _Words:
         regex(*names["absent"]["after"]),
         regex(*names["absent"]["before"]),
         regex(*names["liquid"]),
-        regex(*(rf"\b(?:{one})" for one in names["diet"])),
+        regex(*(rf"\b(?:{expression})" for expression in names["diet"])),
         re.compile(spaced(names["percent"])),
         regex(rf"(?:{'|'.join(names['process'])})\b"),
         regex(rf"(?:{'|'.join(names['treated'])})\b"),
@@ -100,7 +100,7 @@ def read_promises(
     text = blanked(label.source.slice(label.product_name_span))
     words = _words(market)
     lookup = partial(catalogue.lookup, market=market, language=language)
-    named = sorted(_named(text, words, lookup, label), key=lambda one: one.span)
+    named = sorted(_named(text, words, lookup, label), key=lambda named_entry: named_entry.span)
     promises: list[Promise] = []
     base = label.product_name_span.start
     for start, end, tier_hint in _listed(_parts(text, words), text, named, words):
@@ -167,9 +167,9 @@ def _in_compounds(text: str, words: _Words, lookup: Lookup) -> Iterator[Named]:
             start -= 1
         name = text[start : match.start()]
         for ending in ("", "n", "en", "s", "e"):
-            found = lookup(name.removesuffix(ending)) if name.endswith(ending) else None
-            if found is not None and is_listed(Mention(name, Span(0, 0), found, 1)):
-                yield Named(fold(name), Span(start, match.start()), found)
+            known = lookup(name.removesuffix(ending)) if name.endswith(ending) else None
+            if known is not None and is_listed(Mention(name, Span(0, 0), known, 1)):
+                yield Named(fold(name), Span(start, match.start()), known)
                 break
 
 
@@ -197,7 +197,10 @@ def _parts(text: str, words: _Words) -> Iterator[tuple[int, int, str]]:
 
 def _from(named: list[Named], start: int, end: int) -> list[Named]:
     """Those that begin in a stretch, of what is sorted by its place."""
-    first, last = (bisect_left(named, at, key=lambda one: one.span.start) for at in (start, end))
+    first, last = (
+        bisect_left(named, at, key=lambda named_entry: named_entry.span.start)
+        for at in (start, end)
+    )
     return named[first:last]
 
 
@@ -366,7 +369,7 @@ def _own_name(
             return declared.species == named.species
         # By its definition: a hen is chicken, oat groats are oats; mutton is summed with lamb and
         # is none.
-        above = [one for one in declared.classes if one != declared.family]
+        above = [above_it for above_it in declared.classes if above_it != declared.family]
         if declared.kind == named.kind and (named.id in above or named.id == declared.species):
             return name_key(printed).rsplit(" ", 1)[-1] not in apart
         akin = named.family == declared.family if named.family else named.kind == declared.kind

@@ -43,7 +43,7 @@ def near_name(context: LabelContext, entry: Ingredient) -> str | None:
     if entry.match is not None or not is_compared(context, entry):
         return None
     name = one_line(entry.name.lower())
-    if scanned := next((one for one in mended(name) if context.lookup(one)), None):
+    if scanned := next((spelling for spelling in mended(name) if context.lookup(spelling)), None):
         return scanned
     if entry.members:
         return None

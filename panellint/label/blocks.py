@@ -70,7 +70,7 @@ def blocks(
     """
     carried: Mapping[str, float] = data("words/blocks")["carried"]
     headed = {s.kind for s in sections if s.kind not in carried or s.text} - {"untitled"}
-    found: list[Section] = []
+    parted: list[Section] = []
     for number, section in enumerate(sections):
         loose = section.kind in carried and _may_part(source, section)
         lines = list(_lines(source, section)) if loose else []
@@ -81,10 +81,10 @@ def blocks(
                 section.kind == "product-name" or (number == 0 and section.kind == "untitled"),
                 after == "guarantees",
             )
-            found += _parted(source, section, lines, headed - {section.kind}, names)
+            parted += _parted(source, section, lines, headed - {section.kind}, names)
         else:
-            found.append(section)
-    return tuple(found)
+            parted.append(section)
+    return tuple(parted)
 
 
 def _may_part(source: Source, section: Section) -> bool:
@@ -216,24 +216,24 @@ def _near(steps: Sequence[Mapping[str, float]], kind: str, near: float) -> tuple
     """Returns the kinds that lines speak for about equally, the one taken first; none where one
     kind leads."""
     shared = set.intersection(*(set(step) for step in steps)) - {"untitled"}
-    total = {one: sum(step[one] for step in steps) for one in sorted(shared)}
+    total = {other: sum(step[other] for step in steps) for other in sorted(shared)}
     least = total.get(kind, float("inf")) - near
-    others = [one for one, weight in total.items() if one != kind and weight >= least]
+    others = [other for other, weight in total.items() if other != kind and weight >= least]
     return (kind, *others) if others else ()
 
 
 def _signs_of(source: Source, line: Span) -> dict[str, float]:
     """Returns the kinds that the words and figures of a line speak for, with their weights."""
     words = source.text[line.start : min(line.end, line.start + _FAR)]
-    told: dict[str, float] = {}
+    weights: dict[str, float] = {}
     for kind, weight, pattern in _signs():
         if pattern.search(words):
-            told[kind] = told.get(kind, 0) + weight
+            weights[kind] = weights.get(kind, 0) + weight
     statement = statement_kind(source, line, "untitled")
     if statement:
         weight = data("words/blocks")["weights"]["statement"]
-        told[statement] = max(told.get(statement, 0), weight)
-    return told
+        weights[statement] = max(weights.get(statement, 0), weight)
+    return weights
 
 
 @cache
@@ -267,8 +267,8 @@ def without_prose(sections: tuple[Section, ...], is_name: IsName | None) -> tupl
 
 def _pieces(words: str) -> list[str]:
     """Returns what may be names at the head of a list, without brackets and figures."""
-    found = islice(_PIECE.finditer(_BRACKET.sub(" ", words)), _PIECES)
-    return [piece for match in found if (piece := _EDGE.sub("", match.group()[:_FAR]))]
+    matches = islice(_PIECE.finditer(_BRACKET.sub(" ", words)), _PIECES)
+    return [piece for match in matches if (piece := _EDGE.sub("", match.group()[:_FAR]))]
 
 
 def _as_list(words: str, names: _Names, number: int, is_last: bool) -> float:

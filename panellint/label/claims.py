@@ -114,14 +114,14 @@ def _absence(words: Mapping[str, Any]) -> Iterator[str]:
 
 def absence_opens() -> re.Pattern[str]:
     """Returns what opens a list of things said to be absent."""
-    before = [one for words in languages().values() for one in words["absence"]["before"]]
+    before = [word for words in languages().values() for word in words["absence"]["before"]]
     nothing = data("words/claims")["absence"]["nothing"]
     return regex(rf"\b(?:{'|'.join(before)})\b|{nothing}")
 
 
 def absence_closes() -> re.Pattern[str]:
     """Returns what closes a list of things said to be absent."""
-    return regex(*(one for words in languages().values() for one in words["absence"]["after"]))
+    return regex(*(word for words in languages().values() for word in words["absence"]["after"]))
 
 
 def words_of(part: str, key: str) -> list[str]:
@@ -137,7 +137,7 @@ def any_of(part: str, key: str) -> str:
 def claims_of(label: Label) -> tuple[Claim, ...]:
     """Returns what a label claims, in the order of the text; a claim on a disease may stand behind
     figures too. What stands where claims do and is of no class has none."""
-    classes = [one["class"] for one in data("words/claims")["classes"]]
+    classes = [row["class"] for row in data("words/claims")["classes"]]
     name = label.product_name_span
     stretches = [(label.source.slice(name), name.start, "name")]
     stretches += [

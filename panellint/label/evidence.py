@@ -35,31 +35,31 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
     `slips` a nearly printed word is one whose signs look alike."""
     given = data("words/evidence")
     weights = given["weights"]
-    told: dict[str, int] = {}
+    weight_of: dict[str, int] = {}
     for part, exact in _phrases(words, slips):
         weight = weights["words" if exact else "near-words"]
-        told[part] = max(told.get(part, 0), weight)
-    named = bool(told)
+        weight_of[part] = max(weight_of.get(part, 0), weight)
+    named = bool(weight_of)
     for part, figure in _signs().figures.items():
-        if section == "guarantees" and part not in told:
+        if section == "guarantees" and part not in weight_of:
             continue  # the box of the modernised US label begins with its measure: 1 cup (110 g)
         length = sum(match.end() - match.start() for match in figure.finditer(words))
         if length:
-            told[part] = told.get(part, 0) + weights["figure"]
+            weight_of[part] = weight_of.get(part, 0) + weights["figure"]
             if not named and length * 2 > len(_LETTERS.findall(words)):
-                told[part] += weights["alone"]
+                weight_of[part] += weights["alone"]
     nutrients = set(nutrient_names().values())
-    if "guarantees" in told:  # a percentage is a figure of each nutrient that is named
-        for part in nutrients & told.keys():
-            told[part] += weights["figure"]
+    if "guarantees" in weight_of:  # a percentage is a figure of each nutrient that is named
+        for part in nutrients & weight_of.keys():
+            weight_of[part] += weights["figure"]
     # In a table of guarantees each line is one nutrient; the table itself is there.
     own = nutrients if section == "guarantees" else {section}
-    for part in own & told.keys():
-        told[part] += weights["own-section"]
+    for part in own & weight_of.keys():
+        weight_of[part] += weights["own-section"]
     if section == "guarantees":
-        told.pop(section, None)
-    enough = [part for part, weight in told.items() if weight >= given["enough"]]
-    return tuple(sorted(enough, key=lambda part: (-told[part], part)))
+        weight_of.pop(section, None)
+    enough = [part for part, weight in weight_of.items() if weight >= given["enough"]]
+    return tuple(sorted(enough, key=lambda part: (-weight_of[part], part)))
 
 
 def misprinted(words: str) -> set[str]:
@@ -73,7 +73,7 @@ def headed(words: str) -> str:
     start = _WORD.search(words)
     kinds = heading_kinds()
     printed = (fold(words[start.start() : end]) for end in reversed(places)) if start else ()
-    return next((kinds[one] for one in printed if one in kinds), "")
+    return next((kinds[heading] for heading in printed if heading in kinds), "")
 
 
 def part_name(part: str) -> str:

@@ -62,7 +62,7 @@ def _marks(label: Label) -> Iterator[Stretch]:
     lists = list(_list(label.declaration, notes, label.declaration_span.start))
     for entries in (translation.declaration for translation in label.translations[1:]):
         lists += _list(entries, (), entries[0].span.start if entries else 0)
-    yield from (one for stretch in lists for one in _in_its_column(label, stretch))
+    yield from (part for stretch in lists for part in _in_its_column(label, stretch))
     for span in language_marks(label.source):
         yield Stretch(Fate.READ, span, "language")
     labels = label.translations or [label]
@@ -76,7 +76,7 @@ def _marks(label: Label) -> Iterator[Stretch]:
     ):
         for span in spans:
             yield Stretch(Fate.READ, span, kind, _section_at(label, span.start)[0].kind)
-    for guarantee in (one for of in labels for one in of.guarantees):
+    for guarantee in (part for of in labels for part in of.guarantees):
         fate = Fate.READ if guarantee.nutrient else Fate.UNREAD
         near = () if guarantee.nutrient else maybe(label.source.slice(guarantee.span), "guarantees")
         yield Stretch(

@@ -85,7 +85,7 @@ def nutrient_of(printed: str) -> str | None:
         if candidate.strip() in names:
             return names[candidate.strip()]
     # In two languages; of two nutrients it is neither.
-    both = {names[one.strip()] for one in bare.split("/") if one.strip() in names}
+    both = {names[part.strip()] for part in bare.split("/") if part.strip() in names}
     return both.pop() if len(both) == 1 else None
 
 

@@ -28,12 +28,12 @@ def unread_language(label: Label) -> str | None:
     if label.guarantees or (label.declaration and not label.bare):
         return None
     text = label.source.text.lower()
-    told = {
-        one["language"]: sum(word in text for word in one["words"])
-        for one in data("words/unread-languages")["languages"]
+    counts = {
+        row["language"]: sum(word in text for word in row["words"])
+        for row in data("words/unread-languages")["languages"]
     }
-    language = max(told, key=lambda one: told[one])
-    return language if told[language] > 1 else None
+    language = max(counts, key=lambda name: counts[name])
+    return language if counts[language] > 1 else None
 
 
 @cache
@@ -78,11 +78,11 @@ def language_marks(source: Source) -> dict[Span, str]:
     that each names ("" for one that is not read); none where fewer than two are named, since a pack
     in one language marks none."""
     pattern, languages = _marks()
-    found = {
+    marks = {
         Span(*match.span()): languages[re.split(r" ?[/|,+&-] ?", match["words"])[0]]
         for match in pattern.finditer(source.text)
     }
-    return found if len(set(found.values())) > 1 else {}
+    return marks if len(set(marks.values())) > 1 else {}
 
 
 def without_marks(source: Source) -> Source:
@@ -106,7 +106,7 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
     lists = sum(s.kind == "declaration" for s in repeated)
     if not marks and lists < 2:
         pairs = combinations(of_kinds, 2)
-        if not any(one[0] == other[0] and not one[1] & other[1] for one, other in pairs):
+        if not any(part[0] == other[0] and not part[1] & other[1] for part, other in pairs):
             return {}
     weights = data("words/languages")["weights"]
     languages = languages_read()
@@ -114,29 +114,30 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
     back: list[dict[str, str]] = []
     ahead = sorted(marks, reverse=True)
     for section in sections:
-        told = dict.fromkeys(headed[section], weights["heading"])
+        votes = dict.fromkeys(headed[section], weights["heading"])
         while ahead and ahead[-1].start <= max(section.body.start, section.heading.start):
             if language := marks[ahead.pop()]:
-                told[language] = told.get(language, 0) + weights["mark"]
+                votes[language] = votes.get(language, 0) + weights["mark"]
         for language in _leading(section.text[:_FAR], languages):
-            told[language] = told.get(language, 0) + weights["words"]
+            votes[language] = votes.get(language, 0) + weights["words"]
         if section.kind in kinds("added-fact"):
-            told = {}
+            votes = {}
         best = max(languages, key=total.__getitem__)
         came = {
-            one: one if total[one] >= total[best] - weights["change"] else best for one in languages
+            code: code if total[code] >= total[best] - weights["change"] else best
+            for code in languages
         }
         total = {
-            one: max(total[one], total[best] - weights["change"]) + told.get(one, 0)
-            for one in languages
+            code: max(total[code], total[best] - weights["change"]) + votes.get(code, 0)
+            for code in languages
         }
         back.append(came)
     language = max(languages, key=total.__getitem__)
-    found: dict[Section, str] = {}
+    by_section: dict[Section, str] = {}
     for section, came in zip(reversed(sections), reversed(back), strict=True):
-        found[section] = language
+        by_section[section] = language
         language = came[language]
-    return found if len({found[one] for one in repeated}) > 1 else {}
+    return by_section if len({by_section[section] for section in repeated}) > 1 else {}
 
 
 def _leading(text: str, among: Iterable[str]) -> list[str]:
@@ -144,7 +145,7 @@ def _leading(text: str, among: Iterable[str]) -> list[str]:
     feed; none without any."""
     words = _WORD.findall(text.lower())
     known = _words_of_languages()
-    counts = {one: sum(word in known[one] for word in words) for one in among}
+    counts = {language: sum(word in known[language] for word in words) for language in among}
     most = max(counts.values(), default=0)
     return [count for count in counts if most and counts[count] == most]
 
@@ -152,7 +153,10 @@ def _leading(text: str, among: Iterable[str]) -> list[str]:
 @cache
 def _words_of_languages() -> dict[str, frozenset[str]]:
     small, of_types = data("words/evidence")["sentence"], data("words/languages")["statement"]
-    return {one: frozenset((*small.get(one, ()), *of_types[one])) for one in of_types}
+    return {
+        language: frozenset((*small.get(language, ()), *of_types[language]))
+        for language in of_types
+    }
 
 
 def language_of_words(text: str, usual: str) -> str:
@@ -181,7 +185,7 @@ def language_of(label: Label) -> str:
         for language in _languages_of(section.kind, label.source.slice(section.heading))
     )
     most = max(votes.values(), default=0)
-    leading = sorted(one for one in languages_read() if votes[one] == most)
+    leading = sorted(code for code in languages_read() if votes[code] == most)
     pasted = not any(section.heading.end > section.heading.start for section in label.sections)
     if len(leading) > 1 and (most or pasted):
         # "Composition" heads English and French lists, and a pasted text has no heading at all: the

@@ -57,7 +57,7 @@ class KnownWords:
         most = 2 if len(folded) >= _LONG else 1
         lengths = range(len(folded) - most, len(folded) + most + 1)
         blanks = folded.count(" ")
-        candidates = [one for size in lengths for one in self._by_length.get((blanks, size), ())]
+        candidates = [word for size in lengths for word in self._by_length.get((blanks, size), ())]
         if not candidates:
             return None
         least = most + 1
@@ -92,8 +92,8 @@ def mended(printed: str) -> Iterator[str]:
     spoilt = [any(map(str.isalpha, word)) and any(map(str.isdigit, word)) for word in words]
     if not any(spoilt):
         return
-    for one in ("i", "l"):
-        table = str.maketrans({"0": "o", "1": one, "5": "s", "8": "b"})
+    for letter in ("i", "l"):
+        table = str.maketrans({"0": "o", "1": letter, "5": "s", "8": "b"})
         pairs = zip(words, spoilt, strict=True)
         yield " ".join(word.translate(table) if bad else word for word, bad in pairs)
 

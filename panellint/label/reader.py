@@ -55,18 +55,18 @@ def _in_languages(source: Source, label: Label, languages: Mapping[Section, str]
     """Returns a label in several languages: what it says in each, the first one's as its own."""
     first = next((languages[s] for s in label.sections if s.kind == "declaration" and s.text), "")
     labels = {
-        one: _label(source, tuple(s for s in label.sections if languages[s] == one), ())
-        for one in dict.fromkeys([first, *(languages[s] for s in label.sections)])
-        if any(s.kind in kinds("said-again") for s in languages if languages[s] == one)
+        code: _label(source, tuple(s for s in label.sections if languages[s] == code), ())
+        for code in dict.fromkeys([first, *(languages[s] for s in label.sections)])
+        if any(s.kind in kinds("said-again") for s in languages if languages[s] == code)
     }
-    statements: dict[str, list[Adequacy]] = {one: [] for one in labels}
+    statements: dict[str, list[Adequacy]] = {code: [] for code in labels}
     for section in label.sections:
         for statement in statements_of([section]):
             language = language_of_words(source.slice(statement.span), languages[section])
             statements.setdefault(language, []).append(statement)
     versions = [
-        one._replace(language=language, adequacy=tuple(statements[language]))
-        for language, one in labels.items()
+        version._replace(language=language, adequacy=tuple(statements[language]))
+        for language, version in labels.items()
     ]
     repeated = {fault for version in versions for fault in version.faults}
     return label._replace(

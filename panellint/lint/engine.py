@@ -49,10 +49,10 @@ def lint_context(
 ) -> FileFindings:
     """Returns the findings of a label that is read already; `lint` says the rest."""
     rules = settings.rules
-    found = _findings(context, settings.rules_about(context.kind))
+    seen = _findings(context, settings.rules_about(context.kind))
     reviewed = waivers.review(
         context.label.waivers,
-        found,
+        seen,
         context.label.source,
         rules,
         today or date.today(),
@@ -97,8 +97,8 @@ def _is_said(finding: Finding, others: Collection[str], among: Iterable[Finding]
     """Returns whether a finding of one of the other rules marks words of this one's."""
     span = finding.span
     return bool(others) and any(
-        one.rule in others and one.span.start < span.end and span.start < one.span.end
-        for one in among
+        other.rule in others and other.span.start < span.end and span.start < other.span.end
+        for other in among
     )
 
 

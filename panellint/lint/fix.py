@@ -24,7 +24,7 @@ def corrected(
 ) -> tuple[str, int]:
     """Returns the text after every sure correction, and how many were made. `wants` says which
     rules' findings are to be settled."""
-    text, made = source.text, 0
+    text, corrections = source.text, 0
     for _ in range(_MOST_ROUNDS):
         context = LabelContext.of(Source(text, source.path), settings, quick=True)
         findings = lint_context(context, settings, quick=True).findings
@@ -32,8 +32,8 @@ def corrected(
         if not remedies:
             break
         text = applied(text, (edit for remedy in remedies for edit in remedy.edits))
-        made += len(remedies)
-    return text, made
+        corrections += len(remedies)
+    return text, corrections
 
 
 def difference(
@@ -42,8 +42,8 @@ def difference(
     """Returns what `corrected` would change, as a unified diff; "" where that is nothing."""
     from difflib import unified_diff
 
-    text, made = corrected(source, settings, wants)
-    if not made:
+    text, corrections = corrected(source, settings, wants)
+    if not corrections:
         return ""
     old, new = source.text.splitlines(True), text.splitlines(True)
     lines = unified_diff(old, new, source.path, source.path, n=1)
@@ -56,7 +56,7 @@ def sure(findings: Iterable[Finding]) -> list[Remedy]:
     chosen: list[Remedy] = []
     end = -1
     for finding in findings:
-        remedy = next((one for one in finding.remedies if one.sure), None)
+        remedy = next((offered for offered in finding.remedies if offered.sure), None)
         if remedy is not None and min(edit.span.start for edit in remedy.edits) > end:
             chosen.append(remedy)
             end = max(edit.span.end for edit in remedy.edits)

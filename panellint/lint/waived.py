@@ -31,18 +31,20 @@ def waived(paths: Iterable[str], left_out: Iterable[str] = (), today: date | Non
         settings = Settings.for_path(path)
         reached.setdefault(settings.path, settings)
         listed += _of_label(LabelContext.of(read(path), settings), day)
-    found = sorted(reached.items())
-    known = dict.fromkeys(settings.baseline for _, settings in found if settings.baseline)
+    settings_of = sorted(reached.items())
+    known = dict.fromkeys(settings.baseline for _, settings in settings_of if settings.baseline)
     return {
         "waivers": listed,
-        "changes": [change for path, settings in found for change in _changes(path, settings)],
+        "changes": [
+            change for path, settings in settings_of for change in _changes(path, settings)
+        ],
         "known": [
             {"baseline": file, "label": label, "rule": entry.rule, "text": entry.text}
             for file in known
             for label, entry in Baseline.of_file(file).entries()
         ],
         "left_out": list(left_out),
-        "locked": sorted({rule for _, settings in found for rule in settings.locked}),
+        "locked": sorted({rule for _, settings in settings_of for rule in settings.locked}),
     }
 
 

@@ -78,10 +78,10 @@ def review(
     """
     waivers = tuple(waivers)
     terms = terms or Terms.of(Settings.default())
-    found = tuple(findings)
+    all_findings = tuple(findings)
     if not waivers:
-        return Review(found, (), ())
-    present = {finding.rule for finding in found}
+        return Review(all_findings, (), ())
+    present = {finding.rule for finding in all_findings}
     used: set[str] = set()
     faults: list[tuple[str, Observation]] = []
     for waiver in waivers:
@@ -97,8 +97,8 @@ def review(
             alone = sum(line.span == waiver.span for line in waivers) == 1
             faults.append((fault, _observation(fault, waiver, source, rules, today, terms, alone)))
     return Review(
-        tuple(finding for finding in found if finding.rule not in used),
-        tuple(finding for finding in found if finding.rule in used),
+        tuple(finding for finding in all_findings if finding.rule not in used),
+        tuple(finding for finding in all_findings if finding.rule in used),
         tuple(faults),
     )
 

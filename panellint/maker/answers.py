@@ -72,7 +72,7 @@ class BatchAnswers:
         """Whether any one of the alternatives is met in full."""
         self.judged.append(alternatives)
         answers: list[ConditionAnswer] = []
-        found: list[tuple[Verdict, Proof]] = []
+        judgements: list[tuple[Verdict, Proof]] = []
         for conditions in alternatives:
             here = []
             for condition in conditions:
@@ -80,8 +80,8 @@ class BatchAnswers:
                 here.append(ConditionAnswer(condition, bounds, verdict_of(condition, bounds)))
             answers += here
             verdict, _ = alone(here)
-            found.append((verdict, Proof(tuple(self._words(answer) for answer in here))))
-        return combined(found, answers)
+            judgements.append((verdict, Proof(tuple(self._words(answer) for answer in here))))
+        return combined(judgements, answers)
 
     def refuted(self, *alternatives: Sequence[Condition]) -> Judgement | None:
         """The judgement where the batch meets none of the alternatives; else None."""

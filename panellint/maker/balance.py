@@ -26,7 +26,7 @@ def balance(formula: Formula) -> MassBalance | None:
     water = formula.content("moisture", AS_MIXED)
     food = 100 * formula.finished_weight()
     fat = 100 * float(formula.water.fat_lost)
-    found = {
+    weights = {
         "mix": 100.0,
         "water_in": water.middle,
         "dry_matter": 100 - water.middle,
@@ -36,7 +36,7 @@ def balance(formula: Formula) -> MassBalance | None:
         "moisture": formula.content("moisture", FINISHED).middle,
         "from": formula.water.origin,
     }
-    return to_data(MassBalance, found, 2)
+    return to_data(MassBalance, weights, 2)
 
 
 def check(formula: Formula) -> None:
@@ -52,7 +52,7 @@ def check(formula: Formula) -> None:
 def _impossible(formula: Formula) -> Iterator[tuple[str, str]]:
     """What cannot be: the kind of fact that says it, and why."""
     hair = float(data("data/batch")["balance_misses_by"]["kg_per_100_kg"])
-    low, _, middle = (100 * one for one in formula.dry_matter())
+    low, _, middle = (100 * share for share in formula.dry_matter())
     least, most = (100 * end for end in formula.yield_range())
     water = formula.water
     if water.yield_ is not None and most < low - hair:

@@ -41,5 +41,5 @@ class BatchContent:
 
         Raises ImpossibleFigure where the units are of different things.
         """
-        own, other = (one.replace("/1000 kcal", "/kg") for one in (self.unit, unit))
+        own, other = (name.replace("/1000 kcal", "/kg") for name in (self.unit, unit))
         return self.times(convert(1.0, own, other), unit)

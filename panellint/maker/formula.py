@@ -188,7 +188,7 @@ class Formula:
         """A content as a sum over what each ingredient brings, and the ingredients without a
         figure for it."""
         if nutrient == _ENERGY:
-            held = {part: 10 * one for part, one in factors(MODIFIED_ATWATER).items()}
+            held = {part: 10 * factor for part, factor in factors(MODIFIED_ATWATER).items()}
             return [self._sum(held)] * len(self.components), ()
         if nutrient in PARTS:
             loose = tuple(c.name for c in self.components if c.share and nutrient not in c.ranges)
@@ -198,19 +198,19 @@ class Formula:
         terms: list[Terms] = []
         unknown: list[Component] = []
         for component, box in zip(self.components, self.mixed.boxes, strict=True):
-            found = component.ranges.get(nutrient)
-            if found is None:
+            content = component.ranges.get(nutrient)
+            if content is None:
                 most = most_of(nutrient, unit, box)
                 terms.append(Terms(beside=Range(0.0, most)))
                 if component.share and not (component.is_inorganic and most < _TRACE):
                     unknown.append(component)
             else:
-                middle = component.means.get(nutrient, (found.low + found.high) / 2)
-                middle = min(max(middle, found.low), found.high)
+                middle = component.means.get(nutrient, (content.low + content.high) / 2)
+                middle = min(max(middle, content.low), content.high)
                 if self.water.fat_lost and sort_of(nutrient) == "fatty-acid":
                     # Which fatty acids leave with the fat is not known; by estimate, all alike.
-                    found, middle = Range(0.0, found.high), middle * self._fat_kept()
-                terms.append(Terms(beside=found, middle=middle))
+                    content, middle = Range(0.0, content.high), middle * self._fat_kept()
+                terms.append(Terms(beside=content, middle=middle))
         heaviest = sorted(unknown, key=lambda c: -c.share)
         return terms, tuple(dict.fromkeys(c.name for c in heaviest))
 
@@ -229,7 +229,7 @@ class Formula:
         if basis in (FINISHED, REHYDRATED):
             return self._food(1.0 + float(self.added or 0) if basis == REHYDRATED else 1.0)
         factors_of = {
-            ENERGY: {part: 10 * one for part, one in factors(MODIFIED_ATWATER).items()},
+            ENERGY: {part: 10 * factor for part, factor in factors(MODIFIED_ATWATER).items()},
             DRY_MATTER: dict.fromkeys(_DRY, 0.01),
         }
         whole = dict.fromkeys(PARTS, 0.01)
@@ -282,19 +282,19 @@ class Formula:
         lost = max(0.0, 1 - kept - float(self.water.fat_lost)) if kept < 1 else 1 - kept
         left = self._moisture_left
         fat = 0.0 if left is None else left / (100 - left)
-        found = []
+        rows = []
         for component, food in zip(self.components, self._food(more), strict=True):
             dried = self._dried(component)
             if dried is None:
                 own = self._less({p: (p == "moisture") - lost for p in PARTS}, fat)
             else:
                 own = self._less(dict.fromkeys(_DRY, dried / (100 - dried)), fat)
-            found.append(
+            rows.append(
                 Terms({p: own.factors.get(p, 0.0) + 100 * food.factors.get(p, 0.0) for p in PARTS})
                 if more
                 else own
             )
-        return found
+        return rows
 
     def surplus(
         self, nutrient: str, basis: str, figure: float, at_least: bool, worst: bool
@@ -313,7 +313,7 @@ class Formula:
         over, _ = self._terms(nutrient, unit, basis)
         if basis == ENERGY:
             figure /= 10_000.0 if unit == "%" else 1000.0
-        found = []
+        values = []
         for box, term, under in zip(self.mixed.boxes, over, self._under(basis), strict=True):
             weights = {
                 part: sign * (term.factors.get(part, 0.0) - figure * under.factors.get(part, 0.0))
@@ -321,10 +321,10 @@ class Formula:
             }
             if worst:
                 beside = term.beside.low if at_least else term.beside.high
-                found.append(value(weights, box.point(weights, False)) + sign * beside)
+                values.append(value(weights, box.point(weights, False)) + sign * beside)
             else:
-                found.append(value(weights, box.middle) + sign * term.middle)
-        return found
+                values.append(value(weights, box.middle) + sign * term.middle)
+        return values
 
     def energy(self, method: str = MODIFIED_ATWATER, species: str | None = None) -> BatchContent:
         """kcal/kg of the finished food. By plain factors the bounds are sharp; those of the NRC

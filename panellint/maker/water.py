@@ -61,10 +61,10 @@ def _is_dried(batch: Batch) -> bool:
 def kept_of(text: str, place: SheetCell, total: Fraction, unit: str) -> Fraction:
     """Returns the part of a weight that a stated yield keeps, 0 to 1: "62 %", or "310 kg" of a
     `total` in the batch's `unit`. Raises InputError where it is none, or may be either."""
-    found = _number(text)
-    if found is None or found[0] <= 0:
+    figure = _number(text)
+    if figure is None or figure[0] <= 0:
         raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
-    weight = weight_in(found) if unit == "g" else None
+    weight = weight_in(figure) if unit == "g" else None
     return weight / total if weight else _percent(text, place) / 100
 
 
@@ -93,13 +93,13 @@ def _number(text: str) -> tuple[Fraction, str] | None:
 
 
 def _percent(text: str, place: SheetCell) -> Fraction:
-    found = _number(text)
-    if found is None or found[1] not in ("", "%"):
+    figure = _number(text)
+    if figure is None or figure[1] not in ("", "%"):
         raise InputError(place.fault(f"`{text}` is no percentage"))
-    if found[1] == "" and 0 < found[0] <= _NO_PERCENT:
-        both = f"{text} % or {number(float(100 * found[0]))} %"
+    if figure[1] == "" and 0 < figure[0] <= _NO_PERCENT:
+        both = f"{text} % or {number(float(100 * figure[0]))} %"
         raise InputError(place.fault(f"`{text}` may be {both}", "it written so"))
-    return found[0]
+    return figure[0]
 
 
 def with_water(batch: Batch, moisture: float | None, finished: float | None) -> Batch:

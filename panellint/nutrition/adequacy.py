@@ -175,9 +175,9 @@ def _ratio_bounds(
     over, under = RATIOS[limit.nutrient]
     if len(over) > 1 or not {over[0], under[0]} <= contents.keys():
         return None
-    found = ratio(contents[over[0]], contents[under[0]])
+    bounds = ratio(contents[over[0]], contents[under[0]])
     # Two minima say nothing of their ratio; the printed figures are then the best there is.
-    low, high, value = found.low, found.high, found.value
+    low, high, value = bounds.low, bounds.high, bounds.value
     return (value if low is None else low), (value if high is None else high), value
 
 
@@ -271,10 +271,10 @@ def _risen(
     moisture: float | None,
 ) -> tuple[float, str]:
     """A minimum raised for the food's own protein (FEDIAF, table VII-13), and words for it."""
-    found = rise(prof, limit.nutrient)
-    if found is None or moisture is None:
+    risen = rise(prof, limit.nutrient)
+    if risen is None or moisture is None:
         return line, ""
-    other, base, by = found
+    other, base, by = risen
     bounds = contents.get(other)
     if bounds is None or bounds.point is None:
         return line, ""

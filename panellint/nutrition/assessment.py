@@ -237,18 +237,18 @@ class Assessment:
     ) -> tuple[tuple[Range, tuple[str, ...]], ...]:
         """The range of a part on a basis, or of the energy, over every box, with what each rests
         on."""
-        found = []
+        results = []
         for bounds, rests_on in self.boxes:
             try:
-                one = (
+                wide = (
                     ranges.content_range(bounds, part, basis)
                     if part
                     else ranges.energy_range(bounds)
                 )
-                found.append((one, rests_on))
+                results.append((wide, rests_on))
             except NotComputable:
                 continue
-        return tuple(found)
+        return tuple(results)
 
     # Energy -------------------------------------------------------------------------------------
 
@@ -278,23 +278,23 @@ class Assessment:
             shares = me.energy_shares(a)
         except NotComputable as fault:
             return Step(None, refusal("energy", fault))
-        found: dict[str, float] = {}
+        by_method: dict[str, float] = {}
         refused: list[Refused] = []
         notes: list[str] = []
         for method in self._methods():
             try:
-                found[method] = me.energy_of(a, method, self.facts.species)
+                by_method[method] = me.energy_of(a, method, self.facts.species)
             except NotComputable as fault:
                 refused += refusal(f"energy by {me.method(method).title}", fault)
-        method = next(iter(found))
+        method = next(iter(by_method))
         steps = None
-        if me.NRC_2006 in found:
+        if me.NRC_2006 in by_method:
             steps = me.four_steps(self.facts.species or "", a)
             if me.fibre_beyond_equation(a):
                 notes.append("so much fibre that the NRC equation may read low")
-        computed = found[method]
+        computed = by_method[method]
         label = self._label_energy(computed)
-        energy = Energy(computed, method, found, shares, steps, label, self._uplift)
+        energy = Energy(computed, method, by_method, shares, steps, label, self._uplift)
         return Step(energy, tuple(refused), tuple(notes))
 
     @property

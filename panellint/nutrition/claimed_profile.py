@@ -51,7 +51,7 @@ def judged(
         raise MissingFigure("no life stage is stated", "life-stage")
     authority, edition = authority_of(facts.market)
     wet = facts.form.moisture_class
-    found = profile(
+    claimed = profile(
         authority,
         facts.species,
         stage,
@@ -61,7 +61,7 @@ def judged(
         large_size=facts.large_size,
     )
     judgement = judge(
-        found,
+        claimed,
         facts.printed,
         moisture=moisture,
         kcal_per_kg=kcal_per_kg,

@@ -59,8 +59,8 @@ def method(name: str) -> Method:
 
 def factors(name: str = MODIFIED_ATWATER, species: str | None = None) -> dict[str, float]:
     """kcal per g of protein, fat and carbohydrate of a method that has such factors."""
-    found: dict[str, Any] = _constants(name)["factors"]
-    return _of_species(found, species) if "protein" not in found else found
+    constants: dict[str, Any] = _constants(name)["factors"]
+    return _of_species(constants, species) if "protein" not in constants else constants
 
 
 def _of_species(table: dict[str, Any], species: str | None) -> Any:

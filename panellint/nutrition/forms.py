@@ -98,11 +98,11 @@ def form_in(text: str) -> tuple[str, str] | None:
 
 def _named(text: str) -> _Named | None:
     pattern, owner = _pattern()
-    found = [match.group() for match in pattern.finditer(text.lower())]
-    if not found:
+    names = [match.group() for match in pattern.finditer(text.lower())]
+    if not names:
         return None
     # A form says more than a class, and more words say more than fewer.
-    words = max(found, key=lambda word: (owner[word][0] != UNKNOWN, len(word)))
+    words = max(names, key=lambda word: (owner[word][0] != UNKNOWN, len(word)))
     return _Named(*owner[words], words)
 
 
@@ -115,9 +115,9 @@ def form_of(stated: str | None = None, words: str = "", moisture: float | None =
     canned.
     """
     by_moisture = None if moisture is None else moisture_class(moisture)
-    found = _named(stated) if stated else None
-    if found:
-        return _form(found, "stated", by_moisture)
+    name = _named(stated) if stated else None
+    if name:
+        return _form(name, "stated", by_moisture)
     named = _named(words) if words else None
     if named and by_moisture in (None, named.moisture_class):
         return _form(named, "words", by_moisture)

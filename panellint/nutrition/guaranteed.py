@@ -72,9 +72,9 @@ def read_lines(lines: Iterable[AnalysisLine]) -> Printed:
         sides.setdefault(line.nutrient, {}).setdefault(side, value)
         placed[line.nutrient] = number
     bounds = {}
-    for nutrient, found in sides.items():
+    for nutrient, by_side in sides.items():
         try:
-            bounds[nutrient] = _bounds(found, unit_of(nutrient))
+            bounds[nutrient] = _bounds(by_side, unit_of(nutrient))
         except ContradictoryFigures as fault:
             reason = f"{nutrient}: {fault.reason}"
             faults.append(
@@ -86,7 +86,7 @@ def read_lines(lines: Iterable[AnalysisLine]) -> Printed:
     return Printed(bounds, tuple(faults))
 
 
-def _bounds(found: dict[str, float], unit: str) -> ContentBounds:
-    if "declared" in found and len(found) == 1:
-        return ContentBounds.value(found["declared"], unit)
-    return ContentBounds(found.get("min", found.get("declared")), found.get("max"), unit=unit)
+def _bounds(side: dict[str, float], unit: str) -> ContentBounds:
+    if "declared" in side and len(side) == 1:
+        return ContentBounds.value(side["declared"], unit)
+    return ContentBounds(side.get("min", side.get("declared")), side.get("max"), unit=unit)

@@ -131,28 +131,28 @@ class Mixed:
         if most_under <= _SAME:
             return inf if up and most_over > _SAME else 0.0
         sign = 1 if up else -1
-        found = self.estimate(over) / (self.estimate(under) or most_under)
+        quotient = self.estimate(over) / (self.estimate(under) or most_under)
         for _ in range(_ROUNDS):
             differences = [
-                Terms({p: a.factors.get(p, 0.0) - found * b.factors.get(p, 0.0) for p in PARTS})
+                Terms({p: a.factors.get(p, 0.0) - quotient * b.factors.get(p, 0.0) for p in PARTS})
                 for a, b in zip(over, under, strict=True)
             ]
             top, bottom = self._sums(over, under, differences, up)
-            if sign * (top - found * bottom) <= _SAME * max(1.0, abs(top)):
-                return found
+            if sign * (top - quotient * bottom) <= _SAME * max(1.0, abs(top)):
+                return quotient
             if bottom <= _SAME:
                 return inf
-            found = top / bottom
-        return found
+            quotient = top / bottom
+        return quotient
 
     def _sums(
         self, over: Sequence[Terms], under: Sequence[Terms], by: Sequence[Terms], up: bool
     ) -> tuple[float, float]:
         """Two sums at the parts at which a third is most (or least)."""
         top = bottom = 0.0
-        for box, share, a, b, one in zip(self.boxes, self.shares, over, under, by, strict=True):
+        for box, share, a, b, terms in zip(self.boxes, self.shares, over, under, by, strict=True):
             if share:
-                parts = box.point(one.factors, up)
+                parts = box.point(terms.factors, up)
                 top += share * (value(a.factors, parts) + (a.beside.high if up else a.beside.low))
                 bottom += share * value(b.factors, parts)
         return top, bottom

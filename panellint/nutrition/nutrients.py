@@ -48,5 +48,5 @@ def unit_of(nutrient: str) -> str:
 
 def sort_of(nutrient: str) -> str:
     """Returns the class of a nutrient (by its id): proximate, amino-acid...; else "other"."""
-    found = _by_id().get(nutrient)
-    return found.sort if found else "other"
+    row = _by_id().get(nutrient)
+    return row.sort if row else "other"

@@ -80,10 +80,10 @@ class Profile(NamedTuple):
 
 def authority_of(market: str) -> tuple[str, str]:
     """The authority and edition that a market's labels are judged by."""
-    found = data("markets")["profiles"].get(market)
-    if found is None:
+    row = data("markets")["profiles"].get(market)
+    if row is None:
         raise NoProfile(f"no nutrient profile for the market {market!r}")
-    return found["authority"], found["edition"]
+    return row["authority"], row["edition"]
 
 
 def is_under_fediaf(market: str) -> bool:
@@ -108,13 +108,13 @@ def stage_of(stages: Iterable[str]) -> str | None:
     Stages are those of `rules/words/statements.yaml`. A food for growth and for adults is one
     for all stages.
     """
-    found = list(stages)
-    young = [stage for stage in found if stage.startswith("growth")]
-    if ALL_STAGES in found or (young and len(young) < len(found)):
+    listed = list(stages)
+    young = [stage for stage in listed if stage.startswith("growth")]
+    if ALL_STAGES in listed or (young and len(young) < len(listed)):
         return ALL_STAGES
-    if "growth and reproduction" in found:
+    if "growth and reproduction" in listed:
         return "growth and reproduction"
-    return found[0] if found else None
+    return listed[0] if listed else None
 
 
 @cache
@@ -187,10 +187,10 @@ def notes(prof: Profile, nutrient: str) -> tuple[str, ...]:
 @cache
 def _notes(authority: str) -> dict[str, list[Any]]:
     """The footnotes of an authority's tables by nutrient."""
-    found: dict[str, list[Any]] = {}
+    by_nutrient: dict[str, list[Any]] = {}
     for note in _file(authority)["notes"]:
-        found.setdefault(note["nutrient"], []).append(note)
-    return found
+        by_nutrient.setdefault(note["nutrient"], []).append(note)
+    return by_nutrient
 
 
 def rise(prof: Profile, nutrient: str) -> tuple[str, float, float] | None:

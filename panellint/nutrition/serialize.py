@@ -59,10 +59,10 @@ def to_dict(
     data, with the premises that they rest on; `likely` is the carbohydrate of nine of ten foods
     with such a label, by which it is held against a target.
     """
-    found = {name: _ranges(statement.range_of(*which)) for name, which in _RANGES.items()}
-    found["energy"] = _ranges(statement.range_of())
+    ranges = {name: _ranges(statement.range_of(*which)) for name, which in _RANGES.items()}
+    ranges["energy"] = _ranges(statement.range_of())
     for name, others in (more or {}).items():
-        found[name] += _ranges(others)
+        ranges[name] += _ranges(others)
     ratio = statement.calcium_phosphorus
     return to_data(
         shapes.Assessed,
@@ -74,7 +74,7 @@ def to_dict(
             "dry_matter": rounded_parts(statement.dry_matter),
             "per_1000_kcal": rounded_parts(statement.per_1000_kcal),
         },
-        ranges=found,
+        ranges=ranges,
         energy=_energy(statement.energy),
         carbohydrate=_carbohydrate(statement, likely),
         calcium_phosphorus=ratio and rounded_parts(ratio._asdict()),
@@ -85,10 +85,10 @@ def to_dict(
     )
 
 
-def _ranges(found: Iterable[tuple[Range, tuple[str, ...]]]) -> list[shapes.RangeData]:
+def _ranges(ranges: Iterable[tuple[Range, tuple[str, ...]]]) -> list[shapes.RangeData]:
     return [
         {"low": rounded(low), "high": rounded(high), "rests_on": list(rests_on)}
-        for (low, high), rests_on in found
+        for (low, high), rests_on in ranges
     ]
 
 

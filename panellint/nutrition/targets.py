@@ -88,9 +88,9 @@ def read_target(text: str, among: Collection[str] = ()) -> Target:
     if figure is None:
         raise ImpossibleFigure(f"{text!r}: {match['figure'][:20]} is no figure")
     basis, unit = next(
-        (basis, found[1])
+        (basis, basis_match[1])
         for basis, written in _BASES.items()
-        if (found := re.fullmatch(written, match["rest"], re.IGNORECASE))
+        if (basis_match := re.fullmatch(written, match["rest"], re.IGNORECASE))
     )
     value = _in_own_unit(float(figure), part, basis, unit, text)
     return Target(part, basis, value, _SENSES.get((match["sense"] or "").lower(), EXACTLY), words)

@@ -90,15 +90,15 @@ def _points(points: Sequence[Point], none: str) -> Iterator[document.Block]:
 
 def _proofs(ranges: Iterable[RangeRow]) -> Iterator[document.Block]:
     """Yields why the ranges are what they are, each proof once; a page folds it beside each."""
-    said: dict[tuple[str, ...], str] = {}
+    earlier_names: dict[tuple[str, ...], str] = {}
     lines = []
     for range_row in ranges:
         name = f"{range_row.place} {document.plain(range_row.name)}".strip()
         for proof in range_row.proofs:
             why = f"{' '.join(proof.sentences)} {proof.rests_on}"
-            if earlier := said.get(proof.sentences):
+            if earlier := earlier_names.get(proof.sentences):
                 why = f"as for {earlier}."
-            said.setdefault(proof.sentences, name)
+            earlier_names.setdefault(proof.sentences, name)
             lines.append(Paragraph(f"{name}. {proof.claim}: {why}"))
     if lines:
         yield Heading(3, "Why these shares")

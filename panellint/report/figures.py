@@ -23,13 +23,13 @@ def section(data: Assessed) -> Iterator[Block]:
     yield from nutrition.bases(data)
     ranges = tuple(
         RangeRow(
-            premises(one["rests_on"]),
-            one["low"],
-            one["high"],
-            f"{figure(one['low'])} to {figure(one['high'])} %",
+            premises(part["rests_on"]),
+            part["low"],
+            part["high"],
+            f"{figure(part['low'])} to {figure(part['high'])} %",
         )
-        for one in data["ranges"]["carbohydrate"]
-        if one["low"] is not None and one["high"] is not None
+        for part in data["ranges"]["carbohydrate"]
+        if part["low"] is not None and part["high"] is not None
     )
     if ranges:
         caption = "Carbohydrate as fed: how far each assumption narrows it"

@@ -84,7 +84,7 @@ def range_page(
 def _table(
     inside: Sequence[tuple[Owner, str]], need: DailyNeed | None, own: bool
 ) -> Iterator[Block]:
-    rows = [replace(one.food, name=name, path=str(at)) for at, (one, name) in enumerate(inside)]
+    rows = [replace(food.food, name=name, path=str(at)) for at, (food, name) in enumerate(inside)]
     daily = {} if need is None else dict.fromkeys((inside[0][0].context.species or ANY, ANY), need)
     comparison = compare(rows, basis="dry matter", sort_by="name", needs=daily, own=own)
     by_place = {int(row["path"]): row for row in comparison["foods"]}
@@ -139,9 +139,11 @@ def slides(owners: Sequence[Owner], day: str) -> Iterator[Block]:
 def _without_shared(names: Sequence[str]) -> tuple[str, list[str]]:
     """Returns the words that all names begin with, such as a brand, and the names without."""
     words = [name.split() for name in names]
-    alike = [[fold_name(word) for word in one] for one in words]
+    alike = [[fold_name(word) for word in rest] for rest in words]
     count = 0
-    while all(len(word) > count + 1 for word in words) and len({one[count] for one in alike}) == 1:
+    while (
+        all(len(word) > count + 1 for word in words) and len({rest[count] for rest in alike}) == 1
+    ):
         count += 1
     if len(names) < 2 or not count:
         return "", list(names)

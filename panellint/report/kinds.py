@@ -60,7 +60,7 @@ def document(
     if kind == "slides":
         return slides(owners, words)
     if kind == "range":
-        kinds = [one.context.species for one in owners]
+        kinds = [food.context.species for food in owners]
         return range_page(owners, words, needs_of(kilograms, species, life, kinds))
     return sheet(owners[0], words, _plan(owners[0].context, kilograms, species, life))
 

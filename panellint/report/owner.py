@@ -140,48 +140,48 @@ def band_words(band: LikelyRange) -> str:
 # Sentences -----------------------------------------------------------------------------------
 
 
-def what_it_is(one: Owner) -> Iterator[str]:
+def what_it_is(owner: Owner) -> Iterator[str]:
     """Yields what the food is, for whom, and whether the label calls it complete."""
-    context, words = one.context, one.words
+    context, words = owner.context, owner.words
     use = next((words["uses"][use] for use in context.uses if use in words["uses"]), "")
     form = words["forms"].get(context.form.id) or context.form.moisture_class or ""
     article = "an" if form[:1] in "aeiou" and form else "a"
     what = use or f"{article} {form} food".replace("  ", " ")
     stages = [words["stages"][stage] for stage in context.stages if stage in words["stages"]]
-    yield f"This is {what} for {stages[0].format(one.animals) if stages else one.animals}."
-    if one.group == "complete":
+    yield f"This is {what} for {stages[0].format(owner.animals) if stages else owner.animals}."
+    if owner.group == "complete":
         yield "The maker says it is a complete food, one to be fed alone."
         if context.label.adequacy[0].route == "formulated":
             yield "That was worked out on paper. The label names no feeding test."
-    elif one.food.statement.facts.complete is False:
+    elif owner.food.statement.facts.complete is False:
         yield "It is not a complete food. Feed it with a complete food, not in place of one."
     else:
         yield "The label does not say that it is a complete food. Do not feed it alone."
 
 
-def how_much(one: Owner) -> Iterator[Paragraph]:
+def how_much(owner: Owner) -> Iterator[Paragraph]:
     """Yields the likely meat and carbohydrate, and what the water hides."""
-    if one.meat is not None:
+    if owner.meat is not None:
         yield Paragraph(
-            f"Meat and fish likely make up {band_words(one.meat)} of the mix. "
+            f"Meat and fish likely make up {band_words(owner.meat)} of the mix. "
             "Fresh meat is weighed with its own water."
         )
-    if one.carbohydrate is not None:
+    if owner.carbohydrate is not None:
         yield Paragraph(
-            f"Starch and sugar (carbohydrate) likely make up {band_words(one.carbohydrate)} of the "
-            "food when its water is left out."
+            f"Starch and sugar (carbohydrate) likely make up {band_words(owner.carbohydrate)} of "
+            "the food when its water is left out."
         )
-    if one.target is not None and one.carbohydrate is not None and one.group != "other":
-        yield Paragraph(_of_target(one.target))
-    if one.clash:
+    if owner.target is not None and owner.carbohydrate is not None and owner.group != "other":
+        yield Paragraph(_of_target(owner.target))
+    if owner.clash:
         yield Paragraph("The calories do not fit the rest of the label. Ask the maker why.")
-    if not one.consistent:
+    if not owner.consistent:
         yield Paragraph("What the label says can not all be true, so no part can be worked out.")
-    elif one.meat is None and one.carbohydrate is None:
+    elif owner.meat is None and owner.carbohydrate is None:
         yield Paragraph("The label gives too little to say how much meat or starch is in it.")
     else:
         yield Paragraph("Nine of ten foods with such a label lie in these bands. It is no proof.")
-    if words := wet_and_dry(one):
+    if words := wet_and_dry(owner):
         yield Paragraph(words)
 
 
@@ -190,19 +190,21 @@ def _of_target(target: CarbohydrateTarget) -> str:
     ends = f"{target['low']:g} to {target['high']:g} % of the calories"
     places = {"below": "below that", "within": "there", "above": "above that"}
     place = places.get(target["of_energy"] or "")
-    told = f"This food is likely {place}." if place else "The label does not tell if it is there."
-    return f"Some in the trade aim for {ends} from it. {told}"
+    sentence = (
+        f"This food is likely {place}." if place else "The label does not tell if it is there."
+    )
+    return f"Some in the trade aim for {ends} from it. {sentence}"
 
 
-def wet_and_dry(one: Owner) -> str:
+def wet_and_dry(owner: Owner) -> str:
     """Returns in a sentence or two what the food's water hides; "" where the label does not say."""
-    statement = statement_of(one.context)
+    statement = statement_of(owner.context)
     moisture, protein = statement.analysis.moisture, statement.analysis.protein
     dry = statement.dry_matter["protein"]
     if moisture is None or protein is None or dry is None:
         return ""
-    water = one.words["wet_water"]
-    if one.context.form.moisture_class == "wet":
+    water = owner.words["wet_water"]
+    if owner.context.form.moisture_class == "wet":
         return (
             f"Up to {moisture:.0f} % of this food is water. Leave the water out, and its "
             f"{protein:.0f} % protein is {dry:.0f} %. Set that next to a dry food."
@@ -214,9 +216,9 @@ def wet_and_dry(one: Owner) -> str:
     )
 
 
-def promise_words(one: Owner) -> Iterator[Text]:
+def promise_words(owner: Owner) -> Iterator[Text]:
     """Yields what the name promises and whether the label settles it."""
-    for promise in one.promises:
+    for promise in owner.promises:
         needs = max(condition["needs"] for condition in promise["conditions"])
         bound = promise["conditions"][0]["bound"]
         least = "no more than" if bound == "max" else "at least"
@@ -227,9 +229,9 @@ def promise_words(one: Owner) -> Iterator[Text]:
             settled = "The label does not settle it."
             if kept is not None:
                 settled += f" {_of_ten(kept)} keep it."
-        quoted = Printed(promise["text"], one.context.language)
+        quoted = Printed(promise["text"], owner.context.language)
         yield ("“", quoted, f"”: {asks}{settled}")
-    if not one.promises:
+    if not owner.promises:
         yield "The name does not promise how much of anything is in it, or that can not be judged."
 
 
@@ -241,54 +243,54 @@ def _of_ten(part: float) -> str:
     return f"About {tenths} of 10 such foods"
 
 
-def starch_words(one: Owner) -> Iterator[Text]:
+def starch_words(owner: Owner) -> Iterator[Text]:
     """Yields each starch and gum with what it does in this food."""
-    rule = one.context.settings.rules.get(_BINDERS)
-    found = list(answers(one.context, rule.parameters)) if rule else []
-    for answer in found[: one.words["starches"]]:
-        name = Printed(answer.entry.name, one.context.language)
-        yield (name, f": {one.words['does'][answer.which]}.")
-    if len(found) > one.words["starches"]:
-        yield f"There are {len(found) - one.words['starches']} more, further down the list."
+    rule = owner.context.settings.rules.get(_BINDERS)
+    starches = list(answers(owner.context, rule.parameters)) if rule else []
+    for answer in starches[: owner.words["starches"]]:
+        name = Printed(answer.entry.name, owner.context.language)
+        yield (name, f": {owner.words['does'][answer.which]}.")
+    if len(starches) > owner.words["starches"]:
+        yield f"There are {len(starches) - owner.words['starches']} more, further down the list."
     starchy = [
-        Printed(entry.name, one.context.language)
-        for entry in one.context.leaves
-        if entry.match and entry.match.known.kind in one.words["starchy"]
-    ][: one.words["starches"]]
+        Printed(entry.name, owner.context.language)
+        for entry in owner.context.leaves
+        if entry.match and entry.match.known.kind in owner.words["starchy"]
+    ][: owner.words["starches"]]
     if starchy:
         shape = " In such a food it gives the piece its shape, too."
-        shaped = one.context.form.id in one.words["shaped"]
+        shaped = owner.context.form.id in owner.words["shaped"]
         yield ("Starch comes with ", *joined(starchy), "." + shape * shaped)
-    if not found:
+    if not starches:
         yield "No pure starch and no gum is on the list."
 
 
-def harm_words(one: Owner) -> Iterator[Text]:
+def harm_words(owner: Owner) -> Iterator[Text]:
     """Yields what on the list can harm the animal."""
-    for kind in one.context.animals or ("dog", "cat"):
-        for harm in harmful(one.context, kind):
-            name = Printed(harm.name, one.context.language)
+    for kind in owner.context.animals or ("dog", "cat"):
+        for harm in harmful(owner.context, kind):
+            name = Printed(harm.name, owner.context.language)
             if harm.by_dose:
                 yield (name, f" can harm {kind}s if there is too much of it. Ask a vet.")
             else:
                 yield (name, f" can harm {kind}s. Ask a vet before you feed this.")
 
 
-def questions(one: Owner) -> list[Text]:
+def questions(owner: Owner) -> list[Text]:
     """Returns three questions to the maker, the one that would tell most first."""
     asked: list[Text] = []
-    for promise in one.promises:
+    for promise in owner.promises:
         if promise["verdict"] == "open" and not asked:
-            named = Printed(" and ".join(promise["named"]), one.context.language)
+            named = Printed(" and ".join(promise["named"]), owner.context.language)
             asked.append(("How much ", named, " does it hold, in percent?"))
-    asked += [_plain(question["ask"]) for question in one.helpful[:1]]
-    if one.group == "unsaid":
+    asked += [_plain(question["ask"]) for question in owner.helpful[:1]]
+    if owner.group == "unsaid":
         asked.append("Is it a complete food, and for which age?")
-    elif one.group == "complete" and one.context.label.adequacy[0].route == "formulated":
+    elif owner.group == "complete" and owner.context.label.adequacy[0].route == "formulated":
         asked.append("Has this food been fed to animals in a test, and how did they do?")
     asked.append("What does a usual batch hold: protein, fat, fibre, ash and water?")
     asked.append("Who made the recipe, and what did they learn to do so?")
-    return list(dict.fromkeys(asked))[: one.words["questions"]]
+    return list(dict.fromkeys(asked))[: owner.words["questions"]]
 
 
 def _plain(asked: str) -> str:

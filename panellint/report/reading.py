@@ -118,12 +118,13 @@ def _sources(
     promises: Iterable[str],
 ) -> Iterator[str]:
     """Yields every document that the report rests on, once, in the order of the alphabet."""
-    found = {*promises, *supply.index_sources(context), *(finding.source for finding in findings)}
+    sources = {*promises, *supply.index_sources(context), *(finding.source for finding in findings)}
     if assessed["energy"]:
-        found |= {method["source"] for method in assessed["energy"]["by_method"]}
+        sources |= {method["source"] for method in assessed["energy"]["by_method"]}
     if assessed["profile"]:
-        found |= {judgement["source"] for judgement in assessed["profile"]["judged"]}
-    found |= {study["source"] for study in assessed["carbohydrate"]["research"]}
+        sources |= {judgement["source"] for judgement in assessed["profile"]["judged"]}
+    sources |= {study["source"] for study in assessed["carbohydrate"]["research"]}
     yield from sorted(
-        {one.strip().rstrip(".") for one in found if one and one != _NO_DOCUMENT}, key=str.casefold
+        {source.strip().rstrip(".") for source in sources if source and source != _NO_DOCUMENT},
+        key=str.casefold,
     )

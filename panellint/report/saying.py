@@ -27,7 +27,7 @@ PREMISES = {
 
 def premises(rests_on: Sequence[object]) -> str:
     """Returns such as "The order of the list and the guaranteed analysis"."""
-    words = listed(PREMISES.get(str(one), str(one)) for one in rests_on)
+    words = listed(PREMISES.get(str(premise), str(premise)) for premise in rests_on)
     return f"{capital(words)} alone" if len(rests_on) == 1 else capital(words)
 
 

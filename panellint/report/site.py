@@ -40,8 +40,8 @@ def pages(
             up=up, caution=CAUTION, **values
         )
 
-    own_rules = sorted(rules, key=lambda one: one["rule"])
-    own_checks = sorted(checks, key=lambda one: one["check"])
+    own_rules = sorted(rules, key=lambda row: row["rule"])
+    own_checks = sorted(checks, key=lambda row: row["check"])
     known = {ingredient_entry["known_as"]: ingredient_entry for ingredient_entry in ingredients}
     guides = data("words/guides")["guides"]
     yield "page.css", (_TEMPLATES / "page.css").read_text(encoding="utf-8")
@@ -73,7 +73,7 @@ def pages(
             [(own_check["check"], own_check["title"]) for own_check in own_checks],
         ),
         ("ingredients", "Ingredients", "Ingredient", [*map(_row, known.values())]),
-        ("commands", "Commands", "Command", [(name, one[0]) for name, one in commands.items()]),
+        ("commands", "Commands", "Command", [(name, row[0]) for name, row in commands.items()]),
     )
     for folder, heading, what, rows in lists:
         yield f"{folder}/index.html", page("list", heading=heading, what=what, rows=rows)

@@ -83,7 +83,9 @@ def _targets(carbohydrate: CarbohydrateData) -> Iterator[tuple[Target, str]]:
             Target("carbohydrate", _SHARE, trade["high"], "at most"),
             "a rule of the trade without a source, not a requirement",
         )
-    study = next((one for one in carbohydrate["research"] if one["protein"] is not None), None)
+    study = next(
+        (tried for tried in carbohydrate["research"] if tried["protein"] is not None), None
+    )
     if study and study["protein"] is not None:
         yield (
             Target("protein", _SHARE, study["protein"], "at least"),
@@ -103,13 +105,13 @@ def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> 
             except NotComputable as fault:
                 words.append(f"{portion.name}: {fault.reason}")
         # The usual cut that gets there; where none does, the leanest says so.
-        enough = [name for name, one in tried.items() if one["possible"]]
+        enough = [name for name, addition in tried.items() if addition["possible"]]
         kept = enough[:1] or list(tried)[-1:]
         blends |= {name: tried[name] for name in kept}
-    if any(one["possible"] and one["share_percent"] == 0 for one in blends.values()):
+    if any(addition["possible"] and addition["share_percent"] == 0 for addition in blends.values()):
         yield Paragraph("The food is there already; nothing need be added.")
         return
-    possible = {name: one for name, one in blends.items() if one["possible"]}
+    possible = {name: addition for name, addition in blends.items() if addition["possible"]}
     if blends and not possible:
         reasons = "; ".join(f"{name}: no amount of it is enough" for name in blends)
         yield Paragraph(f"None of these gets there. {capital(reasons)}.")
@@ -118,9 +120,13 @@ def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> 
         headings = (
             "Add", "g per kg of food", "% of bowl", "% of energy", "Energy of the bowl then",
         )  # fmt: skip
-        rows = tuple(_row(name, one) for name, one in possible.items())
+        rows = tuple(_row(name, addition) for name, addition in possible.items())
         yield Table(headings, rows, (1, 2, 3), "What to add to this food", "figures")
-    if over := [one["completeness"] for one in possible.values() if one["completeness"]["over"]]:
+    if over := [
+        addition["completeness"]
+        for addition in possible.values()
+        if addition["completeness"]["over"]
+    ]:
         shares = [completeness["incomplete_energy_percent"] or 0.0 for completeness in over]
         low, high = figure(min(shares), 0), figure(max(shares), 0)
         words.append(
@@ -140,12 +146,12 @@ def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> 
     yield from map(Paragraph, dict.fromkeys(words))
 
 
-def _row(name: str, one: Blend) -> tuple[str, ...]:
-    shares = one["energy"]["shares"]
+def _row(name: str, blend: Blend) -> tuple[str, ...]:
+    shares = blend["energy"]["shares"]
     return (
         name,
-        figure(one["added_grams_per_kg_of_base"], 0),
-        figure(one["share_percent"]),
-        figure(one["added_energy_percent"]),
+        figure(blend["added_grams_per_kg_of_base"], 0),
+        figure(blend["share_percent"]),
+        figure(blend["added_energy_percent"]),
         ", ".join(f"{part} {figure(share)} %" for part, share in shares.items()),
     )

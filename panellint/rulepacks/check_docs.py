@@ -14,7 +14,7 @@ from panellint.rulepacks.parameters import REQUIRED, Parameter
 def checks(name: str | None = None) -> list[CheckData]:
     """Returns every check of ours and of installed packages by name, or the one named. Raises
     UnknownCheck, with the nearest name."""
-    return [_data(one) for one in ([name] if name else registry.names())]
+    return [_data(check) for check in ([name] if name else registry.names())]
 
 
 def _data(name: str) -> CheckData:

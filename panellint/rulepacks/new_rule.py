@@ -64,7 +64,7 @@ def value_of(answer: str, parameter: Parameter) -> Any:
     if parameter.type is Type.TEXT:
         return answer
     if parameter.type in (Type.TEXTS, Type.WORDS):
-        return [one.strip() for one in answer.split(",") if one.strip()]
+        return [part.strip() for part in answer.split(",") if part.strip()]
     try:
         return yaml.safe_load(answer)
     except yaml.YAMLError:

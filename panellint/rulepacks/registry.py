@@ -254,8 +254,8 @@ def declaration(name: str) -> Declaration | None:
     nothing. Raises UnknownCheck, and PanellintError where the package cannot be loaded."""
     function = find(name).function
     declared = getattr(import_module(function.__module__), "DECLARATIONS", {})
-    found: Declaration | None = declared.get(function.__name__)
-    return found
+    declares: Declaration | None = declared.get(function.__name__)
+    return declares
 
 
 @cache

@@ -78,8 +78,8 @@ def state_text(name: str) -> StateText:
     for row in _compiled()["states"]:
         if fold(name) in (fold(row["id"]), fold(row["title"])):
             clauses = {
-                of: StateClause(RuleSource(**one["source"]), one["differs"])
-                for of, one in row["clauses"].items()
+                of: StateClause(RuleSource(**clause["source"]), clause["differs"])
+                for of, clause in row["clauses"].items()
             }
             return StateText(**{**row, "clauses": clauses})
     known = listed((row["title"] for row in _compiled()["states"]), "or")
@@ -108,7 +108,7 @@ def _compiled() -> Mapping[str, Any]:
 @cache
 def _load() -> Mapping[str, tuple[Requirement, ...]]:
     compiled = {market: _compiled()[market] for market in markets()}
-    own = {market: tuple(map(_requirement, one["rows"])) for market, one in compiled.items()}
+    own = {market: tuple(map(_requirement, sheet["rows"])) for market, sheet in compiled.items()}
     return {
         market: (*_taken(own.get(compiled[market]["as_in"], ()), market), *own[market])
         for market in own

@@ -68,8 +68,8 @@ class Settings:
         `-` (standard input) takes those of the working folder. Raises InputError with every fault
         of the file.
         """
-        found = find(Path.cwd() if str(path) == "-" else Path(path))
-        return cls.of_file(found) if found else cls.default()
+        file = find(Path.cwd() if str(path) == "-" else Path(path))
+        return cls.of_file(file) if file else cls.default()
 
     @classmethod
     def of_file(cls, path: str | Path) -> Settings:
@@ -111,8 +111,8 @@ class Settings:
         `printed` is what the label says, in any case, of several markets the first; one that is not
         known is passed over.
         """
-        said = markets_in(printed or "")
-        return self.chosen_market or (said[0] if said else self.market)
+        markets = markets_in(printed or "")
+        return self.chosen_market or (markets[0] if markets else self.market)
 
     def edition_for(self, market: str) -> str:
         """Returns the edition of a market's text that counts."""
@@ -169,7 +169,7 @@ def find(path: Path) -> Path | None:
 def _above(path: Path) -> tuple[Path, ...]:
     """Returns the settings files above one, the nearest first; they may lock rules."""
     folders = path.parent.parents
-    return tuple(one for folder in folders if (one := folder / FILE_NAME).is_file())
+    return tuple(file for folder in folders if (file := folder / FILE_NAME).is_file())
 
 
 def settings_files(path: str | Path) -> tuple[Path, ...]:
@@ -196,9 +196,11 @@ def the_market(market: str) -> str:
 
 def market_called(words: str) -> str | None:
     """Returns the id of the market that is called so in any case ("GB", "Deutschland"), or None."""
-    said = words.strip().rstrip(".").casefold()
-    found = (market for market in _markets().values() if said in (market["id"], *market["called"]))
-    return next((str(one["id"]) for one in found), None)
+    name = words.strip().rstrip(".").casefold()
+    markets = (
+        market for market in _markets().values() if name in (market["id"], *market["called"])
+    )
+    return next((str(row["id"]) for row in markets), None)
 
 
 def markets() -> tuple[str, ...]:
@@ -210,7 +212,7 @@ def markets_in(text: str) -> tuple[str, ...]:
     """Returns the known markets of a list such as "US, GB"; () where any of its words is none."""
     words = [word for word in re.split(r"[,;/&+]|\band\b", text) if word.strip()]
     known = [market_called(word) for word in words]
-    return () if None in known else tuple(dict.fromkeys(one for one in known if one))
+    return () if None in known else tuple(dict.fromkeys(market for market in known if market))
 
 
 def editions(market: str) -> tuple[str, ...]:
@@ -275,7 +277,7 @@ def _settings(path: Path, above: tuple[Path, ...], key: str) -> Settings:
 
 def _shorter(above: int | None, own: int | None) -> int | None:
     """The longest waiver of a file below another that says one too: it cannot be longer."""
-    return min((one for one in (above, own) if one), default=None)
+    return min((limit for limit in (above, own) if limit), default=None)
 
 
 def _markets() -> dict[str, Any]:

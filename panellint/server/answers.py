@@ -91,8 +91,8 @@ class Answers:
 
         def work() -> dict[str, Any]:
             context = self.context(question)
-            found = {"hints": list(map(list, hints(context)))}
-            return {**found, "lenses": list(map(list, lenses(context))), "faults": []}
+            margin = {"hints": list(map(list, hints(context)))}
+            return {**margin, "lenses": list(map(list, lenses(context))), "faults": []}
 
         return {"hints": [], "lenses": [], **_safely(question.path, work)}
 

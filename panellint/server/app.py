@@ -251,7 +251,9 @@ class LabelServer(LanguageServer):
         """Marks faults of settings and packs in their own files too, while there are any."""
         if faults:
             self._faults[key_of(uri)] = faults
-            self._message_once(types.MessageType.Error, "\n".join(one["message"] for one in faults))
+            self._message_once(
+                types.MessageType.Error, "\n".join(fault_data["message"] for fault_data in faults)
+            )
         elif self._faults.pop(key_of(uri), None) is None and not self._faulty_files:
             return
         by_file: dict[str, dict[str, dict[str, Any]]] = {}
@@ -260,8 +262,10 @@ class LabelServer(LanguageServer):
             if file is not None and self.document(file) is None:
                 by_file.setdefault(file, {})[fault["message"]] = fault
         for file in sorted(self._faulty_files | by_file.keys()):
-            found = by_file.get(file, {}).values()
-            self._publish(file, None, [convert.fault_diagnostic(one) for one in found])
+            own_faults = by_file.get(file, {}).values()
+            self._publish(
+                file, None, [convert.fault_diagnostic(fault_data) for fault_data in own_faults]
+            )
         self._faulty_files = set(by_file)
         if not self._faults:
             self._messages.clear()

@@ -34,8 +34,8 @@ class Completion(NamedTuple):
 
 def completions(context: LabelContext, offset: int) -> tuple[list[Completion], bool]:
     """Returns what fits at an offset, best first, and whether that is all there is."""
-    found = list(_found(context, offset))
-    return found[:MOST], len(found) <= MOST
+    ranked = list(_found(context, offset))
+    return ranked[:MOST], len(ranked) <= MOST
 
 
 def _found(context: LabelContext, offset: int) -> Iterator[Completion]:
@@ -77,12 +77,12 @@ def _word_start(text: str, least: int, offset: int) -> int:
 def _ranked(names: Iterable[str], typed: str) -> list[str]:
     """Names that begin as typed, then those of which a later word does; short ones first."""
     within = f" {typed}"
-    found = [
+    ranks = [
         (not name.startswith(typed), len(name), name)
         for name in names
         if name.startswith(typed) or within in name
     ]
-    return [name for _, _, name in sorted(found)]
+    return [name for _, _, name in sorted(ranks)]
 
 
 def _ingredients(context: LabelContext, span: Span) -> Iterator[Completion]:

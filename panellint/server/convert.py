@@ -32,7 +32,7 @@ _COMPLETIONS = {
 
 def diagnostics(data: Iterable[dict[str, Any]]) -> list[types.Diagnostic]:
     """Diagnostics from their plain form."""
-    return [_converter.structure(one, types.Diagnostic) for one in data]
+    return [_converter.structure(diagnostic, types.Diagnostic) for diagnostic in data]
 
 
 def fault_diagnostic(fault: dict[str, Any], uri: str | None = None) -> types.Diagnostic:
@@ -72,7 +72,7 @@ def document_symbol(symbol: Symbol, positions: Positions) -> types.DocumentSymbo
         kind=_SYMBOLS[symbol.sort],
         range=range_of(symbol.span, positions),
         selection_range=range_of(symbol.mark, positions),
-        children=[document_symbol(one, positions) for one in symbol.inside],
+        children=[document_symbol(inner, positions) for inner in symbol.inside],
     )
 
 
@@ -95,15 +95,15 @@ def flat_symbols(
     return diagnostic
 
 
-def completion(number: int, one: Completion, positions: Positions) -> types.CompletionItem:
+def completion(number: int, item: Completion, positions: Positions) -> types.CompletionItem:
     """Returns a completion that keeps its rank."""
     return types.CompletionItem(
-        label=one.text.strip(),
-        kind=_COMPLETIONS[one.sort],
-        detail=one.detail,
+        label=item.text.strip(),
+        kind=_COMPLETIONS[item.sort],
+        detail=item.detail,
         sort_text=f"{number:03}",
-        filter_text=one.text,
-        text_edit=types.TextEdit(range_of(one.span, positions), one.text),
+        filter_text=item.text,
+        text_edit=types.TextEdit(range_of(item.span, positions), item.text),
     )
 
 
@@ -134,7 +134,7 @@ def fix_all(
     end = (-1, -1)
     for diagnostic in diagnostics:
         remedies = diagnostic.data["remedies"] if isinstance(diagnostic.data, dict) else []
-        remedy = next((one for one in remedies if one["sure"]), None)
+        remedy = next((offered for offered in remedies if offered["sure"]), None)
         if remedy is not None and min(map(_start, remedy["edits"])) >= end:
             edits += remedy["edits"]
             end = max(_place(edit["range"]["end"]) for edit in remedy["edits"])

@@ -78,16 +78,16 @@ def make() -> LabelServer:
     )
     def code_action(params: types.CodeActionParams) -> list[types.CodeAction]:
         uri = params.text_document.uri
-        only = [str(getattr(one, "value", one)) for one in params.context.only or [""]]
+        only = [str(getattr(kind, "value", kind)) for kind in params.context.only or [""]]
         shown, versioned = server.shown.get(key_of(uri)), _can_version(server)
         if shown is None or not server.is_current(uri, shown.version):
             return []
         actions: list[types.CodeAction] = []
-        if any("quickfix".startswith(one) for one in only):
+        if any("quickfix".startswith(kind) for kind in only):
             for diagnostic in server.diagnostics_in(uri, params.range):
                 if isinstance(diagnostic.data, dict):
                     actions += convert.code_actions(diagnostic, uri, shown.version, versioned)
-        if any("source.fixAll".startswith(one) for one in only):
+        if any("source.fixAll".startswith(kind) for kind in only):
             actions += convert.fix_all(shown.diagnostics, uri, shown.version, versioned)
         return actions
 
@@ -138,7 +138,7 @@ def make() -> LabelServer:
         positions = positions_of(server, context.source.text)
         offset = positions.offset(params.position.line, params.position.character)
         symbols_, whole = completions(context, offset)
-        items = [convert.completion(n, one, positions) for n, one in enumerate(symbols_)]
+        items = [convert.completion(n, symbol, positions) for n, symbol in enumerate(symbols_)]
         return types.CompletionList(is_incomplete=not whole or not items, items=items)
 
     reading.register(server)

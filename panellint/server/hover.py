@@ -180,7 +180,7 @@ def _composition(known: CatalogueEntry) -> Iterator[str]:
 def _promises(context: LabelContext, offset: int) -> Iterator[str]:
     """Yields the promises under the pointer; all of the name where none is."""
     judged = {judged_promise["id"]: judged_promise for judged_promise in promises(context)}
-    under = [one for one in context.promises if one.span.start <= offset < one.span.end]
+    under = [here for here in context.promises if here.span.start <= offset < here.span.end]
     for promise in under or context.promises:
         yield "\n\n".join(_promise(context, promise, judged.get(promise.id)))
 
@@ -188,7 +188,7 @@ def _promises(context: LabelContext, offset: int) -> Iterator[str]:
 def _promise(
     context: LabelContext, promise: Promise, judged: JudgedPromise | None
 ) -> Iterator[str]:
-    named = listed(one.name for one in promise.named)
+    named = listed(named_entry.name for named_entry in promise.named)
     about = f", about {_plain(named)}" if named else ""
     yield f"**{_plain(promise.text)}** promises by the tier “{promise.tier}”{about}."
     if judged is None:

@@ -76,15 +76,15 @@ def _laid_out(section: Section, text: str, column: int, headed: bool) -> str:
 
 def _wrapped(words: list[str], column: int, before: str) -> str:
     """Returns words in lines of at most `WIDTH` columns; the first begins at a column."""
-    made, used = before, column
+    lines, used = before, column
     for number, word in enumerate(words):
         if number and used + 1 + len(word) > WIDTH:
-            made += f"\n{_INDENT}{word}"
+            lines += f"\n{_INDENT}{word}"
             used = len(_INDENT) + len(word)
         else:
-            made += f" {word}" if number else word
+            lines += f" {word}" if number else word
             used += len(word) + bool(number)
-    return made
+    return lines
 
 
 def folds(context: LabelContext) -> Iterator[tuple[int, int]]:
@@ -104,18 +104,18 @@ def folds(context: LabelContext) -> Iterator[tuple[int, int]]:
 def tokens(context: LabelContext) -> list[Token]:
     """Returns headings, names, figures, nutrients and waivers in the order of the text, none of
     them across a line end."""
-    found: list[Token] = []
+    marks: list[Token] = []
     for section in context.label.sections:
-        found.append(Token(section.heading, 0))
+        marks.append(Token(section.heading, 0))
         if section.kind == "waiver":
-            found.append(Token(section.body, 4))
+            marks.append(Token(section.body, 4))
     names = [entry.name_span for entry in context.declaration.walk()]
-    found += [Token(span, 1) for span in names]
+    marks += [Token(span, 1) for span in names]
     nutrients = [guarantee.name_span for guarantee in context.label.guarantees]
-    found += [Token(span, 3) for span in nutrients]
-    found += [Token(Span(*figure.span()), 2) for figure in _FIGURE.finditer(context.source.text)]
+    marks += [Token(span, 3) for span in nutrients]
+    marks += [Token(Span(*figure.span()), 2) for figure in _FIGURE.finditer(context.source.text)]
     kept: list[Token] = []
-    for token in sorted(found, key=lambda one: (one.span.start, one.kind == 2)):
+    for token in sorted(marks, key=lambda mark: (mark.span.start, mark.kind == 2)):
         for span in _by_line(context, token.span):
             if not kept or span.start >= kept[-1].span.end:
                 kept.append(Token(span, token.kind))
@@ -147,5 +147,5 @@ def mentions(context: LabelContext, offset: int) -> list[Span]:
     return [span for span, key in places if under and _is_kind(key, under[0])]
 
 
-def _is_kind(one: str, other: str) -> bool:
-    return one == other or one.startswith(f"{other}-") or other.startswith(f"{one}-")
+def _is_kind(kind: str, other: str) -> bool:
+    return kind == other or kind.startswith(f"{other}-") or other.startswith(f"{kind}-")

@@ -25,12 +25,12 @@ def register(server: LabelServer) -> None:
     @server.feature(types.TEXT_DOCUMENT_INLAY_HINT)
     async def inlay_hint(params: types.InlayHintParams) -> list[types.InlayHint] | None:
         document = server.document(params.text_document.uri)
-        found = await server.margin(params.text_document.uri)
-        if document is None or found is None:
+        margin = await server.margin(params.text_document.uri)
+        if document is None or margin is None:
             return None
         positions = positions_of(server, document.source)
         rows = (
-            (types.Position(*positions.units(at)), words, tip) for at, words, tip in found["hints"]
+            (types.Position(*positions.units(at)), words, tip) for at, words, tip in margin["hints"]
         )
         return [
             types.InlayHint(place, words, tooltip=tip, padding_left=True)
@@ -41,13 +41,13 @@ def register(server: LabelServer) -> None:
     @server.feature(types.TEXT_DOCUMENT_CODE_LENS)
     async def code_lens(params: types.CodeLensParams) -> list[types.CodeLens] | None:
         document = server.document(params.text_document.uri)
-        found = await server.margin(params.text_document.uri)
-        if document is None or found is None:
+        margin = await server.margin(params.text_document.uri)
+        if document is None or margin is None:
             return None
         positions = positions_of(server, document.source)
         return [
             types.CodeLens(convert.range_of(Span(start, end), positions), types.Command(words, ""))
-            for start, end, words in found["lenses"]
+            for start, end, words in margin["lenses"]
         ]
 
     def asked(uri: str, of: Callable[[LabelContext, Positions], Answer], none: Answer) -> Answer:

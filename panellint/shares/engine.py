@@ -101,10 +101,10 @@ class FallbackEngine:
         if self._witness(alternatives):
             return None
         if self._listed is not None and _of_the_list(alternatives):
-            found = self._listed.refuted(*alternatives)
-            if found is None or not goes_by_order(found.proof):
-                return found
-            return by_one_reading(found, "The share is counted by what the order goes by.")
+            refutation = self._listed.refuted(*alternatives)
+            if refutation is None or not goes_by_order(refutation.proof):
+                return refutation
+            return by_one_reading(refutation, "The share is counted by what the order goes by.")
         judgement = self._order.judge(*alternatives)
         if self._make is not None and self._is_asked_on(judgement):
             return self._make().refuted(*alternatives) or self._under_each(alternatives)
@@ -122,8 +122,8 @@ class FallbackEngine:
         if not judgements:
             return None
         answers = [
-            one[0]._replace(bounds=_hull([answer.bounds for answer in one]))
-            for one in zip(*[judgement.conditions for judgement in judgements], strict=True)
+            readings[0]._replace(bounds=_hull([answer.bounds for answer in readings]))
+            for readings in zip(*[judgement.conditions for judgement in judgements], strict=True)
         ]
         proof = joined([judgement.proof for judgement in judgements])
         words = "So it is where the order goes by weight as mixed, and where it goes by dry matter."
@@ -160,5 +160,8 @@ def _of_the_list(alternatives: Sequence[Sequence[Condition]]) -> bool:
 
 def _hull(every: Sequence[Bounds]) -> Bounds:
     """The bounds that hold wherever one of several does."""
-    low, high = min(every, key=lambda one: one.low), max(every, key=lambda one: one.high)
+    low, high = (
+        min(every, key=lambda bounds: bounds.low),
+        max(every, key=lambda bounds: bounds.high),
+    )
     return Bounds.between(low, high)

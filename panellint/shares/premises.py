@@ -159,7 +159,9 @@ def numbers() -> Numbers:
     left_out = data["left_out"]
     return Numbers(
         kappa=_exact(data["kappa"]["value"]),
-        near={one: Margin(*map(_exact, (near[one]["points"], near[one]["share"]))) for one in near},
+        near={
+            part: Margin(*map(_exact, (near[part]["points"], near[part]["share"]))) for part in near
+        },
         ceilings={row["ingredient"]: _exact(row["most"]) for row in data["ceilings"]},
         room=_exact(data["usual_room"]["value"]),
         usual={kind: _exact(most) for kind, most in data["usual_by_kind"]["most"].items()},
@@ -173,7 +175,9 @@ def numbers() -> Numbers:
             for row in data["together"]
         ),
         additives=_exact(data["additives_apart"]["most"]),
-        left_out={one: tuple(kinds) for one, kinds in left_out.items() if isinstance(kinds, list)},
+        left_out={
+            part: tuple(kinds) for part, kinds in left_out.items() if isinstance(kinds, list)
+        },
         dry_up_to=_exact(left_out["dry_up_to"]),
         calories=_exact(data["calories"]["share"]),
     )

@@ -144,7 +144,7 @@ class Tree:
         factors = [
             weight if isinstance(weight, int) else Fraction(weight) for weight in weights.values()
         ]
-        scale = lcm(*(one.denominator for one in factors))
+        scale = lcm(*(fraction.denominator for fraction in factors))
         sums: dict[int, int] = {}
         for path, factor in zip(weights, factors, strict=True):
             if path not in self.under:

@@ -90,11 +90,11 @@ def portion_of_known(known: CatalogueEntry, name: str | None = None) -> Portion:
     means = means_of(known.own_of or known.id)
     middle: dict[str, float | None] = {}
     for part in PARTS:
-        found = known.range_of(part)
+        usual = known.range_of(part)
         mean = means.get(part)
-        if found is not None and (mean is None or not found.low <= mean <= found.high):
-            mean = (found.low + found.high) / 2
-        middle[part] = None if found is None else mean
+        if usual is not None and (mean is None or not usual.low <= mean <= usual.high):
+            mean = (usual.low + usual.high) / 2
+        middle[part] = None if usual is None else mean
     if middle["fibre"] is None and known.origin == "animal":
         middle["fibre"] = 0.0
     values = {part: value for part, value in middle.items() if value is not None}

@@ -44,7 +44,7 @@ def harmful(context: LabelContext, species: str) -> Iterator[Harm]:
     for finding in findings_of(context, rules):
         named = entries.get(finding.span)
         known = named.match.known.hazards if named and named.match else ()
-        what = next((one.what for one in known if one.species == species), "")
+        what = next((danger.what for danger in known if danger.species == species), "")
         if named and what and finding.severity in (Severity.ERROR, Severity.WARNING):
             yield Harm(named.name, finding.severity is Severity.WARNING, what)
 

@@ -68,7 +68,7 @@ def compare(
         raise ImpossibleFigure(f"unknown order {sort_by!r}; there are {', '.join(ORDERS)}")
     own = has_own_energy(foods) if own is None else own
     pairs = zip(foods, likely or [{} for _ in foods], strict=True)
-    rows = [_row(food, basis, needs or {}, own, one) for food, one in pairs]
+    rows = [_row(food, basis, needs or {}, own, figures) for food, figures in pairs]
     notes = [ENERGY[own]] if any(row["kcal_per_kg"] for row in rows) else []
     currencies = sorted({food.currency for food in foods if food.price is not None})
     if len(currencies) > 1:
@@ -162,9 +162,9 @@ def words(foods: Sequence[Food]) -> list[str]:
 
 def _turned_round(foods: Sequence[Food], part: str) -> str | None:
     told_of = [
-        ((food.statement.facts.species, food.statement.facts.complete), food.name, found)
+        ((food.statement.facts.species, food.statement.facts.complete), food.name, figures)
         for food in foods
-        if (found := _figures(food, part))
+        if (figures := _figures(food, part))
     ]
     best: tuple[float, str] | None = None
     for (kind, wet, (a, c, water)), (other, dry, (b, d, less)) in permutations(told_of, 2):

@@ -49,8 +49,8 @@ def every_ingredient(settings: Settings) -> Iterator[IngredientEntry]:
 def _matched(name: str, settings: Settings, language: str | None) -> tuple[str, Match]:
     catalogue, market = load(settings.ingredients), settings.market_for()
     language = language or settings.language or "en"
-    found = catalogue.lookup(name, market=market, language=language)
-    bare, match = (name, found) if found else _as_printed(name, catalogue, market, language)
+    known = catalogue.lookup(name, market=market, language=language)
+    bare, match = (name, known) if known else _as_printed(name, catalogue, market, language)
     if match is None:
         near = catalogue.suggest(bare, market=market, language=language)
         hint = f"; nearest names: {', '.join(near)}" if near else ""

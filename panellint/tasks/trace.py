@@ -89,12 +89,12 @@ def trace(
     A file that cannot be used stands in `unusable` and keeps none of the others back.
     """
     arguments = list(paths)
-    found = find([path for path in arguments if not is_sheet(path)], Ignored())
-    faults = list(found.faults)
+    search = find([path for path in arguments if not is_sheet(path)], Ignored())
+    faults = list(search.faults)
     hits: list[TraceHit] = []
     unread: list[str] = []
     blind: set[str] = set()
-    for path in found.paths:
+    for path in search.paths:
         try:
             context = _context(path, market)
             hits += trace_label(query, context, supplier=supplier, lot=lot)
@@ -103,7 +103,7 @@ def trace(
                 blind.add(path)
         except InputError as error:
             faults += error.faults
-    sheets = [one for path in arguments if is_sheet(path) for one in _matching(path)]
+    sheets = [sheet for path in arguments if is_sheet(path) for sheet in _matching(path)]
     for path in sheets:
         try:
             hits += trace_sheet(query, path, supplier=supplier, lot=lot)
@@ -117,7 +117,7 @@ def trace(
         "name": query.name,
         "known_as": query.known_as,
         "reached": [to_data(ReachedPlace, hit) for hit in in_order(hits)],
-        "not_reached": [path for path in (*found.paths, *sheets) if path not in apart],
+        "not_reached": [path for path in (*search.paths, *sheets) if path not in apart],
         "unread": unread,
         "unusable": [str(fault) for fault in dict.fromkeys(faults)],
         "caution": CAUTION,
@@ -178,34 +178,34 @@ def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[
     lot, date = (_printed_mark(context, kind) for kind in ("lot", "best-before"))
 
     def hit(
-        found: tuple[Level, str], printed: str, start: int, inside: tuple[str, ...] = ()
+        level: tuple[Level, str], printed: str, start: int, inside: tuple[str, ...] = ()
     ) -> TraceHit:
         place = context.source.position(start)
         return TraceHit(
-            path, label.product_name, *found[:1], printed, found[1], *place, inside,
+            path, label.product_name, *level[:1], printed, level[1], *place, inside,
             lot=lot, date=date,
         )  # fmt: skip
 
     sure = False
     for entry in context.declaration.walk():
         inside = tuple(names[entry.path[:depth]] for depth in range(1, len(entry.path)))
-        found = sought.level(
+        level = sought.level(
             entry.name,
             entry.match.known if entry.match else None,
             not entry.members or entry.partial,
         )
-        if found is None or found[0] is Level.MAY:
+        if level is None or level[0] is Level.MAY:
             note = _in_notes(sought, entry)
-            found = (Level.CONTAINS, f"stated as “{note}”") if note else found
-        if found is not None:
-            sure = sure or found[0] is Level.CONTAINS
-            yield hit(found, entry.name, entry.name_span.start, inside)
+            level = (Level.CONTAINS, f"stated as “{note}”") if note else level
+        if level is not None:
+            sure = sure or level[0] is Level.CONTAINS
+            yield hit(level, entry.name, entry.name_span.start, inside)
     for additive in label.additives:
         match = context.lookup(additive.printed)
-        found = sought.level(additive.printed, match.known if match else None, False)
-        if found is not None:
-            sure = sure or found[0] is Level.CONTAINS
-            yield hit(found, additive.printed, additive.span.start, ("additives",))
+        level = sought.level(additive.printed, match.known if match else None, False)
+        if level is not None:
+            sure = sure or level[0] is Level.CONTAINS
+            yield hit(level, additive.printed, additive.span.start, ("additives",))
     if not sure:
         for name, start in _outside_the_list(sought, context):
             words = "the label speaks of it outside the list"
@@ -230,8 +230,8 @@ def _outside_the_list(sought: TraceQuery, context: LabelContext) -> Iterator[tup
         places = [Span(0, len(context.source.text))]
     for place in places:
         for mention in mentions(context.source.text, context.lookup, place.start, place.end):
-            found = sought.level(mention.name, mention.match.known, False)
-            if found and found[0] is Level.CONTAINS:
+            level = sought.level(mention.name, mention.match.known, False)
+            if level and level[0] is Level.CONTAINS:
                 yield context.source.slice(mention.span), mention.span.start
                 return
 
@@ -275,16 +275,16 @@ def _in_sheet(
                 (ingredient.name, ingredient.match)
                 for ingredient in joined_names(line.name, sought.catalogue)
             ]
-        found: tuple[Level, str] | None = None
+        level: tuple[Level, str] | None = None
         if line.code and name_key(line.code) == sought.key:
-            found = Level.CONTAINS, f"by its code {line.code}"
-        for name, match in names if found is None else ():
+            level = Level.CONTAINS, f"by its code {line.code}"
+        for name, match in names if level is None else ():
             here = sought.level(name, match.known if match else None, not line.members)
-            if found is None or (here and here[0] is Level.CONTAINS):
-                found = here or found
-        if found:
+            if level is None or (here and here[0] is Level.CONTAINS):
+                level = here or level
+        if level:
             yield TraceHit(
-                label, product, found[0], line.name, found[1], line.place.row, line.place.column,
+                label, product, level[0], line.name, level[1], line.place.row, line.place.column,
                 inside, sheet, line.supplier, line.lot, line.code, line.date,
             )  # fmt: skip
 

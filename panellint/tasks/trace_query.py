@@ -59,13 +59,15 @@ class TraceQuery:
         """The classes that are asked for as a whole: those that no ingredient of the same English
         name is of. Who asks for beef asks for that meat first; who asks for cattle, for all."""
         own = {
-            one
+            class_id
             for entry in self.listed
             if self.key in map(name_key, entry.names)
-            for one in entry.classes
+            for class_id in entry.classes
         }
         return frozenset(
-            one for one in self.above if one not in own or one in self.catalogue.collective
+            class_id
+            for class_id in self.above
+            if class_id not in own or class_id in self.catalogue.collective
         )
 
     @cached_property
@@ -142,12 +144,12 @@ class TraceQuery:
             return Level.CONTAINS, "by this name"
         if known is None:
             return self._by_letters(printed)
-        found: tuple[Level, str] | None = None
+        best: tuple[Level, str] | None = None
         for here in self._reasons(printed, known, open_):
             if here[0] is Level.CONTAINS:
                 return here
-            found = found or here
-        return found
+            best = best or here
+        return best
 
     def _reasons(
         self, printed: str, known: CatalogueEntry, open_: bool
@@ -166,8 +168,8 @@ class TraceQuery:
         if self.facts and not self.facts.isdisjoint(self.catalogue.facts_of(printed)):
             yield Level.CONTAINS, f"its name says {self.name}"
         for entry in self.listed:
-            if found := self._of_the_same(entry, printed, known):
-                yield found
+            if reason := self._of_the_same(entry, printed, known):
+                yield reason
         if not self.above.isdisjoint(known.classes):
             yield (
                 Level.MAY,

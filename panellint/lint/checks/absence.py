@@ -90,7 +90,7 @@ def _words() -> _Words:
         frozenset(absence["general"]["kinds"]),
         frozenset(absence["general"]["states"]),
         topics,
-        frozenset(one for words in languages().values() for one in words["no-topic"]),
+        frozenset(word for words in languages().values() for word in words["no-topic"]),
     )
 
 
@@ -98,8 +98,8 @@ def _words() -> _Words:
 def _alone() -> tuple[tuple[str, str, Choice | None, Choice | None], ...]:
     """Returns the words that say by themselves that something is absent, with what is."""
     return tuple(
-        (one["phrase"], one["means"], _choice(one["against"]), _choice(one["perhaps"]))
-        for one in data(_DATA)["alone"]
+        (row["phrase"], row["means"], _choice(row["against"]), _choice(row["perhaps"]))
+        for row in data(_DATA)["alone"]
     )
 
 
@@ -247,7 +247,7 @@ def _among_additives(context: LabelContext, absent: Absent) -> Span | None:
     """Returns the place among the additives where the group that is said to be absent stands."""
     sections = context.sections_of("additives")
     topics = (words["topics"] for words in languages().values()) if sections else ()
-    same = [one for of in topics for one in of.values() if absent.name in one]
+    same = [topic for of in topics for topic in of.values() if absent.name in topic]
     for section in sections if same else ():
         words = "|".join(re.escape(name) for names in same for name in names)
         match = re.search(rf"(?<!\w)(?:{words})(?!\w)", section.text, re.IGNORECASE)

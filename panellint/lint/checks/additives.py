@@ -40,7 +40,7 @@ def _limit_of(name: str) -> Mapping[str, Any] | None:
     """Returns the additive of that name that has a maximum, or None; names come again from label to
     label."""
     maxima = data("nutrients/additives")["maxima"]
-    return next((one for one in maxima if regex(*one["words"]).fullmatch(name)), None)
+    return next((row for row in maxima if regex(*row["words"]).fullmatch(name)), None)
 
 
 def without_amount(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -86,8 +86,8 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not 0 <= water < 100 or not (whole or "complementary" in routes):
         return
     factor = (100 - water) / (100 - stands_for) * (1 if whole else int(with_.number("times")))
-    found = _organic(context) if with_["organic"] else _by_element(context)
-    for limit, amounts in found:
+    totals = _organic(context) if with_["organic"] else _by_element(context)
+    for limit, amounts in totals:
         most = Decimal(str(limit["at_most"])) * factor
         sure = [amount for amount in amounts if amount.is_sure]
         if _sum(sure) > most:
@@ -128,23 +128,27 @@ def _sum(amounts: list[_Amount]) -> Decimal:
 def _by_element(context: LabelContext) -> Iterator[tuple[Mapping[str, Any], list[_Amount]]]:
     """Yields each limited element or vitamin with its amounts. A compound whose element follows
     with its own amount ("zinc sulphate 150 mg (zinc 55 mg)") is not counted."""
-    found: dict[str, list[_Amount]] = {}
+    by_nutrient: dict[str, list[_Amount]] = {}
     maxima = data("nutrients/additives")["maxima"]
     for given in context.label.additives:
         limit = _limit_of(one_line(_ITEM.sub(" ", given.printed)).strip(" ,;:-–"))
         nutrient, is_sure = (limit["nutrient"], True) if limit else element_of(given)
-        limit = next((one for one in maxima if one["nutrient"] == nutrient), None)
+        limit = next((row for row in maxima if row["nutrient"] == nutrient), None)
         value = in_unit(given, limit["unit"]) if limit else None
         if value is None:
             continue
-        amounts = found.setdefault(nutrient, [])
+        amounts = by_nutrient.setdefault(nutrient, [])
         last = amounts[-1] if amounts else None
         if is_sure and last and not last.is_sure and value < last.value:
             between = context.source.text[last.given.span.end : given.span.start]
             if len(between.strip()) <= 1:
                 amounts.pop()
         amounts.append(_Amount(given, value, is_sure))
-    return ((limit, found[limit["nutrient"]]) for limit in maxima if limit["nutrient"] in found)
+    return (
+        (limit, by_nutrient[limit["nutrient"]])
+        for limit in maxima
+        if limit["nutrient"] in by_nutrient
+    )
 
 
 def _organic(context: LabelContext) -> Iterator[tuple[Mapping[str, Any], list[_Amount]]]:

@@ -113,7 +113,7 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a name for the young beside a statement that leaves them out."""
     with_ = rule.parameters
     name = context.label.product_name
-    named = [one for one in stages_in(name) if one in with_.texts("named")]
+    named = [in_name for in_name in stages_in(name) if in_name in with_.texts("named")]
     stated = [statement for statement in context.label.adequacy if statement.stages]
     stages = {stage for statement in stated for stage in statement.stages}
     if named and not stages.isdisjoint(with_.texts("enough")):
@@ -140,8 +140,8 @@ def wording(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if not enacted.search(printed):
             yield Observation(adequacy.span, Certainty.PRACTICE, values)
         elif adequacy.route in with_.texts("with-stage"):
-            said = _after_profiles(printed)
-            if not with_.words("stages").search(said):
+            after = _after_profiles(printed)
+            if not with_.words("stages").search(after):
                 place = _behind(context, adequacy.span)
                 yield Observation(place, Certainty.PRACTICE, values, variant="stage")
                 continue
@@ -154,10 +154,10 @@ def _behind(context: LabelContext, span: Span) -> Span:
     """Returns the part of a statement behind the words that lead to its life stage; the whole where
     there are none."""
     printed = context.source.slice(span)
-    said = _after_profiles(printed).rstrip()
-    start = span.start + printed.rfind(said) if said else span.start
-    start += len(said) - len(said.lstrip())
-    return Span(start, start + len(said.strip())) if re.search(r"\w", said) else span
+    after = _after_profiles(printed).rstrip()
+    start = span.start + printed.rfind(after) if after else span.start
+    start += len(after) - len(after.lstrip())
+    return Span(start, start + len(after.strip())) if re.search(r"\w", after) else span
 
 
 def _after_profiles(printed: str) -> str:

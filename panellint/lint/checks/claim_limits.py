@@ -114,8 +114,8 @@ def _class(context: LabelContext) -> tuple[str, bool] | None:
     moisture = context.guarantee("moisture")
     if moisture is not None and moisture.unit == "%" and 0 <= moisture.value < 100:
         return moisture_class(float(moisture.value)), True
-    found = context.form.moisture_class
-    return (found, False) if found else None
+    wetness = context.form.moisture_class
+    return (wetness, False) if wetness else None
 
 
 def _at_most(unit: str, what: str) -> takes.Parameter:

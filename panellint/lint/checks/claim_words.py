@@ -45,9 +45,9 @@ def classed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         pattern for search in searches(with_.text("class")) if (pattern := said(context, search))
     ]
     for stretch in (*free_text(context), *behind_figures(context)) if patterns else ():
-        found = [match for pattern in patterns for match in pattern.finditer(stretch.text)]
+        matches = [match for pattern in patterns for match in pattern.finditer(stretch.text)]
         end = 0
-        for match in sorted(found, key=lambda one: (one.start(), -one.end())):
+        for match in sorted(matches, key=lambda claim: (claim.start(), -claim.end())):
             words = match.group()
             excused = "unless" in with_ and with_.words("unless").search(one_line(words))
             if match.end() > end and not excused:

@@ -152,12 +152,12 @@ def made_with(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 @once
 def _said_with(context: LabelContext) -> list[tuple[FreeText, re.Match[str]]]:
     """Returns each “made with” and “with real”, and each “with” that begins a claim."""
-    found = list(free_text_matches(context, phrases("made-with")))
+    matches = list(free_text_matches(context, phrases("made-with")))
     for stretch, match in free_text_matches(context, phrases("with")):
         lead = stretch.text[: match.start()].rstrip(" \t*_")
         if stretch.is_claim and (not lead or lead[-1] in ".!?;,:•·|–—\n"):
-            found.append((stretch, match))
-    return found
+            matches.append((stretch, match))
+    return matches
 
 
 def raw(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -214,8 +214,8 @@ def dish(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for stretch, match in free_text_matches(context, phrases(name)):
         needs = rule.parameters.built("needs", Choice)
         entries = context.entries
-        told = all(e.match for e in context.leaves) and not any(e.component for e in entries)
-        if stretch.in_name and told and not any(needs.among(entries)):
+        is_known = all(e.match for e in context.leaves) and not any(e.component for e in entries)
+        if stretch.in_name and is_known and not any(needs.among(entries)):
             yield Observation(
                 stretch.span(match), Certainty.PRACTICE, {"word": fold(match.group())}
             )
@@ -250,10 +250,10 @@ def first_ingredient(context: LabelContext, rule: Rule) -> Iterator[Observation]
     if not entries:
         return
     for stretch, match in context.once(_first_claims):
-        found = _claimed_first(context, match)
-        if found is None:
+        claimed = _claimed_first(context, match)
+        if claimed is None:
             continue
-        name, known = found
+        name, known = claimed
         claim = {"claimed": name, "first": entries[0].name}
         place = stretch.span(match, "named")
         first = entries[0]
@@ -279,7 +279,7 @@ def _first_claims(context: LabelContext) -> tuple[tuple[FreeText, re.Match[str]]
 @cache
 def _first_words() -> tuple[Wording, tuple[re.Pattern[str], ...]]:
     """Returns a word of each claim of the first ingredient, and the claims."""
-    words = [regex(one) for own in languages().values() for one in own["first"]]
+    words = [regex(expression) for own in languages().values() for expression in own["first"]]
     return Wording(data(_DATA)["first-signs"]), tuple(words)
 
 
@@ -287,13 +287,13 @@ def _claimed_first(
     context: LabelContext, match: re.Match[str]
 ) -> tuple[str, CatalogueEntry | None] | None:
     """Returns what is said to be first; "meat" is any meat and no one ingredient."""
-    trim = {one for own in languages().values() for one in own["trim"]}
+    trim = {word for own in languages().values() for word in own["trim"]}
     words = match["named"].lower().split()
     while words and words[0] in trim:
         words.pop(0)
     text = " ".join(words)
     first = next(mentions(text, context.lookup), None)
-    meats = [one for own in languages().values() for one in own["meat"]]
+    meats = [word for own in languages().values() for word in own["meat"]]
     meat = re.search(rf"\b(?:{'|'.join(meats)})\b", text)
     if meat and (first is None or first.name in meats or meat.start() < first.span.start):
         return "meat", None
@@ -349,8 +349,8 @@ def _dropping(context: LabelContext, rule: Rule, claim: dict[str, str]) -> Itera
 
 
 def _moisture(entry: Ingredient) -> tuple[float, float] | None:
-    found = entry.match.known.range_of("moisture") if entry.match else None
-    return (found.low, found.high) if found else None
+    moisture = entry.match.known.range_of("moisture") if entry.match else None
+    return (moisture.low, moisture.high) if moisture else None
 
 
 DECLARATIONS = {

@@ -42,7 +42,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     ]
     if all(_least(context.supported[named_entry.span]) >= needs for named_entry in named):
         # What is printed is enough, whatever else the label says.
-        yield from (Observation.met(one.span) for one in named)
+        yield from (Observation.met(with_figure.span) for with_figure in named)
         return
     counted = {entry.path: 1 for entry in context.leaves[:1]}
     if counted and not context.order.bounds(counted, Base.LISTED).sure:

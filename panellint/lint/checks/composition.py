@@ -150,8 +150,8 @@ def category_of(entry: Ingredient) -> int | None:
 
 def _declared_categories(context: LabelContext) -> list[tuple[Ingredient, int]]:
     """Returns the declared entries that name a category, each with its number."""
-    found = ((entry, category_of(entry)) for entry in context.entries)
-    return [(entry, number) for entry, number in found if number is not None]
+    categories = ((entry, category_of(entry)) for entry in context.entries)
+    return [(entry, number) for entry, number in categories if number is not None]
 
 
 def mixing(context: LabelContext, rule: Rule) -> Iterator[Observation]:

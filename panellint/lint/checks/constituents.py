@@ -36,7 +36,11 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if with_.texts("only-routes") and stated.isdisjoint(with_.texts("only-routes")):
         return
     given = {guarantee.nutrient for guarantee in context.label.guarantees}
-    lost = {one: name for one, name in with_["nutrients"].items() if one not in given}
+    lost = {
+        nutrient_id: name
+        for nutrient_id, name in with_["nutrients"].items()
+        if nutrient_id not in given
+    }
     for nutrient, seen in maybe_nutrients(context, list(lost)).items():
         yield seen._replace(values={**seen.values, "missing": lost.pop(nutrient)})
     if not lost and context.label.guarantees:

@@ -68,11 +68,11 @@ def implied(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def kind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a dietetic feed of a type that the entry of its purpose does not allow."""
     routes = {statement.route: statement.span for statement in context.label.adequacy}
-    for one in _stated(context):
-        wanted = one.entry["kind"]
+    for purpose in _stated(context):
+        wanted = purpose.entry["kind"]
         other = {"complete": "complementary", "complementary": "complete"}.get(wanted)
         if other in routes and wanted not in routes:
-            values = {**_values(one), "printed": other, "wanted": wanted}
+            values = {**_values(purpose), "printed": other, "wanted": wanted}
             yield Observation(routes[other], Certainty.PRACTICE, values)
 
 
@@ -81,10 +81,14 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     The limits per kg of complete feed follow the energy of the food (part B, note to the basis).
     """
-    for one in _stated(context):
+    for purpose in _stated(context):
         outside = [
-            [seen for limit in group.get("limits", ()) if (seen := _departure(context, one, limit))]
-            for group in _groups(context, one)
+            [
+                seen
+                for limit in group.get("limits", ())
+                if (seen := _departure(context, purpose, limit))
+            ]
+            for group in _groups(context, purpose)
         ]
         # A group that is kept, or whose characteristics no label shows, is enough; of several the
         # one that is missed by fewest figures is the nearest.
@@ -99,9 +103,9 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     printed |= {
         element_of(amount)[0] for amount in context.label.additives if amount.value is not None
     }
-    for one in _stated(context):
+    for purpose in _stated(context):
         missing = []
-        for name in one.entry["declares"]:
+        for name in purpose.entry["declares"]:
             if name in lines:
                 words = Wording(lines[name]["words"])
                 if not any(map(words.search, _texts(context))):
@@ -112,40 +116,40 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             elif name not in printed:
                 missing.append(next(names_of([name]), name))
         if missing:
-            values = {**_values(one), "missing": listed(missing, "and")}
-            yield lacking(context, one.span, Certainty.PRACTICE, values, "", "guarantees")
+            values = {**_values(purpose), "missing": listed(missing, "and")}
+            yield lacking(context, purpose.span, Certainty.PRACTICE, values, "", "guarantees")
         else:
-            yield Observation.met(one.span)
+            yield Observation.met(purpose.span)
 
 
 def sentence(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a purpose whose sentences are not on the label, in the languages in which they are
     looked for."""
-    for one in _stated(context):
+    for purpose in _stated(context):
         missing = []
-        for name in one.entry.get("says", ()):
+        for name in purpose.entry.get("says", ()):
             asked = data(_DATA)["sentences"][name]
             words = asked["words"].get(context.language)
             if words and not any(Wording(words).search(text) for text in _texts(context)):
                 missing.append(asked["what"])
         if missing:
-            values = {**_values(one), "missing": listed(missing, "and")}
-            yield Observation(one.span, Certainty.PRACTICE, values, state=State.MISSING)
+            values = {**_values(purpose), "missing": listed(missing, "and")}
+            yield Observation(purpose.span, Certainty.PRACTICE, values, state=State.MISSING)
 
 
 def length(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a purpose without its recommended length of use, or with a longer one."""
-    for one in _stated(context):
-        most = one.entry.get("months")
+    for purpose in _stated(context):
+        most = purpose.entry.get("months")
         if most is None:
             continue
-        found = [time for text in _stretches(context) for time in _lengths(text)]
-        values = {**_values(one), "length": one.entry["length"]}
-        if not found:
-            yield lacking(context, one.span, Certainty.PRACTICE, values, "", "feeding")
+        lengths = [time for text in _stretches(context) for time in _lengths(text)]
+        values = {**_values(purpose), "length": purpose.entry["length"]}
+        if not lengths:
+            yield lacking(context, purpose.span, Certainty.PRACTICE, values, "", "feeding")
             continue
-        months, span, words = max(found)
-        if months > most and not one.entry.get("note"):
+        months, span, words = max(lengths)
+        if months > most and not purpose.entry.get("note"):
             yield Observation(span, Certainty.PRACTICE, {**values, "printed": words}, "longer")
         else:
             yield Observation.met(span)
@@ -160,26 +164,26 @@ def is_dietetic(context: LabelContext) -> bool:
 
 def purposes(context: LabelContext) -> tuple[Purpose, ...]:
     """Returns the purposes of the list that a dietetic label states, each once."""
-    found: dict[int, Purpose] = {}
+    by_entry: dict[int, Purpose] = {}
     for entry, words in _searches("words"):
         for stretch in _stretches(context):
             match = words.search(stretch.text)
-            if match and entry["entry"] not in found:
-                found[entry["entry"]] = Purpose(entry, stretch.span(match))
+            if match and entry["entry"] not in by_entry:
+                by_entry[entry["entry"]] = Purpose(entry, stretch.span(match))
     # Some purposes are printed with the words of a wider one.
-    for one in list(found.values()):
-        wide = found.get(one.entry.get("instead-of", 0))
-        if wide and one.span.start <= wide.span.end:
-            del found[wide.entry["entry"]]
-    return tuple(found.values())
+    for purpose in list(by_entry.values()):
+        wide = by_entry.get(purpose.entry.get("instead-of", 0))
+        if wide and purpose.span.start <= wide.span.end:
+            del by_entry[wide.entry["entry"]]
+    return tuple(by_entry.values())
 
 
 def _stated(context: LabelContext) -> tuple[Purpose, ...]:
     return context.once(purposes) if is_dietetic(context) else ()
 
 
-def _values(one: Purpose) -> dict[str, object]:
-    return {"purpose": one.entry["purpose"], "entry": one.entry["entry"]}
+def _values(purpose: Purpose) -> dict[str, object]:
+    return {"purpose": purpose.entry["purpose"], "entry": purpose.entry["entry"]}
 
 
 @cache
@@ -191,8 +195,8 @@ def _searches(key: str) -> tuple[tuple[Mapping[str, Any], Wording], ...]:
 @cache
 def _times() -> tuple[tuple[Wording, float], ...]:
     return tuple(
-        (Wording([f"# {words}" for words in one["words"]]), float(one["months"]))
-        for one in data(_DATA)["lengths"]
+        (Wording([f"# {words}" for words in row["words"]]), float(row["months"]))
+        for row in data(_DATA)["lengths"]
     )
 
 
@@ -200,9 +204,9 @@ def _lengths(stretch: FreeText) -> Iterator[tuple[float, Span, str]]:
     """Yields each length of use in months, with its place and words."""
     for words, months in _times():
         for match in words.finditer(stretch.text):
-            found = read_number(match.group().split()[0])
-            if found is not None:
-                yield float(found) * months, stretch.span(match), one_line(match.group())
+            number = read_number(match.group().split()[0])
+            if number is not None:
+                yield float(number) * months, stretch.span(match), one_line(match.group())
 
 
 def _stretches(context: LabelContext) -> tuple[FreeText, ...]:
@@ -214,9 +218,9 @@ def _texts(context: LabelContext) -> tuple[str, ...]:
     return (*(stretch.text for stretch in _stretches(context)), *remarks)
 
 
-def _groups(context: LabelContext, one: Purpose) -> Iterator[Mapping[str, Any]]:
+def _groups(context: LabelContext, purpose: Purpose) -> Iterator[Mapping[str, Any]]:
     """Yields the groups of characteristics that are open to the food."""
-    for group in one.entry["groups"]:
+    for group in purpose.entry["groups"]:
         shown = Wording(group["only-with"]) if "only-with" in group else None
         if shown and not any(shown.search(text) for text in _texts(context)):
             continue
@@ -224,7 +228,9 @@ def _groups(context: LabelContext, one: Purpose) -> Iterator[Mapping[str, Any]]:
             yield group
 
 
-def _departure(context: LabelContext, one: Purpose, limit: Mapping[str, Any]) -> Observation | None:
+def _departure(
+    context: LabelContext, purpose: Purpose, limit: Mapping[str, Any]
+) -> Observation | None:
     """Returns how a declared figure departs from a limit; None where it does not, or is not there.
 
     A limit L per kg at 12 % moisture and E kcal ME/kg of dry matter allows L / (0.88 E) per kcal.
@@ -245,21 +251,21 @@ def _departure(context: LabelContext, one: Purpose, limit: Mapping[str, Any]) ->
         value = kcal / (1 - water) * at
         span = context.label.energy.span if context.label.energy else moisture.span
         slack = tolerance(context.market, ENERGY, value).below or 0
-        return _judged(one, bound, value, span, slack if printed else None)
+        return _judged(purpose, bound, value, span, slack if printed else None)
     given = context.guarantee(limit["nutrient"])
     amount = in_unit(given, limit["unit"]) if given and given.basis == "as fed" else None
     if given is None or amount is None:
         return None
     if limit["unit"] == "%":
-        return _judged(one, limit, float(amount), given.span, _slack(context, given))
+        return _judged(purpose, limit, float(amount), given.span, _slack(context, given))
     per_dry = limit.get("kcal", basis["kcal-per-kg-dry-matter"])
     value = float(amount) / kcal * dry * per_dry
     slack = _slack(context, given) / max(float(given.value), 1e-9) * value
-    return _judged(one, limit, value, given.span, slack if printed else None)
+    return _judged(purpose, limit, value, given.span, slack if printed else None)
 
 
 def _judged(
-    one: Purpose, limit: Mapping[str, Any], value: float, span: Span, slack: float | None
+    purpose: Purpose, limit: Mapping[str, Any], value: float, span: Span, slack: float | None
 ) -> Observation | None:
     """Returns that a figure, in the unit of its limit per kg of complete feed, is beyond it; sure
     beyond the slack, and never without one (the energy is worked out, and not printed)."""
@@ -268,7 +274,7 @@ def _judged(
     if beyond <= 0:
         return None
     values = {
-        **_values(one),
+        **_values(purpose),
         "nutrient": next(names_of([limit["nutrient"]]), limit["nutrient"]),
         "value": number(value),
         "limit": f"{side.replace('-', ' ')} {limit[side]}",
@@ -284,8 +290,8 @@ def _slack(context: LabelContext, given: Guarantee) -> float:
     that the list allows."""
     value = float(given.value)
     try:
-        found = tolerance(context.market, given.nutrient or "", value)
-        widest = max(found.below or 0, found.above or 0)
+        margin = tolerance(context.market, given.nutrient or "", value)
+        widest = max(margin.below or 0, margin.above or 0)
     except (KeyError, ImpossibleFigure):
         widest = 0
     return float(widest or value * data(_DATA)["deviation"] / 100)

@@ -92,25 +92,25 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     ]
     if not asked or not context.formulas.consistent:
         return
-    found = [
+    unreached = [
         (limit, bounds)
         for limit in asked
         if (bounds := context.formulas.nutrient(limit.nutrient, Base.DRY_MATTER)).sure
         and bounds.high < _least(context.formulas, limit)
     ]
-    if not found:
+    if not unreached:
         return
-    rests_on = tuple(dict.fromkeys(str(p) for _, b in found for p in b.high_proof.rests_on))
+    rests_on = tuple(dict.fromkeys(str(p) for _, b in unreached for p in b.high_proof.rests_on))
     short = [
         f"{next(names_of([limit.nutrient]), limit.nutrient)} ({_reached(context, limit, bounds)})"
-        for limit, bounds in found
+        for limit, bounds in unreached
     ]
     yield Observation(
         claim.span,
         Certainty.POSSIBLE,
         {"short": short, "count": len(short)},
         rests_on=rests_on,
-        proof=tuple(s for _, bounds in found for s in bounds.high_proof.sentences),
+        proof=tuple(s for _, bounds in unreached for s in bounds.high_proof.sentences),
         related=(Related(context.label.declaration_span, "the ingredients are declared here"),),
     )
 
@@ -135,8 +135,8 @@ def _is_enough(
         return False
     held = 0.0
     for leaf in context.leaves:
-        found = leaf.match.known.range_of(limit.nutrient) if leaf.match else None
-        held += recipe.get(leaf.path, 0.0) / 100 * (found.high if found else 0.0)
+        content = leaf.match.known.range_of(limit.nutrient) if leaf.match else None
+        held += recipe.get(leaf.path, 0.0) / 100 * (content.high if content else 0.0)
     return held >= convert(limit.low or 0.0, limit.unit, unit_of(limit.nutrient))
 
 
@@ -158,12 +158,12 @@ def _holds(context: LabelContext, recipe: Mapping[Path, float], guarantee: Guara
     least = most = 0.0
     for leaf in context.leaves:
         known = leaf.match.known if leaf.match else None
-        found = known.range_of(guarantee.nutrient) if known else None
+        content = known.range_of(guarantee.nutrient) if known else None
         share = recipe.get(leaf.path, 0.0) / 100
-        if found is None:
+        if content is None:
             most += share * inf if share else 0.0
         else:
-            least, most = least + share * found.low, most + share * found.high
+            least, most = least + share * content.low, most + share * content.high
     enough = guarantee.bound is Bound.MAX or most >= value * (1 - lost.low / 100)
     return enough and (guarantee.bound is Bound.MIN or least <= value * (1 - lost.high / 100))
 

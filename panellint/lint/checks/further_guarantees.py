@@ -31,11 +31,11 @@ def _profile_of(context: LabelContext) -> Mapping[str, tuple[int, str]]:
 
 @cache
 def _places(authority: str, edition: str, species: str) -> Mapping[str, tuple[int, str]]:
-    found: dict[str, tuple[int, str]] = {}
+    places: dict[str, tuple[int, str]] = {}
     for stage in _STAGES:
         for limit in profile(authority, species, stage, edition).limits:
-            found.setdefault(limit.nutrient, (len(found), limit.unit))
-    return found
+            places.setdefault(limit.nutrient, (len(places), limit.unit))
+    return places
 
 
 def _further(context: LabelContext, rule: Rule) -> list[Guarantee]:
@@ -134,9 +134,12 @@ def pair(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(
             stand[0].name_span,
             Certainty.PROVEN,
-            {"name": stand[0].printed, "other": next(n for n, one in given.items() if one is None)},
+            {
+                "name": stand[0].printed,
+                "other": next(n for n, half in given.items() if half is None),
+            },
         )
-    elif all(one.bound is Bound.MAX for one in stand):
+    elif all(half.bound is Bound.MAX for half in stand):
         yield Observation.met(stand[0].span)
     for guarantee in stand:
         if guarantee.bound is not Bound.MAX:
@@ -162,16 +165,16 @@ def unmarked(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     ]
     if not unlisted:
         return
-    said = with_.words("disclaimer").search(context.source.text) is not None
+    disclaimed = with_.words("disclaimer").search(context.source.text) is not None
     for guarantee in unlisted:
-        if said and guarantee.marks:
+        if disclaimed and guarantee.marks:
             yield Observation.met(guarantee.span)
             continue
         yield Observation(
             guarantee.name_span,
             Certainty.PROVEN,
             {"name": guarantee.printed, "species": context.species.capitalize()},
-            variant="disclaimer" if guarantee.marks else "mark" if said else "",
+            variant="disclaimer" if guarantee.marks else "mark" if disclaimed else "",
         )
 
 

@@ -80,13 +80,13 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         guarantee for guarantee in context.label.guarantees if guarantee.nutrient in lines
     )
     wanted = sorted(given, key=lambda guarantee: lines.index(guarantee.nutrient or ""))
-    for one, right in zip(given, wanted, strict=True):
-        if one is not right:
+    for printed, right in zip(given, wanted, strict=True):
+        if printed is not right:
             yield Observation(
-                one.name_span,
+                printed.name_span,
                 Certainty.PROVEN,
                 {
-                    "found": one.printed,
+                    "found": printed.printed,
                     "expected": right.printed,
                     "order": [name_of(name) for name in lines],
                 },
@@ -303,10 +303,10 @@ def _lines_of(name: str, edition: str) -> tuple[Line, ...]:
 
 def _by_nutrient(context: LabelContext) -> dict[str | None, list[Guarantee]]:
     """Returns the guarantees of each nutrient, in printed order."""
-    found: dict[str | None, list[Guarantee]] = {}
+    by_nutrient: dict[str | None, list[Guarantee]] = {}
     for guarantee in context.label.guarantees:
-        found.setdefault(guarantee.nutrient, []).append(guarantee)
-    return found
+        by_nutrient.setdefault(guarantee.nutrient, []).append(guarantee)
+    return by_nutrient
 
 
 def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span | None:

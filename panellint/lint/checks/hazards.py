@@ -57,7 +57,7 @@ def _little(context: LabelContext, rule: Rule, entry: Ingredient) -> dict[str, o
         if context.species not in little["species"] or not little["which"].fits(entry):
             continue
         after = little["after"].among(context.declaration.ingredients)
-        marker = next((one.name for one in after if one.path[0] < entry.path[0]), "")
+        marker = next((marked.name for marked in after if marked.path[0] < entry.path[0]), "")
         if marker:
             return {"marker": marker, "under": little["under"]}
     return {}
@@ -68,8 +68,8 @@ def _dangers(context: LabelContext) -> list[tuple[Ingredient, tuple[Hazard, ...]
     feared = [
         entry for entry in context.entries if entry.match is not None and entry.match.known.hazards
     ]
-    found = [(entry, hazards_of(context, entry)) for entry in feared]
-    return [(entry, hazards) for entry, hazards in found if hazards]
+    dangers = [(entry, hazards_of(context, entry)) for entry in feared]
+    return [(entry, hazards) for entry, hazards in dangers if hazards]
 
 
 def hazards_of(context: LabelContext, entry: Ingredient) -> tuple[Hazard, ...]:
@@ -115,7 +115,10 @@ def _observation(
 def _chosen(rows: list[dict[str, Any]], where: str) -> list[dict[str, Any]]:
     """Returns rows with their choices of ingredients compiled."""
     return [
-        {key: Choice(one, where) if key in ("which", "after") else one for key, one in row.items()}
+        {
+            key: Choice(value, where) if key in ("which", "after") else value
+            for key, value in row.items()
+        }
         for row in rows
     ]
 

@@ -127,7 +127,9 @@ def _judged(
         if leaf.match and leaf.match.known.kind in perhaps_water
     ]
     if wet and certainty is Certainty.PROVEN:
-        milder = context.bounds.refuted(*([_milder(c, wet) for c in one] for one in sets))
+        milder = context.bounds.refuted(
+            *([_milder(c, wet) for c in conditions] for conditions in sets)
+        )
         certainty = certainty if milder else Certainty.POSSIBLE
     broken = _broken(judgement)
     entries = [ingredient for _, ingredients in support for ingredient in ingredients]
@@ -140,7 +142,7 @@ def _judged(
     if broken and len(own) == 1 and len(support) > 1:
         span = own[0].span
     of = condition.of if broken else names_of(support)
-    told: dict[str, object] = {
+    shown: dict[str, object] = {
         "named": of,
         "Named": as_in_a_sentence(of),
         "descriptor": promise.descriptor,
@@ -153,7 +155,7 @@ def _judged(
     yield Observation(
         span,
         certainty,
-        told,
+        shown,
         variant="jointly" if broken is None else "too much" if condition.at_most else "",
         rests_on=tuple(judgement.proof.rests_on),
         proof=judgement.proof.sentences,

@@ -44,7 +44,7 @@ def _figure() -> re.Pattern[str]:
 @once
 def quantities(context: LabelContext) -> tuple[Quantity, ...]:
     """Returns what the sections of net contents give, in the order of the text."""
-    found: list[Quantity] = []
+    read: list[Quantity] = []
     text = context.source.text
     for section in context.sections_of("net-contents"):
         for match in _figure().finditer(text, section.body.start, section.body.end):
@@ -55,14 +55,14 @@ def quantities(context: LabelContext) -> tuple[Quantity, ...]:
             quantity = Quantity(
                 value * size, unit.measure, unit.name in _METRIC, Span(match.start(), match.end())
             )
-            last = found[-1] if found else None
+            last = read[-1] if read else None
             if last and _goes_on(text, last, quantity):
                 quantity = quantity._replace(
                     amount=last.amount + quantity.amount, span=last.span.cover(quantity.span)
                 )
-                found.pop()
-            found.append(quantity)
-    return tuple(found)
+                read.pop()
+            read.append(quantity)
+    return tuple(read)
 
 
 def _goes_on(text: str, last: Quantity, quantity: Quantity) -> bool:

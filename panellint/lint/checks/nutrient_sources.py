@@ -32,28 +32,28 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if place is None or not context.declaration.ingredients or not context.species:
         return
     listed = data(with_.text("nutrients"))
-    found = listed_sources(context, with_.text("nutrients"))
-    lost = len(found.missing)
-    if found.open_list:
+    supply = listed_sources(context, with_.text("nutrients"))
+    lost = len(supply.missing)
+    if supply.open_list:
         return
     fault, many = with_.text("fault"), listed["many"]
     if not lost:
-        if fault != "carried" or len(found.carried) < with_.number("carried-from"):
+        if fault != "carried" or len(supply.carried) < with_.number("carried-from"):
             return
     elif fault != (
-        "missing" if lost >= many["missing" if found.supplied else "without_any"] else "gap"
+        "missing" if lost >= many["missing" if supply.supplied else "without_any"] else "gap"
     ):
         return
     yield Observation(
         place,
         Certainty.PRACTICE,
         {
-            "missing": list(names_of(found.missing)),
-            "carried": list(names_of(found.carried)),
-            "supplied": list(names_of(found.supplied)),
+            "missing": list(names_of(supply.missing)),
+            "carried": list(names_of(supply.carried)),
+            "supplied": list(names_of(supply.supplied)),
             "count": lost,
         },
-        variant="few" if found.supplied and fault == "missing" else "",
+        variant="few" if supply.supplied and fault == "missing" else "",
         related=(Related(context.label.declaration_span, "the ingredients are declared here"),),
     )
 
@@ -65,8 +65,8 @@ def without_source(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for guarantee in context.label.guarantees:
         if guarantee.nutrient not in nutrients or not context.leaves:
             continue
-        found = sources(context, [guarantee.nutrient], with_["by-kind"], with_["by-note"])
-        if found.missing and not found.open_list:
+        supply = sources(context, [guarantee.nutrient], with_["by-kind"], with_["by-note"])
+        if supply.missing and not supply.open_list:
             yield Observation(guarantee.name_span, Certainty.PRACTICE, {"name": guarantee.printed})
 
 

@@ -77,28 +77,28 @@ def ratio(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if claim is None:
         return
     statement = statement_of(context)
-    found, adequacy = statement.calcium_phosphorus, statement.adequacy
+    computed, adequacy = statement.calcium_phosphorus, statement.adequacy
     span = _guaranteed(context, "calcium")
-    if found is None or found.value is None or adequacy is None or span is None:
+    if computed is None or computed.value is None or adequacy is None or span is None:
         return
     printed = statement.facts.printed
     exact = not (printed["calcium"].declared or printed["phosphorus"].declared)
     for entry in adequacy.profile.of(_RATIO):
         low, high = entry.low, entry.high
-        below = low is not None and found.value < low
-        above = high is not None and found.value > high
+        below = low is not None and computed.value < low
+        above = high is not None and computed.value > high
         if not below and not above:
             continue
-        proven = exact and entry.confirmed and _never(found, low, high)
+        proven = exact and entry.confirmed and _never(computed, low, high)
         yield Observation(
             span,
             Certainty.PROVEN if proven else Certainty.POSSIBLE,
-            {"ratio": round(found.value, 2), "limit": low if below else high},
+            {"ratio": round(computed.value, 2), "limit": low if below else high},
             variant="below" if below else "above",
             rests_on=("guarantees",),
             proof=(
                 f"The guarantees of calcium and phosphorus leave "
-                f"{_end(found.low)} to {_end(found.high)} to entry.",
+                f"{_end(computed.low)} to {_end(computed.high)} to entry.",
             ),
         )
 
@@ -189,10 +189,10 @@ def _proof(judgement: ProfileJudgement) -> tuple[str, ...]:
     )
 
 
-def _never(found: Ratio, low: float | None, high: float | None) -> bool:
+def _never(computed: Ratio, low: float | None, high: float | None) -> bool:
     """Returns True where no content within the bounds has a ratio inside the limits."""
-    return (low is not None and found.high is not None and found.high < low) or (
-        high is not None and found.low is not None and found.low > high
+    return (low is not None and computed.high is not None and computed.high < low) or (
+        high is not None and computed.low is not None and computed.low > high
     )
 
 

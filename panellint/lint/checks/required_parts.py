@@ -111,7 +111,7 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     with_ = rule.parameters
     allowed = with_.words("words")
     headed = [context.source.slice(s.heading) for s in context.sections_of(with_.text("section"))]
-    if with_["once"] and any(allowed.search(one) for one in headed):
+    if with_["once"] and any(allowed.search(words) for words in headed):
         return
     for section in context.sections_of(with_.text("section")):
         printed = one_line(context.source.slice(section.heading))

@@ -119,12 +119,12 @@ def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation
     given |= {element_of(amount)[0] for amount in added} if as_additives else set()
     for claim in rule.parameters.built("claims", _claims):
         words = claim["words"]
-        found = next(
+        claimed = next(
             ((s, m) for s, m in free_text_matches(context, words) if not _denied(s, m)), None
         )
-        if found is None:
+        if claimed is None:
             continue
-        stretch, match = found
+        stretch, match = claimed
         answered = not given.isdisjoint(claim["nutrients"])
         if answered or words.search(context.once(_guaranteed)):
             yield Observation.met(stretch.span(match))
@@ -188,9 +188,9 @@ def _shown(context: LabelContext, words: Wording) -> Span | None:
             continue
         parts = [(part, context.source.slice(part)) for part in (section.heading, section.body)]
         for part, text in parts:
-            found = pattern.search(text)
-            if found and found.group().lower() not in context.label.product_name.lower():
-                return Span(part.start + found.start(), part.start + found.end())
+            match = pattern.search(text)
+            if match and match.group().lower() not in context.label.product_name.lower():
+                return Span(part.start + match.start(), part.start + match.end())
     return None
 
 

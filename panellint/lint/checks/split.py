@@ -75,7 +75,7 @@ def _families(context: LabelContext, rule: Rule) -> dict[str, Sequence[Ingredien
     with_ = rule.parameters
     origins, kinds = with_.texts("origins"), with_.texts("except-kinds")
     passed_over = with_.texts("except-families")
-    found: dict[str, Sequence[Ingredient]] = {}
+    by_family: dict[str, Sequence[Ingredient]] = {}
     for family, relatives in context.once(_relatives).items():
         if len(relatives) < 2 or family in passed_over:
             continue
@@ -87,17 +87,17 @@ def _families(context: LabelContext, rule: Rule) -> dict[str, Sequence[Ingredien
             and ingredient.match.known.kind not in kinds
         ]
         if len({member.name.lower() for member in members}) > 1:
-            found[family] = members
-    return found
+            by_family[family] = members
+    return by_family
 
 
 def _relatives(context: LabelContext) -> dict[str, list[Ingredient]]:
     """Returns the declared ingredients of each family, those that may be absent left out."""
-    found: dict[str, list[Ingredient]] = {}
+    by_family: dict[str, list[Ingredient]] = {}
     for leaf in context.leaves:
         if leaf.match and leaf.match.known.family and not leaf.any_of:
-            found.setdefault(leaf.match.known.family, []).append(leaf)
-    return found
+            by_family.setdefault(leaf.match.known.family, []).append(leaf)
+    return by_family
 
 
 DECLARATIONS = {

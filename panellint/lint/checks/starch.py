@@ -28,7 +28,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if not set(context.uses).isdisjoint(rule.parameters.texts("not-for")):
         return
     first, high_from = rule.parameters.number("among-first"), rule.parameters.number("high-from")
-    found: list[tuple[Ingredient, ListPosition, list[Glycaemic]]] = []
+    starches: list[tuple[Ingredient, ListPosition, list[Glycaemic]]] = []
     for entry in context.entries:
         if entry.path[0] >= first:
             break
@@ -37,20 +37,20 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         stands = standing(context, entry)
         if stands.bounds and stands.high >= rule.parameters.number("share-at-least"):
-            found.append((entry, stands, list(tested)))
-    if not found:
+            starches.append((entry, stands, list(tested)))
+    if not starches:
         return
     yield Observation(
-        found[0][0].name_span,
+        starches[0][0].name_span,
         Certainty.PRACTICE,
         values={
-            "name": found[0][0].name,
-            "starches": listed(_spelled_out(*one) for one in found),
+            "name": starches[0][0].name,
+            "starches": listed(_spelled_out(*starch) for starch in starches),
             "high": high_from,
         },
-        rests_on=tuple(dict.fromkeys(p for _, stands, _ in found for p in stands.rests_on)),
-        proof=tuple(_proof(entry, index) for entry, _, tested in found for index in tested),
-        related=tuple(Related(entry.name_span, "another one") for entry, _, _ in found[1:]),
+        rests_on=tuple(dict.fromkeys(p for _, stands, _ in starches for p in stands.rests_on)),
+        proof=tuple(_proof(entry, index) for entry, _, tested in starches for index in tested),
+        related=tuple(Related(entry.name_span, "another one") for entry, _, _ in starches[1:]),
     )
 
 

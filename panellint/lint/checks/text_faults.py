@@ -119,7 +119,7 @@ def _only_place(context: LabelContext, text_fault: TextFault) -> int | None:
     but one name up to the end of the list. None where commas or brackets leave several."""
     lists = context.label.sections_of("declaration")
     within = (
-        one_.body for one_ in lists if one_.body.start <= text_fault.span.start < one_.body.end
+        other.body for other in lists if other.body.start <= text_fault.span.start < other.body.end
     )
     end = next(within, Span(0, len(context.source.text))).end
     rest = context.source.text[text_fault.span.end : end].rstrip().rstrip(".")
@@ -183,7 +183,7 @@ def unread_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     additives and claims are judged by their rules."""
     if context.quick or context.label.bare:
         return
-    unread = [one for one in context.label.ledger.unread if not one.maybe]
+    unread = [words for words in context.label.ledger.unread if not words.maybe]
     claims = [claim.span for claim in claims_of(context.label) if claim.kind] if unread else []
     for stretch in unread:
         is_judged = any(stretch.span.start <= claim.start < stretch.span.end for claim in claims)
@@ -202,7 +202,7 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         if near_name(context, ingredient) is not None:
             continue
-        found = (
+        near = (
             context.catalogue.suggest(
                 ingredient.name, market=context.market, language=context.language
             )
@@ -212,10 +212,10 @@ def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(
             ingredient.name_span,
             Certainty.PRACTICE,
-            {"printed": ingredient.name, "near": listed(found, "or")},
-            variant="near" if found else "",
+            {"printed": ingredient.name, "near": listed(near, "or")},
+            variant="near" if near else "",
             remedies=tuple(
-                Remedy(f"Write `{name}`", (Edit(ingredient.name_span, name),)) for name in found
+                Remedy(f"Write `{name}`", (Edit(ingredient.name_span, name),)) for name in near
             ),
         )
 

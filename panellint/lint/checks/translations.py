@@ -50,15 +50,15 @@ class _Version(NamedTuple):
         )
         return headed.heading if headed.heading.end > headed.heading.start else headed.body
 
-    def departs(self, variant: str, said: _Said, other: _Said | None = None) -> Observation:
+    def departs(self, variant: str, part: _Said, other: _Said | None = None) -> Observation:
         """Returns that this language departs from the others where `said` stands."""
         related = [Related(other.span, "the other language has this")] if other else []
         values = {
-            "name": said.printed,
+            "name": part.printed,
             "language": self.language,
             "other": other.printed if other else "",
         }
-        return Observation(said.span, Certainty.PRACTICE, values, variant, related=tuple(related))
+        return Observation(part.span, Certainty.PRACTICE, values, variant, related=tuple(related))
 
     def lacks(self, kind: str, other: _Said, variant: str = "lacks") -> Observation:
         """Returns that this language lacks what another one has in a part."""
@@ -91,14 +91,14 @@ def _parts(
 ) -> Iterator[Observation]:
     """Yields the parts that a language lacks and most others have under a heading of their own; one
     that has few of them is no version of the label."""
-    has = [[kind for kind in kinds if one.label.sections_of(kind)] for one in versions]
+    has = [[kind for kind in kinds if each.label.sections_of(kind)] for each in versions]
     joint = {
         section.kind
         for section in context.label.sections
         if {"/", "|"} & {*f"{heading_line(context, section.heading)} {section.text}".split()}
     }
     for kind in kinds:
-        others = [one for one, own in zip(versions, has, strict=True) if kind in own]
+        others = [each for each, own in zip(versions, has, strict=True) if kind in own]
         if kind not in joint and others and len(others) * 2 >= len(versions):
             there = _Said(kind, others[0].place(kind))
             for version, own in zip(versions, has, strict=True):
@@ -110,20 +110,20 @@ def _compared(
     kind: str, tables: Sequence[tuple[_Version, Mapping[Hashable, _Said]]]
 ) -> Iterator[Observation]:
     """Yields what departs from what most say under a key, or is lacking in a table of figures."""
-    for key in dict.fromkeys(key for _, said in tables for key in said):
+    for key in dict.fromkeys(key for _, table in tables for key in table):
         among = [
-            (version, said.get(key))
-            for version, said in tables
-            if key in said or (said and kind in {"guarantees", "additives"})
+            (version, table.get(key))
+            for version, table in tables
+            if key in table or (table and kind in {"guarantees", "additives"})
         ]
-        votes = Counter(one and one.value for _, one in among)
+        votes = Counter(part and part.value for _, part in among)
         common = max(votes, key=votes.__getitem__)  # of equals the first
-        usual = next(one for _, one in among if (one and one.value) == common)
-        for version, one in among:
-            if one is None and usual is not None:
+        usual = next(part for _, part in among if (part and part.value) == common)
+        for version, part in among:
+            if part is None and usual is not None:
                 yield version.lacks(kind, usual)
-            elif one is not None and (usual is None or one.value != usual.value):
-                yield version.departs("figure" if usual else "alone", one, usual)
+            elif part is not None and (usual is None or part.value != usual.value):
+                yield version.departs("figure" if usual else "alone", part, usual)
 
 
 def _percents(version: _Version) -> Mapping[Hashable, _Said]:
@@ -169,12 +169,12 @@ def _statements(version: _Version) -> Mapping[Hashable, _Said]:
 
 def _gathered(rows: Iterable[tuple[Hashable, _Said]]) -> Mapping[Hashable, _Said]:
     """Returns all that is said under each key together; what has none is not compared."""
-    said: dict[Hashable, _Said] = {}
-    for key, one in rows:
+    parts: dict[Hashable, _Said] = {}
+    for key, part in rows:
         if key is not None:
-            before = said.get(key, one)
-            said[key] = before._replace(value=(before.value, one.value))
-    return said
+            before = parts.get(key, part)
+            parts[key] = before._replace(value=(before.value, part.value))
+    return parts
 
 
 #: What is compared by a key, by the part that it stands in.
@@ -205,24 +205,24 @@ def _other_entries(version: _Version, usual: _Version) -> Iterator[Observation]:
         both = [v._replace(entries=[e for e in v.entries if not e.path[1:]]) for v in both]
         version, usual = both
     own, others = _once_known(version.entries), _once_known(usual.entries)
-    for before, after in pairwise(one for key, one in own.items() if key in others):
+    for before, after in pairwise(part for key, part in own.items() if key in others):
         if others[before.known_as].path > others[after.known_as].path:
             yield version.departs("order", _name(after), _name(others[after.known_as]))
             return
-    extra = [one for key, one in own.items() if key not in others]
-    absent = [one for key, one in others.items() if key not in own]
+    extra = [part for key, part in own.items() if key not in others]
+    absent = [part for key, part in others.items() if key not in own]
     more = len(version.entries) - len(usual.entries)
-    known = all(one.known_as for one in (*version.entries, *usual.entries))
+    known = all(part.known_as for part in (*version.entries, *usual.entries))
     if more < 0 and known and len(absent) == -more:
-        yield from (version.lacks("declaration", _name(one)) for one in absent)
+        yield from (version.lacks("declaration", _name(part)) for part in absent)
     elif more > 0 and known and len(extra) == more:
-        yield from (version.departs("alone", _name(one)) for one in extra)
+        yield from (version.departs("alone", _name(part)) for part in extra)
     elif more:
-        said = _Said(str(len(version.entries)), version.place("declaration"))
+        count = _Said(str(len(version.entries)), version.place("declaration"))
         other = _Said(str(len(usual.entries)), usual.place("declaration"))
-        yield version.departs("count", said, other)._replace(certainty=Certainty.POSSIBLE)
+        yield version.departs("count", count, other)._replace(certainty=Certainty.POSSIBLE)
     else:
-        for ingredient, other_one in ((one, other) for one in extra for other in absent):
+        for ingredient, other_one in ((part, other) for part in extra for other in absent):
             if ingredient.path == other_one.path and _are_other_foods(ingredient, other_one):
                 yield version.departs("name", _name(ingredient), _name(other_one))
 

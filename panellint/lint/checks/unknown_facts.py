@@ -44,8 +44,8 @@ def _is_understood(context: LabelContext, kind: str, words: str) -> bool:
         return bool(stages_in(words))
     if kind == "market":
         return bool(markets_in(words))
-    said = words.strip().casefold()
-    return said[:2] in _known(context, kind)
+    printed = words.strip().casefold()
+    return printed[:2] in _known(context, kind)
 
 
 def _known(context: LabelContext, kind: str) -> tuple[str, ...]:

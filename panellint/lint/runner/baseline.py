@@ -60,11 +60,11 @@ class Baseline:
         """Returns the same file without the findings that are known."""
         if checked.result is None:
             return checked
-        found = fingerprints(checked.result.source, checked.result.findings)
-        entries = self._entries(self._key(checked.path), found)
+        marks = fingerprints(checked.result.source, checked.result.findings)
+        entries = self._entries(self._key(checked.path), marks)
         left = Counter(entry.fingerprint for entry in entries)
         new = []
-        for finding, mark in zip(checked.result.findings, found, strict=True):
+        for finding, mark in zip(checked.result.findings, marks, strict=True):
             if left[mark] > 0:
                 left[mark] -= 1
                 self.known += 1
@@ -79,17 +79,17 @@ class Baseline:
             self._unmet[self._key(checked.path)] = unmet[::-1]
         return checked._replace(result=checked.result._replace(findings=tuple(new)))
 
-    def _entries(self, label: str, found: list[str]) -> list[Entry]:
+    def _entries(self, label: str, marks: list[str]) -> list[Entry]:
         """Returns what is known of a label; of one that is new, what was known of the label that is
         gone and shares most findings with it."""
         if label in self._labels:
             return self._labels[label]
         folder = self._folder()
-        gone = [one for one in sorted(self._labels) if not (folder / one).exists()]
+        gone = [name for name in sorted(self._labels) if not (folder / name).exists()]
 
-        def shared(one: str) -> int:
+        def shared(label: str) -> int:
             return sum(
-                (Counter(e.fingerprint for e in self._labels[one]) & Counter(found)).values()
+                (Counter(e.fingerprint for e in self._labels[label]) & Counter(marks)).values()
             )
 
         nearest = max(gone, key=shared, default="")

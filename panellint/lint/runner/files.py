@@ -96,14 +96,14 @@ def _holders(folder: str, config: Path | None) -> tuple[Path, ...]:
         if (above := os.path.dirname(folder)) == folder:
             break
         folder = above
-    for one in reversed(asked):
-        holders, settings_file = _HELD.get(os.path.dirname(one), ((), None))
-        own, file = Path(one, IGNORE_FILE), Path(one, settings.FILE_NAME)
-        _HELD[one] = (
+    for name in reversed(asked):
+        holders, settings_file = _HELD.get(os.path.dirname(name), ((), None))
+        own, file = Path(name, IGNORE_FILE), Path(name, settings.FILE_NAME)
+        _HELD[name] = (
             (own, *holders) if _patterns(own)[1] else holders,
             file if file.is_file() else settings_file,
         )
-        folder = one
+        folder = name
     holders, settings_file = _HELD[folder]
     if config is not None:
         settings_file = config if Path(folder).is_relative_to(config.parent) else None
@@ -150,30 +150,30 @@ def find(arguments: Iterable[str], ignored: Ignored | None) -> Found:
     An argument is a file of any name, a folder, a glob (`**` crosses folders) or `-`. With
     `ignored` None, nothing is left out.
     """
-    found = Found()
+    search = Found()
     seen: set[str] = set()
 
     def add(path: str) -> None:
         key = path if path == STANDARD_INPUT else os.path.abspath(path)
         if key not in seen:
             seen.add(key)
-            found.paths.append(path)
+            search.paths.append(path)
 
     for argument in arguments:
         if argument == STANDARD_INPUT:
             add(argument)
         elif os.path.isdir(argument):
-            held = _Folder(argument, ignored, found)
+            held = _Folder(argument, ignored, search)
             for path in held.walk(argument):
                 add(path)
             if not held.any:
-                found.faults.append(Fault(argument, None, None, f"holds no *{SUFFIX} file"))
+                search.faults.append(Fault(argument, None, None, f"holds no *{SUFFIX} file"))
         elif os.path.lexists(argument):
             reason = ignored.by(Path(argument)) if ignored else None
             if reason is not None:
-                found.left_out.append((argument, reason))
+                search.left_out.append((argument, reason))
             elif is_document(argument):
-                _add_parts(argument, add, found)
+                _add_parts(argument, add, search)
             else:
                 add(argument)
         elif any(char in argument for char in "*?["):
@@ -181,24 +181,24 @@ def find(arguments: Iterable[str], ignored: Ignored | None) -> Found:
             for path in matches:
                 add(path)
             if not matches:
-                found.faults.append(Fault(argument, None, None, "no file matches"))
+                search.faults.append(Fault(argument, None, None, "no file matches"))
         else:
-            found.faults.append(Fault(argument, None, None, "no such file or folder"))
-    return found
+            search.faults.append(Fault(argument, None, None, "no such file or folder"))
+    return search
 
 
-def _add_parts(argument: str, add: Callable[[str], None], found: Found) -> None:
+def _add_parts(argument: str, add: Callable[[str], None], search: Found) -> None:
     """Adds each page or table of a document; one without text is refused."""
     from panellint.lint.runner.documents import parts_of
 
     try:
         with_text, without = parts_of(argument)
     except InputError as error:
-        found.faults += error.faults
+        search.faults += error.faults
         return
     for path in with_text:
         add(path)
-    found.refused += [(path, "no text layer; pictures are not read") for path in without]
+    search.refused += [(path, "no text layer; pictures are not read") for path in without]
 
 
 class _Folder:
@@ -208,10 +208,10 @@ class _Folder:
     both are added to `refused`.
     """
 
-    def __init__(self, folder: str, ignored: Ignored | None, found: Found) -> None:
+    def __init__(self, folder: str, ignored: Ignored | None, search: Found) -> None:
         self._real = os.path.realpath(folder)
         self._ignored = ignored
-        self._found = found
+        self._found = search
         self.any = False
 
     def walk(self, folder: str) -> Iterator[str]:

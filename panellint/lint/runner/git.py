@@ -143,6 +143,6 @@ def _run(folder: str, what: str, *arguments: str) -> bytes:
     except FileNotFoundError:
         raise PanellintError(f"{what}: git is not installed") from None
     except subprocess.CalledProcessError as error:
-        said = os.fsdecode(error.stderr).strip().removeprefix("fatal: ")
-        raise PanellintError(f"{what}: git {arguments[0]}: {said}") from None
+        message = os.fsdecode(error.stderr).strip().removeprefix("fatal: ")
+        raise PanellintError(f"{what}: git {arguments[0]}: {message}") from None
     return done.stdout

@@ -37,7 +37,7 @@ class Picked(NamedTuple):
         """Returns the words that are no rule and fit none."""
         known = list(rules)
         words = (*self.selected, *self.ignored)
-        return [word for word in words if not any(fnmatchcase(one, word) for one in known)]
+        return [word for word in words if not any(fnmatchcase(name, word) for name in known)]
 
 
 def _is_any(rule: str, words: tuple[str, ...]) -> bool:

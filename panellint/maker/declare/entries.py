@@ -47,7 +47,9 @@ def _spelled(component: Component, market: str) -> str:
     """A sheet's name in the spelling of the market, with the capitals that the catalogue keeps."""
     name = _plain(component.line.name)
     listed = component.known.names if component.known else ()
-    name = next((one for one in listed if one.lower() == name.lower() != one), name)
+    name = next(
+        (spelling for spelling in listed if spelling.lower() == name.lower() != spelling), name
+    )
     american = data("data/batch")["american"]
     if market in american["markets"]:
         british = data("words/spelling")["spelling"]

@@ -97,11 +97,11 @@ def eu_constituents(context: LabelContext) -> str:
 
 def kilocalories(context: LabelContext) -> float | None:
     """kcal/kg of the estimate, rounded for print; None where it cannot be told."""
-    found = energy_content(context)
-    if found is None:
+    energy = energy_content(context)
+    if energy is None:
         return None
     step = float(data("data/batch")["margins"]["energy_step"])
-    kcal = found[0].middle
+    kcal = energy[0].middle
     # Of a food that is nearly all salt or water a step is a large part.
     coarse = round(kcal / step) * step
     return float(coarse if abs(coarse - kcal) <= kcal / 100 else round(kcal)) or None
@@ -110,7 +110,7 @@ def kilocalories(context: LabelContext) -> float | None:
 def unsaid(context: LabelContext) -> Iterator[str]:
     """What is not guaranteed, and for want of which figures."""
     by_names: dict[tuple[str, ...], list[str]] = {}
-    for part in (one for one in PARTS if one != "carbohydrate"):
+    for part in (name for name in PARTS if name != "carbohydrate"):
         if names := weighed(context).formula.without_figure(part):
             by_names.setdefault(names, []).append(part)
     for names, parts in by_names.items():

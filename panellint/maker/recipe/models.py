@@ -107,7 +107,7 @@ class Loss(Model):
     @model_validator(mode="after")
     def _one_measure(self) -> Loss:
         given = [self.water_out, self.yield_, self.to_moisture]
-        if sum(one is not None for one in given) > 1:
+        if sum(measure is not None for measure in given) > 1:
             raise ValueError("water-out, yield and to-moisture follow from one another: give one")
         if self.yield_ and self.fat_out:
             raise ValueError("a yield holds the fat that leaves: give water-out beside fat-out")

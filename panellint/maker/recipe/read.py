@@ -111,12 +111,12 @@ class _Worked:
     def _percent(self, text: str | None, loc: Loc) -> Fraction | None:
         if text is None:
             return None
-        found = read_number(text, comma="," in text and "." not in text)
-        if found is None or found[1] != PERCENT or not 0 < found[0] < 100:
+        number = read_number(text, comma="," in text and "." not in text)
+        if number is None or number[1] != PERCENT or not 0 < number[0] < 100:
             fault = self.document.fault(loc, f"`{text}` is no percentage", "such as 8 %")
             self.steps.faults.append(fault)
             return None
-        return found[0]
+        return number[0]
 
     def _place(self, loc: Sequence[str | int]) -> SheetCell:
         line, column = self.document.place(tuple(loc)) or (1, 1)

@@ -61,14 +61,14 @@ def adequacy_of(context: LabelContext) -> tuple[Profile, tuple[JudgedLimit, ...]
     """The batch against the profile of its market, species and stage, nutrient by nutrient;
     None where no profile applies."""
     large = next((a.large_size for a in context.label.adequacy if a.large_size), None)
-    found = profile_of(
+    profile = profile_of(
         context.market,
         context.species,
         stage_of(context.stages),
         food={"wet": "wet", "dry": "dry"}.get(context.form.moisture_class or ""),
         large_size=None if large is None else large == "included",
     )
-    return None if found is None else (found, tuple(judged(weighed(context).formula, found)))
+    return None if profile is None else (profile, tuple(judged(weighed(context).formula, profile)))
 
 
 def profile_of(market: str, species: str | None, stage: str | None, **more: Any) -> Profile | None:
@@ -147,10 +147,10 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     routes = set(rule.parameters.texts("routes"))
     statement = next((a for a in context.label.adequacy if a.route in routes), None)
-    found = adequacy_of(context) if statement else None
-    if statement is None or found is None:
+    judged_by = adequacy_of(context) if statement else None
+    if statement is None or judged_by is None:
         return
-    prof, limits = found
+    prof, limits = judged_by
     for limit in limits:
         if limit.verdict != "misses" and (
             limit.verdict != "open" or limit.by_estimate is not False

@@ -35,13 +35,17 @@ def batch_data(context: LabelContext) -> shapes.BatchData:
         "guarantees": [
             to_data(
                 shapes.ComparedGuarantee,
-                one.guarantee,
-                computed=_content(one.content, one.margin is None),
-                tolerance={"below": one.below, "above": one.above, "source": one.tolerance_source},
-                margin=one.margin,
-                verdict=one.verdict,
+                comparison.guarantee,
+                computed=_content(comparison.content, comparison.margin is None),
+                tolerance={
+                    "below": comparison.below,
+                    "above": comparison.above,
+                    "source": comparison.tolerance_source,
+                },
+                margin=comparison.margin,
+                verdict=comparison.verdict,
             )
-            for one in compared(context)
+            for comparison in compared(context)
         ]
         if weighed(context).finished_known
         else [],
@@ -115,10 +119,10 @@ def analysis_data(context: LabelContext) -> shapes.BatchAnalysis:
 
 def adequacy_data(context: LabelContext) -> shapes.BatchAdequacy | None:
     """Returns the profile, nutrient by nutrient; None where none applies."""
-    found = adequacy_of(context) if weighed(context).finished_known else None
-    if found is None:
+    judged_by = adequacy_of(context) if weighed(context).finished_known else None
+    if judged_by is None:
         return None
-    profile, limits = found
+    profile, limits = judged_by
     return to_data(
         shapes.BatchAdequacy,
         profile,

@@ -109,14 +109,14 @@ def guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """
     if not weighed(context).finished_known:
         return
-    for one in compared(context):
-        if one.verdict not in (FAILS, ESTIMATE):
+    for comparison in compared(context):
+        if comparison.verdict not in (FAILS, ESTIMATE):
             continue
-        guarantee, content = one.guarantee, one.content
+        guarantee, content = comparison.guarantee, comparison.content
         certainty = Certainty.PRACTICE
-        if one.verdict == FAILS:
+        if comparison.verdict == FAILS:
             certainty = Certainty.POSSIBLE if content.literature else Certainty.PROVEN
-        kept = _kept_by_tolerance(one)
+        kept = _kept_by_tolerance(comparison)
         yield Observation(
             guarantee.span,
             certainty,
@@ -126,12 +126,12 @@ def guarantees(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "unit": guarantee.unit,
                 "estimate": round(content.middle, 2),
                 "range": span(content.low, content.high, 2),
-                "by": round(abs(one.margin), 2) if one.margin is not None else "",
+                "by": round(abs(comparison.margin), 2) if comparison.margin is not None else "",
                 "bound": _BOUNDS[guarantee.bound],
             },
-            variant=("within" if kept else "estimate") if one.verdict == ESTIMATE else "",
+            variant=("within" if kept else "estimate") if comparison.verdict == ESTIMATE else "",
             rests_on=rests_on(content),
-            proof=tuple(_steps(context, one)),
+            proof=tuple(_steps(context, comparison)),
         )
 
 
@@ -139,12 +139,16 @@ _BOUNDS = {Bound.MIN: "at least", Bound.MAX: "at most"}
 _BOUNDS |= {bound: "a declared" for bound in Bound if bound not in _BOUNDS}
 
 
-def _kept_by_tolerance(one: Compared) -> bool:
-    figure = float(one.guarantee.value)
-    if one.guarantee.bound is Bound.MIN:
-        return one.below is not None and one.content.middle >= figure - one.below
-    if one.guarantee.bound is Bound.MAX:
-        return one.above is not None and one.content.middle <= figure + one.above
+def _kept_by_tolerance(comparison: Compared) -> bool:
+    figure = float(comparison.guarantee.value)
+    if comparison.guarantee.bound is Bound.MIN:
+        return (
+            comparison.below is not None and comparison.content.middle >= figure - comparison.below
+        )
+    if comparison.guarantee.bound is Bound.MAX:
+        return (
+            comparison.above is not None and comparison.content.middle <= figure + comparison.above
+        )
     return False
 
 
@@ -158,9 +162,9 @@ def rests_on(content: BatchContent) -> tuple[str, ...]:
     return ("batch sheet", "composition") if content.literature else ("batch sheet",)
 
 
-def _steps(context: LabelContext, one: Compared) -> Iterator[str]:
+def _steps(context: LabelContext, comparison: Compared) -> Iterator[str]:
     """The largest contributions, the water, the tolerance."""
-    nutrient = one.guarantee.nutrient or ""
+    nutrient = comparison.guarantee.nutrient or ""
     yield f"weight of the finished food: {weighed(context).formula.water.origin}"
     if nutrient != "moisture":
         held = [
@@ -171,20 +175,20 @@ def _steps(context: LabelContext, one: Compared) -> Iterator[str]:
         for amount, component in sorted(held, key=lambda pair: -pair[0])[:4]:
             whose = "own analysis" if nutrient in component.own else "catalogue"
             held_by = span(*component.ranges[nutrient], 9)
-            unit = " %" if one.content.unit == "%" else ""
+            unit = " %" if comparison.content.unit == "%" else ""
             yield (
                 f"{component.name}: {percent(component.share)} of the mix with {held_by}{unit} "
                 f"({whose}) brings about {number(amount)}"
             )
-    if one.below is not None or one.above is not None:
+    if comparison.below is not None or comparison.above is not None:
         sides = [
             f"{number(width)} {word}"
-            for width, word in ((one.below, "below"), (one.above, "above"))
+            for width, word in ((comparison.below, "below"), (comparison.above, "above"))
             if width is not None
         ]
-        yield f"analytical tolerance {' and '.join(sides)}: {one.tolerance_source}"
-    if one.content.unknown:
-        yield f"not known for {listed(one.content.unknown)}"
+        yield f"analytical tolerance {' and '.join(sides)}: {comparison.tolerance_source}"
+    if comparison.content.unknown:
+        yield f"not known for {listed(comparison.content.unknown)}"
 
 
 def energy_content(context: LabelContext) -> tuple[BatchContent, str] | None:

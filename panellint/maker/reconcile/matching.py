@@ -41,10 +41,10 @@ def match(declaration: Declaration, components: Sequence[Component]) -> Matching
     free = [c for c in components if c.share > 0]
 
     def take(entry: Ingredient, fits: Callable[[Component, Ingredient], bool]) -> None:
-        found = [c for c in free if fits(c, entry)]
-        if found:
-            own.setdefault(entry.path, []).extend(found)
-            free[:] = [c for c in free if c not in found]
+        fitting = [c for c in free if fits(c, entry)]
+        if fitting:
+            own.setdefault(entry.path, []).extend(fitting)
+            free[:] = [c for c in free if c not in fitting]
 
     leaves = [entry for entry in entries if not entry.members]
     groups = [entry for entry in entries if entry.members]
@@ -63,7 +63,7 @@ def match(declaration: Declaration, components: Sequence[Component]) -> Matching
     for entry in entries:
         take(entry, _covered)
     together = _together(leaves, own, free)
-    fixed = {path: tuple(found) for path, found in own.items()}
+    fixed = {path: tuple(taken) for path, taken in own.items()}
     weights = _weights(entries, fixed)
     unfound = tuple(
         entry
@@ -83,13 +83,13 @@ def _together(
 ) -> frozenset[Path]:
     """The entries that one row stands for between them ("peas and carrots"), none of which has a
     weight of its own; the rows are taken out of those that are free."""
-    found: set[Path] = set()
+    places: set[Path] = set()
     for component in [c for c in free if c.joined]:
-        parts = {e.known_as: e.path for e in leaves if e.path not in own and e.path not in found}
+        parts = {e.known_as: e.path for e in leaves if e.path not in own and e.path not in places}
         if component.joined <= parts.keys():
-            found |= {parts[id] for id in component.joined}
+            places |= {parts[id] for id in component.joined}
             free.remove(component)
-    return frozenset(found)
+    return frozenset(places)
 
 
 def _same_name(component: Component, entry: Ingredient) -> bool:
@@ -118,12 +118,12 @@ def _weights(
     entries: Iterable[Ingredient], own: Mapping[Path, tuple[Component, ...]]
 ) -> dict[Path, Fraction | None]:
     """Every entry's part of the mix, groups with all that is in them; None where unknown."""
-    found: dict[Path, Fraction | None] = {}
+    weights: dict[Path, Fraction | None] = {}
     for entry in reversed(list(entries)):
         mine = own.get(entry.path)
         weight = sum((c.share for c in mine), Fraction(0)) if mine else None
-        inside = [found.get(member.path) for member in entry.members]
-        known = [one for one in inside if one is not None]
+        inside = [weights.get(member.path) for member in entry.members]
+        known = [inner for inner in inside if inner is not None]
         if entry.members and (known and (entry.partial or len(known) == len(inside) or mine)):
             weight = (weight or Fraction(0)) + sum(known, Fraction(0))
         elif entry.members and known:
@@ -131,5 +131,5 @@ def _weights(
             weight = sum(known, Fraction(0))
         if weight is None and entry.any_of:
             weight = Fraction(0)
-        found[entry.path] = weight
-    return found
+        weights[entry.path] = weight
+    return weights

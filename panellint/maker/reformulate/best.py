@@ -103,7 +103,7 @@ def reformulate(
             "clash": list(outcome.words),
             "certified": outcome.certified,
             "nearest": [_reached(new, target) for target in targets],
-            "limits_cost": [{"limit": one, "percent": percent} for one, percent in outcome.costs],
+            "limits_cost": [{"limit": held, "percent": percent} for held, percent in outcome.costs],
         }
     pairs = list(zip(batch.lines, shares, strict=True))
     kilograms = batch.total / (100 * _GRAMS_PER_KG) if batch.unit == "g" else None
@@ -160,17 +160,17 @@ def _side(batch: Batch, settings: Settings, species: str) -> LabelSide | None:
     """What a label of the batch says; None where species or finished weight are not known, so that
     no label can be written."""
     try:
-        found = declare(batch, Product(species=species), settings, force=True)
+        declared = declare(batch, Product(species=species), settings, force=True)
     except PanellintError:
         return None
     return {
-        "names": [name["name"] for name in found.tiers if name["earned"]],
-        "declaration": [entry.name for entry in found.context.declaration.ingredients],
+        "names": [name["name"] for name in declared.tiers if name["earned"]],
+        "declaration": [entry.name for entry in declared.context.declaration.ingredients],
         "guarantees": [
             f"{guarantee.printed} {guarantee.bound} {guarantee.value} {guarantee.unit}"
-            for guarantee in found.label.guarantees
+            for guarantee in declared.label.guarantees
         ],
-        "claims_lost": list(found.faults),
+        "claims_lost": list(declared.faults),
     }
 
 

@@ -24,7 +24,7 @@ def kept_rows(formula: Formula, market: str, species: str, stage: str) -> Iterat
     """
     least = float(data("data/minor")["least_dry_matter"]["percent"])
     dry = [100 - box.middle["moisture"] - least for box in formula.mixed.boxes]
-    if sum(one * float(c.share) for one, c in zip(dry, formula.components, strict=True)) >= 0:
+    if sum(factor * float(c.share) for factor, c in zip(dry, formula.components, strict=True)) >= 0:
         words = f"dry matter at least {number(least)} % of the mix"
         yield TargetRow(by_line(formula, dry), words)
     profile = profile_of(market, species, stage_of(stages_in(stage)) if stage else None)

@@ -33,23 +33,23 @@ def limits_of(
     A limit of several lines of one name is one of their sum (`shared_rows`), and each may reach
     it. Raises PanellintError for a limit that is none or names no line.
     """
-    found = []
+    limits = []
     for line in batch.lines:
         words = (
             f"the limit of {line.name}" if line.least is not None or line.most is not None else ""
         )
         low = Fraction(0) if line.least is None else line.least
         high = Fraction(100) if line.most is None else line.most
-        found.append(LineLimits(low, high, words))
-    for places, low, high in _given(batch, given, found):
+        limits.append(LineLimits(low, high, words))
+    for places, low, high in _given(batch, given, limits):
         for at in places:
             words = f"the limit of {batch.lines[at].name}"
-            found[at] = LineLimits(low if len(places) == 1 else Fraction(0), high, words)
+            limits[at] = LineLimits(low if len(places) == 1 else Fraction(0), high, words)
     for name in held:
         for at in _lines_called(batch, name):
             share = 100 * batch.share(batch.lines[at])
-            found[at] = LineLimits(share, share, f"{batch.lines[at].name} is held")
-    return tuple(found)
+            limits[at] = LineLimits(share, share, f"{batch.lines[at].name} is held")
+    return tuple(limits)
 
 
 def _given(
@@ -78,8 +78,8 @@ def shared_rows(batch: Batch, given: Iterable[str]) -> Iterator[TargetRow]:
         within = [Fraction(at in places) for at in range(len(batch.lines))]
         ends = f"{number(float(low))} to {number(float(high))} %"
         words = f"the lines of {names} together {ends}"
-        yield TargetRow(tuple(one - low / 100 for one in within), words)
-        yield TargetRow(tuple(high / 100 - one for one in within), words)
+        yield TargetRow(tuple(share - low / 100 for share in within), words)
+        yield TargetRow(tuple(high / 100 - share for share in within), words)
 
 
 def usual_limits(
@@ -95,7 +95,7 @@ def usual_limits(
     batch = formula.batch
     kinds = {id(c.line): c.known for c in formula.components}
     food = Fraction(formula.finished_weight()).limit_denominator(10**6) or Fraction(1)
-    found = []
+    usual = []
     for line, limit in zip(batch.lines, limits, strict=True):
         known, share = kinds.get(id(line)), 100 * batch.share(line)
         if not limit.words:
@@ -107,8 +107,8 @@ def usual_limits(
                 doubt = "" if legal["confirmed"] else "; not confirmed"
                 words = f"{line.name} as the law allows it ({legal['source']}{doubt})"
                 limit = LineLimits(min(limit.low, most), most, words)
-        found.append(limit)
-    return tuple(found)
+        usual.append(limit)
+    return tuple(usual)
 
 
 def _customary(line: BatchLine, known: CatalogueEntry | None, share: Fraction) -> LineLimits | None:
@@ -165,7 +165,7 @@ def _kinds(line: BatchLine) -> tuple[str, ...]:
     if match is None:
         return ()
     return tuple(
-        name_key(str(one).replace("-", " ")) for one in (match.known.family, match.known.kind)
+        name_key(str(name).replace("-", " ")) for name in (match.known.family, match.known.kind)
     )
 
 
@@ -174,13 +174,13 @@ def _lines_called(batch: Batch, name: str) -> list[int]:
     those of that family or kind ("chicken", "muscle meat")."""
     wanted = name_key(name)
     lines = list(enumerate(batch.lines))
-    found = [at for at, line in lines if name_key(line.name) == wanted]
-    found = found or [at for at, line in lines if wanted in map(name_key, names_of(line))]
-    found = found or [at for at, line in lines if wanted in _kinds(line)]
-    if not found:
+    places = [at for at, line in lines if name_key(line.name) == wanted]
+    places = places or [at for at, line in lines if wanted in map(name_key, names_of(line))]
+    places = places or [at for at, line in lines if wanted in _kinds(line)]
+    if not places:
         near = nearest(name, [line.name for line in batch.lines])
         raise PanellintError(
             f"no line of {batch.path} is called {name!r}"
             + (f"; did you mean {near}?" if near else "")
         )
-    return found
+    return places

@@ -97,7 +97,7 @@ def solve(
         raise PanellintError(f"no cost is known of {', '.join(without[:6])}")
     now = tuple(100 * batch.share(line) for line in batch.lines)
     rows = [row.to_one() for row in rows]
-    inside = all(one.low <= x <= one.high for x, one in zip(now, limits, strict=True))
+    inside = all(limit.low <= x <= limit.high for x, limit in zip(now, limits, strict=True))
     if inside and not cheapest and all(slack(row, now) >= 0 for row in rows):
         return NewFormula(now, Fraction(0), Fraction(0), batch.cost(), batch.cost())
     clash = _clash(rows, limits)

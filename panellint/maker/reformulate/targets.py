@@ -61,8 +61,8 @@ def target_row(formula: Formula, target: Target, worst: bool) -> TargetRow:
     surplus = formula.surplus(target.part, basis, target.value, at_least, worst)
     lost = [
         c.name
-        for c, one in zip(formula.components, surplus, strict=True)
-        if not isfinite(one) and c.share
+        for c, value in zip(formula.components, surplus, strict=True)
+        if not isfinite(value) and c.share
     ]
     if lost:
         raise PanellintError(f"`{target.words}`: there is no figure for {listed(lost)}")

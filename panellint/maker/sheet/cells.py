@@ -53,7 +53,7 @@ def most(what: str) -> int:
 def too_many(path: str, sheet: str, what: str = "rows") -> InputError:
     """The error for a sheet with more rows, columns or cells than any formula needs."""
     limit = most(what)
-    row, column = (limit + 1 if what == one else 1 for one in ("rows", "columns"))
+    row, column = (limit + 1 if what == side else 1 for side in ("rows", "columns"))
     place = SheetCell(path, sheet, row, column)
     return InputError(
         place.fault(f"more than {limit:,} {what}", "a batch sheet: one row for each ingredient")

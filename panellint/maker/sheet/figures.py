@@ -59,11 +59,11 @@ class Figures:
         """A number and what stands behind it; None where it is none. One that can be read two ways
         is a fault, but where only one of them is `most` or less."""
         both = two_readings(text) if not self.mark else None
-        found = read_number(text, self.mark == ",")
-        if both is None or found is None:
-            return found
+        figure = read_number(text, self.mark == ",")
+        if both is None or figure is None:
+            return figure
         if most is not None and both[1] > most:
-            return both[0], found[1]
+            return both[0], figure[1]
         small, large = (number(float(value), 6) for value in both)
         self.faults.append(
             place.fault(
@@ -71,7 +71,7 @@ class Figures:
                 f"{small} or {large} written so, or --columns decimal=comma or decimal=point",
             )
         )
-        return both[0], found[1]
+        return both[0], figure[1]
 
     def weight(self, row: int, cells: tuple[str, ...], name: str) -> Measured | None:
         """A weight column goes before a percentage beside it; None with a fault where neither can
@@ -93,17 +93,17 @@ class Figures:
         ounces = pounds_and_ounces(text)
         share = unit_of_cell(self.headings, column, cells, "")[0]
         most = Fraction(100) if share == PERCENT else None
-        found = (ounces, "oz") if ounces is not None else self.number(text, place, most)
-        if found is None:
+        figure = (ounces, "oz") if ounces is not None else self.number(text, place, most)
+        if figure is None:
             what = "a formula as text" if text.startswith("=") else f"`{text[:40]}`"
             self.faults.append(place.fault(f"{name}: {what} is no weight", "a number"))
             return None
-        unit, stated = unit_of_cell(self.headings, column, cells, found[1])
+        unit, stated = unit_of_cell(self.headings, column, cells, figure[1])
         if unit is None:
             words = f"`{stated}` is no unit of weight" if stated else "no unit is stated"
             self.faults.append(place.fault(f"{name}: {words}", "g, kg, t, lb, oz, %, g/kg or ppm"))
             return None
-        return Measured(found[0] * unit.size, unit.of_batch, place)
+        return Measured(figure[0] * unit.size, unit.of_batch, place)
 
     def line(
         self, row: int, cells: tuple[str, ...], name: str, place: SheetCell, measured: Measured
@@ -168,14 +168,14 @@ class Figures:
         if column is None or not text:
             return None
         place = self.grid.place(row, column.at + 1)
-        found = self.number(text, place, most)
-        if found is None:
+        figure = self.number(text, place, most)
+        if figure is None:
             self.faults.append(place.fault(f"`{text}` is no number"))
             return None
-        if found[0] < 0 or (most is not None and found[0] > most):
+        if figure[0] < 0 or (most is not None and figure[0] > most):
             self.faults.append(place.fault(f"{text} cannot be: it is below nothing or too much"))
             return None
-        return found[0]
+        return figure[0]
 
     def _analysis(
         self, row: int, cells: tuple[str, ...], kind: str

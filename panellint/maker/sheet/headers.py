@@ -33,14 +33,14 @@ Row = tuple[int, tuple[str, ...]]
 @cache
 def _words() -> dict[str, str]:
     """Folded heading to the kind of column."""
-    found: dict[str, str] = {}
+    kinds: dict[str, str] = {}
     known = data("data/batch")
     for kind, words in known["columns"].items():
         for word in words:
-            found.setdefault(_key(word), kind)
+            kinds.setdefault(_key(word), kind)
     for word in known["passed_over"]:
-        found.setdefault(_key(word), "")
-    return found
+        kinds.setdefault(_key(word), "")
+    return kinds
 
 
 @cache
@@ -165,7 +165,7 @@ def _headings(row: int, cells: Sequence[str], height: int = 1) -> Headings:
     columns: list[Column] = []
     for index, printed in enumerate(cells):
         column = _column(index, printed) if printed else None
-        taken = {(one.kind, one.nutrient, one.role) for one in columns}
+        taken = {(before.kind, before.nutrient, before.role) for before in columns}
         if column is None or (column.kind, column.nutrient, column.role) in taken:
             column = Column(index, "")
         if printed:

@@ -38,9 +38,9 @@ def _grids(name: str) -> list[Grid]:
         ) from None
     document = opendocument.load(name)
     hidden = {
-        one.parentNode.getAttribute("name")
-        for one in document.getElementsByType(style.TableProperties)
-        if one.getAttribute("display") == "false"
+        properties.parentNode.getAttribute("name")
+        for properties in document.getElementsByType(style.TableProperties)
+        if properties.getAttribute("display") == "false"
     }
     grids, remarks = [], []
     for sheet in document.spreadsheet.getElementsByType(table.Table):
@@ -91,5 +91,5 @@ def _text(cell: Any) -> str:
         return f"{number_text(100 * value)} %" if kind == "percentage" else number_text(value)
     if kind == "date":
         return str(cell.getAttribute("datevalue"))
-    paragraphs = (one for one in cell.childNodes if getattr(one, "tagName", "") == "text:p")
+    paragraphs = (node for node in cell.childNodes if getattr(node, "tagName", "") == "text:p")
     return " ".join(map(teletype.extractText, paragraphs))

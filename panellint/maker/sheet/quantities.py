@@ -53,11 +53,11 @@ def read_amount(text: str) -> Amount | str:
     Recipes write decimals with a point; a comma before three digits may be either."""
     if "," in text and (both := two_readings(text)) is not None:
         return f"`{text}` may be {float(both[0]):g} or {float(both[1]):g}"
-    found = read_number(text, comma="," in text and "." not in text)
-    unit = sheet_unit(found[1]) if found else None
-    if found is None or unit is None or found[0] <= 0:
+    figure = read_number(text, comma="," in text and "." not in text)
+    unit = sheet_unit(figure[1]) if figure else None
+    if figure is None or unit is None or figure[0] <= 0:
         return f"`{text}` is no amount: a weight with its unit, such as 290 kg"
-    return Amount(found[0] * unit.size, unit.of_batch)
+    return Amount(figure[0] * unit.size, unit.of_batch)
 
 
 def is_whole(percentages: Fraction) -> bool:

@@ -44,14 +44,14 @@ class SheetChoice:
         Raises PanellintError for a word that is no kind of column.
         """
         chosen, decimal = {}, ""
-        for one in filter(None, map(str.strip, columns.split(","))):
-            kind, sign, heading = (part.strip() for part in one.partition("="))
+        for choice in filter(None, map(str.strip, columns.split(","))):
+            kind, sign, heading = (part.strip() for part in choice.partition("="))
             kind = {"name": "ingredient", "price": COST}.get(kind.replace("-", "_"), kind)
             if kind == "decimal" and heading in ("comma", "point"):
                 decimal = {"comma": ",", "point": "."}[heading]
             elif not sign or not heading or kind not in kinds():
                 known = listed(("name", *kinds()[1:]), "or")
-                raise PanellintError(f"`{one}` names no column: write weight=Heading; {known}")
+                raise PanellintError(f"`{choice}` names no column: write weight=Heading; {known}")
             else:
                 chosen[kind] = heading
         return cls(sheet, chosen, decimal)

@@ -33,9 +33,9 @@ Members = Callable[[BatchLine, PremixFiles, Grid], BatchLine]
 def step_grids(grids: Sequence[Grid], columns: Mapping[str, str]) -> list[Grid]:
     """Returns the worksheets that are steps of a recipe; none where fewer than two kinds of step
     stand in the workbook, or none of them has a table of ingredients."""
-    found = [grid for grid in grids if step_of(grid.name)]
-    kinds = {step_of(grid.name) for grid in found}
-    return found if len(kinds) > 1 and any(find_headings(g.rows, columns) for g in found) else []
+    steps = [grid for grid in grids if step_of(grid.name)]
+    kinds = {step_of(grid.name) for grid in steps}
+    return steps if len(kinds) > 1 and any(find_headings(g.rows, columns) for g in steps) else []
 
 
 def read_steps(

@@ -264,7 +264,7 @@ class _Reader(Figures):
         left = whole - sum(self.lost.values())
         if _near(measured.amount, whole) or _near(measured.amount, left):
             self._take_total(measured, name)
-        elif any(_near(measured.amount, one) for one in (self.since, *self.sums)):
+        elif any(_near(measured.amount, total) for total in (self.since, *self.sums)):
             pass
         elif not name or is_plain_total(name):
             self._take_total(measured, name)
@@ -326,10 +326,10 @@ class _Reader(Figures):
         return stated
 
 
-def _near(one: Fraction, other: Fraction) -> bool:
+def _near(amount: Fraction, other: Fraction) -> bool:
     """Whether two sums are the same but for rounding."""
     most = Fraction(str(data("data/batch")["sum_misses_by"]["percent_of_total"])) / 100
-    return other > 0 and abs(one - other) <= most * other
+    return other > 0 and abs(amount - other) <= most * other
 
 
 def _amount(value: Fraction, unit: str) -> str:

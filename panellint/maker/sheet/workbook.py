@@ -112,7 +112,7 @@ def _looked_at(name: str) -> tuple[bool, bool]:
     formulas, cells = False, 0
     with unpacked(name) as archive:
         parts = archive.namelist()
-        for part in (one for one in parts if re.fullmatch(r"xl/worksheets/[^/]+\.xml", one)):
+        for part in (path for path in parts if re.fullmatch(r"xl/worksheets/[^/]+\.xml", path)):
             tail = b""
             with archive.open(part) as stream:
                 while chunk := stream.read(_CHUNK):
@@ -123,7 +123,7 @@ def _looked_at(name: str) -> tuple[bool, bool]:
                     cells += len(_CELL.findall(text))
                     formulas = formulas or b"<f" in text
                     _check_bounds(name, text, cells, len(tail))
-    return any(one.lower().endswith("vbaproject.bin") for one in parts), formulas
+    return any(path.lower().endswith("vbaproject.bin") for path in parts), formulas
 
 
 def _check_bounds(name: str, text: bytes, cells: int, waiting: int) -> None:

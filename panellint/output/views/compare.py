@@ -31,7 +31,7 @@ def view(data: Comparison) -> Iterator[Block]:
         yield from _cost(inside)
     for animal in data["animals"]:
         need = (animal["kcal_per_day"], animal["low"], animal["high"])
-        kcal, low, high = (figure(one, 0) for one in need)
+        kcal, low, high = (figure(share, 0) for share in need)
         yield Paragraph(
             f"The animal: {animal['title']}; {animal['formula']} = {kcal} kcal a day "
             f"({low} to {high} among animals; {animal['source']})."
@@ -66,10 +66,10 @@ def _likely(foods: Sequence[ComparedFood]) -> Iterator[Block]:
     """Yields what is likely in each food, and where it stands against the trade's target."""
     lines = []
     for at, food in enumerate(foods, start=1):
-        said = list(content_sentences(food["likely"]))
-        if said and food["target"]:
-            said.append(target_sentence(food["target"], food["likely"]["carbohydrate"]))
-        lines += [f"{at}. {food['name']}: {' '.join(said)}"] if said else []
+        sentences = list(content_sentences(food["likely"]))
+        if sentences and food["target"]:
+            sentences.append(target_sentence(food["target"], food["likely"]["carbohydrate"]))
+        lines += [f"{at}. {food['name']}: {' '.join(sentences)}"] if sentences else []
     yield from headed("Likely: nine of ten foods with such a label, an estimate", lines)
 
 

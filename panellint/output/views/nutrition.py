@@ -194,15 +194,15 @@ def _ranges(
     yield Heading(2, "How wide the truth can be")
     rows = []
     for name, words, unit in _RANGES:
-        for row, one in enumerate(ranges[name]):
+        for row, width in enumerate(ranges[name]):
             places = 0 if unit == "kcal/kg" else 1
             rows.append(
                 [
                     "" if row else words,
-                    figure(one["low"], places),
-                    "no limit" if one["high"] is None else figure(one["high"], places),
+                    figure(width["low"], places),
+                    "no limit" if width["high"] is None else figure(width["high"], places),
                     unit,
-                    ", ".join(one["rests_on"]),
+                    ", ".join(width["rests_on"]),
                 ]
             )
     yield table(("", "least", "most", "", "rests on"), rows, (1, 2))
@@ -313,13 +313,13 @@ def _profile(profile: shapes.ProfileData) -> Iterator[Block]:
     if rows:
         heads = ["nutrient", "the label", "the profile", "unit", "so it"]
         yield table(heads, rows, (1, 2))
-    if any(not one["confirmed"] for one in profile["judged"]):
+    if any(not row["confirmed"] for row in profile["judged"]):
         yield Paragraph(
             "* the figure of the profile is from memory or computed, not read first-hand."
         )
-    for one in profile["judged"]:
-        for note in one["notes"]:
-            yield Paragraph(f"{nutrient_name(one['nutrient'])}: {note}.")
+    for row in profile["judged"]:
+        for note in row["notes"]:
+            yield Paragraph(f"{nutrient_name(row['nutrient'])}: {note}.")
     if profile["not_judged"]:
         names = ", ".join(map(nutrient_name, profile["not_judged"]))
         yield Paragraph(
@@ -347,11 +347,11 @@ def _verdict(judgement: shapes.JudgementData) -> str:
 
 
 def _sources(data: shapes.Nutrition) -> list[str]:
-    found = []
+    sources = []
     if data["energy"]:
-        found += [
+        sources += [
             f"{method['method']}: {method['source']}" for method in data["energy"]["by_method"]
         ]
     if data["profile"]:
-        found += [judgement["source"] for judgement in data["profile"]["judged"]]
-    return list(dict.fromkeys(found))
+        sources += [judgement["source"] for judgement in data["profile"]["judged"]]
+    return list(dict.fromkeys(sources))

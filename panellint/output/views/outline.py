@@ -126,7 +126,7 @@ def _text(
     ledger: Sequence[shapes.StretchData], unread: Sequence[shapes.UnreadData]
 ) -> Iterator[str]:
     """Yields how much of the text had which fate, each sentence of prose, and what is not read."""
-    counts = Counter(one["fate"] for one in ledger)
+    counts = Counter(row["fate"] for row in ledger)
     read = f"{counted(counts['read'], 'stretch', 'stretches')} read"
     yield f"{read}, {counts['prose']} scanned as prose, {counts['unread']} not read"
     for stretch in ledger:

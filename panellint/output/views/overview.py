@@ -70,6 +70,6 @@ def _nutrients(rows: Sequence[NutrientSource], beside_a_diet: bool) -> Iterator[
 
 
 def _need(need: CatNeed) -> str:
-    found = "none found" if need["source"] == "none found" else f"from {listed(need['from'])}"
+    source = "none found" if need["source"] == "none found" else f"from {listed(need['from'])}"
     useless = f"; {listed(need['not_from'])} no source" if need["not_from"] else ""
-    return f"{need['name']} {found}{useless} ({need['note']})"
+    return f"{need['name']} {source}{useless} ({need['note']})"

@@ -67,7 +67,7 @@ def _reason(reason: shapes.Reason) -> str:
 
 
 def _with_arithmetic(reason: shapes.Reason) -> str:
-    return "; ".join((_reason(reason), *(one.rstrip(".") for one in reason["arithmetic"] or ())))
+    return "; ".join((_reason(reason), *(step.rstrip(".") for step in reason["arithmetic"] or ())))
 
 
 def _questions(market: shapes.MarketState) -> Iterator[tuple[str, str]]:

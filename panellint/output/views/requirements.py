@@ -119,7 +119,7 @@ def letter(sheets: Sequence[RequirementSheet], today: date) -> Iterator[Block]:
 
 
 def _body(sheet: RequirementSheet) -> Iterator[Block]:
-    wrong = [one for one in sheet["requirements"] if one["state"] in TO_CORRECT]
+    wrong = [row for row in sheet["requirements"] if row["state"] in TO_CORRECT]
     if wrong:
         number = counted(len(wrong), "point needs", "points need")
         yield Paragraph(

@@ -89,7 +89,7 @@ def _clash(data: shapes.Shares) -> Iterator[Block]:
 def _ingredients(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
     yield Heading(2, "Shares of the mix, in percent")
     marks = _marks(ingredients)
-    most = max(one["high"] for one in ingredients)
+    most = max(row["high"] for row in ingredients)
     for share in ingredients[:_FIRST]:
         # A share that a percentage pins down needs no sentence.
         if share["likely"] is not None and share["high"] - share["low"] >= 1:

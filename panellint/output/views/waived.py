@@ -27,7 +27,7 @@ def view(data: Waived) -> Iterator[Block]:
         yield table(("settings", "rule", "change"), rows_of_changes)
     if data["known"]:
         yield Heading(2, f"{counted(len(data['known']), 'known finding')} of baselines")
-        rows_of_known = [(one["label"], one["rule"], one["text"]) for one in data["known"]]
+        rows_of_known = [(known["label"], known["rule"], known["text"]) for known in data["known"]]
         yield table(("label", "rule", "marked"), rows_of_known)
     for words in data["left_out"]:
         yield Paragraph(f"left out: {words}")

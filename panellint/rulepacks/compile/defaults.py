@@ -25,8 +25,8 @@ def apply(document: Document) -> bool:
     data = document.data
     if not isinstance(data, dict) or not isinstance(data.get("defaults"), dict):
         return True
-    found = data["defaults"]
-    own = Document(document.path, found, **_places(document))
+    defaults = data["defaults"]
+    own = Document(document.path, defaults, **_places(document))
     if validated(own, models.Defaults) is None:
         document.faults += own.faults
         return False
@@ -34,8 +34,8 @@ def apply(document: Document) -> bool:
     taken: set[str] = set()
     for number, rule in enumerate(rules if isinstance(rules, list) else ()):
         if isinstance(rule, dict):
-            taken |= _give(document, ("rules", number), rule, found)
-    for name in found.get("with") or ():
+            taken |= _give(document, ("rules", number), rule, defaults)
+    for name in defaults.get("with") or ():
         if name not in taken:
             message = f"no rule of this pack takes the parameter `{name}`"
             loc = ("defaults", "with", name)
@@ -43,18 +43,18 @@ def apply(document: Document) -> bool:
     return not document.faults
 
 
-def _give(document: Document, at: Loc, rule: dict[str, Any], found: dict[str, Any]) -> set[str]:
+def _give(document: Document, at: Loc, rule: dict[str, Any], defaults: dict[str, Any]) -> set[str]:
     """Gives one rule what it lacks; returns the names of parameters that its check takes."""
     for key in WHOLE:
-        if key in found and key not in rule:
-            rule[key] = found[key]
+        if key in defaults and key not in rule:
+            rule[key] = defaults[key]
             _copy_places(document, ("defaults", key), (*at, key))
     names = _names(rule.get("check"))
     for key in BY_KEY:
-        own = rule.setdefault(key, {}) if found.get(key) else rule.get(key)
+        own = rule.setdefault(key, {}) if defaults.get(key) else rule.get(key)
         if not isinstance(own, dict):
             continue
-        for name, value in (found.get(key) or {}).items():
+        for name, value in (defaults.get(key) or {}).items():
             if name not in own and (key == "for" or name in names):
                 own[name] = value
                 _copy_places(document, ("defaults", key, name), (*at, key, name))

@@ -40,8 +40,8 @@ def validated(document: Document, model: type[M]) -> M | None:
 
 def items(document: Document, key: str, model: type[M]) -> Iterator[tuple[int, M]]:
     """Yields the good ones of a list in a document of which others were refused."""
-    found = document.data.get(key) if isinstance(document.data, dict) else None
-    for index, item in enumerate(found if isinstance(found, list) else []):
+    rows = document.data.get(key) if isinstance(document.data, dict) else None
+    for index, item in enumerate(rows if isinstance(rows, list) else []):
         with suppress(ValidationError):
             yield index, model.model_validate(item)
 
@@ -91,7 +91,7 @@ def _fault(document: Document, model: type[BaseModel], detail: ErrorDetails) -> 
         loc = loc[:-1]
     name = key_text(loc) or "the file"
     given = detail["input"]
-    said = f"`{name}` is {_shown(given)}"
+    shown = f"`{name}` is {_shown(given)}"
     context = detail.get("ctx", {})
     if kind == "literal_error":
         words = [word.strip("'") for word in context["expected"].replace(" or ", ", ").split(", ")]
@@ -99,12 +99,12 @@ def _fault(document: Document, model: type[BaseModel], detail: ErrorDetails) -> 
         near = nearest(given, words) if isinstance(given, str) else None
         expected = listed(words, "or")
         return document.fault(
-            loc, said, f"{expected}; did you mean `{near}`?" if near else expected
+            loc, shown, f"{expected}; did you mean `{near}`?" if near else expected
         )
     if kind == "unknown_word":
         return unknown(document, loc, context["what"], str(given), context["words"])
     if kind == "string_pattern_mismatch" and given and str(given).strip():
-        return document.fault(loc, said, "lower-case words joined by hyphens")
+        return document.fault(loc, shown, "lower-case words joined by hyphens")
     if kind in ("string_too_short", "string_pattern_mismatch"):
         return document.fault(loc, f"`{name}` is empty", "a text")
     if kind in ("too_short", "too_long") and given:
@@ -112,7 +112,7 @@ def _fault(document: Document, model: type[BaseModel], detail: ErrorDetails) -> 
         return document.fault(loc, f"`{name}` holds {len(given)}", f"{needed}")
     if kind == "too_short":
         return document.fault(loc, f"`{name}` is empty", "at least one")
-    return document.fault(loc, said, _KINDS.get(kind, detail["msg"]))
+    return document.fault(loc, shown, _KINDS.get(kind, detail["msg"]))
 
 
 def _inside(loc: Loc) -> str:

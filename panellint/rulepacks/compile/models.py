@@ -86,7 +86,7 @@ def species() -> list[str]:
 def forms() -> list[str]:
     """Returns the forms of a food, and the classes of moisture that stand for several."""
     known = data("data/forms")
-    return [one["id"] for one in (*known["forms"], *known["classes"])]
+    return [row["id"] for row in (*known["forms"], *known["classes"])]
 
 
 def stages() -> list[str]:

@@ -101,8 +101,8 @@ class _Compiling:
                 self.changes.append({"rule": switched, "severity": "off"})
 
     def _name_of(self, document: Document) -> str:
-        found = document.data.get("pack") if isinstance(document.data, dict) else None
-        return found if isinstance(found, str) else ""
+        name = document.data.get("pack") if isinstance(document.data, dict) else None
+        return name if isinstance(name, str) else ""
 
     def _check_name(self, document: Document, name: str, folder: str) -> None:
         if folder and name and name != folder:
@@ -201,8 +201,8 @@ def variants(
 
 
 def _list(document: Document, key: str) -> list[Any]:
-    found = document.data.get(key) if isinstance(document.data, dict) else None
-    return found if isinstance(found, list) else []
+    rows = document.data.get(key) if isinstance(document.data, dict) else None
+    return rows if isinstance(rows, list) else []
 
 
 def changed(

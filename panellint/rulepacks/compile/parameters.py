@@ -88,13 +88,13 @@ def _spelled_out(item: Any) -> Any:
     if not isinstance(item, Mapping) or NAMED not in item:
         return item
     own = {key: value for key, value in item.items() if key != NAMED}
-    found = [data(EXPRESSIONS)["expressions"][name] for name in wording.items(item[NAMED])]
-    return {**own, "regex": [*wording.items(own.get("regex", [])), *found]}
+    expressions = [data(EXPRESSIONS)["expressions"][name] for name in wording.items(item[NAMED])]
+    return {**own, "regex": [*wording.items(own.get("regex", [])), *expressions]}
 
 
 def _linear(item: Any) -> Any:
     if isinstance(item, list):
-        return [_linear(one) for one in item]
+        return [_linear(part) for part in item]
     if not isinstance(item, Mapping):
         return item
     return {
@@ -284,14 +284,14 @@ def _mapping(declared: tuple[Parameter, ...]) -> dict[str, Any]:
 
 def _described(parameter: Parameter) -> dict[str, Any]:
     unit = f" In {parameter.unit}." if parameter.unit else ""
-    found = {**_schema(parameter), "description": f"{parameter.meaning}{unit}"}
+    schema = {**_schema(parameter), "description": f"{parameter.meaning}{unit}"}
     if parameter.default not in (REQUIRED, None):
-        found["default"] = parameter.default
-    return found
+        schema["default"] = parameter.default
+    return schema
 
 
 def _schema(parameter: Parameter) -> dict[str, Any]:
-    one = {"enum": list(parameter.values)} if parameter.values else _TEXT
+    values = {"enum": list(parameter.values)} if parameter.values else _TEXT
     count = {"type": "integer", "minimum": 0}
     match parameter.type:
         case Type.NUMBER:
@@ -301,9 +301,9 @@ def _schema(parameter: Parameter) -> dict[str, Any]:
         case Type.FLAG:
             return {"type": "boolean"}
         case Type.TEXT:
-            return dict(one)
+            return dict(values)
         case Type.TABLE:
-            names = {"propertyNames": one} if parameter.values else {}
+            names = {"propertyNames": values} if parameter.values else {}
             return {
                 "type": "object",
                 "additionalProperties": _schema(parameter.fields[0]),
@@ -314,7 +314,7 @@ def _schema(parameter: Parameter) -> dict[str, Any]:
         case Type.ROWS:
             return {"type": "array", "items": _mapping(parameter.fields)}
     item = {Type.COUNTS: count, Type.WORDS: _WORDS, Type.INGREDIENTS: _CHOICE}.get(
-        parameter.type, one
+        parameter.type, values
     )
     return {"anyOf": [item, {"type": "array", "items": item}]}
 

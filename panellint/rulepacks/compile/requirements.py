@@ -36,7 +36,7 @@ def compile_requirements(
                         document.faults.append(unknown(document, loc, "rule", rule, rules))
         faults += document.faults
         if sheet:
-            own = [_compiled(part.part, one) for part in sheet.parts for one in part.requirements]
+            own = [_compiled(part.part, row) for part in sheet.parts for row in part.requirements]
             compiled[market] = {"as_in": sheet.as_in, "rows": own}
     if faults:
         raise InputError(*faults)

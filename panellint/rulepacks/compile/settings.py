@@ -60,8 +60,8 @@ def compile_settings(path: Path) -> dict[str, Any]:
 def _given(document: Document, key: str, kind: type[T]) -> T:
     """Returns what the file gives for a key, or nothing where that is of another kind: a file that
     the models refuse is still looked through for what else is wrong."""
-    found = document.data.get(key) if isinstance(document.data, dict) else None
-    return found if isinstance(found, kind) else kind()
+    value = document.data.get(key) if isinstance(document.data, dict) else None
+    return value if isinstance(value, kind) else kind()
 
 
 def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Path]:
@@ -81,9 +81,9 @@ def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Pa
             document.faults.append(document.fault(loc, f"{what} `{name}` is named twice"))
         elif not os.path.isfile(path):
             near = sorted(
-                one.name
-                for one in path.parent.glob("*.yaml")
-                if one.name != Path(document.path).name
+                file.name
+                for file in path.parent.glob("*.yaml")
+                if file.name != Path(document.path).name
             )
             document.faults.append(unknown(document, loc, what, name, near))
         else:
@@ -93,7 +93,7 @@ def _own_files(document: Document, folder: Path, key: str, what: str) -> list[Pa
 
 def _parameters(document: Document, rules: dict[str, Rule]) -> dict[str, dict[str, Any]]:
     """Checks the rules that the file changes; returns what it gives of parameters, by rule."""
-    found: dict[str, dict[str, Any]] = {}
+    changes: dict[str, dict[str, Any]] = {}
     for index, name in enumerate(_given(document, "locked", list)):
         if name not in rules:
             document.faults.append(unknown(document, ("locked", index), "rule", str(name), rules))
@@ -109,8 +109,8 @@ def _parameters(document: Document, rules: dict[str, Rule]) -> dict[str, dict[st
                 of = f"rule `{name}`"
                 check_given(document, (*loc, "with"), parameters, declaration.parameters, of)
                 if not document.faults:
-                    found[name] = {"with": typed(parameters, declaration.parameters, own=True)}
-    return found
+                    changes[name] = {"with": typed(parameters, declaration.parameters, own=True)}
+    return changes
 
 
 def _editions(settings: models.Settings) -> dict[str, str]:

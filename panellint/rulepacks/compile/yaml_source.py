@@ -153,7 +153,7 @@ class _Builder:
         value = self.anchors.get(name or "")
         if not self.aliases:
             self.fault(place, f"alias `*{name}`", "the value itself, written out")
-        elif any(one.into is value for one in self.open):
+        elif any(node.into is value for node in self.open):
             self.fault(place, f"alias `*{name}` stands inside what it names")
             value = None
         self.put(value, place)

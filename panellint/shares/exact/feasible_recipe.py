@@ -112,9 +112,9 @@ def is_kept_alike(top: Sequence[Ingredient], conditions: Sequence[Condition]) ->
         ):
             return False
         whole = size if condition.base is Base.MIX else dry
-        found = sum(map(float, condition.weights.values())) / size
+        value = sum(map(float, condition.weights.values())) / size
         needs = float(condition.needs) / 100 * whole / size
-        if found > needs - SLACK if condition.at_most else found < needs + SLACK:
+        if value > needs - SLACK if condition.at_most else value < needs + SLACK:
             return False
     return True
 

@@ -205,7 +205,7 @@ class Spread:
             self._narrow(path, True, most, scale, words, None, highs)
         # What the others leave to a member beside its own least, and at its own most.
         room, lack = high - least, most - low
-        above_nothing = [(one, end) for one, end in zip(paths, lows, strict=True) if end.top]
+        above_nothing = [(at, end) for at, end in zip(paths, lows, strict=True) if end.top]
         every = list(zip(paths, highs, strict=True))
         for place, member in enumerate(paths):
             width = most_of[place] - least_of[place]

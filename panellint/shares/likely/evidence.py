@@ -89,7 +89,7 @@ class Evidence:
         self.hidden_fibre = level_of(model()["hidden-fibre"]["wet" if wet else "dry"])
         self._lost = tuple(end / 100 for end in form.water_lost_usual)
         self._lost_beyond = model()["water-lost"]["deviation"] / 100
-        self.lines = [one for one in map(self._line, guarantees) if one is not None]
+        self.lines = [line for line in map(self._line, guarantees) if line is not None]
         if kcal_per_kg:
             row = np.array([_ENERGY.get(part, 0.0) for part in DRY])
             deviation = model()["margins"]["energy"]["deviation"] * kcal_per_kg
@@ -149,29 +149,29 @@ class Evidence:
         logarithm of the likelihood, but for what comes second."""
         parts, covariance, lost, deviation = self.food(shares, moisture)
         deviation = np.hypot(deviation, self._lost_beyond)
-        found = [_beyond(lost, *self._lost) / deviation]
+        misses = [_beyond(lost, *self._lost) / deviation]
         rest = np.zeros(len(shares))
         if self.lines:
             miss, joint, _ = self.printed(parts, covariance, moisture)
             white, rest = whitened(joint, miss)
-            found += list(white.T)
+            misses += list(white.T)
         for share in self.shares:
             part = _part(shares, share)
             if share.low > 0 and share.high < 100:
                 # As wide as an even spread over the interval; what lies outside is left out.
                 spread = max((share.high - share.low) / _EVEN, _LEAST_SPREAD)
-                found.append((part - (share.low + share.high) / 2) / spread)
+                misses.append((part - (share.low + share.high) / 2) / spread)
             else:
-                found.append(_beyond(part, share.low, share.high) / _ONE_SIDED)
-        return np.array(found).T, rest
+                misses.append(_beyond(part, share.low, share.high) / _ONE_SIDED)
+        return np.array(misses).T, rest
 
     def kept(self, shares: Any) -> Any:
         """Whether each point is a whole mix and keeps every printed percentage."""
-        found = np.abs(shares.sum(axis=1) - 100) < _ROUNDING
+        inside = np.abs(shares.sum(axis=1) - 100) < _ROUNDING
         for share in self.shares:
             part = _part(shares, share)
-            found &= (part >= share.low - _SMALL) & (part <= share.high + _SMALL)
-        return found
+            inside &= (part >= share.low - _SMALL) & (part <= share.high + _SMALL)
+        return inside
 
 
 def _part(shares: Any, share: Share) -> Any:

@@ -71,7 +71,7 @@ class Layout:
         ]
         leaves, wet = tree.leaves, sorted(tree.water)
         #: Leaves of water that is not listed, of which a food may have none.
-        self.maybe_none = [one for one in wet if is_unlisted(leaves[one].ingredient)]
+        self.maybe_none = [number for number in wet if is_unlisted(leaves[number].ingredient)]
         self.tree = tree
         #: Pairs of leaves of which the first weigh at least as much: where a percentage is
         #: printed for one of them, the variables do not see to that.
@@ -178,13 +178,13 @@ class Layout:
     def in_order(self, shares: Any) -> Any:
         """By how much each point breaks the order around printed percentages, in deviations of a
         wall, one column a pair; nothing where it keeps it."""
-        found = np.zeros((len(shares), len(self._pairs)))
+        misses = np.zeros((len(shares), len(self._pairs)))
         for at, (before, after) in enumerate(self._pairs):
             first, second = (
                 np.maximum(shares[:, some].sum(axis=1), _LEAST) for some in (before, after)
             )
-            found[:, at] = np.maximum(np.log(second / first), 0) / _WALL
-        return found
+            misses[:, at] = np.maximum(np.log(second / first), 0) / _WALL
+        return misses
 
     def _level(self, entry: Ingredient) -> float | None:
         """The logarithm of the usual level of an entry, a group's from all its members."""
@@ -193,19 +193,19 @@ class Layout:
             level = self.levels[leaf]
             return None if level is None else level.middle
         inside = [self._level(member) for member in entry.members]
-        if not inside or any(one is None for one in inside):
+        if not inside or any(member_level is None for member_level in inside):
             return None
-        return log(sum(exp(one) for one in inside if one is not None))
+        return log(sum(exp(member_level) for member_level in inside if member_level is not None))
 
     def shares(self, points: Any) -> Any:
         """Shares in percent of the mix, one row a point, one column a leaf."""
         # A variable at a time is worked with: these lie together in memory.
-        found = np.zeros((self.size, len(points)))
+        filled = np.zeros((self.size, len(points)))
         variables = np.ascontiguousarray(points.T)
-        self._fill(found, variables, self._places, np.full(len(points), 100.0))
-        return found.T
+        self._fill(filled, variables, self._places, np.full(len(points), 100.0))
+        return filled.T
 
-    def _fill(self, found: Any, variables: Any, places: tuple[_Place, ...], total: Any) -> None:
+    def _fill(self, shares: Any, variables: Any, places: tuple[_Place, ...], total: Any) -> None:
         given: dict[int, Any] = {}
         for at, place in enumerate(places):
             if place.how == "tail":
@@ -230,9 +230,9 @@ class Layout:
         for at, place in enumerate(places):
             amount = given[at] if at in given else next(rest)
             if place.members:
-                self._fill(found, variables, place.members, amount)
+                self._fill(shares, variables, place.members, amount)
             elif place.leaf >= 0:
-                found[place.leaf] = amount
+                shares[place.leaf] = amount
 
 
 def _percent(entry: Ingredient) -> tuple[float, float, bool] | None:

@@ -29,8 +29,8 @@ class Level(NamedTuple):
 @cache
 def model() -> dict[str, Any]:
     """The figures of the model."""
-    found: dict[str, Any] = data("data/likely")["likely"]
-    return found
+    settings: dict[str, Any] = data("data/likely")["likely"]
+    return settings
 
 
 def level_of(given: dict[str, float]) -> Level:
@@ -42,18 +42,18 @@ def level_of(given: dict[str, float]) -> Level:
 def _limits() -> dict[str, tuple[float, float]]:
     """The least and the most that a food holds of a nutrient by the AAFCO profiles of both
     species, in the nutrient's own unit; where they set no maximum, a multiple of the minimum."""
-    found: dict[str, tuple[list[float], list[float]]] = {}
+    by_nutrient: dict[str, tuple[list[float], list[float]]] = {}
     for species in ("dog", "cat"):
         for limit in profile("AAFCO", species, "maintenance", basis=DRY_MATTER).limits:
             if limit.basis == DRY_MATTER:
-                lows, highs = found.setdefault(limit.nutrient, ([], []))
+                lows, highs = by_nutrient.setdefault(limit.nutrient, ([], []))
                 for ends, end in ((lows, limit.low), (highs, limit.high)):
                     if end:
                         ends.append(convert(end, limit.unit, unit_of(limit.nutrient)))
     times = model()["levels"]["profile"]["times-minimum"]
     return {
         nutrient: (min(lows), max(highs, default=times * max(lows)))
-        for nutrient, (lows, highs) in found.items()
+        for nutrient, (lows, highs) in by_nutrient.items()
         if lows
     }
 

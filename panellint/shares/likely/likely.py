@@ -87,7 +87,7 @@ class Likely:
 
     def kept(self, sets: Iterable[Sequence[Condition]]) -> float:
         """The part of the samples that meet one of the sets of conditions."""
-        alternatives = [list(one) for one in sets]
+        alternatives = [list(alternative) for alternative in sets]
         parts = []
         for run in self._shares:
             met = np.zeros(len(run), dtype=bool)
@@ -115,10 +115,10 @@ class Likely:
         ].sum(axis=1)
 
     def _factors(self, weights: Weights) -> Any:
-        found = np.zeros(len(self._formulas.tree.leaves))
+        factors = np.zeros(len(self._formulas.tree.leaves))
         for leaf, factor in self._formulas.tree.leaf_weights(weights).items():
-            found[leaf] = float(factor)
-        return found
+            factors[leaf] = float(factor)
+        return factors
 
 
 def likely(
@@ -167,11 +167,11 @@ def likely(
     generator = np.random.Generator(np.random.PCG64(list(seed)))
     nothing = model()["levels"]["unlisted"]["nothing-below"]
     for count in (POINTS, MORE_POINTS):
-        found = sample(target, middles, 1e-3 * deviations, count, RUNS, generator)
-        if found is None:
+        drawn_runs = sample(target, middles, 1e-3 * deviations, count, RUNS, generator)
+        if drawn_runs is None:
             return None
         runs = []
-        for points in found:
+        for points in drawn_runs:
             shares, moisture = layout.shares(points), np.clip(points[:, -1], *_MOISTURE)
             food = _food(evidence, shares, moisture, generator)
             for leaf in layout.maybe_none:
@@ -194,14 +194,14 @@ def _food(evidence: Evidence, shares: Any, moisture: Any, generator: Any) -> Map
     root = np.linalg.cholesky(covariance + 1e-9 * np.eye(len(DRY)))
     noise = np.einsum("npq,nq->np", root, generator.standard_normal(parts.shape))
     parts = np.maximum(parts + noise, 0.0)
-    found = {part: parts[:, i] for i, part in enumerate(DRY)}
-    found["moisture"] = moisture
+    food = {part: parts[:, i] for i, part in enumerate(DRY)}
+    food["moisture"] = moisture
     level = evidence.hidden_fibre
     drawn = np.exp(level.middle + level.deviation * generator.standard_normal(len(moisture)))
-    hidden = np.minimum(drawn, 1) * found["carbohydrate"]
-    found["starch and sugar"] = found["carbohydrate"] - hidden
-    found["all fibre"] = found["fibre"] + hidden
-    return found
+    hidden = np.minimum(drawn, 1) * food["carbohydrate"]
+    food["starch and sugar"] = food["carbohydrate"] - hidden
+    food["all fibre"] = food["fibre"] + hidden
+    return food
 
 
 def _range(runs: list[Any]) -> Estimate:

@@ -65,18 +65,18 @@ def sample(
 
     def log_target(points: Any) -> Any:
         residuals, rest = target(points)
-        found = rest - 0.5 * sum(map(_squares, residuals))
-        return np.where(np.isfinite(found), found, -np.inf)
+        log_density = rest - 0.5 * sum(map(_squares, residuals))
+        return np.where(np.isfinite(log_density), log_density, -np.inf)
 
     base = _mode(target, start, steps)
     if base is None:
         return None
     points, logs, bases = [], [], []
     for _ in range(_ROUNDS):
-        base, drawn, found = _inside(base, log_target, generator)
+        base, drawn, logs_drawn = _inside(base, log_target, generator)
         bases.append(base)
         points.append(drawn)
-        logs.append(found)
+        logs.append(logs_drawn)
         every = np.concatenate(points)
         mixture = np.logaddexp.reduce([each.log_density(every) for each in bases])
         worth = np.concatenate(logs) - mixture
@@ -180,12 +180,12 @@ def _mode(target: Target, start: Any, steps: Any) -> _Student | None:
                 for length in _LENGTHS
             ]
         )
-        found = misses(tries)
-        sums = np.nan_to_num(_squares(found), nan=np.inf)
+        residuals = misses(tries)
+        sums = np.nan_to_num(_squares(residuals), nan=np.inf)
         best = int(sums.argmin())
         gain = least - float(sums[best])
         if gain > 0:
-            here, now, least = tries[best], found[best : best + 1], least - gain
+            here, now, least = tries[best], residuals[best : best + 1], least - gain
             damping = max(damping * (0.2 if best == 0 else 3.0), 1e-6)
         if gain < _ENOUGH:
             break

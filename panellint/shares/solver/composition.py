@@ -109,14 +109,14 @@ def _fitted(ranges: tuple[Range | None, ...], factor: Range | None, analysed: bo
     nitrogen = max(_exact(factor.high), Fraction(1)) if factor else Fraction(1)
     given: dict[str, Interval] = {}
     why = ""
-    for part, found in zip(PARTS, ranges, strict=True):
-        if found is None:
+    for part, span in zip(PARTS, ranges, strict=True):
+        if span is None:
             given[part] = WHOLE
             continue
-        if not all(isfinite(end) for end in found):
-            why = why or f"{part} from {found.low} to {found.high} % is no range"
+        if not all(isfinite(end) for end in span):
+            why = why or f"{part} from {span.low} to {span.high} % is no range"
             continue
-        low, high = (_exact(end) / 100 for end in found)
+        low, high = (_exact(end) / 100 for end in span)
         most = nitrogen if part == "protein" else Fraction(1)
         if low > high:
             ends = f"{decimal(100 * low)} to {decimal(100 * high)}"
@@ -158,12 +158,12 @@ def nutrient_interval(
         low, high = composition.parts[nutrient]
         return max(low, Fraction(0)), high
     scale = part_of_whole(unit)
-    found = ranges.get(nutrient)
-    if found is None or not 0 <= found.low <= found.high < inf:
+    given = ranges.get(nutrient)
+    if given is None or not 0 <= given.low <= given.high < inf:
         return Fraction(0), None if scale is None else Fraction(1)
     if scale is None:
-        return _exact(found.low), _exact(found.high)
-    return min(_exact(found.low) * scale, Fraction(1)), min(_exact(found.high) * scale, Fraction(1))
+        return _exact(given.low), _exact(given.high)
+    return min(_exact(given.low) * scale, Fraction(1)), min(_exact(given.high) * scale, Fraction(1))
 
 
 def _exact(number: float) -> Fraction:

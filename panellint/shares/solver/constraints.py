@@ -187,21 +187,21 @@ class Columns:
         if part == "moisture":
             return {columns[name]: 1 for name in (part, LOST) if name in columns}
         name = OTHER if part == "carbohydrate" else part
-        found: dict[int, int | Fraction] = {columns[name]: 1} if name in columns else {}
+        factors: dict[int, int | Fraction] = {columns[name]: 1} if name in columns else {}
         if "protein" in columns and name in ("protein", OTHER):
             protein = columns["protein"]
             factor = self._factors[protein]
-            found[protein] = factor if name == "protein" else 1 - factor
-        return found
+            factors[protein] = factor if name == "protein" else 1 - factor
+        return factors
 
     def analysed_in_food(self, part: str) -> dict[int, int | Fraction]:
         """A part in the finished food as an analysis counts it."""
-        found: dict[int, int | Fraction] = {}
+        factors: dict[int, int | Fraction] = {}
         if part == "moisture" and self.gained is not None:
-            found[self.gained] = 1
+            factors[self.gained] = 1
         for leaf in range(len(self.of_leaf)):
-            found |= self.analysed(leaf, part)
-        return {column: factor for column, factor in found.items() if column not in self.lost}
+            factors |= self.analysed(leaf, part)
+        return {column: factor for column, factor in factors.items() if column not in self.lost}
 
     def mix(self) -> dict[int, int | Fraction]:
         """All as mixed."""
@@ -228,7 +228,11 @@ class Columns:
         reading = self.tree.reading
         if reading is Reading.MIXED or (most and reading is Reading.EITHER):
             return weights
-        return {column: one for column, one in weights.items() if self.names[column][1] not in _WET}
+        return {
+            column: factor
+            for column, factor in weights.items()
+            if self.names[column][1] not in _WET
+        }
 
 
 def order_constraints(columns: Columns) -> Iterator[Constraint]:

@@ -119,8 +119,8 @@ class Formulas:
             for leaf in self.tree.leaves
         ]
         self._compositions: tuple[Composition, ...] = tuple(
-            composition_of(leaf.ingredient, found)
-            for leaf, found in zip(self.tree.leaves, self._ranges, strict=True)
+            composition_of(leaf.ingredient, given)
+            for leaf, given in zip(self.tree.leaves, self._ranges, strict=True)
         )
         self._numbers = numbers()
         self._long = len(self.tree.leaves) > LONGEST
@@ -151,12 +151,12 @@ class Formulas:
         """What could not be used, in plain words: composition ranges that contradict each other,
         the guarantees of a list that is too long to work out with them, and the solver where it
         failed."""
-        found = [composition.fault for composition in self._compositions if composition.fault]
+        faults = [composition.fault for composition in self._compositions if composition.fault]
         if self._long:
-            found.append(f"a list of more than {LONGEST} is worked out without its guarantees")
+            faults.append(f"a list of more than {LONGEST} is worked out without its guarantees")
         if self._failed:
-            found.append("the solver gave no answer to some questions; there order alone is told")
-        return tuple(found)
+            faults.append("the solver gave no answer to some questions; there order alone is told")
+        return tuple(faults)
 
     def content(self, leaf: int, nutrient: str) -> tuple[Fraction, Fraction | None]:
         """The least and the most of a nutrient in a leaf, as a part of its weight."""

@@ -21,11 +21,11 @@ class Program:
         self, constraints: Sequence[Constraint], base: Sequence[bool], *, elastic: bool = False
     ) -> None:
         self._shape = len(constraints), len(base)
-        lift, one = ((len(base),), [1.0]) if elastic else ((), [])
-        rows = [Range(each.columns + lift, each.scaled + one) for each in constraints]
+        lift, unit = ((len(base),), [1.0]) if elastic else ((), [])
+        rows = [Range(each.columns + lift, each.scaled + unit) for each in constraints]
         inside = [column for column, belongs in enumerate(base) if belongs]
         rows.append(Range(inside, [1.0] * len(inside), 1.0, 1.0))
-        self._lp = LinearProgram([0.0] * len(base) + one, rows)
+        self._lp = LinearProgram([0.0] * len(base) + unit, rows)
         self._changed: list[int] = []
 
     def most(self, cost: Terms) -> Solution:

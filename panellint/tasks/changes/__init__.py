@@ -67,7 +67,7 @@ def _name(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
         yield LabelChange("name", "changed", after or before, says,
                      old.label.product_name_span, new.label.product_name_span)  # fmt: skip
     pairs, gone, come = paired(
-        old.promises, new.promises, lambda one: tuple(named.match.known.id for named in one.named)
+        old.promises, new.promises, lambda pair: tuple(named.match.known.id for named in pair.named)
     )
     for promise, other in pairs:
         named = listed(n.name for n in other.named) or other.text
@@ -111,7 +111,7 @@ def _statements(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
         ("statement", _said(old), _said(new)),
         ("claim", old.label.claims, new.label.claims),
     ):
-        _, gone, come = paired(before, after, lambda one: fold_name(one[0]))
+        _, gone, come = paired(before, after, lambda statement: fold_name(statement[0]))
         for text, span in come:
             says = f"A {what} appeared: “{one_line(text)}”."
             yield LabelChange("statements", f"{what} new", one_line(text), says, None, span)
@@ -163,17 +163,17 @@ def _findings(
 def _surplus(
     findings: Sequence[Finding], mark: Callable[[Finding], Hashable], left: Counter[Hashable]
 ) -> list[Finding]:
-    found = []
+    surplus = []
     for finding in findings:
         if left[mark(finding)] > 0:
             left[mark(finding)] -= 1
-            found.append(finding)
-    return found
+            surplus.append(finding)
+    return surplus
 
 
-def to_dict(found: Changes) -> LabelChanges:
+def to_dict(changes: Changes) -> LabelChanges:
     """Returns the object of `changes --format json`."""
-    old, new = found.old.source, found.new.source
+    old, new = changes.old.source, changes.new.source
     return {
         "old": old.path,
         "new": new.path,
@@ -185,10 +185,10 @@ def to_dict(found: Changes) -> LabelChanges:
                 old=change.old and old.place(change.old),
                 new=change.new and new.place(change.new),
             )
-            for change in found.changes
+            for change in changes.changes
         ],
         "findings": {
-            "new": [finding_data(new, finding) for finding in found.findings],
-            "gone": [finding_data(old, finding) for finding in found.settled],
+            "new": [finding_data(new, finding) for finding in changes.findings],
+            "gone": [finding_data(old, finding) for finding in changes.settled],
         },
     }

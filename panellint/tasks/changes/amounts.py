@@ -17,8 +17,8 @@ def guarantees(old: Label, new: Label) -> Iterator[LabelChange]:
     pairs, gone, come = paired(
         old.guarantees,
         new.guarantees,
-        lambda one: (one.nutrient or fold_name(one.printed), one.bound, one.basis, one.unit),
-        lambda one: one.nutrient or fold_name(one.printed),
+        lambda line: (line.nutrient or fold_name(line.printed), line.bound, line.basis, line.unit),
+        lambda line: line.nutrient or fold_name(line.printed),
     )
     for guarantee, other in pairs:
         if (guarantee.bound, guarantee.unit, guarantee.basis, guarantee.value) == (

@@ -32,17 +32,17 @@ def ingredients(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     gone, come, split = _split(gone, come, pairs, old, new)
     partner = {after.path: before for before, after in pairs}
     moved = set(_moved(pairs, partner))
-    found: list[tuple[tuple[int, ...], int, LabelChange]] = []
+    ranked: list[tuple[tuple[int, ...], int, LabelChange]] = []
     for before, after in pairs:
         for rank, change in enumerate(
             _entry(old, new, before, after, after.path in moved, partner)
         ):
-            found.append((after.path, rank, change))
+            ranked.append((after.path, rank, change))
     for entry in come:
         says = f"{entry.name} was added, {standing(new, entry).place}."
         change = LabelChange("ingredients", "added", entry.name, says, None, entry.name_span)
-        found.append((entry.path, 0, change))
-    yield from (change for _, _, change in sorted(found, key=lambda one: one[:2]))
+        ranked.append((entry.path, 0, change))
+    yield from (change for _, _, change in sorted(ranked, key=lambda row: row[:2]))
     yield from split
     for entry in gone:
         says = f"{entry.name} was removed; it was {standing(old, entry).place}."

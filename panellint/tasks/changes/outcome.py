@@ -24,12 +24,12 @@ _MAKES = ("ingredients", "guarantees", "energy")
 def verdicts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
     """Yields promises that the label keeps, settles or leaves open otherwise than before."""
     spans = {promise.id: promise.span for promise in new.promises}
-    pairs, _, _ = paired(promises(old), promises(new), lambda one: tuple(one["named"]))
-    for one, other in pairs:
-        if one["verdict"] != other["verdict"]:
+    pairs, _, _ = paired(promises(old), promises(new), lambda row: tuple(row["named"]))
+    for row, other in pairs:
+        if row["verdict"] != other["verdict"]:
             says = (
                 f"The promise of {listed(other['named'])} is {other['verdict']} by the label now; "
-                f"it was {one['verdict']}."
+                f"it was {row['verdict']}."
             )
             span = spans.get(other["id"])
             yield LabelChange("name", "verdict", other["text"], says, None, span)

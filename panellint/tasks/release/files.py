@@ -24,8 +24,8 @@ def judged_files(label: str, batch: Batch | None, settings: Settings) -> Iterato
         ("pack", settings.packs),
         ("ingredients", settings.ingredients),
     ):
-        for one in paths:
-            yield _file(relative(one), kind)
+        for name in paths:
+            yield _file(relative(name), kind)
 
 
 def _file(path: str, kind: str) -> JudgedFile:

@@ -198,14 +198,16 @@ def _reasons(
     alone = LabelContext.of(source, settings)
     weighed_up = reconcile(context, today=today)
     linted = lint_context(alone, settings, today=today)
-    told = {rule for finding in weighed_up.findings for rule in _rules_of(finding)}
+    reported = {rule for finding in weighed_up.findings for rule in _rules_of(finding)}
     settled = settled_rules(settings.rules.values())
     ours = {rule.id for rule in settings.rules.values() if is_ours(rule)}
     against: list[Reason] = []
     mild: list[Reason] = []
-    waived += [f"{one.rule}: {one.message}" for one in (*linted.waived, *weighed_up.waived)]
+    waived += [
+        f"{finding.rule}: {finding.message}" for finding in (*linted.waived, *weighed_up.waived)
+    ]
     for finding in (
-        *(one for one in linted.findings if not _is_settled(one, settled, told)),
+        *(finding for finding in linted.findings if not _is_settled(finding, settled, reported)),
         *weighed_up.findings,
     ):
         rule = settings.rules.get(_rules_of(finding)[-1])
@@ -227,12 +229,12 @@ def _reasons(
         held = least is not None and severity.rank <= least.rank
         reason = _reason(alone.market, "guarantees", "", severity, words, None)
         (against if held else mild).append(reason)
-    told |= {reason["rule"] for reason in (*against, *mild)}
+    reported |= {reason["rule"] for reason in (*against, *mild)}
     for requirement in _requirements(context, against):
         departs = requirement["state"] in _AGAINST
         if not (departs or requirement["state"] == State.OPEN):
             continue
-        if any(finding["rule"] in told for finding in requirement["findings"]):
+        if any(finding["rule"] in reported for finding in requirement["findings"]):
             continue
         words = f"{capital(requirement['state'].replace('-', ' '))}: {requirement['what']}"
         words += f" ({requirement['note']})" if requirement["note"] else ""
@@ -255,10 +257,10 @@ def _unjudged(context: LabelContext) -> Iterator[tuple[Severity, str]]:
             "label: state its moisture or the yield in the sheet.",
         )
     elif weighed(context).finished_known:
-        for one in compared(context):
-            if one.verdict == OPEN:
-                words = f"{one.guarantee.printed} is not judged: no figure for"
-                yield Severity.INFORMATION, f"{words} {listed(one.content.unknown)}."
+        for comparison in compared(context):
+            if comparison.verdict == OPEN:
+                words = f"{comparison.guarantee.printed} is not judged: no figure for"
+                yield Severity.INFORMATION, f"{words} {listed(comparison.content.unknown)}."
 
 
 def _rules_of(finding: Finding) -> tuple[str, ...]:
@@ -267,10 +269,10 @@ def _rules_of(finding: Finding) -> tuple[str, ...]:
     return finding.rule, *settled
 
 
-def _is_settled(finding: Finding, settled: frozenset[str], told: set[str]) -> bool:
+def _is_settled(finding: Finding, settled: frozenset[str], rules: set[str]) -> bool:
     """Whether the weights have settled what a label alone leaves open, or say it themselves."""
     return finding.rule in settled and (
-        finding.certainty is not Certainty.PROVEN or finding.rule in told
+        finding.certainty is not Certainty.PROVEN or finding.rule in rules
     )
 
 

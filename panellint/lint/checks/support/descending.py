@@ -33,9 +33,9 @@ def between(entries: Iterable[Ingredient], of: PercentOf = PercentOf.FOOD) -> Be
     return Between(low, high)
 
 
-def heavier_by_figures(one: Iterable[Ingredient], other: Iterable[Ingredient]) -> bool:
+def heavier_by_figures(entries: Iterable[Ingredient], other: Iterable[Ingredient]) -> bool:
     """Returns True where printed figures alone prove that `one` weighs more than `other`."""
-    first, second = between(one), between(other)
+    first, second = between(entries), between(other)
     return first is not None and second is not None and first.low > second.high
 
 
