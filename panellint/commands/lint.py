@@ -176,7 +176,7 @@ def lint(
         write=write_like if fix else None,
     )
     if checker.picked is not None:
-        _refuse_unknown(checker.picked, checker.settings_of(paths[0] if paths else "."))
+        _check_picked(checker.picked, checker.settings_of(paths[0] if paths else "."))
     if diff:
         ctx.exit(_show_difference(search, checker, request))
     progress = Progress(0 if request.quiet else len(search.paths))
@@ -232,12 +232,19 @@ def _words(given: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(word.strip() for words in given for word in words.split(",") if word.strip())
 
 
-def _refuse_unknown(picked: Picked, settings: Settings) -> None:
-    """Raises PanellintError, with the nearest id, for a rule that is not known."""
+def _check_picked(picked: Picked, settings: Settings) -> None:
+    """Raises PanellintError, with the nearest id, for a rule that is not known; notes each that is
+    selected though the settings have it off, since no finding of it is no pass."""
     from panellint.rulepacks.docs import UnknownRule
 
     for word in picked.unknown(settings.rules):
         raise UnknownRule(word, settings.rules)
+    for word in picked.selected:
+        if word in settings.rules and not settings.rules[word].is_on:
+            note(
+                f"{word} is off: `rules: {{{word}: {{severity: warning}}}}` in panellint.yaml "
+                "switches it on"
+            )
 
 
 def _show_difference(search: Found, checker: Checker, request: Request) -> Exit:

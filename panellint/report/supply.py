@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from panellint.analysis.starch_roles import answers
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
+from panellint.lint.checks.starch import class_of
 from panellint.output.document import Heading, Items, Paragraph, Printed, Table, joined
 from panellint.report.blocks import Block
 from panellint.results.outline import Glance, NutrientSource
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
 
 _BINDERS = "starch-as-bulk"
+_HIGH = "high-glycaemic-starch"
+_CLASSES = {"high": "high: ", "doubtful": "high in one form: ", "": ""}
 #: Sources of a vitamin or mineral, in words.
 SOURCES = (
     "declared: an added source stands in the list",
@@ -43,7 +46,7 @@ def starches(context: LabelContext) -> Iterator[Block]:
     yield Paragraph(
         "What each starch, gum and sweet or starchy food is doing there, as far as the label "
         "tells. The glycaemic index is measured in people, and is no more than a hint for dogs "
-        "and cats.",
+        f"and cats; {number(_high_from(context))} or more is high (ISO 26642).",
         "usual",
     )
     headings = ("Ingredient", "What it does", "Binds at", "Glycaemic index in people")
@@ -57,16 +60,20 @@ def _rows(context: LabelContext) -> Iterator[tuple[str, ...]]:
         seen.add(answer.entry.path)
         does = f"{_DOES[answer.which]} ({answer.why})" if answer.why else _DOES[answer.which]
         name = Printed(answer.entry.name, context.language)
-        yield name, does, answer.published or "–", _index(answer.entry) or "–"
+        yield name, does, answer.published or "–", _index(context, answer.entry) or "–"
     for entry in context.declaration.walk():
-        index = _index(entry)
+        index = _index(context, entry)
         if index and entry.path not in seen:
             yield Printed(entry.name, context.language), "carries carbohydrate", "–", index
 
 
-def _index(entry: Ingredient) -> str:
+def _high_from(context: LabelContext) -> float:
+    return context.settings.rules[_HIGH].parameters.number("high-from")
+
+
+def _index(context: LabelContext, entry: Ingredient) -> str:
     tested = entry.match.known.glycaemic if entry.match else ()
-    return "; ".join(
+    return _CLASSES[class_of(tested, _high_from(context))] + "; ".join(
         f"{number(food.value)} for {food.form}{'' if food.confirmed else ' (not confirmed)'}"
         for food in tested
     )

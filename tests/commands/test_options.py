@@ -78,3 +78,16 @@ def test_another_file_is_replaced_with_force_or_as_an_earlier_output(tmp_path, m
     again = CliRunner().invoke(cli, arguments)
     assert "is there already" in again.output + str(again.exception)
     forget_folder()
+
+
+def test_a_rule_that_is_selected_though_it_is_off_is_no_pass(tmp_path):
+    label = tmp_path / "a.panel"
+    label.write_text("Species: dog\nForm: kibble\nIngredients: chicken, white rice, salt\n")
+    run = CliRunner().invoke(cli, ["lint", str(label), "--select", "high-glycaemic-starch"])
+    assert run.exit_code == 0
+    assert "high-glycaemic-starch is off" in run.stderr
+    settings = tmp_path / "panellint.yaml"
+    settings.write_text("rules: {high-glycaemic-starch: {severity: warning}}\n")
+    run = CliRunner().invoke(cli, ["lint", str(label), "--select", "high-glycaemic-starch"])
+    assert run.exit_code == 1
+    assert run.stderr == ""

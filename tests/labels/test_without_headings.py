@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import re
 from collections.abc import Iterable, Sequence
 
@@ -60,3 +61,30 @@ def test_what_stands_under_a_heading_is_read_without_it(kind: str) -> None:
                 wrong.add(one.id)
     assert tried > 60
     assert len(wrong) <= tried * _MOST / 100, sorted(wrong)
+
+
+#: Names as lists have them: fresh, dried and composed, with what the tail of a list holds.
+_NAMES = (
+    "duck|deboned lamb|turkey meal|dehydrated beef|freeze-dried chicken|herring meal|oats|millet|"
+    "brown rice|pea protein|carrots|dried egg|flaxseed|parsley|sunflower oil|potato starch|kelp"
+).split("|")
+_TAIL = (
+    "salt|taurine|vitamin E supplement|mixed tocopherols (a preservative)|"
+    "minerals [zinc sulfate, iron proteinate]"
+).split("|")
+
+
+@pytest.mark.parametrize(
+    "facts", ["Species: dog\nForm: kibble\n", "Form: canned\n\n", "Species: cat\n"]
+)
+@pytest.mark.parametrize("join", [", ", ",", "; ", ",\n"])
+@pytest.mark.parametrize("case", [str, str.capitalize, str.title, str.upper])
+def test_a_list_below_facts_that_a_user_wrote_needs_no_heading(facts, join, case) -> None:
+    drawn = random.Random(f"{facts}{join}{case.__name__}")
+    for count in (2, 5, 9):
+        given = [*drawn.sample(_NAMES, count), *drawn.sample(_TAIL, drawn.randint(0, 3))]
+        listed = [case(name) if case is not str.capitalize else name for name in given]
+        listed[0] = case(listed[0])
+        text = f"{facts}{join.join(listed)}{drawn.choice(['', '.'])}\n"
+        found = read(text).declaration
+        assert len(found) == len(given), text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from io import StringIO
 from pathlib import Path
@@ -152,3 +153,10 @@ def test_weights_of_a_batch_sheet_never_appear(tmp_path: Path) -> None:
         assert "38.62" not in text
         assert "batch.csv" not in text
         assert str(tmp_path) not in text
+
+
+def test_a_starch_of_a_high_index_is_said_to_be_high_and_what_is_not_confirmed() -> None:
+    said = everything(of("Species: dog\nForm: baked\nIngredients: rabbit, tapioca, peas, salt\n"))
+    assert "70 or more is high (ISO 26642)" in said
+    assert re.search(r"high: 70 for steamed 1 h[^│]*not confirmed", said)
+    assert "high: 22" not in said
