@@ -10,16 +10,15 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Iterable, Iterator
-from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from panellint import __version__
 from panellint.core.text import harmless, one_line
 from panellint.output.document import Heading, Printed, Text, plain
+from panellint.output.templates import templates
 from panellint.report.blocks import Block
 from panellint.report.saying import figure
 
@@ -52,29 +51,26 @@ class Section(NamedTuple):
 def page(blocks: Iterable[Block], kind: str = "full") -> str:
     """Returns the page of a report of a kind."""
     head, *sections = _sections(blocks)
-    style = _text("page.css")
-    return (
-        _environment()
-        .get_template("page.html.j2")
-        .render(
-            policy=(
-                f"default-src 'none'; style-src '{_hash(style)}'; script-src 'none'; "
-                "base-uri 'none'; form-action 'none'"
-            ),
-            # Our own file, and the only text that is not escaped.
-            style=Markup(style),
-            title=f"{plain(head.heading.words)}: {_TITLES[kind]}",
-            kind=kind,
-            head=head,
-            sections=sections,
-            version=__version__,
-        )
+    style = STYLE.read_text(encoding="utf-8").strip()
+    return _rendered(
+        "page",
+        policy=(
+            f"default-src 'none'; style-src '{_hash(style)}'; script-src 'none'; "
+            "base-uri 'none'; form-action 'none'"
+        ),
+        # Our own file, and the only text that is not escaped.
+        style=Markup(style),
+        title=f"{plain(head.heading.words)}: {_TITLES[kind]}",
+        kind=kind,
+        head=head,
+        sections=sections,
+        version=__version__,
     )
 
 
 def fragment(blocks: Iterable[Block]) -> str:
     """Returns blocks as a piece of a page, without headings of sections of its own."""
-    return _environment().get_template("fragment.html.j2").render(blocks=list(blocks))
+    return _rendered("fragment", blocks=list(blocks))
 
 
 def _sections(blocks: Iterable[Block]) -> Iterator[Section]:
@@ -95,30 +91,14 @@ def _hash(text: str) -> str:
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
 
-@cache
-def _text(name: str) -> str:
-    return (_HERE / name).read_text(encoding="utf-8").strip()
+def _rendered(template: str, **values: object) -> str:
+    environment = templates(_HERE, percent, wide, figure, plain, kind_of, shown=_shown)
+    return environment.get_template(f"{template}.html.j2").render(values)
 
 
-@cache
-def _environment() -> Environment:
-    environment = Environment(
-        loader=FileSystemLoader(_HERE),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=_shown,
-        keep_trailing_newline=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters |= {
-        "at": _percent,
-        "wide": _wide,
-        "fig": figure,
-        "plain": plain,
-        "type": lambda block: type(block).__name__,
-    }
-    return environment
+def kind_of(block: Block) -> str:
+    """Returns the name of a block's class, which picks its part of the template."""
+    return type(block).__name__
 
 
 def _shown(value: object) -> object:
@@ -142,11 +122,12 @@ def _folded(text: Text) -> str:
     return f"{before}{one_line(words)}{after}"
 
 
-def _percent(value: float) -> str:
+def percent(value: float) -> str:
+    """Returns a figure within 0 and 100 as a place in a bar."""
     return f"{min(100.0, max(0.0, value)):.2f}".rstrip("0").rstrip(".")
 
 
-def _wide(low: float, high: float) -> str:
+def wide(low: float, high: float) -> str:
     """Returns how wide a bar is, in percent, within the whole and wide enough to be seen."""
     low, high = max(0.0, min(100.0, low)), max(0.0, min(100.0, high))
-    return _percent(min(100.0 - low, max(_LEAST_WIDTH, high - low)) if low < 100 else _LEAST_WIDTH)
+    return percent(min(100.0 - low, max(_LEAST_WIDTH, high - low)) if low < 100 else _LEAST_WIDTH)

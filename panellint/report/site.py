@@ -7,10 +7,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
 from panellint.core.text import harmless
 from panellint.output.render_options import CAUTION
+from panellint.output.templates import templates
 from panellint.results.ingredient import IngredientEntry
 from panellint.results.rules import CheckData, RuleData
 from panellint.rulepacks.data import data
@@ -26,14 +25,7 @@ def pages(
 ) -> Iterator[tuple[str, str]]:
     """Yields the path of each file of the site, and its text. `commands` has for each name its line
     and its help."""
-    environment = Environment(
-        loader=FileSystemLoader(_TEMPLATES / "site"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_shown,
-    )
+    environment = templates(_TEMPLATES / "site", shown=_shown)
 
     def page(template: str, up: str = "../", **values: Any) -> str:
         return environment.get_template(f"{template}.html.j2").render(

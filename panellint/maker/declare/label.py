@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -39,8 +38,6 @@ from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 if TYPE_CHECKING:
-    from jinja2 import Environment
-
     from panellint.core.findings import FileFindings
     from panellint.label.model import Label
 
@@ -241,24 +238,7 @@ def _spoken(languages: tuple[str, ...], europe: bool) -> list[dict[str, Any]]:
 
 
 def _written(template: str, **known: Any) -> str:
-    return _templates().get_template(template).render(known)
+    from panellint.output.templates import templates
 
-
-@cache
-def _templates() -> Environment:
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    environment = Environment(
-        loader=FileSystemLoader(Path(__file__).parent / "templates"),
-        undefined=StrictUndefined,
-        keep_trailing_newline=True,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters |= {
-        "section": wrapped,
-        "listed": listed,
-        "number": number,
-        "capital": capital,
-    }
-    return environment
+    folder = Path(__file__).parent / "templates"
+    return templates(folder, wrapped, listed, number, capital).get_template(template).render(known)

@@ -19,7 +19,7 @@ from panellint.results.changes import ChangeData, LabelChanges
 from panellint.tasks.changes.amounts import additives, energy, guarantees
 from panellint.tasks.changes.listing import ingredients
 from panellint.tasks.changes.outcome import carbohydrate, pack_and_price, verdicts
-from panellint.tasks.changes.pairing import LabelChange, paired
+from panellint.tasks.changes.pairing import LabelChange, come_and_gone, paired
 
 _OTHER = (
     "feeding", "net-contents", "maker", "lot", "best-before", "storage", "contact", "warnings",
@@ -78,12 +78,17 @@ def _name(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
             )
             says = f"What the name promises of {named} goes by {now} and no longer by {was}."
             yield LabelChange("name", "tier", named, says, promise.span, other.span)
-    for promise in gone:
-        says = f"“{one_line(promise.text)}” ({promise.tier}) is promised no longer."
-        yield LabelChange("name", "gone", one_line(promise.text), says, promise.span)
-    for promise in come:
-        says = f"“{one_line(promise.text)}” is promised now ({promise.tier})."
-        yield LabelChange("name", "new", one_line(promise.text), says, None, promise.span)
+    yield from come_and_gone(
+        "name",
+        (
+            (one_line(p.text), f"“{one_line(p.text)}” is promised now ({p.tier}).", p.span)
+            for p in come
+        ),
+        (
+            (one_line(p.text), f"“{one_line(p.text)}” ({p.tier}) is promised no longer.", p.span)
+            for p in gone
+        ),
+    )
 
 
 def _facts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
@@ -107,23 +112,21 @@ def _facts(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
 
 
 def _statements(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:
-    for what, before, after in (
-        ("statement", _said(old), _said(new)),
-        ("claim", old.label.claims, new.label.claims),
-    ):
-        _, gone, come = paired(before, after, lambda statement: fold_name(statement[0]))
-        for text, span in come:
-            says = f"A {what} appeared: “{one_line(text)}”."
-            yield LabelChange("statements", f"{what} new", one_line(text), says, None, span)
-        for text, span in gone:
-            says = f"A {what} is gone: “{one_line(text)}”."
-            yield LabelChange("statements", f"{what} gone", one_line(text), says, span)
-
-
-def _said(context: LabelContext) -> list[tuple[str, Span]]:
-    return [
-        (context.source.slice(adequacy.span), adequacy.span) for adequacy in context.label.adequacy
-    ]
+    statements, claims = (
+        [
+            [(one_line(c.source.slice(s.span)), s.span) for s in c.label.adequacy]
+            for c in (old, new)
+        ],
+        [[(one_line(text), span) for text, span in c.label.claims] for c in (old, new)],
+    )
+    for what, (before, after) in (("statement", statements), ("claim", claims)):
+        _, gone, come = paired(before, after, lambda pair: fold_name(pair[0]))
+        yield from come_and_gone(
+            "statements",
+            ((text, f"A {what} appeared: “{text}”.", span) for text, span in come),
+            ((text, f"A {what} is gone: “{text}”.", span) for text, span in gone),
+            (f"{what} new", f"{what} gone"),
+        )
 
 
 def _others(old: LabelContext, new: LabelContext) -> Iterator[LabelChange]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TypeVar
 
 from panellint.core.source import Span
@@ -22,6 +23,11 @@ class LabelChange:
     says: str
     old: Span | None = None
     new: Span | None = None
+
+
+def way(old: Decimal, new: Decimal) -> str:
+    """Returns which way a figure went."""
+    return "rose" if new > old else "fell"
 
 
 def paired(
@@ -46,3 +52,17 @@ def paired(
                 rest.append(item)
         left, right = rest, [item for item in right if id(item) not in taken]
     return pairs, left, right
+
+
+def come_and_gone(
+    part: str,
+    come: Iterable[tuple[str, str, Span]],
+    gone: Iterable[tuple[str, str, Span]],
+    kinds: tuple[str, str] = ("new", "gone"),
+) -> Iterator[LabelChange]:
+    """Yields what came, then what went, each given as what it is, the sentence and its place;
+    `kinds` names the two."""
+    for what, says, span in come:
+        yield LabelChange(part, kinds[0], what, says, None, span)
+    for what, says, span in gone:
+        yield LabelChange(part, kinds[1], what, says, span)
