@@ -27,8 +27,6 @@ _HERE = Path(__file__).parent / "templates"
 STYLE = _HERE / "page.css"
 #: A bar of less than this part of the whole would not be seen.
 _LEAST_WIDTH = 0.5
-#: Languages of labels that a page may name.
-_LANGUAGES = ("de", "en", "es", "fr", "it", "nl")
 
 
 #: What the kinds of report are called, behind the name of the food.
@@ -111,7 +109,7 @@ def _shown(value: object) -> object:
     words = harmless(value if not value.strip() else _folded(value))
     if not isinstance(value, Printed):
         return words
-    language = Markup(' lang="{}"').format(value.language) if value.language in _LANGUAGES else ""
+    language = Markup(' lang="{}"').format(value.language) if value.language else ""
     return Markup('<span dir="auto"{}>{}</span>').format(language, words)
 
 

@@ -135,9 +135,10 @@ def bases(data: shapes.Assessed) -> Iterator[Block]:
     shares = data["energy"]["shares"] if data["energy"] else {}
     headings = ["", "printed, %", "as fed, %", "dry, %", "g/1000 kcal", "energy, %"]
     headings += ["bowl, %"] * bool(bowl)
-    rows = []
+    rows, assumed = [], _assumed(data)
     for part in PARTS:
-        row = [_called(part, data), _printed(data["printed"].get(part))]
+        name = _NAMES.get(part, part) + "*" * (part in assumed)
+        row = [name, _printed(data["printed"].get(part))]
         dry = None if part == "moisture" else on["dry_matter"][part]
         row += map(figure, (on["as_fed"][part], dry, on["per_1000_kcal"][part], shares.get(part)))
         if bowl:
@@ -152,7 +153,6 @@ def bases(data: shapes.Assessed) -> Iterator[Block]:
     if bowl:
         energy.append(figure(bowl["kcal_per_kg"], 0))
     yield table(headings, [*rows, energy])
-    assumed = _assumed(data)
     if assumed:
         yield Paragraph(
             f"* usual for such a food; the label does not declare {' and '.join(assumed)}."
@@ -170,10 +170,6 @@ def _assumed(data: shapes.Assessed) -> list[str]:
     """Returns the parts that are usual for such a food and not declared."""
     assumed = {"ash": data["ash_assumed"], "moisture": data["moisture_assumed"]}
     return [part for part, usual in assumed.items() if usual]
-
-
-def _called(part: str, data: shapes.Assessed) -> str:
-    return _NAMES.get(part, part) + "*" * (part in _assumed(data))
 
 
 def _printed(bounds: shapes.PrintedLimit | None) -> str:

@@ -11,7 +11,6 @@ from panellint.core.findings import Finding
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.core.records import to_data
-from panellint.core.source import Span
 from panellint.core.text import fold_name, one_line
 from panellint.lint.engine import lint_context
 from panellint.output.findings.json import finding_data
