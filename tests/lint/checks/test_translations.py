@@ -90,3 +90,41 @@ def test_groups_that_are_parted_otherwise_and_a_line_in_two_languages_are_no_dif
         "Feeding: 4 kg cat 1/2 cup per day / Chat de 4 kg : 1/2 tasse par jour\n"
     )
     assert not differences(text)
+
+
+#: The four statements of a Canadian pack, and the orders that they stand in.
+STATEMENTS = {
+    "list EN": "Ingredients: chicken, whole oats, peas, chicken fat, salt",
+    "list FR": "Ingrédients : poulet, avoine entière, pois, gras de poulet, sel",
+    "analysis EN": "Guaranteed Analysis\nCrude protein (min) 26%\nCrude fat (min) 14%\n"
+    "Crude fibre (max) 4%\nMoisture (max) 10%",
+    "analysis FR": "Analyse garantie\nProtéines brutes (min.) 26 %\n"
+    "Matières grasses brutes (min.) 14 %\nFibres brutes (max.) 4 %\nHumidité (max.) 10 %",
+}
+ORDERS = (
+    ("list EN", "list FR", "analysis EN", "analysis FR"),
+    ("list FR", "list EN", "analysis EN", "analysis FR"),
+    ("analysis EN", "analysis FR", "list EN", "list FR"),
+    ("list EN", "analysis EN", "list FR", "analysis FR"),
+)
+
+
+@pytest.mark.parametrize("order", ORDERS, ids=", ".join)
+def test_two_lists_before_two_analyses_are_compared_pair_by_pair(order: tuple[str, ...]) -> None:
+    """Whichever statement comes first, what one language says otherwise is found at its place."""
+    name = "Chicken & Oat Recipe for Dogs / Recette au poulet et à l'avoine pour chiens"
+    end = "Net weight / Poids net: 6 kg\nQuillbrook Larder, 4 Millrace Lane, Quillbrook, ON K0K 0K0"
+
+    def marked(old: str = "", new: str = "") -> list[str]:
+        parts = [name, *(STATEMENTS[part] for part in order), end]
+        text = "\n".join(parts).replace(old, new) if old else "\n".join(parts)
+        findings = lint(Source(text, "pack"), Settings.default().with_market("ca")).findings
+        assert {finding.rule for finding in findings} <= {"lists-differ"}
+        return [text[finding.span.start : finding.span.end] for finding in findings]
+
+    first_is_english = order.index("list EN") < order.index("list FR")
+    assert marked() == []
+    assert marked("Fibres brutes (max.) 4 %", "Fibres brutes (max.) 5 %") == [
+        "Fibres brutes (max.) 5 %" if first_is_english else "Crude fibre (max) 4%"
+    ]
+    assert marked("gras de poulet, ", "") == ["Ingrédients" if first_is_english else "chicken fat"]
