@@ -134,7 +134,9 @@ class FallbackEngine:
         of the weights as mixed too, since a name may count these."""
         counted, mixed = listed.bounds(weights), self.bounds(weights)
         if not counted.sure:
-            return Bounds(mixed.low, mixed.high, sure=False)
+            # A list of which one part counts another weight than the next proves nothing here.
+            factors = [float(factor) for factor in weights.values()]
+            return Bounds(100 * min(0.0, *factors), 100 * max(0.0, *factors), sure=False)
         hull = _hull([counted, mixed])
         low = hull if goes_by_order(counted.low_proof) else counted
         high = hull if goes_by_order(counted.high_proof) else counted

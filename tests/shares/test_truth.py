@@ -121,6 +121,15 @@ def test_the_truth_is_inside_every_bound_and_no_refutation_is_false(block: int) 
         check(united_label(seed), seed, 3)
 
 
+def test_a_list_that_counts_two_weights_proves_nothing_of_what_it_counts() -> None:
+    """A gravy in order as mixed, with its oats printed by dry matter: 19.5 % counted fish oil lay
+    outside the 9.8 to 18.1 % that it can be of the mix."""
+    label = united_label(746)
+    check(label, 746, 4)
+    bounds = engines_of(label)[0].bounds({(2,): 1}, Base.LISTED)
+    assert (bounds.low, bounds.high, bounds.sure) == (0, 100, False)
+
+
 @pytest.mark.long
 def test_the_truth_is_inside_in_the_long_run() -> None:
     for seed in range(ORDINARY, ORDINARY + LONG):

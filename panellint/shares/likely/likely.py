@@ -94,12 +94,8 @@ class Likely:
             for conditions in alternatives:
                 each = np.ones(len(run), dtype=bool)
                 for condition in conditions:
-                    value = (
-                        100
-                        * run
-                        @ self._factors(condition.weights)
-                        / self._base(run, condition.base)
-                    )
+                    weighed = run @ self._factors(condition.weights)
+                    value = 100 * weighed / self._base(run, condition.base)
                     needs = float(condition.needs)
                     each &= value <= needs if condition.at_most else value >= needs
                 met |= each
