@@ -18,7 +18,8 @@ from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.rulepacks.data import data
 
-#: A name has no more lines and no more words a line than this, and its lines hold no list.
+#: A name has no more lines and no more words a line and language than this, and its lines hold no
+#: list.
 _MOST_LINES = 4
 _MOST_WORDS = 14
 _MANY_COMMAS = 3
@@ -80,7 +81,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
 def _may_be_name(words: str) -> bool:
     return not (
         _SENTENCE.search(words)
-        or len(words.split()) > _MOST_WORDS
+        or max(len(part.split()) for part in words.split(" / ")) > _MOST_WORDS
         or words.count(",") >= _MANY_COMMAS
     )
 

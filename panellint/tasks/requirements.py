@@ -102,11 +102,8 @@ def standings_of(context: LabelContext) -> Iterator[Standing]:
 def _due(context: LabelContext, requirement: Requirement, source: RuleSource) -> Standing | None:
     """Returns how it stands where it is not asked of the label, or may not be; else None."""
     kind, to = context.kind, requirement.applies
-    if to.species and kind.species is None:
-        note = "it hangs on the animal, which the label does not name"
-        return Standing(requirement, State.OPEN, source, note=note)
     note = ""
-    if to.species and kind.species not in to.species:
+    if to.species and kind.species and kind.species not in to.species:
         note = f"asked of food for {to.species[0]}s alone"
     elif to.editions and kind.edition not in to.editions:
         note = f"asked by the {to.editions[0]} edition alone"
@@ -118,6 +115,9 @@ def _due(context: LabelContext, requirement: Requirement, source: RuleSource) ->
         *requirement.routes
     }:
         note = "asked beside another kind of adequacy statement alone"
+    elif to.species and kind.species is None:
+        note = "it hangs on the animal, and the label names no one animal"
+        return Standing(requirement, State.OPEN, source, note=note)
     elif not to.is_about(kind):
         note = "asked of another kind of food"
     return Standing(requirement, State.NOT_DUE, source, note=note) if note else None

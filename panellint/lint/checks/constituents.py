@@ -35,6 +35,8 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     if with_.texts("only-routes") and stated.isdisjoint(with_.texts("only-routes")):
         return
+    if not set(with_.texts("except-uses")).isdisjoint(context.uses):
+        return
     given = {guarantee.nutrient for guarantee in context.label.guarantees}
     lost = {
         nutrient_id: name
@@ -113,6 +115,7 @@ DECLARATIONS = {
         common.ROUTES,
         takes.texts("except-routes", "Statements of foods that owe none.", default=[]),
         takes.texts("only-routes", "Statements of the foods that owe them.", default=[]),
+        common.EXCEPT_USES,
         variants=("all", "maybe here"),
     ),
     "moisture": takes.check(

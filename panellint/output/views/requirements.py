@@ -46,7 +46,9 @@ def _title(sheet: RequirementSheet) -> str:
 def _read_as(sheet: RequirementSheet) -> str:
     market = market_title(sheet["market"])
     edition = "" if sheet["edition"] == "current" else f", {sheet['edition']} edition"
-    animal = f"{sheet['species']}s" if sheet["species"] else "an animal that is not named"
+    several = any(row["id"] == "species" and row["text"] for row in sheet["requirements"])
+    named = "the animals that the label names" if several else "an animal that is not named"
+    animal = f"{sheet['species']}s" if sheet["species"] else named
     return f"{market}{edition}, food for {animal}"
 
 
@@ -150,8 +152,8 @@ def _body(sheet: RequirementSheet) -> Iterator[Block]:
         settled = [f"{note}: {' '.join(asked)}" for note, asked in by_note.items() if note]
         yield from headed(heading, [*settled, *by_note.get("", [])], items=True)
     if wrong:
-        last = "Please send us the corrected label, or say why a point does not apply."
-        yield Paragraph(last, indent=0)
+        yield Heading(2, "Your answer")
+        yield Paragraph("Please send us the corrected label, or say why a point does not apply.")
     yield Heading(2, "What this letter rests on")
     yield Paragraph(
         "The text of the label alone. It informs and does not certify: the competent authority "
