@@ -16,6 +16,8 @@ from panellint.label.near_words import KnownWords
 from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W_](?:[\w'’|!]*\w)?")
+#: Letters that a scanner puts for digits, beside one.
+_SPOILT_FIGURE = re.compile(r"\d[OIS]|(?<!\w)[OISl]\d")
 _LETTERS = re.compile(r"\w")
 
 
@@ -40,14 +42,16 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
         weight = weights["words" if exact else "near-words"]
         weight_of[part] = max(weight_of.get(part, 0), weight)
     named = bool(weight_of)
+    if "energy" in weight_of:
+        weight_of["calories"] = max(weight_of["energy"], weight_of.get("calories", 0))
     for part, figure in _signs().figures.items():
-        if section == "guarantees" and part not in weight_of:
-            continue  # the box of the modernised US label begins with its measure: 1 cup (110 g)
-        length = sum(match.end() - match.start() for match in figure.finditer(words))
-        if length:
+        printed = [match.group() for match in figure.finditer(words)]
+        if printed:
             weight_of[part] = weight_of.get(part, 0) + weights["figure"]
-            if not named and length * 2 > len(_LETTERS.findall(words)):
+            if not named and sum(map(len, printed)) * 2 > len(_LETTERS.findall(words)):
                 weight_of[part] += weights["alone"]
+            elif any(map(_SPOILT_FIGURE.search, printed)):
+                weight_of[part] += weights["spoilt"]
     nutrients = set(nutrient_names().values())
     if "guarantees" in weight_of:  # a percentage is a figure of each nutrient that is named
         for part in nutrients & weight_of.keys():

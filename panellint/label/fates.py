@@ -27,7 +27,8 @@ _NEAR = 8
 _FAR = 400
 #: A line, or a sentence in it, which may go on below set in or in small letters; in a table, a
 #: footnote or a cell.
-_ON = r"[ \t]*[a-zà-ÿ(&]|[ \t]+\S"
+#: What begins with a name and a colon is a row of its own.
+_ON = r"(?![^\n:]{1,14}:)(?:[ \t]*[a-zà-ÿ(&]|[ \t]+\S)"
 _SENTENCE = re.compile(
     rf"\S(?:(?:[^\n\r]|\r?\n(?={_ON}))*?\S)?"
     rf"(?:(?<=[.!?])(?=\s)|(?=\s*\r?\n(?!{_ON}))|(?=\s*\r(?!\n))|(?=\s*\Z))"
@@ -165,12 +166,14 @@ def _piece(span: Span, printed: str, section: str) -> Stretch | None:
         return Stretch(Fate.READ, span, section, section)
     if section == "maker" and earns("contact", words):
         return Stretch(Fate.READ, span, "contact", section)
-    spoilt = misprinted(words)
+    near = maybe(words, section)
+    spoilt = misprinted(words) - {section}
+    if section in kinds("small-print") and near and section not in near:
+        spoilt |= set(near) - {headed(words)}
     for kind in (headed(words), section):  # "Lot B20" behind the net quantity is the lot
         own = kind in kinds("by-piece") and earns(kind, words)
-        if own and (kind == "feeding" or spoilt <= {section}):
+        if own and spoilt.isdisjoint(kinds("binding")) and (kind == "feeding" or not spoilt):
             return Stretch(Fate.READ, span, kind, section)
-    near = maybe(words, section)
     if near or not is_sentence(words):
         return Stretch(Fate.UNREAD, span, "", section, near)
     return Stretch(Fate.PROSE, span, "", section)

@@ -48,6 +48,8 @@ _AFTER = re.compile(
 )
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
+#: A figure that a scanner has spoilt: the name before it is not that of the next figure.
+_SPOILT = re.compile(r"(?<!\w)[OIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
 #: What stands before the first figure of a line, and signs around a name.
 _HEAD = re.compile(r"[^\d\n]{3,60}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")
@@ -121,6 +123,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         if match.start() < end:
             continue
         lead = text[end : match.start()]
+        if spoilt := next(reversed([*_SPOILT.finditer(lead)]), None):
+            end += spoilt.end()
+            lead = text[end : match.start()]
         value = read_number(match["number"])
         if value is None:
             continue

@@ -225,7 +225,7 @@ def _may_be_heading(
         return False
     if kind in kinds("list-of-figures"):
         return not re.match(
-            r"\s*(?:[<>~≈(]|min|max|not|[OIlSB]?[\d.,]|$)", words[unknown.end() :], re.IGNORECASE
+            r"\s*(?:[<>~≈(]|min|max|not|[OIlSB]?[\d.,/]|$)", words[unknown.end() :], re.IGNORECASE
         )
     if kind in kinds("runs-on"):
         return blank_before

@@ -236,15 +236,16 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
     start = 0
     for match in _AMOUNT.finditer(text):
         lead = text[start : match.start()]
-        number = _E_NUMBER.search(lead)
-        name = _E_NUMBER.sub(" ", lead).rstrip(" \t\r\n:")
         # "Vitamin D3 (3a671), vitamin E (3a700) 250 mg": the amount is the last one's.
-        name = _last_item(name.rsplit(":", 1)[-1])
+        own = _last_item(lead.rstrip(" \t\r\n:").rsplit(":", 1)[-1])
+        at = start + lead.rindex(own)
+        number = _E_NUMBER.search(own)
+        name = _E_NUMBER.sub(" ", own)
         printed = one_line(name).strip(" \t\r\n,;.:-–—()[]")
         if printed.count("(") > printed.count(")"):
             printed += ")"
         if printed or number:
-            at = start + len(lead) - len(lead.lstrip(" \t\r\n,;.:-–—()[]"))
+            at += len(own) - len(own.lstrip(" \t\r\n,;.:-–—()[]"))
             additives.append(
                 AdditiveAmount(
                     printed=printed,
