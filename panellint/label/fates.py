@@ -28,7 +28,7 @@ _FAR = 400
 #: A line, or a sentence in it, which may go on below set in or in small letters; in a table, a
 #: footnote or a cell.
 #: What begins with a name and a colon is a row of its own.
-_ON = r"(?![^\n:]{1,14}:)(?:[ \t]*[a-zà-ÿ(&]|[ \t]+\S)"
+_ON = r"(?![^\s:][^\n:]{0,13}:)(?:[ \t]*[a-zà-ÿ(&]|[ \t]+\S)"
 _SENTENCE = re.compile(
     rf"\S(?:(?:[^\n\r]|\r?\n(?={_ON}))*?\S)?"
     rf"(?:(?<=[.!?])(?=\s)|(?=\s*\r?\n(?!{_ON}))|(?=\s*\r(?!\n))|(?=\s*\Z))"
