@@ -166,7 +166,7 @@ class Wording:
         return self._parts[chosen]
 
 
-def _folded(text: str) -> str:
+def any_case(text: str) -> str:
     """Returns a text in which letters are the same that a search in any case takes for the same."""
     return text.casefold().replace("\u0307", "").replace("\u0131", "i")
 
@@ -176,7 +176,7 @@ def _word_openings(text: str) -> frozenset[str]:
     """Returns the first letters of each word of a text, up to `_OPENING` of them. All words of the
     packs are searched for in the same few texts of a label; whether two sets share any is known in
     a tenth of the time of a look for each word."""
-    words = set(_LETTERS.findall(_folded(text)))
+    words = set(_LETTERS.findall(any_case(text)))
     openings = {word[:size] for word in words for size in range(3, _OPENING + 1)}
     # A short word is that word, or its other number.
     openings.update(word for word in words if len(word) == 1)
@@ -228,7 +228,7 @@ def _openings(word: str) -> Iterator[str]:
     """Yields how a word of the text begins where a word of a phrase stands, one of them for sure;
     "" where that is not known."""
     # What a hyphen parts may stand as one word; a quotation mark always stands.
-    first, *others = max(re.split("['\u2019]", _folded(word)), key=len).split("-")
+    first, *others = max(re.split("['\u2019]", any_case(word)), key=len).split("-")
     letters = _LETTERS.match(first)
     opening = letters.group() if letters and word != "and" else ""
     stem = opening if others else _NUMBER_ENDING.sub("", opening)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 _WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
 _CUT = re.compile(r"\s+[–—-]\s+|[,:;|]\s*")
+_DASH = re.compile(r"(?:\s[–—-]|:)\s+$")
 
 
 class Named(NamedTuple):
@@ -207,8 +208,10 @@ def _from(named: list[Named], start: int, end: int) -> list[Named]:
 def _listed(
     parts: Iterable[tuple[int, int, str]], text: str, named: list[Named], words: _Words
 ) -> Iterator[tuple[int, int, str]]:
-    """Parts put together where the comma between them parts the names of one list: "chicken,
-    rice & barley recipe" promises one thing of all three."""
+    """Parts put together where the comma between them parts the names of one list ("chicken,
+    rice & barley recipe" promises one thing of all three), and where what is said of the names
+    stands before a dash ("Broth topper - turkey")."""
+    descriptor = words.patterns["descriptor"]
     held: tuple[int, int, str] | None = None
     for start, end, hint in parts:
         if held is not None:
@@ -220,6 +223,12 @@ def _listed(
                 and after
                 and text[before[-1] : start].strip() == ","
                 and set(text[start : after[0]].lower().split()) <= {*words.joining, "&"}
+            ) or (
+                not (hint or held[2])
+                and after
+                and _DASH.search(text, *held[:2])
+                and descriptor
+                and descriptor.search(text, *held[:2])
             ):
                 held = (held[0], end, held[2])
                 continue

@@ -3,37 +3,46 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
+from panellint.core.wording import any_case, spaced
 from panellint.label.model import Bound, Percent, PercentOf
+from panellint.rulepacks.data import data
 
-_AT_LEAST = re.compile(
-    r"at\s+least|less\s+than\b(?<=not\sless\sthan)|no(?:t)?\s+less\s+than|\bmin|\bmind|au\s+moins"
-    r"|\bm[l1|]n\b|\brn[il1]n\b"  # as a scanner gives "min"
-    r"|al\s+menos|mínim|\bmín\b|almeno|minimo|ten\s?minste|minstens|or\s+more|[≥>]|co\s+najmniej"
-    r"|pelo\s+menos|alespoň|nejméně|vähintään",
-    re.IGNORECASE,
-)
-_AT_MOST = re.compile(
-    r"at\s+most|more\s+than|less\s+than|or\s+less|up\s+to|\bmax|\brnax|höchstens|maximal|\bmáx|massimo|[≤<]"
-    r"|maksymaln|högst|højst|nejvýše|enintään",
-    re.IGNORECASE,
-)
-_ABOUT = re.compile(
-    r"about|approx|circa|\bca\b|environ|[~≈]|około|cerca de|ungefär|cirka|přibližně|noin",
-    re.IGNORECASE,
-)
 _RANGE = re.compile(r"\d\s*(?:%|per\s?cent)?\s*(?:[-–—]|to|bis|à|a|tot)\s*\d", re.IGNORECASE)
 
 
+@cache
+def _bounds() -> tuple[dict[str, Bound], re.Pattern[str]]:
+    """Returns each word and sign with how it binds, and a search for any of them."""
+    binding = {
+        any_case(word): bound
+        for bound, part in ((Bound.MIN, "least"), (Bound.MAX, "most"), (Bound.ABOUT, "about"))
+        for words in data("words/bounds")[part].values()
+        for word in words
+    }
+    longest_first = sorted(binding, key=len, reverse=True)
+    words = "|".join(
+        spaced(re.escape(word).replace(r"\ ", " ")) for word in longest_first if word[0].isalpha()
+    )
+    signs = "".join(word for word in binding if not word[0].isalpha())
+    return binding, re.compile(rf"(?<!\w)(?:{words})(?!\w)|[{re.escape(signs)}]", re.IGNORECASE)
+
+
+@cache
+def bound_words() -> re.Pattern[str]:
+    """Returns a search for words that bind a figure, the `word` in brackets or with a full stop."""
+    return re.compile(rf"\(?\s*(?P<word>{_bounds()[1].pattern})\.?\s*\)?", re.IGNORECASE)
+
+
 def bound_of(text: str) -> Bound | None:
-    """Returns how words such as "min." or "not more than" bind a figure; None without such."""
-    if _AT_LEAST.search(text):
-        return Bound.MIN
-    if _AT_MOST.search(text):
-        return Bound.MAX
-    return Bound.ABOUT if _ABOUT.search(text) else None
+    """Returns how words such as "min." or "not more than" bind a figure; None without such. Of
+    several a least goes before a most, and both before about."""
+    binding, search = _bounds()
+    bounds = {binding[" ".join(any_case(match.group()).split())] for match in search.finditer(text)}
+    return next((bound for bound in (Bound.MIN, Bound.MAX, Bound.ABOUT) if bound in bounds), None)
 
 
 def percent_of_token(text: str, span: Span) -> Percent | None:

@@ -14,7 +14,7 @@ from panellint.core.numbers import read_number
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
 from panellint.core.units import content_unit, spellings_of
-from panellint.label.bound_words import bound_of
+from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee, Mark
 from panellint.rulepacks.data import data
 
@@ -34,18 +34,8 @@ _FIGURE = re.compile(
 _BARE_FIGURE = re.compile(
     r"(?<![\w,-])(?<!\w\.)(?P<less><|>|≥|≤)?\s*(?P<sign>-)?(?P<number>\d+(?:[.,]\d+)?)\s*(?![\w%])"
 )
-BOUND_WORDS = re.compile(
-    r"\(?\s*(?<!\w)(?:not?\s+less\s+than|not?\s+more\s+than|at\s+least|at\s+most|minimum|maximum"
-    r"|mindestens|höchstens|mínimo|máximo|minimo|massimo|minimaal|maximaal|au\s+moins"
-    r"|co\s+najmniej|maksymalnie|minimalnie|pelo\s+menos|minst|högst|mindst|højst|nejméně|nejvýše|vähintään|enintään"
-    r"|co\s+najmniej|maksymalnie|pelo\s+menos|minst|högst|mindst|højst|nejméně|nejvýše"
-    r"|vähintään|enintään"
-    r"|(?:min|max|mín|máx|mind|m[l1|]n|rn[il1]n|rnax)(?![\w])\.?)\s*\)?",
-    re.IGNORECASE,
-)
-_AFTER = re.compile(
-    rf"[ \t]*(?P<words>{BOUND_WORDS.pattern})(?=\s*(?:[,;.\n\r)]|$|[A-Z]))", re.IGNORECASE
-)
+#: What stands behind a bound that is of the figure before it.
+_ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
@@ -97,7 +87,7 @@ def names_nutrient(words: str) -> bool:
     head = _HEAD.match(words)
     if head is None:
         return False
-    name = _SIGNS.sub("", BOUND_WORDS.sub(" ", head.group()))
+    name = _SIGNS.sub("", bound_words().sub(" ", head.group()))
     return (
         nutrient_of(name) is not None
         or nutrient_of(_SIGNS.sub("", re.split("[(.:]", name)[0])) is not None
@@ -129,7 +119,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         value = read_number(match["number"])
         if value is None:
             continue
-        bounds = [match.span() for match in BOUND_WORDS.finditer(lead)]
+        bounds = [match.span() for match in bound_words().finditer(lead)]
         blanked = _blanked(lead, bounds)
         own_name, own_span, own_marks = _name_in(lead, blanked, base + end)
         if own_name:
@@ -143,9 +133,9 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
         bound = bound_of(match["less"] or "") or bound_of(
             " ".join([lead[a:b] for a, b in bounds if a >= own])
         )
-        after = _AFTER.match(text, match.end())
-        if after and (bound is None or trailing):
-            bound = bound_of(after["words"]) or bound
+        after = bound_words().match(text, match.end())
+        if after and (trailing or (bound is None and _ENDS.match(text, after.end()))):
+            bound = bound_of(after.group()) or bound
             stop = after.end()
         line_end = text.find("\n", stop)
         tail = text[stop : line_end if line_end >= 0 else len(text)][:30]
@@ -173,7 +163,7 @@ def read_guarantees(text: str, base: int, heading: str = "") -> tuple[Guarantee,
 def _bounds_trail(text: str, figure: re.Pattern[str]) -> bool:
     """True where "26 % min" is the label's habit: the first name has no bound before its figure."""
     first = figure.search(text)
-    return first is not None and not BOUND_WORDS.search(text[: first.start()])
+    return first is not None and not bound_words().search(text[: first.start()])
 
 
 def _blanked(lead: str, bounds: list[tuple[int, int]]) -> str:

@@ -28,6 +28,7 @@ _SENTENCE = re.compile(r"[.!?][\"”')*_]*$")
 _FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}(?=\.\s[A-Z])")
 _PART = re.compile(r"\s[|·•–—]\s")
 _DECORATION = " \t#*_>•·|–—-✓"
+_BULLET = re.compile(r"[ \t]*[✓✔☑•·●▪►*-][ \t]*\w")
 
 
 def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
@@ -61,6 +62,8 @@ def _name_lines(section: Section) -> Iterator[Span]:
         words = line.group().strip(_DECORATION)
         if not words:
             continue
+        if count and _BULLET.match(line.group()):
+            return  # a list of claims below the name
         if _words()[0].search(line.group()):
             if count:
                 return

@@ -45,6 +45,9 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Lamb Jerky Treats for Dogs", ["quarter: lamb"]),
         ("Just Add Chicken Base Mix", []),
         ("Kidney Care for Cats", []),
+        ("Bone Broth Topper - Turkey", ["quarter: bone broth, turkey"]),
+        ("Dinner: Turkey", ["quarter: turkey"]),
+        ("Beef Recipe, Turkey", ["quarter: beef", "ninety-five: turkey"]),
     ],
 )
 def test_us_names(name: str, promises: list[str]) -> None:

@@ -26,6 +26,7 @@ def test_the_twelve_languages_are_read() -> None:
     for table in ("marks", "names", "statement"):
         assert set(known[table]) - {""} == set(CODES)
     assert set(data("words/evidence")["sentence"]) == set(CODES)
+    assert all(set(words) == set(CODES) for words in data("words/bounds").values())
     assert set(data("words/statutory")["languages"]) == set(CODES) - {"en"}
 
 

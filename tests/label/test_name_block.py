@@ -22,6 +22,8 @@ _REST = "\nIngredients: quail, millet\n"
         ("Net Wt 4 oz\nQuail Bowl", ""),
         ("Market: us\nQuail Bowl\nfor cats", "Quail Bowl for cats"),
         ("Market: eu\nForm: wet\n\nLarder\nQuail Bowl", "Larder Quail Bowl"),
+        ("Quail Bowl\nfor cats\n\n✓ Real quail is first", "Quail Bowl for cats"),
+        ("• Quail Bowl\n- made with real quail", "Quail Bowl"),
         ("Waive calorie-line until 2027-03-01: due\nQuail Bowl", "Quail Bowl"),
     ],
 )

@@ -185,6 +185,8 @@ def test_a_text_off_a_page_owes_nothing_that_only_the_pack_shows() -> None:
     found = states(page)
     assert found["maker"] == found["net-quantity"] == State.NOT_VISIBLE
     assert found["feeding-directions"] == State.MET
+    shop = states(page.replace("Source: web page", "£3.49 In stock. Add to basket"))
+    assert shop["maker"] == shop["net-quantity"] == State.NOT_VISIBLE
     pack = states(re.sub("web page", "the bag", page))
     assert pack["maker"] == pack["net-quantity"] == State.MISSING
 

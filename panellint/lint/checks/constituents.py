@@ -10,7 +10,7 @@ from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
-from panellint.label.guarantees import BOUND_WORDS
+from panellint.label.bound_words import bound_words
 from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, lacking, maybe_nutrients, where
@@ -79,15 +79,15 @@ def as_declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     for guarantee in context.label.guarantees:
         if not guarantee.bound_printed or guarantee.bound not in {Bound.MIN, Bound.MAX}:
             continue
-        match = BOUND_WORDS.search(context.source.text, guarantee.name_span.end, guarantee.span.end)
+        match = bound_words().search(
+            context.source.text, guarantee.name_span.end, guarantee.span.end
+        )
         if match is None or guarantee.nutrient is None:
             continue
-        start = match.start() + len(match.group()) - len(match.group().lstrip())
-        span = Span(start, match.start() + len(match.group().rstrip()))
         yield Observation(
-            span,
+            Span(*match.span("word")),
             Certainty.PRACTICE,
-            {"nutrient": guarantee.printed, "printed": one_line(match.group())},
+            {"nutrient": guarantee.printed, "printed": one_line(match["word"])},
         )
         return
 

@@ -12,6 +12,7 @@ from panellint.core.findings import Certainty, Edit, Observation, Related, Remed
 from panellint.core.numbers import number
 from panellint.core.source import Span
 from panellint.core.text import fold
+from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, maybe_nutrients, name_of, where
@@ -25,11 +26,6 @@ if TYPE_CHECKING:
     from panellint.rulepacks.model import Rule
     from panellint.rulepacks.parameters import Parameters
 
-_BOUND_WORD = re.compile(
-    r"\b(?P<min>not?\s+less\s+than|at\s+least|minimum|min)\b\.?"
-    r"|\b(?P<max>not?\s+more\s+than|at\s+most|maximum|max)\b\.?",
-    re.IGNORECASE,
-)
 #: One guarantee with two figures.
 _SLIDING = re.compile(r"\d\s*(?:%\s*)?(?:-|–|—|\bto\b)\s*\d[\d.,]*\s*%")
 _WORDS = {Bound.MIN: "minimum", Bound.MAX: "maximum"}
@@ -312,10 +308,10 @@ def _by_nutrient(context: LabelContext) -> dict[str | None, list[Guarantee]]:
 def _bound_word(context: LabelContext, given: Guarantee, wanted: Bound) -> Span | None:
     """Returns the place of the word that binds, without a full stop behind an abbreviation."""
     words = context.source.slice(given.span)
-    for match in _BOUND_WORD.finditer(words):
-        group = str(wanted)
-        if match.groupdict().get(group):
-            return Span(given.span.start + match.start(group), given.span.start + match.end(group))
+    for match in bound_words().finditer(words):
+        if bound_of(match["word"]) is wanted:
+            start, end = match.span("word")
+            return Span(given.span.start + start, given.span.start + end)
     return None
 
 

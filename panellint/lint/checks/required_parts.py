@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related, State
+from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import regex
@@ -78,11 +79,15 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
 
 
+@once
 def _is_of_a_page(context: LabelContext) -> bool:
-    """Returns whether the text is said to be read off something else than the pack."""
-    return (
-        regex(*data("words/uses")["not-the-pack"]).search(context.fact("source") or "") is not None
-    )
+    """Returns whether the text is said to be read off something else than the pack, or holds words
+    of a shop's page."""
+    words = data("words/uses")
+    if source := context.fact("source"):
+        return regex(*words["not-the-pack"]).search(source) is not None
+    shop = regex(*(rf"\b(?:{phrase})\b" for own in words["shop-page"].values() for phrase in own))
+    return shop.search(context.source.text) is not None
 
 
 def _place_of(context: LabelContext, with_: Parameters) -> Span | None:

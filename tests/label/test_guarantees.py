@@ -1,0 +1,31 @@
+"""Guarantees as labels print them, and the words that bind their figures."""
+
+import pytest
+
+from panellint.label.bound_words import bound_of
+from panellint.label.guarantees import read_guarantees
+from panellint.label.model import Bound
+
+
+@pytest.mark.parametrize("sign", ["/", "|", "•", ";"])
+def test_lines_run_together_keep_the_bounds_behind_their_figures(sign: str) -> None:
+    text = f"crude protein 14% min {sign} crude fat 9% min {sign} crude fiber 2% max"
+    bounds = [(g.nutrient, g.bound, str(g.value)) for g in read_guarantees(text, 0)]
+    assert bounds == [
+        ("protein", Bound.MIN, "14"),
+        ("fat", Bound.MIN, "9"),
+        ("fibre", Bound.MAX, "2"),
+    ]
+
+
+def test_bounds_behind_their_figures_need_no_sign_between() -> None:
+    text = "protein 14% min crude fat 9% min crude fiber 2% max moisture 72% max"
+    bounds = [guarantee.bound for guarantee in read_guarantees(text, 0)]
+    assert bounds == [Bound.MIN, Bound.MIN, Bound.MAX, Bound.MAX]
+
+
+def test_more_than_is_a_least_and_not_more_than_a_most() -> None:
+    """Also in letters that a search in any case takes for the same."""
+    assert bound_of("more than 4 %") is Bound.MIN
+    assert bound_of("not more than 4 %") is Bound.MAX
+    assert bound_of("mın") is bound_of("mindeſtens") is Bound.MIN
