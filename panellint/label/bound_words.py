@@ -34,7 +34,7 @@ def _bounds() -> tuple[dict[str, Bound], re.Pattern[str]]:
 @cache
 def bound_words() -> re.Pattern[str]:
     """Returns a search for words that bind a figure, the `word` in brackets or with a full stop."""
-    return re.compile(rf"\(?\s*(?P<word>{_bounds()[1].pattern})\.?\s*\)?", re.IGNORECASE)
+    return re.compile(rf"[ \t]*\(?[ \t]*(?P<word>{_bounds()[1].pattern})\.?\s*\)?", re.IGNORECASE)
 
 
 def bound_of(text: str) -> Bound | None:

@@ -19,9 +19,10 @@ def test_lines_run_together_keep_the_bounds_behind_their_figures(sign: str) -> N
 
 
 def test_bounds_behind_their_figures_need_no_sign_between() -> None:
-    text = "protein 14% min crude fat 9% min crude fiber 2% max moisture 72% max"
-    bounds = [guarantee.bound for guarantee in read_guarantees(text, 0)]
-    assert bounds == [Bound.MIN, Bound.MIN, Bound.MAX, Bound.MAX]
+    for least, most in (("min", "max"), ("(min)", "(max)"), ("( min. )", "max.")):
+        text = f"protein 14% {least} fat 9% {least} crude fiber 2% {most} moisture 72% {most}"
+        bounds = [guarantee.bound for guarantee in read_guarantees(text, 0)]
+        assert bounds == [Bound.MIN, Bound.MIN, Bound.MAX, Bound.MAX]
 
 
 def test_more_than_is_a_least_and_not_more_than_a_most() -> None:
