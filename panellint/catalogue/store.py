@@ -15,6 +15,7 @@ from panellint.catalogue.own import NONE, OwnIngredients, read
 from panellint.core.cache import Entries, cached, key_of
 from panellint.core.errors import Fault, InputError
 from panellint.core.text import fold_name, name_key
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.catalogue.composing import Composer
@@ -57,6 +58,9 @@ class Catalogue:
         folded = fold_name(name)
         if id := self.listed(folded, market, language):
             return Match(self.known(id), "listed")
+        word = data("words/languages")["and"].get(language, "&")
+        if "&" in name and word != "&":
+            return self._match(name.replace("&", word), market, language)
         return self._composed_match(folded, market, language) if folded else None
 
     def _composed_match(self, folded: str, market: str, language: str) -> Match | None:

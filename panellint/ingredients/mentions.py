@@ -16,7 +16,8 @@ from panellint.rulepacks.data import data
 LONGEST = 4
 #: A word without the article that is run into it: "l'agneau", "all'anatra".
 _WORD = re.compile(
-    r"(?!(?:[ld]|qu|dell|all|nell|sull|dall|un)['’][^\W_])[^\W_]+(?:['’-][^\W_]+)*", re.IGNORECASE
+    r"(?<![^\W_])(?!(?:[ld]|qu|dell|all|nell|sull|dall|un)['’][^\W_])[^\W_]+(?:['’-][^\W_]+)*",
+    re.IGNORECASE,
 )
 #: What stands between two names and inside none.
 _BETWEEN = re.compile(r"[,;:|&]|\s[–—-]\s")

@@ -361,13 +361,13 @@ def _own_name(
         kinds, whole = generic["kinds"], generic.get("is")
 
         def is_such(declared: CatalogueEntry, printed: str) -> bool:
-            return declared.id == named.id or (
+            return declared.id in (named.id, generic.get("category")) or (
                 declared.kind in kinds
                 and declared.state not in barred
                 and (whole is None or whole in declared.classes)
             )
 
-        return kinds, is_such
+        return [*kinds, "category"], is_such
     is_whole = named.kind in names["whole-kinds"]
     apart = names["parts-apart"]
 

@@ -6,6 +6,7 @@ stands in `rules/words/near.yaml`. It is a suggestion and never a match.
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -78,6 +79,9 @@ def _near(catalogue: Catalogue, name: str, market: str, language: str) -> str | 
     allowed = 1 if len(name) < near["two-from"] else 2
     same_start = name[0] == best[0].lower() or missed == 1
     words, others = name.split(), best.lower().split()
+    inflected = re.compile(near["endings"].get(language, r"(?!)"))
+    if [inflected.sub("", word) for word in words] == [inflected.sub("", word) for word in others]:
+        return None
     if missed > 1 and len(words) == len(others):
         # Two slips in one short word are another word: "callos" is no "caldo".
         pairs = zip(words, others, strict=True)

@@ -55,6 +55,13 @@ def _languages_of(kind: str, printed: str) -> frozenset[str]:
 
 
 @cache
+def _parts_headed() -> re.Pattern[str]:
+    """The headings of the parts that a pack says in each of its languages."""
+    parts = {words for kind, words in _languages() if kind in kinds("said-again")}
+    return re.compile(rf"(?i:{'|'.join(map(re.escape, sorted(parts)))})\b")
+
+
+@cache
 def _marks() -> tuple[re.Pattern[str], dict[str, str]]:
     """How a line begins that a language's code or name stands before, and their languages."""
     languages = {
@@ -66,7 +73,8 @@ def _marks() -> tuple[re.Pattern[str], dict[str, str]]:
     return (
         re.compile(
             rf"^[ \t]*[(\[|]?(?P<words>(?:{word})(?:[ ]?[/|,+&-][ ]?(?:{word}))*)"
-            r"(?:[ \t]*[)\]|:–-]+[ \t]*|[ \t]+(?!\w*[A-ZÀ-Ý]{2})(?=\w)|[ \t]*$)",
+            rf"(?:[ \t]*[)\]|:–-]+[ \t]*|[ \t]+(?=(?!\w*[A-ZÀ-Ý]{{2}})\w|{_parts_headed().pattern})"
+            r"|[ \t]*$)",
             re.MULTILINE,
         ),
         languages,
@@ -75,21 +83,24 @@ def _marks() -> tuple[re.Pattern[str], dict[str, str]]:
 
 def language_marks(source: Source) -> dict[Span, str]:
     """Returns where lines begin with the code or the name of a language, with the first language
-    that each names ("" for one that is not read); none where fewer than two are named, since a pack
-    in one language marks none."""
+    that each names ("" for one that is not read); where fewer than two are named, those alone that
+    stand before a heading, since a pack in one language marks little."""
     pattern, languages = _marks()
     marks = {
         Span(*match.span()): languages[re.split(r" ?[/|,+&-] ?", match["words"])[0]]
         for match in pattern.finditer(source.text)
     }
-    return marks if len(set(marks.values())) > 1 else {}
+    if len(set(marks.values())) > 1:
+        return marks
+    return {span: marks[span] for span in marks if _parts_headed().match(source.text, span.end)}
 
 
 def without_marks(source: Source) -> Source:
     """Returns the source with blanks for its language marks."""
-    if not language_marks(source):
-        return source
-    return Source(_marks()[0].sub(lambda match: " " * len(match[0]), source.text), source.path)
+    text = list(source.text)
+    for span in language_marks(source):
+        text[span.start : span.end] = " " * (span.end - span.start)
+    return Source("".join(text), source.path)
 
 
 def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[Section, str]:

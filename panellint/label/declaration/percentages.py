@@ -42,7 +42,7 @@ def _entry(entry: Entry, of: PercentOf, *, alone: bool = False) -> Entry:
     percents = entry.percents
     if not percents and not entry.brackets:
         return entry
-    stated = _base_stated(" ".join([entry.name, *entry.trailing]))
+    stated = base_stated(" ".join([entry.name, *entry.trailing]))
     if stated is PercentOf.COMPONENT and percents:
         entry = _without_place(entry)
     own, brackets = _own_note(entry)
@@ -90,7 +90,7 @@ def _own_note(entry: Entry) -> tuple[tuple[Percent, ...], tuple[Bracket, ...]]:
     kept: list[Bracket] = []
     for bracket in entry.brackets:
         only = bracket.entries[0] if len(bracket.entries) == 1 else None
-        stated = _base_stated(only.name) if only else None
+        stated = base_stated(only.name) if only else None
         if only and stated and only.percents and not only.brackets and _is_only_place(only.name):
             own.extend(p._replace(of=stated) for p in only.percents)
         else:
@@ -104,7 +104,8 @@ def _is_only_place(words: str) -> bool:
     return not re.search(r"[^\W\d_]{3,}", re.sub(r"\b(?:when|once|ed|to|as|d)\b", "", rest))
 
 
-def _base_stated(words: str) -> PercentOf | None:
+def base_stated(words: str) -> PercentOf | None:
+    """Returns what words say that a figure is a part of; None where they do not say."""
     component, _, rehydrated = _words()
     if rehydrated.search(words):
         return PercentOf.REHYDRATED

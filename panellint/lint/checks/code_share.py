@@ -8,22 +8,23 @@ label at all, its printed percentages are taken at their word.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from decimal import ROUND_CEILING, Decimal
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation
 from panellint.ingredients.product_name import supporting
-from panellint.label.model import Bound, PercentOf
+from panellint.label.declaration.percentages import base_stated
+from panellint.label.model import PercentOf
 from panellint.lint.checks import named_share
 from panellint.lint.checks.named_share import share
+from panellint.lint.checks.support.descending import between
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.shares.model import Base
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.model import Rule
 
 _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})
@@ -40,7 +41,8 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if promise.tier in tiers
         for named_entry in promise.named
     ]
-    if all(_least(context.supported[named_entry.span]) >= needs for named_entry in named):
+    printed = [between(context.supported[named_entry.span]) for named_entry in named]
+    if all(figures and figures.low >= needs for figures in printed):
         # What is printed is enough, whatever else the label says.
         yield from (Observation.met(with_figure.span) for with_figure in named)
         return
@@ -51,7 +53,8 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     noted = {
         entry.name_span
         for entry in context.entries
-        if entry.percent is not None and entry.percent.of in _OTHERWISE
+        if entry.percent is not None
+        and (entry.percent.of in _OTHERWISE or any(map(base_stated, entry.notes)))
     }
     for observation in share(context, rule):
         if any(related.span in noted for related in observation.related):
@@ -77,36 +80,20 @@ def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         for named in promise.named:
             entries = supporting(named, context.declaration)
-            figures = [_most(entry) for entry in entries]
-            total = sum((f for f in figures if f is not None), Decimal(0))
-            if entries and None not in figures and total < needs:
+            printed = between(entries) if entries else None
+            if printed and printed.high < needs:
                 yield Observation(
                     named.span,
                     Certainty.PROVEN,
                     {
                         "named": as_in_a_sentence(named.name),
-                        "most": total,
+                        "most": printed.high,
                         "needs": needs,
                         "base": "the food by its printed percentage",
                     },
                     rests_on=("percentages",),
                     related=declared_here(entries),
                 )
-
-
-def _least(entries: Iterable[Ingredient]) -> Decimal:
-    """Returns the least of the food that printed percentages stand for together."""
-    printed = (e.percent for e in entries if e.percent and e.percent.of is PercentOf.FOOD)
-    return sum((percent.least or Decimal(0) for percent in printed), Decimal(0))
-
-
-def _most(entry: Ingredient) -> Decimal | None:
-    """Returns the most that an exact percentage of the food stands for; None where there is
-    none."""
-    percent = entry.percent
-    if percent is None or percent.of is not PercentOf.FOOD or percent.bound is not Bound.EXACT:
-        return None
-    return percent.most
 
 
 DECLARATIONS = {

@@ -62,6 +62,7 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
     with_ = rule.parameters
     categories = with_["categories"]
     declared = context.once(_declared_categories)
+    of_which = data("words/languages")["of-which"][context.language]
     for promise in context.promises if declared else ():
         if promise.tier not in with_.texts("tiers"):
             continue
@@ -77,7 +78,7 @@ def stressed_nowhere(context: LabelContext, rule: Rule) -> Iterator[Observation]
                 yield Observation(
                     named.span,
                     Certainty.PROVEN,
-                    {"named": named.name, "category": held[0].name},
+                    {"named": named.name, "category": held[0].name, "of_which": of_which},
                     related=declared_here(held),
                 )
 
@@ -125,9 +126,9 @@ def _has_percent(context: LabelContext, entry: Ingredient) -> bool:
 
 @cache
 def _categories() -> dict[str, int]:
-    """Returns printed category names in every language, folded, to the number of the category."""
+    """Returns the ids of the categories, and the folded names of those without one, to numbers."""
     return {
-        fold_name(name): category["number"]
+        category.get("id", fold_name(name)): category["number"]
         for category in data("words/categories")["categories"]
         for names in category["names"].values()
         for name in names
@@ -145,7 +146,7 @@ def _only_categories() -> frozenset[int]:
 
 def category_of(entry: Ingredient) -> int | None:
     """Returns the number of the category that an entry names (Directive 82/475/EEC), or None."""
-    return _categories().get(fold_name(entry.name))
+    return _categories().get(entry.known_as or "") or _categories().get(fold_name(entry.name))
 
 
 def _declared_categories(context: LabelContext) -> list[tuple[Ingredient, int]]:

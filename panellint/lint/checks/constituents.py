@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds constituents that a label does not declare.
 
-    It is proven of complete foods; of others only possible, since the text on them was not read
-    first-hand. What an unread line may be is not missing: the line is quoted.
+    It is proven of complete foods, and of complementary ones whose figures leave no room for the
+    ash of a mineral feed, which owes others. What an unread line may be is no missing one.
     """
     if not is_whole(context) or not context.label.product_name:
         return
@@ -37,7 +37,7 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     if not set(with_.texts("except-uses")).isdisjoint(context.uses):
         return
-    given = {guarantee.nutrient for guarantee in context.label.guarantees}
+    given = {guarantee.nutrient: guarantee.value for guarantee in context.label.guarantees}
     lost = {
         nutrient_id: name
         for nutrient_id, name in with_["nutrients"].items()
@@ -49,7 +49,10 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation.met(where(context, "guarantees"))
     if not lost:
         return
-    complete = not stated.isdisjoint(with_.texts("routes"))
+    others = (given[nutrient] for nutrient in with_["nutrients"] if nutrient in given)
+    ash = given.get("ash", 100 - sum(others))
+    proven = with_.texts("routes" if ash >= with_["mineral-ash"] else "also-routes")
+    complete = not stated.isdisjoint(proven)
     yield Observation(
         where(context, "guarantees"),
         Certainty.PROVEN if complete else Certainty.POSSIBLE,
@@ -116,6 +119,8 @@ DECLARATIONS = {
         takes.texts("except-routes", "Statements of foods that owe none.", default=[]),
         takes.texts("only-routes", "Statements of the foods that owe them.", default=[]),
         common.EXCEPT_USES,
+        takes.texts("also-routes", "Statements of foods that do with less ash.", default=[]),
+        takes.number("mineral-ash", "percent as fed", "Ash of a mineral feed at least.", 0),
         variants=("all", "maybe here"),
     ),
     "moisture": takes.check(

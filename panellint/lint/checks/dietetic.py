@@ -233,18 +233,21 @@ def _departure(
 ) -> Observation | None:
     """Returns how a declared figure departs from a limit; None where it does not, or is not there.
 
-    A limit L per kg at 12 % moisture and E kcal ME/kg of dry matter allows L / (0.88 E) per kcal.
+    A limit L per kg at 12 % moisture and E kcal ME/kg of dry matter allows L / (0.88 E) per kcal:
+    the food's own moisture counts for the limits of energy alone.
     """
     moisture = context.guarantee("moisture")
     statement = statement_of(context)
     printed = statement.facts.kcal_per_kg
     kcal = printed or statement.kcal_per_kg
-    if moisture is None or moisture.unit != "%" or kcal is None or not 0 <= moisture.value < 100:
+    if kcal is None:
         return None
-    water = float(moisture.value) / 100
     basis = data(_DATA)["basis"]
     dry = 1 - basis["moisture"] / 100
     if limit["nutrient"] == ENERGY:
+        if moisture is None or moisture.unit != "%" or not 0 <= moisture.value < 100:
+            return None
+        water = float(moisture.value) / 100
         wet = "wet" in limit and water * 100 >= basis["wet-from"]
         at = 1 - basis["wet-moisture"] / 100 if wet else dry
         bound = {**limit, "at-most": limit["wet"]} if wet else limit

@@ -37,6 +37,12 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     entries = context.entries
     if not entries:
         return
+    if any(entry.match and entry.match.known.kind in with_.texts("given-by") for entry in entries):
+        return
+    if "or-words" in with_ and any(
+        with_.words("or-words").search(section.text) for section in context.sections_of("additives")
+    ):
+        return
     passed_over = {*with_.texts("exempt"), *with_.texts("vague")}
     for promise in context.promises:
         if promise.tier not in with_.texts("tier"):
@@ -272,6 +278,8 @@ DECLARATIONS = {
         takes.texts("vague", "Kinds of names that stand for many things.", default=[]),
         takes.texts("vague-words", "Names that stand for many things.", default=[]),
         takes.flag("or-source-stated", "Whether a note that names the source is enough.", False),
+        takes.texts("given-by", "Kinds of entries that may hold or give anything.", default=[]),
+        takes.words("or-words", "Words among the additives that do.", None),
         takes.texts("other-foods", "Kinds that no state makes of the named food.", default=[]),
         takes.flag("related-may-do", "Whether a meal or fat of it may be enough.", False),
         variants=("brand", "relatives", "unknown"),

@@ -15,6 +15,7 @@ from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import regex
+from panellint.ingredients.selector import Choice
 from panellint.label.evidence import headed
 from panellint.label.ledger import Fate
 from panellint.label.statements import species_in
@@ -47,10 +48,13 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     with_ = rule.parameters
     routes = with_.texts("routes")
-    if routes and not stated(context, routes):
-        yield Observation.of_state(State.NOT_DUE, where(context))
-        return
-    if "beside" in with_ and next(free_text_matches(context, with_.words("beside")), None) is None:
+    if (
+        (routes and not stated(context, routes))
+        or stated(context, with_.texts("except-routes"))
+        or _is_few(context, with_)
+        or ("declares" in with_ and not with_.built("declares", Choice).among(context.leaves))
+        or ("beside" in with_ and not any(free_text_matches(context, with_.words("beside"))))
+    ):
         yield Observation.of_state(State.NOT_DUE, where(context))
         return
     place = _place_of(context, with_)
@@ -94,7 +98,10 @@ def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
     """Returns where a part stands: its section, or the first small print that has its words."""
     for kind in with_.texts("sections"):
         for section in context.sections_of(kind):
-            if section.text:
+            other = "not-headed" in with_ and with_.words("not-headed").search(
+                context.source.slice(section.heading)
+            )
+            if section.text and not other:
                 return section.body
     for stretch in context.label.ledger.stretches:
         own = stretch.fate is Fate.READ and stretch.kind in with_.texts("sections")
@@ -210,6 +217,7 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label on which no animal is named."""
+    with_ = rule.parameters
     if not is_whole(context):
         return
     words = regex(*(w for animal in data("words/statements")["species"] for w in animal["words"]))
@@ -220,10 +228,8 @@ def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if match:
             yield Observation.met(Span(start + match.start(), start + match.end()))
             return
-    top = {entry.path for entry in context.declaration.ingredients}
-    named = {entry.path for entries in context.supported.values() for entry in entries}
     place = context.label.product_name_span
-    if top and len(top) <= rule.parameters.number("unless-named") and top <= named:
+    if _is_few(context, with_) or stated(context, with_.texts("except-routes")):
         yield Observation.of_state(State.NOT_DUE, place)
     elif context.label.product_name:
         yield lacking(context, place, Certainty.PROVEN, {}, "", "species")
@@ -244,6 +250,13 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 # ---- parts ---------------------------------------------------------------------------------------
 
 
+def _is_few(context: LabelContext, with_: Parameters) -> bool:
+    """Returns whether the food is of few materials, and the product's name names each of them."""
+    top = {entry.path for entry in context.declaration.ingredients}
+    named = {entry.path for entries in context.supported.values() for entry in entries}
+    return 0 < len(top) <= with_.number("unless-named") and top <= named
+
+
 def _small_print(context: LabelContext) -> tuple[tuple[str, Span], ...]:
     """Returns the words of each section that may carry small print, with its heading, and their
     place."""
@@ -254,10 +267,18 @@ def _small_print(context: LabelContext) -> tuple[tuple[str, Span], ...]:
     )
 
 
+_EXCEPT = (
+    takes.texts("except-routes", "Kinds of statement beside which it is not due.", default=[]),
+    takes.count("unless-named", "ingredients", "A food of so many, all named, owes none.", 0),
+)
+
 DECLARATIONS = {
     "part": takes.check(
+        *_EXCEPT,
+        takes.ingredients("declares", "What must be in the food for it to be due.", None),
         takes.words("words", "Words of the small print that show the part.", None),
         takes.texts("sections", "Sections any of which is the part.", default=[]),
+        takes.words("not-headed", "Headings of such sections that head something else.", None),
         takes.texts("maybe", "Sections that it may stand in, where none is the part.", default=[]),
         takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
         takes.flag("or-in-name", "Whether the words may stand in the product's name.", False),
@@ -294,9 +315,6 @@ DECLARATIONS = {
         takes.texts("sections", "Sections that are searched."),
         takes.words("words", "Words that stand against the statement."),
     ),
-    "species": takes.check(
-        takes.count("unless-named", "ingredients", "A food of so many, all named, owes none.", 0),
-        variants=("maybe here",),
-    ),
+    "species": takes.check(*_EXCEPT, variants=("maybe here",)),
     "stage": takes.check(common.ROUTES),
 }

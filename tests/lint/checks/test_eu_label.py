@@ -28,6 +28,7 @@ Net weight: 400 g
 Best before: see lid
 Batch: see lid
 Quillbrook Larder (UK), 3 Weir Lane, Quillbrook, Ambershire QB1 2QL
+Approval number: GB 912 E 42
 Questions? 01632 960142
 """
 
