@@ -213,7 +213,7 @@ def report(
 ) -> Report:
     """Returns the report of one food or of several, block by block.
 
-    `kind` is sheet (the owner's page of one food), full (its long reading), range (foods side by
+    `kind` is sheet (the owner's page of one food), full (the long reading), range (foods side by
     side on one page) or slides; None is the sheet of one food and the range of several.
     `progress` is called when a label is read. See `compare` for the animal. Raises PanellintError
     where the kind is for one food alone.

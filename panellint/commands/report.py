@@ -24,8 +24,8 @@ FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".txt": "text", ".p
 @click.option(
     "--kind",
     type=click.Choice(["sheet", "full", "range", "slides"]),
-    help="The owner's page, the long reading (both of one food: they run to one page and to "
-    "many), a range on one page, or a page a food to talk through (sheet, of several foods range).",
+    help="The owner's page of one food, the long reading (of several foods a section each), a "
+    "range on one page, or a page a food to talk through (sheet, of several foods range).",
 )
 @options.animal
 @click.pass_context

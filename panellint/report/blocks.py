@@ -51,7 +51,9 @@ class Details(NamedTuple):
 
 
 class Legend(NamedTuple):
-    """What the bars of ranges mean, where they are drawn."""
+    """What the bars of ranges mean, where they are drawn; once in a document."""
+
+    kind: str = "once"
 
 
 Block: TypeAlias = document.Block | Points | Details | Legend

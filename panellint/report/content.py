@@ -84,7 +84,7 @@ class Content:
             "seldom their amounts. Each bar shows how little and how much of the mix an "
             "ingredient can be without contradicting the label. A long bar means that the label "
             "tells little, not that there is much of it.",
-            "usual",
+            "once",
         )
         if not self.clash:
             yield Legend()
@@ -161,7 +161,7 @@ class Content:
         yield Paragraph(
             "Parts of one plant or animal that stand apart in the list each take a lower place "
             "than they would together. There can be good reasons for that.",
-            "usual",
+            "once",
         )
         yield Ranges(
             ("Family", HEADINGS[1]),
@@ -194,7 +194,7 @@ class Content:
         yield Paragraph(
             "Fresh meat is mostly water, which the food may lose in drying. Much meat at the head "
             "of a list can be little meat once the water is gone.",
-            "usual",
+            "once",
         )
         yield Ranges(
             HEADINGS,

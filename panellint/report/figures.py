@@ -18,7 +18,7 @@ def section(data: Assessed) -> Iterator[Block]:
         "The same food three ways. As fed is what goes into the bowl, water and all. Dry matter "
         "leaves the water out, so that wet and dry foods can be compared. Per 1000 kcal counts "
         "what comes with the same energy; beside it stands where that energy comes from.",
-        "usual",
+        "once",
     )
     yield from nutrition.bases(data)
     ranges = tuple(

@@ -23,8 +23,8 @@ def chosen(kind: str | None, foods: int) -> str:
     Raises PanellintError where one food alone can be told in that way.
     """
     kind = kind or ("sheet" if foods == 1 else "range")
-    if kind in ("sheet", "full") and foods != 1:
-        raise PanellintError(f"a {kind} is of one food; for {foods} take --kind range or slides")
+    if kind == "sheet" and foods != 1:
+        raise PanellintError(f"a sheet is of one food; for {foods} take range, slides or full")
     return kind
 
 
@@ -50,9 +50,14 @@ def document(
     day = date.today()
     words = f"{day.day} {day:%B %Y}"
     if kind == "full":
-        [context] = contexts
+
+        def planned() -> Iterator[tuple[LabelContext, Plan | None]]:
+            for context in contexts:
+                yield context, _plan(context, kilograms, species, life)
+                progress()
+
         # All of it before the first line is written: a label may turn out not to be readable.
-        return iter(tuple(full(context, day, words, _plan(context, kilograms, species, life))))
+        return iter(tuple(full(planned(), day, words)))
     owners = []
     for context in contexts:
         owners.append(owner(context))

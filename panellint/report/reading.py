@@ -12,11 +12,12 @@ from panellint.analysis.nutrition_input import statement_of
 from panellint.analysis.overview import glance
 from panellint.analysis.shares_report import shares
 from panellint.core.findings import Finding, Severity
+from panellint.core.phrases import counted
 from panellint.lint.engine import lint_context
 from panellint.output.document import Heading, Items, Paragraph, Printed
 from panellint.output.render_options import CAUTION
 from panellint.report import figures, identity, promises, supply, toward
-from panellint.report.blocks import Block, Points
+from panellint.report.blocks import Block, Point, Points
 from panellint.report.content import Content
 from panellint.report.findings import points
 from panellint.report.owner import file_of
@@ -33,12 +34,52 @@ _RULES = "data/reading"
 _NO_DOCUMENT = "common practice"
 
 
-def full(context: LabelContext, today: date, day: str, plan: Plan | None = None) -> Iterator[Block]:
-    """Yields the long reading of a label; `today` is the day that waivers are judged on, `day` the
-    same in words, `plan` a day's bowl of it.
+def full(
+    foods: Iterable[tuple[LabelContext, Plan | None]], today: date, day: str
+) -> Iterator[Block]:
+    """Yields the long reading of labels, each with a day's bowl of it where an animal is given;
+    `today` is the day that waivers are judged on, `day` the same in words. Of several foods each is
+    a section; the reasons of a rule stand once, and so does each source.
 
     Raises InputError where settings or packs are faulty.
     """
+    sources: set[str] = set()
+    reasons: set[str] = set()
+    readings = [list(_reading(context, plan, today, day, sources)) for context, plan in foods]
+    several = len(readings) > 1
+    if several:
+        yield Heading(1, counted(len(readings), "food"))
+        yield Paragraph("What holds for all foods alike stands with the first one.")
+    explained: set[Block] = set()
+    for at, blocks in enumerate(readings, start=1):
+        for block in blocks:
+            if getattr(block, "kind", "") == "once":
+                if block in explained:
+                    continue
+                explained.add(block)
+            elif isinstance(block, Points):
+                block = Points(tuple(_without_repeats(block.points, reasons)), block.none)
+            elif isinstance(block, Heading) and several:
+                block = Heading(block.level + 1, block.words, f"food-{at}")
+            yield block
+    yield Heading(2, "Sources", "sources")
+    # In the order of the alphabet, each once.
+    named = {source.strip().rstrip(".") for source in sources - {_NO_DOCUMENT, ""}}
+    lines: list[str] = sorted(named, key=str.casefold)
+    yield Items(tuple(lines), "sources")
+    yield Paragraph(CAUTION, "caution")
+
+
+def _without_repeats(points: Iterable[Point], reasons: set[str]) -> Iterator[Point]:
+    for point in points:
+        yield point._replace(because="") if point.because in reasons else point
+        reasons.add(point.because)
+
+
+def _reading(
+    context: LabelContext, plan: Plan | None, today: date, day: str, sources: set[str]
+) -> Iterator[Block]:
+    """Yields all that is said of one food, and adds what it rests on to `sources`."""
     assessment = statement_of(context)
     assessed = assessed_of(context)
     proven = shares(context)
@@ -85,10 +126,8 @@ def full(context: LabelContext, today: date, day: str, plan: Plan | None = None)
     if linted.waived:
         yield Heading(3, "Accepted by the maker for a time")
         yield Points(points(context, linted.waived))
-    yield Heading(2, "Sources", "sources")
-    sources = _sources(context, assessed, findings, [promised.source for promised in judged])
-    yield Items(tuple(sources), "sources")
-    yield Paragraph(CAUTION, "caution")
+    sources.update(promised.source for promised in judged)
+    sources.update(_sources(context, assessed, findings))
 
 
 def _check(context: LabelContext, finding: Finding) -> str:
@@ -112,19 +151,13 @@ def _apart(
 
 
 def _sources(
-    context: LabelContext,
-    assessed: Assessed,
-    findings: Iterable[Finding],
-    promises: Iterable[str],
+    context: LabelContext, assessed: Assessed, findings: Iterable[Finding]
 ) -> Iterator[str]:
-    """Yields every document that the report rests on, once, in the order of the alphabet."""
-    sources = {*promises, *supply.index_sources(context), *(finding.source for finding in findings)}
+    """Yields every document that findings and figures of a food rest on."""
+    yield from supply.index_sources(context)
+    yield from (finding.source for finding in findings)
     if assessed["energy"]:
-        sources |= {method["source"] for method in assessed["energy"]["by_method"]}
+        yield from (method["source"] for method in assessed["energy"]["by_method"])
     if assessed["profile"]:
-        sources |= {judgement["source"] for judgement in assessed["profile"]["judged"]}
-    sources |= {study["source"] for study in assessed["carbohydrate"]["research"]}
-    yield from sorted(
-        {source.strip().rstrip(".") for source in sources if source and source != _NO_DOCUMENT},
-        key=str.casefold,
-    )
+        yield from (judgement["source"] for judgement in assessed["profile"]["judged"])
+    yield from (study["source"] for study in assessed["carbohydrate"]["research"])

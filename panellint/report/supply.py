@@ -47,7 +47,7 @@ def starches(context: LabelContext) -> Iterator[Block]:
         "What each starch, gum and sweet or starchy food is doing there, as far as the label "
         "tells. The glycaemic index is measured in people, and is no more than a hint for dogs "
         f"and cats; {number(_high_from(context))} or more is high (ISO 26642).",
-        "usual",
+        "once",
     )
     headings = ("Ingredient", "What it does", "Binds at", "Glycaemic index in people")
     yield Table(headings, rows, kind="stack")
@@ -98,7 +98,7 @@ def nutrients(context: LabelContext, glance: Glance, complete: bool | None) -> I
             "For each vitamin and mineral that the profile asks for: is there a source on the "
             "label? A source says nothing of the amount. Where none is found, the foods in the "
             "list may still hold it.",
-            "usual",
+            "once",
         )
         if not complete:
             yield Paragraph(

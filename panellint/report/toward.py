@@ -36,7 +36,7 @@ def section(context: LabelContext, assessment: Assessment, data: Assessed) -> It
     yield Paragraph(
         "A target is somebody's wish, not a requirement. This shows the arithmetic of adding one "
         "plain food; it is no advice to feed it.",
-        "usual",
+        "once",
     )
     if not context.species:
         yield Paragraph(

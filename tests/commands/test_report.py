@@ -111,6 +111,23 @@ def test_a_sheet_is_of_one_food() -> None:
     assert "a sheet is of one food" in result.stderr
 
 
+def test_the_long_reading_of_several_foods_says_once_what_holds_for_all() -> None:
+    names = ("venison-split-peas-kibble", "lamb-stew-gravy")
+    result = run(*(CORPUS / f"{name}.panel" for name in names), "--kind", "full")
+    assert result.exit_code == 0, result.output
+    text = " ".join(result.stdout.split())
+    assert text.startswith("2 foods")
+    for once in (
+        "A label gives the order of the ingredients",
+        "The same food three ways.",
+        "This informs and does not certify",
+        "Sources",
+    ):
+        assert text.count(once) == 1, once
+    assert [text.count(f"From {name}.panel") for name in names] == [1, 1]
+    assert text.count("What the name promises") == 2
+
+
 def test_a_narrow_terminal_loses_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     from panellint.output.render_options import RenderOptions
 

@@ -21,7 +21,7 @@ class Reading:
 
     def __init__(self, context: LabelContext) -> None:
         self.context = context
-        self.blocks: Sequence[Block] = tuple(full(context, date.today(), _DAY))
+        self.blocks: Sequence[Block] = tuple(full([(context, None)], date.today(), _DAY))
 
     def _after(self, block: Block) -> Block:
         return self.blocks[self.blocks.index(block) + 1]
