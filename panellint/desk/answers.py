@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple, TypedDict
 
@@ -12,7 +13,8 @@ from panellint.core.positions import Positions
 from panellint.core.source import Source
 from panellint.label.amounts import body_weight_in
 from panellint.lint.engine import lint_context
-from panellint.output.document import Heading
+from panellint.output.document import Heading, Paragraph, plain
+from panellint.output.render_options import CAUTION
 from panellint.report.blocks import Block, Points
 from panellint.report.findings import points
 from panellint.report.kinds import document
@@ -58,10 +60,17 @@ def answer(kind: str, asked: Asked) -> Answer:
     """Returns one of KINDS. Raises PanellintError where there is no answer."""
     if kind == "findings":
         return _findings(asked)
-    blocks = KINDS[kind][1](asked)
-    # The heading that a file has elsewhere: here the page has it.
-    shown = (block for block in blocks if block != Heading(1, asked.path))
-    return {"html": fragment(shown), "marks": []}
+    blocks = (_without_path(block, asked.path) for block in KINDS[kind][1](asked))
+    return {"html": fragment(block for block in blocks if block), "marks": []}
+
+
+def _without_path(block: Block, path: str) -> Block | None:
+    """Returns a block without the folder of the label; None for the heading that a file has
+    elsewhere, since here the page has it."""
+    if not isinstance(block, Heading) or path not in plain(block.words):
+        return block
+    words = plain(block.words).replace(path, os.path.basename(path))
+    return None if words == os.path.basename(path) else block._replace(words=words)
 
 
 def _findings(asked: Asked) -> Answer:
@@ -80,7 +89,7 @@ def _findings(asked: Asked) -> Answer:
         }
         for finding in findings
     ]
-    return {"html": fragment([listed]), "marks": marks}
+    return {"html": fragment([listed, Paragraph(CAUTION)]), "marks": marks}
 
 
 def _sheet(asked: Asked) -> Iterator[Block]:

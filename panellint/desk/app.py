@@ -8,13 +8,13 @@ from pathlib import Path
 from threading import Lock
 
 import bottle  # type: ignore[import-untyped]
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from panellint import __version__
 from panellint.core.errors import InputError, NotComputable, PanellintError
 from panellint.desk.answers import KINDS, Asked, answer
 from panellint.desk.folder import LARGEST, Folder
 from panellint.nutrition.requirements import ways_of_life
+from panellint.output.templates import templates
 from panellint.report.page import STYLE
 from panellint.rulepacks.settings import Settings
 
@@ -27,9 +27,6 @@ _UNNAMED = "label.panel"
 def make(folder: Folder) -> bottle.Bottle:
     """Returns the application over a folder of labels."""
     app = bottle.Bottle()
-    environment = Environment(
-        loader=FileSystemLoader(_HERE), autoescape=True, undefined=StrictUndefined
-    )
     # The solver and the caches are one process's: one answer at a time.
     working = Lock()
 
@@ -41,9 +38,11 @@ def make(folder: Folder) -> bottle.Bottle:
                 text, mark = folder.read(name)
             except InputError as error:
                 name, fault = "", str(error)
-        lives = sorted({*ways_of_life("dog"), *ways_of_life("cat")}, key=_usual_first)
+        lives = sorted(
+            {*ways_of_life("dog"), *ways_of_life("cat")}, key=lambda life: (life != "adult", life)
+        )
         bottle.response.content_type = "text/html; charset=utf-8"
-        return environment.get_template("desk.html.j2").render(
+        return templates(_HERE).get_template("desk.html.j2").render(
             name=name, text=text, mark=mark, fault=fault, names=folder.names(), lives=lives,
             kinds=[(kind, title) for kind, (title, _) in KINDS.items()], version=__version__,
         )  # fmt: skip
@@ -86,10 +85,6 @@ def make(folder: Folder) -> bottle.Bottle:
     app.route("/answer", method="POST", callback=answered)
     app.route("/save", method="POST", callback=saved)
     return app
-
-
-def _usual_first(life: str) -> tuple[bool, str]:
-    return life != "adult", life
 
 
 def _reply(answer: Callable[[dict[str, str]], object], *needed: str) -> str:

@@ -33,10 +33,11 @@ def plain(text: Text) -> str:
     return text if isinstance(text, str) else "".join(text)
 
 
-def joined(words: Iterable[str], joint: str = ", ") -> tuple[str, ...]:
-    """Returns pieces with `joint` between them, so that each keeps its language."""
+def joined(words: Iterable[str], joint: str = ", ", last: str = ", ") -> tuple[str, ...]:
+    """Returns pieces with `joint` between them, `last` before the last one, so that each keeps its
+    language."""
     pieces = [piece for word in words for piece in (joint, word)]
-    return tuple(pieces[1:])
+    return (*pieces[1:-2], *([last] if len(pieces) > 2 else []), *pieces[-1:])
 
 
 class Heading(NamedTuple):

@@ -13,14 +13,14 @@ Shown = Callable[[object], object]
 
 @cache
 def templates(
-    folder: Path, *filters: Callable[..., object], shown: Shown | None = None
+    folder: Path, *filters: Callable[..., object], shown: Shown | None = None, pages: bool = True
 ) -> Environment:
-    """Returns the templates of a folder, with functions as filters by their names; where `shown`
-    says how a value is shown they are pages, and escape all that is no markup of our own. A name
-    that is not given is an error, never empty."""
+    """Returns the templates of a folder, with functions as filters by their names. Those of pages
+    escape all that is no markup of our own; `shown` says how a value is shown. A name that is not
+    given is an error, never empty."""
     environment = Environment(
         loader=FileSystemLoader(folder),
-        autoescape=shown is not None,
+        autoescape=pages,
         finalize=shown,
         undefined=StrictUndefined,
         keep_trailing_newline=True,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -30,6 +31,8 @@ _CERTAINTIES = {
 }
 #: How much of the marked words is quoted, in code points.
 _LONGEST = 160
+#: Words that a terminal sets apart in this way.
+_CODE = re.compile("`([^`]*)`")
 
 
 def points(context: LabelContext, findings: Iterable[Finding]) -> tuple[Point, ...]:
@@ -59,7 +62,7 @@ def _point(context: LabelContext, finding: Finding) -> Point:
             f"line {source.position(related.span.start).line}: {related.message}"
             for related in finding.related
         ),
-        tuple(remedy.title for remedy in finding.remedies),
+        tuple(_CODE.sub("“\\1”", remedy.title) for remedy in finding.remedies),
         finding.source.rstrip("."),
         finding.rule,
     )

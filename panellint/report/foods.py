@@ -94,7 +94,9 @@ def _table(
     lines = []
     for at, (owner, name) in enumerate(inside):
         row = by_place[at]
-        line: list[str] = [Printed(name, owner.context.language), owner.context.form.id]
+        form = owner.context.form
+        said = form.moisture_class or "not said" if form.id == "unknown" else form.id
+        line: list[str] = [Printed(name, owner.context.language), said]
         line += [_share(row, part) for part in ("protein", "fat")]
         line += [band_words(band) if band else "–" for band in (owner.carbohydrate, owner.meat)]
         line.append(figure(row["kcal_per_kg"], 0))

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 _BINDERS = "starch-as-bulk"
 _SETTLED = {
     "implied": "The label settles it: the food keeps this promise.",
-    "refuted": "The label settles it: the food can not keep this promise.",
+    "refuted": "The label settles it: the food cannot keep this promise.",
 }
 
 
@@ -176,7 +176,7 @@ def how_much(owner: Owner) -> Iterator[Paragraph]:
     if owner.clash:
         yield Paragraph("The calories do not fit the rest of the label. Ask the maker why.")
     if not owner.consistent:
-        yield Paragraph("What the label says can not all be true, so no part can be worked out.")
+        yield Paragraph("What the label says cannot all be true, so no part can be worked out.")
     elif owner.meat is None and owner.carbohydrate is None:
         yield Paragraph("The label gives too little to say how much meat or starch is in it.")
     else:
@@ -191,7 +191,9 @@ def _of_target(target: CarbohydrateTarget) -> str:
     places = {"below": "below that", "within": "there", "above": "above that"}
     place = places.get(target["of_energy"] or "")
     sentence = (
-        f"This food is likely {place}." if place else "The label does not tell if it is there."
+        f"This food is likely {place}."
+        if place
+        else "The label does not tell if this food is there."
     )
     return f"Some in the trade aim for {ends} from it. {sentence}"
 
@@ -206,12 +208,12 @@ def wet_and_dry(owner: Owner) -> str:
     water = owner.words["wet_water"]
     if owner.context.form.moisture_class == "wet":
         return (
-            f"Up to {moisture:.0f} % of this food is water. Leave the water out, and its "
-            f"{protein:.0f} % protein is {dry:.0f} %. Set that next to a dry food."
+            f"Up to {moisture:g} % of this food is water. Leave the water out, and its "
+            f"{protein:g} % protein is {dry:.0f} %. Set that next to a dry food."
         )
     match = dry * (100 - water) / 100
     return (
-        f"Up to {moisture:.0f} % of this food is water. A wet food that says {match:.0f} % protein "
+        f"Up to {moisture:g} % of this food is water. A wet food that says {match:.0f} % protein "
         "has just as much, once the water is left out."
     )
 
@@ -232,7 +234,7 @@ def promise_words(owner: Owner) -> Iterator[Text]:
         quoted = Printed(promise["text"], owner.context.language)
         yield ("“", quoted, f"”: {asks}{settled}")
     if not owner.promises:
-        yield "The name does not promise how much of anything is in it, or that can not be judged."
+        yield "The name does not promise how much of anything is in it, or that cannot be judged."
 
 
 def _of_ten(part: float) -> str:
@@ -260,7 +262,7 @@ def starch_words(owner: Owner) -> Iterator[Text]:
     if starchy:
         shape = " In such a food it gives the piece its shape, too."
         shaped = owner.context.form.id in owner.words["shaped"]
-        yield ("Starch comes with ", *joined(starchy), "." + shape * shaped)
+        yield ("Starch comes with ", *joined(starchy, last=" and "), "." + shape * shaped)
     if not starches:
         yield "No pure starch and no gum is on the list."
 

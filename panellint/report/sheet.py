@@ -50,7 +50,7 @@ def sheet(owner: Owner, day: str, plan: Plan | None = None) -> Iterator[Block]:
         yield Heading(2, "Anything harmful?", "harm")
         yield Paragraph(
             "We know of nothing on the list that harms "
-            f"{owner.animals}. A name that we do not know can not be judged.",
+            f"{owner.animals}. A name that we do not know cannot be judged.",
             "usual",
         )
     yield Heading(2, "Ask the maker", "ask")

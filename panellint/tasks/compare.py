@@ -61,7 +61,7 @@ def compare(
     (`own`; by default where every food has it), else the computed. `needs` are daily needs by
     species, for portions and costs of a day; `likely` is what each food likely holds. Foods that
     lack what they are sorted by come last; ties go by name and path. Raises ImpossibleFigure for an
-    unknown basis or order, and where foods can not be sorted as asked: none has such a figure, or
+    unknown basis or order, and where foods cannot be sorted as asked: none has such a figure, or
     prices are in several currencies.
     """
     if sort_by not in ORDERS:

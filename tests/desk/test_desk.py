@@ -200,6 +200,22 @@ def test_the_page_is_accessible_and_fits_a_phone(page: Any) -> None:
     page.emulate_media(media="print")
     assert not page.locator("#text").is_visible()
     assert page.locator("#answer").is_visible()
+    assert page.locator("h1").is_visible()
+
+
+def test_no_table_is_cut_on_a_phone_and_no_folder_is_named(page: Any, tmp_path: Path) -> None:
+    page.set_viewport_size({"width": 390, "height": 800})
+    paste(page, LABEL)
+    for title in ("Shares", "Nutrition", "Requirements"):
+        page.get_by_role("button", name=title, exact=True).click()
+        page.locator("#answer:not([aria-busy])").wait_for()
+        cut = page.evaluate(
+            "[...document.querySelectorAll('#answer, #answer .wide')]"
+            ".filter((box) => box.scrollWidth > box.clientWidth).length"
+        )
+        assert cut == 0, title
+        assert str(tmp_path) not in page.locator("#answer").inner_text()
+    assert "puppy to half" in page.locator("#life").inner_text()
 
 
 def test_what_is_sent_and_not_understood_is_said(desk: Desk, page: Any) -> None:

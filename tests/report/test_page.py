@@ -12,9 +12,11 @@ from io import StringIO
 import pytest
 
 from panellint.output import document, terminal
+from panellint.output.document import Bar, Table
 from panellint.output.render_options import CAUTION, RenderOptions
 from panellint.report import markdown
 from panellint.report.blocks import flat
+from panellint.report.page import fragment
 from panellint.report.page import page as page_of
 
 from .told import Reading, single
@@ -153,3 +155,11 @@ def test_words_of_another_language_are_marked(corpus: Corpus, day: str) -> None:
     page = page_of(single(corpus("eu-duck-menu-de"), day))
     assert ' lang="de"' in page
     assert page.startswith('<!DOCTYPE html>\n<html lang="en">')
+
+
+def test_a_bar_in_a_table_is_drawn_to_the_scale_of_its_column() -> None:
+    table = Table(("", "0 to 80 %"), (("duck", Bar(20.0, 60.0, 80.0)),), kind="figures")
+    drawn = fragment([table])
+    assert 'x="25%"' in drawn
+    assert 'width="50%"' in drawn
+    assert "20.0" not in drawn

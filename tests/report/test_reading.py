@@ -160,3 +160,8 @@ def test_a_starch_of_a_high_index_is_said_to_be_high_and_what_is_not_confirmed()
     assert "70 or more is high (ISO 26642)" in said
     assert re.search(r"high: 70 for steamed 1 h[^│]*not confirmed", said)
     assert "high: 22" not in said
+
+
+def test_a_word_to_write_stands_in_quotation_marks() -> None:
+    label = "Product name: Lamb Dinner\nSpecies: dog\nIngredients: lamb, gren peas, carrots, salt\n"
+    assert "Write “green peas”" in everything(of(label))

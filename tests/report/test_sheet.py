@@ -155,7 +155,7 @@ def test_a_dry_food():
     assert "A wet food that says 6 % protein has just as much" in seen
     assert "chicken meal; dried and ground meat or fish, for protein" in seen
     assert "potato starch: " in seen
-    assert "Starch comes with barley, peas. In such a food it gives the piece its shape" in seen
+    assert "Starch comes with barley and peas. In such a food it gives the piece its shape" in seen
     assert "Starch comes with barley, peas.\n" in page(
         DRY.replace("Form: kibble", "Form: dehydrated")
     )
@@ -196,7 +196,7 @@ def test_a_trace_that_no_rule_minds_is_no_alarm():
 
 def test_a_label_that_cannot_be_true_is_said_to_be_such():
     text = WET.replace("beef, water, beef liver", "beef 10 %, water, beef liver 60 %")
-    assert "What the label says can not all be true" in page(text)
+    assert "What the label says cannot all be true" in page(text)
 
 
 def test_a_label_that_says_next_to_nothing():
@@ -319,3 +319,13 @@ def test_no_circle_is_drawn():
     for text in (page_of(sheet(told(DRY), "today"), "sheet"), page_of(slides([told(WET)], "d"))):
         assert "<circle" not in text.partition("<main")[2]
         assert not set("●○◐★☆") & set(text)
+
+
+def test_names_are_listed_and_figures_stand_as_the_label_prints_them():
+    """Two starches are joined by a word, a half percent of protein is not cut off, and a form that
+    nobody tells is no "unknown" food."""
+    wet = WET.replace("carrots", "rice, potatoes").replace("(min.) 9%", "(min.) 9.5%")
+    text = page(wet)
+    assert "Starch comes with rice and potatoes." in text
+    assert "its 9.5 % protein" in text
+    assert "unknown" not in words(range_page([told(NOTHING), told(DRY)], "a day"))

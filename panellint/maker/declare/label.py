@@ -241,4 +241,5 @@ def _written(template: str, **known: Any) -> str:
     from panellint.output.templates import templates
 
     folder = Path(__file__).parent / "templates"
-    return templates(folder, wrapped, listed, number, capital).get_template(template).render(known)
+    environment = templates(folder, wrapped, listed, number, capital, pages=False)
+    return environment.get_template(template).render(known)
