@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
+from importlib import import_module
 from typing import TYPE_CHECKING, NamedTuple, TypedDict
 
 from panellint import api
@@ -97,22 +98,15 @@ def _sheet(asked: Asked) -> Iterator[Block]:
     return document([asked.label.context()], "sheet", weight, life=asked.life)
 
 
-def _shares(asked: Asked) -> Iterator[Block]:
-    from panellint.output.views.shares import view
+def _view(question: str) -> Callable[[Asked], Iterator[Block]]:
+    """Returns what views one of the answers of `panellint.api` to a label."""
 
-    return view(api.shares(asked.text, asked.path, settings=asked.settings))
+    def viewed(asked: Asked) -> Iterator[Block]:
+        answer = getattr(api, question)(asked.text, asked.path, settings=asked.settings)
+        view = import_module(f"panellint.output.views.{question}").view
+        return iter(view([answer] if question == "requirements" else answer))
 
-
-def _nutrition(asked: Asked) -> Iterator[Block]:
-    from panellint.output.views.nutrition import view
-
-    return view(api.nutrition(*asked.label))
-
-
-def _requirements(asked: Asked) -> Iterator[Block]:
-    from panellint.output.views.requirements import view
-
-    return view([api.requirements(*asked.label)])
+    return viewed
 
 
 def _plan(asked: Asked) -> Iterator[Block]:
@@ -128,8 +122,8 @@ def _plan(asked: Asked) -> Iterator[Block]:
 KINDS: Mapping[str, tuple[str, Callable[[Asked], Iterator[Block]]]] = {
     "findings": ("Findings", lambda _: iter(())),
     "sheet": ("Sheet", _sheet),
-    "shares": ("Shares", _shares),
-    "nutrition": ("Nutrition", _nutrition),
-    "requirements": ("Requirements", _requirements),
+    "shares": ("Shares", _view("shares")),
+    "nutrition": ("Nutrition", _view("nutrition")),
+    "requirements": ("Requirements", _view("requirements")),
     "plan": ("Plan", _plan),
 }

@@ -198,6 +198,13 @@ def headed(
         yield from [Items(shown)] if items else (Paragraph(line, indent=indent) for line in shown)
 
 
+def money(value: float | None, currency: str) -> str:
+    """Returns an amount with its currency, a sign before it and a code behind it; "-" for None."""
+    if value is None:
+        return "-"
+    return f"{value:,.2f} {currency}".strip() if currency.isalpha() else f"{currency}{value:,.2f}"
+
+
 def figure(value: float | None, places: int = 1) -> str:
     """Returns a figure to so many places, rounded half up; a dash for one that is not known."""
     if value is None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from panellint.core.phrases import capital, counted
 from panellint.core.text import fold_name
-from panellint.output.document import Heading, Items, Paragraph, Printed, Ranges, Table
+from panellint.output.document import Heading, Items, Paragraph, Printed, Ranges, Table, money
 from panellint.output.render_options import CAUTION
 from panellint.report.blocks import Block
 from panellint.report.owner import (
@@ -101,7 +101,7 @@ def _table(
         line += [band_words(band) if band else "–" for band in (owner.carbohydrate, owner.meat)]
         line.append(figure(row["kcal_per_kg"], 0))
         if priced:
-            line.append(_money(row))
+            line.append(money(row["cost_per_1000_kcal"], row["currency"]))
         if need is not None:
             line.append(figure(row["grams_per_day"], 0))
         lines.append(tuple(line))
@@ -116,11 +116,6 @@ def _table(
 def _share(row: ComparedFood, part: str) -> str:
     value = row["values"][part]
     return "–" if value is None else f"{value:.0f} %"
-
-
-def _money(row: ComparedFood) -> str:
-    value = row["cost_per_1000_kcal"]
-    return "–" if value is None else f"{value:,.2f} {row['currency']}".strip()
 
 
 def slides(owners: Sequence[Owner], day: str) -> Iterator[Block]:

@@ -12,6 +12,7 @@ from panellint.output.document import Heading, Table
 from panellint.report.blocks import Block, Point
 from panellint.report.findings import HEAVY, WEIGHTS
 from panellint.report.saying import figure
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import market_title
 
 if TYPE_CHECKING:
@@ -19,23 +20,7 @@ if TYPE_CHECKING:
     from panellint.label.model import Adequacy
     from panellint.nutrition.assessment import Assessment
 
-_ROUTES = {
-    "formulated": "A complete food, by calculation",
-    "trial": "A complete food, by feeding trials",
-    "family": "A complete food, by likeness to one that went through feeding trials",
-    "complete": "A complete food",
-    "intermittent": "For intermittent or supplemental feeding only: not a complete food",
-    "complementary": "A complementary food: not complete by itself",
-}
-_STAGES = {"maintenance": "adult maintenance"}
 _BY_LABEL = "the maker's word, on the label"
-_METHODS = {"calculated": "calculated", "fed": "measured in feeding"}
-_HOW = {
-    "stated": "stated with the label",
-    "words": "taken from words of the label",
-    "moisture": "by its moisture alone",
-    "none": "neither said nor to be told from the label",
-}
 #: How many other serious findings are said at once.
 _MOST = 3
 
@@ -50,6 +35,7 @@ class Fact(NamedTuple):
 
 def facts(context: LabelContext, assessment: Assessment) -> Iterator[Fact]:
     """Yields species, form, life stage, completeness, use, market and energy."""
+    words = data("words/reading")
     species = listed(f"{animal}s" for animal in context.animals)
     yield Fact(
         "Made for",
@@ -59,13 +45,13 @@ def facts(context: LabelContext, assessment: Assessment) -> Iterator[Fact]:
     form = context.form
     kind = form.id if form.id != "unknown" else ""
     kind = kind or (f"a {form.moisture_class} food" if form.moisture_class else "not known")
-    yield Fact("Form", kind, _HOW[form.how])
-    stages = listed(_STAGES.get(stage, stage) for stage in context.stages)
+    yield Fact("Form", kind, words["form_known"][form.how])
+    stages = listed(words["stages"].get(stage, stage) for stage in context.stages)
     yield Fact("Life stage", stages or "the label names none", _BY_LABEL if stages else "")
     for statement in context.label.adequacy:
         quote = one_line(context.source.slice(statement.span))
-        words = _ROUTES.get(statement.route, statement.route)
-        yield Fact("Complete or not", words, f"{_BY_LABEL}: “{quote}”")
+        route = words["routes"].get(statement.route, statement.route)
+        yield Fact("Complete or not", route, f"{_BY_LABEL}: “{quote}”")
     if not context.label.adequacy:
         yield Fact("Complete or not", "the label does not say", "")
     if context.uses:
@@ -75,7 +61,7 @@ def facts(context: LabelContext, assessment: Assessment) -> Iterator[Fact]:
     yield Fact("Read by the rules of", market, "")
     kcal = assessment.facts.kcal_per_kg
     if kcal:
-        method = _METHODS.get(assessment.facts.kcal_method or "", "how is not said")
+        method = words["energy_methods"].get(assessment.facts.kcal_method, "how is not said")
         yield Fact("Energy on the label", f"{figure(kcal, 0)} kcal/kg as fed ({method})", _BY_LABEL)
 
 

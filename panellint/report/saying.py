@@ -2,39 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from panellint.analysis.list_position import share
 from panellint.core.numbers import number
 from panellint.core.phrases import capital, listed
 from panellint.output.document import Proof
+from panellint.rulepacks.data import data
 from panellint.shares.model import Proof as SharesProof
 
-#: What a proof rests on, for people who have not met the words of the premises.
-PREMISES = {
-    "order": "the order of the list",
-    "groups": "what stands in brackets",
-    "percentages": "the printed percentages",
-    "tail": "the line of small amounts",
-    "water": "how much water such a food takes up or loses",
-    "guarantees": "the guaranteed analysis",
-    "calories": "the calculated calorie line",
-    "composition": "literature ranges of what ingredients hold",
-    "name": "the name's own promise",
-    "practice": "custom of the trade",
-}
 
-
-def premises(rests_on: Sequence[object]) -> str:
+def premises(rests_on: Iterable[object]) -> str:
     """Returns such as "The order of the list and the guaranteed analysis"."""
-    words = listed(PREMISES.get(str(premise), str(premise)) for premise in rests_on)
-    return f"{capital(words)} alone" if len(rests_on) == 1 else capital(words)
+    names = _names(rests_on)
+    return capital(listed(names)) + " alone" * (len(names) == 1)
 
 
 def resting(premises: Iterable[object]) -> str:
     """Returns such as "Rests on the order of the list."; "" for nothing."""
-    words = [PREMISES.get(str(premise), str(premise)) for premise in premises]
-    return f"Rests on {listed(words)}." if words else ""
+    names = _names(premises)
+    return f"Rests on {listed(names)}." if names else ""
+
+
+def _names(premises: Iterable[object]) -> list[str]:
+    words = data("words/reading")["premises"]
+    return [words.get(str(premise), str(premise)) for premise in premises]
 
 
 def figure(value: float | None, places: int = 1) -> str:

@@ -12,26 +12,13 @@ from panellint.lint.checks.starch import class_of
 from panellint.output.document import Heading, Items, Paragraph, Printed, Table, joined
 from panellint.report.blocks import Block
 from panellint.results.outline import Glance, NutrientSource
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
 
 _BINDERS = "starch-as-bulk"
 _HIGH = "high-glycaemic-starch"
-_CLASSES = {"high": "high: ", "doubtful": "high in one form: ", "": ""}
-#: Sources of a vitamin or mineral, in words.
-SOURCES = (
-    "declared: an added source stands in the list",
-    "whole food: a food in the list is known to carry it",
-    "unlisted premix: it may be in a premix that is not spelt out",
-    "none found: neither",
-)
-_DOES = {
-    "binds": "binds",
-    "bulk": "fills: a main part of the food",
-    "holds shape": "gives a dry piece its shape",
-    "undecided": "cannot be told from the label",
-}
 
 
 def starches(context: LabelContext) -> Iterator[Block]:
@@ -58,7 +45,8 @@ def _rows(context: LabelContext) -> Iterator[tuple[str, ...]]:
     seen: set[tuple[int, ...]] = set()
     for answer in answers(context, rule.parameters) if rule else ():
         seen.add(answer.entry.path)
-        does = f"{_DOES[answer.which]} ({answer.why})" if answer.why else _DOES[answer.which]
+        does = data("words/reading")["starch_does"][answer.which]
+        does += f" ({answer.why})" if answer.why else ""
         name = Printed(answer.entry.name, context.language)
         yield name, does, answer.published or "–", _index(context, answer.entry) or "–"
     for entry in context.declaration.walk():
@@ -73,7 +61,8 @@ def _high_from(context: LabelContext) -> float:
 
 def _index(context: LabelContext, entry: Ingredient) -> str:
     tested = entry.match.known.glycaemic if entry.match else ()
-    return _CLASSES[class_of(tested, _high_from(context))] + "; ".join(
+    classed: str = data("words/reading")["glycaemic"][class_of(tested, _high_from(context))]
+    return classed + "; ".join(
         f"{number(food.value)} for {food.form}{'' if food.confirmed else ' (not confirmed)'}"
         for food in tested
     )
@@ -109,7 +98,8 @@ def nutrients(context: LabelContext, glance: Glance, complete: bool | None) -> I
         rows = glance["nutrients"]
         if not complete:
             rows = [row for row in rows if row["source"] != "none found"]
-        yield Items(SOURCES if complete else SOURCES[:-1])
+        sources = data("words/reading")["sources"]
+        yield Items(tuple(sources if complete else sources[:-1]))
         yield _table(context, rows)
     else:
         yield Paragraph("There is no profile to hold the label against.", "usual")

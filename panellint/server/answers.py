@@ -157,12 +157,11 @@ def _safely(path: str, work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
 
 
 def _faulty(*faults: Fault) -> dict[str, Any]:
-    return {
-        "diagnostics": [],
-        "markdown": None,
-        "span": None,
-        "faults": [
-            {"path": fault.path, "line": fault.line, "column": fault.column, "message": str(fault)}
-            for fault in faults
-        ],
-    }
+    faulty = list(map(fault_data, faults))
+    return {"diagnostics": [], "markdown": None, "span": None, "faults": faulty}
+
+
+def fault_data(fault: Fault) -> dict[str, Any]:
+    """Returns a fault as plain data."""
+    place = {"path": fault.path, "line": fault.line, "column": fault.column}
+    return {**place, "message": str(fault)}

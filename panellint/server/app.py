@@ -26,7 +26,7 @@ from panellint.core.source import read
 from panellint.lint.runner.files import IGNORE_FILE
 from panellint.rulepacks import settings
 from panellint.server import convert
-from panellint.server.answers import Answers, Question
+from panellint.server.answers import Answers, Question, fault_data
 from panellint.server.protocol import Protocol
 from panellint.server.prover import Prover
 
@@ -215,16 +215,7 @@ class LabelServer(LanguageServer):
             question = self._question(read(path).text, path, uri, quick=False)
             return _diagnostics(await self.prover.ask("lint", question), uri)
         except InputError as error:
-            faults = [
-                {
-                    "path": fault.path,
-                    "line": fault.line,
-                    "column": fault.column,
-                    "message": str(fault),
-                }
-                for fault in error.faults
-            ]
-            return [convert.fault_diagnostic(fault) for fault in faults]
+            return [convert.fault_diagnostic(fault) for fault in map(fault_data, error.faults)]
 
     def _can_refresh(self, what: str) -> bool:
         able = getattr(self.client_capabilities.workspace, what, None)
@@ -252,7 +243,7 @@ class LabelServer(LanguageServer):
         if faults:
             self._faults[key_of(uri)] = faults
             self._message_once(
-                types.MessageType.Error, "\n".join(fault_data["message"] for fault_data in faults)
+                types.MessageType.Error, "\n".join(fault["message"] for fault in faults)
             )
         elif self._faults.pop(key_of(uri), None) is None and not self._faulty_files:
             return
@@ -263,9 +254,7 @@ class LabelServer(LanguageServer):
                 by_file.setdefault(file, {})[fault["message"]] = fault
         for file in sorted(self._faulty_files | by_file.keys()):
             own_faults = by_file.get(file, {}).values()
-            self._publish(
-                file, None, [convert.fault_diagnostic(fault_data) for fault_data in own_faults]
-            )
+            self._publish(file, None, list(map(convert.fault_diagnostic, own_faults)))
         self._faulty_files = set(by_file)
         if not self._faults:
             self._messages.clear()

@@ -7,6 +7,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from lsprotocol import types
+from pygls.capabilities import get_capability
 from pygls.uris import to_fs_path
 
 from panellint.core.source import Span
@@ -79,7 +80,10 @@ def make() -> LabelServer:
     def code_action(params: types.CodeActionParams) -> list[types.CodeAction]:
         uri = params.text_document.uri
         only = [str(getattr(kind, "value", kind)) for kind in params.context.only or [""]]
-        shown, versioned = server.shown.get(key_of(uri)), _can_version(server)
+        shown, versioned = (
+            server.shown.get(key_of(uri)),
+            _client_can(server, "workspace.workspace_edit.document_changes"),
+        )
         if shown is None or not server.is_current(uri, shown.version):
             return []
         actions: list[types.CodeAction] = []
@@ -124,7 +128,8 @@ def make() -> LabelServer:
             return []
         positions = positions_of(server, context.source.text)
         symbols_ = symbols(context)
-        if _knows_trees(server):
+        trees = "text_document.document_symbol.hierarchical_document_symbol_support"
+        if _client_can(server, trees):
             return [convert.document_symbol(symbol, positions) for symbol in symbols_]
         return convert.flat_symbols(symbols_, uri, positions)
 
@@ -164,13 +169,5 @@ async def _reports(
             yield types.WorkspaceFullDocumentDiagnosticReport(uri, items, result_id=mark)
 
 
-def _can_version(server: LabelServer) -> bool:
-    workspace = server.client_capabilities.workspace
-    edit = workspace.workspace_edit if workspace else None
-    return bool(edit and edit.document_changes)
-
-
-def _knows_trees(server: LabelServer) -> bool:
-    document = server.client_capabilities.text_document
-    symbol = document.document_symbol if document else None
-    return bool(symbol and symbol.hierarchical_document_symbol_support)
+def _client_can(server: LabelServer, what: str) -> bool:
+    return bool(get_capability(server.client_capabilities, what, False))

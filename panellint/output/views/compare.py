@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from panellint.output.document import Block, Heading, Paragraph, caution, figure, headed, table
+from panellint.output.document import (
+    Block,
+    Heading,
+    Paragraph,
+    caution,
+    figure,
+    headed,
+    money,
+    table,
+)
 from panellint.output.likely import content_sentences, target_sentence
 from panellint.results.foods import ComparedFood, Comparison
 
@@ -78,10 +87,10 @@ def _cost(foods: Sequence[ComparedFood]) -> Iterator[Block]:
     columns = [
         (
             "1000 kcal cost",
-            [_money(food["cost_per_1000_kcal"], food["currency"]) for food in foods],
+            [money(food["cost_per_1000_kcal"], food["currency"]) for food in foods],
         ),
         ("grams a day", [figure(food["grams_per_day"], 0) for food in foods]),
-        ("a day costs", [_money(food["cost_per_day"], food["currency"]) for food in foods]),
+        ("a day costs", [money(food["cost_per_day"], food["currency"]) for food in foods]),
     ]
     shown = [(head, cells) for head, cells in columns if set(cells) != {"-"}]
     if not shown:
@@ -90,7 +99,3 @@ def _cost(foods: Sequence[ComparedFood]) -> Iterator[Block]:
     names = [f"{at}. {food['name']}" for at, food in enumerate(foods, start=1)]
     rows = list(zip(names, *(cells for _, cells in shown), strict=True))
     yield table(["", *(head for head, _ in shown)], rows)
-
-
-def _money(value: float | None, currency: str) -> str:
-    return "-" if value is None else f"{value:.2f} {currency}".strip()

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from panellint.nutrition.bases import PARTS
-from panellint.output.document import Block, Heading, Paragraph, caution, figure, headed, table
+from panellint.output.document import (
+    Block,
+    Heading,
+    Paragraph,
+    caution,
+    figure,
+    headed,
+    money,
+    table,
+)
 from panellint.results.foods import Money, Plan, PlanFood
 
 
@@ -14,20 +23,19 @@ def view(data: Plan) -> Iterator[Block]:
     animal = data["animal"]
     yield Heading(1, f"A day's food for a {animal['species']} of {animal['kilograms']:.4g} kg")
     rows = [
-        [food["name"], *_amounts(food), figure(food["kcal"], 0), money_words(food["cost"])]
+        [food["name"], *_amounts(food), figure(food["kcal"], 0), _a_day(food["cost"])]
         for food in data["foods"]
     ]
     total = data["costs"][0] if len(data["costs"]) == 1 and data["cost_of_all"] else None
     if len(rows) > 1:
         rows.append(
-            ["together", "", figure(data["grams"], 0), figure(data["kcal"], 0), money_words(total)]
+            ["together", "", figure(data["grams"], 0), figure(data["kcal"], 0), _a_day(total)]
         )
     yield table(["A day", "measure", "grams", "kcal", "cost"], rows)
-    for money in data["costs"]:
+    for cost in data["costs"]:
         some = "" if data["cost_of_all"] else " for the foods that have a price"
-        words = f"{amount_of(money['per_day'], money['currency'])} a day and "
-        words += f"{amount_of(money['per_month'], money['currency'])} a month{some}."
-        yield Paragraph(f"This costs {words}")
+        month = money(cost["per_month"], cost["currency"])
+        yield Paragraph(f"This costs {_a_day(cost)} a day and {month} a month{some}.")
     yield from _directions(data)
     yield from headed("To watch", data["watch"], items=True)
     yield Heading(2, "The bowl")
@@ -52,6 +60,10 @@ def view(data: Plan) -> Iterator[Block]:
     )
     yield from map(Paragraph, data["notes"])
     yield from caution()
+
+
+def _a_day(cost: Money | None) -> str:
+    return money(cost["per_day"], cost["currency"]) if cost else "-"
 
 
 def _amounts(food: PlanFood) -> tuple[str, str]:
@@ -90,14 +102,3 @@ def _differs(low: float, high: float) -> str:
         spread = f"{few:.0f}" if f"{few:.0f}" == f"{many:.0f}" else f"{few:.0f} to {many:.0f}"
         return f"{spread} % {way} than the need here"
     return f"from {-low:.0f} % less to {high:.0f} % more than the need here"
-
-
-def money_words(money: Money | None) -> str:
-    """Returns the cost of a day; a dash where none is known."""
-    return "-" if money is None else amount_of(money["per_day"], money["currency"])
-
-
-def amount_of(value: float | None, currency: str) -> str:
-    """Returns an amount of money with its currency, a sign before it and a code behind it."""
-    words = "-" if value is None else f"{value:.2f}"
-    return f"{words} {currency}".strip() if currency.isalpha() else f"{currency}{words}"

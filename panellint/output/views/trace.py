@@ -8,6 +8,12 @@ from panellint.output.document import Block, Heading, Paragraph, headed
 from panellint.results.trace import ReachedPlace, Trace
 
 _LEVELS = {"contains": "Contains it", "may contain": "May contain it"}
+#: The columns of a spreadsheet, by their headings.
+_KEYS = (
+    "label", "product", "level", "printed", "why", "inside", "sheet", "line", "column", "supplier",
+    "code", "lot", "date",
+)  # fmt: skip
+_COLUMNS = {"row or line" if key == "line" else key: key for key in _KEYS}
 
 
 def view(data: Trace) -> Iterator[Block]:
@@ -52,28 +58,8 @@ def _hit(reached: ReachedPlace) -> str:
 
 def rows(data: Trace) -> list[list[str]]:
     """Returns the places as the rows of a spreadsheet, the headings first."""
-    headings = (
-        "label", "product", "level", "printed", "why", "inside", "sheet", "row or line", "column",
-        "supplier", "code", "lot", "date",
-    )  # fmt: skip
-    return [
-        list(headings),
-        *(
-            [
-                place["label"] or "",
-                place["product"],
-                place["level"],
-                place["printed"],
-                place["why"],
-                " > ".join(place["inside"]),
-                place["sheet"] or "",
-                str(place["line"]),
-                str(place["column"]),
-                place["supplier"] or "",
-                place["code"] or "",
-                place["lot"] or "not known",
-                place["date"] or "",
-            ]
-            for place in data["reached"]
-        ),
-    ]
+    lines = []
+    for place in data["reached"]:
+        row = {**place, "inside": " > ".join(place["inside"]), "lot": place["lot"] or "not known"}
+        lines.append([str(row[key] or "") for key in _COLUMNS.values()])
+    return [list(_COLUMNS), *lines]
