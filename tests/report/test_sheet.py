@@ -156,7 +156,7 @@ def test_a_dry_food():
     assert "chicken meal; dried and ground meat or fish, for protein" in seen
     assert "potato starch: " in seen
     assert "Starch comes with barley and peas. In such a food it gives the piece its shape" in seen
-    assert "Starch comes with barley, peas.\n" in page(
+    assert "Starch comes with barley and peas.\n" in page(
         DRY.replace("Form: kibble", "Form: dehydrated")
     )
     assert "We know of nothing on the list that harms dogs." in seen
