@@ -68,7 +68,7 @@ def _counted(
     return tuple(
         named
         for named in promise.named
-        if named.match.known.kind not in exempt
+        if {named.match.known.kind, named.match.known.id}.isdisjoint(exempt)
         and (origins is None or named.match.known.origin in origins)
     )
 

@@ -55,12 +55,10 @@ def order(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     places = _profile_of(context)
     if not places:
         return
-    same = rule.parameters["same-as"]
     before: Guarantee | None = None
     highest = -1
     for guarantee in _further(context, rule):
-        name = guarantee.nutrient or ""
-        place, _ = places.get(same.get(name, name), (len(places), ""))
+        place, _ = places.get(guarantee.nutrient or "", (len(places), ""))
         if before is not None and place < highest:
             beyond = highest == len(places)
             yield Observation(
@@ -187,16 +185,7 @@ DECLARATIONS = {
         takes.texts("passed-over", "Nutrients that have a rule of their own."),
         variants=("disclaimer", "mark"),
     ),
-    "order": takes.check(
-        _PASSED_OVER,
-        takes.table(
-            "same-as",
-            "The nutrient of the profile in whose place another stands.",
-            takes.text("nutrient", "A nutrient."),
-            default={},
-        ),
-        variants=("beyond",),
-    ),
+    "order": takes.check(_PASSED_OVER, variants=("beyond",)),
     "units": takes.check(_PASSED_OVER),
     "bounds": takes.check(_PASSED_OVER),
     "by_activity": takes.check(

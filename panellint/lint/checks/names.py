@@ -232,7 +232,8 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         for named in promise.named:
             ingredients = context.supported[named.span]
             first = marker_before(context, ingredients, with_.texts("after"))
-            if first and named.match.known.kind not in with_.texts("exempt"):
+            known = named.match.known
+            if first and {known.kind, known.id}.isdisjoint(with_.texts("exempt")):
                 yield Observation(
                     named.span,
                     Certainty.PRACTICE,
@@ -269,7 +270,7 @@ def _shares_a_word(name: str, text: str) -> bool:
     return bool(stem) and pointing(stem, text)
 
 
-_EXEMPT = takes.texts("exempt", "Kinds of ingredient that are passed over.", default=[])
+_EXEMPT = takes.texts("exempt", "Kinds and ids that are passed over.", default=[])
 
 DECLARATIONS = {
     "declared": takes.check(
