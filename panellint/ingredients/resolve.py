@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.catalogue.model import Match
 from panellint.core.source import Source, Span
-from panellint.core.text import one_line
+from panellint.core.text import name_key, one_line
 from panellint.ingredients.groups import (
     GROUPS,
     adds_up,
@@ -25,6 +25,7 @@ from panellint.ingredients.groups import (
 )
 from panellint.ingredients.model import Declaration, Ingredient
 from panellint.label.model import Bracket, Entry, Label, Percent, PercentOf, TextFault
+from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
     from panellint.catalogue import Catalogue
@@ -69,6 +70,15 @@ def joined_names(
     label = Label(Source(name, "-"), declaration=(Entry(name, whole, whole, words),))
     ingredients = identify(label, catalogue, market=market, language=language).ingredients
     return ingredients if len(ingredients) > 1 else ()
+
+
+def _is_class_of(behind: _Piece, piece: _Piece) -> bool:
+    """Returns True where words behind a name say its class: "kelp seaweed", "lactase enzyme"."""
+    if behind.match is None or piece.match is None:
+        return False
+    known, above = piece.match.known, behind.match.known
+    kinds = data("words/qualifiers")["class-words"].get(above.id, ())
+    return known.id != above.id and (name_key(behind.name) in known.classes or known.kind in kinds)
 
 
 class _Identifier:
@@ -194,6 +204,8 @@ class _Identifier:
         if best is None:
             return [], False
         left, right = best[1]
+        if _is_class_of(right, left):
+            return [left._replace(name=entry.name, span=entry.name_span)], False
         last = next(word for word in reversed(words) if word.end <= left.span.end)
         first = next(word for word in words if word.start >= right.span.start)
         gap = Span(last.start, first.end)

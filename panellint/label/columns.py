@@ -11,8 +11,11 @@ from collections.abc import Callable, Iterator, Sequence
 
 from panellint.core.source import Source, Span
 
-#: What parts two columns of a line.
-_GAP = re.compile(r"(?<=\S)(?:[ \u00a0]{3,}|\t+)(?=[^\W\d_])")
+#: What parts two columns of a line: blanks, or a rule between them.
+_RULES = "|¦│"
+_GAP = re.compile(
+    rf"(?<=\S)(?:[ \u00a0]{{2,}}[{_RULES}][ \u00a0]*|[ \u00a0]{{3,}}|\t+)(?=[^\W\d_])"
+)
 #: The blanks before the right column that every line has.
 _MARGIN = 2
 #: Fewer lines than this in the right column are no column.
@@ -65,7 +68,7 @@ def _end(source: Source, lines: Sequence[Span], first: int, column: int) -> int:
     rows, end = 0, first
     for number in range(first, len(lines)):
         printed = source.slice(lines[number])
-        if printed[column - _MARGIN : column].strip() or "\t" in printed:
+        if printed[column - _MARGIN : column].strip(f" {_RULES}") or "\t" in printed:
             break
         if printed[column:].strip():
             rows, end = rows + 1, number + 1
@@ -79,11 +82,11 @@ def _one(source: Source, lines: Sequence[Span], column: int, left: bool) -> Sour
     text = source.text
     for line in lines:
         middle = min(line.start + column, line.end)
-        cell = text[line.start : middle].rstrip()
+        cell = text[line.start : middle].rstrip(f" \u00a0{_RULES}")
         if left and cell.endswith("-"):  # its word goes on in the column's next line
             end = line.start + len(cell)
             text = f"{text[:end]}\n{' ' * (line.end - end)}{text[line.end + 1 :]}"
             continue
-        blank = Span(middle, line.end) if left else Span(line.start, middle)
+        blank = Span(line.start + len(cell) if left else line.start, line.end if left else middle)
         text = f"{text[: blank.start]}{' ' * (blank.end - blank.start)}{text[blank.end :]}"
     return Source(text, source.path)

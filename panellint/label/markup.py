@@ -1,4 +1,4 @@
-"""The signs of HTML in a text copied from a page, blanked so that every offset stays as it was."""
+"""The signs of HTML and Markdown in a text copied from a page, blanked; every offset stays."""
 
 from __future__ import annotations
 
@@ -11,11 +11,17 @@ _LINE = "h[1-6]|p|li|ul|ol|div|br|tr|table|tbody|section|dl|dt|dd"
 _TAG = re.compile(r"</?[a-z][^<>\n]{0,200}>", re.IGNORECASE)
 _ENTITIES = {"&amp;": "&", "&nbsp;": " ", "&reg;": " ", "&trade;": " ", "&deg;": "°", "&lt;": "<"}
 _ENTITY = re.compile("|".join(_ENTITIES))
+#: Words in bold: "**Ingredients:** duck". The mark of a footnote stands behind a word or before a
+#: note, and has no mate.
+_BOLD = re.compile(r"(?<![^\s|(])\*\*(?=[^\s*])([^*\n]*)(?<=[^\s*])\*\*(?![^\s|.,;:)])")
 
 
 def without_markup(source: Source) -> Source:
-    """Returns the source without HTML's tags and entities; one without tags as it is."""
-    return Source(blanked(source.text), source.path) if "</" in source.text else source
+    """Returns the source without HTML's tags and entities and Markdown's signs of bold words; one
+    without any as it is."""
+    text = _BOLD.sub(r"  \1  ", source.text) if "**" in source.text else source.text
+    text = blanked(text) if "</" in text else text
+    return source if text is source.text else Source(text, source.path)
 
 
 def blanked(text: str) -> str:

@@ -74,3 +74,18 @@ Crude Fiber (max) 4%         Moisture (max) 10%
 """
     figures = _figures(read_label(Source(text, "-")))
     assert figures == [("protein", 26), ("fat", 14), ("fibre", 4), ("moisture", 10)]
+
+
+def test_columns_may_be_parted_by_a_rule() -> None:
+    text = (
+        "Quillbrook Larder            |  GUARANTEED ANALYSIS\n"
+        "Duck & Barley Recipe         |  Crude Protein (min.)   24%\n"
+        "Dry Food for Dogs            |  Crude Fat (min.)       13%\n"
+        "                             |  Crude Fiber (max.)      5%\n"
+        "NET WT. 4 LB (1.8 kg)        |  Moisture (max.)        10%\n"
+        "\nIngredients: duck, barley\n"
+    )
+    label = read_label(Source(text, "-"))
+    assert label.product_name == "Quillbrook Larder Duck & Barley Recipe Dry Food for Dogs"
+    assert _figures(label) == [("protein", 24), ("fat", 13), ("fibre", 5), ("moisture", 10)]
+    assert label.sections_of("net-contents")

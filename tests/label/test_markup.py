@@ -30,3 +30,14 @@ def test_tags_and_entities_are_no_words_of_the_label() -> None:
 def test_a_text_without_tags_keeps_its_signs() -> None:
     text = "Ingredients: duck (<2% fat), oats & peas\n"
     assert next(one.name for one in read_label(Source(text, "-")).declaration) == "duck"
+
+
+def test_signs_of_bold_words_are_no_marks_and_marks_are_no_bold() -> None:
+    text = (
+        "**Duck Dinner for Cats**\n\n**Ingredients:** duck, taurine**, kelp**\n\n"
+        "**Source of minerals and amino acids\n"
+    )
+    label = read_label(Source(text, "-"))
+    assert label.product_name == "Duck Dinner for Cats"
+    entries = [(entry.name, [mark.text for mark in entry.marks]) for entry in label.declaration]
+    assert entries == [("duck", []), ("taurine", ["**"]), ("kelp", ["**"])]

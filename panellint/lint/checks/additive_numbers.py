@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -59,6 +60,23 @@ def element_of(given: AdditiveAmount) -> tuple[str, bool]:
     named = named_in(given.printed)
     row = row_of(given)
     return (named[0] if named else row.of if row else ""), False
+
+
+@cache
+def _shares() -> tuple[tuple[str, Wording, Decimal], ...]:
+    rows = data(_DATA)["element-share"]["rows"]
+    return tuple(
+        (row["of"], Wording(row["words"]), Decimal(str(row["percent"])) / 100) for row in rows
+    )
+
+
+def share_of(element: str, printed: str) -> Decimal:
+    """Returns how much of a compound is the element (0 to 1); 1 where the name says no compound
+    that is known."""
+    return next(
+        (share for of, words, share in _shares() if of == element and words.search(printed)),
+        Decimal(1),
+    )
 
 
 @cache

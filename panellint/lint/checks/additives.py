@@ -15,7 +15,7 @@ from panellint.core.text import one_line
 from panellint.core.units import convert
 from panellint.core.wording import regex
 from panellint.ingredients.selector import Choice, listing
-from panellint.lint.checks.additive_numbers import element_of, row_of
+from panellint.lint.checks.additive_numbers import element_of, row_of, share_of
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -71,8 +71,9 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
     The maxima are moved to the food's declared moisture; where none is declared, to a food without
     water, which forgives the most. A complementary food may hold `times` as much, unless its
-    directions make it the whole ration. An amount beside a number alone or the name of a compound
-    may be that of the compound: what passes only with such is in doubt.
+    directions make it the whole ration. An amount beside the name of a compound is taken as that of
+    the compound; beside a number alone or a compound whose share of the element is not known it may
+    be either: what passes only with such is in doubt.
     """
     with_ = rule.parameters
     routes = {statement.route for statement in context.label.adequacy}
@@ -114,11 +115,18 @@ def maximum(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 class _Amount(NamedTuple):
-    """An added amount in the unit of its limit; `is_sure` where it is surely of the element."""
+    """An added amount of an element in the unit of its limit, and as it is printed; `is_sure` where
+    it is surely of the element."""
 
     given: AdditiveAmount
     value: Decimal
     is_sure: bool
+    printed: Decimal
+
+    @property
+    def is_compound(self) -> bool:
+        """Whether what is printed may be an amount of a compound."""
+        return not self.is_sure or self.value < self.printed
 
 
 def _sum(amounts: list[_Amount]) -> Decimal:
@@ -139,11 +147,12 @@ def _by_element(context: LabelContext) -> Iterator[tuple[Mapping[str, Any], list
             continue
         amounts = by_nutrient.setdefault(nutrient, [])
         last = amounts[-1] if amounts else None
-        if is_sure and last and not last.is_sure and value < last.value:
+        if is_sure and last and last.is_compound and value < last.printed:
             between = context.source.text[last.given.span.end : given.span.start]
             if len(between.strip()) <= 1:
                 amounts.pop()
-        amounts.append(_Amount(given, value, is_sure))
+        share = Decimal(1) if is_sure else share_of(nutrient, given.printed)
+        amounts.append(_Amount(given, value * share, is_sure or share < 1, value))
     return (
         (limit, by_nutrient[limit["nutrient"]])
         for limit in maxima
@@ -159,7 +168,7 @@ def _organic(context: LabelContext) -> Iterator[tuple[Mapping[str, Any], list[_A
     amounts = [(given, in_unit(given, "mg/kg")) for given, _ in limited]
     if limited:
         limit = {"at_most": min(most for _, most in limited), "unit": "mg/kg"}
-        yield limit, [_Amount(given, value, False) for given, value in amounts if value]
+        yield limit, [_Amount(given, value, False, value) for given, value in amounts if value]
 
 
 def in_unit(given: AdditiveAmount | Guarantee, unit: str) -> Decimal | None:

@@ -7,6 +7,7 @@ faulted for the rest of it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from panellint.rulepacks.model import Rule
     from panellint.rulepacks.parameters import Parameters
 
+_SENTENCE_END = re.compile(r"[.!?;\n]")
 #: Sections whose words are no small print: a brand may be called "Batch".
 _NOT_SEARCHED = frozenset({"declaration", "product-name", "claims", "waiver", "market", "form"})
 
@@ -107,10 +109,10 @@ def _place_of(context: LabelContext, with_: Parameters) -> Span | None:
         own = stretch.fate is Fate.READ and stretch.kind in with_.texts("sections")
         if own and headed(context.source.slice(stretch.span)) == stretch.kind:
             return stretch.span
+    if "in-name" in with_ and with_.words("in-name").search(context.label.product_name):
+        return context.label.product_name_span
     if "words" in with_:
         words = with_.words("words")
-        if with_["or-in-name"] and words.search(context.label.product_name):
-            return context.label.product_name_span
         # What stands on the whole pack stands at its end for the most part.
         for text, place in reversed(context.once(_small_print)):
             if words.search(text):
@@ -189,7 +191,8 @@ def foreign_statement(context: LabelContext, rule: Rule) -> Iterator[Observation
 
 
 def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds a statement that other words of the label contradict."""
+    """Finds a statement that other words of the label contradict, unless they are denied in their
+    own sentence ("not intended as a complete diet")."""
     with_ = rule.parameters
     statement = stated(context, with_.texts("routes"))
     if statement is None:
@@ -197,7 +200,11 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     against = with_.words("words")
     for kind in with_.texts("sections"):
         for section in context.sections_of(kind):
-            match = against.search(context.source.slice(section.body))
+            text = context.source.slice(section.body)
+            match = next(
+                (match for match in against.finditer(text) if not _is_denied(text, match, with_)),
+                None,
+            )
             if match is None:
                 continue
             place = Span(section.body.start + match.start(), section.body.start + match.end())
@@ -213,6 +220,11 @@ def against_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 related=(Related(statement.span, "the statement stands here"),),
             )
             return
+
+
+def _is_denied(text: str, match: re.Match[str], with_: Parameters) -> bool:
+    before = _SENTENCE_END.split(text[: match.start()])[-1]
+    return "denied" in with_ and with_.words("denied").search(before) is not None
 
 
 def species(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -281,7 +293,7 @@ DECLARATIONS = {
         takes.words("not-headed", "Headings of such sections that head something else.", None),
         takes.texts("maybe", "Sections that it may stand in, where none is the part.", default=[]),
         takes.texts("routes", "Kinds of statement beside which alone it is due.", default=[]),
-        takes.flag("or-in-name", "Whether the words may stand in the product's name.", False),
+        takes.words("in-name", "Words that may stand in the product's name instead.", None),
         takes.words("also", "Words that must stand with it.", None),
         takes.flag("figure", "Whether the part holds a figure.", False),
         takes.flag("on-pack", "Whether a text that was not read off a pack owes none.", False),
@@ -314,6 +326,7 @@ DECLARATIONS = {
         common.ROUTES,
         takes.texts("sections", "Sections that are searched."),
         takes.words("words", "Words that stand against the statement."),
+        takes.words("denied", "Words that deny what stands behind them in a sentence.", None),
     ),
     "species": takes.check(*_EXCEPT, variants=("maybe here",)),
     "stage": takes.check(common.ROUTES),

@@ -92,7 +92,7 @@ def test_every_compound_of_an_element_counts_towards_its_maximum(row) -> None:
         ("Vitamin D3 3.000 I.E., Kupfer 10 mg", Severity.ERROR),
         ("Vitamina D3 3.000 U.I.", Severity.ERROR),
         ("3a671: 3000 IU", Severity.WARNING),
-        ("zinc sulphate monohydrate 550 mg", Severity.WARNING),
+        ("zinc sulphate monohydrate 560 mg", Severity.ERROR),
         ("zinc sulphate monohydrate 550 mg (zinc 190 mg)", None),
         ("Zinc 100 mg, Zinc (3b612) 100 mg", None),
     ],
@@ -138,3 +138,19 @@ def test_the_figure_of_a_vitamin_is_no_amount() -> None:
 def test_organic_selenium_has_a_limit_of_its_own() -> None:
     assert not of("Selenium (3b810) 0.2 mg, Selenium (3b801) 0.2 mg", "eu-organic-selenium")
     assert of("Selenium (3b810) 0.15 mg, Selenium (3b815) 0.15 mg", "eu-organic-selenium")
+
+
+@pytest.mark.parametrize(
+    ("additives", "over"),
+    [
+        ("cupric sulphate pentahydrate 49 mg", False),  # 12.5 mg of copper; 25 are the most
+        ("cupric sulphate pentahydrate 120 mg", True),
+        ("copper (cupric sulphate pentahydrate) 49 mg", True),  # of the element
+        ("zinc sulphate monohydrate 330 mg", False),
+        ("sodium selenite 0.59 mg", False),
+        ("sodium selenite 1.4 mg", True),
+    ],
+)
+def test_an_amount_of_a_compound_is_not_one_of_its_element(additives: str, over: bool) -> None:
+    """The shares of the elements are those of the standard atomic weights."""
+    assert bool(of(additives, "eu-additive-maximum")) is over
