@@ -1,11 +1,10 @@
 """The answers of the commands as plain data, for notebooks and other programs.
 
-Each function returns exactly the object that its command prints with `--format json` for one
-file, less the `version` of its shape; the types of these objects are in `panellint.results`. A
-label is given as its text, with a path that names it; without `settings`, those that reach that
-path apply. A batch sheet is given by the path of its CSV or XLSX file, or as it was read.
-PanellintError is raised where there is no answer, and its kind InputError where a settings file,
-a pack or a sheet is faulty.
+Each function returns the object that its command prints with `--format json` for one file, less the
+`version` of its shape; the types of these objects are in `panellint.results`. A label is given as
+its text, with a path that names it; without `settings`, those that reach that path apply. A batch
+sheet is given by its path, or as it was read. PanellintError is raised where there is no answer,
+and its kind InputError where a settings file, a pack or a sheet is faulty.
 """
 
 from __future__ import annotations
@@ -31,6 +30,10 @@ if TYPE_CHECKING:
     from panellint.results.shares import Certificate, Shares
     from panellint.results.trace import Trace
     from panellint.rulepacks.settings import Settings
+
+__all__ = ["Label", "blend", "certificate", "changes", "compare", "declare", "ingredient",
+           "lint", "nutrition", "outline", "plan", "reconcile", "reformulate", "release",
+           "report", "requirements", "rule", "rules", "shares", "trace"]  # fmt: skip
 
 
 class Label(NamedTuple):
@@ -180,8 +183,7 @@ def blend(
     life: str = "adult",
     settings: Settings | None = None,
 ) -> Blend:
-    """Returns how much of one food to add to another so that the bowl meets a target, and what
-    the bowl then is.
+    """Returns how much of one food to add to another to meet a target, and what the bowl then is.
 
     `added` is a label, or the name of an ingredient of the catalogue, read under `settings`.
     `target` reads such as "carbohydrate at most 12 % of the energy". Raises PanellintError where
@@ -215,8 +217,7 @@ def report(
 
     `kind` is sheet (the owner's page of one food), full (the long reading), range (foods side by
     side on one page) or slides; None is the sheet of one food and the range of several.
-    `progress` is called when a label is read. See `compare` for the animal. Raises PanellintError
-    where the kind is for one food alone.
+    `progress` is called with each label. A sheet of several raises PanellintError; see `compare`.
     """
     from panellint.output.document import to_dict
     from panellint.report.blocks import flat

@@ -8,7 +8,7 @@ from click.testing import CliRunner
 from panellint import api
 from panellint.cli import cli
 from panellint.core.errors import InputError, PanellintError
-from panellint.output.schema import VERSION
+from panellint.output.schema import OUTPUTS, VERSION
 from panellint.rulepacks.settings import Settings
 
 LABEL = """Product name: Quillbrook Larder Duck & Millet Recipe for Dogs
@@ -246,3 +246,14 @@ def test_what_is_no_text_is_said():
     for question in (api.lint, api.outline, api.shares, api.nutrition):
         with pytest.raises(TypeError, match="the text of a label is a str, not NoneType"):
             question(None)
+
+
+def test_the_public_names_are_the_questions_of_the_commands():
+    defined = {
+        name
+        for name, value in vars(api).items()
+        if getattr(value, "__module__", "") == "panellint.api" and not name.startswith("_")
+    }
+    assert set(api.__all__) == defined
+    answers = {*OUTPUTS} - {"rule"}
+    assert answers <= defined

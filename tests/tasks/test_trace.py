@@ -242,7 +242,7 @@ def test_the_table_keeps_what_may_contain_it_apart(label, tmp_path):
     assert "sure.panel" in sure
     assert "may.panel" in may
     assert "none.panel" not in done.stdout
-    assert "1 contain chicken, 1 more may contain it, 1 does not." in done.stdout
+    assert "1 contains chicken, 1 more may contain it, 1 does not." in done.stdout
 
 
 def test_csv_is_safe_to_open_and_holds_no_weight(label, tmp_path):

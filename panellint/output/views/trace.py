@@ -32,7 +32,8 @@ def view(data: Trace) -> Iterator[Block]:
     yield from headed("Not read, so not cleared", data["unread"], indent=4)
     reached = {_file(reached) for reached in data["reached"]}
     sure = {_file(reached) for reached in data["reached"] if reached["level"] == "contains"}
-    contain = f"{len(sure)} contain {data['name']}, {len(reached - sure)} more may contain it"
+    contain = "contains" if len(sure) == 1 else "contain"
+    contain = f"{len(sure)} {contain} {data['name']}, {len(reached - sure)} more may contain it"
     clear = len(data["not_reached"])
     yield Heading(2, f"{contain}, {clear} {'does' if clear == 1 else 'do'} not.")
     yield Paragraph(data["caution"], indent=0)
@@ -52,7 +53,8 @@ def _hit(reached: ReachedPlace) -> str:
     whose = f"; {reached['supplier']}" if reached["supplier"] else ""
     code = f", code {reached['code']}" if reached["code"] else ""
     lot = f", lot {reached['lot']}" if reached["lot"] else "; lot not known"
-    date = f", {reached['date']}" if reached["date"] else ""
+    kind = "dated" if reached["sheet"] else "best before"
+    date = f", {kind} {reached['date']}" if reached["date"] else ""
     return f"{sheet}{place} {reached['printed']}{inside}: {reached['why']}{whose}{code}{lot}{date}"
 
 

@@ -1,6 +1,8 @@
 import re
 
-from panellint.core.findings import FileFindings
+import pytest
+
+from panellint.core.findings import FileFindings, Severity
 from panellint.core.source import Source, Span
 from panellint.lint.runner.results import Checked
 from panellint.output.findings import gnu
@@ -28,3 +30,19 @@ def test_a_message_stays_on_its_line(findings):
     )
     assert line.count("\n") == 1
     assert "\x1b" not in line
+
+
+@pytest.mark.parametrize(
+    ("severity", "word"),
+    [
+        (Severity.ERROR, "error"),
+        (Severity.WARNING, "warning"),
+        (Severity.INFORMATION, "note"),
+        (Severity.HINT, "note"),
+    ],
+)
+def test_what_is_mild_is_a_note_and_no_error(findings, severity, word):
+    finding = findings[0]._replace(severity=severity)
+    result = FileFindings(Source("Ingredients: Duck, beef, salt" * 4, "x.panel"), (finding,))
+    [line] = gnu.write(iter([Checked("x.panel", result)]), RenderOptions())
+    assert LINE.fullmatch(line)["message"].startswith(f"{word}: ")
