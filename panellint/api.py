@@ -67,16 +67,18 @@ def requirements(
     settings: Settings | None = None,
     edition: str | None = None,
     state: str | None = None,
+    language: str = "en",
 ) -> RequirementSheet:
     """Returns what the market asks of a label, each requirement in one state, with its clause.
 
     `edition` is that of the market's text; None takes that of the `state`, else the label's own. A
-    state of the US gives the clauses of its own text. Raises InputError for an edition or a state
+    state of the US gives the clauses of its own text. `language` is that of the requirements' words
+    (en; EU and UK also de, fr, it, es, nl). Raises InputError for an edition, a state or a language
     that is not known, PanellintError for a state where the market is another.
     """
     from panellint.tasks.requirements import sheet
 
-    return sheet(Label(text, path, settings).context(), edition, state)
+    return sheet(Label(text, path, settings).context(), edition, state, language)
 
 
 def outline(text: str, path: str = "-", settings: Settings | None = None) -> Outline:

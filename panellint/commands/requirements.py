@@ -24,6 +24,9 @@ _FAILING = frozenset({State.DEPARTS, State.MISSING, State.NOT_READ})
 @request("text", "json", "markdown", "html", "letter", named=True)
 @click.option("--edition", metavar="NAME", help="The edition of the market's text.")
 @click.option("--state", metavar="NAME", help="A state of the US, for the clauses of its text.")
+@click.option(
+    "--language", metavar="CODE", default="en", help="The words' language; EU, UK: de fr it es nl."
+)
 @click.pass_context
 def requirements(
     ctx: click.Context,
@@ -31,6 +34,7 @@ def requirements(
     request: Request,
     edition: str | None,
     state: str | None,
+    language: str,
 ) -> None:
     """Go through all that the market asks of a label: what is met, departs or is missing, what
     the text leaves open or could not be read, what is not due and what no text shows, each with
@@ -38,7 +42,7 @@ def requirements(
     from panellint.output.views.requirements import letter, view
 
     labels = request.labels(paths)
-    sheets = [api.requirements(*label, edition=edition, state=state) for label in labels]
+    sheets = [api.requirements(*label, edition, state, language) for label in labels]
     if request.form == "json":
         request.write(sheets[0] if len(sheets) == 1 else {"labels": sheets})
     elif request.form == "letter":

@@ -42,6 +42,7 @@ class RequirementSheet(TypedDict):
     name: str
     market: str
     edition: str
+    language: str
     species: str | None
     maker: str
     state: StateData | None

@@ -17,9 +17,12 @@ from panellint.core.paths import rules_folder
 from panellint.core.phrases import listed
 from panellint.core.text import fold
 from panellint.rulepacks import packs
-from panellint.rulepacks.data import REQUIREMENTS, STATES, inputs
+from panellint.rulepacks.data import REQUIREMENTS, STATES, data, data_files, inputs
 from panellint.rulepacks.model import Applies, RuleSource
 from panellint.rulepacks.settings import markets
+
+#: Where the words of each language stand, a file each.
+WORDING = "words/requirements"
 
 
 class Requirement(NamedTuple):
@@ -86,9 +89,22 @@ def state_text(name: str) -> StateText:
     raise InputError(Fault("command", None, None, f"no text of the state `{name}` was read", known))
 
 
-def requirements(market: str) -> tuple[Requirement, ...]:
-    """Returns what a market asks, in the order of its sheet. Raises KeyError for another word."""
-    return _load()[market]
+def requirements(market: str, language: str = "en") -> tuple[Requirement, ...]:
+    """Returns what a market asks, in the order of its sheet, in the words of a language.
+
+    Raises KeyError for another market, InputError for a language in which it was not put.
+    """
+    rows, name = _load()[market], f"{WORDING}/{language}"
+    words = data(name) if name in data_files() else {"asked": {}}
+    asked = words.get("asked", {row.id: row.what for row in rows})
+    if not asked.keys() >= {row.id for row in rows}:
+        fault = f"what is asked in the market {market} was not put in the language `{language}`"
+        known = "en; in the European Union and the United Kingdom de, fr, it, es, nl"
+        raise InputError(Fault("command", None, None, fault, known))
+    parts = words.get("parts", {})
+    return tuple(
+        row._replace(what=asked[row.id], part=parts.get(row.part, row.part)) for row in rows
+    )
 
 
 @cache

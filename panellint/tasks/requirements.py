@@ -49,13 +49,17 @@ class Standing(NamedTuple):
 
 
 def sheet(
-    context: LabelContext, edition: str | None = None, state: str | None = None
+    context: LabelContext,
+    edition: str | None = None,
+    state: str | None = None,
+    language: str = "en",
 ) -> RequirementSheet:
     """Returns what the market asks of a label, in the order of its sheet.
 
     `edition` is that of the market's text (None: that of the state, else the label's own); a
-    `state` of the US gives the clauses of its own text. Raises InputError for an edition or a state
-    that is not known, PanellintError for a state where the market is another.
+    `state` of the US gives the clauses of its own text; `language` is that of the requirements'
+    words. Raises InputError for an edition, a state or a language that is not known, PanellintError
+    for a state where the market is another.
     """
     enacted = state_text(state) if state else None
     if enacted and context.market != "us":
@@ -66,13 +70,14 @@ def sheet(
     if edition := edition or (enacted.edition if enacted else None):
         settings = context.settings.with_market(context.market, edition)
         context = LabelContext.of(context.source, settings)
-    standings = list(standings_of(context))
+    standings = list(standings_of(context, language))
     count = Counter(standing.state for standing in standings)
     return {
         "path": context.source.path,
         "name": context.label.product_name,
         "market": context.market,
         "edition": context.edition,
+        "language": language,
         "species": context.species,
         "maker": one_line(context.fact("maker") or ""),
         "state": to_data(StateData, enacted) if enacted else None,
@@ -81,14 +86,14 @@ def sheet(
     }
 
 
-def standings_of(context: LabelContext) -> Iterator[Standing]:
+def standings_of(context: LabelContext, language: str = "en") -> Iterator[Standing]:
     """Yields how each requirement of the market stands.
 
     A rule that the settings switch off counts as it stands in its pack: nobody switches off a law.
     """
     law, own = packs.load(), context.settings.rules
     read = not any(o.certainty for o in engine.observations(law[_NOT_READ], context))
-    for requirement in requirements(context.market):
+    for requirement in requirements(context.market, language):
         rules = [own[name] if own[name].is_on else law[name] for name in requirement.rules]
         source = requirement.source or next(
             (rule.source for rule in rules if rule.is_about(context.kind)), rules[0].source

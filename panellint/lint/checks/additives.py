@@ -1,11 +1,12 @@
-"""Additives on an EU or UK label: amounts, legal maxima, and additives that stand elsewhere."""
+"""Additives on an EU or UK label: numbers of the register (`rules/data/eu-additives.yaml`),
+amounts, legal maxima, and additives that stand elsewhere."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from panellint.core.errors import ImpossibleFigure
@@ -13,9 +14,8 @@ from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.units import convert
-from panellint.core.wording import regex
+from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
-from panellint.lint.checks.additive_numbers import element_of, row_of, share_of
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from panellint.label.model import AdditiveAmount, Guarantee, Section
     from panellint.rulepacks.model import Rule
 
+_DATA = "data/eu-additives"
 #: Where one additive ends and the next begins; a comma inside a number ends none.
 _NEXT = re.compile(r"[;·•]|,(?!\d)|\.(?=\s|$)|:(?!\s*\d)|\n(?=[ \t]*[A-Z–-])")
 _ITEM = re.compile(r"\((?:[^()]|\([^()]*\))*\)|\b(?:E ?\d{3,4}\w?|\d[a-z]\d{3,4}\w*)\b")
@@ -33,6 +34,129 @@ _ITEM = re.compile(r"\((?:[^()]|\([^()]*\))*\)|\b(?:E ?\d{3,4}\w?|\d[a-z]\d{3,4}
 _FIGURE = re.compile(r"(?<![A-Za-z\d])\d")
 #: How many of many are named in a message.
 _SHOWN = 4
+
+
+class Additive(NamedTuple):
+    """A row of the register: number, name, the nutrient or substance it is a source of, and the
+    group that it stands in."""
+
+    number: str
+    name: str
+    of: str
+    group: Mapping[str, Any]
+    added: float | None
+
+
+@cache
+def register() -> Mapping[str, Additive]:
+    """Returns the rows by number, in small letters."""
+    return {
+        str(row["number"]).lower(): Additive(
+            str(row["number"]), row["name"], row["of"], group, row.get("added")
+        )
+        for group in data(_DATA)["groups"]
+        for row in group["additives"]
+    }
+
+
+def row_of(given: AdditiveAmount) -> Additive | None:
+    """Returns the row of an additive's number; None without one that is known."""
+    number = (given.number or "").replace(" ", "").lower()
+    return register().get(number)
+
+
+def element_of(given: AdditiveAmount) -> tuple[str, bool]:
+    """Returns the element, vitamin or substance that an additive is a source of ("" where that is
+    not known), and whether its amount is surely that of the element: so it is beside a number of
+    the old directive, which stands for the element itself."""
+    number = (given.number or given.printed.partition("(")[0]).replace(" ", "").upper()
+    former = data(_DATA)["formerly"].get(number)
+    if former:
+        return str(former), True
+    named = named_in(given.printed)
+    row = row_of(given)
+    return (named[0] if named else row.of if row else ""), False
+
+
+@cache
+def _shares() -> tuple[tuple[str, Wording, Decimal], ...]:
+    rows = data(_DATA)["element-share"]["rows"]
+    return tuple(
+        (row["of"], Wording(row["words"]), Decimal(str(row["percent"])) / 100) for row in rows
+    )
+
+
+def share_of(element: str, printed: str) -> Decimal:
+    """Returns how much of a compound is the element (0 to 1); 1 where the name says no compound
+    that is known."""
+    return next(
+        (share for of, words, share in _shares() if of == element and words.search(printed)),
+        Decimal(1),
+    )
+
+
+@cache
+def _words() -> tuple[tuple[str, Wording], ...]:
+    return tuple((of, Wording(words)) for of, words in data(_DATA)["words"].items())
+
+
+def named_in(printed: str) -> list[str]:
+    """Returns the elements, vitamins and substances that an additive's printed name speaks of."""
+    return [of for of, words in _words() if words.search(printed)]
+
+
+def disagreeing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a number that is another additive's than the name beside it."""
+    for given in context.label.additives:
+        row, named = row_of(given), named_in(given.printed)
+        known = {of for of, _ in _words()}
+        if row is None or row.of not in known or not named:
+            continue
+        if row.of in named:
+            yield Observation.met(given.span)
+        else:
+            values = {
+                "number": row.number,
+                "name": row.name,
+                "printed": given.printed.strip(" (),;"),
+            }
+            yield Observation(given.span, Certainty.PRACTICE, values)
+
+
+def unauthorised(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds additives that are authorised for neither dogs nor cats, or no longer for any animal.
+
+    It is proven where the authorisation was read, and possible where it is from memory.
+    """
+    for given in context.label.additives:
+        row = row_of(given)
+        if row is None:
+            named = named_in(given.printed)
+            rows = [
+                additive for additive in register().values() if named and additive.of == named[0]
+            ]
+            barred = rows and all(_is_barred(additive) for additive in rows)
+            row = rows[0] if barred else None
+        if row is None or not _is_barred(row):
+            continue
+        if context.market not in row.group.get("markets", (context.market,)):
+            continue
+        withdrawn = row.group.get("status") == "withdrawn"
+        yield Observation(
+            given.span,
+            Certainty.PROVEN if row.group["source"]["seen"] else Certainty.POSSIBLE,
+            {
+                "printed": given.printed.strip(" (),;") or row.number,
+                "name": row.name,
+                "note": row.group.get("note", ""),
+                "document": row.group["source"]["document"],
+            },
+            variant="withdrawn" if withdrawn else "",
+        )
+
+
+def _is_barred(row: Additive) -> bool:
+    return row.group.get("species") == [] or row.group.get("status") == "withdrawn"
 
 
 @lru_cache(maxsize=1024)
@@ -220,6 +344,8 @@ def stated_for_all(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 DECLARATIONS = {
+    "disagreeing": takes.check(),
+    "unauthorised": takes.check(variants=("withdrawn",)),
     "without_amount": takes.check(),
     "maximum": takes.check(
         takes.number("moisture", "percent", "The moisture for which the maxima stand."),

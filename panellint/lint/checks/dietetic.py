@@ -17,8 +17,7 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording
-from panellint.lint.checks.additive_numbers import element_of
-from panellint.lint.checks.additives import in_unit
+from panellint.lint.checks.additives import element_of, in_unit
 from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.nutrition.tolerances import tolerance

@@ -1,4 +1,4 @@
-"""The percentages that a product's name promises, held against all formulas that fit.
+"""The percentages that a product's name promises, or a claim, held against all formulas that fit.
 
 `named-share` serves every market by its parameters alone; meeting one of the sets of conditions is
 enough. Where only the stricter reading of the processing water fails, a finding is not proven.
@@ -7,11 +7,14 @@ Shares come from the case; nothing here adds them up.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from panellint.analysis.named_support import (
+    Backed,
     Support,
     all_declared,
     names_of,
@@ -20,12 +23,21 @@ from panellint.analysis.named_support import (
 )
 from panellint.analysis.promised_shares import asked_of, conditions
 from panellint.core.findings import Certainty, Observation, State
+from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
-from panellint.ingredients.product_name import Promise
+from panellint.core.text import one_line
+from panellint.core.wording import spaced
+from panellint.ingredients.mentions import mentions
+from panellint.ingredients.product_name import Named, Promise, supporting
 from panellint.ingredients.selector import Choice
+from panellint.label.declaration.percentages import base_stated
+from panellint.label.model import PercentOf
 from panellint.lint.checks.support import common_parameters as common
+from panellint.lint.checks.support.descending import between
+from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
+from panellint.rulepacks.data import data
 from panellint.shares.model import (
     Base,
     Condition,
@@ -38,7 +50,13 @@ from panellint.shares.verdicts import verdict_of
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.catalogue.model import CatalogueEntry
+    from panellint.ingredients.model import Ingredient
     from panellint.rulepacks.model import Rule
+
+
+#: What a figure counts in that the text alone does not set against the whole food.
+_OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})
 
 
 def share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -93,8 +111,7 @@ def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         support = support_of(promise.named, context)
         if not all_declared(support):
             continue
-        exponent = int(promise.percent.as_tuple().exponent)
-        needs = Fraction(promise.percent) - Fraction(1, 2) * Fraction(10) ** exponent
+        needs = _least(promise.percent)
         beside = list(conditions(rule.parameters["also"].get(promise.tier, {}), support))
         sets = [
             [Condition(weights_of(support), needs, base, names_of(support)), *beside]
@@ -104,6 +121,123 @@ def printed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield from _judged(
             context, promise, support, sets, rule.parameters.texts("perhaps-water"), values
         )
+
+
+def code_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds what `named-share` finds; practice alone where a printed figure is of a part of the
+    food ("4 % in the chunk") or rehydrated, which the formula alone verifies.
+
+    Where no formula fits the label at all, its printed percentages are taken at their word.
+    """
+    tiers = rule.parameters.texts("tier")
+    needs = Decimal(str(rule.parameters.number("each-at-least")))
+    named = [
+        named_entry
+        for promise in context.promises
+        if promise.tier in tiers
+        for named_entry in promise.named
+    ]
+    printed = [between(context.supported[named_entry.span]) for named_entry in named]
+    if all(figures and figures.low >= needs for figures in printed):
+        # What is printed is enough, whatever else the label says.
+        yield from (Observation.met(with_figure.span) for with_figure in named)
+        return
+    counted = {entry.path: 1 for entry in context.leaves[:1]}
+    if counted and not context.order.bounds(counted, Base.LISTED).sure:
+        yield from _as_printed(context, rule)
+        return
+    noted = {
+        entry.name_span
+        for entry in context.entries
+        if entry.percent is not None
+        and (entry.percent.of in _OTHERWISE or any(map(base_stated, entry.notes)))
+    }
+    for observation in share(context, rule):
+        if any(related.span in noted for related in observation.related):
+            yield observation._replace(certainty=Certainty.PRACTICE, variant="noted")
+        else:
+            yield observation._replace(values=_rounded_up(observation.values))
+
+
+def _rounded_up(values: Mapping[str, object]) -> dict[str, object]:
+    """Returns the most to the hundredth, rounded up: 13.95 % against a band of 14 % is not "14
+    %"."""
+    most = values.get("most")
+    if not isinstance(most, float):
+        return dict(values)
+    return {**values, "most": Decimal(repr(most)).quantize(Decimal("0.01"), ROUND_CEILING)}
+
+
+def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Yields named ingredients whose own printed percentages are under the tier's."""
+    needs = Decimal(str(rule.parameters.number("each-at-least")))
+    for promise in context.promises:
+        if promise.tier not in rule.parameters.texts("tier"):
+            continue
+        for named in promise.named:
+            entries = supporting(named, context.declaration)
+            printed = between(entries) if entries else None
+            if printed and printed.high < needs:
+                yield Observation(
+                    named.span,
+                    Certainty.PROVEN,
+                    {
+                        "named": as_in_a_sentence(named.name),
+                        "most": printed.high,
+                        "needs": needs,
+                        "base": "the food by its printed percentage",
+                    },
+                    rests_on=("percentages",),
+                    related=declared_here(entries),
+                )
+
+
+def claimed_share(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a percentage claimed in free words (“70 % meat”) above the most of all entries that may
+    be meant. Where one of them is dried, the figure may be of the fresh material: nothing is said.
+    """
+    with_, figures = rule.parameters, re.compile(spaced(data("words/names")["percent"]))
+    for stretch in free_text(context):
+        for figure in figures.finditer(stretch.text):
+            mention = next(mentions(stretch.text, context.lookup, figure.end()), None)
+            percent = first_decimal(figure["figure"])
+            if mention is None or percent is None or not 0 < percent < 100:
+                continue
+            known, (start, end) = mention.match.known, mention.span
+            entries = tuple(entry for entry in context.entries if _may_be(known, entry))
+            states = {entry.match.known.state for entry in entries if entry.match}
+            if (
+                known.kind in with_.texts("kinds")
+                and not stretch.text[figure.end() : start].strip()
+                and not with_.words("not-before").match(stretch.text[end:].lstrip())
+                and entries
+                and states.isdisjoint(with_.texts("dried"))
+            ):
+                place = Span(stretch.start + figure.start(), stretch.start + end)
+                support = [Backed(Named(mention.name, place, mention.match), entries)]
+                promise = Promise("", "", mention.name, place, (support[0].named,), percent)
+                paths = {entry.path for entry in entries}
+                weights = {path: 1 for path in paths if path[:-1] not in paths}  # a group once
+                sets = [[Condition(weights, _least(percent), Base.LISTED, mention.name)]]
+                claimed = one_line(context.source.slice(place))
+                values = {"claimed": claimed, "may": [entry.name for entry in entries]}
+                yield from _judged(context, promise, support, sets, (), values)
+
+
+def _least(percent: Decimal) -> Fraction:
+    """Returns the least that a printed figure stands for, to half a unit of its last digit."""
+    return Fraction(percent) - Fraction(1, 2) * Fraction(10) ** int(percent.as_tuple().exponent)
+
+
+def _may_be(known: CatalogueEntry, entry: Ingredient) -> bool:
+    """Returns whether a claim may count an entry: all of an origin for what stands for many things,
+    else what is of the same animal or plant, or of unknown name."""
+    if entry.match is None:
+        return True
+    own = entry.match.known
+    wide = known.id in data("words/names")["generic"] or own.kind == "category"
+    alike = own.id == known.id or known.species in own.classes or own.species in known.classes
+    return own.origin == known.origin and (wide or alike)
 
 
 def _judged(
@@ -239,6 +373,7 @@ PARAMETERS = (
 VARIANTS = ("hardly", "jointly", "too much")
 
 DECLARATIONS = {
+    "code_share": takes.check(*PARAMETERS, variants=("noted", *VARIANTS)),
     "share": takes.check(*PARAMETERS, variants=VARIANTS),
     "printed_share": takes.check(
         _PERHAPS_WATER,
@@ -248,6 +383,12 @@ DECLARATIONS = {
             takes.group("conditions", "Conditions.", *_CONDITIONS),
             default={},
         ),
+        variants=VARIANTS,
+    ),
+    "claimed_share": takes.check(
+        takes.texts("kinds", "Kinds of ingredient of which shares are claimed."),
+        takes.words("not-before", "Words behind a name that make it something else."),
+        takes.texts("dried", "States in which a figure may be of the fresh material."),
         variants=VARIANTS,
     ),
 }

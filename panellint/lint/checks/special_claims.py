@@ -12,7 +12,7 @@ from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording
 from panellint.ingredients.selector import Choice, listing
-from panellint.lint.checks.additive_numbers import element_of
+from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches
 from panellint.lint.checks.support.label_parts import is_whole, name_of

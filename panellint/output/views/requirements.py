@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from typing import Any
 
 from panellint.core.findings import State
-from panellint.core.phrases import counted, listed
+from panellint.core.phrases import counted
 from panellint.output.document import Block, Heading, Paragraph, caution, headed, table
 from panellint.results.findings import FindingData
 from panellint.results.requirements import RequirementData, RequirementSheet
+from panellint.rulepacks.data import data
+from panellint.rulepacks.requirements import WORDING
 from panellint.rulepacks.settings import market_title, the_market
 
-#: What each state is called, in the order in which a reviewer wants them.
-STATES = {
-    State.DEPARTS: "departs",
-    State.MISSING: "missing",
-    State.NOT_READ: "not read",
-    State.OPEN: "open",
-    State.MET: "met",
-    State.NOT_DUE: "not due",
-    State.NOT_VISIBLE: "not visible in text",
-}
 #: States that have to be put right.
 TO_CORRECT = (State.DEPARTS, State.MISSING)
 
@@ -32,7 +25,8 @@ def view(sheets: Sequence[RequirementSheet]) -> Iterator[Block]:
     for number, sheet in enumerate(sheets, start=1):
         if len(sheets) > 1:
             yield Heading(2, _title(sheet), f"label-{number}")
-        yield Paragraph(f"{_read_as(sheet)}. {_counted(sheet)}.", "usual")
+        note = _wording(sheet)["words"]["note"]
+        yield Paragraph(f"{_read_as(sheet)}. {_counted(sheet)}. {note}".strip(), "usual")
         yield from _enacted(sheet)
         yield from _to_do(sheet)
         yield from _all(sheet, len(sheets) > 1)
@@ -59,17 +53,25 @@ def _enacted(sheet: RequirementSheet) -> Iterator[Block]:
 
 
 def _counted(sheet: RequirementSheet) -> str:
+    wording, count = _wording(sheet), sheet["summary"]
+    parts = [
+        f"{count[state]} {words}" for state, words in wording["states"].items() if count[state]
+    ]
     number = len(sheet["requirements"])
-    count = ((words, sheet["summary"][state]) for state, words in STATES.items())
-    parts = (f"{count} {words}" for words, count in count if count)
-    return f"{counted(number, 'requirement')}: {listed(parts)}"
+    return str(wording["words"]["counted"].format(number=number, parts=", ".join(parts)))
+
+
+def _wording(sheet: RequirementSheet) -> Any:
+    """Returns the states (in the order in which a reviewer wants them) and other words."""
+    return data(f"{WORDING}/{sheet['language']}")
 
 
 def _to_do(sheet: RequirementSheet) -> Iterator[Block]:
+    words = _wording(sheet)["words"]
     for heading, states in (
-        ("To put right", TO_CORRECT),
-        ("Could not be read", (State.NOT_READ,)),
-        ("Open", (State.OPEN,)),
+        (words["to-correct"], TO_CORRECT),
+        (words["not-read"], (State.NOT_READ,)),
+        (words["open"], (State.OPEN,)),
     ):
         requirements = [
             requirement for requirement in sheet["requirements"] if requirement["state"] in states
@@ -92,12 +94,14 @@ def _all(sheet: RequirementSheet, several: bool) -> Iterator[Block]:
     for number, part in enumerate(parts, start=1):
         yield Heading(3 if several else 2, part, "" if several else f"part-{number}")
         own = [requirement for requirement in sheet["requirements"] if requirement["part"] == part]
-        yield table(("state", "what is asked, and by which text"), map(_row, own), ())
+        wording = _wording(sheet)
+        head = (wording["words"]["state"], wording["words"]["asked"])
+        yield table(head, (_row(requirement, wording["states"]) for requirement in own), ())
 
 
-def _row(requirement: RequirementData) -> tuple[str, str]:
+def _row(requirement: RequirementData, states: Mapping[str, str]) -> tuple[str, str]:
     """Returns the state with its line, and what is asked with what stands there."""
-    state = STATES[State(requirement["state"])]
+    state = states[requirement["state"]]
     place = f", line {requirement['start']['line']}" if requirement["start"] else ""
     text = requirement["text"]
     words = text if len(text) <= 60 else f"{text[:60].rstrip()}..."

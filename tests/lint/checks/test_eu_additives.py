@@ -13,7 +13,7 @@ import pytest
 
 from panellint.core.findings import Certainty, Finding, Severity
 from panellint.core.source import Source
-from panellint.lint.checks.additive_numbers import named_in, register
+from panellint.lint.checks.additives import named_in, register
 from panellint.lint.engine import lint
 from panellint.rulepacks.data import data
 
