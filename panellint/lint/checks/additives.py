@@ -88,10 +88,12 @@ def _shares() -> tuple[tuple[str, Wording, Decimal], ...]:
 
 def share_of(element: str, printed: str) -> Decimal:
     """Returns how much of a compound is the element (0 to 1); 1 where the name says no compound
-    that is known."""
-    return next(
-        (share for of, words, share in _shares() if of == element and words.search(printed)),
-        Decimal(1),
+    that is known, or the element too: "zinc (zinc oxide)", "zinc oxide (zinc 250 mg)"."""
+    of_element = [(words, share) for of, words, share in _shares() if of == element]
+    return max(
+        next((share for words, share in of_element if words.search(name)), Decimal(1))
+        for name in [name for name in re.split(r"[()]", printed) if element in named_in(name)]
+        or [printed]
     )
 
 
