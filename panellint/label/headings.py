@@ -35,8 +35,14 @@ _AFTER = re.compile(
     r"(?P<mark>[:：]|[–—-](?=[ \t])|\.{2,}|…)?"
 )
 _COLONS = (":", "：")
+#: A heading with shortened words: "Analyt. Bestandteile:"; one behind another word for the same:
+#: "Zutatenliste / Zusammensetzung:".
+_SHORTENED = re.compile(r"[^\w(\[\n]*(?P<words>[^\W\d_][\w.'’ -]{2,60}?)[ \t]*(?=[:：])")
+_SECOND = re.compile(r"[^\w(\[\n]*[^\W\d_][\w' -]{2,30}?[ \t]*/[ \t]*(?=(?P<word>[^\W\d_]+))")
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
+#: A word cut short has so many letters.
+_STEM = 3
 _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(
@@ -111,6 +117,7 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     if phrase and verb:
         kind = _vocabulary().kinds[fold(phrase.group())]
         at_start = Heading(kind, Span(phrase.start(), verb.start("verb")), verb.end())
+    at_start = at_start or _shortened(text, line) or _behind_another(text, line)
     inside = []
     after = at_start.after if at_start else line.start
     anywhere = text.find(":", after, line.end) >= 0
@@ -125,6 +132,36 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
             inside.append(heading)
             after = heading.after
     return at_start, inside
+
+
+def _shortened(text: str, line: Span) -> Heading | None:
+    """The heading that a line begins with in words cut short by full stops, before a colon; None
+    where it may be headings of several kinds."""
+    match = _SHORTENED.match(text, line.start, line.end)
+    if match is None or "." not in match["words"]:
+        return None
+    words = fold(match["words"]).split()
+    kinds = {kind for phrase, kind in heading_kinds().items() if _is_short_for(words, phrase)}
+    return (
+        Heading(kinds.pop(), Span(*match.span("words")), match.end() + 1)
+        if len(kinds) == 1
+        else None
+    )
+
+
+def _is_short_for(words: list[str], phrase: str) -> bool:
+    whole = phrase.split()
+    return len(whole) == len(words) and all(
+        word == full or (word.endswith(".") and len(word) > _STEM and full.startswith(word[:-1]))
+        for word, full in zip(words, whole, strict=True)
+    )
+
+
+def _behind_another(text: str, line: Span) -> Heading | None:
+    """The heading with a colon that stands at the start of a line behind a word that is none."""
+    match = _SECOND.match(text, line.start, line.end)
+    heading = _heading_at(text, match["word"], match.start("word"), True) if match else None
+    return heading if heading and text.startswith(_COLONS, heading.words.end) else None
 
 
 def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Heading | None:

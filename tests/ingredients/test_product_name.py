@@ -45,6 +45,7 @@ def said(name: str, market: str = "us") -> list[str]:
         ("Lamb Jerky Treats for Dogs", ["quarter: lamb"]),
         ("Just Add Chicken Base Mix", []),
         ("Kidney Care for Cats", []),
+        ("Savory Turkey Morsels in Gravy", ["quarter: turkey"]),
         ("Bone Broth Topper - Turkey", ["quarter: bone broth, turkey"]),
         ("Dinner: Turkey", ["quarter: turkey"]),
         ("Beef Recipe, Turkey", ["quarter: beef", "ninety-five: turkey"]),

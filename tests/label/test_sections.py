@@ -285,7 +285,11 @@ def test_a_heading_may_say_more_than_the_known_words(line: str, kind: str) -> No
         ("The calorie content (calculated) is 1,430 kcal/kg", ["calories"]),
         ("Pack: 4 kg", ["net-contents"]),
         ("Ingredients & analysis", []),
-        ("Dealer / Distribué par: Mill Farm", ["unknown"]),
+        ("Dealer / Distribué par: Mill Farm", ["maker"]),
+        ("Analyt. Bestandteile: Rohprotein 11 %", ["guarantees"]),
+        ("Const. analytiques : protéine 11 %", ["guarantees"]),
+        ("Zutatenliste / Zusammensetzung: Ente, Reis", ["declaration"]),
+        ("Guar. Analysis: crude protein (min) 9 %", ["guarantees"]),
     ],
 )
 def test_headings_as_they_are_printed(line: str, kinds: list[str]) -> None:

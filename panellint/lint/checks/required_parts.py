@@ -131,7 +131,7 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         printed = one_line(context.source.slice(section.heading))
         market = the_market(context.market)
         values = {"printed": printed, "wanted": with_.text("wanted"), "market": market}
-        if printed and allowed.match(printed):
+        if printed and allowed.search(printed):
             yield Observation.met(section.heading)
         elif printed:
             yield Observation(section.heading, Certainty.PRACTICE, values)
