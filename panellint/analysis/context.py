@@ -284,7 +284,11 @@ class LabelContext:
     def uses(self) -> tuple[str, ...]:
         """What the food is sold for beside being eaten: treat, topper, mixer, supplement..."""
         statements = " ".join(s.text for s in self.label.sections_of("adequacy") if s.heading.end)
-        return uses_in(f"{self.called} {statements}")
+        uses = uses_in(f"{self.called} {statements}")
+        if not self.sections_of("actives"):
+            return uses
+        dosage = () if self.label.guarantees else ("dosage-form",)
+        return tuple(dict.fromkeys((*uses, "supplement", *dosage)))
 
     @cached_property
     def called(self) -> str:

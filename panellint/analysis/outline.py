@@ -24,6 +24,10 @@ def outline(context: LabelContext) -> shapes.Outline:
     statements = [
         to_data(shapes.AdequacyStatement, adequacy, None, source) for adequacy in label.adequacy
     ]
+    amounts = {
+        kind: [to_data(shapes.AdditiveData, a, None, source, name=a.printed) for a in printed]
+        for kind, printed in (("additives", label.additives), ("actives", label.actives))
+    }
     return to_data(
         shapes.Outline,
         context,
@@ -41,10 +45,7 @@ def outline(context: LabelContext) -> shapes.Outline:
             )
             for guarantee in label.guarantees
         ],
-        additives=[
-            to_data(shapes.AdditiveData, additive, None, source, name=additive.printed)
-            for additive in label.additives
-        ],
+        **amounts,
         name={
             "text": label.product_name,
             "promises": [

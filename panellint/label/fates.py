@@ -72,6 +72,7 @@ def _marks(label: Label) -> Iterator[Stretch]:
         ("adequacy", [adequacy.span for of in labels for adequacy in of.adequacy]),
         ("calories", [figure.span for figure in label.energy.figures] if label.energy else []),
         ("additives", [amount.span for of in labels for amount in of.additives]),
+        ("actives", [amount.span for amount in label.actives]),
         ("claims", [span for _, span in label.claims]),
         ("waiver", [waiver.span for waiver in label.waivers]),
     ):

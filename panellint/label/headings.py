@@ -49,6 +49,10 @@ PER_KILOGRAM = re.compile(
     r"[ \t\u00a0]*(?:\(?(?:p[eao]r|je|pro?\.?|na|w|v)[ \t\u00a0]+(?:1[ \t]+)?|/[ \t]*)kg\b\)?",
     re.IGNORECASE,
 )
+#: The unit behind the heading of a dosage form: "Active ingredients per chew (4 g)".
+_PER_UNIT = re.compile(
+    r"[ \t]*\(?(?:per|in|par|pro|je|por|pr)[ \t][^:：\n]{2,40}(?=[:：\n]|$)", re.IGNORECASE
+)
 
 
 class Heading(NamedTuple):
@@ -172,7 +176,7 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
     vocabulary = _vocabulary()
     kind = vocabulary.kinds[fold(phrase.group())]
     end = phrase.end()
-    if per := PER_KILOGRAM.match(text, end):
+    if per := (_PER_UNIT if kind in kinds("per-unit") else PER_KILOGRAM).match(text, end):
         end = per.end()
     if text.startswith(_COLONS, end):  # as most do; inside a line it begins with a capital
         return (

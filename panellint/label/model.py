@@ -159,7 +159,8 @@ class Guarantee(NamedTuple):
 
 
 class AdditiveAmount(NamedTuple):
-    """An additive with its amount per kg, as the EU heading "additives" lists them."""
+    """An additive with its amount per kg, as the EU heading "additives" lists them, or an active
+    ingredient with its amount in the unit that the heading (`group`) names."""
 
     printed: str
     number: str | None
@@ -233,6 +234,7 @@ class Label(NamedTuple):
     footnotes: tuple[Footnote, ...] = ()
     guarantees: tuple[Guarantee, ...] = ()
     additives: tuple[AdditiveAmount, ...] = ()
+    actives: tuple[AdditiveAmount, ...] = ()
     energy: CalorieLine | None = None
     adequacy: tuple[Adequacy, ...] = ()
     claims: tuple[tuple[str, Span], ...] = ()

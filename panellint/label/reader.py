@@ -129,6 +129,11 @@ def _label(
             for s in by_kind.get("additives", [])
             for a in read_additives(_group(source, s), s.text, s.body.start)
         ),
+        actives=tuple(
+            amount
+            for s in by_kind.get("actives", [])
+            for amount in read_additives(_group(source, s), s.text, s.body.start, per="")
+        ),
         energy=calories[0] if calories else None,
         adequacy=tuple(statements_of(sections)),
         claims=tuple(

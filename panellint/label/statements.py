@@ -230,8 +230,11 @@ def _last_item(names: str) -> str:
     return names
 
 
-def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ...]:
-    """Additives with their amounts per kg, as the EU's heading lists them."""
+def read_additives(
+    group: str, text: str, base: int, per: str = "/kg"
+) -> tuple[AdditiveAmount, ...]:
+    """Returns additives with their amounts per kg, as the EU's heading lists them; active
+    ingredients with `per` empty."""
     additives: list[AdditiveAmount] = []
     start = 0
     for match in _AMOUNT.finditer(text):
@@ -251,7 +254,7 @@ def read_additives(group: str, text: str, base: int) -> tuple[AdditiveAmount, ..
                     printed=printed,
                     number=number["number"] if number else None,
                     value=read_number(one_line(match["number"])),
-                    unit=content_unit(f"{match['unit']}/kg"),
+                    unit=content_unit(f"{match['unit']}{per}"),
                     group=group,
                     span=Span(base + at, base + match.end()),
                 )

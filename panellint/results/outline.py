@@ -56,7 +56,8 @@ class GuaranteeData(Place):
 
 
 class AdditiveData(Place):
-    """An additive of the EU's heading, with its number and amount where they are printed."""
+    """An additive of the EU's heading, with its number and amount where they are printed, or an
+    active ingredient with its amount in the unit that `group` names."""
 
     name: str
     number: str | None
@@ -221,6 +222,7 @@ class Outline(TypedDict):
     footnotes: list[Footnote]
     guarantees: list[GuaranteeData]
     additives: list[AdditiveData]
+    actives: list[AdditiveData]
     name: NameData
     glance: Glance
     adequacy: AdequacyData

@@ -156,7 +156,8 @@ def _judged(
         and requirement.within != "label"
         and not getattr(context.label, requirement.within)
     ):
-        state = State.NOT_DUE if requirement.within == "additives" else State.NOT_READ
+        printed = requirement.within == "declaration" or context.sections_of(requirement.within)
+        state = State.NOT_READ if printed else State.NOT_DUE
         return Standing(
             requirement, state, source, note=f"there is no {_PARTS[requirement.within]}"
         )

@@ -200,12 +200,13 @@ def _on_label(sought: TraceQuery, context: LabelContext, path: str) -> Iterator[
         if level is not None:
             sure = sure or level[0] is Level.CONTAINS
             yield hit(level, entry.name, entry.name_span.start, inside)
-    for additive in label.additives:
+    for additive in (*label.additives, *label.actives):
         match = context.lookup(additive.printed)
         level = sought.level(additive.printed, match.known if match else None, False)
         if level is not None:
             sure = sure or level[0] is Level.CONTAINS
-            yield hit(level, additive.printed, additive.span.start, ("additives",))
+            heading = "additives" if additive in label.additives else "active ingredients"
+            yield hit(level, additive.printed, additive.span.start, (heading,))
     if not sure:
         for name, start in _outside_the_list(sought, context):
             words = "the label speaks of it outside the list"

@@ -13,7 +13,14 @@ from panellint.core.wording import regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
-from panellint.lint.checks.support.label_parts import is_whole, lacking, not_read, stated, where
+from panellint.lint.checks.support.label_parts import (
+    is_doubtful,
+    is_whole,
+    lacking,
+    not_read,
+    stated,
+    where,
+)
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 
@@ -41,7 +48,9 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield lacking(context, claim, Certainty.PROVEN, values, "claimed", "adequacy")
     elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses):
         yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
-    elif _calls_itself(context, with_["called"].get(context.edition, ())):
+    elif is_doubtful(context, rule) or _calls_itself(
+        context, with_["called"].get(context.edition, ())
+    ):
         yield Observation.of_state(State.NOT_DUE, where(context))
     else:
         yield lacking(context, where(context), Certainty.PRACTICE, {}, "other word", "adequacy")
@@ -208,6 +217,7 @@ DECLARATIONS = {
             "Uses of a food that owe no statement, by edition of the text.",
             takes.texts("uses", "Uses of a food."),
         ),
+        common.DOUBTFUL_USES,
         takes.words("claims", "Words that call a food complete."),
         takes.table(
             "called",

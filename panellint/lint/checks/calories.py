@@ -12,7 +12,7 @@ from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.numbers import number
 from panellint.core.units import grams_in, kilocalories
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, lacking, where
+from panellint.lint.checks.support.label_parts import is_doubtful, is_whole, lacking, where
 from panellint.nutrition.energy import factors, kcal_per_kg, modified_atwater
 from panellint.rulepacks import parameters as takes
 
@@ -30,10 +30,11 @@ def line(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     energy = context.label.energy
     if energy is None:
         if fault == "missing" and is_whole(context):
-            unread = bool(context.sections_of("calories"))
-            place = where(context, "calories") if unread else where(context)
-            if unread:
+            place = where(context, "calories")
+            if context.sections_of("calories"):
                 yield Observation(place, Certainty.PROVEN, variant="unread", state=State.NOT_READ)
+            elif is_doubtful(context, rule):
+                yield Observation(place, Certainty.POSSIBLE, state=State.OPEN)
             else:
                 yield lacking(context, place, Certainty.PROVEN, {}, "", "calories")
         return
@@ -187,6 +188,7 @@ _FAULTS = ("missing", "per-kg", "familiar-unit", "method")
 DECLARATIONS = {
     "line": takes.check(
         takes.text("fault", "What the calorie line lacks.", *_FAULTS),
+        common.DOUBTFUL_USES,
         variants=("maybe here", "unread"),
     ),
     "unit_weight": takes.check(

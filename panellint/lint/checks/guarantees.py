@@ -15,7 +15,13 @@ from panellint.core.text import fold
 from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import is_whole, maybe_nutrients, name_of, where
+from panellint.lint.checks.support.label_parts import (
+    is_doubtful,
+    is_whole,
+    maybe_nutrients,
+    name_of,
+    where,
+)
 from panellint.nutrition.forms import moisture_class
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
@@ -59,12 +65,13 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation.met(where(context, "guarantees"))
         return
     names = [f"{name_of(line.nutrient)} ({line.bound})" for line in lost]
+    doubtful = is_doubtful(context, rule)
     yield Observation(
-        where(context, "guarantees"),
-        Certainty.PROVEN,
+        where(context, "actives" if doubtful else "guarantees"),
+        Certainty.POSSIBLE if doubtful else Certainty.PROVEN,
         {"missing": names, "count": len(lost)},
-        variant="" if context.label.guarantees else "all",
-        state=State.MISSING,
+        variant="doubtful" if doubtful else "" if context.label.guarantees else "all",
+        state=State.OPEN if doubtful else State.MISSING,
     )
 
 
@@ -344,8 +351,9 @@ DECLARATIONS = {
     "missing": takes.check(
         _LINES,
         common.EXCEPT_USES,
+        common.DOUBTFUL_USES,
         takes.texts("always", "Nutrients that every use of a food owes.", default=[]),
-        variants=("all", "maybe here", "sliding"),
+        variants=("all", "doubtful", "maybe here", "sliding"),
     ),
     "order": takes.check(
         _LINES, takes.texts("then", "Nutrients that stand behind these, in order.", default=[])

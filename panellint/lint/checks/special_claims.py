@@ -111,7 +111,8 @@ def _organic(context: LabelContext) -> list[Ingredient]:
 def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds claims about a substance that is not guaranteed, nor added with an amount where
     `additives` count."""
-    added = [amount for amount in context.label.additives if amount.value is not None]
+    amounts = (*context.label.additives, *context.label.actives)
+    added = [amount for amount in amounts if amount.value is not None]
     as_additives = rule.parameters["additives"]
     if not is_whole(context) or not (context.label.guarantees or as_additives):
         return

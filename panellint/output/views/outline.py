@@ -36,8 +36,10 @@ def view(data: shapes.Outline) -> Iterator[Block]:
         yield Heading(2, "Guarantees")
         rows = [(guarantee["nutrient"], _guaranteed(guarantee)) for guarantee in data["guarantees"]]
         yield table(("nutrient", "guaranteed"), rows, ())
+    actives = data["actives"]
     for heading, lines in (
         ("Additives", map(_additive, data["additives"])),
+        (actives[0]["group"].capitalize() if actives else "", map(_additive, actives)),
         ("Energy", map(_figure, data["energy"].get("figures", ()))),
         ("Adequacy", map(_statement, data["adequacy"].get("statements", ()))),
         ("Claims", map(_claim, data["claims"])),

@@ -50,13 +50,14 @@ def _energy(figure: EnergyFigure) -> str:
 
 
 def additives(old: Label, new: Label) -> Iterator[LabelChange]:
-    """Additives of the EU heading, by name, then by number."""
+    """Additives of the EU heading and active ingredients, by name, then by number."""
     pairs, gone, come = paired(
-        old.additives,
-        new.additives,
+        (*old.additives, *old.actives),
+        (*new.additives, *new.actives),
         lambda additive_amount: fold_name(additive_amount.printed),
         lambda additive_amount: additive_amount.number,
     )
+    thing = "active ingredient" if old.actives or new.actives else "additive"
     for amount, other in pairs:
         if amount.value is None or other.value is None:
             continue
@@ -70,8 +71,8 @@ def additives(old: Label, new: Label) -> Iterator[LabelChange]:
         yield LabelChange("additives", kind, other.printed, says, amount.span, other.span)
     yield from come_and_gone(
         "additives",
-        ((a.printed, f"{a.printed} is an additive now.", a.span) for a in come),
-        ((a.printed, f"{a.printed} is no additive any more.", a.span) for a in gone),
+        ((a.printed, f"{a.printed} is an {thing} now.", a.span) for a in come),
+        ((a.printed, f"{a.printed} is no {thing} any more.", a.span) for a in gone),
     )
 
 

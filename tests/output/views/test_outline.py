@@ -72,6 +72,7 @@ DATA = {
     "uses": [],
     "footnotes": [{"mark": "*", "text": "Certified organic"}],
     "additives": [{"name": "vitamin A", "number": "3a672a", "value": 15000.0, "unit": "IU/kg"}],
+    "actives": [],
     "adequacy": {"statements": [{"route": "complete", "species": None, "stages": ["adult"]}]},
     "energy": {"figures": [{"value": 390.0, "unit": "kcal", "per": "cup", "grams": 110.0}]},
     "claims": [
@@ -135,7 +136,16 @@ def test_the_tree():
 
 
 def test_a_bare_declaration_has_no_other_headings():
-    lists = ("guarantees", "declaration", "footnotes", "additives", "claims", "sections", "ledger")
+    lists = (
+        "guarantees",
+        "declaration",
+        "footnotes",
+        "additives",
+        "actives",
+        "claims",
+        "sections",
+        "ledger",
+    )
     empty = {key: [] for key in (*lists, "unread")} | {"adequacy": {}, "energy": {}}
     lines = lines_of({**DATA, **empty, "name": {"text": "", "promises": []}})
     assert lines[:3] == [

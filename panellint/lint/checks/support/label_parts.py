@@ -18,6 +18,7 @@ from panellint.rulepacks.data import data
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.label.model import Adequacy
+    from panellint.rulepacks.model import Rule
 
 
 @cache
@@ -35,6 +36,11 @@ def is_whole(context: LabelContext) -> bool:
         section.kind not in _kinds("no-whole-label") and (section.text or section.heading.end)
         for section in context.label.sections
     )
+
+
+def is_doubtful(context: LabelContext, rule: Rule) -> bool:
+    """Returns whether the label is of a use (`doubtful-uses`) of which the law is not settled."""
+    return not set(rule.parameters.texts("doubtful-uses")).isdisjoint(context.uses)
 
 
 def has_small_print(context: LabelContext) -> bool:
