@@ -26,7 +26,7 @@ _MANY_COMMAS = 3
 _LINE = re.compile(r"[^\n\r]+")
 _SENTENCE = re.compile(r"[.!?][\"”')*_]*$")
 _FIRST_SENTENCE = re.compile(r"[^.!?]{3,80}(?=\.\s[A-Z])")
-_PART = re.compile(r"\s[|·•–—]\s")
+_PART = re.compile(r"\s[|/·•–—]\s")
 _DECORATION = " \t#*_>•·|–—-✓"
 _BULLET = re.compile(r"[ \t]*[✓✔☑•·●▪►*-][ \t]*\w")
 
@@ -84,7 +84,7 @@ def _name_lines(section: Section) -> Iterator[Span]:
 def _may_be_name(words: str) -> bool:
     return not (
         _SENTENCE.search(words)
-        or max(len(part.split()) for part in words.split(" / ")) > _MOST_WORDS
+        or max(len(part.split()) for part in _PART.split(words)) > _MOST_WORDS
         or words.count(",") >= _MANY_COMMAS
     )
 
