@@ -10,7 +10,6 @@ from panellint.core.phrases import capital, listed
 from panellint.core.text import one_line
 from panellint.output.document import Heading, Table
 from panellint.report.blocks import Block, Point
-from panellint.report.findings import HEAVY, WEIGHTS
 from panellint.report.saying import figure
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import market_title
@@ -84,8 +83,9 @@ def in_short(
     `serious` are other findings that weigh most, `broken` the promises of the name that no
     recipe keeps, `weights` counts findings.
     """
+    severities = data("words/reading")["severities"]
     for hazard in hazards:
-        if hazard.severity in HEAVY:
+        if hazard.severity in (severities["error"], severities["warning"]):
             yield f"Look here first: {hazard.message}"
     first = [entry.name for entry in context.declaration.ingredients[:3] if entry.name]
     if first:
@@ -102,11 +102,7 @@ def in_short(
         yield f"No recipe that fits the label keeps the promise of the name in “{text}”."
     for seriou in serious[:_MOST]:
         yield seriou.message
-    counts = [
-        f"{weights[severity]} {words}"
-        for severity, words in WEIGHTS.items()
-        if weights.get(severity)
-    ]
+    counts = [f"{weights[one]} {severities[one.value]}" for one in Severity if weights.get(one)]
     if counts:
         yield f"Points on the label: {listed(counts)}."
     else:

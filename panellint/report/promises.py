@@ -12,21 +12,10 @@ from panellint.output.document import Heading, Paragraph, Printed, Table
 from panellint.report.blocks import Block, Details
 from panellint.report.saying import range_words, resting
 from panellint.results.shares import ConditionData, JudgedPromise, Shares
+from panellint.rulepacks.data import data as words_of
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-
-NOT_KEPT = "not kept"
-_VERDICTS = {
-    "refuted": (NOT_KEPT, "No recipe that fits this label keeps this promise."),
-    "implied": ("kept", "Every recipe that fits this label keeps this promise."),
-    "open": (
-        "not settled by the label",
-        "Some recipes that fit this label keep this promise and some do not. The label alone "
-        "does not tell; the maker's batch records would.",
-    ),
-}
-_NEEDS = {"refuted": "out of reach", "implied": "met", "open": "not settled"}
 
 
 class Promised(NamedTuple):
@@ -41,10 +30,12 @@ class Promised(NamedTuple):
 
 def promised(context: LabelContext, shares: Shares) -> tuple[Promised, ...]:
     """Returns the promises of the name with their verdicts."""
+    verdicts = words_of("words/reading")["promises"]
     return tuple(
         Promised(
             Printed(promise["text"], context.language),
-            *_VERDICTS[promise["verdict"]],
+            verdicts[promise["verdict"]]["verdict"],
+            verdicts[promise["verdict"]]["words"],
             str(context.settings.rules[promise["rule"]].source),
             promise,
         )
@@ -88,7 +79,7 @@ def _need(condition: ConditionData) -> tuple[str, ...]:
         capital(condition["of"]),
         f"{bound} {number(condition['needs'])} % of the {base}",
         range_words(condition["low"], condition["high"]),
-        _NEEDS[condition["verdict"]],
+        words_of("words/reading")["promises"][condition["verdict"]]["needs"],
     )
 
 

@@ -92,7 +92,7 @@ def _reading(
     heavy = (finding for finding in (*others, *doubtful) if finding.severity is Severity.ERROR)
     serious = points(context, (finding for finding in heavy if finding.rule not in refuted))
     harm = points(context, hazards)
-    unkept = [promised.text for promised in judged if promised.verdict == promises.NOT_KEPT]
+    unkept = [promised.text for promised in judged if promised.data["verdict"] == "refuted"]
     counts = Counter(finding.severity for finding in findings)
     file = file_of(context)
     yield Heading(1, Printed(context.label.product_name or file, context.language))

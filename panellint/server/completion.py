@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
+from lsprotocol.types import CompletionItemKind as Kind
+
 from panellint.analysis.context import LabelContext
 from panellint.core.source import Span
 from panellint.core.text import fold_name
@@ -23,12 +25,11 @@ _WORDS = re.compile(r"[^:]*")
 
 
 class Completion(NamedTuple):
-    """A text to put in place of `span`; `sort` is "heading", "ingredient", "nutrient",
-    "fact" or "rule", `detail` what it is."""
+    """A text to put in place of `span`; `detail` is what it is."""
 
     text: str
     span: Span
-    sort: str
+    kind: Kind
     detail: str
 
 
@@ -96,7 +97,7 @@ def _ingredients(context: LabelContext, span: Span) -> Iterator[Completion]:
         known = catalogue.known(ids[key])
         printed = next((name for name in known.names if fold_name(name) == key), key)
         what = filter(None, (known.kind.replace("-", " "), known.species))
-        yield Completion(printed, span, "ingredient", ", ".join(what))
+        yield Completion(printed, span, Kind.Value, ", ".join(what))
 
 
 def _nutrients(context: LabelContext, span: Span) -> Iterator[Completion]:
@@ -108,7 +109,7 @@ def _nutrients(context: LabelContext, span: Span) -> Iterator[Completion]:
     }
     if typed:
         for name in _ranked(rows, typed):
-            yield Completion(name[:1].upper() + name[1:], span, "nutrient", rows[name])
+            yield Completion(name[:1].upper() + name[1:], span, Kind.Field, rows[name])
 
 
 def _headings(context: LabelContext, span: Span) -> Iterator[Completion]:
@@ -125,7 +126,10 @@ def _headings(context: LabelContext, span: Span) -> Iterator[Completion]:
         if typed or (kind not in given and kind not in offered):
             offered.add(kind)
             yield Completion(
-                words[:1].upper() + words[1:] + ": ", span, "heading", kind.replace("-", " ")
+                words[:1].upper() + words[1:] + ": ",
+                span,
+                Kind.Keyword,
+                kind.replace("-", " "),
             )
 
 
@@ -139,10 +143,15 @@ def _facts(kind: str, span: Span, typed: str) -> Iterator[Completion]:
         values = tuple(form["id"] for form in data("data/forms")["forms"])
     for value in values:
         if value.startswith(typed.casefold().strip()):
-            yield Completion(value.upper() if kind == "market" else value, span, "fact", kind)
+            yield Completion(
+                value.upper() if kind == "market" else value,
+                span,
+                Kind.EnumMember,
+                kind,
+            )
 
 
 def _rules(context: LabelContext, span: Span, typed: str) -> Iterator[Completion]:
     for rule in context.settings.rules.values():
         if rule.id.startswith(typed.casefold()):
-            yield Completion(rule.id, span, "rule", rule.title)
+            yield Completion(rule.id, span, Kind.Reference, rule.title)

@@ -11,23 +11,8 @@ from lsprotocol.converters import get_converter
 from panellint.core.positions import Positions
 from panellint.core.source import Span
 from panellint.server.completion import Completion
-from panellint.server.symbols import Symbol
 
 _converter = get_converter()
-
-_SYMBOLS = {
-    "section": types.SymbolKind.Namespace,
-    "group": types.SymbolKind.Array,
-    "ingredient": types.SymbolKind.Field,
-    "guarantee": types.SymbolKind.Number,
-}
-_COMPLETIONS = {
-    "heading": types.CompletionItemKind.Keyword,
-    "ingredient": types.CompletionItemKind.Value,
-    "nutrient": types.CompletionItemKind.Field,
-    "fact": types.CompletionItemKind.EnumMember,
-    "rule": types.CompletionItemKind.Reference,
-}
 
 
 def diagnostics(data: Iterable[dict[str, Any]]) -> list[types.Diagnostic]:
@@ -64,42 +49,11 @@ def range_of(span: Span, positions: Positions) -> types.Range:
     return types.Range(types.Position(*start), types.Position(*end))
 
 
-def document_symbol(symbol: Symbol, positions: Positions) -> types.DocumentSymbol:
-    """Returns a symbol with all that is inside."""
-    return types.DocumentSymbol(
-        name=symbol.name,
-        detail=symbol.detail or None,
-        kind=_SYMBOLS[symbol.sort],
-        range=range_of(symbol.span, positions),
-        selection_range=range_of(symbol.mark, positions),
-        children=[document_symbol(inner, positions) for inner in symbol.inside],
-    )
-
-
-def flat_symbols(
-    symbols: Iterable[Symbol], uri: str, positions: Positions, container: str | None = None
-) -> list[types.SymbolInformation]:
-    """Returns the same for clients that know no tree: each with the name of what it stands in."""
-    diagnostic = []
-    for symbol in symbols:
-        place = types.Location(uri, range_of(symbol.span, positions))
-        diagnostic.append(
-            types.SymbolInformation(
-                location=place,
-                name=symbol.name,
-                kind=_SYMBOLS[symbol.sort],
-                container_name=container,
-            )
-        )
-        diagnostic += flat_symbols(symbol.inside, uri, positions, symbol.name)
-    return diagnostic
-
-
 def completion(number: int, item: Completion, positions: Positions) -> types.CompletionItem:
     """Returns a completion that keeps its rank."""
     return types.CompletionItem(
         label=item.text.strip(),
-        kind=_COMPLETIONS[item.sort],
+        kind=item.kind,
         detail=item.detail,
         sort_text=f"{number:03}",
         filter_text=item.text,

@@ -18,7 +18,7 @@ from panellint.server.answers import stamp_of
 from panellint.server.app import PAUSE, LabelServer, key_of
 from panellint.server.completion import completions
 from panellint.server.reading import context_of, positions_of
-from panellint.server.symbols import symbols
+from panellint.server.symbols import flat, symbols
 
 _TRIGGERS = [",", "(", "[", ":", " "]
 
@@ -126,12 +126,9 @@ def make() -> LabelServer:
         context = context_of(server, uri)
         if context is None:
             return []
-        positions = positions_of(server, context.source.text)
-        symbols_ = symbols(context)
+        tree = symbols(context, positions_of(server, context.source.text))
         trees = "text_document.document_symbol.hierarchical_document_symbol_support"
-        if _client_can(server, trees):
-            return [convert.document_symbol(symbol, positions) for symbol in symbols_]
-        return convert.flat_symbols(symbols_, uri, positions)
+        return tree if _client_can(server, trees) else flat(tree, uri)
 
     @server.feature(
         types.TEXT_DOCUMENT_COMPLETION, types.CompletionOptions(trigger_characters=_TRIGGERS)
@@ -142,8 +139,8 @@ def make() -> LabelServer:
             return types.CompletionList(is_incomplete=False, items=[])
         positions = positions_of(server, context.source.text)
         offset = positions.offset(params.position.line, params.position.character)
-        symbols_, whole = completions(context, offset)
-        items = [convert.completion(n, symbol, positions) for n, symbol in enumerate(symbols_)]
+        fitting, whole = completions(context, offset)
+        items = [convert.completion(n, item, positions) for n, item in enumerate(fitting)]
         return types.CompletionList(is_incomplete=not whole or not items, items=items)
 
     reading.register(server)

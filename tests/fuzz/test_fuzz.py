@@ -26,8 +26,7 @@ from panellint.rulepacks.packs import pack_files
 from panellint.server import layout
 from panellint.server.answers import Answers, Question
 from panellint.server.completion import completions
-from panellint.server.convert import flat_symbols
-from panellint.server.symbols import symbols
+from panellint.server.symbols import flat, symbols
 from tests.maker.sheet.conftest import ods, xlsx
 
 from .texts import HOSTILE, laid_out, mutated, text_of
@@ -215,7 +214,7 @@ def answered(seed: int) -> None:
             assert not answers.hover(question, offset)["faults"]
             completions(context, offset)
             layout.mentions(context, offset)
-        flat_symbols(symbols(context), question.uri, units)
+        flat(symbols(context, units), question.uri)
         end = 0
         for token in layout.tokens(context):
             assert end <= token.span.start < token.span.end <= len(text)

@@ -20,6 +20,7 @@ from panellint.output.document import (
 )
 from panellint.output.likely import share_sentence
 from panellint.results import shares as shapes
+from panellint.rulepacks.data import data as words_of
 
 #: How many entries are described in a sentence: the first make up most of a food.
 _FIRST = 3
@@ -31,20 +32,6 @@ _VERDICTS = {
 }
 #: Premises on what ingredients hold; they stand in no choice.
 _LITERATURE = frozenset({"composition", "composition (composed)"})
-#: What a premise takes for true, in a few words.
-_TAKEN = {
-    "order": "the list is in descending order by weight",
-    "groups": "a list in brackets makes up its group, with rank and order where the market has it",
-    "percentages": "printed percentages are right to half a unit of their last digit",
-    "tail": "members of a “2 % or less” tail keep to their cap",
-    "water": "only water leaves or enters, as much as the form allows",
-    "guarantees": "the guarantees are kept",
-    "calories": "a calculated calorie line is what modified Atwater makes of the food, or near it",
-    "composition": "ingredients lie within the ranges of the catalogue (literature values)",
-    "composition (composed)": "ranges worked out from the parts of a name hold (in no table)",
-    "name": "the name keeps its promise",
-    "practice": "guarantees are near the truth and small ingredients at usual levels",
-}
 
 
 def view(data: shapes.Shares, *, proofs: bool = False, of: Collection[str] = ()) -> Iterator[Block]:
@@ -208,10 +195,11 @@ def _proofs(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
 
 def _premises(data: shapes.Shares) -> Iterator[Block]:
     used = set(chain.from_iterable(_all_premises(data)))
+    taken = words_of("words/reading")["taken"]
     for premise in data["premises"]:
-        yield Paragraph(f"{premise}: {_TAKEN[premise]}.")
+        yield Paragraph(f"{premise}: {taken[premise]}.")
     for premise in sorted(_LITERATURE & used):
-        yield Paragraph(f"{premise}: {_TAKEN[premise]}; wherever guarantees or water are used.")
+        yield Paragraph(f"{premise}: {taken[premise]}; wherever guarantees or water are used.")
     if data["premises_left_out"]:
         yield Paragraph(f"Left out: {listed(data['premises_left_out'])}.")
 
