@@ -69,6 +69,8 @@ def as_of_its_group(
                 member = member._replace(match=whole)
             elif worked_up or (known is not None and own.known.state != known.state):
                 member = member._replace(match=unmeasured(own))
+        elif own is None and known is not None:
+            member = member._replace(match=_whole(member.name, name, known.species, lookup))
         taken.append(member)
     return taken
 
@@ -81,9 +83,7 @@ def _of_its_group(
     if part.species == whole.species:
         return None
     if part.species in whole.classes:  # the heart of some animal, in a group of lamb
-        other = lookup(f"{group} {name}")
-        fits = other is not None and other.known.kind == part.kind
-        return other if fits and other and other.known.species == whole.species else None
+        return _whole(name, group, whole.species, lookup)
     if whole.species not in part.classes:
         return None
     words = group.split()
@@ -99,6 +99,26 @@ def _of_its_group(
         ):
             return other
     return None
+
+
+def _whole(
+    name: str, group: str, species: str, lookup: Callable[[str], Match | None]
+) -> Match | None:
+    """Returns what a part and its group's name make together, of that animal; None where no name
+    is known for it."""
+    matches = (lookup(together) for together in _names_together(name, group) if name)
+    return next((match for match in matches if match and match.known.species == species), None)
+
+
+def _names_together(name: str, group: str) -> list[str]:
+    """Returns the names that a part and the animal of its group may make: "beef heart", "cœur de
+    bœuf", "Rinderherz"."""
+    given = data("words/declarations")["part-of-group"]
+    own = given["as"].get(group.lower(), group)
+    return [
+        pattern.format(part=name.lower(), group=own if pattern.startswith("{group}{") else group)
+        for pattern in given["patterns"]
+    ]
 
 
 def unmeasured(match: Match) -> Match:

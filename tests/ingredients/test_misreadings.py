@@ -84,7 +84,22 @@ def _entry(entry: Ingredient) -> str:
         (
             "Zusammensetzung: 60 % Huhn (bestehend aus Herz, Leber), Hühnerbrühe",
             "eu",
-            "chicken 60f (heart, liver), chicken-broth",
+            "chicken 60f (chicken-heart, chicken-liver), chicken-broth",
+        ),
+        (
+            "Zusammensetzung: 70 % Rind (Herz, Niere, Milz, Zunge), Rinderbrühe",
+            "eu",
+            "beef 70f (beef-heart, beef-kidney, beef-spleen, beef-tongue), beef-broth",
+        ),
+        (
+            "Composizione: manzo 60% (cuore, fegato, milza, lingua), brodo",
+            "eu",
+            "beef 60f (beef-heart, beef-liver, beef-spleen, beef-tongue), meat-broth",
+        ),
+        (
+            "Samenstelling: rund 60% (hart, lever, pens, tong), bouillon",
+            "eu",
+            "beef 60f (beef-heart, beef-liver, beef-tripe, beef-tongue), meat-broth",
         ),
     ],
 )
