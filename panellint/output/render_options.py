@@ -22,14 +22,6 @@ CAUTION = (
 )
 
 
-def _unknown(_path: str, _rule: str) -> Rule | None:
-    return None
-
-
-def _no_page(_path: str, _rule: str) -> str:
-    return ""
-
-
 class RenderOptions(NamedTuple):
     """What a form needs to know beside the findings themselves.
 
@@ -47,8 +39,8 @@ class RenderOptions(NamedTuple):
     quiet: bool = False
     statistics: bool = False
     root: Path = Path()
-    rule_of: Callable[[str, str], Rule | None] = _unknown
-    page_of: Callable[[str, str], str] = _no_page
+    rule_of: Callable[[str, str], Rule | None] = lambda _path, _rule: None
+    page_of: Callable[[str, str], str] = lambda _path, _rule: ""
 
 
 def wants_colour(stream: TextIO, environment: Mapping[str, str] | None = None) -> bool:

@@ -26,6 +26,7 @@ from panellint.report.owner import (
 )
 from panellint.report.saying import figure
 from panellint.results.foods import ComparedFood
+from panellint.rulepacks.data import data
 from panellint.tasks.compare import ANY, ENERGY, compare, has_own_energy
 
 if TYPE_CHECKING:
@@ -33,12 +34,6 @@ if TYPE_CHECKING:
 
 #: What may stand between a brand and the rest of a name.
 _JOINTS = "–—-:|· "
-#: The groups of a page in their order, each with what it is called.
-_GROUPS = {
-    "complete": "Complete foods",
-    "other": "Toppers, treats and supplements, not complete,",
-    "unsaid": "Not said to be complete",
-}
 _ANIMALS = {
     ("dog",): "for dogs",
     ("cat",): "for cats",
@@ -60,7 +55,7 @@ def range_page(
     own = has_own_energy(owner.food for owner in foods)
     bodies = list(zip(foods, names, strict=True))
     for species, animals in _ANIMALS.items():
-        for group, title in _GROUPS.items():
+        for group, title in data("words/sheet")["groups"].items():
             inside = [
                 (owner, name)
                 for owner, name in bodies

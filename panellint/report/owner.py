@@ -29,10 +29,6 @@ if TYPE_CHECKING:
 
 #: The rule whose limits say what binds; a settings file may change them.
 _BINDERS = "starch-as-bulk"
-_SETTLED = {
-    "implied": "The label settles it: the food keeps this promise.",
-    "refuted": "The label settles it: the food cannot keep this promise.",
-}
 
 
 class Owner(NamedTuple):
@@ -225,7 +221,7 @@ def promise_words(owner: Owner) -> Iterator[Text]:
         bound = promise["conditions"][0]["bound"]
         least = "no more than" if bound == "max" else "at least"
         asks = f"By the rules, such a name needs {least} {needs:g} % of what it names. "
-        settled = _SETTLED.get(promise["verdict"])
+        settled = owner.words["settled"].get(promise["verdict"])
         if settled is None:
             kept = promise["likely"]["kept"] if promise["likely"] else None
             settled = "The label does not settle it."

@@ -9,6 +9,7 @@ import tempfile
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
+from panellint.output.atomic_file import opened
 
 _PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 #: Seconds after which printing is given up.
@@ -40,12 +41,8 @@ def print_pdf(page: str, output: str) -> None:
             printed = target.read_bytes()
         except (subprocess.SubprocessError, OSError) as error:
             raise _fault(output, f"Chromium did not print it ({type(error).__name__})") from None
-    try:
-        beside = Path(f"{output}.part")
-        beside.write_bytes(printed)
-        beside.replace(output)
-    except OSError as error:
-        raise InputError(Fault(output, None, None, error.strerror or str(error))) from None
+    with opened(output) as stream:
+        stream.buffer.write(printed)
 
 
 def _fault(output: str, message: str) -> InputError:

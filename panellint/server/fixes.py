@@ -22,7 +22,6 @@ from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 
 ORDER = "guarantee-order"
-_ANIMALS = {"dog": "dogs", "cat": "cats"}
 
 
 def remedies(context: LabelContext, finding: Finding, today: date) -> Iterator[Remedy]:
@@ -87,7 +86,7 @@ def _values(context: LabelContext, blank: str) -> dict[str, object]:
     return {
         "name": context.label.product_name or blank,
         "species": species.capitalize() or blank,
-        "animals": _ANIMALS.get(species, blank),
+        "animals": f"{species}s" if species else blank,
         "stage": " and ".join(context.stages) or blank,
     }
 

@@ -18,12 +18,8 @@ from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Promise
 from panellint.results.shares import ConditionData, JudgedPromise
+from panellint.rulepacks.data import data
 
-_VERDICTS = {
-    "implied": "Kept by every formula that fits the label.",
-    "refuted": "Kept by no formula that fits the label.",
-    "open": "Open: what the label says neither proves nor refutes it.",
-}
 #: Longer proofs are for `panellint shares`, more findings for `panellint lint`, more sources for
 #: `panellint ingredient`.
 _MOST_SENTENCES = 6
@@ -198,7 +194,7 @@ def _promise(
     yield f"{_plain(rule.title)} (`{rule.id}`; {_plain(str(rule.source))})."
     yield "\n".join(_condition(condition) for condition in judged["conditions"])
     how = " (by order alone)" if context.quick and judged["verdict"] == "open" else ""
-    yield _VERDICTS[judged["verdict"]] + how
+    yield data("words/reading")["promises"][judged["verdict"]]["words"] + how
     if judged["proof"]:
         yield "\n".join(f"- {_plain(words)}" for words in judged["proof"][:_MOST_SENTENCES])
 

@@ -213,7 +213,7 @@ class TraceQuery:
         derived = rules["made_from"]
         if known.kind in derived["holds"] and entry.kind not in derived["holds"]:
             return Level.CONTAINS, f"made from {known.species}"
-        if entry.kind in _WHOLE and known.kind in derived["may_hold"]:
+        if entry.kind in rules["as_it_comes"] and known.kind in derived["may_hold"]:
             return Level.MAY, f"made from {known.species}, from whose delivery is not said"
         return None
 
@@ -235,9 +235,13 @@ class TraceQuery:
             above = self.catalogue.lineage(species)
             if known.species not in above[1:] and also.isdisjoint(above):
                 continue
-            mixes = known.kind in rules["mixing_kinds"] and kind in (*_WHOLE, "by-product")
-            if known.kind == kind or kind in _MUSCLE or mixes:
-                return f"{known.names[0]} names no one {_KINGDOMS.get(known.origin, 'source')}"
+            mixes = known.kind in rules["mixing_kinds"] and kind in (
+                *rules["as_it_comes"],
+                "by-product",
+            )
+            if known.kind == kind or kind in rules["meat"] or mixes:
+                one = known.origin if known.origin in ("animal", "plant") else "source"
+                return f"{known.names[0]} names no one {one}"
         return ""
 
     @cached_property
@@ -246,12 +250,3 @@ class TraceQuery:
         return tuple(
             dict.fromkeys((entry.species, entry.kind) for entry in self.members if entry.species)
         )
-
-
-#: Kinds that are an animal or a part of it as it comes.
-_MUSCLE = ("muscle-meat", "fish")
-_WHOLE = (
-    *_MUSCLE, "organ", "egg", "dairy", "insect", "grain", "pseudo-grain", "legume", "tuber",
-    "vegetable", "fruit", "seed", "nut", "algae",
-)  # fmt: skip
-_KINGDOMS = {"animal": "animal", "plant": "plant"}

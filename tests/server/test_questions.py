@@ -48,7 +48,7 @@ async def test_hover_on_an_ingredient_and_on_a_promise(tmp_path, label):
         words = found.contents.value
         assert "“quarter”" in words
         assert "at least 25 %" in words
-        assert "Kept by no formula that fits the label." in words
+        assert "No recipe that fits this label keeps this promise." in words
         assert await hover(types.HoverParams(**at(uri, label, "Guaranteed"))) is None
 
 

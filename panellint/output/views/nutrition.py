@@ -21,20 +21,6 @@ from panellint.results import nutrition as shapes
 from panellint.results.likely import HelpfulQuestion, LikelyPart
 from panellint.rulepacks.data import data as pack_data
 
-_NAMES = {
-    "fibre": "crude fibre",
-    "protein": "crude protein",
-    "fat": "crude fat",
-    "starch and sugar": "of it starch and sugar",
-}
-#: Ratios and sums of a profile, by id.
-_RATIOS = {
-    "calcium-phosphorus": "calcium to phosphorus",
-    "omega-6-omega-3": "omega-6 to omega-3",
-    "methionine-cystine": "methionine with cystine",
-    "phenylalanine-tyrosine": "phenylalanine with tyrosine",
-}
-
 #: The ranges that are shown: name in the data, what it is a range of, and its unit.
 _RANGES = (
     ("carbohydrate", "carbohydrate as fed", "%"),
@@ -71,7 +57,7 @@ def _likely(
     yield from map(Paragraph, content_sentences(likely))
     rows = [
         [
-            _NAMES.get(part, part),
+            _part_name(part),
             likely_words(likely_part["as_fed"]),
             likely_words(likely_part["dry_matter"]),
             likely_words(likely_part["energy_share"]),
@@ -116,10 +102,15 @@ def _read_as(data: shapes.Nutrition) -> Iterator[str]:
     yield f"market {data['market']}"
 
 
+def _part_name(part: str) -> str:
+    return str(pack_data("words/reading")["parts"].get(part, part))
+
+
 def nutrient_name(nutrient: str) -> str:
     """Returns what a nutrient or a ratio of the profile is called: vitamin A, zinc."""
-    if nutrient in _RATIOS:
-        return _RATIOS[nutrient]
+    ratios = pack_data("words/reading")["ratios"]
+    if nutrient in ratios:
+        return str(ratios[nutrient])
     rows = pack_data("nutrients/nutrients")["nutrients"]
     name = next((row["names"]["en"][0] for row in rows if row["id"] == nutrient), nutrient)
     first, _, letter = name.partition(" ")
@@ -137,7 +128,7 @@ def bases(data: shapes.Assessed) -> Iterator[Block]:
     headings += ["bowl, %"] * bool(bowl)
     rows, assumed = [], _assumed(data)
     for part in PARTS:
-        name = _NAMES.get(part, part) + "*" * (part in assumed)
+        name = _part_name(part) + "*" * (part in assumed)
         row = [name, _printed(data["printed"].get(part))]
         dry = None if part == "moisture" else on["dry_matter"][part]
         row += map(figure, (on["as_fed"][part], dry, on["per_1000_kcal"][part], shares.get(part)))
