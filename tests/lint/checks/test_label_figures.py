@@ -44,7 +44,7 @@ def test_a_name_makes_it_a_label() -> None:
 def test_modified_atwater_of_the_guarantees_by_hand() -> None:
     # 100 - 26 - 14 - 5 - 10 - 7 (ash of a kibble, undeclared) = 38 % carbohydrate;
     # 10 (3.5 x 26 + 8.5 x 14 + 3.5 x 38) = 3430 kcal/kg (AAFCO PF9(a)(3)).
-    text = KIBBLE + "Calorie content (calculated): 2,000 kcal/kg\n"
+    text = KIBBLE + "Calorie content (calculated): 2,700 kcal/kg\n"
     (found,) = (one for one in findings(text) if one.rule == "calories-under-guarantees")
     assert found.proof == (
         "Carbohydrate by difference is 38 %, with 7 % ash assumed.",
