@@ -38,7 +38,9 @@ _COLONS = (":", "：")
 #: A heading with shortened words: "Analyt. Bestandteile:"; one behind another word for the same:
 #: "Zutatenliste / Zusammensetzung:".
 _SHORTENED = re.compile(r"[^\w(\[\n]*(?P<words>[^\W\d_][\w.'’ -]{2,60}?)[ \t]*(?=[:：])")
-_SECOND = re.compile(r"[^\w(\[\n]*[^\W\d_][\w' -]{2,30}?[ \t]*/[ \t]*(?=(?P<word>[^\W\d_]+))")
+_SECOND = re.compile(
+    r"[^\w(\[\n]*(?P<first>[^\W\d_][\w' -]{2,30}?)[ \t]*/[ \t]*(?=(?P<word>[^\W\d_]+))"
+)
 #: "Feeding directions for puppies:", "Fütterungsempfehlung pro Tag:", "Questions? Call:".
 _MORE = re.compile(r"(?:[ \t]+[^\W\d_][\w.'’-]*){1,3}[ \t]*(?=[:：])")
 #: A word cut short has so many letters.
@@ -162,10 +164,13 @@ def _is_short_for(words: list[str], phrase: str) -> bool:
 
 
 def _behind_another(text: str, line: Span) -> Heading | None:
-    """The heading with a colon that stands at the start of a line behind a word that is none."""
+    """The heading with a colon that stands at the start of a line behind a word that is none; its
+    words are both, which are of no one language."""
     match = _SECOND.match(text, line.start, line.end)
     heading = _heading_at(text, match["word"], match.start("word"), True) if match else None
-    return heading if heading and text.startswith(_COLONS, heading.words.end) else None
+    if match is None or heading is None or not text.startswith(_COLONS, heading.words.end):
+        return None
+    return heading._replace(words=Span(match.start("first"), heading.words.end))
 
 
 def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Heading | None:
