@@ -131,6 +131,7 @@ CHECKS: dict[str, str] = {
     "net-quantity-agreement": "panellint.lint.checks.net_quantity:agreement",
     "net-quantity-systems": "panellint.lint.checks.net_quantity:systems",
     "nutrient-sources": "panellint.lint.checks.nutrient_sources:check",
+    "official-language": "panellint.lint.checks.languages:official",
     "organic-claim": "panellint.lint.checks.special_claims:organic",
     "percent-falling": "panellint.lint.checks.percentages:falling",
     "percent-reach": "panellint.lint.checks.percentages:short_of_whole",

@@ -196,11 +196,21 @@ def the_market(market: str) -> str:
 
 def market_called(words: str) -> str | None:
     """Returns the id of the market that is called so in any case ("GB", "Deutschland"), or None."""
-    name = words.strip().rstrip(".").casefold()
+    name, country = words.strip().rstrip(".").casefold(), country_called(words)
     markets = (
-        market for market in _markets().values() if name in (market["id"], *market["called"])
+        market
+        for market in _markets().values()
+        if name in (market["id"], *market["called"]) or country in market.get("countries", ())
     )
     return next((str(row["id"]) for row in markets), None)
+
+
+def country_called(words: str) -> Mapping[str, list[str]] | None:
+    """Returns the country of a market that is called so, with those of its official languages that
+    are read (`languages`), or None."""
+    name = words.strip().rstrip(".").casefold()
+    countries = (row for market in _markets().values() for row in market.get("countries", ()))
+    return next((row for row in countries if name in row["called"]), None)
 
 
 def markets() -> tuple[str, ...]:

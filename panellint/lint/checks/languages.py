@@ -13,16 +13,18 @@ from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.findings import Certainty, Observation, Related, State
+from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import identify
 from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.label_parts import has_small_print
+from panellint.lint.checks.support.label_parts import has_small_print, is_whole
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
+from panellint.rulepacks.settings import country_called
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
@@ -303,6 +305,25 @@ def names(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             return
 
 
+def official(context: LabelContext, rule: Rule) -> Iterator[Observation]:
+    """Finds a label in no official language of the country that it names as its market; where none
+    of these is read, the text leaves it open."""
+    words, place = context.label.facts.get("market", ("", None))
+    country = country_called(words)
+    if country is None or place is None or not is_whole(context):
+        return
+    printed = {context.language, *(version.language for version in context.label.translations)}
+    if not country["languages"]:
+        yield Observation.of_state(State.OPEN, place)
+    elif not printed.isdisjoint(country["languages"]):
+        yield Observation.met(place)
+    else:
+        names = data("words/languages")["names"]
+        due = listed((names[code] for code in country["languages"]), "or")
+        values = {"country": words.strip(), "due": due, "printed": names[context.language]}
+        yield Observation(place, Certainty.PRACTICE, values)
+
+
 def heading_line(context: LabelContext, span: Span) -> str:
     """Returns the heading with what stands on its line up to the colon: "Ingredients /
     Ingrédients"."""
@@ -325,6 +346,7 @@ def _heading_words(kind: str, code: str) -> re.Pattern[str]:
 
 
 DECLARATIONS = {
+    "official": takes.check(),
     "headings": takes.check(
         takes.texts("sections", "Sections whose headings are looked at."),
         takes.table(

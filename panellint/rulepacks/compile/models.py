@@ -221,7 +221,8 @@ class Requirement(Model):
     rules: Annotated[list[Kebab], Field(description="The rules that settle it.")] = []
     shows: Annotated[list[Text], Field(description="Sections any of which is it.")] = []
     otherwise: Annotated[
-        Literal["", "met", "not-due", "open"], Field(description="Where its rules see nothing.")
+        Literal["", "met", "not-due", "not-visible", "open"],
+        Field(description="Where its rules see nothing."),
     ] = ""
     within: Annotated[
         Literal["label", "declaration", "guarantees", "additives"],
