@@ -20,7 +20,6 @@ from panellint.core.text import harmless, one_line
 from panellint.output.document import Heading, Printed, Text, plain
 from panellint.output.templates import templates
 from panellint.report.blocks import Block
-from panellint.report.saying import figure
 
 _HERE = Path(__file__).parent / "templates"
 #: The style sheet of pages and of pieces of them.
@@ -90,7 +89,7 @@ def _hash(text: str) -> str:
 
 
 def _rendered(template: str, **values: object) -> str:
-    environment = templates(_HERE, percent, wide, figure, plain, kind_of, shown=_shown)
+    environment = templates(_HERE, percent, wide, kind_of, shown=_shown)
     return environment.get_template(f"{template}.html.j2").render(values)
 
 

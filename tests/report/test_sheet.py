@@ -311,6 +311,9 @@ def test_each_kind_prints_to_its_pages_and_fits_a_phone(
     browser = opened(text, 390)
     assert browser.evaluate("document.documentElement.scrollWidth") <= 390
     assert violations(browser) == []
+    ruled = "getComputedStyle(box).borderTopWidth !== '0px'"  # the heading has a rule already
+    boxes = "[...document.querySelectorAll('h2 + .caution')]"
+    assert not browser.evaluate(f"{boxes}.some((box) => {ruled})")
     assert [pages_of(browser, paper) for paper in ("A4", "Letter")] == [count, count]
 
 

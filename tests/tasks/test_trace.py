@@ -343,6 +343,7 @@ def test_the_lot_and_date_of_the_label_go_into_the_list(label):
     path = label("Ingredients: duck, rice\nLot: L 4711\nBest before: 2027-05-01\n")
     (hit,) = reach("duck", path)
     assert (hit.lot, hit.date) == ("L 4711", "2027-05-01")
+    assert "lot L 4711, best before 2027-05-01" in run("duck", path).stdout
 
 
 def test_what_could_not_be_read_is_listed_and_clears_nothing(label, tmp_path):
