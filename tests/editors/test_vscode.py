@@ -2,14 +2,17 @@
 against a stub of the editor's API, in node."""
 
 import json
+import os
 import re
 import subprocess
+import sys
 import zipfile
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 
+import panellint
 from panellint.editors.vscode.pack import pack
 from panellint.rulepacks import settings
 
@@ -106,3 +109,12 @@ def test_the_client_with_the_real_server(unpacked, program, command, tmp_path):
     assert answer["folds"]
     assert answer["completion"]
     assert answer["messages"] == []
+
+
+def test_what_is_no_package_s_name_is_refused(tmp_path):
+    env = {**os.environ, "PYTHONPATH": str(Path(panellint.__file__).parents[1])}
+    command = [sys.executable, "-m", "panellint.editors.vscode.pack", "--help"]
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, env=env)
+    assert done.returncode == 1
+    assert "NAME.vsix" in done.stderr
+    assert list(tmp_path.iterdir()) == []

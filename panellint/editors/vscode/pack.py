@@ -86,4 +86,7 @@ def _content_types() -> str:
 
 
 if __name__ == "__main__":
-    print("\n".join(pack(Path(sys.argv[1] if len(sys.argv) > 1 else "panellint.vsix"))))
+    [target] = sys.argv[1:] or ["panellint.vsix"]
+    if not target.endswith(".vsix"):
+        sys.exit("usage: python -m panellint.editors.vscode.pack [NAME.vsix]")
+    print("\n".join(pack(Path(target))))

@@ -9,7 +9,7 @@ from panellint.analysis.likely_answers import likely_parts, likely_share
 from panellint.analysis.nutrition_input import cost_of
 from panellint.analysis.shares_report import promises
 from panellint.core.phrases import listed
-from panellint.output.document import likely_words
+from panellint.output.document import likely_words, money
 from panellint.tasks.changes.pairing import LabelChange, paired
 from panellint.tasks.food import food_of
 
@@ -82,10 +82,8 @@ def pack_and_price(old: LabelContext, new: LabelContext) -> Iterator[LabelChange
         yield LabelChange("cost", kind, "pack", says)
     before, after = (food_of(context).cost_of_energy(1000) for context in (old, new))
     if before and after and was.currency == now.currency and f"{before:.2f}" != f"{after:.2f}":
-        says = (
-            f"1000 kcal cost {after:.2f} {now.currency} and cost {before:.2f}: "
-            f"{_percent(before, after)}."
-        )
+        costs, cost = (money(value, now.currency) for value in (after, before))
+        says = f"1000 kcal cost {costs} and cost {cost}: {_percent(before, after)}."
         yield LabelChange("cost", "rose" if after > before else "fell", "1000 kcal", says)
 
 
