@@ -18,8 +18,7 @@ from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.rulepacks.data import data
 
-#: A name has no more lines and no more words a line and language than this, and its lines hold no
-#: list.
+#: A name has no more lines and no more words a line and language than this, and holds no list.
 _MOST_LINES = 4
 _MOST_WORDS = 14
 _MANY_COMMAS = 3

@@ -158,9 +158,8 @@ def _judged(
     ):
         printed = requirement.within == "declaration" or context.sections_of(requirement.within)
         state = State.NOT_READ if printed else State.NOT_DUE
-        return Standing(
-            requirement, state, source, note=f"there is no {_PARTS[requirement.within]}"
-        )
+        note = f"there is no {_PARTS[requirement.within]}"
+        return Standing(requirement, state, source, note=note)
     notes = {State.NOT_DUE: "nothing on the label calls for it", State.OPEN: requirement.settles}
     state = requirement.otherwise or State.NOT_READ
     return Standing(requirement, state, source, note=notes.get(state, ""))

@@ -8,11 +8,13 @@ from datetime import date
 import pytest
 
 from panellint.core.findings import Severity
+from panellint.core.source import Source
+from panellint.lint.engine import lint
 from panellint.rulepacks import packs
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import RuleSource
 from panellint.rulepacks.requirements import requirements, state_text
-from panellint.rulepacks.settings import markets
+from panellint.rulepacks.settings import Settings, markets
 
 RULES = packs.load()
 LAW = [rule for rule in RULES.values() if rule.pack in ("us", "eu", "uk", "ca")]
@@ -63,6 +65,21 @@ def test_no_error_rests_on_a_clause_that_is_not_confirmed(rule) -> None:
         assert "the text in force was not read" in str(rule.source)
     elif Severity.ERROR in rule.severity.values():
         assert not re.search(r"as (?:it is )?proposed|before 2018|older text|not read", words)
+
+
+def test_lines_of_a_box_that_was_not_read_are_a_warning_that_says_so() -> None:
+    text = (
+        "Product name: Duck Recipe for Dogs\nIngredients: duck, millet\n"
+        "Guaranteed analysis: crude protein (min) 26%, crude fat (min) 14%, moisture (max) 8%\n"
+    )
+    for edition, severity in (("legacy", "error"), ("modernised", "warning")):
+        settings = Settings.default().with_market("us", edition)
+        findings = lint(Source(text, "duck"), settings, quick=True).findings
+        (missing,) = (f for f in findings if f.rule == "guarantee-missing")
+        assert str(missing.severity) == severity
+        assert ("lower lines of the box were not read" in missing.message) == (
+            edition == "modernised"
+        )
 
 
 UNREAD_IN_KENTUCKY = ("3:012", "3:022", "3:028", "3:032", "3:039", "3:042")

@@ -65,11 +65,11 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             yield Observation.met(where(context, "guarantees"))
         return
     names = [f"{name_of(line.nutrient)} ({line.bound})" for line in lost]
-    doubtful = is_doubtful(context, rule)
+    doubtful, unread_text = is_doubtful(context, rule), _unconfirmed(context, rule)
     yield Observation(
         where(context, "actives" if doubtful else "guarantees"),
-        Certainty.POSSIBLE if doubtful else Certainty.PROVEN,
-        {"missing": names, "count": len(lost)},
+        Certainty.POSSIBLE if doubtful or unread_text else Certainty.PROVEN,
+        {"missing": names, "count": len(lost), "unconfirmed": unread_text},
         variant="doubtful" if doubtful else "" if context.label.guarantees else "all",
         state=State.OPEN if doubtful else State.MISSING,
     )
@@ -123,9 +123,10 @@ def bound(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 remedies = (Remedy(f"Write `{line.bound}`", (Edit(word, str(line.bound)),)),)
         yield Observation(
             (word if swapped else None) or first.value_span,
-            Certainty.PROVEN,
+            Certainty.POSSIBLE if _unconfirmed(context, rule) else Certainty.PROVEN,
             {
                 "nutrient": first.printed,
+                "unconfirmed": _unconfirmed(context, rule),
                 "given": _WORDS.get(first.bound, ""),
                 "wanted": _WORDS[line.bound],
                 "value": first.value,
@@ -292,6 +293,11 @@ def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 
 # ---- parts ---------------------------------------------------------------------------------------
+
+
+def _unconfirmed(context: LabelContext, rule: Rule) -> str:
+    """Returns what a finding says where the text behind the lines of the edition was not read."""
+    return str(data(rule.parameters.text("lines"))["unconfirmed"].get(context.edition, ""))
 
 
 def _lines(context: LabelContext, with_: Parameters) -> tuple[Line, ...]:
