@@ -57,5 +57,5 @@ def test_a_smaller_pack_at_the_same_price_by_hand():
     old, new = (label("chicken, oats", FIGURES + rest.format(lb)) for lb in (10, 8))
     assert said(old, new, "cost") == [
         "The pack holds 3.629 kg and held 4.536 kg: 20 % less.",
-        "1000 kcal cost 2.30 USD and cost 1.84: 25 % more.",
+        "1000 kcal cost 2.30 USD and cost 1.84 USD: 25 % more.",
     ]
