@@ -9,6 +9,7 @@ import re
 from typing import NamedTuple
 
 from panellint.core.source import Span
+from panellint.label.declaration.abbreviations import with_abbreviations
 from panellint.label.declaration.brackets import MatchedBrackets, by_place
 from panellint.label.declaration.entries import EntryReader, ListState, ends, split_at_colon
 from panellint.label.declaration.lexer import Listing, Piece, Segment, flat, listings, pieces
@@ -46,7 +47,7 @@ def parse(text: str, base: int = 0) -> Declared:
     numbers = list(_NUMBERED.finditer(text))
     if [match[1] for match in numbers] == [str(n) for n in range(1, len(numbers) + 1)]:
         text = _NUMBERED.sub(_unnumbered, text) if len(numbers) > _FEW else text
-    matched = MatchedBrackets(pieces(text))
+    matched = MatchedBrackets(with_abbreviations(pieces(text)))
     reader = _Sentences(text, base, matched.faults)
     entries, footnotes = reader.sentences(listings(matched.pieces))
     return Declared(settle(entries), footnotes, by_place(reader.faults))

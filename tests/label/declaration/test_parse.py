@@ -159,3 +159,21 @@ def test_marks_before_entries_part_them(mark):
 def test_marks_before_claims_are_no_part_of_them():
     label = read_label(Source("Ingredients: duck\nClaims: ✓ Grain free ✓ No corn\n"))
     assert [claim for claim, _ in label.claims] == ["Grain free", "No corn"]
+
+
+@pytest.mark.parametrize(
+    ("text", "names"),
+    [
+        ("Rice, St. John's Wort, salt", ["Rice", "St. John's Wort", "salt"]),
+        ("oats, E. Faecium, 2 % B. Subtilis", ["oats", "E. Faecium", "B. Subtilis"]),
+        ("corn No. 2 Yellow, Yucca spp. Extract", ["corn No. 2 Yellow", "Yucca spp. Extract"]),
+        ("poulet env. 12 %, hydrol. de foie", ["poulet env.", "hydrol. de foie"]),
+        ("ROSEMARY EXT. (PRESERVATIVE), INCL. KELP", ["ROSEMARY EXT.", "KELP"]),
+        ("Rosa canina var. alba, dried L. lactis ferm. prod., salt",
+         ["Rosa canina var. alba", "dried L. lactis ferm. prod.", "salt"]),
+        ("salt, rosemary ext. Made in our kitchen", ["salt", "rosemary ext"]),
+        ("salt, vitamin E. Made in our kitchen", ["salt", "vitamin E"]),
+    ],
+)  # fmt: skip
+def test_the_full_stop_of_an_abbreviation_ends_no_list(text: str, names: list[str]) -> None:
+    assert [entry.name for entry in parse(text).entries] == names
