@@ -18,6 +18,7 @@ from typing import Any, NamedTuple
 from panellint.core.source import Source, Span
 from panellint.label.evidence import is_sentence
 from panellint.label.guarantees import names_nutrient
+from panellint.label.kinds import kinds
 from panellint.label.model import Section
 from panellint.label.statements import statement_kind
 from panellint.rulepacks.data import data
@@ -74,7 +75,7 @@ def blocks(
     for number, section in enumerate(sections):
         loose = section.kind in carried and _may_part(source, section)
         lines = list(_lines(source, section)) if loose else []
-        if len(lines) > (section.kind != "untitled"):
+        if len(lines) > (section.kind not in kinds("unheaded")):
             after = sections[number + 1].kind if number + 1 < len(sections) else ""
             names = _Names(
                 None if "declaration" in headed else is_name,
@@ -84,12 +85,16 @@ def blocks(
             parted += _parted(source, section, lines, headed - {section.kind}, names)
         else:
             parted.append(section)
-    return tuple(parted)
+    lists = [s for s in parted if s.kind == "declaration" and is_name]
+    named = [s for s in lists if is_name and any(map(is_name, _pieces(s.text)))]
+    praise = [s for s in lists if named and s.text and s not in named]
+    # "Ingredients we are proud of" begins like a heading.
+    return tuple(s._replace(kind="unknown") if s in praise else s for s in parted)
 
 
 def _may_part(source: Source, section: Section) -> bool:
     """Returns False for a section of one line, all lines below which are set in."""
-    if section.kind == "untitled":
+    if section.kind in kinds("unheaded"):
         return True
     several = "\n" in section.text
     return several and bool(_BEGINS.search(section.text) or _is_set_in(source, section))
@@ -150,7 +155,7 @@ def _parted(
     own = section.kind
     steps: list[dict[str, float]] = []
     for number, line in enumerate(lines):
-        if number == 0 and own != "untitled":
+        if number == 0 and own not in kinds("unheaded"):
             steps.append({own: 0.0})
             continue
         if own == "guarantees" and names_nutrient(source.slice(line.span)):
@@ -159,7 +164,8 @@ def _parted(
         signs = _signs_of(source, line.span)
         if own == "guarantees":  # the box of the modernised US label holds its calories
             signs.pop("calories", None)
-        if weight := _as_list(source.slice(line.span), names, number, number == len(lines) - 1):
+        weight = _as_list(source.slice(line.span), names, number, number == len(lines) - 1)
+        if weight and (number or own != "unknown"):  # "Sources of protein: duck" is no list
             signs["declaration"] = weight
         for kind in elsewhere & signs.keys():
             signs[kind] += weights["elsewhere"]
@@ -172,17 +178,21 @@ def _parted(
         )
         signs[own] = signs.get(own, 0) + (0 if ended else given["carried"][own])
         steps.append(signs)
-    kinds = _best(steps, lines, weights)
+    best = _best(steps, lines, weights)
     start = 0
     for number in range(1, len(lines) + 1):
-        if number == len(lines) or kinds[number] != kinds[start]:
+        if number == len(lines) or best[number] != best[start]:
             body = Span(lines[start].span.start, lines[number - 1].span.end)
             headed = start == 0 and section.heading.end > section.heading.start
             heading = section.heading if headed else Span(body.start, body.start)
             base = section.body.start
             words = section.text[body.start - base : body.end - base]
-            near = _near(steps[start:number], kinds[start], weights["near"])
-            yield Section("untitled" if near else kinds[start], heading, body, words, near)
+            if headed and own == "unknown" and best[start] != own:
+                # Words that no heading is known by are of what stands behind them.
+                words = source.text[heading.start : body.start] + words
+                heading, body = Span(heading.start, heading.start), heading.cover(body)
+            near = _near(steps[start:number], best[start], weights["near"])
+            yield Section("untitled" if near else best[start], heading, body, words, near)
             start = number
 
 

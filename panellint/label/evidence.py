@@ -66,6 +66,18 @@ def maybe(words: str, section: str = "", *, slips: bool = True) -> tuple[str, ..
     return tuple(sorted(enough, key=lambda part: (-weight_of[part], part)))
 
 
+def hinted(words: str, *, figures: bool) -> set[str]:
+    """Returns the parts of a label of which anything at all speaks among words: too little to be
+    taken for one, enough not to call it missing. A figure of its kind is such a sign with
+    `figures`, else at their end alone."""
+    parts = {part for part, _ in _phrases(words, slips=False, least=data("words/evidence")["hint"])}
+    for part, figure in _signs().figures.items():
+        ends = [match.end() for match in figure.finditer(words)]
+        if ends and (figures or not _LETTERS.search(words, ends[-1])):
+            parts.add(part)
+    return parts
+
+
 def misprinted(words: str) -> set[str]:
     """Returns the parts of which words are printed with signs that look alike."""
     return {part for part, exact in _phrases(words, slips=False) if not exact}
@@ -98,14 +110,17 @@ def is_sentence(words: str) -> bool:
     return _signs().sentence.search(words) is not None
 
 
-def _phrases(words: str, slips: bool) -> Iterator[tuple[str, bool]]:
-    """Yields the part of each known phrase among the words, and whether it is printed exactly."""
+def _phrases(words: str, slips: bool, least: int = 0) -> Iterator[tuple[str, bool]]:
+    """Yields the part of each known phrase of so many signs among the words, and whether it is
+    printed exactly."""
     given, signs = data("words/evidence"), _signs()
     places = [word.span() for word in _WORD.finditer(words)][: given["looked-at"]]
     for first, (start, _) in enumerate(places):
         for _, end in places[first : first + given["longest"]]:
             printed = words[start:end]
             folded = fold(printed)
+            if len(folded) < least:
+                continue
             if folded in signs.parts:
                 yield signs.parts[folded], True
             elif near := (signs.near.near if slips else signs.near.alike)(printed):

@@ -39,7 +39,7 @@ _ENDS = re.compile(r"\s*(?:[,;.\n\r)/|•·]|$|[A-Z])")
 _MARKS = re.compile(r"[*†‡§¶#]+")
 _EDGE = " \t\r\n.…·:;,|•–—-()[]_=&"
 #: A figure that a scanner has spoilt: the name before it is not that of the next figure.
-_SPOILT = re.compile(r"(?<!\w)[OIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
+_SPOILT = re.compile(r"(?<!\w)(?=[\d.,]*[OIlS|])[\dOIlS|][\d.,OIlS]*\s?%\s*[,;|]?")
 #: What stands before the first figure of a line, and signs around a name.
 _HEAD = re.compile(r"[^\d\n]{3,60}(?=\d)")
 _SIGNS = re.compile(r"^[\W_]+|[\W_]+$")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from functools import cache
 from typing import NamedTuple
 
@@ -26,6 +27,11 @@ _AMID = re.compile(
     r"(?:(?P<ends>[.;!?%)\]|·•])[ \t](?:/[ \t])?|(?<=[^\s/])[ \t]+)(?P<word>[^\W\d_a-z][^\W\d_]*)"
 )
 _WORD = re.compile(r"[^\W\d_]+")
+#: A word behind a blank or a sign, and a code or a date behind the words for it; a time is none
+#: ("use before 30 days").
+_AFTER_SIGN = re.compile(r"(?<![^\s(/|·•,;–—-])(?P<word>[^\W\d_]+)")
+_CODE = re.compile(r"[ \t.:#°]*(?P<code>(?:[A-Z]{1,4}[ /-]?)?\d(?!\d*[ -]?[a-zà-ÿ]{3}))")
+_SHORT_LINE = 160
 #: Two headings on one line: "best before / batch number".
 _JOINED = re.compile(
     r"[ \t]*(?:/|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE
@@ -137,7 +143,29 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
         if heading is not None and heading.after > after and (small or place["ends"]):
             inside.append(heading)
             after = heading.after
+    for heading in _coded(text, line):
+        taken = [at_start, *inside] if at_start else inside
+        if all(
+            one.after <= heading.words.start or heading.after <= one.words.start for one in taken
+        ):
+            inside.append(heading)
+    inside.sort(key=lambda heading: heading.words.start)
+    if at_start is None and first and inside and inside[0].words.start <= first.start("word"):
+        at_start = inside.pop(0)
     return at_start, inside
+
+
+def _coded(text: str, line: Span) -> Iterator[Heading]:
+    """Yields the words for lot and date with a code, a date or a place behind them, anywhere in a
+    line: "Lot B12 / best before 15/06/2028"."""
+    if line.end - line.start > _SHORT_LINE:
+        return
+    for place in _AFTER_SIGN.finditer(text, line.start, line.end):
+        phrase = _phrase_at(text, place["word"], place.start("word"))
+        kind = _vocabulary().kinds[fold(phrase.group())] if phrase else ""
+        code = _CODE.match(text, phrase.end(), line.end) if phrase else None
+        if phrase and code and kind in kinds("coded"):
+            yield Heading(kind, Span(*phrase.span()), code.start("code"))
 
 
 def _shortened(text: str, line: Span) -> Heading | None:

@@ -113,7 +113,7 @@ def _words() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str], re.Patt
         regex(*data("words/statements")["beside-the-name"]),
         regex(given["quantity"]),
         regex(net.replace("{quantity}", given["quantity"])),
-        regex(rf"(?:{animals})\W*$"),
+        regex(rf"(?:{animals})[ (]*$"),
     )
 
 
@@ -124,5 +124,9 @@ def _rest(section: Section, start: int, end: int) -> tuple[Section, ...]:
     if not words.strip(_DECORATION):
         return ()
     start += len(printed) - len(printed.lstrip())
+    first, _, more = words.partition("\n")
+    if more and _words()[2].fullmatch(first.strip()):
+        line = Section("net-contents", Span(start, start), Span(start, start + len(first)), first)
+        return (line, *_rest(section, line.body.end, end))
     kind = "net-contents" if _words()[2].fullmatch(words) else "untitled"
     return (Section(kind, Span(start, start), Span(start, start + len(words)), words),)

@@ -149,8 +149,11 @@ def _open_words(builder: _Builder) -> bool:
 
 
 def _is_heading_here(heading: Heading, kind: str) -> bool:
-    """ "Ash: 7 %" among guarantees is a guarantee; "Energy" among them begins the calorie line."""
-    return not (heading.kind == "ash" and kind in kinds("list-of-figures"))
+    """ "Ash: 7 %" among guarantees is a guarantee; "Energy" among them begins the calorie line, and
+    goes on in it."""
+    return not (heading.kind == "ash" and kind in kinds("list-of-figures")) and not (
+        heading.kind == kind == "calories"
+    )
 
 
 def _unheaded(

@@ -53,7 +53,8 @@ def _route_of(words: str, before: int | None = None) -> tuple[str, int] | None:
 def _search(part: str) -> re.Pattern[str]:
     """The words of a part of the file as one search: `never` of sentences that only look like a
     statement, `feeding` of how a line begins that says how to feed, `after` of a statement behind
-    which its own species and stages stand."""
+    which its own species and stages stand, `restated` before an element whose compound stands
+    before."""
     return regex(*data("words/statements")[part])
 
 
@@ -243,7 +244,7 @@ def read_additives(
         own = _last_item(lead.rstrip(" \t\r\n:").rsplit(":", 1)[-1])
         at = start + lead.rindex(own)
         number = _E_NUMBER.search(own)
-        name = _E_NUMBER.sub(" ", own)
+        name = _search("restated").sub("", _E_NUMBER.sub(" ", own))
         printed = one_line(name).strip(" \t\r\n,;.:-–—()[]")
         if printed.count("(") > printed.count(")"):
             printed += ")"

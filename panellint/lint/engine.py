@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from panellint.core.errors import Fault, InputError, PanellintError
-from panellint.core.findings import FileFindings, Finding, Observation, Severity, State
+from panellint.core.findings import Certainty, FileFindings, Finding, Observation, Severity, State
 from panellint.core.phrases import fill
 from panellint.core.source import Source
 from panellint.lint import waivers
@@ -128,7 +128,8 @@ def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
         return
     severity = rule.severity.get(certainty)
     if observation.state is State.NOT_READ:
-        severity = _at_most_warning(rule)
+        little = certainty is Certainty.PRACTICE
+        severity = _at_most(rule, Severity.INFORMATION if little else Severity.WARNING)
     if severity is None:
         return
     yield Finding(
@@ -147,11 +148,11 @@ def weighed(rule: Rule, observation: Observation) -> Iterator[Finding]:
     )
 
 
-def _at_most_warning(rule: Rule) -> Severity | None:
+def _at_most(rule: Rule, most: Severity) -> Severity | None:
     """Returns what it weighs that what a rule asks for could not be read: as much as that it is
-    missing, but a warning at most."""
+    missing, but so much at most."""
     on = [severity for severity in rule.severity.values() if severity]
-    return max(min(on, key=_rank), Severity.WARNING, key=_rank) if on else None
+    return max(min(on, key=_rank), most, key=_rank) if on else None
 
 
 def _rank(severity: Severity) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import cache
 
 from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
@@ -11,18 +12,20 @@ from panellint.core.text import one_line
 from panellint.label.bound_words import percent_of_token
 from panellint.label.declaration.lexer import Group, Listing, Piece, Segment, flat
 from panellint.label.model import Bracket, Entry, Mark, Percent, TextFault
+from panellint.rulepacks.data import data
 
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff]")
 _BROKEN_WORD = re.compile(r"-[\r\n]+[ \t]*")
 #: The cap of a tail that prints none that can be read, in percent: it leaves all open.
 _WHOLE = Decimal(100)
-_PREPOSITIONS = frozenset({"of", "de", "di", "von", "van"})
-_CONJUNCTIONS = {
-    "and": "and", "&": "and", "und": "and", "et": "and", "y": "and", "ed": "and", "en": "and",
-    "plus": "and", "or": "or", "oder": "or", "ou": "or", "of": "or",
-    "and/or": "and/or", "und/oder": "and/or", "et/ou": "and/or", "y/o": "and/or", "e/o": "and/or",
-    "en/of": "and/or",
-}  # fmt: skip
+_WORDS = "words/declarations"
+
+
+@cache
+def _conjunctions() -> dict[str, str]:
+    """Returns each printed conjunction with what it says."""
+    given = data(_WORDS)["conjunctions"]
+    return {word: meaning for meaning, words in given.items() for word in words}
 
 
 class _Open:
@@ -159,13 +162,18 @@ class EntryReader:
                 joined = ""
                 continue
             if kind == "WORD" and not (current and current.linked):
-                conjunction = _CONJUNCTIONS.get(part.value.lower(), "")
+                conjunction = _conjunctions().get(part.value.lower(), "")
                 if conjunction and current is None and not joined:
                     joined = conjunction
                     continue
                 # "Chicken base (chicken, rice) and fish base (tuna)" are two.
-                lists = current is not None and current.brackets and current.closed == start
-                if current is not None and (conjunction == "and/or" or (conjunction and lists)):
+                behind = [p.type for p in parts[number + 1 : number + 3] if isinstance(p, Piece)]
+                # So are "26 % chicken and 14 % turkey".
+                two = current is not None and (
+                    (bool(current.brackets) and current.closed == start)
+                    or (bool(current.percents) and behind == ["PERCENT", "WORD"])
+                )
+                if current is not None and (conjunction == "and/or" or (conjunction and two)):
                     entries.append(self._close(current, state))
                     current, joined = None, conjunction
                     continue
@@ -192,7 +200,7 @@ class EntryReader:
         for part in parts:
             if isinstance(part, Group) or part.type != "WORD":
                 return None
-            if part.value.lower() in _CONJUNCTIONS:
+            if part.value.lower() in _conjunctions():
                 return None
             spans.append(Span(base + part.start, base + part.end))
             words.append(part.value)
@@ -218,7 +226,11 @@ class EntryReader:
             current.trailing.append(span)
         elif current.linked:
             current.trailing.append(span)
-        elif current.percents and not current.words and token.value.lower() in _PREPOSITIONS:
+        elif (
+            current.percents
+            and not current.words
+            and token.value.lower() in data(_WORDS)["prepositions"]
+        ):
             return  # "4 % of chicken" names chicken
         else:
             current.words.append(span)

@@ -6,10 +6,12 @@ what each figure is a percentage of (percentages.py).
 """
 
 import re
+from collections.abc import Iterable
+from functools import cache
 from typing import NamedTuple
 
 from panellint.core.source import Span
-from panellint.label.declaration.abbreviations import with_abbreviations
+from panellint.core.text import fold
 from panellint.label.declaration.brackets import MatchedBrackets, by_place
 from panellint.label.declaration.entries import EntryReader, ListState, ends, split_at_colon
 from panellint.label.declaration.lexer import Listing, Piece, Segment, flat, listings, pieces
@@ -31,6 +33,10 @@ _NET = re.compile(
 #: Numbers before names, "1 chicken, 2 rice" or "1. chicken 2. rice", where they count up from one.
 _NUMBERED = re.compile(r"(?:\A\s*|,\s*|(?<=\w)\s+(?=\d+[.)]\s))(\d{1,2})[.)]?\s+(?=[^\W\d_])")
 _FEW = 2
+#: What an entry begins behind; a single letter there is an abbreviated word ("B. Subtilis").
+_BEFORE_ENTRY = frozenset({"SEPARATOR", "OPEN", "COLON", "PERCENT"})
+#: What an abbreviation stands before, in the same entry.
+_GOES_ON = frozenset({"WORD", "PERCENT", "OPEN"})
 
 
 class Declared(NamedTuple):
@@ -47,10 +53,39 @@ def parse(text: str, base: int = 0) -> Declared:
     numbers = list(_NUMBERED.finditer(text))
     if [match[1] for match in numbers] == [str(n) for n in range(1, len(numbers) + 1)]:
         text = _NUMBERED.sub(_unnumbered, text) if len(numbers) > _FEW else text
-    matched = MatchedBrackets(with_abbreviations(pieces(text)))
+    matched = MatchedBrackets(_with_abbreviations(pieces(text)))
     reader = _Sentences(text, base, matched.faults)
     entries, footnotes = reader.sentences(listings(matched.pieces))
     return Declared(settle(entries), footnotes, by_place(reader.faults))
+
+
+def _with_abbreviations(pieces: Iterable[Piece]) -> list[Piece]:
+    """Returns the terminals of a declaration with each abbreviation and its full stop as one
+    word."""
+    joined: list[Piece] = []
+    for piece in pieces:
+        if piece.type in _GOES_ON and len(joined) > 1 and joined[-1].type == "_STOP":
+            word, stop = joined[-2:]
+            before = joined[-3].type if len(joined) > 2 else "SEPARATOR"
+            if word.end == stop.start and _is_short(word.value, before, piece.value):
+                joined[-2:] = [Piece("WORD", f"{word.value}.", word.start, stop.end)]
+        joined.append(piece)
+    return joined
+
+
+def _is_short(word: str, before: str, follows: str) -> bool:
+    """Returns whether a word is an abbreviation, by the kind of what stands before it and by what
+    follows."""
+    if len(word) == 1:
+        return word.isalpha() and before in _BEFORE_ENTRY
+    at_end = word.isupper() or not follows[:1].isupper()
+    return fold(word) in _words("inside") or (at_end and fold(word) in _words("behind"))
+
+
+@cache
+def _words(place: str) -> frozenset[str]:
+    given = data("words/declarations")["abbreviations"][place]
+    return frozenset(fold(word) for words in given.values() for word in words)
 
 
 def _unnumbered(match: re.Match[str]) -> str:

@@ -37,6 +37,8 @@ _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"
 #: A list of things ends at a sentence's end, a bullet, a pictograph or a bracket.
 _END = r"[.;!?()\[\]:|•·●*]|[^\x00-\x7f\u00c0-\u024f\u2010-\u2019]|\n\s*(?:\n|[-–—+]\s)"
+#: A line's end that no list goes on over.
+_LINE_END = re.compile(r"(?<!\bAND)(?<!\bOR)(?<![,&/-])\n(?=\s*[A-ZÀ-Þ])")
 _WORD = re.compile(r"[A-Za-zÀ-ɏ][\w’'-]*")
 _LONGEST = 3
 #: How far a list of absent things is followed, in code points: time grows with the text alone.
@@ -169,7 +171,9 @@ def _before_free(
     text = stretch.text
     near = max(0, closing.start() - _FAR)
     breaks = (
-        m for each in (words.end, words.before) for m in each.finditer(text, near, closing.start())
+        m
+        for each in (words.end, words.before, _LINE_END)
+        for m in each.finditer(text, near, closing.start())
     )
     lead = max((m.end() for m in breaks), default=near)
     parts = [lead, *(m.end() for m in words.joint.finditer(text, lead, closing.start()))]

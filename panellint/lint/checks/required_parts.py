@@ -27,6 +27,7 @@ from panellint.lint.checks.support.label_parts import (
     is_whole,
     lacking,
     not_read,
+    perhaps_here,
     stated,
     where,
 )
@@ -82,7 +83,11 @@ def part(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     else:
         values = {"market": the_market(context.market)}
         kinds = with_.texts("sections") or with_.texts("maybe")
-        yield lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
+        missing = lacking(context, where(context), Certainty.PRACTICE, values, "", *kinds)
+        perhaps = (perhaps_here(context, kind) for kind in kinds)
+        if missing.state is State.MISSING and (seen := next(filter(None, perhaps), None)):
+            missing = seen._replace(values={**values, **seen.values})
+        yield missing
 
 
 @once

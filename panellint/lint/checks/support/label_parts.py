@@ -12,7 +12,9 @@ from panellint.core.findings import Certainty, Observation, State
 from panellint.core.once import once
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.label.evidence import hinted
 from panellint.label.languages import unread_language
+from panellint.label.ledger import Fate
 from panellint.rulepacks.data import data
 
 if TYPE_CHECKING:
@@ -96,6 +98,17 @@ def maybe_here(context: LabelContext, part: str) -> Observation | None:
     words that could not be read may be it; None where none may."""
     unread = next(iter(context.label.ledger.maybe(part)), None)
     return None if unread is None else not_read(context, unread.span)
+
+
+def perhaps_here(context: LabelContext, part: str) -> Observation | None:
+    """Returns what is said of a missing part (a kind of section) where a word of its kind stands in
+    what was read as something else, or a figure in what was not read; None where none does."""
+    for fate, span, kind, section, _ in context.label.ledger.stretches:
+        loose = fate is not Fate.READ or (kind == "heading" and section != part)
+        figures = fate is Fate.UNREAD or kind == "product-name"
+        if (loose or figures) and part in hinted(context.source.slice(span), figures=figures):
+            return not_read(context, span)._replace(certainty=Certainty.PRACTICE)
+    return None
 
 
 def not_read(context: LabelContext, span: Span) -> Observation:
