@@ -125,6 +125,20 @@ def test_shares_of_a_plain_list():
     assert family["high"] == pytest.approx(50, abs=1e-6)
 
 
+def test_what_a_list_declares_of_the_food_stands_beside_what_is_proven_of_the_mix():
+    text = (
+        "Form: canned\nMarket: eu\nComposition: {}, broth, rice, minerals\nAnalytical "
+        "constituents: crude protein 9 %, crude fat 6 %, crude ash 2 %, moisture 79 %\n"
+    )
+    [chicken, broth, *_] = api.shares(text.format("chicken 30 %"))["ingredients"]
+    assert chicken["declared"] == {"low": 29.5, "high": 30.5}
+    assert broth["declared"] is None
+    # Of the mix it may be less: the declared part can be one of the dry matter.
+    assert chicken["low"] < 29
+    [chicken, *_] = api.shares(text.format("chicken min. 4.0 %"))["ingredients"]
+    assert chicken["declared"] == {"low": 4, "high": 100}
+
+
 def test_a_promise_and_what_it_asks_for():
     text = LABEL.partition("Guaranteed analysis")[0]
     data = api.shares(text, "duck.panel", settings=Settings.default().with_market("us"))

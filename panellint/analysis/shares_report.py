@@ -9,6 +9,7 @@ from panellint.analysis.likely_answers import likely_origins, likely_promise, li
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import capital
 from panellint.core.records import to_data
+from panellint.label.model import PercentOf
 from panellint.results import shares as shapes
 from panellint.rulepacks.settings import order_readings
 from panellint.shares.model import Condition, ShareAnswers
@@ -18,6 +19,7 @@ from panellint.shares.unlisted import is_unlisted
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
+    from panellint.ingredients.model import Ingredient
     from panellint.ingredients.product_name import Promise
     from panellint.results.shares import Certificate
     from panellint.shares.solver.formula_set import Formulas
@@ -144,6 +146,7 @@ def _ingredients(
                 group=formulas.tree.entries[leaf.path[:-1]].name if leaf.path[1:] else None,
                 rest=leaf.rest,
                 listed=not is_unlisted(leaf.ingredient),
+                declared=None if leaf.rest else _declared(leaf.ingredient),
                 estimate=likely["middle"] if likely else None,
                 likely=likely,
                 proof={
@@ -157,6 +160,17 @@ def _ingredients(
         )
         progress(len(shares), len(formulas.tree.leaves))
     return shares
+
+
+def _declared(entry: Ingredient) -> shapes.DeclaredShare | None:
+    """Returns the printed part of the food, to half a unit of the last digit."""
+    percent = entry.percent
+    if percent is None or percent.of is not PercentOf.FOOD:
+        return None
+    least, most = percent.least, percent.most
+    if least is most is None:
+        return None
+    return {"low": float(least or 0), "high": 100.0 if most is None else float(most)}
 
 
 def _is_fresh(leaf: Leaf) -> bool:

@@ -22,14 +22,15 @@ def share_sentence(name: str, likely: LikelyRange, low: float, high: float) -> s
     """Returns such as "Beef is probably between 22 and 41 % of the mix; the label alone proves at
     least 5 %."; `low` and `high` are what is proven."""
     verb = "are" if is_plural(name) else "is"
-    ends = f"{number(round(likely['low']))} and {number(round(likely['high']))}"
+    low_end, high_end = (number(round(likely[end])) for end in ("low", "high"))
+    ends = f"about {high_end}" if low_end == high_end else f"between {low_end} and {high_end}"
     if high >= 100:
         proven = f"at least {figure(low)} %" if low >= _LEAST_PRINTED else "nothing"
     elif low < _LEAST_PRINTED:
         proven = f"at most {figure(high)} %"
     else:
         proven = f"{figure(low)} to {figure(high)} %"
-    return f"{name} {verb} probably between {ends} % of the mix; the label alone proves {proven}."
+    return f"{name} {verb} probably {ends} % of the mix; the label alone proves {proven}."
 
 
 def content_sentences(likely: Mapping[str, LikelyPart]) -> Iterator[str]:

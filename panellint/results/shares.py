@@ -30,8 +30,16 @@ class RankData(TypedDict):
     of: int
 
 
+class DeclaredShare(TypedDict):
+    """What a printed percentage stands for: percent of the food as declared."""
+
+    low: float
+    high: float
+
+
 class ShareData(TypedDict):
-    """Least, most and estimate of one ingredient; `path` leads to it through the groups."""
+    """Least, most and estimate of one ingredient, percent of the mix; `path` leads to it through
+    the groups, `declared` is its printed part of the food."""
 
     name: str
     path: list[int]
@@ -40,6 +48,7 @@ class ShareData(TypedDict):
     listed: bool
     low: float
     high: float
+    declared: DeclaredShare | None
     estimate: float | None
     likely: LikelyRange | None
     rests_on: list[str]

@@ -92,3 +92,14 @@ def test_columns_that_do_not_fit_become_paragraphs():
 
 def test_unknown_figures_are_a_dash():
     assert (figure(None), figure(2.25, 1), figure(3, 0)) == ("-", "2.3", "3")
+
+
+def test_a_declared_share_is_told_where_the_proven_one_is_wider():
+    label = (
+        "Form: canned\nMarket: eu\nComposition: {}, rice, minerals\nAnalytical constituents: "
+        "crude protein 9 %, crude fat 6 %, crude fibre 0.4 %, crude ash 2 %, moisture 79 %\n"
+    )
+    words = "As the label declares it, of the food: chicken 29.5 to 30.5 %."
+    assert words in written(shares.view, api.shares(label.format("chicken 30 %, broth")), 200)
+    text = written(shares.view, api.shares(label.format("chicken, broth")), 200)
+    assert "As the label declares it" not in text

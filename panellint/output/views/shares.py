@@ -24,6 +24,8 @@ from panellint.rulepacks.data import data as words_of
 
 #: How many entries are described in a sentence: the first make up most of a food.
 _FIRST = 3
+#: By how many points a proven end has to miss the declared figure for both to be told.
+_LOOSE = 1
 _SENSES = {"min": "at least", "max": "at most"}
 _VERDICTS = {
     "refuted": "refuted: no formula that fits the label keeps it",
@@ -108,6 +110,17 @@ def _ingredients(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
         "Likely: nine of ten foods with such a label, about (┃) their middle; an estimate, and "
         "no proof. Least and most are proven from what stands under “by”."
     )
+    declared = [
+        f"{share['name']} {number(round(told['low'], 2))} to {number(round(told['high'], 2))} %"
+        for share in ingredients
+        if (told := share["declared"])
+        and (share["low"] < told["low"] - _LOOSE or share["high"] > told["high"] + _LOOSE)
+    ]
+    if declared:
+        yield Paragraph(
+            f"As the label declares it, of the food: {listed(declared)}. Of the mix it can be "
+            "another part: by the weight as mixed, or as dry as the finished food."
+        )
 
 
 def _marks(ingredients: Sequence[shapes.ShareData]) -> dict[tuple[str, ...], str]:
