@@ -33,6 +33,43 @@ def test_each_language_has_the_same_keys() -> None:
     assert all(one == shapes["en"] for one in shapes.values())
 
 
+QUALITIES = {
+    name: words
+    for name, words in data("words/expressions")["expressions"].items()
+    if isinstance(words, dict)
+}
+
+
+@pytest.mark.parametrize("name", sorted(QUALITIES))
+def test_words_of_a_quality_stand_in_each_of_the_six_languages(name: str) -> None:
+    words = QUALITIES[name]
+    assert list(words) == ["en", "fr", "de", "es", "it", "nl"]
+    assert all(sorted(own) == sorted(words["en"]) or name == "light" for own in words.values())
+    for own in words.values():
+        Wording([own]).compiled()
+
+
+@pytest.mark.parametrize(
+    ("name", "organic", "plain"),
+    [
+        ("Bio-Huhn mit Reis", "Bio-Huhn 70 %, Bio-Reis 30 %", "Huhn 70 %, Reis 30 %"),
+        ("Poulet bio", "poulet bio 100 %", "poulet 100 %"),
+        ("Pollo ecológico", "pollo ecológico 100 %", "pollo 100 %"),
+        ("Pollo biologico", "pollo biologico 100 %", "pollo 100 %"),
+        ("Biologische kip", "biologische kip 100 %", "kip 100 %"),
+    ],
+)
+def test_organic_is_read_in_each_language(name: str, organic: str, plain: str) -> None:
+    rules = Settings.default().with_market("eu")
+
+    def is_warned_of(listed: str) -> bool:
+        text = f"{name}\nAlleinfuttermittel für Hunde\nZusammensetzung: {listed}\n"
+        return any(one.rule == "eu-organic-name" for one in lint(Source(text), rules).findings)
+
+    assert is_warned_of(plain)
+    assert not is_warned_of(organic)
+
+
 @pytest.mark.parametrize("code", sorted(languages()))
 def test_each_language_has_words_for_each_class(code: str) -> None:
     words = languages()[code]

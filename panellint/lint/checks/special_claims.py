@@ -18,6 +18,7 @@ from panellint.lint.checks.support.free_text import FreeText, free_text_matches
 from panellint.lint.checks.support.label_parts import is_whole, name_of
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
+from panellint.rulepacks.data import EXPRESSIONS, data
 from panellint.shares.model import Base, Condition, Number, Path, Verdict
 
 if TYPE_CHECKING:
@@ -98,7 +99,8 @@ def organic(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _organic(context: LabelContext) -> list[Ingredient]:
     """Returns the declared ingredients that are called organic, or whose footnote calls them so."""
-    says = re.compile(r"\borganic(?:ally)?\b", re.IGNORECASE).search
+    words = data(EXPRESSIONS)["expressions"]["organic"].values()
+    says = Wording([{"exact": own["exact"]} for own in words]).search
     marks = {note.mark for note in context.label.footnotes if says(note.text)}
     return [
         leaf

@@ -84,12 +84,17 @@ def _value(value: Any, parameter: Parameter, own: bool) -> Any:
 
 
 def _spelled_out(item: Any) -> Any:
-    """Returns words with the regular expressions that they name in place of the names."""
+    """Returns words with what they name in place of the names: a regular expression, or words of
+    each language."""
     if not isinstance(item, Mapping) or NAMED not in item:
         return item
     own = {key: value for key, value in item.items() if key != NAMED}
-    expressions = [data(EXPRESSIONS)["expressions"][name] for name in wording.items(item[NAMED])]
-    return {**own, "regex": [*wording.items(own.get("regex", [])), *expressions]}
+    for name in wording.items(item[NAMED]):
+        given = data(EXPRESSIONS)["expressions"][name]
+        for words in [{"regex": given}] if isinstance(given, str) else given.values():
+            for key, more in words.items():
+                own[key] = [*wording.items(own.get(key, [])), *wording.items(more)]
+    return own
 
 
 def _linear(item: Any) -> Any:
