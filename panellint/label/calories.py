@@ -26,7 +26,7 @@ _SWAPPED = re.compile(
     re.IGNORECASE,
 )
 _GRAMS = re.compile(rf"\s*\(?\s*(?P<number>{NUMBER})\s*g(?:rams?)?\b", re.IGNORECASE)
-_METHOD = re.compile(r"\b(calculated|fed|feeding\s+trial|feeding\s+test)\b", re.IGNORECASE)
+_METHOD = re.compile(r"\b(calculated|calc|fed|feeding\s+trial|feeding\s+test)\b", re.IGNORECASE)
 _PER = {"kilogram": "kg", "100g": "100g"}
 #: Words that begin an energy statement on a line of its own.
 STATEMENT = re.compile(
@@ -63,7 +63,7 @@ def read_calories(heading: str, text: str, base: int, span: Span) -> CalorieLine
     method = _METHOD.search(f"{heading} {text}")
     how = None
     if method:
-        how = "calculated" if method[1].lower() == "calculated" else "fed"
+        how = "calculated" if method[1].lower().startswith("calc") else "fed"
     elif "†" in text:
         how = "calculated"
     figures.sort(key=lambda figure: figure.span)

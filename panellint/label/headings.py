@@ -54,7 +54,8 @@ _STEM = 3
 _COUNTS = re.compile(r"\d|[<>~≈]")
 #: The amount of feed behind a heading: "additives per kg", "(je kg)", "/kg".
 PER_KILOGRAM = re.compile(
-    r"[ \t\u00a0]*(?:\(?(?:p[eao]r|je|pro?\.?|na|w|v)[ \t\u00a0]+(?:1[ \t]+)?|/[ \t]*)kg\b\)?",
+    r"[ \t\u00a0]*(?:\(?(?:p[eao]r|au|al|je|pro?\.?|na|w|v)[ \t\u00a0]+(?:1[ \t]+)?|/[ \t]*)"
+    r"kg\b\)?",
     re.IGNORECASE,
 )
 #: The unit behind the heading of a dosage form: "Active ingredients per chew (4 g)".

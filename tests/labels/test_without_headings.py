@@ -55,8 +55,9 @@ def test_what_stands_under_a_heading_is_read_without_it(kind: str) -> None:
     for one in faultless():
         label = read(one.text)
         text = without(one.text, label, kind)
-        # Without a heading nothing parts two lists in two languages.
-        if text != one.text and not label.translations:
+        # Without a heading nothing parts two lists in two languages, or a list in the middle of a
+        # label that is one paragraph.
+        if text != one.text and not label.translations and "\n" in one.text.strip():
             tried += 1
             if part(read(text), kind) != part(label, kind):
                 wrong.add(one.id)

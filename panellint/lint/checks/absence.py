@@ -167,8 +167,10 @@ def _item(text: str, modifier: str, words: _Words) -> tuple[str, str]:
 def _before_free(
     stretch: FreeText, closing: re.Match[str], words: _Words
 ) -> Iterator[tuple[str, Span]]:
-    """Yields the names before “free”: “grain and gluten free”, “soy-, corn- and wheat-free”."""
+    """Yields the names before “free”: “grain and gluten free”, “soy-, corn- and wheat-free”. What
+    is joined to a compound (“getreidefrei”) ends in a hyphen (“soja- und getreidefrei”)."""
     text = stretch.text
+    compound = text[: closing.start()][-1:].isalpha() and closing.group()[0].isalpha()
     near = max(0, closing.start() - _FAR)
     breaks = (
         m
@@ -184,6 +186,8 @@ def _before_free(
     for number, (start, end) in reversed(list(enumerate(zip(parts, ends, strict=True)))):
         tokens = list(_WORD.finditer(text, start, end))[-_LONGEST:]
         last = number + 1 == len(parts)
+        if compound and not last and not text[start:end].rstrip().endswith("-"):
+            return
         if not tokens or (not last and len(tokens) > 1 and number):
             return
         for token in tokens:  # the longest name first

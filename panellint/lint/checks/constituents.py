@@ -43,8 +43,9 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         for nutrient_id, name in with_["nutrients"].items()
         if nutrient_id not in given
     }
-    for nutrient, seen in maybe_nutrients(context, list(lost)).items():
-        yield seen._replace(values={**seen.values, "missing": lost.pop(nutrient)})
+    for nutrients, seen in maybe_nutrients(context, lost).items():
+        yield seen
+        lost = {id: name for id, name in lost.items() if id not in nutrients}
     if not lost and context.label.guarantees:
         yield Observation.met(where(context, "guarantees"))
     if not lost:

@@ -53,13 +53,13 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     lost = [line for line in _lines(context, rule.parameters) if line.nutrient not in given]
     if not set(rule.parameters.texts("except-uses")).isdisjoint(context.uses):
         lost = [line for line in lost if line.nutrient in rule.parameters.texts("always")]
-    unread = maybe_nutrients(context, [line.nutrient for line in lost])
+    unread = maybe_nutrients(context, {line.nutrient: name_of(line.nutrient) for line in lost})
     for observation in unread.values():
         if _SLIDING.search(str(observation.values["printed"])):
             yield observation._replace(certainty=Certainty.PROVEN, variant="sliding", state=None)
         else:
             yield observation
-    lost = [line for line in lost if line.nutrient not in unread]
+    lost = [line for line in lost if all(line.nutrient not in ids for ids in unread)]
     if not lost:
         if context.label.guarantees:
             yield Observation.met(where(context, "guarantees"))

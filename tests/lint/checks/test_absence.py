@@ -135,3 +135,19 @@ def test_a_product_name_claims_too() -> None:
     found = next(f for f in result.findings if f.rule == RULE)
     assert result.source.slice(found.related[0].span) == "Grain Free"
     assert found.message == "“Grain Free” stands against the list: barley."
+
+
+@pytest.mark.parametrize(
+    ("claim", "listed", "breaks"),
+    [
+        ("Kaninchen & Pastinake, Trockenfutter getreidefrei", "Kaninchen, Pastinake", False),
+        ("Kaninchen, soja- und getreidefrei", "Kaninchen, Sojaschrot", True),
+        ("Kaninchen, getreidefrei", "Kaninchen, Weizen", True),
+    ],
+)
+def test_a_compound_says_of_its_own_word_that_it_is_absent(
+    claim: str, listed: str, breaks: bool
+) -> None:
+    text = f"Produktname: {claim}\nAlleinfuttermittel für Hunde\nZusammensetzung: {listed}\n"
+    findings = lint(Source(text, "label"), Settings.default().with_market("eu")).findings
+    assert any(finding.rule == "absent-but-declared" for finding in findings) is breaks

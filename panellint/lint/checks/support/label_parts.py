@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from panellint.analysis.nutrient_sources import names_of
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.once import once
+from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.label.evidence import hinted
@@ -117,13 +118,27 @@ def not_read(context: LabelContext, span: Span) -> Observation:
     return Observation(span, Certainty.POSSIBLE, values, variant="maybe here", state=State.NOT_READ)
 
 
-def maybe_nutrients(context: LabelContext, nutrients: Iterable[str]) -> dict[str, Observation]:
-    """Returns what is said of each missing nutrient that unread words may be, by its id: words like
-    its name, or a figure of the analysis that has a name nobody knows."""
+def maybe_nutrients(
+    context: LabelContext, missing: Mapping[str, str]
+) -> dict[tuple[str, ...], Observation]:
+    """Returns what is said of unread words that may be missing nutrients, by the ids of those:
+    words like their names, or a figure of the analysis that has a name nobody knows. `missing` has
+    what the rule calls each."""
+    nutrients: dict[Span, list[str]] = {}
+    seen: dict[Span, Observation] = {}
+    for nutrient in missing:
+        if unread := maybe_here(context, nutrient) or _unnamed(context):
+            nutrients.setdefault(unread.span, []).append(nutrient)
+            seen[unread.span] = unread
     return {
-        nutrient: seen._replace(values={**seen.values, "missing": [name_of(nutrient)], "count": 1})
-        for nutrient in nutrients
-        if (seen := maybe_here(context, nutrient) or _unnamed(context))
+        tuple(ids): seen[span]._replace(
+            values={
+                **seen[span].values,
+                "missing": listed((missing[id] for id in ids), "or"),
+                "count": len(ids),
+            }
+        )
+        for span, ids in nutrients.items()
     }
 
 
