@@ -175,10 +175,10 @@ class LabelContext:
 
     @cached_property
     def language(self) -> str:
-        """The language of the declaration: the label's own fact, else the settings', else that
-        of its headings."""
-        stated = self.fact("language") or self.settings.language
-        return stated[:2].lower() if stated else language_of(self.label)
+        """The language of the declaration: the label's own fact, else the settings', where it is
+        one that is read, else that of its headings."""
+        stated = (self.fact("language") or self.settings.language or "")[:2].lower()
+        return stated if stated in languages_read() else language_of(self.label)
 
     @cached_property
     def declaration(self) -> Declaration:
