@@ -16,7 +16,7 @@ from itertools import islice
 from typing import Any, NamedTuple
 
 from panellint.core.source import Source, Span
-from panellint.label.evidence import is_sentence
+from panellint.label.evidence import expressions, is_sentence
 from panellint.label.guarantees import names_nutrient
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
@@ -254,7 +254,9 @@ def _signs() -> tuple[tuple[str, float, re.Pattern[str]], ...]:
             sign["kind"],
             sign["weight"],
             re.compile(
-                "|".join(sign["words"]).replace("{quantity}", given["quantity"]), re.IGNORECASE
+                expressions(sign["words"], sign.get("begins", ())).replace(
+                    "{quantity}", given["quantity"]
+                )
             ),
         )
         for sign in given["signs"]

@@ -5,7 +5,7 @@ figure of its kind, the section around them. The signs and their weights are dat
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from typing import NamedTuple
 
@@ -143,9 +143,15 @@ def _signs() -> _Signs:
     )
 
 
+def expressions(given: Iterable[str] | Mapping[str, str], begins: Iterable[str] = ()) -> str:
+    """Returns expressions, listed or by name, and plain words that begin a line, in any case."""
+    listed = [*(given.values() if isinstance(given, Mapping) else given)]
+    return "(?i:" + "|".join([*listed, *(rf"^\W*{re.escape(words)}\b" for words in begins)]) + ")"
+
+
 def _patterns(key: str) -> dict[str, re.Pattern[str]]:
     return {
-        part["part"]: re.compile("|".join(part[key]), re.IGNORECASE)
+        part["part"]: re.compile(expressions(part[key]))
         for part in data("words/evidence")["parts"]
         if key in part
     }

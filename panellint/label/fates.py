@@ -27,8 +27,8 @@ _NEAR = 8
 _FAR = 400
 #: A line, or a sentence in it, which may go on below set in or in small letters; in a table, a
 #: footnote or a cell.
-#: What begins with a name and a colon is a row of its own.
-_ON = r"(?![^\s:][^\n:]{0,13}:)(?:[ \t]*[a-zà-ÿ(&]|[ \t]+\S)"
+#: What begins with a name and a colon or a bar is a row of its own.
+_ON = r"(?![^\s:|][^\n:|]{0,13}[:|])(?:[ \t]*[a-zà-ÿ(&]|[ \t]+\S)"
 _SENTENCE = re.compile(
     rf"\S(?:(?:[^\n\r]|\r?\n(?={_ON}))*?\S)?"
     rf"(?:(?<=[.!?])(?=\s)|(?=\s*\r?\n(?!{_ON}))|(?=\s*\r(?!\n))|(?=\s*\Z))"
