@@ -29,8 +29,6 @@ if TYPE_CHECKING:
 _OF = 90
 #: By difference carbohydrate holds the fibre that crude fibre misses; the last two part it.
 _PARTS = ("protein", "fat", "carbohydrate", "ash", "fibre", "starch and sugar", "all fibre")
-#: The sampling error of an end, as a part of the width, above which no range is given.
-_UNSURE = 0.1
 #: What keeps a sum of energy, kcal per 100 g, above nothing.
 _NO_ENERGY = 1e-9
 
@@ -159,7 +157,7 @@ def helpful_questions(
 
 def _range(estimate: Estimate) -> LikelyRange | None:
     """Returns a range as it is printed; None where its ends are unsure."""
-    if not estimate.known_to(_UNSURE):
+    if not estimate.is_known():
         return None
     places = 1 if estimate.high >= 1 else 3 if estimate.high >= 0.01 else 6
     return {

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from panellint.catalogue import load
 from panellint.catalogue.model import ANYTHING, PARTS
 from panellint.shares.likely.levels import model
 
@@ -28,17 +29,27 @@ class Contents(NamedTuple):
     covariances: Any
 
 
-def contents(formulas: Formulas) -> Contents:
-    """The contents of every leaf of a label's formulas."""
+def contents(formulas: Formulas, *, moist: bool = False) -> Contents:
+    """The contents of every leaf of a label's formulas; `moist`: in a food of the wet class."""
     given = model()["composition"]
+    fresh = given["fresh-where-moist"] if moist else {}
     where = np.array([given["middle"][part] for part in PARTS])
     closure = (given["closure"] / 100) ** 2
     dry = [PARTS.index(part) for part in DRY]
     means, covariances = [], []
     for leaf in formulas.tree.leaves:
         known = leaf.ingredient.match.known if leaf.ingredient.match else None
-        ranges = [(known and known.range_of(part)) or ANYTHING for part in PARTS]
-        low, high = (np.clip(np.array(ends) / 100, 0, 1) for ends in zip(*ranges, strict=True))
+        alike = [known] if known else []
+        if moist and known and known.state == "unknown":
+            # What a collective name names of itself has no figures either: dried or fresh.
+            names = fresh.get(known.id) or ([] if known.figures else known.names[:1])
+            matches = [load().lookup(name, market="us", language="en") for name in names]
+            alike = [match.known for match in matches if match] or alike
+        ranges = [
+            [kind.range_of(part) or ANYTHING for kind in alike] or [ANYTHING] for part in PARTS
+        ]
+        ends = [(min(some)[0], max(end for _, end in some)) for some in ranges]
+        low, high = (np.clip(np.array(side) / 100, 0, 1) for side in zip(*ends, strict=True))
         if low.sum() > 1 or high.sum() < 1:
             low, high = np.zeros(len(PARTS)), np.ones(len(PARTS))
         # Each end can be reached with the others inside theirs.

@@ -1,5 +1,8 @@
 """From free variables to shares: lists in descending order, groups, tails and loose entries.
 
+What makes up the food is weighed by its ratio to the entry before; from the first entry of a usual
+level on a list is weighed by amount, so that the small ones keep their levels wherever the large
+ones go, and a random walk need not follow a curve through all of them.
 Every point of the variables gives shares that keep the order, the groups and the caps of the
 label, so that no sample is lost to them.
 """
@@ -31,7 +34,8 @@ class _Place(NamedTuple):
     """One entry of a list: the variable that sets its weight and how; `leaf` or `members`.
 
     first, step, loose: against the entry before. tail: a part of `cap`. printed: between `low` and
-    `cap`, percent of the mix or (`of_parent`) of what it stands in.
+    `cap`, percent of the mix or (`of_parent`) of what it stands in. usual, apart: the logarithm of
+    percent of the mix, with the steps after it or without.
     """
 
     how: str
@@ -43,6 +47,18 @@ class _Place(NamedTuple):
     of_parent: bool = False
 
 
+class _Fall(NamedTuple):
+    """The fall from the last entry that makes up the food (its leaves) to the first one of a usual
+    level, whose `variable` it is; the logarithm of the fall is normal."""
+
+    above: list[int]
+    variable: int
+    middle: float
+    deviation: float
+
+
+#: The deviation of a variable of which other residuals say all that is known.
+_FREE = 10.0
 #: The logarithm of a ratio that is one deviation of the wall between two entries in order.
 _WALL = 0.05
 #: How far a variable goes to reach either end of a printed percentage.
@@ -76,6 +92,7 @@ class Layout:
         #: Pairs of leaves of which the first weigh at least as much: where a percentage is
         #: printed for one of them, the variables do not see to that.
         self._pairs: list[tuple[list[int], list[int]]] = []
+        self._falls: list[_Fall] = []
         #: The entries whose printed percentage every point keeps.
         self.printed: set[Path] = set()
         self._leaf_at = {leaf.path: leaf.index for leaf in tree.leaves}
@@ -94,14 +111,15 @@ class Layout:
         percents = {entry.path: _percent(entry) for entry in entries}
         # Some entry has to take what the percentages leave.
         fixed = None in percents.values()
-        anchored, above = False, None
+        anchored, small, above, last = False, False, None, list[int]()
         for entry in entries:
             level = self._level(entry)
             cap = float(entry.at_most) if entry.at_most is not None else 0.0
             percent = percents[entry.path] if fixed else None
             in_order = ordered and not (cap or entry.any_of or entry.component)
             if in_order:
-                self._in_order(above, entry, percent is not None)
+                starts = tails and level is not None and not small
+                self._in_order(above, entry, percent is not None or starts)
                 above = entry, percent is not None
             if percent is not None:
                 low, high, of_parent = percent
@@ -117,6 +135,8 @@ class Layout:
                 middle, deviation = log(given["middle"]), log(given["factor"])
             elif not anchored:
                 how, middle, deviation = "first", 0.0, 0.0
+            elif tails and level is not None and not in_order:
+                how, middle, deviation = "apart", level, _FREE
             elif not in_order:
                 how = "loose"
                 start = level_of(model()["unranked"])
@@ -130,9 +150,14 @@ class Layout:
                 if level is not None and previous is not None:
                     drop = max(previous - level, 0.0)
                 middle, deviation = log(max(drop, exp(start.middle))), start.deviation
+                if tails and level is not None and not small:
+                    how, small = "usual", True
+                    self._falls.append(_Fall(last, len(self._middles), middle, deviation))
+                    middle, deviation = level, _FREE
             variable = -1 if how == "first" else self._variable(middle, deviation)
             anchored = anchored or how != "tail"
-            if how in ("first", "step"):
+            if how in ("first", "step", "usual"):
+                last = list(self.tree.under[entry.path])
                 fallen = exp(start.middle) if how == "step" else 0.0
                 previous = (
                     level
@@ -186,6 +211,17 @@ class Layout:
             misses[:, at] = np.maximum(np.log(second / first), 0) / _WALL
         return misses
 
+    def falls(self, points: Any, shares: Any) -> tuple[Any, Any]:
+        """What each point misses of the usual falls, in deviations, one column a fall; and what the
+        logarithm of the density has beside them, since an amount is the variable."""
+        misses, rest = np.zeros((len(points), len(self._falls))), np.zeros(len(points))
+        for at, (above, variable, middle, deviation) in enumerate(self._falls):
+            weight = np.maximum(shares[:, above].sum(axis=1), _LEAST)
+            fall = np.log(np.maximum(np.log(weight) - points[:, variable], _LEAST))
+            misses[:, at] = (fall - middle) / deviation
+            rest -= fall
+        return misses, rest
+
     def _level(self, entry: Ingredient) -> float | None:
         """The logarithm of the usual level of an entry, a group's from all its members."""
         leaf = self._leaf_at.get(entry.path)
@@ -214,17 +250,24 @@ class Layout:
                 up = 0.5 + 0.5 * np.tanh(variables[place.variable] / _REACH)
                 amount = place.low + (place.cap - place.low) * up
                 given[at] = amount * total / 100 if place.of_parent else amount
-        left = np.maximum(total - sum(given.values()), 0.0)
         logs: list[Any] = []
-        level = np.zeros(len(total))
-        for place in places:
+        level, by_amount = np.zeros(len(total)), False
+        for at, place in enumerate(places):
+            weight = level
             if place.how == "step":
-                level = level - np.exp(variables[place.variable])
-                logs.append(level)
+                weight = level = level - np.exp(variables[place.variable])
+            elif place.how == "usual":
+                weight = level = variables[place.variable]
+                by_amount = True
+            elif place.how == "apart":
+                weight = variables[place.variable]
             elif place.how == "loose":
-                logs.append(level + variables[place.variable])
-            elif place.how == "first":
-                logs.append(level)
+                weight = level + variables[place.variable]
+            if by_amount or place.how == "apart":
+                given.setdefault(at, np.exp(weight))
+            elif at not in given:
+                logs.append(weight)
+        left = np.maximum(total - sum(given.values()), 0.0)
         weights = np.exp(np.array(logs)) if logs else np.zeros((0, len(total)))
         rest = iter(weights * (left / weights.sum(axis=0)) if logs else weights)
         for at, place in enumerate(places):

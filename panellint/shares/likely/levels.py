@@ -82,7 +82,8 @@ def usual_level(entry: Ingredient, beside: bool = True, dry: float = 90.0) -> Le
     if is_unlisted(entry) and known.kind == "water":
         return level_of(model()["levels"]["unlisted"]["water-beside" if beside else "water"])
     level, given = _level(known, entry), model()["levels"]["of-dry-matter"]
-    if level is None or not (is_unlisted(entry) or known.kind in given["kinds"]):
+    by_dry_matter = known.kind in given["kinds"] and known.id not in given["but"]
+    if level is None or not (is_unlisted(entry) or by_dry_matter):
         return level
     return level._replace(middle=level.middle + log(dry / given["at"]))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,10 +22,9 @@ if TYPE_CHECKING:
     from panellint.shares.model import Condition, Weights
     from panellint.shares.solver.formula_set import Formulas
 
-#: Points of each run, as many where those leave an end unsure, and the number of runs.
-POINTS, MORE_POINTS, RUNS = 400, 800, 6
-#: The sampling error of an end, as a part of the width, from which more points are drawn.
-_SURE = 0.05
+#: Points of each run, the number of runs, and how many sets of them are drawn where those before
+#: leave an end unsure.
+POINTS, RUNS, MOST_SETS = 250, 6, 3
 #: Percent as fed that moisture is kept between.
 _MOISTURE = (0.5, 98.0)
 #: Into how many groups of alike samples a given figure parts them.
@@ -41,9 +41,10 @@ class Estimate:
     high: float
     error: float
 
-    def known_to(self, part: float) -> bool:
-        """Whether the ends are known to so large a part of the width, or to half a point."""
-        return self.error <= max(part * (self.high - self.low), 0.5)
+    def is_known(self, to: str = "none-above") -> bool:
+        """Whether the sampling error is within a limit of `rules/data/likely.yaml`."""
+        limits: dict[str, float] = model()["sampling"]
+        return self.error <= max(limits[to] * (self.high - self.low), limits["points"])
 
 
 class Likely:
@@ -136,7 +137,7 @@ def likely(
     # A label may print what no food can hold.
     dry = 100 - min(middle, _MOISTURE[1])
     layout = Layout(tree, canned=form.id == "canned", dry=dry)
-    inside = contents(formulas)
+    inside = contents(formulas, moist=form.moisture_class == "wet")
     evidence = Evidence(tree, inside, guarantees, form, kcal_per_kg, layout.printed)
     middles = np.append(layout.middles, middle)
     deviations = np.append(layout.deviations, deviation)
@@ -145,36 +146,40 @@ def likely(
     level_middles = np.array([level.middle for _, level in levels])
     level_deviations = np.array([level.deviation for _, level in levels])
 
-    def target(points: Any) -> tuple[list[Any], Any]:
+    def target(points: Any) -> tuple[Any, Any]:
         moisture = np.clip(points[:, -1], *_MOISTURE)
         shares = layout.shares(points)
         residuals, rest = evidence.residuals(shares, moisture)
         walls = layout.in_order(shares)
-        rest = np.where(evidence.kept(shares) & ~walls.any(axis=1), rest, -np.inf)
+        falls, beside = layout.falls(points, shares)
+        inside = evidence.kept(shares) & ~walls.any(axis=1)
         small = np.log(np.maximum(shares[:, places], 1e-9))
-        return [
+        misses = [
             (points - middles) / deviations,
             (small - level_middles) / level_deviations,
             residuals,
             walls,
+            falls,
             (points[:, -1] - moisture)[:, None],
-        ], rest
+        ]
+        squares = sum(np.einsum("ij,ij->i", table, table) for table in misses)
+        return rest + beside - squares / 2, inside
 
     generator = np.random.Generator(np.random.PCG64(list(seed)))
     nothing = model()["levels"]["unlisted"]["nothing-below"]
-    for count in (POINTS, MORE_POINTS):
-        drawn_runs = sample(target, middles, 1e-3 * deviations, count, RUNS, generator)
-        if drawn_runs is None:
-            return None
+    answer, sets = None, list[Any]()
+    drawn = sample(target, middles, deviations, POINTS, RUNS, generator)
+    for points in islice(drawn, MOST_SETS):
+        sets.append(points)
         runs = []
-        for points in drawn_runs:
-            shares, moisture = layout.shares(points), np.clip(points[:, -1], *_MOISTURE)
+        for run in np.concatenate(sets, axis=1):
+            shares, moisture = layout.shares(run), np.clip(run[:, -1], *_MOISTURE)
             food = _food(evidence, shares, moisture, generator)
             for leaf in layout.maybe_none:
                 shares[shares[:, leaf] < nothing, leaf] = 0.0
             runs.append((shares, food))
         answer = Likely(formulas, [shares for shares, _ in runs], [food for _, food in runs])
-        if all(answer.share({leaf.path: 1}).known_to(_SURE) for leaf in tree.leaves):
+        if all(answer.share({leaf.path: 1}).is_known("more-above") for leaf in tree.leaves):
             break
     return answer
 

@@ -1,36 +1,32 @@
-"""Samples of a posterior whose logarithm is minus half a sum of squares, and a rest.
+"""Samples of a posterior by its density.
 
-The mode is found by damped least squares (Marquardt 1963, J SIAM 11:431). A Student distribution
-around it is fitted to weighted draws of its own a few times (adaptive importance sampling: Cornuet,
-Marin, Mira, Robert 2012, Scand J Stat 39:798). From there points are led to the posterior in steps
-that keep at least half of them effective, drawn anew by their weights and moved by random walks at
-each (sequential Monte Carlo: Del Moral, Doucet, Jasra 2006, J R Stat Soc B 68:411).
+Points of a wide distribution are led to the posterior in steps that keep at least half of them
+effective, drawn anew by their weights and moved at each (sequential Monte Carlo: Del Moral, Doucet,
+Jasra 2006, J R Stat Soc B 68:411). A move keeps a part of a point's way from the mean and draws the
+rest, so that it would leave a Student distribution fitted to the points as it is (Cotter, Roberts,
+Stuart, White 2013, Stat Sci 28:424, with the scale of each point drawn from its own distribution).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
 import numpy as np
 
-#: Steps and lengths of the search for the mode, and the gain below which it ends.
-_STEPS, _LENGTHS, _ENOUGH = 30, (1.0, 0.4, 0.1), 1e-2
-#: Points of a round of fitting, and the number of rounds.
-_ROUND, _ROUNDS = 1000, 4
-#: Degrees of freedom of the distributions drawn from, and how much wider the first is.
-_FREEDOM, _WIDER = 5, 1.5
-#: The part of the points that a step leaves effective, the random walks after each step and after
-#: the last one, and the part of them that is to be accepted.
-_KEEP, _MOVES, _LAST_MOVES, _ACCEPTED = 0.5, 6, 24, 0.25
-#: How often at most a distribution is drawn in to half its width.
-_NARROWER = 6
-#: Tempered weights are to have this many effective points a variable.
-_POINTS_A_VARIABLE = 4
+#: Degrees of freedom of the distributions drawn from, and the most that a variable deviates in the
+#: first.
+_FREEDOM, _WIDEST = 5, 2.0
+#: The part of the points that a step leaves effective, the moves after each step and after the last
+#: one, and the part of them that is to be accepted.
+_KEEP, _MOVES, _LAST_MOVES, _ACCEPTED = 0.5, 3, 16, 0.25
+#: The part of a move that is drawn anew: at first, and at most.
+_FAR, _FARTHEST = 0.8, 0.95
 
-#: Residuals of points (a row each; several tables side by side), and what the logarithm of the
-#: density has beside them.
-Target = Callable[[Any], tuple[list[Any], Any]]
+#: The logarithm of the density of points (a row each), which leads away from walls, and which of
+#: them lie inside these.
+Target = Callable[[Any], tuple[Any, Any]]
 
 
 class _Student:
@@ -40,105 +36,100 @@ class _Student:
     def __init__(self, mean: Any, root: Any) -> None:
         self.mean, self.root = mean, root
         self._inverse = np.linalg.inv(root).T
-        self._scale = np.log(np.diag(root)).sum()
 
     def draw(self, count: int, generator: Any) -> Any:
         wide = np.sqrt(_FREEDOM / generator.chisquare(_FREEDOM, count))
         normal = generator.standard_normal((count, len(self.mean)))
         return self.mean + (normal @ self.root.T) * wide[:, None]
 
+    def moved(self, points: Any, far: float, generator: Any) -> tuple[Any, Any]:
+        """Points moved so that this distribution stays as it is, `far` of each drawn anew; and the
+        logarithm of its density before less that after."""
+        away = points - self.mean
+        before = _FREEDOM + _squares(away @ self._inverse)
+        half = (_FREEDOM + len(self.mean)) / 2
+        wide = np.sqrt(before / (2 * generator.standard_gamma(half, len(points))))
+        drawn = generator.standard_normal(points.shape) @ self.root.T
+        moved = np.sqrt(1 - far**2) * away + far * wide[:, None] * drawn
+        after = _FREEDOM + _squares(moved @ self._inverse)
+        return self.mean + moved, half * np.log(after / before)
+
     def log_density(self, points: Any) -> Any:
         """The logarithm of the density, up to what all such distributions share."""
         away = (points - self.mean) @ self._inverse
         half = (_FREEDOM + len(self.mean)) / 2
-        return -self._scale - half * np.log1p(_squares(away) / _FREEDOM)
+        return -half * np.log1p(_squares(away) / _FREEDOM)
 
 
 def sample(
-    target: Target, start: Any, steps: Any, count: int, runs: int, generator: Any
-) -> Any | None:
-    """Returns `runs` sets of `count` points each, drawn apart from each other (axes: run, point,
-    variable); None where the target is nowhere finite.
+    target: Target, middles: Any, deviations: Any, count: int, runs: int, generator: Any
+) -> Iterator[Any]:
+    """Yields `runs` sets of `count` points each, drawn apart from each other (axes: run, point,
+    variable), and more of them as long as they are asked for; none where the target is nowhere
+    finite.
 
-    `start` is a point, `steps` how far each variable is to be moved to feel its slope.
+    `middles` and `deviations` say where each variable is looked for.
     """
 
-    def log_target(points: Any) -> Any:
-        residuals, rest = target(points)
-        log_density = rest - 0.5 * sum(map(_squares, residuals))
-        return np.where(np.isfinite(log_density), log_density, -np.inf)
+    def log_target(points: Any, *, walls: bool = False) -> Any:
+        log_density, inside = target(points)
+        return np.where(np.isfinite(log_density) & (inside | (not walls)), log_density, -np.inf)
 
-    base = _mode(target, start, steps)
-    if base is None:
-        return None
-    points, logs, bases = [], [], []
-    for _ in range(_ROUNDS):
-        base, drawn, logs_drawn = _inside(base, log_target, generator)
-        bases.append(base)
-        points.append(drawn)
-        logs.append(logs_drawn)
-        every = np.concatenate(points)
-        mixture = np.logaddexp.reduce([each.log_density(every) for each in bases])
-        worth = np.concatenate(logs) - mixture
-        if not np.isfinite(worth.max()):
-            return None
-        base = _fitted(every, worth - worth.max())
-    return _led(base, log_target, count, runs, generator)
-
-
-def _inside(
-    base: _Student, log_target: Callable[[Any], Any], generator: Any
-) -> tuple[_Student, Any, Any]:
-    """`base`, drawn in around its mean where it puts too few points where the target is anything,
-    with a round of points of it and their logarithms."""
-    best, enough = -1, _POINTS_A_VARIABLE * len(base.mean)
-    for _ in range(_NARROWER):
-        points = base.draw(_ROUND, generator)
-        logs = log_target(points)
-        if (inside := int(np.isfinite(logs).sum())) > best:
-            best, kept = inside, (base, points, logs)
-        if inside >= enough:
-            break
-        base = _Student(base.mean, base.root / 2)
-    return kept
-
-
-def _led(
-    base: _Student, log_target: Callable[[Any], Any], count: int, runs: int, generator: Any
-) -> Any | None:
-    """Points of `base`, led to the target."""
-    points = base.draw(runs * count, generator)
-    size = points.shape[1]
-    near, fit = base.log_density(points), log_target(points)
-    power, scale = 0.0, 2.0 / np.sqrt(size)
+    base = _Student(middles, np.diag(np.minimum(deviations, _WIDEST)))
+    cloud = _Cloud(base, log_target, base.draw(runs * count, generator))
+    power = 0.0
     while power < 1.0:
-        worth = (fit - near).reshape(runs, count)
+        worth = (cloud.fit - cloud.near).reshape(runs, count)
         best = worth.max(axis=1)
         if not np.isfinite(best).all():
-            return None
+            return
         worth = worth - best[:, None]
         step = _next(worth, power)
-        chosen = np.concatenate(
-            [
-                run * count + _systematic(np.exp((step - power) * each), generator)
-                for run, each in enumerate(worth)
-            ]
+        cloud.keep(np.exp((step - power) * worth), generator)
+        power = step
+        if power < 1.0:
+            cloud.move(_MOVES, power, generator)
+    # Walls stand from here on: before, few points would be between them at all.
+    cloud.log_target = partial(log_target, walls=True)
+    cloud.fit = cloud.log_target(cloud.points)
+    inside = np.isfinite(cloud.fit).reshape(runs, count)
+    if not inside.any(axis=1).all():
+        return
+    cloud.keep(1.0 * inside, generator)
+    while True:
+        cloud.move(_LAST_MOVES, power, generator)
+        yield cloud.points.reshape(runs, count, -1).copy()
+
+
+class _Cloud:
+    """Points, with the logarithms of the densities they are led from (`near`) and to (`fit`)."""
+
+    def __init__(self, base: _Student, log_target: Callable[[Any], Any], points: Any) -> None:
+        self._base, self.log_target = base, log_target
+        self.points, self.near, self.fit = points, base.log_density(points), log_target(points)
+
+    def keep(self, weights: Any, generator: Any) -> None:
+        """Draws the points anew by their weights, a row a run."""
+        chosen = np.array([_systematic(run, generator) for run in weights])
+        chosen = (chosen + weights.shape[1] * np.arange(len(weights))[:, None]).ravel()
+        self.points, self.near, self.fit = (
+            each[chosen] for each in (self.points, self.near, self.fit)
         )
-        points, near, fit, power = points[chosen], near[chosen], fit[chosen], step
-        root = _root(np.atleast_2d(np.cov(points, rowvar=False)))
-        for _ in range(_LAST_MOVES if power >= 1.0 else _MOVES):
-            moved = points + scale * generator.standard_normal(points.shape) @ root.T
-            moved_fit = log_target(moved)
-            gain = power * (moved_fit - fit)
-            if power < 1.0:
-                moved_near = base.log_density(moved)
-                gain += (1 - power) * (moved_near - near)
-            taken = np.log(generator.random(len(points))) < gain
-            points[taken], fit[taken] = moved[taken], moved_fit[taken]
-            if power < 1.0:
-                near[taken] = moved_near[taken]
-            scale *= np.exp(0.6 * (taken.mean() - _ACCEPTED))
-    return points.reshape(runs, count, size)
+
+    def move(self, times: int, power: float, generator: Any) -> None:
+        """Moves the points so that they keep the target to a power, times the base to the rest."""
+        spread = np.atleast_2d(np.cov(self.points, rowvar=False))
+        around, far = _Student(self.points.mean(axis=0), _root(spread)), _FAR
+        for _ in range(times):
+            moved, gain = around.moved(self.points, far, generator)
+            fit = self.log_target(moved)
+            gain += power * (fit - self.fit)
+            near = self._base.log_density(moved) if power < 1.0 else self.near
+            gain += (1 - power) * (near - self.near)
+            taken = np.log(generator.random(len(gain))) < gain
+            self.points[taken], self.fit[taken] = moved[taken], fit[taken]
+            self.near[taken] = near[taken]
+            far = min(far * np.exp(0.6 * (taken.mean() - _ACCEPTED)), _FARTHEST)
 
 
 def _next(worth: Any, power: float) -> float:
@@ -155,55 +146,6 @@ def _next(worth: Any, power: float) -> float:
         middle = (low + high) / 2
         low, high = (middle, high) if is_enough(middle) else (low, middle)
     return max(low, power + 1e-4)
-
-
-def _mode(target: Target, start: Any, steps: Any) -> _Student | None:
-    """The distribution around the point of least squares, which is looked for from `start` on."""
-
-    def misses(points: Any) -> Any:
-        return np.hstack(target(points)[0])
-
-    here, damping = start, 1e-2
-    now = misses(here[None])
-    least = float(_squares(now)[0])
-    if not np.isfinite(least):
-        return None
-    for _ in range(_STEPS):
-        slope = ((misses(here + np.diag(steps)) - now) / steps[:, None]).T
-        square = slope.T @ slope
-        diagonal = np.diag(np.diag(square))
-        pull = slope.T @ now[0]
-        tries = np.array(
-            [
-                here - length * np.linalg.solve(square + wide * damping * diagonal, pull)
-                for wide in (1.0, 30.0)
-                for length in _LENGTHS
-            ]
-        )
-        residuals = misses(tries)
-        sums = np.nan_to_num(_squares(residuals), nan=np.inf)
-        best = int(sums.argmin())
-        gain = least - float(sums[best])
-        if gain > 0:
-            here, now, least = tries[best], residuals[best : best + 1], least - gain
-            damping = max(damping * (0.2 if best == 0 else 3.0), 1e-6)
-        if gain < _ENOUGH:
-            break
-    return _Student(here, _WIDER * np.linalg.cholesky(np.linalg.inv(square)))
-
-
-def _fitted(points: Any, worth: Any) -> _Student:
-    """The distribution of weighted points; where few of them weigh anything, their weights are
-    evened out until some do."""
-    power, enough = 1.0, _POINTS_A_VARIABLE * points.shape[1]
-    while _effective(np.exp(power * worth)) < enough and power > 1e-3:
-        power *= 0.8
-    weights = np.exp(power * worth)
-    weights /= weights.sum()
-    mean = weights @ points
-    away = points - mean
-    spread = (away * weights[:, None]).T @ away
-    return _Student(mean, _root(spread))
 
 
 def _root(spread: Any) -> Any:
