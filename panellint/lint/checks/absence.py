@@ -142,6 +142,8 @@ def _named(stretch: FreeText, words: _Words) -> Iterator[tuple[str, Span]]:
         start = opening.end()
         for part in [*words.joint.finditer(text, start, stop), None]:
             close = part.start() if part else stop
+            if stretch.in_name and "," in text[opening.end() : start]:
+                break  # what is absent from a food is said at one place of its name
             name, modifier = _item(text[start:close], modifier, words)
             if name:
                 shown = len(text[:close].rstrip())

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line, unbroken
-from panellint.core.wording import regex, spaced
+from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.free_text import free_text_matches
+from panellint.lint.checks.support.free_text import free_text, free_text_matches
 from panellint.lint.checks.support.label_parts import (
     is_doubtful,
     is_whole,
@@ -46,7 +46,9 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     elif claim is not None:
         values = {"claim": one_line(context.source.slice(claim))}
         yield lacking(context, claim, Certainty.PROVEN, values, "claimed", "adequacy")
-    elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(context.uses):
+    elif set(with_["except-uses"].get(context.edition, ())).isdisjoint(
+        context.uses
+    ) and not _is_a_treat(context):
         yield lacking(context, where(context), Certainty.PROVEN, {}, "", "adequacy")
     elif is_doubtful(context, rule) or _calls_itself(
         context, with_["called"].get(context.edition, ())
@@ -54,6 +56,12 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation.of_state(State.NOT_DUE, where(context))
     else:
         yield lacking(context, where(context), Certainty.PRACTICE, {}, "other word", "adequacy")
+
+
+def _is_a_treat(context: LabelContext) -> bool:
+    """Returns whether words outside the list speak of the food as a treat ("feed as a treat")."""
+    words = Wording(data("words/uses")["as-a-treat"])
+    return any(words.search(text.text) for text in free_text(context))
 
 
 def _calls_itself(context: LabelContext, words: tuple[str, ...]) -> bool:

@@ -151,3 +151,14 @@ def test_a_compound_says_of_its_own_word_that_it_is_absent(
     text = f"Produktname: {claim}\nAlleinfuttermittel für Hunde\nZusammensetzung: {listed}\n"
     findings = lint(Source(text, "label"), Settings.default().with_market("eu")).findings
     assert any(finding.rule == "absent-but-declared" for finding in findings) is breaks
+
+
+def test_a_name_says_of_one_thing_that_it_is_absent() -> None:
+    """In a claim a list may follow; in a name the words behind a comma are its others."""
+    listed = "Aliment complet pour chiens\nComposition : canard 30 %, pois\n"
+    settings = Settings.default().with_market("eu")
+    name = Source(f"Nom : Croquettes sans céréales, chien adulte, canard\n{listed}", "label")
+    assert "absent-but-declared" not in {f.rule for f in lint(name, settings).findings}
+    words = "Allégations : sans céréales, canard ni sucre."
+    claim = Source(f"Nom : Croquettes\n{words}\n{listed}", "label")
+    assert "absent-but-declared" in {f.rule for f in lint(claim, settings).findings}
