@@ -129,10 +129,9 @@ def heading(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds parts under another heading than the market's."""
     with_ = rule.parameters
     allowed = with_.words("words")
-    headed = [context.source.slice(s.heading) for s in context.sections_of(with_.text("section"))]
-    if with_["once"] and any(allowed.search(words) for words in headed):
-        return
-    for section in context.sections_of(with_.text("section")):
+    sections = context.sections_of(with_.text("section"))
+    headed = [s for s in sections if allowed.search(context.source.slice(s.heading))]
+    for section in headed[:1] if with_["once"] and headed else sections:
         printed = one_line(context.source.slice(section.heading))
         market = the_market(context.market)
         values = {"printed": printed, "wanted": with_.text("wanted"), "market": market}
