@@ -147,7 +147,8 @@ def headings_in(text: str, line: Span) -> tuple[Heading | None, list[Heading]]:
     for heading in _coded(text, line):
         taken = [at_start, *inside] if at_start else inside
         if all(
-            one.after <= heading.words.start or heading.after <= one.words.start for one in taken
+            other.after <= heading.words.start or heading.after <= other.words.start
+            for other in taken
         ):
             inside.append(heading)
     inside.sort(key=lambda heading: heading.words.start)

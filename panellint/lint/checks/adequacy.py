@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Observation, Related, State
@@ -12,7 +13,7 @@ from panellint.core.text import one_line, unbroken
 from panellint.core.wording import Wording, regex, spaced
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.checks.support import common_parameters as common
-from panellint.lint.checks.support.free_text import free_text, free_text_matches
+from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.lint.checks.support.label_parts import (
     is_doubtful,
     is_whole,
@@ -60,8 +61,12 @@ def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def _is_a_treat(context: LabelContext) -> bool:
     """Returns whether words outside the list speak of the food as a treat ("feed as a treat")."""
-    words = Wording(data("words/uses")["as-a-treat"])
-    return any(words.search(text.text) for text in free_text(context))
+    return next(free_text_matches(context, _treat_words()), None) is not None
+
+
+@cache
+def _treat_words() -> Wording:
+    return Wording(data("words/uses")["as-a-treat"])
 
 
 def _calls_itself(context: LabelContext, words: tuple[str, ...]) -> bool:

@@ -57,7 +57,7 @@ class _Version(NamedTuple):
         return headed.heading if headed.heading.end > headed.heading.start else headed.body
 
     def departs(self, variant: str, part: _Said, other: _Said | None = None) -> Observation:
-        """Returns that this language departs from the others where `said` stands."""
+        """Returns that this language departs from the others where a part stands."""
         related = [Related(other.span, "the other language has this")] if other else []
         values = {
             "name": part.printed,

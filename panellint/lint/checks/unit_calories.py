@@ -40,13 +40,14 @@ def household(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 def _weights(context: LabelContext, rule: Rule) -> Iterator[tuple[EnergyFigure, float]]:
     """Yields each figure of energy per one of the rule's units without a printed weight, with the
     weight in g by the figure per kg."""
-    per_kg = figure_per_kg(context)
+    per_kg, energy = figure_per_kg(context), context.label.energy
+    if energy is None or per_kg is None or per_kg.value <= 0:
+        return
     spellings = data("words/household")["units"]
     units = {word for unit in rule.parameters.texts("units") for word in (unit, *spellings[unit])}
-    energy = context.label.energy
-    for printed in energy.figures if energy and per_kg and per_kg.value > 0 else ():
+    for printed in energy.figures:
         own = printed.per in units and printed.grams is None and printed.value > 0
-        if own and per_kg and printed.unit == per_kg.unit:
+        if own and printed.unit == per_kg.unit:
             yield printed, float(1000 * printed.value / per_kg.value)
 
 
