@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Mapping
 from importlib import import_module
-from typing import TYPE_CHECKING, NamedTuple, TypedDict
+from typing import NamedTuple, TypedDict
 
 from panellint import api
 from panellint.analysis.context import LabelContext
@@ -20,9 +20,7 @@ from panellint.report.blocks import Block, Points
 from panellint.report.findings import points
 from panellint.report.kinds import document
 from panellint.report.page import fragment
-
-if TYPE_CHECKING:
-    from panellint.rulepacks.settings import Settings
+from panellint.rulepacks.settings import Settings
 
 
 class Mark(TypedDict):

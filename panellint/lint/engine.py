@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import Fault, InputError, PanellintError
 from panellint.core.findings import Certainty, FileFindings, Finding, Observation, Severity, State
 from panellint.core.phrases import fill
@@ -14,9 +14,6 @@ from panellint.lint import waivers
 from panellint.rulepacks import registry
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import Settings
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 #: What is said of words that may be what a rule asks for, where the rule has no words of its own.
 _NOT_READ = "“{printed}” may be what is asked here, and cannot be read as that: {title}."

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
-from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.core.records import to_data
@@ -13,10 +12,8 @@ from panellint.lint import waivers
 from panellint.lint.engine import findings_of
 from panellint.results.findings import RuleChange, Waived, WaiverData
 from panellint.rulepacks import packs
+from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import Settings
-
-if TYPE_CHECKING:
-    from panellint.rulepacks.model import Rule
 
 
 def waived(paths: Iterable[str], left_out: Iterable[str] = (), today: date | None = None) -> Waived:

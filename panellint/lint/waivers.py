@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from panellint.core.findings import Certainty, Edit, Finding, Observation, Remedy
 from panellint.core.source import Source, Span
@@ -19,10 +19,8 @@ from panellint.label.model import WaiverLine
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks import registry
 from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import Settings
-
-if TYPE_CHECKING:
-    from panellint.rulepacks.model import Rule
 
 #: What can be wrong with a waiver: the values of the parameter `fault`, graver ones first.
 #: Of each waiver the first that is true is told.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.numbers import number
 from panellint.core.phrases import capital
@@ -25,13 +25,9 @@ from panellint.report.saying import estimate_words, percent, proof_of, range_wor
 from panellint.results.shares import FamilyData, RankData, ShareData, Shares
 from panellint.shares.model import Bounds, Path
 from panellint.shares.premises import Premise
-from panellint.shares.tree import is_water
+from panellint.shares.solver.formula_set import Formulas
+from panellint.shares.tree import Leaf, is_water
 from panellint.shares.unlisted import is_unlisted
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.shares.solver.formula_set import Formulas
-    from panellint.shares.tree import Leaf
 
 HEADINGS = ("Ingredient", "Share of the mix")
 #: Sides in the order in which they are said: title and the catalogue's origins.

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
 from panellint.core.text import one_line
 from panellint.output.document import Printed
 from panellint.report.blocks import Point
 from panellint.report.saying import resting
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 #: How much of the marked words is quoted, in code points.
 _LONGEST = 160

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from panellint.core.phrases import capital, counted
 from panellint.core.text import fold_name
+from panellint.nutrition.requirements import DailyNeed
 from panellint.output.document import Heading, Items, Paragraph, Printed, Ranges, Table, money
 from panellint.output.render_options import CAUTION
 from panellint.report.blocks import Block
@@ -28,9 +28,6 @@ from panellint.report.saying import figure
 from panellint.results.foods import ComparedFood
 from panellint.rulepacks.data import data
 from panellint.tasks.compare import ANY, ENERGY, compare, has_own_energy
-
-if TYPE_CHECKING:
-    from panellint.nutrition.requirements import DailyNeed
 
 #: What may stand between a brand and the rest of a name.
 _JOINTS = "–—-:|· "

@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Severity
 from panellint.core.phrases import capital, listed
 from panellint.core.text import one_line
+from panellint.label.model import Adequacy
+from panellint.nutrition.assessment import Assessment
 from panellint.output.document import Heading, Table
 from panellint.report.blocks import Block, Point
 from panellint.report.saying import figure
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import market_title
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.label.model import Adequacy
-    from panellint.nutrition.assessment import Assessment
 
 _BY_LABEL = "the maker's word, on the label"
 #: How many other serious findings are said at once.

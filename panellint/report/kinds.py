@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
 from panellint.report.blocks import Block
 from panellint.results.foods import Plan
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 #: The owner's page, the long reading, a range on one page, and a page a food to talk through.
 KINDS = ("sheet", "full", "range", "slides")

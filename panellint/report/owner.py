@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import helpful_questions, likely_parts, likely_share
 from panellint.analysis.nutrition_input import calories_clash, statement_of
 from panellint.analysis.shares_report import shares
 from panellint.analysis.starch_roles import answers
 from panellint.core.phrases import listed
+from panellint.ingredients.model import Ingredient
 from panellint.nutrition.serialize import target_of
 from panellint.output.document import Paragraph, Printed, RangeRow, Text, joined
 from panellint.results.likely import HelpfulQuestion, LikelyRange
@@ -22,10 +24,6 @@ from panellint.results.shares import JudgedPromise
 from panellint.rulepacks.data import data
 from panellint.tasks.bowl import harmful
 from panellint.tasks.food import Food, food_of
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
 
 #: The rule whose limits say what binds; a settings file may change them.
 _BINDERS = "starch-as-bulk"

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Finding
 from panellint.core.numbers import number
 from panellint.core.phrases import capital, listed
@@ -13,9 +14,6 @@ from panellint.report.blocks import Block, Details
 from panellint.report.saying import range_words, resting
 from panellint.results.shares import ConditionData, JudgedPromise, Shares
 from panellint.rulepacks.data import data as words_of
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 
 class Promised(NamedTuple):

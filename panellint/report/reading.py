@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date
-from typing import TYPE_CHECKING
 
 from panellint.analysis.assessed import assessed_of
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.analysis.overview import glance
 from panellint.analysis.shares_report import shares
@@ -25,9 +25,6 @@ from panellint.report.sheet import portion
 from panellint.results.foods import Plan
 from panellint.results.nutrition import Assessed
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 _RULES = "data/reading"
 #: What a rule without a document has for a source.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.starch_roles import answers
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
@@ -13,9 +13,6 @@ from panellint.output.document import Heading, Items, Paragraph, Printed, Table,
 from panellint.report.blocks import Block
 from panellint.results.outline import Glance, NutrientSource
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 _BINDERS = "starch-as-bulk"
 _HIGH = "high-glycaemic-starch"

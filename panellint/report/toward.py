@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import helpful_questions, likely_parts
 from panellint.core.errors import NotComputable
 from panellint.core.phrases import capital, listed
+from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.targets import Target
 from panellint.output.document import Heading, Paragraph, Table
 from panellint.output.likely import helpful_sentences, untold
@@ -17,10 +18,6 @@ from panellint.results.foods import Blend
 from panellint.results.nutrition import Assessed, CarbohydrateData
 from panellint.rulepacks.data import data as rule_data
 from panellint.tasks.blend import Portion, blend, portion_of, portion_of_known
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.nutrition.assessment import Assessment
 
 _RULES = "data/reading"
 _SHARE = "energy share"

@@ -10,8 +10,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import fold, one_line
@@ -28,10 +29,7 @@ from panellint.label.claims import (
 from panellint.lint.checks.support.free_text import FreeText, free_text, free_text_matches
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _DATA = "words/claims"
 _WHERE = "rules/words/claims.yaml"

@@ -7,8 +7,9 @@ import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import ImpossibleFigure
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
@@ -16,14 +17,11 @@ from panellint.core.text import one_line
 from panellint.core.units import convert
 from panellint.core.wording import Wording, regex
 from panellint.ingredients.selector import Choice, listing
+from panellint.label.model import AdditiveAmount, Guarantee, Section
 from panellint.lint.checks.support.label_parts import is_whole, where
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.label.model import AdditiveAmount, Guarantee, Section
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _DATA = "data/eu-additives"
 #: Where one additive ends and the next begins; a comma inside a number ends none.

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import cache
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line, unbroken
@@ -24,11 +24,8 @@ from panellint.lint.checks.support.label_parts import (
 )
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
-    from panellint.rulepacks.parameters import Parameters
+from panellint.rulepacks.model import Rule
+from panellint.rulepacks.parameters import Parameters
 
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:

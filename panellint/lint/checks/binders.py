@@ -7,15 +7,12 @@ named apart from it. A dry food needs starch to hold its shape, which is neither
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.starch_roles import answers
 from panellint.core.findings import Certainty, Observation
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -4,22 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.numbers import number
 from panellint.core.units import grams_in, kilocalories
+from panellint.label.model import EnergyFigure
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_doubtful, is_whole, lacking, where
 from panellint.nutrition.energy import factors, kcal_per_kg, modified_atwater
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.label.model import EnergyFigure
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _PER_WEIGHT = frozenset({"kg", "100g", "100 g", "g", "lb", "gram", "pound"})
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import one_line
 from panellint.core.units import kilocalories
@@ -16,10 +17,7 @@ from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import free_text_matches
 from panellint.nutrition.forms import moisture_class
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:

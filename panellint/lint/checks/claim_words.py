@@ -4,8 +4,8 @@ or its own wherever they stand."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation
 from panellint.core.source import Span
 from panellint.core.text import one_line
@@ -18,10 +18,7 @@ from panellint.lint.checks.support.free_text import (
     said,
 )
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def anywhere(context: LabelContext, rule: Rule) -> Iterator[Observation]:

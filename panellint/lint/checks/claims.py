@@ -9,9 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ordinal, standing
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.once import once
 from panellint.core.source import Span
@@ -26,11 +27,7 @@ from panellint.lint.checks.support.descending import marker_before
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches, said
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.catalogue.model import CatalogueEntry
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _DATA = "words/claims"
 #: So near behind the words of a claim stands what it names.

@@ -5,24 +5,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from functools import cache
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
 from panellint.core.text import fold_name, one_line
 from panellint.core.wording import regex
 from panellint.ingredients.mentions import mentions
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import supports
 from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.phrases import declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 #: Where what a claim names ends.
 _END = re.compile(r"[.;!?\n•·]|\b(?:no|without|free)\b", re.IGNORECASE)

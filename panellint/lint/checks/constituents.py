@@ -4,8 +4,8 @@ that they are declared values and no bounds."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import listed
 from panellint.core.source import Span
@@ -15,10 +15,7 @@ from panellint.label.model import Bound
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import is_whole, lacking, maybe_nutrients, where
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def missing(context: LabelContext, rule: Rule) -> Iterator[Observation]:

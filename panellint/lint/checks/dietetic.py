@@ -5,8 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import ImpossibleFigure
@@ -17,17 +18,14 @@ from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording
+from panellint.label.model import Guarantee
 from panellint.lint.checks.additives import element_of, in_unit
 from panellint.lint.checks.support.free_text import FreeText, behind_figures, free_text
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.nutrition.tolerances import tolerance
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.label.model import Guarantee
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _DATA = "data/dietetic"
 ENERGY = "energy"

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.text import fold
 from panellint.ingredients.model import Ingredient
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 @cache

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from math import inf
 from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
 from panellint.catalogue.model import PARTS
@@ -13,23 +14,19 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
 from panellint.core.units import convert
-from panellint.label.model import Bound
+from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated, where
 from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.nutrients import unit_of
-from panellint.nutrition.profiles import DRY_MATTER, profile
+from panellint.nutrition.profiles import DRY_MATTER, Profile, ProfileLimit, profile
 from panellint.rulepacks import parameters as takes
-from panellint.shares.model import Base
+from panellint.rulepacks.model import Rule
+from panellint.shares.model import Base, Bounds, Path
 from panellint.shares.premises import LITERATURE, Premise
 
 if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.label.model import Guarantee
-    from panellint.nutrition.profiles import Profile, ProfileLimit
-    from panellint.rulepacks.model import Rule
-    from panellint.shares.model import Bounds, Path
     from panellint.shares.solver.formula_set import Formulas
 
 #: Order against printed percentages, and their sum: rules of their own speak of it.

@@ -6,17 +6,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.units import units_of
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.profiles import authority_of, profile
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 #: Stages whose profiles together name every nutrient that an authority knows of.
 _STAGES = ("growth and reproduction", "maintenance")

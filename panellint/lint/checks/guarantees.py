@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy, State
 from panellint.core.numbers import number
 from panellint.core.source import Span
@@ -25,12 +26,9 @@ from panellint.lint.checks.support.label_parts import (
 from panellint.nutrition.forms import moisture_class
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
+from panellint.rulepacks.parameters import Parameters
 from panellint.shares.model import Base
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
-    from panellint.rulepacks.parameters import Parameters
 
 #: One guarantee with two figures.
 _SLIDING = re.compile(r"\d\s*(?:%\s*)?(?:-|–|—|\bto\b)\s*\d[\d.,]*\s*%")

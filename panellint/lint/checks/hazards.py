@@ -8,8 +8,9 @@ what an animal eats (`rules/data/feeding.yaml`).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Hazard
 from panellint.core.findings import Certainty, Observation
@@ -18,10 +19,7 @@ from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 SPECIES = ("dog", "cat")
 

@@ -6,18 +6,15 @@ One finding at the first of them, the others named with it.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import standing
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, Listing, listing
 from panellint.lint.checks.support import common_parameters as common
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -11,25 +11,23 @@ from collections import Counter
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.resolve import identify
+from panellint.label.model import Label
 from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import has_small_print, is_whole
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import country_called
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.label.model import Label
-    from panellint.rulepacks.model import Rule
 
 
 class _Said(NamedTuple):

@@ -11,8 +11,8 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.named_support import (
     Backed,
     Support,
@@ -22,12 +22,14 @@ from panellint.analysis.named_support import (
     weights_of,
 )
 from panellint.analysis.promised_shares import asked_of, conditions
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.numbers import first_decimal
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import spaced
 from panellint.ingredients.mentions import mentions
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named, Promise, supporting
 from panellint.ingredients.selector import Choice
 from panellint.label.declaration.percentages import base_stated
@@ -38,6 +40,7 @@ from panellint.lint.checks.support.free_text import free_text
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
 from panellint.shares.model import (
     Base,
     Condition,
@@ -47,13 +50,6 @@ from panellint.shares.model import (
     Verdict,
 )
 from panellint.shares.verdicts import verdict_of
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.catalogue.model import CatalogueEntry
-    from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.model import Rule
-
 
 #: What a figure counts in that the text alone does not set against the whole food.
 _OTHERWISE = frozenset({PercentOf.COMPONENT, PercentOf.REHYDRATED, PercentOf.UNCLEAR})

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.named_support import all_declared, support_of
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.phrases import listed
 from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.descending import heavier_by_figures, marker_before
@@ -22,13 +23,9 @@ from panellint.lint.checks.support.phrases import (
     pointing,
 )
 from panellint.rulepacks import parameters as takes
+from panellint.rulepacks.model import Rule
 from panellint.shares.model import Number, Path
 from panellint.shares.premises import Premise
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.model import Rule
 
 
 def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:

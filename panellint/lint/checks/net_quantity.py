@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import read_number
 from panellint.core.once import once
@@ -15,10 +16,7 @@ from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.units import spellings_of, unit_of
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _METRIC = ("kg", "g", "mg", "ml", "l")
 _CUSTOMARY = ("lb", "oz", "fl oz")

@@ -4,8 +4,8 @@ guarantees."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrient_sources import listed_sources, names_of, sources
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.lint.checks.adequacy import complete_claim
@@ -13,10 +13,7 @@ from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -3,28 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.numbers import number
-from panellint.label.model import Bound
+from panellint.core.source import Span
+from panellint.label.model import Adequacy, Bound
 from panellint.lint.checks.calories import figure_per_kg
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated
-from panellint.nutrition.adequacy import MISSES
+from panellint.nutrition.adequacy import MISSES, ProfileJudgement, Ratio
 from panellint.nutrition.energy import factors
 from panellint.nutrition.ranges import energy_range
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.core.source import Span
-    from panellint.label.model import Adequacy
-    from panellint.nutrition.adequacy import ProfileJudgement, Ratio
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _RATIO = "calcium-phosphorus"
 

@@ -8,19 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.label_shares import unlisted
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.source import Span
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import PercentOf
 from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _WHOLE = Decimal(100)
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.once import once
 from panellint.core.source import Span
@@ -33,12 +33,9 @@ from panellint.lint.checks.support.label_parts import (
 )
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
+from panellint.rulepacks.parameters import Parameters
 from panellint.rulepacks.settings import the_market
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
-    from panellint.rulepacks.parameters import Parameters
 
 _SENTENCE_END = re.compile(r"[.!?;\n]")
 #: Sections whose words are no small print: a brand may be called "Batch".

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related, State
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import Wording
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
 from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support import common_parameters as common
@@ -19,12 +21,8 @@ from panellint.lint.checks.support.label_parts import is_whole, name_of
 from panellint.lint.checks.support.phrases import certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import EXPRESSIONS, data
+from panellint.rulepacks.model import Rule
 from panellint.shares.model import Base, Condition, Number, Path, Verdict
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.model import Rule
 
 
 def natural(context: LabelContext, rule: Rule) -> Iterator[Observation]:

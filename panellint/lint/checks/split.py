@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation
+from panellint.ingredients.model import Ingredient
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
+from panellint.rulepacks.model import Rule
 from panellint.shares.model import Number, Path
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
-    from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -8,8 +8,8 @@ value that was not read first-hand is said to be such.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Glycaemic
 from panellint.core.findings import Certainty, Observation, Related
@@ -17,10 +17,7 @@ from panellint.core.numbers import number
 from panellint.core.phrases import listed
 from panellint.ingredients.model import Ingredient
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -4,23 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Edit, Observation, Remedy
 from panellint.core.phrases import listed
 from panellint.core.source import Span
 from panellint.core.text import one_line
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.spelling import is_compared, near_name, unknown
 from panellint.label.claims import claims_of
 from panellint.label.languages import unread_language
+from panellint.label.model import TextFault
 from panellint.lint.checks.support.label_parts import is_whole, lacking, where
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
-    from panellint.label.model import TextFault
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 _CLOSERS = {"(": ")", "[": "]", "{": "}"}
 _DOUBLED = re.compile(r"\b([^\W\d_]{2,})\s+\1\b", re.IGNORECASE)

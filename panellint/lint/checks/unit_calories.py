@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
+from panellint.label.model import EnergyFigure
 from panellint.lint.checks.calories import figure_per_kg
 from panellint.lint.checks.net_quantity import Quantity, quantities
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.label.model import EnergyFigure
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def package(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -4,9 +4,8 @@ is understood; and the market where nobody notes it."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
-from panellint.analysis.context import uses_in
+from panellint.analysis.context import LabelContext, uses_in
 from panellint.core.findings import Certainty, Observation
 from panellint.core.phrases import listed
 from panellint.core.text import one_line
@@ -14,11 +13,8 @@ from panellint.label.statements import species_named, stages_in
 from panellint.nutrition.forms import UNKNOWN, form_ids, form_in
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import markets, markets_in, the_market, usual_market
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
 
 
 def not_understood(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from panellint.analysis.context import LabelContext
+from panellint.core.findings import FileFindings
 from panellint.maker.reconcile import reconcile
 from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.core.findings import FileFindings
 
 
 def not_borne(context: LabelContext, linted: FileFindings) -> list[str]:

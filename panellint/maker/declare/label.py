@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from panellint.analysis.context import LabelContext
 from panellint.catalogue import files
 from panellint.core.errors import PanellintError
+from panellint.core.findings import FileFindings
 from panellint.core.numbers import number, read_number
 from panellint.core.phrases import capital, listed
 from panellint.core.source import Source
 from panellint.ingredients.product_name import supports
+from panellint.label.model import Label
 from panellint.label.statements import species_in, stages_in
 from panellint.lint.engine import lint
 from panellint.maker.balance import balance
@@ -36,10 +38,6 @@ from panellint.output.views.balance import sentence as sentence_of_balance
 from panellint.results.batch import Declaration, EarnedName
 from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
-
-if TYPE_CHECKING:
-    from panellint.core.findings import FileFindings
-    from panellint.label.model import Label
 
 _UNIT = re.compile(r"(?P<unit>[^\W\d]+)\D*?(?P<grams>[\d.,]+)\s*g\b", re.IGNORECASE)
 _COMPLETE = ("formulated", "complete")

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import FileFindings, Finding
 from panellint.lint import waivers
 from panellint.lint.engine import findings_of
 from panellint.results.batch import Reconciliation
 from panellint.rulepacks import registry
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def is_ours(rule: Rule) -> bool:

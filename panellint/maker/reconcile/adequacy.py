@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation
 from panellint.core.units import convert
@@ -26,10 +27,7 @@ from panellint.nutrition.profiles import (
     stage_of,
 )
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
+from panellint.analysis.context import LabelContext
 from panellint.core.records import to_data
 from panellint.maker.balance import balance
 from panellint.maker.content import DRY_MATTER, ENERGY, FINISHED, REHYDRATED, BatchContent
 from panellint.maker.context import weighed
+from panellint.maker.model import Batch
 from panellint.maker.reconcile.adequacy import adequacy_of
 from panellint.maker.reconcile.guarantees import compared, energy_content
 from panellint.nutrition.bases import PARTS
 from panellint.results import batch as shapes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.maker.model import Batch
 
 #: Contents are rounded to this many places.
 _PLACES = 6

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation
 from panellint.core.text import one_line
 from panellint.lint import engine
@@ -12,10 +12,7 @@ from panellint.maker.components import Item, label_of
 from panellint.maker.context import weighed
 from panellint.maker.reconcile.listing import percent
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def hazards(context: LabelContext, rule: Rule) -> Iterator[Observation]:

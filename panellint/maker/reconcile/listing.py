@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Edit, Observation, Related, Remedy
 from panellint.core.numbers import number
 from panellint.core.phrases import nearest
@@ -23,11 +23,8 @@ from panellint.maker.component import Component
 from panellint.maker.context import weighed
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
+from panellint.rulepacks.model import Rule
 from panellint.shares.tree import Tree
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
 
 #: A remedy or a proof that holds weights of the sheet; outputs for others leave it out.
 SECRET = "weights"

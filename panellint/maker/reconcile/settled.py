@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation, Severity
 from panellint.core.text import one_line
 from panellint.lint.engine import observations
 from panellint.maker.context import weighed
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
-
+from panellint.rulepacks.model import Rule
 
 #: How the tag begins that names the rule which the weights settle.
 SETTLES = "settles:"

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import InputError
 from panellint.core.findings import Certainty, Observation
 from panellint.maker.reconcile import is_ours
 from panellint.maker.sheet.locate import INLINE, sheet_path
 from panellint.rulepacks import parameters as takes
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 def named(context: LabelContext, rule: Rule) -> Iterator[Observation]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from fractions import Fraction
 
 from panellint.catalogue import load
 from panellint.core.errors import PanellintError
@@ -25,11 +25,7 @@ from panellint.maker.sheet.write import rewritten
 from panellint.nutrition.targets import Target
 from panellint.output.render_options import CAUTION
 from panellint.results.batch import CostChange, LabelSide, Reformulation
-
-if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from panellint.rulepacks.settings import Settings
+from panellint.rulepacks.settings import Settings
 
 _GRAMS_PER_KG = 1000
 

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from decimal import Decimal
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, PercentOf
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
 
 
 class Between(NamedTuple):

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrient_sources import names_of
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.once import once
@@ -16,12 +16,9 @@ from panellint.core.text import one_line
 from panellint.label.evidence import hinted
 from panellint.label.languages import unread_language
 from panellint.label.ledger import Fate
+from panellint.label.model import Adequacy
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.label.model import Adequacy
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 
 @cache

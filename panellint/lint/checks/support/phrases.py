@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
 
 from panellint.core.findings import Certainty, Related
+from panellint.ingredients.model import Ingredient
 from panellint.shares.premises import LABEL_ALONE, Premise
-
-if TYPE_CHECKING:
-    from panellint.ingredients.model import Ingredient
 
 
 def certainty_of(rests_on: Iterable[Premise]) -> Certainty:
