@@ -1,7 +1,5 @@
 """The program: streams made safe, the command run, every ending given its exit status."""
 
-from __future__ import annotations
-
 import atexit
 import gc
 import os

@@ -1,7 +1,5 @@
 """Hand-written ingredient files into the tables that a look-up by name needs."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """Composes a catalogue entry from a listed source and the facts that a name states of it."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Collection, Iterator, Mapping
 from itertools import islice, product
 from typing import Any, NamedTuple

@@ -1,7 +1,5 @@
 """A compiled row of the catalogue as the entry that others read."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import Any
 

@@ -1,7 +1,5 @@
 """The figures of one ingredient as others read them."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """The tree of animals and plants, and the tables by which names are composed, from their files."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any
 

@@ -5,8 +5,6 @@ rows that the catalogue ties to an ingredient, and stands for no particular deli
 are generated with the ranges, by `rules/tables/generate.py`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import cache
 

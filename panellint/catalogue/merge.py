@@ -1,7 +1,5 @@
 """Composition ranges: what the class, the tables and the hand-written entry say, merged."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

@@ -12,8 +12,6 @@ found by Dinkelbach's method (Management Science 13 (1967) 492-498), each step a
 a box whose sum is bounded.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from math import ceil, floor
 from typing import Any

@@ -1,7 +1,5 @@
 """`panellint blend`: how much of one food to add to another for a target."""
 
-from __future__ import annotations
-
 import os
 from typing import Any
 

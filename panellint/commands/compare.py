@@ -1,7 +1,5 @@
 """`panellint compare`: several foods side by side on one basis."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import click

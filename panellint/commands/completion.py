@@ -4,8 +4,6 @@ Loaded only while a shell asks. Where an argument is a file, the shell's own com
 used.
 """
 
-from __future__ import annotations
-
 import click
 from click.shell_completion import CompletionItem
 

@@ -1,7 +1,5 @@
 """`panellint declare`: the label that a batch sheet supports."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import click

@@ -1,7 +1,5 @@
 """`panellint desk`: a page on this machine to work at labels."""
 
-from __future__ import annotations
-
 import sys
 from importlib.util import find_spec
 

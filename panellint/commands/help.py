@@ -1,7 +1,5 @@
 """`panellint help`: the help of a command."""
 
-from __future__ import annotations
-
 import click
 
 

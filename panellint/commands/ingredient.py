@@ -1,7 +1,5 @@
 """`panellint ingredient`: what the catalogue knows, and from where."""
 
-from __future__ import annotations
-
 import sys
 
 import click

@@ -1,7 +1,5 @@
 """`panellint init`: what a repository of labels starts with."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

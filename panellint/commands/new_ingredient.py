@@ -1,7 +1,5 @@
 """`panellint ingredient --new FILE`: a few questions, and the ingredient they make, written."""
 
-from __future__ import annotations
-
 import re
 import tempfile
 from pathlib import Path

@@ -1,7 +1,5 @@
 """`panellint rule --new PACK`: a few questions, and the rule they make, tried and written."""
 
-from __future__ import annotations
-
 import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path

@@ -1,7 +1,5 @@
 """`panellint nutrition`: the numbers that a label leaves out."""
 
-from __future__ import annotations
-
 import click
 
 from panellint import api

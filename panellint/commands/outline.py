@@ -1,7 +1,5 @@
 """`panellint outline`: what the linter understood of a label."""
 
-from __future__ import annotations
-
 import click
 
 from panellint import api

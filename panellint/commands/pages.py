@@ -1,7 +1,5 @@
 """`panellint pages`: the rules, ingredients, checks and commands as a static site."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

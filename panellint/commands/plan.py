@@ -1,7 +1,5 @@
 """`panellint plan`: what to feed a day of one food or several."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import click

@@ -1,7 +1,5 @@
 """`panellint reformulate`: the least change of weights that reaches a target."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import click

@@ -1,7 +1,5 @@
 """`panellint release`: which labels of a repository may go to print."""
 
-from __future__ import annotations
-
 import click
 
 from panellint import api

@@ -1,7 +1,5 @@
 """`panellint report`: the review of one food, or of several side by side."""
 
-from __future__ import annotations
-
 import os
 
 import click

@@ -1,7 +1,5 @@
 """`panellint requirements`: what the market asks of a label, and how each of it stands."""
 
-from __future__ import annotations
-
 from datetime import date
 from functools import partial
 

@@ -1,7 +1,5 @@
 """`panellint rule`: the rules, one rule explained, a pack of one's own tried."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """`panellint schema`: the JSON Schema of an output, or of a file that a user writes."""
 
-from __future__ import annotations
-
 import json
 from typing import Any
 

@@ -1,7 +1,5 @@
 """`panellint serve`: the editor's server."""
 
-from __future__ import annotations
-
 import os
 import sys
 from pathlib import Path

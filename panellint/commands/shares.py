@@ -1,7 +1,5 @@
 """`panellint shares`: the least and the most of each ingredient that a label allows."""
 
-from __future__ import annotations
-
 from functools import partial
 
 import click

@@ -1,7 +1,5 @@
 """`panellint trace`: every label and batch that a recalled ingredient reaches."""
 
-from __future__ import annotations
-
 import click
 
 from panellint.commands.options import Request, note, request

@@ -10,8 +10,6 @@ Each installation has a folder of its own. A folder or file of another user, or 
 may write to, is not used, and the program says so once.
 """
 
-from __future__ import annotations
-
 import hashlib
 import json
 import os

@@ -1,7 +1,5 @@
 """How the program ends."""
 
-from __future__ import annotations
-
 from enum import IntEnum
 
 from panellint.core.text import one_line

@@ -3,8 +3,6 @@
 A pipe would keep a command waiting for ever, and a device has no end.
 """
 
-from __future__ import annotations
-
 import os
 import stat
 from pathlib import Path

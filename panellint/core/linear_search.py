@@ -4,8 +4,6 @@ They are run by RE2 (its own page: "Syntax", github.com/google/re2/wiki): no loo
 back-references, and `\\w`, `\\d`, `\\s` and `\\b` know ASCII alone; `\\pL` is any letter.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator
 from typing import Any

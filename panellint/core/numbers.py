@@ -4,8 +4,6 @@ A printed number has at most `LONGEST` digits: no quantity on a label comes near
 on a longer one would overflow. What is longer is read as no number.
 """
 
-from __future__ import annotations
-
 import re
 from decimal import Decimal
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Answers about a label that are worked out when they are first asked for, and kept with it."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from functools import wraps
 from typing import TypeVar, TypeVarTuple

@@ -1,7 +1,5 @@
 """Lists and sentences as findings print them: one way for every rule."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Mapping
 from decimal import Decimal

@@ -1,7 +1,5 @@
 """Positions as a client counts them: lines and characters from 0, in the agreed encoding."""
 
-from __future__ import annotations
-
 import re
 from bisect import bisect_left
 

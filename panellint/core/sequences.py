@@ -1,7 +1,5 @@
 """The longest run of a sequence that stands in order."""
 
-from __future__ import annotations
-
 from bisect import bisect_right
 from collections.abc import Sequence
 from fractions import Fraction

@@ -5,8 +5,6 @@ no notice of case and of the shape of signs; `fold_name` leaves of a name its le
 figures; `name_key` brings it to the singular too.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from collections.abc import Mapping

@@ -5,8 +5,6 @@ A content is an amount (`g`, `mg`, `µg`, `IU`, `CFU`) over a weight (`kg`, `100
 are.
 """
 
-from __future__ import annotations
-
 import re
 from fractions import Fraction
 from functools import cache, lru_cache

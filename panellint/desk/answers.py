@@ -1,7 +1,5 @@
 """What stands beside a label on the desk, as HTML, and the words that findings mark."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Iterator, Mapping
 from importlib import import_module

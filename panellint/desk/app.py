@@ -1,7 +1,5 @@
 """The desk's page and what it asks for, served to one browser behind `guard.Guard`."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Callable
 from pathlib import Path

@@ -1,7 +1,5 @@
 """The folder whose labels a desk keeps: panel files of plain names, and nothing beside them."""
 
-from __future__ import annotations
-
 import hashlib
 import os
 import re

@@ -5,8 +5,6 @@ under another host's name (so that a foreign name cannot be turned to this machi
 from another site's page is refused before anything is read.
 """
 
-from __future__ import annotations
-
 import hmac
 import secrets
 from collections.abc import Callable, Iterable

@@ -1,7 +1,5 @@
 """A small server for the desk: 127.0.0.1 alone, on a port that is free."""
 
-from __future__ import annotations
-
 from socketserver import TCPServer, ThreadingMixIn
 from typing import Any
 from wsgiref.simple_server import WSGIRequestHandler, WSGIServer

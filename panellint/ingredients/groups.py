@@ -3,8 +3,6 @@
 The words are data (`rules/words/declarations.yaml`).
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Sequence
 from decimal import Decimal

@@ -1,7 +1,5 @@
 """Names of known ingredients in free text: product names, claims, sentences."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator
 from functools import cache

@@ -1,7 +1,5 @@
 """Panel files to findings: the rules that apply, run in order, worded, weighed and waived."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 

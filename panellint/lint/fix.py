@@ -5,8 +5,6 @@ comma or a word that stands twice, a bracket whose mate has one place. What a fi
 looked at again, so that a text is corrected to its end.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 
 from panellint.analysis.context import LabelContext

@@ -1,7 +1,5 @@
 """All that labels waive and settings switch off, in one list for who must answer for it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from datetime import date
 

@@ -1,7 +1,5 @@
 """Share questions answered by the batch sheet: exactly, where a label alone leaves a range."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 

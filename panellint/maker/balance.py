@@ -4,8 +4,6 @@ Dry matter neither comes nor goes but for fat that is rendered out, so that a fi
 a moisture are two sides of one figure.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.core.errors import Fault, InputError

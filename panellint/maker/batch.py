@@ -1,7 +1,5 @@
 """A batch in any of its forms: a sheet, or a recipe in steps."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from panellint.maker.model import Batch

@@ -1,7 +1,5 @@
 """One ingredient of a mix: what it is, what part of the mix, and what it can hold."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass

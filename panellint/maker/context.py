@@ -1,7 +1,5 @@
 """The batch behind a label: what is weighed, matched with what is declared."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial

@@ -1,7 +1,5 @@
 """A food as it is made, step by step: what is in so far, and what has left of it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction

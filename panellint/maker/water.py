@@ -1,7 +1,5 @@
 """What processing and preparation do to the weight of a food: water lost, water added."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from fractions import Fraction
 

@@ -6,8 +6,6 @@ thousand labels need no more memory than one. A new form is one such file and on
 `FORMATS`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from importlib import import_module
 from itertools import tee

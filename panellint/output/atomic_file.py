@@ -1,7 +1,5 @@
 """Where an output goes: standard output, or a file that is whole or not there at all."""
 
-from __future__ import annotations
-
 import io
 import os
 import sys

@@ -1,7 +1,5 @@
 """Text as a terminal shows it: how many cells it fills, and nothing that commands the terminal."""
 
-from __future__ import annotations
-
 import unicodedata
 from collections.abc import Iterator
 from typing import TextIO

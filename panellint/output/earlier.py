@@ -4,8 +4,6 @@ The record is a list in the user's cache folder, of digests of paths, each with 
 digest of what it wrote there. A file that was changed since is no earlier output any more.
 """
 
-from __future__ import annotations
-
 import json
 import os
 from contextlib import suppress

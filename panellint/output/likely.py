@@ -1,7 +1,5 @@
 """What is likely, as plain sentences: views and reports say it in the same words."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 
 from panellint.core.numbers import number

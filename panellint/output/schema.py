@@ -4,8 +4,6 @@ JSON Schema, draft 2020-12. Keys may be added to an output and are never renamed
 leaves further keys open; `version` counts the changes that would break a reader.
 """
 
-from __future__ import annotations
-
 import types
 from collections.abc import Mapping, Sequence
 from importlib import import_module

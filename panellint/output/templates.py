@@ -1,7 +1,5 @@
 """Templates of pages and panel files: one way in which they are set up."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Blocks that only a report has, and what they come to where nothing can be folded or drawn."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 

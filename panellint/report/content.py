@@ -1,7 +1,5 @@
 """What is in the food: every entry with its share, animal and plant, families, fresh meat."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

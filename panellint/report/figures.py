@@ -1,7 +1,5 @@
 """What the guarantees come to, on every basis, with ranges, energy and profile."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.output.document import Heading, Paragraph, RangeRow, Ranges

@@ -1,7 +1,5 @@
 """Findings in words for readers who have not met the rules."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable
 

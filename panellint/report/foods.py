@@ -4,8 +4,6 @@ No food is ranked above another: the foods stand in the order of their names, co
 from toppers, treats and supplements, dogs apart from cats.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 

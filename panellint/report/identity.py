@@ -1,7 +1,5 @@
 """What a food is, and by whose word; and the food in a few sentences."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """The kinds of report, and which one answers for one path and for several."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 

@@ -4,8 +4,6 @@ Every word that is not our own heading is escaped, so that a label cannot make a
 a heading or raw HTML.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator
 

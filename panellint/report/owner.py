@@ -3,8 +3,6 @@
 Sentences are short and use everyday words; what a label prints stands in them as it is printed.
 """
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator
 from typing import Any, NamedTuple

@@ -5,8 +5,6 @@ style sheet by its hash, and nothing from anywhere. There is no script and no st
 attribute: bars are SVG with plain attributes, which the policy has no word about.
 """
 
-from __future__ import annotations
-
 import base64
 import hashlib
 from collections.abc import Iterable, Iterator

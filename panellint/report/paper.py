@@ -1,7 +1,5 @@
 """A page as PDF, printed by a Chromium that is installed."""
 
-from __future__ import annotations
-
 import os
 import shutil
 import subprocess

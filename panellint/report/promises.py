@@ -1,7 +1,5 @@
 """What the name promises, in words for the reader."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 

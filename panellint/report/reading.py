@@ -1,7 +1,5 @@
 """From a label to its report: everything that is said of one food, as blocks."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date

@@ -1,7 +1,5 @@
 """Figures and premises in the words of a report."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from panellint.analysis.list_position import share

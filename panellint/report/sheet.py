@@ -1,7 +1,5 @@
 """The owner's page: one food on one sheet of paper."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.output.document import Heading, Items, Paragraph, Ranges

@@ -1,8 +1,6 @@
 """The static site of rules, ingredients, checks, commands and guides: pages that need nothing from
 anywhere else."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """Starches and binders with what each does, and where vitamins and minerals come from."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from panellint.analysis.context import LabelContext

@@ -1,7 +1,5 @@
 """What it would take to reach a target: what to add to the food, from `blend`."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from panellint.analysis.context import LabelContext

@@ -1,7 +1,5 @@
 """What `changes` answers."""
 
-from __future__ import annotations
-
 from typing import TypedDict
 
 from panellint.results.findings import FindingData

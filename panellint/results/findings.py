@@ -1,7 +1,5 @@
 """What `lint` answers, with its findings and with `--waivers`."""
 
-from __future__ import annotations
-
 from typing import NotRequired, TypedDict
 
 from panellint.results.outline import Glance

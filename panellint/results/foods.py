@@ -1,7 +1,5 @@
 """What `compare`, `blend` and `plan` answer."""
 
-from __future__ import annotations
-
 from typing import TypedDict
 
 from panellint.results.likely import LikelyPart

@@ -1,7 +1,5 @@
 """What is likely of a label: an estimate, never a proof."""
 
-from __future__ import annotations
-
 from typing import TypedDict
 
 

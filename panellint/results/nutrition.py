@@ -1,7 +1,5 @@
 """What `nutrition` answers: a food on every basis, its energy, and the profile beside it."""
 
-from __future__ import annotations
-
 from typing import TypeAlias, TypedDict
 
 from panellint.results.likely import HelpfulQuestion, LikelyPart

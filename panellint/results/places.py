@@ -1,7 +1,5 @@
 """Places in a label's text."""
 
-from __future__ import annotations
-
 from typing import TypedDict
 
 

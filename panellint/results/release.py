@@ -1,7 +1,5 @@
 """What `release` answers: which labels of a repository may go to print, and on what that rests."""
 
-from __future__ import annotations
-
 from typing import TypedDict
 
 from panellint.results.batch import MassBalance

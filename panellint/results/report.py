@@ -1,7 +1,5 @@
 """What `report` answers: the same document as its page, Markdown and text."""
 
-from __future__ import annotations
-
 from typing import TypedDict
 
 

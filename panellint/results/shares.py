@@ -1,7 +1,5 @@
 """What `shares` answers: percent of the mix, all ingredients as they are put in."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import TypedDict
 

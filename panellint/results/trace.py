@@ -1,7 +1,5 @@
 """What `trace` answers."""
 
-from __future__ import annotations
-
 from typing import TypedDict
 
 

@@ -1,7 +1,5 @@
 """What `panellint rule --checks` answers: what each check looks at and takes."""
 
-from __future__ import annotations
-
 import inspect
 
 from panellint.core.records import to_data

@@ -1,7 +1,5 @@
 """The data below `rules/` that is neither a rule pack nor the catalogue, compiled to one file."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterable, Mapping
 from functools import cache

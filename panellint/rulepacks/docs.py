@@ -1,7 +1,5 @@
 """The rules as plain data: a row for each, and one with its reasons."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 
 from panellint.core.errors import PanellintError

@@ -1,7 +1,5 @@
 """A rule made of answers, with its source and two examples; an item written into a file."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from typing import Any

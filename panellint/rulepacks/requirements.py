@@ -3,8 +3,6 @@
 They are the files `requirements.yaml` beside a market's packs, compiled when they have changed.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path

@@ -4,8 +4,6 @@ The same functions run where the messages arrive (`quick`) and in the prover's p
 Everything they return is plain data that JSON can hold.
 """
 
-from __future__ import annotations
-
 import os
 from collections import OrderedDict
 from collections.abc import Callable

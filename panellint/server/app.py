@@ -5,8 +5,6 @@ paused, worked out in the prover's process. Nothing goes out for a version of a 
 is no longer the newest.
 """
 
-from __future__ import annotations
-
 import asyncio
 import os
 from collections.abc import Iterable

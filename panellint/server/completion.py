@@ -1,7 +1,5 @@
 """What can be typed at a place: headings, ingredient names, nutrients, facts, rules to waive."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """The server's plain answers as the protocol's types."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Any
 

@@ -1,7 +1,5 @@
 """What the server answers, by the protocol's names; each handler is thin over `LabelServer`."""
 
-from __future__ import annotations
-
 from collections.abc import AsyncIterator
 from hashlib import sha256
 from pathlib import Path

@@ -4,8 +4,6 @@ prescribed order of guarantees, a draft of a missing statement, a waiver line wi
 The drafts are data (`rules/words/drafts.yaml`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import pairwise

@@ -1,8 +1,6 @@
 """What the server tells of the words under the pointer: the findings that mark them, an
 ingredient, a promise of the product's name."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 

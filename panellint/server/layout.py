@@ -4,8 +4,6 @@ Formatting moves white space and never a word: the declaration is wrapped, guara
 each other, blanks at the end of a line go.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from typing import NamedTuple

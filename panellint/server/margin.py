@@ -1,8 +1,6 @@
 """What the label's own arithmetic puts beside it: the likely share behind each ingredient, and
 above the name what it promises against what the label allows."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import NamedTuple
 

@@ -1,8 +1,6 @@
 """What the protocol asks of a server before it is ready and after it was shut down, and the answer
 to a request whose parameters are none."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from lsprotocol import types

@@ -4,8 +4,6 @@ It starts with the first question and is used again. A question that is given up
 being worked out ends the process; the next one starts another.
 """
 
-from __future__ import annotations
-
 import asyncio
 import json
 import os

@@ -1,7 +1,5 @@
 """What a client asks of the text itself: hints, lenses, folding, colours, places, links, layout."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path

@@ -1,7 +1,5 @@
 """The parts of a label as an editor's outline shows them: sections, and ingredients in them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from lsprotocol import types

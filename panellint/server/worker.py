@@ -5,8 +5,6 @@ input ends, whatever is being worked out is dropped and the process is gone: it 
 the server, however that one ended.
 """
 
-from __future__ import annotations
-
 import json
 import os
 import queue

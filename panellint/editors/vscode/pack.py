@@ -4,8 +4,6 @@ A .vsix is a zip in the Open Packaging Conventions: the extension below `extensi
 and the types of its files.
 """
 
-from __future__ import annotations
-
 import json
 import sys
 import zipfile

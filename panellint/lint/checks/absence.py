@@ -5,8 +5,6 @@ language (`rules/words/claims/`); a name that is no topic there
 is looked up in the catalogue and means its whole species, or only itself.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache

@@ -1,8 +1,6 @@
 """Additives on an EU or UK label: numbers of the register (`rules/data/eu-additives.yaml`),
 amounts, legal maxima, and additives that stand elsewhere."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal

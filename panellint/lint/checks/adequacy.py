@@ -1,7 +1,5 @@
 """The adequacy statement: whether it stands there, and whether it agrees with the rest."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from functools import cache

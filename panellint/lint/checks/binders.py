@@ -4,8 +4,6 @@ The answer is a judgement of the trade; the bound that decided and the published
 named apart from it. A dry food needs starch to hold its shape, which is neither.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

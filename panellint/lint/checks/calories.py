@@ -1,7 +1,5 @@
 """The calorie line: what it must say, and whether its figures agree with one another."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from decimal import Decimal
 

@@ -1,7 +1,5 @@
 """Claims with a limit by species and class of moisture: light, lean; and claims that compare."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from decimal import Decimal

@@ -1,8 +1,6 @@
 """Words that a rule looks for: its own or those of a class of claims where the label speaks freely,
 or its own wherever they stand."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

@@ -4,8 +4,6 @@ Absence ("grain free") has a file of its own, `absence`; percentages that a name
 judged in `names`.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache

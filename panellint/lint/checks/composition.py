@@ -1,7 +1,5 @@
 """The composition list of the EU and the UK: emphasis, category names."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from functools import cache

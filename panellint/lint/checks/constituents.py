@@ -1,8 +1,6 @@
 """The analytical constituents of the EU and the UK: which stand there, under which names, and
 that they are declared values and no bounds."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

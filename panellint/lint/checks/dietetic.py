@@ -1,8 +1,6 @@
 """Dietetic feed of the EU and the UK: the purpose that a label states, and what the list asks of
 such a food and of its label (`rules/data/dietetic.yaml`)."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any, NamedTuple

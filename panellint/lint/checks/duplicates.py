@@ -1,7 +1,5 @@
 """Ingredients that stand twice in one list: under one name, or under two."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import cache
 

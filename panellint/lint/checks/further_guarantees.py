@@ -1,8 +1,6 @@
 """Guarantees behind the mandatory lines: their order, units, bounds and disclaimer, and the pair of
 starch and sugars."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache

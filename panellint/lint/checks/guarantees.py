@@ -1,7 +1,5 @@
 """The guaranteed analysis: which lines stand there, how they bind, what they add up to."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal

@@ -5,8 +5,6 @@ the dose, so it is never more than possible; the share bound is turned into a da
 what an animal eats (`rules/data/feeding.yaml`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Any
 

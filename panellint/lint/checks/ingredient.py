@@ -3,8 +3,6 @@
 One finding at the first of them, the others named with it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

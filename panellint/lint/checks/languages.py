@@ -4,8 +4,6 @@ What most languages say is taken for what the label says, of two the first; the 
 the language that departs.
 """
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence

@@ -5,8 +5,6 @@ enough. Where only the stricter reading of the processing water fails, a finding
 Shares come from the case; nothing here adds them up.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import ROUND_CEILING, Decimal

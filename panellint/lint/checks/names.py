@@ -1,7 +1,5 @@
 """What the product's name says of its ingredients: declared, in order, alone, high enough."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise

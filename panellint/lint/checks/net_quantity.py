@@ -1,7 +1,5 @@
 """The net quantity: the systems of units that it is given in, and whether its figures agree."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from decimal import Decimal

@@ -1,8 +1,6 @@
 """Where the vitamins and minerals come from of a food that calls itself complete, and what else it
 guarantees."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

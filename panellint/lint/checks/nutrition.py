@@ -1,7 +1,5 @@
 """What a label's figures prove of the profile that it names, and of its own calorie line."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

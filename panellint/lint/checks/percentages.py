@@ -4,8 +4,6 @@ They count in the order of the list only where they are printed as parts of the 
 and "rehydrated" say of themselves that they are something else.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 

@@ -5,8 +5,6 @@ A bare declaration owes none of it, and a draft without any of the usual small p
 faulted for the rest of it.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 

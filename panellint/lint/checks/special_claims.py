@@ -1,7 +1,5 @@
 """Claims that ask something of the list or of the guarantees: natural, organic, "with omega-3"."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from fractions import Fraction

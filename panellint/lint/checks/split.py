@@ -1,7 +1,5 @@
 """One raw material declared under several names, each of which slides down the list."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from panellint.analysis.context import LabelContext

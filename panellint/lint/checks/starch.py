@@ -5,8 +5,6 @@ protein, fibre) has none of its own unless somebody tested it. ISO 26642:2010 se
 value that was not read first-hand is said to be such.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

@@ -1,7 +1,5 @@
 """What is wrong with the text itself, and names that nobody knows."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 

@@ -1,7 +1,5 @@
 """The calories of a household unit or a package against what such a unit can weigh."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

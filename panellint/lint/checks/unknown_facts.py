@@ -1,8 +1,6 @@
 """What the linter's user notes beside a label ("Market: eu", "Form: kibble"), where nothing of it
 is understood; and the market where nobody notes it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext, uses_in

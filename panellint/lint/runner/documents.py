@@ -5,8 +5,6 @@ stands outside tables); lines count within it. Pictures of text are not read, an
 the extra `documents`: pypdf, python-docx.
 """
 
-from __future__ import annotations
-
 import io
 import re
 from collections.abc import Callable, Iterator

@@ -5,8 +5,6 @@ agree in both. What else stands on the line, where the line and the file are, an
 wording leave it as it was.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable
 from hashlib import blake2b

@@ -1,7 +1,5 @@
 """Which labels changed since a git revision."""
 
-from __future__ import annotations
-
 import os
 import subprocess
 from collections.abc import Iterable

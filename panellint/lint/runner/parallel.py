@@ -1,7 +1,5 @@
 """Many files linted one after the other, or in several processes, in the same order."""
 
-from __future__ import annotations
-
 import os
 import sys
 import time

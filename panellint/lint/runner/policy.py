@@ -1,7 +1,5 @@
 """The policy of a revision: settings, packs and ingredients that no stranger's change loosens."""
 
-from __future__ import annotations
-
 import os
 from pathlib import Path
 from typing import NamedTuple

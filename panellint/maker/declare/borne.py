@@ -1,7 +1,5 @@
 """What a recipe does not bear of the label that is written for it: its name, its adequacy."""
 
-from __future__ import annotations
-
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import FileFindings
 from panellint.maker.reconcile import reconcile

@@ -1,7 +1,5 @@
 """The declaration that a formula supports: official names, merged, in order of weight."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace

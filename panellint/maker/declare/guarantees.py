@@ -1,7 +1,5 @@
 """Guarantees that hold with a margin, the calorie line, the additives of a European label."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import ceil, floor
 

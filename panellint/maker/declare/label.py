@@ -1,7 +1,5 @@
 """The panel file that a batch sheet supports."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass, replace
 from pathlib import Path

@@ -3,8 +3,6 @@
 Every name is put to the rules about names with the weights known; no threshold stands here.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
 from typing import Any

@@ -1,7 +1,5 @@
 """The maker's own raw materials, from a YAML file or a sheet, as lines that weigh nothing yet."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction

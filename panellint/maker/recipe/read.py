@@ -1,7 +1,5 @@
 """Recipes from files: steps and materials as the lines of a batch, every fault at its line."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace

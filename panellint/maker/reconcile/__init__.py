@@ -1,7 +1,5 @@
 """The label against the batch sheet behind it: findings in the label's text, as `lint` gives."""
 
-from __future__ import annotations
-
 from datetime import date
 
 from panellint.analysis.context import LabelContext

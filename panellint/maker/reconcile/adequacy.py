@@ -1,7 +1,5 @@
 """The batch against the nutrient profile that its label claims, nutrient by nutrient."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite

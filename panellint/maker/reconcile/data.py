@@ -1,7 +1,5 @@
 """What a batch comes to beside what its label says, as plain data."""
 
-from __future__ import annotations
-
 from typing import cast
 
 from panellint.analysis.context import LabelContext

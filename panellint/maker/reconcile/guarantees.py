@@ -1,7 +1,5 @@
 """The figures of a label against what the batch comes to: guarantees, energy, adequacy, dose."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

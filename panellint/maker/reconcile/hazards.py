@@ -1,7 +1,5 @@
 """Ingredients of the batch that harm the species, those that the label leaves out among them."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext

@@ -4,8 +4,6 @@ Messages say what is wrong without a weight, so that any output may show them; t
 stand in the proofs, which only the outputs meant for the maker keep.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise

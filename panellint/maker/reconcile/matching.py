@@ -6,8 +6,6 @@ the same id, or their folded names agree. Names that agree as printed go first, 
 is inside it; a category takes what is left of its kinds.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction

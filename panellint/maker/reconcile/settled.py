@@ -1,7 +1,5 @@
 """Rules about shares that a label alone leaves open, settled by the weights of the batch."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from panellint.analysis.context import LabelContext

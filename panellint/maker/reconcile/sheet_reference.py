@@ -1,7 +1,5 @@
 """What `lint` says of a panel file that names its batch sheet: that there is more to ask."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator
 

@@ -1,7 +1,5 @@
 """The least change over the alternatives that a name allows, as plain data."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction

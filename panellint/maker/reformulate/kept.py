@@ -1,7 +1,5 @@
 """What a new formula must go on meeting: the profile's minima and maxima that hold today."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.core.numbers import number

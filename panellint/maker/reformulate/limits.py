@@ -1,7 +1,5 @@
 """How far each line may move: what sheet and user say, and what is usual of small ingredients."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction

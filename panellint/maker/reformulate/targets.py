@@ -1,7 +1,5 @@
 """What a formula is to reach, as linear rows over the shares of its lines."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import product

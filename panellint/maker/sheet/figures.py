@@ -1,7 +1,5 @@
 """The figures of one row: its weight, its analysis, cost and limits, each fault at its cell."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple

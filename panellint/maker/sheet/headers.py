@@ -1,7 +1,5 @@
 """What the columns and facts of a sheet are: headings matched loosely, by words kept as data."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping, Sequence
 from functools import cache

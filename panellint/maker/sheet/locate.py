@@ -1,7 +1,5 @@
 """Where a label's batch sheet may lie, and formulas that stand in the panel file itself."""
 
-from __future__ import annotations
-
 import os
 from fractions import Fraction
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Numbers as sheets write them: decimal commas, thousands, units behind them."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable
 from fractions import Fraction

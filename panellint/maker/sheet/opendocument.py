@@ -1,7 +1,5 @@
 """ODS files as grids of cells. The one place that knows odfpy, and only when asked."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any

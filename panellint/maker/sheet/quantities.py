@@ -1,7 +1,5 @@
 """The units that sheets measure in: weights, and parts of a whole."""
 
-from __future__ import annotations
-
 import re
 from fractions import Fraction
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """Workbooks whose worksheets are the steps of a recipe: what each puts in and takes out."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction

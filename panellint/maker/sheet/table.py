@@ -1,7 +1,5 @@
 """One table of a sheet: its rows as lines of a batch, sums and sections told apart from them."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from fractions import Fraction
 

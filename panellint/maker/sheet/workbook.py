@@ -1,7 +1,5 @@
 """XLSX files as grids of cells. The one place that knows openpyxl, and only when asked."""
 
-from __future__ import annotations
-
 import re
 import warnings
 import zipfile

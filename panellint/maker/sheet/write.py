@@ -1,7 +1,5 @@
 """A batch sheet as it is, with other weights: facts, analyses, limits and all else are kept."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """The lines of a label with the marked words underlined beneath."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 

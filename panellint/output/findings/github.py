@@ -1,8 +1,6 @@
 """Findings as workflow commands of GitHub Actions, which shows them beside the changed lines:
 `::error file=...,line=...::message` (docs.github.com, "Workflow commands for GitHub Actions")."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator
 

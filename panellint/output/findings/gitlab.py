@@ -1,8 +1,6 @@
 """Findings as the code quality report of GitLab: a JSON array in the shape that its merge requests
 read (docs.gitlab.com, "Code Quality", "Code Quality report format")."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from hashlib import sha256
 

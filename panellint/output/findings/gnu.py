@@ -2,8 +2,6 @@
 `file:line:column: severity: message [rule]`. Lines and columns count from 1. Information and hints
 are a `note`, the word that compilers use and editors know for what is no fault."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from panellint.core.findings import Severity

@@ -5,8 +5,6 @@ without findings is one passed case, "clean". Everything outside ASCII is writte
 character reference, and what XML cannot hold as U+FFFD.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator
 from xml.sax.saxutils import escape, quoteattr

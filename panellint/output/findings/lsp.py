@@ -3,8 +3,6 @@
 Positions count from 0, in UTF-16 units (the protocol's own default).
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path

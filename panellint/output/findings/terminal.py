@@ -2,8 +2,6 @@
 remedy and the rule with its source; explained, the words are underlined and the reason, the whole
 proof and all that it rests on are there."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 import click

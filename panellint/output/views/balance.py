@@ -1,7 +1,5 @@
 """A mass balance as one sentence."""
 
-from __future__ import annotations
-
 from panellint.core.numbers import number
 from panellint.results.batch import MassBalance
 

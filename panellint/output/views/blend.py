@@ -1,7 +1,5 @@
 """A blend of two foods, for people: the object of `blend --format json` as a page."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.nutrition.bases import PARTS

@@ -1,7 +1,5 @@
 """What a new version of a label changed, for people."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.output.document import (

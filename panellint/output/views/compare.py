@@ -1,7 +1,5 @@
 """Foods side by side, for people: the object of `compare --format json` as a table."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from panellint.output.document import (

@@ -1,7 +1,5 @@
 """What the catalogue knows of one ingredient, for people."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.output.document import Block, Heading, Paragraph, headed, table

@@ -1,7 +1,5 @@
 """A food's figures on every basis, for people: what `nutrition --format json` prints, as tables."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 
 from panellint.core.numbers import number

@@ -1,7 +1,5 @@
 """What was understood of a label, as a tree for people to check against the label."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 

@@ -1,7 +1,5 @@
 """A day's bowl, for people: the object of `plan --format json` as a page."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.nutrition.bases import PARTS

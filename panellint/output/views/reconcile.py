@@ -1,7 +1,5 @@
 """What a batch comes to beside what its label says, for people."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import chain
 

@@ -1,7 +1,5 @@
 """A dossier for people: which labels may go to print, and why others may not."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.core.numbers import number

@@ -1,7 +1,5 @@
 """What the market asks of labels, as the sheet that a reviewer works through, or as a letter."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any

@@ -1,7 +1,5 @@
 """The rules for people: the list of them, and one with its reasons."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import pairwise
 

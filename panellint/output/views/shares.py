@@ -1,7 +1,5 @@
 """The shares that a label allows, for people: the object of `shares --format json` as tables."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Sequence
 from itertools import chain
 

@@ -1,7 +1,5 @@
 """Where an ingredient has gone, for people and for spreadsheets."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.output.document import Block, Heading, Paragraph, headed

@@ -1,7 +1,5 @@
 """All that is waived or switched off, for people."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.core.phrases import counted, listed

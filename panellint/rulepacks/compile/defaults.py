@@ -1,7 +1,5 @@
 """The `defaults:` of a pack: what each of its rules has that gives nothing of its own."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from panellint.core.errors import PanellintError

@@ -1,7 +1,5 @@
 """What the models refuse, as faults with line and column and the nearest right word."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from types import UnionType

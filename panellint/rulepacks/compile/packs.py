@@ -1,7 +1,5 @@
 """Packs compiled: read, validated, checked against one another, every fault at once."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path

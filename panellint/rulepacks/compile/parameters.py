@@ -1,7 +1,5 @@
 """A rule's parameters against what its check declares: faults, typed values, JSON Schema."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any

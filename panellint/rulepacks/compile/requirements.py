@@ -1,7 +1,5 @@
 """The requirements of a market compiled: read, validated, held against the rules that they name."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """A settings file compiled: validated against the packs that it stands on."""
 
-from __future__ import annotations
-
 import os
 from pathlib import Path
 from typing import Any, TypeVar

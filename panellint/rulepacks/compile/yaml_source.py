@@ -6,8 +6,6 @@ so are aliases but in our own data: in a pack they could unfold without end. The
 from events, without recursion, so that no file can exhaust the stack.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field

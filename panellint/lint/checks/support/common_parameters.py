@@ -1,7 +1,5 @@
 """Parameters that several checks take alike."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """What printed percentages, and an ingredient of little weight, prove of the order of a list."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable
 from decimal import Decimal
 from typing import NamedTuple

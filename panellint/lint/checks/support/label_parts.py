@@ -1,7 +1,5 @@
 """The parts of a label: what is there, and where to point at what is not."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping
 from functools import cache
 from types import MappingProxyType

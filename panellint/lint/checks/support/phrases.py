@@ -1,7 +1,5 @@
 """What several checks say alike: certainty from premises, places that belong to a finding."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable
 
