@@ -14,6 +14,9 @@ from panellint.rulepacks.data import data
 #: The bases of profile tables; ratios stand on none.
 DRY_MATTER, ENERGY, RATIO = "dry matter", "energy", "ratio"
 
+#: What a message adds to a limit that was not read first-hand; no error rests on such a one.
+UNREAD = " (the figure not read first-hand)"
+
 #: Ratios in profiles: what is over what, as nutrient ids.
 RATIOS = {
     "calcium-phosphorus": (("calcium",), ("phosphorus",)),
@@ -33,8 +36,8 @@ class ProfileLimit(NamedTuple):
 
     `legal` is True for an EU maximum, which stands on dry matter and is not corrected for
     energy. `columns` are the columns of the table that it was read from. `confirmed` is False
-    where the figure is from memory or computed; `note` says so in words. `food` is "dry" or
-    "wet" where the row is for such foods alone.
+    where the figure is from memory, computed, or from secondary tables; `note` says so in words.
+    `food` is "dry" or "wet" where the row is for such foods alone.
     """
 
     nutrient: str

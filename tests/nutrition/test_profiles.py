@@ -50,6 +50,22 @@ def test_anchor_cells(authority, edition, species, stage, basis, nutrient, low, 
     assert highs == ([] if high is None else [high]), source
 
 
+@pytest.mark.parametrize("authority", ["aafco", "fediaf"])
+def test_each_figure_names_a_source_that_was_read_where_it_is_confirmed(authority):
+    """A figure is confirmed only by a text of the authority itself: AAFCO's methods, or a table of
+    the FEDIAF guidelines; a reprint, a transcription or a calculation is none."""
+    table = data(f"nutrients/{authority}")
+    own = {"aafco": "AAFCO Methods for Substantiating", "fediaf": "Table"}[authority]
+    growth_example = "growth value shown in Example B1 of the 2014 text"
+    for row in table["rows"]:
+        source = table["sources"][row["source"]]
+        if row["confirmed"]:
+            assert source.startswith((own, growth_example)), row
+        else:
+            assert row["note"], row
+    assert set(table["sources"]) == {row["source"] for row in table["rows"]}
+
+
 def test_two_bases_are_no_multiples_of_each_other():
     """Sodium for growth prints 0.80 per 1000 kcal, where 0.3 % x 2.5 would be 0.75."""
     dry = profile("AAFCO", "dog", "growth").of("sodium")[0].low

@@ -20,7 +20,7 @@ from panellint.lint.checks.support.label_parts import stated, where
 from panellint.lint.checks.support.phrases import certainty_of
 from panellint.nutrition.adequacy import MEETS
 from panellint.nutrition.nutrients import unit_of
-from panellint.nutrition.profiles import DRY_MATTER, Profile, ProfileLimit, profile
+from panellint.nutrition.profiles import DRY_MATTER, UNREAD, Profile, ProfileLimit, profile
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Base, Bounds, Path
@@ -69,7 +69,7 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     minimum, while nothing is declared to supply them.
 
     A quick run does not ask. A nutrient that some ingredient holds in an unknown amount is passed
-    over, and so is a minimum that was not read first-hand.
+    over.
     """
     claim = stated(context, rule.parameters.texts("routes"))
     if context.quick or claim is None or not context.leaves:
@@ -185,7 +185,7 @@ def _limits(
         except NotComputable:
             return
     for limit in by_dry.limits:
-        if limit.low is not None and limit.basis == DRY_MATTER and limit.confirmed:
+        if limit.low is not None and limit.basis == DRY_MATTER:
             yield limit
 
 
@@ -207,7 +207,8 @@ def _least(formulas: Formulas, limit: ProfileLimit) -> float:
 def _reached(context: LabelContext, limit: ProfileLimit, bounds: Bounds) -> str:
     unit = context.formulas.units.get(limit.nutrient, "%")
     most = convert(bounds.high, unit, limit.unit)
-    return f"at most {number(most)} of {number(limit.low or 0.0)} {limit.unit}"
+    doubt = "" if limit.confirmed else UNREAD
+    return f"at most {number(most)} of {number(limit.low or 0.0)} {limit.unit}{doubt}"
 
 
 DECLARATIONS = {

@@ -15,6 +15,7 @@ from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated
 from panellint.nutrition.adequacy import MISSES, ProfileJudgement, Ratio
 from panellint.nutrition.energy import factors
+from panellint.nutrition.profiles import UNREAD
 from panellint.nutrition.ranges import energy_range
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
@@ -26,8 +27,9 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds guarantees that are short of a minimum of the profile, or above a maximum.
 
     It is proven where every food within the guarantees misses the limit and the limit was read
-    first-hand; practice where a guaranteed maximum allows what the profile does not: a minimum that
-    is guaranteed low says nothing of the content, and a value without a bound has a tolerance.
+    first-hand; practice where it was not, and where a guaranteed maximum allows what the profile
+    does not: a minimum that is guaranteed low says nothing of the content, and a value without a
+    bound has a tolerance.
     """
     claim = _by_profile(context, rule)
     if claim is None or not set(rule.parameters.texts("except-uses")).isdisjoint(context.uses):
@@ -40,10 +42,12 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         span = _guaranteed(context, judgement.nutrient, bound)
         if span is None or judgement.value is None:
             continue
-        proven = judgement.proven and judgement.confirmed and judgement.bound != "declared"
-        # A maximum above the profile's allows what the profile does not.
+        certain = judgement.proven and judgement.bound != "declared"
+        proven = certain and judgement.confirmed
+        # A maximum above the profile's allows what the profile does not; what only a figure that
+        # was not read first-hand keeps from proof is a warning.
         allowed = judgement.side == "maximum" and "max" in judgement.bound
-        doubt = Certainty.PRACTICE if allowed else Certainty.POSSIBLE
+        doubt = Certainty.PRACTICE if allowed or certain else Certainty.POSSIBLE
         yield Observation(
             span,
             Certainty.PROVEN if proven else doubt,
@@ -54,7 +58,7 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "unit": _unit(judgement),
                 "profile": profile_of(judgement),
             },
-            variant=_case(judgement, proven),
+            variant=_case(judgement, certain),
             rests_on=("guarantees",),
             proof=_proof(judgement),
         )
@@ -153,12 +157,11 @@ def _guaranteed(context: LabelContext, nutrient: str, bound: Bound | None = None
 
 def profile_of(judgement: ProfileJudgement) -> str:
     """Returns the profile behind a limit, with a word on figures that were not read first-hand."""
-    title = judgement.source.partition(";")[0]
-    return title if judgement.confirmed else f"{title} (the figure not read first-hand)"
+    return judgement.source.partition(";")[0] + ("" if judgement.confirmed else UNREAD)
 
 
-def _case(judgement: ProfileJudgement, proven: bool) -> str:
-    if proven:
+def _case(judgement: ProfileJudgement, certain: bool) -> str:
+    if certain:
         return ""
     return "guarantee" if judgement.bound == "min" and judgement.side == "minimum" else "figure"
 

@@ -18,6 +18,7 @@ from panellint.nutrition.profiles import DRY_MATTER as ON_DRY_MATTER
 from panellint.nutrition.profiles import (
     RATIO,
     RATIOS,
+    UNREAD,
     Profile,
     ProfileLimit,
     authority_of,
@@ -154,7 +155,8 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         certainty = Certainty.PRACTICE
         if limit.verdict == "misses":
-            certainty = Certainty.POSSIBLE if limit.literature else Certainty.PROVEN
+            sure = limit.limit.confirmed and not limit.literature
+            certainty = Certainty.PROVEN if sure else Certainty.POSSIBLE
         yield Observation(
             statement.span,
             certainty,
@@ -166,7 +168,7 @@ def adequacy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 "basis": "weight" if limit.limit.basis == RATIO else limit.limit.basis,
                 "range": span(limit.low, limit.high, 4),
                 "estimate": limit.middle,
-                "profile": prof.title,
+                "profile": prof.title + ("" if limit.limit.confirmed else UNREAD),
             },
             variant="" if limit.verdict == "misses" else "estimate",
             rests_on=("batch sheet", "composition") if limit.literature else ("batch sheet",),

@@ -300,7 +300,7 @@ def _profile(profile: shapes.ProfileData) -> Iterator[Block]:
         yield table(heads, rows, (1, 2))
     if any(not row["confirmed"] for row in profile["judged"]):
         yield Paragraph(
-            "* the figure of the profile is from memory or computed, not read first-hand."
+            "* the figure of the profile is from memory, computed or from secondary tables."
         )
     for row in profile["judged"]:
         for note in row["notes"]:

@@ -11,9 +11,11 @@ from pathlib import Path
 import pytest
 
 from panellint.analysis.context import LabelContext
+from panellint.analysis.nutrient_sources import names_of
 from panellint.core.findings import Finding
 from panellint.core.source import Source, read
 from panellint.lint.engine import findings_of
+from panellint.nutrition.profiles import DRY_MATTER, profile
 from panellint.rulepacks import packs
 from panellint.rulepacks.settings import Settings
 
@@ -72,6 +74,43 @@ def test_a_maximum_below_the_profile_proves_it():
     # At most 5.5 % of such a food may be 6.1 % of its dry matter.
     lines = LINES.format(p=24, f=3) + ", crude fat (max) 5.5%"
     assert told(label(lines)) == [("profile-minimum", "possible")]
+
+
+@pytest.mark.parametrize("side", ["minimum", "maximum"])
+@pytest.mark.parametrize("stage", ["maintenance", "growth"])
+@pytest.mark.parametrize("species", ["dog", "cat"])
+def test_no_error_rests_on_a_figure_that_was_not_read(species, stage, side):
+    """A label that misses each limit of the profile for certain: a limit that AAFCO's own text
+    bears is an error, each other one a warning that says so."""
+    table = profile("AAFCO", species, stage, food="dry")
+    limits = [
+        limit
+        for limit in table.limits
+        if limit.basis == DRY_MATTER
+        and (limit.low if side == "minimum" else limit.high) is not None
+        and limit.nutrient not in ("methionine-cystine", "phenylalanine-tyrosine", "epa-dha")
+    ]
+    rows = [
+        f"{next(names_of([limit.nutrient]))} (max) {limit.low / 2:.4f} {limit.unit}"
+        if side == "minimum"
+        else f"{next(names_of([limit.nutrient]))} (min) {limit.high * 1.5:.4f} {limit.unit}"
+        for limit in limits
+    ]
+    text = (
+        f"Product name: Dinner for {species.title()}s\nForm: kibble\nMarket: US\n"
+        f"Guaranteed analysis: moisture (max) 10 %, {', '.join(rows)}\n"
+        "Nutritional adequacy: Dinner is formulated to meet the nutritional levels established by "
+        f"the AAFCO {species.title()} Food Nutrient Profiles for {stage}.\n"
+    )
+    observed = {
+        finding.message: str(finding.severity)
+        for finding in findings(text)
+        if finding.rule == f"profile-{side}"
+    }
+    assert len(observed) == len(limits)
+    doubted = [severity for message, severity in observed.items() if "not read" in message]
+    assert doubted == ["warning"] * sum(not limit.confirmed for limit in limits)
+    assert list(observed.values()).count("error") == sum(limit.confirmed for limit in limits)
 
 
 def test_energy_density_raises_what_is_needed():
