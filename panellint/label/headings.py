@@ -73,10 +73,11 @@ class Heading(NamedTuple):
 
 
 class _Vocabulary(NamedTuple):
-    """The headings: kind by folded words, the bare kinds, the phrases by first word, and
-    the words for a search of near ones."""
+    """The headings: kind by folded words, the same for those that need no colon behind them, the
+    bare kinds, the phrases by first word, and the words for a search of near ones."""
 
     kinds: dict[str, str]
+    plain: dict[str, str]
     bare: frozenset[str]
     by_word: dict[str, list[str]]
     near: KnownWords
@@ -96,12 +97,14 @@ def _vocabulary() -> _Vocabulary:
                     by_word.setdefault(first.group() if first else "", []).append(folded)
         if entry.get("bare"):
             bare.add(entry["kind"])
-    return _Vocabulary(kinds, frozenset(bare), by_word, KnownWords(kinds))
+    before_colon = frozenset(data("words/headings")["before-colon"])
+    plain = {words: kind for words, kind in kinds.items() if words not in before_colon}
+    return _Vocabulary(kinds, plain, frozenset(bare), by_word, KnownWords(plain))
 
 
 def heading_kinds() -> dict[str, str]:
-    """The headings, folded, in every language, to their kinds of section."""
-    return _vocabulary().kinds
+    """The headings that need no colon, folded, in every language, to their kinds of section."""
+    return _vocabulary().plain
 
 
 @cache
@@ -177,7 +180,7 @@ def _shortened(text: str, line: Span) -> Heading | None:
     if match is None or "." not in match["words"]:
         return None
     words = fold(match["words"]).split()
-    kinds = {kind for phrase, kind in heading_kinds().items() if _is_short_for(words, phrase)}
+    kinds = {kind for phrase, kind in _vocabulary().kinds.items() if _is_short_for(words, phrase)}
     return (
         Heading(kinds.pop(), Span(*match.span("words")), match.end() + 1)
         if len(kinds) == 1
@@ -230,6 +233,8 @@ def _heading_at(text: str, word: str, start: int, at_line_start: bool) -> Headin
         end = second.end()
     after = _AFTER.match(text, end)
     assert after is not None  # it matches nothing too
+    if after["mark"] not in _COLONS and fold(phrase.group()) not in vocabulary.plain:
+        return None
     heading = Heading(kind, Span(start, after.end("note") if after["note"] else end), after.end())
     return (
         heading
