@@ -126,10 +126,14 @@ class LabelContext:
         """The neutral tree of what is printed."""
         return self._printed[0] if self._printed else read_label(self.source, self._is_name)
 
-    def _is_name(self, words: str) -> bool:
-        """Whether words are the name of an ingredient in any language that is read."""
+    def _is_name(self, words: str, *languages: str) -> bool:
+        """Whether words are the name of an ingredient in a language, any that is read if none is
+        given."""
         look_up = self.catalogue.lookup
-        return any(look_up(words, market="eu", language=language) for language in languages_read())
+        return any(
+            look_up(words, market="eu", language=language)
+            for language in languages or languages_read()
+        )
 
     @cached_property
     def catalogue(self) -> Catalogue:

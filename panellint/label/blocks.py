@@ -23,8 +23,8 @@ from panellint.label.model import Section
 from panellint.label.statements import statement_kind
 from panellint.rulepacks.data import data
 
-#: Says of printed words whether they are the name of an ingredient.
-IsName = Callable[[str], bool]
+#: Says of printed words whether they are the name of an ingredient (in the language given).
+IsName = Callable[..., bool]
 
 _LINE = re.compile(r"[^\n\r]+")
 _PIECE = re.compile(r"(?:[^,;/|()\[\]{}\d]|(?<=\w)\d)+")

@@ -34,7 +34,8 @@ _CODE = re.compile(r"[ \t.:#°]*(?P<code>(?:[A-Z]{1,4}[ /-]?)?\d(?!\d*[ -]?[a-z�
 _SHORT_LINE = 160
 #: Two headings on one line: "best before / batch number".
 _JOINED = re.compile(
-    r"[ \t]*(?:/|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*(?=(?P<word>[^\W\d_]+))", re.IGNORECASE
+    r"[ \t]*(?:[/|–—-]|&|and|und|oraz|och|og|et|en|ja|[yeia])[ \t]*(?=(?P<word>[^\W\d_]+))",
+    re.IGNORECASE,
 )
 _AFTER = re.compile(
     r"(?P<note>[ \t]*\([^()\n]{0,80}\))?(?:\.(?=[:：]))?[ \t]*"

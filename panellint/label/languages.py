@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache, lru_cache
 from itertools import combinations
 
@@ -20,6 +20,10 @@ _WORD = re.compile(r"[^\W\d_]+")
 USUAL = "en"
 #: So far into a section its small words are counted.
 _FAR = 400
+#: The parts of a heading in several languages; the sentences and lines below it; their pieces.
+_PART_OF_HEADING = re.compile(r"[^\s/|–—-][^/|–—]*?(?=\s*(?:[/|–—]|-\s|\Z))")
+_SENTENCE = re.compile(r"\S[^\n]*?(?:\.(?=[ \t]+[A-ZÀ-Þ])|(?=\s*(?:\n|\Z)))")
+_PIECES = re.compile(r"[,;.()\[\]{}]")
 
 
 def unread_language(label: Label) -> str | None:
@@ -149,6 +153,78 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
         by_section[section] = language
         language = came[language]
     return by_section if len({by_section[section] for section in repeated}) > 1 else {}
+
+
+def by_language(
+    source: Source, sections: Sequence[Section], is_name: Callable[..., bool] | None
+) -> tuple[Section, ...]:
+    """Returns the sections; a declaration with one heading in several languages over a list in each
+    ("Ingredients / Ingrédients:") is parted, each list below the heading's words in its language.
+
+    `is_name` tells whether words name an ingredient in a language.
+    """
+    parted: list[Section] = []
+    at = 0
+    while at < len(sections):
+        section = sections[at]
+        words = _words_by_language(source, section) if is_name else {}
+        lists: list[tuple[str, Span]] = []
+        after = at
+        while is_name and len(words) > 1 and after < len(sections):
+            part = sections[after]
+            if after > at and part.kind != "untitled":
+                break
+            found = list(_lists(part, list(words), is_name))
+            if after > at and not any(language for language, _ in found):
+                break
+            for language, span in found:
+                if lists and language in ("", lists[-1][0]):
+                    lists[-1] = (lists[-1][0], lists[-1][1].cover(span))
+                else:
+                    lists.append((language or next(iter(words)), span))
+            after += 1
+        if len(lists) > 1 and len(lists) == len(dict(lists)):
+            parted += [
+                section._replace(heading=words[language], body=span, text=source.slice(span))
+                for language, span in lists
+            ]
+            at = after
+        else:
+            parted.append(section)
+            at += 1
+    return tuple(parted)
+
+
+def _words_by_language(source: Source, section: Section) -> dict[str, Span]:
+    """Returns the heading's words in each language, where the heading of a list has several."""
+    words: dict[str, Span] = {}
+    printed = source.slice(section.heading) if section.kind == "declaration" else ""
+    parts = list(_PART_OF_HEADING.finditer(printed))
+    if len(parts) > 1 and section.text == source.slice(section.body):
+        for part in parts:
+            start = section.heading.start
+            span = Span(start + part.start(), start + part.end())
+            for language in sorted(_languages_of(section.kind, part.group())):
+                words.setdefault(language, span)
+    return words
+
+
+def _lists(
+    section: Section, languages: Sequence[str], is_name: Callable[..., bool]
+) -> Iterator[tuple[str, Span]]:
+    """Yields the sentences and lines of a section, each with the language in which most of its
+    pieces are names; "" where that is not one alone."""
+    for sentence in _SENTENCE.finditer(section.text):
+        pieces = [
+            piece.strip() for piece in _PIECES.split(sentence.group()[:_FAR]) if piece.strip()
+        ]
+        known = {
+            language: sum(is_name(piece, language) for piece in pieces) for language in languages
+        }
+        best = max(known, key=known.__getitem__)
+        alone = list(known.values()).count(known[best]) == 1
+        start, end = (section.body.start + place for place in sentence.span())
+        yield best if alone else "", Span(start, end)
 
 
 def _leading(text: str, among: Iterable[str]) -> list[str]:

@@ -16,6 +16,7 @@ from panellint.label.fates import fates
 from panellint.label.guarantees import read_guarantees
 from panellint.label.kinds import kinds
 from panellint.label.languages import (
+    by_language,
     language_of_words,
     languages_of_sections,
     without_marks,
@@ -42,7 +43,7 @@ def read_label(source: Source, is_name: IsName | None = None) -> Label:
     if parts.bare:
         sections = without_prose(parts.sections, is_name)
     else:
-        sections = with_name(blocks(source, parts.sections, is_name))
+        sections = by_language(source, with_name(blocks(source, parts.sections, is_name)), is_name)
     label = _label(source, sections, parts.faults)
     languages = languages_of_sections(printed, sections)
     if languages:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
+from panellint.analysis.context import LabelContext
 from panellint.core.source import Source
 from panellint.label.languages import language_marks
 from panellint.label.reader import read_label
@@ -34,6 +37,53 @@ def test_a_pack_is_read_once_in_each_of_its_languages(name: str) -> None:
     for one in label.translations:
         assert [len(one.guarantees), len(one.additives), len(one.adequacy)] == [4, 3, 1]
     assert not differences(PACKS[name])
+
+
+#: A Canadian label with a list in English and one in French, "{lists}".
+CANADIAN = """Product name: Chicken Dinner for Dogs / Souper au poulet pour chiens
+Market: CA
+{lists}
+Guaranteed analysis / Analyse garantie: crude protein / protéines brutes (min) 24%, crude fat /
+  matières grasses brutes (min) 12%, crude fibre / fibres brutes (max) 4%,
+  moisture / humidité (max) 10%
+Net weight / Poids net: 2 kg
+Dealer / Distributeur: Quillbrook Larder, 12 Mill Lane, Tamsin, Ontario K1A 0B1
+"""
+LISTS = [
+    "Ingredients / Ingrédients: Chicken, rice, peas, salt. Poulet, riz, pois, sel.",
+    "Ingrédients / Ingredients: Poulet, riz, pois, sel. Chicken, rice, peas, salt.",
+    "INGREDIENTS | INGRÉDIENTS:\nCHICKEN, RICE, PEAS, SALT\nPOULET, RIZ, POIS, SEL",
+    "Ingredients - Ingrédients: Chicken, rice,\npeas, salt.\nPoulet, riz, pois, sel.",
+    "Ingredients/Ingrédients:\n\nChicken, rice, peas, salt.\n\nPoulet, riz, pois, sel.\n",
+    "INGREDIENTS: Chicken, rice, peas, salt. INGRÉDIENTS : Poulet, riz, pois, sel.",
+]
+
+
+@pytest.mark.parametrize("lists", LISTS)
+def test_one_heading_over_a_list_in_each_language(lists: str) -> None:
+    """Each is read, and what is left out of the French one, or added to it, is found."""
+
+    def found(text: str) -> list[tuple[str, str]]:
+        result = lint(Source(CANADIAN.format(lists=text), "pack"), Settings.default())
+        return [(str(one.severity), one.rule) for one in result.findings]
+
+    assert found(lists) == []
+    assert found(re.sub(" riz,", "", lists, flags=re.IGNORECASE)) == [("warning", "lists-differ")]
+    assert found(re.sub(r"\b(sel)\b", r"\1, persil", lists, flags=re.IGNORECASE)) == [
+        ("warning", "lists-differ")
+    ]
+
+
+@pytest.mark.parametrize(
+    "lists",
+    [
+        "Ingredients / Ingrédients: Chicken / Poulet, rice / riz, peas / pois, salt / sel.",
+        "Ingredients / Ingrédients: Chicken, rice, salt. Vitamins, minerals, taurine, zinc oxide.",
+    ],
+)
+def test_a_heading_in_two_languages_over_one_list(lists: str) -> None:
+    label = LabelContext.of(Source(CANADIAN.format(lists=lists))).label
+    assert len(label.sections_of("declaration")) == 1
 
 
 @pytest.mark.parametrize(
