@@ -12,6 +12,7 @@ from panellint.core.text import one_line
 from panellint.core.wording import Wording
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
+from panellint.label.model import Bound
 from panellint.lint.checks.additives import element_of
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.free_text import FreeText, free_text_matches
@@ -107,14 +108,15 @@ def _organic(context: LabelContext) -> list[Ingredient]:
 
 
 def without_guarantee(context: LabelContext, rule: Rule) -> Iterator[Observation]:
-    """Finds claims about a substance that is not guaranteed, nor added with an amount where
+    """Finds claims about a substance of which no minimum is guaranteed, nor an amount added where
     `additives` count."""
     amounts = (*context.label.additives, *context.label.actives)
     added = [amount for amount in amounts if amount.value is not None]
     as_additives = rule.parameters["additives"]
-    if not is_whole(context) or not (context.label.guarantees or as_additives):
+    guarantees = context.label.guarantees
+    if not is_whole(context) or not (guarantees or as_additives):
         return
-    given = {guarantee.nutrient for guarantee in context.label.guarantees}
+    given = {each.nutrient for each in guarantees if each.bound is not Bound.MAX}
     given |= {element_of(amount)[0] for amount in added} if as_additives else set()
     for claim in rule.parameters.built("claims", _claims):
         words = claim["words"]
