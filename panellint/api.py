@@ -257,10 +257,8 @@ def reconcile(
     path: str = "-",
     settings: Settings | None = None,
 ) -> Reconciliation:
-    """Returns the findings of a label against its batch sheet, and what the batch comes to.
-
-    Without `batch`, the sheet that the panel file names. Raises InputError where there is none.
-    """
+    """Returns the findings of a label against its batch sheet (without one, the sheet that the
+    panel file names), and what the batch comes to. Raises InputError where there is none."""
     from panellint.core.source import Source
     from panellint.maker import reconcile as task
     from panellint.maker.context import with_batch
@@ -360,10 +358,8 @@ def release(
 def ingredient(
     name: str, language: str | None = None, settings: Settings | None = None
 ) -> IngredientEntry:
-    """Returns what the catalogue knows of an ingredient, with the source of every figure.
-
-    Raises UnknownIngredient, with the nearest names.
-    """
+    """Returns what the catalogue knows of an ingredient, with the source of every figure. Raises
+    UnknownIngredient, with the nearest names."""
     from panellint.tasks.ingredient import ingredient as known
 
     return known(name, settings or _settings("."), language)
@@ -377,10 +373,8 @@ def rules(settings: Settings | None = None) -> list[RuleRow]:
 
 
 def rule(id: str, settings: Settings | None = None) -> RuleData:
-    """Returns one rule with its reasons, its source and its examples.
-
-    Raises PanellintError, with the nearest id, where there is none of that id.
-    """
+    """Returns one rule with its reasons, its source and its examples. Raises PanellintError, with
+    the nearest id, where there is none of that id."""
     from panellint.rulepacks.docs import rule_of, to_dict
 
     return to_dict(rule_of((settings or _settings(".")).rules, id))

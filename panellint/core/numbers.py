@@ -35,9 +35,6 @@ _SIGNS = {
 }
 
 
-# Reading -------------------------------------------------------------------------------------
-
-
 def read_number(text: str) -> Decimal | None:
     """Returns a printed number: "3,500" and "15 000" are thousands, "3,5" has a decimal comma.
 
@@ -77,9 +74,6 @@ def first_decimal(text: str) -> Decimal | None:
     return Decimal(match.group().replace(",", "."))
 
 
-# What a figure can be ------------------------------------------------------------------------
-
-
 def need(**figures: float | None) -> tuple[float, ...]:
     """Returns the figures, all present; raises MissingFigure naming every one that is not."""
     missing = [name for name, value in figures.items() if value is None]
@@ -105,9 +99,6 @@ def check_amount(name: str, value: float) -> float:
     if not isfinite(value) or value <= 0:
         raise ImpossibleFigure(f"{name} of {decimal(value)} is not an amount", name)
     return value
-
-
-# Printing ------------------------------------------------------------------------------------
 
 
 def number(value: float | Decimal | Fraction, digits: int = 3) -> str:

@@ -141,8 +141,6 @@ class _Identifier:
             notes=(*before.notes, *entry.notes),
         )
 
-    # One entry ---------------------------------------------------------------------------
-
     def _entry(
         self, entry: Entry, place: tuple[tuple[int, ...], int], *, last: bool
     ) -> list[Ingredient]:
@@ -296,8 +294,6 @@ class _Identifier:
         if bracket.opener != ":":
             members = as_of_its_group(members, piece.name, piece.match, self.lookup)
         return members
-
-    # Brackets ----------------------------------------------------------------------------
 
     def _lists(self, piece: _Piece, bracket: Bracket) -> bool:
         """True where a bracket lists members, False where it qualifies the name before it."""

@@ -129,9 +129,6 @@ def band_words(band: LikelyRange) -> str:
     return f"{low} %" if low == high else f"{low} to {high} %"
 
 
-# Sentences -----------------------------------------------------------------------------------
-
-
 def what_it_is(owner: Owner) -> Iterator[str]:
     """Yields what the food is, for whom, and whether the label calls it complete."""
     context, words = owner.context, owner.words

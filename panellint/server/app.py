@@ -74,8 +74,6 @@ class LabelServer(LanguageServer):
         """Returns how the process ends: 1 where the client left without `shutdown`."""
         return cast(Protocol, self.protocol).exit_status
 
-    # Documents -------------------------------------------------------------------------------
-
     def document(self, uri: str) -> TextDocument | None:
         """Returns an open label; None for what is closed, and for settings and packs."""
         key = key_of(uri)
@@ -111,8 +109,6 @@ class LabelServer(LanguageServer):
         """Returns whether a version is still the newest of an open document."""
         document = self.document(uri)
         return document is not None and document.version == version
-
-    # Diagnostics -----------------------------------------------------------------------------
 
     def check(self, uri: str, pause: float) -> None:
         """Publishes what the fast rules find, and what the others find after a pause. While typing
@@ -234,8 +230,6 @@ class LabelServer(LanguageServer):
             types.PublishDiagnosticsParams(uri, diagnostics, version=version)
         )
 
-    # Faulty settings -------------------------------------------------------------------------
-
     def _publish_faults(self, uri: str, faults: list[dict[str, Any]]) -> None:
         """Marks faults of settings and packs in their own files too, while there are any."""
         if faults:
@@ -262,8 +256,6 @@ class LabelServer(LanguageServer):
             self._messages.add(words)
             self.window_show_message(types.ShowMessageParams(kind, words))
 
-    # Questions -------------------------------------------------------------------------------
-
     async def hover_answer(self, document: TextDocument, offset: int) -> dict[str, Any] | None:
         """Returns what the prover knows of a place; by order alone where that takes too long."""
         version = document.version
@@ -288,8 +280,6 @@ class LabelServer(LanguageServer):
             if _order(diagnostic.range.start) <= _order(wanted.end)
             and _order(wanted.start) <= _order(diagnostic.range.end)
         ]
-
-    # Watching --------------------------------------------------------------------------------
 
     def watch_settings(self) -> None:
         """Asks the client, if it can, to say when settings or packs change on disk."""

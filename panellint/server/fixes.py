@@ -35,9 +35,6 @@ def remedies(context: LabelContext, finding: Finding, today: date) -> Iterator[R
         yield _waiver(context.source, finding, today)
 
 
-# Order ----------------------------------------------------------------------------------------
-
-
 def _in_order(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
     """Yields the remedy that puts each line of the prescribed order in its place; others stay.
 
@@ -65,9 +62,6 @@ def _prescribed(context: LabelContext, rule: Rule) -> list[tuple[str, str]]:
     """Returns nutrient and bound of each mandatory line, in order."""
     lines = data(rule.parameters.text("lines"))["lines"].get(context.edition, ())
     return [(nutrient, bound) for nutrient, _, bound in (line.partition(" ") for line in lines)]
-
-
-# Drafts ---------------------------------------------------------------------------------------
 
 
 def _drafts(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
@@ -168,9 +162,6 @@ def _line_end(source: Source) -> str:
     """Returns the line end that the text uses itself."""
     first = source.text.find("\n")
     return "\r\n" if first > 0 and source.text[first - 1] == "\r" else "\n"
-
-
-# Waivers --------------------------------------------------------------------------------------
 
 
 def _waiver(source: Source, finding: Finding, today: date) -> Remedy:

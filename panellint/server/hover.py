@@ -87,9 +87,6 @@ def _about(context: LabelContext, offset: int) -> tuple[str, Span] | None:
     return "\n\n".join(_ingredient(context, entry)), entry.name_span
 
 
-# Ingredients ----------------------------------------------------------------------------------
-
-
 def _ingredient(context: LabelContext, entry: Ingredient) -> Iterator[str]:
     if entry.match is None:
         yield f"**{_plain(entry.name)}**: {_unknown(context, entry)}"
@@ -166,9 +163,6 @@ def _composition(known: CatalogueEntry) -> Iterator[str]:
     tail = f"; {more} more are named by `panellint ingredient`" if more > 0 else ""
     memory = "" if all(figure.confirmed for figure in parts.values()) else "; some from memory"
     yield f"Source: {_plain('; '.join(sources[:_MOST_SOURCES]))}{tail}{memory}."
-
-
-# Promises -------------------------------------------------------------------------------------
 
 
 def _promises(context: LabelContext, offset: int) -> Iterator[str]:

@@ -207,9 +207,6 @@ def large_size(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             )
 
 
-# ---- parts ---------------------------------------------------------------------------------------
-
-
 def _word(context: LabelContext, span: Span, part: str, name: str, key: str = "species") -> Span:
     """Returns the words in a stretch by which a species or a stage was read; the stretch where they
     cannot be found."""

@@ -23,9 +23,6 @@ from panellint.rulepacks.model import Rule
 _END = re.compile(r"[.;!?\n•·]|\b(?:no|without|free)\b", re.IGNORECASE)
 
 
-# ---- emphasis ------------------------------------------------------------------------------------
-
-
 def emphasis(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds ingredients stressed in the name or a claim that are listed without a percentage.
 
@@ -114,9 +111,6 @@ def _has_percent(context: LabelContext, entry: Ingredient) -> bool:
     if entry.percent is not None or any("%" in note for note in entry.notes):
         return True
     return any(member.percent is not None for member in entry.members)
-
-
-# ---- categories ----------------------------------------------------------------------------------
 
 
 @cache

@@ -288,9 +288,6 @@ def of_form(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     )
 
 
-# ---- parts ---------------------------------------------------------------------------------------
-
-
 def _unconfirmed(context: LabelContext, rule: Rule) -> str:
     """Returns what a finding says where the text behind the lines of the edition was not read."""
     return str(data(rule.parameters.text("lines"))["unconfirmed"].get(context.edition, ""))

@@ -242,9 +242,6 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 )
 
 
-# ---- parts ---------------------------------------------------------------------------------------
-
-
 def relatives(named: Named, entries: Iterable[Ingredient]) -> list[Ingredient]:
     """Returns entries of the same animal or plant that do not carry its own name: chicken meal."""
     known = named.match.known

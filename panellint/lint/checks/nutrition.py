@@ -140,9 +140,6 @@ def energy(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     )
 
 
-# ---- parts ---------------------------------------------------------------------------------------
-
-
 def _by_profile(context: LabelContext, rule: Rule) -> Adequacy | None:
     """Returns the statement by which the food meets the profile; None where a feeding trial stands
     behind it, which need not."""

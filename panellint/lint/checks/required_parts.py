@@ -258,9 +258,6 @@ def stage(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         yield Observation(statement.span, Certainty.PRACTICE, {"species": animal})
 
 
-# ---- parts ---------------------------------------------------------------------------------------
-
-
 def _is_few(context: LabelContext, with_: Parameters) -> bool:
     """Returns whether the food is of few materials, and the product's name names each of them."""
     top = {entry.path for entry in context.declaration.ingredients}

@@ -115,9 +115,6 @@ def nutrient_name(nutrient: str) -> str:
     return f"{first} {letter.upper()}" if first == "vitamin" else str(name)
 
 
-# ---- the bases -----------------------------------------------------------------------------------
-
-
 def bases(data: shapes.Assessed) -> Iterator[Block]:
     """Yields the parts as printed and on every basis, with the energy of each."""
     on, bowl = data["bases"], data["prepared"]
@@ -200,9 +197,6 @@ def _ranges(
     )
 
 
-# ---- energy --------------------------------------------------------------------------------------
-
-
 def _energy(energy: shapes.EnergyData) -> Iterator[Block]:
     yield Heading(2, "Energy")
     label = energy["label"]
@@ -254,9 +248,6 @@ def _beside_targets(
         yield table(heads, rows, (1, 2, 3))
         yield Paragraph(carbohydrate["research_says"])
     yield Paragraph(f"{carbohydrate['requirement']} ({carbohydrate['requirement_source']})")
-
-
-# ---- against the profile -------------------------------------------------------------------------
 
 
 def _minerals(ratio: shapes.Parts) -> Iterator[Block]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import (
     AfterValidator,
@@ -19,11 +19,12 @@ from panellint.rulepacks import registry
 from panellint.rulepacks.compile import parameters
 from panellint.rulepacks.data import data
 
-SEVERITIES = ("error", "warning", "information", "hint", "off")
-CERTAINTIES = ("proven", "possible", "practice")
 KEBAB = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 
 SeverityWord = Literal["error", "warning", "information", "hint", "off"]
+SEVERITIES = get_args(SeverityWord)
+CertaintyWord = Literal["proven", "possible", "practice"]
+CERTAINTIES = get_args(CertaintyWord)
 Kebab = Annotated[str, Field(pattern=KEBAB)]
 Text = Annotated[str, Field(min_length=1, pattern=r"\S")]
 
@@ -36,13 +37,7 @@ def _as_cases(value: object) -> object:
     return {"": value} if isinstance(value, str) else value
 
 
-_WORD_OR_LIST = {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
-_TEXT_OR_CASES = {
-    "anyOf": [
-        {"type": "string"},
-        {"type": "object", "additionalProperties": {"type": "string"}, "minProperties": 1},
-    ]
-}
+_TextOrCases = str | Annotated[dict[str, str], Field(min_length=1)]
 _SEVERITY = {
     "anyOf": [
         {"enum": list(SEVERITIES)},
@@ -99,27 +94,33 @@ def uses() -> list[str]:
     return [use["use"] for use in data("words/uses")["uses"]]
 
 
-_LISTED = (BeforeValidator(_as_list), WithJsonSchema(_WORD_OR_LIST))
+_LISTED = BeforeValidator(_as_list, json_schema_input_type=str | list[str])
 Market = Annotated[Text, one_of("market", market_ids)]
-Words = Annotated[list[Text], *_LISTED]
-Markets = Annotated[list[Market], *_LISTED]
-Editions = Annotated[list[Annotated[Text, one_of("edition", editions)]], *_LISTED]
-Species = Annotated[list[Annotated[Text, one_of("species", species)]], *_LISTED]
-Forms = Annotated[list[Annotated[Text, one_of("form", forms)]], *_LISTED]
-Stages = Annotated[list[Annotated[Text, one_of("stage", stages)]], *_LISTED]
-Uses = Annotated[list[Annotated[Text, one_of("use", uses)]], *_LISTED]
+Words = Annotated[list[Text], _LISTED]
+Markets = Annotated[list[Market], _LISTED]
+Editions = Annotated[list[Annotated[Text, one_of("edition", editions)]], _LISTED]
+Species = Annotated[list[Annotated[Text, one_of("species", species)]], _LISTED]
+Forms = Annotated[list[Annotated[Text, one_of("form", forms)]], _LISTED]
+Stages = Annotated[list[Annotated[Text, one_of("stage", stages)]], _LISTED]
+Uses = Annotated[list[Annotated[Text, one_of("use", uses)]], _LISTED]
 Check = Annotated[
     Text, one_of("check", registry.names), Field(description="The check that does the work.")
 ]
 Says = Annotated[
-    dict[str, Text], Field(min_length=1), BeforeValidator(_as_cases), WithJsonSchema(_TEXT_OR_CASES)
+    dict[str, Text],
+    Field(min_length=1),
+    BeforeValidator(_as_cases, json_schema_input_type=_TextOrCases),
 ]
 
 
-class BySeverity(BaseModel):
-    """Severity by certainty; one that is not given is off."""
+class Model(BaseModel):
+    """Strict: no key of another name, no text for a number."""
 
-    model_config = ConfigDict(extra="forbid", strict=True)
+    model_config = ConfigDict(extra="forbid", strict=True, populate_by_name=True)
+
+
+class BySeverity(Model):
+    """Severity by certainty; one that is not given is off."""
 
     proven: SeverityWord | None = None
     possible: SeverityWord | None = None
@@ -133,23 +134,22 @@ def _severity(value: object) -> object:
 Severity = Annotated[BySeverity, BeforeValidator(_severity), WithJsonSchema(_SEVERITY)]
 
 
-class Model(BaseModel):
-    """Strict: no key of another name, no text for a number."""
+class Kinds(Model):
+    """Kinds of labels; what is not given is all of them."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, populate_by_name=True)
-
-
-class For(BaseModel):
-    """Where a rule applies; every other key is a parameter of the check."""
-
-    model_config = ConfigDict(extra="allow", strict=True)
-
-    market: Markets = []
     edition: Editions = []
     species: Species = []
     form: Forms = []
     stage: Stages = []
     use: Uses = []
+
+
+class For(Kinds):
+    """Where a rule applies; every other key is a parameter of the check."""
+
+    model_config = ConfigDict(extra="allow")
+
+    market: Markets = []
 
 
 class Source(Model):
@@ -172,7 +172,7 @@ class Failing(Model):
     text: Text
     marks: Words
     says: str = ""
-    certainty: Literal["", "proven", "possible", "practice"] = ""
+    certainty: Literal["", CertaintyWord] = ""
 
 
 class Examples(Model):
@@ -201,14 +201,9 @@ class Rule(Model):
     examples: Examples
 
 
-class Due(Model):
-    """Of which labels something is asked; what is not given is of all."""
+class Due(Kinds):
+    """Of which labels something is asked."""
 
-    edition: Editions = []
-    species: Species = []
-    form: Forms = []
-    stage: Stages = []
-    use: Uses = []
     except_use: Annotated[Uses, Field(alias="except-use")] = []
     routes: Annotated[Words, Field(description="Only beside such a statement.")] = []
 
@@ -312,16 +307,11 @@ def _off(value: object) -> object:
     return {"severity": "off"} if value == "off" or value is False else value
 
 
-_RULE_SETTINGS = RuleSettings.model_json_schema(by_alias=True)
 OneRule = Annotated[
-    RuleSettings,
-    BeforeValidator(_off),
-    WithJsonSchema({"anyOf": [{"const": "off"}, _RULE_SETTINGS]}),
+    RuleSettings, BeforeValidator(_off, json_schema_input_type=Literal["off"] | RuleSettings)
 ]
 Edition = Annotated[
-    dict[str, Text],
-    BeforeValidator(_as_cases),
-    WithJsonSchema(_TEXT_OR_CASES),
+    dict[str, Text], BeforeValidator(_as_cases, json_schema_input_type=_TextOrCases)
 ]
 
 

@@ -109,9 +109,6 @@ def _linear(item: Any) -> Any:
 _LISTS = (Type.TEXTS, Type.COUNTS, Type.WORDS, Type.INGREDIENTS)
 
 
-# ---- faults --------------------------------------------------------------------------------------
-
-
 def _check(document: Document, loc: Loc, value: Any, parameter: Parameter) -> None:
     of = f"parameter `{parameter.name}`"
     if parameter.type in (Type.WORDS, Type.INGREDIENTS):
@@ -244,8 +241,6 @@ def _kind_of(value: object) -> str:
     }
     return "a list" if isinstance(value, list) else kinds.get(type(value), "nothing")
 
-
-# ---- JSON Schema ---------------------------------------------------------------------------------
 
 _TEXT = {"type": "string"}
 _SEARCHES = {"anyOf": [_TEXT, {"type": "array", "items": _TEXT}]}
