@@ -10,12 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import cache
-from itertools import takewhile
+from itertools import chain, takewhile
 
 from panellint.core.source import Span
 from panellint.core.wording import regex
 from panellint.label.kinds import kinds
 from panellint.label.model import Section
+from panellint.label.statements import statements_of
 from panellint.rulepacks.data import data
 
 #: A name has no more lines and no more words a line and language than this, and holds no list.
@@ -34,13 +35,12 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
     """The sections with the name parted from the words before the first heading."""
     if any(section.kind == "product-name" for section in sections):
         return sections
-    # Notes of the user ("Market: eu") may stand above the label.
-    above = tuple(takewhile(lambda section: section.kind in kinds("one-line"), sections))
-    first = next(iter(sections[len(above) :]), None)
-    if first is None or first.kind != "untitled":
-        return sections
-    lines = list(_name_lines(first))
-    if not lines:
+    top = tuple(takewhile(_is_above_name, sections))
+    parts = (*chain.from_iterable(map(_below_statement, top)), *sections[len(top) :])
+    above = tuple(takewhile(_is_above_name, parts))
+    first = next(iter(parts[len(above) :]), None)
+    lines = list(_name_lines(first)) if first and first.kind == "untitled" else []
+    if first is None or not lines:
         return sections
     start, end = lines[0].start, lines[-1].end
     base = first.body.start
@@ -51,7 +51,27 @@ def with_name(sections: tuple[Section, ...]) -> tuple[Section, ...]:
         first.text[start - base : end - base],
     )
     before, after = _rest(first, base, start), _rest(first, end, first.body.end)
-    return (*above, *before, name, *after, *sections[len(above) + 1 :])
+    return (*above, *before, name, *after, *parts[len(above) + 1 :])
+
+
+def _is_above_name(section: Section) -> bool:
+    """Whether it may stand above the name: a note of the user ("Market: eu"), or a quantity or a
+    type of feed without a heading."""
+    bare = section.heading.start == section.heading.end
+    return section.kind in kinds("one-line") or (bare and section.kind in kinds("above-name"))
+
+
+def _below_statement(section: Section) -> tuple[Section, ...]:
+    """A type of feed, and as a section of its own the words on the lines below it; words that are
+    a sentence, or a type of feed once more, are left where they stand."""
+    end = max((statement.span.end for statement in statements_of([section])), default=0)
+    below = _rest(section, end, section.body.end) if end and section.kind == "adequacy" else ()
+    if any(_FIRST_SENTENCE.match(part.text) for part in below) or any(statements_of(below)):
+        below = ()
+    if not below:
+        return (section,)
+    own = Span(section.body.start, end)
+    return (section._replace(body=own, text=section.text[: end - own.start]), *below)
 
 
 def _name_lines(section: Section) -> Iterator[Span]:

@@ -189,7 +189,7 @@ def _unheaded(
         span = Span(line.start + unknown.start("words"), line.start + unknown.end("words"))
         quantity = regex(rf"\s*{data('words/blocks')['quantity']}\W*")
         if quantity.fullmatch(words, unknown.end()):  # "Size: 4 kg"
-            builder.begin("net-contents", span, line.start + unknown.end())
+            builder.begin("net-contents", here, line.start)
             return
         faults.append(TextFault("unknown-heading", span, unknown["words"]))
         builder.begin("unknown", span, line.start + unknown.end())

@@ -57,7 +57,7 @@ def test_the_stretches_are_disjoint_and_stand_in_order_and_cover_the_text(lines:
 # ---- 1: read is earned ---------------------------------------------------------------------------
 
 #: Sections whose words are names that nothing else tells: the words themselves are what is read.
-_FREE = ("maker", "brand", "form", "market", "language", "preparation")
+_FREE = ("maker", "brand", "form", "market", "language", "preparation", "contact")
 
 
 def entries(found: Iterable[Entry]) -> Sequence[object]:
@@ -92,8 +92,14 @@ def meaning(label: Label) -> Sequence[object]:
 
 
 def nonsense(words: str, chance: random.Random) -> str:
-    """Words of equal length that mean nothing."""
-    return _WORD.sub(lambda word: "".join(chance.choices("qxzwvk", k=len(word.group()))), words)
+    """Words of equal length that mean nothing, with small letters where the words have them: a line
+    that begins with one goes on with the line above it."""
+
+    def unlike(word: re.Match[str]) -> str:
+        letters = "".join(chance.choices("qxzwvk", k=len(word.group())))
+        return letters if word.group()[0].islower() else letters.capitalize()
+
+    return _WORD.sub(unlike, words)
 
 
 def read_is_earned(number: int, seed: int) -> None:
@@ -117,7 +123,7 @@ _labels = st.integers(0, len(faultless()) - 1)
 _seeds = st.integers(0, 10**6)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, derandomize=True)
 @given(_labels, _seeds)
 def test_nonsense_in_place_of_what_was_read_changes_the_label_or_is_not_read(
     number: int, seed: int
@@ -126,7 +132,7 @@ def test_nonsense_in_place_of_what_was_read_changes_the_label_or_is_not_read(
 
 
 @pytest.mark.long
-@settings(max_examples=3000)
+@settings(max_examples=3000, derandomize=True)
 @given(_labels, _seeds)
 def test_read_is_earned_at_length(number: int, seed: int) -> None:
     read_is_earned(number, seed)

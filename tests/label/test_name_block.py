@@ -24,6 +24,9 @@ _REST = "\nIngredients: quail, millet\n"
         ("Market: eu\nForm: wet\n\nLarder\nQuail Bowl", "Larder Quail Bowl"),
         ("Quail Bowl\nfor cats\n\n✓ Real quail is first", "Quail Bowl for cats"),
         ("• Quail Bowl\n- made with real quail", "Quail Bowl"),
+        ("Complete pet food for adult cats\nQuail Bowl\nwith millet", "Quail Bowl with millet"),
+        ("Complete pet food\nfor adult cats.\n\nQuail Bowl", "Quail Bowl"),
+        ("400 g\nQuail Bowl", "Quail Bowl"),
         ("Waive calorie-line until 2027-03-01: due\nQuail Bowl", "Quail Bowl"),
     ],
 )
