@@ -221,6 +221,11 @@ class EntryReader:
                 current.percents.append(percent)
         elif token.type == "MARK":
             current.marks.append(Mark(token.value, span))
+        elif token.type == "AMOUNT" and current.words:
+            current.trailing.append(span)
+        elif token.type == "AMOUNT":  # "3,000 IU vitamin A"
+            words = re.finditer(r"\S+", token.value)
+            current.words += (Span(span.start + w.start(), span.start + w.end()) for w in words)
         elif token.type == "LINK":
             current.linked = True
             current.trailing.append(span)
