@@ -67,11 +67,8 @@ def names() -> dict[str, Any]:
             fields.get("kind_of", ""),
             fields.get("nitrogen", kind.get("nitrogen")),
         ]
-    unconfirmed: list[str] = []
     for path in files.foreign_files():
         data = files.read(path)
-        if not data.get("confirmed", True):
-            unconfirmed.append(data["language"])
         for id, listed in data["names"].items():
             line = files.lines(path).get(id)
             if id not in known:
@@ -100,7 +97,6 @@ def names() -> dict[str, Any]:
         "collective": tree.collective,
         "reading": reading,
         "printed": claims.printed(),
-        "unconfirmed": unconfirmed,
     }
 
 

@@ -211,11 +211,6 @@ class Catalogue:
         """The languages that any name is known in, by code ("en")."""
         return tuple(sorted({name.partition("-")[0] for name in self._data["names"]}))
 
-    @property
-    def unconfirmed(self) -> frozenset[str]:
-        """The languages of which no name was read in a text of the law."""
-        return frozenset(self._data["unconfirmed"])
-
     def get(self, id: str) -> CatalogueEntry | None:
         """The entry with this id, or None."""
         return self.known(id) if id in self else None

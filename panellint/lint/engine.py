@@ -10,6 +10,7 @@ from panellint.core.phrases import fill
 from panellint.core.source import Source
 from panellint.lint import waivers
 from panellint.rulepacks import registry
+from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import Settings
 
@@ -98,9 +99,10 @@ def _is_said(finding: Finding, others: Collection[str], among: Iterable[Finding]
 
 
 def _doubted(finding: Finding, context: LabelContext) -> Finding:
-    """Returns a finding with what stands against it: a warning at most where no name of the label's
-    language was read in a text of the law."""
-    if context.language in context.catalogue.unconfirmed:
+    """Returns a finding with what stands against it: a warning at most where the statutory words of
+    the label's language were not read in a text of the law."""
+    words = data("words/statutory")["languages"].get(context.language)  # English has none
+    if words and not words["confirmed"]:
         return finding._replace(severity=max(finding.severity, Severity.WARNING, key=_rank))
     return finding
 

@@ -98,4 +98,3 @@ def test_what_rests_on_names_from_memory_is_a_warning_at_most() -> None:
         for language, names in (("de", "Huhn, Reis, Xylit"), ("pl", "kurczak, ryż, ksylitol"))
     }
     assert weights == {"de": ["error"], "pl": ["warning"]}
-    assert load().unconfirmed == frozenset(NEW)
