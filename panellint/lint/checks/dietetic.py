@@ -77,18 +77,22 @@ def limit(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     The limits per kg of complete feed follow the energy of the food (part B, note to the basis).
     """
     for purpose in _stated(context):
+        groups = list(_groups(context, purpose))
+        hidden = [group for group in groups if "limits" not in group]
         outside = [
-            [
-                seen
-                for limit in group.get("limits", ())
-                if (seen := _departure(context, purpose, limit))
-            ]
-            for group in _groups(context, purpose)
+            [seen for limit in group["limits"] if (seen := _departure(context, purpose, limit))]
+            for group in groups
+            if group not in hidden
         ]
-        # A group that is kept, or whose characteristics no label shows, is enough; of several the
-        # one that is missed by fewest figures is the nearest.
-        if outside and all(outside):
-            yield from min(outside, key=len)
+        # A group that is kept is enough, and so is one that the label names; of several the one
+        # that is missed by fewest figures is the nearest.
+        if not outside or not all(outside) or any("only-with" in group for group in hidden):
+            continue
+        for seen in min(outside, key=len):
+            if hidden:  # what no label shows may keep the entry too
+                values = {**seen.values, "other": hidden[0]["other"]}
+                seen = seen._replace(certainty=Certainty.PRACTICE, values=values, variant="other")
+            yield seen
 
 
 def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -299,7 +303,7 @@ DECLARATIONS = {
     "purpose": takes.check(),
     "implied": takes.check(),
     "kind": takes.check(),
-    "limit": takes.check(variants=("about",)),
+    "limit": takes.check(variants=("about", "other")),
     "declared": takes.check(),
     "sentence": takes.check(),
     "length": takes.check(variants=("longer",)),
