@@ -382,8 +382,13 @@ class LabelContext:
     @cached_property
     def usual_recipe(self) -> Mapping[Path, float] | None:
         """A usual recipe (percent of the mix by leaf) that fits the declaration and the
-        guarantees of the six parts; None where none is found."""
-        return self._label_shares.usual_recipe()
+        guarantees; None where none is found."""
+        return self._label_shares.witnesses.keeps(((),))
+
+    def may_hold(self, part: str, of_dry: float) -> bool:
+        """Whether a formula is found of which one of the six parts is at least so much of the dry
+        matter (parts of one); where none is found, nothing is said."""
+        return self._label_shares.witnesses.may_hold(part, of_dry)
 
     @cached_property
     def _label_shares(self) -> LabelShares:

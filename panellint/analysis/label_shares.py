@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from functools import cache, cached_property, partial
 from math import inf
@@ -21,7 +21,7 @@ from panellint.shares.unlisted import WATER, left_out, most_water
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
     from panellint.ingredients.model import Ingredient
-    from panellint.shares.model import Path, PromiseAnswers, ShareAnswers
+    from panellint.shares.model import PromiseAnswers, ShareAnswers
     from panellint.shares.solver.formula_set import Formulas
 
 #: What of a list speaks of the mix only where it counts weight as mixed.
@@ -111,7 +111,8 @@ class LabelShares:
             return None
         taken = set(self._premises) - {Premise.GUARANTEES, Premise.WATER}
         make = partial(_formulas, self._declaration, premises=taken, as_listed=True, **self._list)
-        return FallbackEngine(self._order_under(self._premises, as_listed=True), cache(make))
+        order = self._order_under(self._premises, as_listed=True)
+        return FallbackEngine(order, cache(make), Witnesses(order.tree, (), self._water).is_kept)
 
     @cached_property
     def bounds(self) -> PromiseAnswers:
@@ -126,17 +127,13 @@ class LabelShares:
         readings = () if self._is_mixed else (Reading.MIXED, Reading.DRY)
         under = partial(self._under, premises=self._premises)
         each = [cache(partial(under, reading=reading)) for reading in readings]
-        witness = self._witnesses.is_kept
+        witness = self.witnesses.is_kept
         return FallbackEngine(self._plain, self.formulas, witness, self._listed, each)
 
     @cached_property
-    def _witnesses(self) -> Witnesses:
+    def witnesses(self) -> Witnesses:
+        """Formulas that fit the label, where such are found without a solver."""
         return Witnesses(self._plain.tree, self._guarantees, self._water)
-
-    def usual_recipe(self) -> Mapping[Path, float] | None:
-        """A usual recipe (percent of the mix by leaf) that fits the declaration and the
-        guarantees of the six parts; None where none is found."""
-        return self._witnesses.keeps(((),))
 
 
 def _is_kept_in_order(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from functools import cached_property
 
 from panellint.shares.exact.feasible_recipe import Finder
@@ -25,6 +26,9 @@ from panellint.shares.verdicts import (
     goes_by_order,
     joined,
 )
+
+#: A bound that is reached to within so many percent is reached.
+_HAIR = Fraction(1, 10**6)
 
 
 class FallbackEngine:
@@ -56,10 +60,10 @@ class FallbackEngine:
         """The engine that has the last word."""
         return self._make() if self._make else self._order
 
-    @property
+    @cached_property
     def consistent(self) -> bool:
         """False where it is proven that no formula fits the label."""
-        return self._order.consistent and self._last.consistent
+        return self._order.consistent and (self._witness(((),)) or self._last.consistent)
 
     @property
     def clash(self) -> tuple[ClashLine, ...]:
@@ -71,7 +75,7 @@ class FallbackEngine:
         if base is Base.LISTED and self._listed is not None:
             return self._as_listed(self._listed, weights)
         first = self._order.bounds(weights, base)
-        if self._make is None or (first.sure and first.low == first.high):
+        if self._make is None or (first.sure and self._is_reached(weights, base, first)):
             return first
         second = self._last.bounds(weights, base)
         if not second.sure or not first.sure:
@@ -79,6 +83,17 @@ class FallbackEngine:
         low = first if first.low >= second.low else second
         high = first if first.high <= second.high else second
         return Bounds.between(low, high)
+
+    def _is_reached(self, weights: Weights, base: Base, bounds: Bounds) -> bool:
+        """Whether either end is seen to be reached by some formula, so that none is tighter."""
+        if bounds.low == bounds.high:
+            return True
+        if base is not Base.MIX:
+            return False
+        low, high = Fraction(bounds.low) + _HAIR, Fraction(bounds.high) - _HAIR
+        return self._witness([[Condition(weights, high)]]) and self._witness(
+            [[Condition(weights, low, at_most=True)]]
+        )
 
     def judge(self, *alternatives: Sequence[Condition]) -> Judgement:
         """Whether any one of the alternatives is met in full."""

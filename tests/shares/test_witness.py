@@ -84,8 +84,36 @@ def test_the_caps_of_a_tail_hold() -> None:
     assert not found.keeps([[Condition({(2,): 1}, 2.5)]])
 
 
-def test_printed_percentages_are_left_to_the_solver() -> None:
-    assert witnesses("Ingredients: duck (60%), rice").keeps([[Condition({(0,): 1}, 1)]]) is None
+@pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
+def test_what_a_witness_settles_is_what_the_solver_says(path: Path) -> None:
+    context = LabelContext.of(read(path))
+    found, formulas = context.bounds, context.formulas
+    if context.usual_recipe:
+        assert formulas.consistent
+    solved = context.answers_of(formulas)
+    for entry in context.leaves[:4] if found.consistent else ():
+        mine, both = found.bounds({entry.path: 1}), solved.bounds({entry.path: 1})
+        assert (mine.low, mine.high) == pytest.approx((both.low, both.high), abs=2e-6)
+
+
+def test_printed_percentages_are_kept() -> None:
+    recipe = witnesses("Ingredients: duck (60%), rice, oats (10%)").keeps(((),))
+    assert recipe is not None
+    assert recipe[(0,)] == pytest.approx(60, abs=0.5)
+    assert recipe[(1,)] == pytest.approx(30, abs=1)
+    text = "Market: EU\n\nComposition: meat and animal derivatives (of which duck 4 %), rice"
+    named = witnesses(text).keeps(((),))
+    assert named is not None
+    assert named[(0, 0)] == pytest.approx(4, abs=0.5)
+    assert witnesses("Ingredients: duck (20%), rice").keeps(((),)) is None
+    assert witnesses("Ingredients: duck (20%), rice (50%), oats").keeps(((),)) is None
+
+
+def test_a_part_of_the_dry_matter_may_be_held() -> None:
+    # Chicken is 15 to 24 % protein and 55 to 78 % water, rice dry and 6 to 9 % protein.
+    found = witnesses("Ingredients: chicken, rice\nGuaranteed analysis: moisture (max) 78%")
+    assert found.may_hold("protein", 0.3)
+    assert not found.may_hold("protein", 0.99)
 
 
 def test_guarantees_on_another_basis_are_left_to_the_solver() -> None:

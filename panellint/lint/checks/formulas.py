@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from math import inf
 from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
@@ -14,7 +13,6 @@ from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
 from panellint.core.units import convert
-from panellint.label.model import Bound, Guarantee
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.label_parts import stated, where
 from panellint.lint.checks.support.phrases import certainty_of
@@ -36,15 +34,11 @@ _SPOKEN_OF = frozenset({Premise.ORDER, Premise.PERCENTAGES})
 def clash(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a label that no formula fits, with the smallest set of statements that conflict.
 
-    A quick run does not ask, and the solver is not asked where a usual recipe is seen to fit. Order
-    against percentages alone is other rules' matter.
+    A quick run does not ask. Order against percentages alone is other rules' matter.
     """
-    if (
-        context.quick
-        or not context.leaves
-        or _some_recipe_fits(context)
-        or context.bounds.consistent
-    ):
+    if context.quick or not context.leaves or context.bounds.consistent:
+        return
+    if context.order.clash and _SPOKEN_OF.issuperset(c.premise for c in context.order.clash):
         return
     lines = context.formulas.clash
     rests_on = context.formulas.clash_rests_on
@@ -112,57 +106,20 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     )
 
 
-def _some_recipe_fits(context: LabelContext) -> bool:
-    """Returns True where a recipe is found that fits the label, guarantees of minerals and the like
-    included; where none is found, nothing is said."""
-    recipe = context.usual_recipe
-    return recipe is not None and all(
-        _holds(context, recipe, guarantee)
-        for guarantee in context.label.guarantees
-        if guarantee.nutrient not in PARTS
-    )
-
-
 def _is_enough(
     context: LabelContext, recipe: Mapping[Path, float] | None, limit: ProfileLimit
 ) -> bool:
-    """Returns True where a recipe that fits can hold the minimum even as mixed, water and all. The
-    six parts hang together, so that of them a recipe alone tells nothing."""
-    if recipe is None or limit.nutrient in PARTS:
+    """Returns True where a recipe that fits can hold the minimum even as mixed, water and all; of
+    the six parts, which hang together, where one is found that does."""
+    if limit.nutrient in PARTS:
+        return context.may_hold(limit.nutrient, (limit.low or 0.0) / 100)
+    if recipe is None:
         return False
     held = 0.0
     for leaf in context.leaves:
         content = leaf.match.known.range_of(limit.nutrient) if leaf.match else None
         held += recipe.get(leaf.path, 0.0) / 100 * (content.high if content else 0.0)
     return held >= convert(limit.low or 0.0, limit.unit, unit_of(limit.nutrient))
-
-
-def _holds(context: LabelContext, recipe: Mapping[Path, float], guarantee: Guarantee) -> bool:
-    """Returns whether a recipe can hold what a guarantee of another nutrient says, however much
-    water left; an ingredient of which nothing is known can hold any of it."""
-    entries = [leaf.match.known for leaf in context.leaves if leaf.match]
-    if guarantee.nutrient is None or not any(
-        entry.range_of(guarantee.nutrient) for entry in entries
-    ):
-        return True
-    if guarantee.basis != "as fed":
-        return False
-    try:
-        value = convert(float(guarantee.value), guarantee.unit, unit_of(guarantee.nutrient))
-    except NotComputable:
-        return False
-    lost = context.form.water_lost
-    least = most = 0.0
-    for leaf in context.leaves:
-        known = leaf.match.known if leaf.match else None
-        content = known.range_of(guarantee.nutrient) if known else None
-        share = recipe.get(leaf.path, 0.0) / 100
-        if content is None:
-            most += share * inf if share else 0.0
-        else:
-            least, most = least + share * content.low, most + share * content.high
-    enough = guarantee.bound is Bound.MAX or most >= value * (1 - lost.low / 100)
-    return enough and (guarantee.bound is Bound.MIN or least <= value * (1 - lost.high / 100))
 
 
 def _limits(

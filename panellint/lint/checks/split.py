@@ -1,6 +1,7 @@
 """One raw material declared under several names, each of which slides down the list."""
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation
@@ -8,7 +9,10 @@ from panellint.ingredients.model import Ingredient
 from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
-from panellint.shares.model import Number, Path
+from panellint.shares.model import Condition, Number, Path
+
+#: Percent that are no more than rounding.
+_HAIR = Fraction(1, 10**6)
 
 
 def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -40,15 +44,19 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             continue
         # Places count from 1 and run over the entries that are not of the family.
         others = [entry for entry in top if not any(m.path[0] == entry.path[0] for m in members)]
-        lead = context.bounds.bounds({**weights, others[0].path: -1}) if others else None
-        if lead is None or not lead.sure or lead.high < 0:
+        if not others:
             continue
-        first = lead.low >= 0
+        lead = {**weights, others[0].path: -1}
+        if not context.bounds.consistent or context.bounds.refuted([Condition(lead, 0)]):
+            continue
+        # A formula in which the family is behind shows that it need not be first.
+        behind = Condition(lead, -_HAIR, at_most=True)
+        first = context.bounds.refuted([behind]) and context.bounds.bounds(lead)
         proof = (*together.low_proof.sentences, *together.high_proof.sentences)
         rests = tuple(together.rests_on)
         yield Observation(
             members[0].name_span,
-            certainty_of(lead.low_proof.rests_on) if first else Certainty.POSSIBLE,
+            certainty_of(first.low_proof.rests_on) if first else Certainty.POSSIBLE,
             {
                 "family": as_in_a_sentence(family),
                 "count": len(members),

@@ -64,14 +64,15 @@ def refuted(formulas: Formulas, alternatives: Sequence[Sequence[Condition]]) -> 
 
 
 def _may_hold(formulas: Formulas, conditions: Sequence[Condition]) -> bool:
-    if not formulas.consistent:
-        return True
     system = _system(formulas, conditions)
     if len(conditions) == 1:
-        solution = system.program(Base.MIX).most(condition_terms(system.columns, conditions[0]))
-        return solution.status is Status.OPTIMAL and solution.value >= -FITS
-    rows = (*system.constraints, *condition_rows(system.columns, conditions))
-    return Program(rows, system.mask(Base.MIX)).most({}).status is Status.OPTIMAL
+        solution = system.solved(condition_terms(system.columns, conditions[0]))
+        holds = solution.value >= -FITS
+    else:
+        rows = (*system.constraints, *condition_rows(system.columns, conditions))
+        solution, holds = Program(rows, system.mask(Base.MIX)).most({}), True
+    # Where nothing fits the label at all, nothing is said of a promise.
+    return (holds and solution.status is Status.OPTIMAL) or not formulas.consistent
 
 
 def _system(formulas: Formulas, conditions: Sequence[Condition]) -> System:

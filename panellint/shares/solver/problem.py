@@ -107,23 +107,26 @@ class System:
         mask = self.mask(base)
         if not any(mask):
             return Extreme(None, (), False)
-        solution = self.program(base).most(cost)
+        solution = self.solved(cost, base)
         repair = partial(self._repair, base)
-        if solution.status is Status.OPTIMAL:
-            self.points.append(solution.point)
         bound = certify(self.constraints, cost, mask, solution, repair)
         nothing = without_rows(cost, mask, repair)
         if bound is None or (nothing is not None and nothing.most <= bound.most):
             bound = nothing
         return Extreme(bound, solution.point, solution.status is Status.OPTIMAL)
 
+    def solved(self, cost: Terms, base: Base = Base.MIX) -> Solution:
+        """The most of a cost on a base as the solver has it, which nothing certifies."""
+        solution = self.program(base).most(cost)
+        if solution.status is Status.OPTIMAL:
+            self.points.append(solution.point)
+        return solution
+
     def has_formula(self) -> bool:
         """Whether the solver finds a formula, by whatever it was asked; where it finds none, that
         is for a certificate to prove."""
         if not self.points and any(self.mask(Base.MIX)):
-            solution = self.program(Base.MIX).most({})
-            if solution.status is Status.OPTIMAL:
-                self.points.append(solution.point)
+            self.solved({})
         return bool(self.points)
 
     def reaches(self, cost: Terms, least: float, base: Base = Base.MIX) -> bool:
