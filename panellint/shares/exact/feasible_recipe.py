@@ -1,9 +1,7 @@
 """One formula that fits a label and keeps a promise, where one is found without a solver.
 
 Such a witness shows that nothing refutes the promise, so that the solver need not be asked.
-Where none is found nothing is said. Candidates are recipes as they are usual (each entry a fixed
-part of the one before, minor ingredients small, those of a tail under its cap) and the corners of
-the list, where its first entries weigh the same and the rest nothing.
+Where none is found nothing is said.
 
 Whether a recipe can meet the guarantees is decided exactly. Each ingredient's parts lie in a box
 and add up to its weight; such sets are base polytopes of generalized polymatroids, and so is
@@ -17,7 +15,7 @@ without `is_kept_alike` a quick lint takes 13 % longer.
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
-from itertools import combinations, pairwise
+from itertools import combinations
 from math import inf
 from operator import mul
 from typing import NamedTuple
@@ -28,18 +26,10 @@ from panellint.core.units import convert
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.nutrients import unit_of
-from panellint.shares.explain import percent_limits
+from panellint.shares.exact.recipes import SLACK, Recipe, Recipes
 from panellint.shares.model import Base, Condition, Path
 from panellint.shares.tree import Tree, is_water
 
-#: What each entry is of the one before, in the recipes that are tried.
-RATIOS = (0.7, 0.5, 0.85, 0.6, 0.95)
-#: Kinds that are minor ingredients, and what is taken of the first of them, as a part of the mix.
-MINOR_KINDS = frozenset({"mineral", "vitamin", "amino-acid", "antioxidant", "preservative"})
-MINOR = 0.01
-SLACK = 1e-9
-#: The bases of which a recipe is tried.
-_WEIGHED = (Base.MIX, Base.MIX_WITHOUT_WATER, Base.LISTED)
 #: How much there can be of what nothing is known of.
 ANY_AMOUNT = Range(0.0, inf)
 #: A part that is nearly the whole, to begin with. These numbers choose what is tried; a recipe that
@@ -72,27 +62,6 @@ def limits_of(guarantees: Iterable[Guarantee]) -> PartRange | None:
     if any(low.get(part, 0.0) > most for part, most in high.items()):
         return None
     return PartRange(low, high)
-
-
-class _Asked:
-    """One condition as it is asked of a recipe: factors by leaf, and the part of the whole, or of
-    what is left without water, that their sum is to reach (or to stay under)."""
-
-    __slots__ = ("at_most", "dry", "factors", "part")
-
-    def __init__(self, condition: Condition, tree: Tree) -> None:
-        scale, terms = tree.scaled_weights(condition.weights)
-        self.factors = [(leaf, number / scale) for leaf, number in terms.items()]
-        self.part = float(condition.needs) / 100
-        self.dry = condition.base is Base.MIX_WITHOUT_WATER
-        self.at_most = condition.at_most
-
-    def is_met(self, shares: Mapping[int, float], water: Iterable[int]) -> bool:
-        """Whether a recipe keeps it, by more than a hair."""
-        total = sum(factor * shares[leaf] for leaf, factor in self.factors)
-        whole = 1.0 - sum(shares[leaf] for leaf in water) if self.dry else 1.0
-        needs = self.part * whole
-        return total <= needs - SLACK if self.at_most else total >= needs + SLACK
 
 
 def is_simple(entries: Collection[Ingredient]) -> bool:
@@ -140,7 +109,9 @@ class Witnesses:
         self.tree = tree
         self._guarantees = guarantees
         self.water = (water.low / 100, min(water.high / 100, NEARLY_ALL))
-        self._top = tree.declaration.ingredients
+        self._recipes = Recipes(tree)
+        #: Whether recipes that were tried fit what is guaranteed, by their identity.
+        self._fitting: dict[int, bool] = {}
         #: For a set of parts, the most that it can be of each leaf.
         self._tops: dict[tuple[str, ...], list[float]] = {}
         self._boxes: dict[int, tuple[dict[str, float], dict[str, float]]] = {}
@@ -153,14 +124,20 @@ class Witnesses:
 
     def keeps(self, alternatives: Sequence[Sequence[Condition]]) -> Mapping[Path, float] | None:
         """A formula (percent of the mix by leaf path) that keeps one of the alternatives."""
-        shares = next(filter(self.fits, self._keeping(alternatives)), None)
+        shares = next(filter(self._is_fit, self._recipes.keeping(alternatives)), None)
         if shares is None:
             return None
         return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
 
     def is_kept(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
         """Whether `keeps` finds a formula."""
-        return any(map(self.fits, self._keeping(alternatives)))
+        return any(map(self._is_fit, self._recipes.keeping(alternatives)))
+
+    def _is_fit(self, shares: Recipe) -> bool:
+        """Whether a recipe that is kept fits, worked out once."""
+        if id(shares) not in self._fitting:
+            self._fitting[id(shares)] = self.fits(shares)
+        return self._fitting[id(shares)]
 
     def may_hold(self, part: str, of_dry: float) -> bool:
         """Whether a formula is found of which one of the six parts is at least so much of the dry
@@ -174,140 +151,10 @@ class Witnesses:
             least = max(low.get(part, 0.0), of_dry * (1 - moisture))
             limits = PartRange({**low, part: least, "moisture": moisture}, high)
             if least <= high.get(part, 1.0) and any(
-                self.fits(shares, limits) for shares in self._keeping(((),))
+                self.fits(shares, limits) for shares in self._recipes.keeping(((),))
             ):
                 return True
         return False
-
-    def _keeping(self, alternatives: Sequence[Sequence[Condition]]) -> Iterator[dict[int, float]]:
-        """The recipes that keep one of the alternatives."""
-        asked = [
-            [_Asked(condition, self.tree) for condition in conditions]
-            for conditions in alternatives
-            if all(condition.base in _WEIGHED for condition in conditions)
-        ]
-        if not asked or self.limits is None or not self._is_simple:
-            return
-        water = self.tree.water
-        named = {leaf for some in asked for asked_of in some for leaf, _ in asked_of.factors}
-        for sizes in self._sizes({self.tree.place_of(leaf) for leaf in named}):
-            shares = self._recipe(sizes, named)
-            if shares and any(
-                all(asked_of.is_met(shares, water) for asked_of in some) for some in asked
-            ):
-                yield shares
-
-    def _printed(self, entry: Ingredient) -> tuple[float, float, bool] | None:
-        """Between what an entry lies by its printed percentage, as parts of one, and whether it is
-        one of the whole mix; None without."""
-        percent = entry.percent
-        base = percent and self.tree.base_of(entry.path, percent.of)
-        if percent is None or base is None:
-            return None
-        low, high = percent_limits(percent)
-        return float(low or 0), float(1 if high is None else high), not base
-
-    @cached_property
-    def _is_simple(self) -> bool:
-        """Whether recipes keep all that the list says: percentages are kept of its own entries and
-        of those that a partial group of it names, where order lets them stand."""
-        for entry in self.tree.entries.values():
-            printed, inside = self._printed(entry), len(entry.path) > 1
-            parent = self.tree.parent(entry.path)
-            if entry.component or (inside and entry.partial):
-                return False
-            if printed and not (parent.partial if parent else printed[2]):
-                return False
-        return all(low <= high for low, high in self._ends)
-
-    def _sizes(self, named: Collection[int]) -> Iterator[list[float]]:
-        """Yields how large the top entries are to each other: each a part of the one before, minor
-        ones small; or those down to water or one that is named (or before it) alike, and the rest
-        nothing, with what stands in a tail or without."""
-        count = len(self._top)
-        for ratio in RATIOS:
-            sizes, size = [], 1.0
-            for place in range(count):
-                if place == self._first_minor:
-                    size = min(size, MINOR)
-                sizes.append(size)
-                size *= ratio
-            yield sizes
-        tail = [place for place, entry in enumerate(self._top) if entry.at_most is not None]
-        ends = {place for place in named if place not in tail}
-        ends |= {self.tree.place_of(leaf) + 1 for leaf in self.tree.water}
-        ends |= {place + 1 for place in ends} | {count}
-        for alike in sorted(ends - {0}):
-            for size in (0.0, 1.0) if tail else (0.0,):
-                sizes = [1.0] * alike + [0.0] * (count - alike)
-                for place in tail:
-                    sizes[place] = size
-                yield sizes
-
-    @cached_property
-    def _first_minor(self) -> int:
-        """The place of the first minor ingredient outside a tail; behind the last for none."""
-        minor = (
-            place
-            for place, entry in enumerate(self._top)
-            if entry.at_most is None and entry.match and entry.match.known.kind in MINOR_KINDS
-        )
-        return next(minor, len(self._top))
-
-    @cached_property
-    def _ends(self) -> list[tuple[float, float]]:
-        """Between what each top entry lies, as parts of the mix, by what is printed for it and, of
-        one that stands in order, for those before and behind it."""
-        ends = []
-        for entry in self._top:
-            low, high, _ = self._printed(entry) or (0.0, 1.0, True)
-            cap = 1.0 if entry.at_most is None else float(entry.at_most) / 100
-            ends.append((max(low, sum(self._named_in(entry, 0.0))), min(cap, high)))
-        ranked = [place for place, entry in enumerate(self._top) if _is_ranked(entry)]
-        for before, after in pairwise(ranked):
-            ends[after] = (ends[after][0], min(ends[after][1], ends[before][1]))
-        for after, before in pairwise(reversed(ranked)):
-            ends[before] = (max(ends[before][0], ends[after][0]), ends[before][1])
-        return ends
-
-    def _named_in(self, group: Ingredient, part: float) -> list[float]:
-        """The shares of what a partial group of so large a part names: as printed, else nothing."""
-        shares = []
-        for member in group.members if group.partial else ():
-            low, high, of_mix = self._printed(member) or (0.0, 0.0, True)
-            shares.append((low + high) / 2 * (1 if of_mix else part))
-        return shares
-
-    def _recipe(self, sizes: Sequence[float], named: Collection[int]) -> dict[int, float]:
-        """Shares by leaf, as parts of the mix; none where they do not come to the whole."""
-        parts: dict[int, float] = {}
-        for place, (entry, (low, high)) in enumerate(zip(self._top, self._ends, strict=True)):
-            if entry.any_of:
-                parts[place] = low
-            elif entry.at_most is not None:
-                wanted = any(index in named for index in self.tree.under[entry.path])
-                parts[place] = max(low, high * (1.0 if wanted else 0.1) if sizes[place] else 0.0)
-        ranked = [place for place in range(len(self._top)) if place not in parts]
-        rest = 1 - sum(parts.values())
-        filled = _filled([sizes[p] for p in ranked], [self._ends[p] for p in ranked], rest)
-        parts.update(zip(ranked, filled, strict=False))
-        shares: dict[int, float] = {}
-        if len(parts) == len(self._top):
-            for place, entry in enumerate(self._top):
-                self._spread(entry, parts[place], shares)
-        return shares
-
-    def _spread(self, entry: Ingredient, part: float, into: dict[int, float]) -> None:
-        inside = self._named_in(entry, part)
-        if entry.partial or not entry.members:
-            into[self.tree.under[entry.path][0]] = part - sum(inside)
-        else:
-            sizes = [RATIOS[0] ** place for place in range(len(entry.members))]
-            inside = [part * size / sum(sizes) for size in sizes]
-        for member, share in zip(entry.members, inside, strict=True):
-            self._spread(member, share, into)
-
-    # ---- guarantees ----
 
     def fits(self, shares: Mapping[int, float], limits: PartRange | None = None) -> bool:
         """Whether the ingredients can be such, and so much water leave, that every guarantee is
@@ -405,33 +252,6 @@ class Witnesses:
                 low, high = dict.fromkeys(PARTS, 0.0), dict.fromkeys(PARTS, 1.0)
             self._boxes[index] = (low, high)
         return self._boxes[index]
-
-
-def _is_ranked(entry: Ingredient) -> bool:
-    return entry.at_most is None and not entry.any_of
-
-
-def _filled(
-    sizes: Sequence[float], ends: Sequence[tuple[float, float]], whole: float
-) -> list[float]:
-    """Parts in the proportion of the sizes, as far as each one's ends let it, that come to a whole;
-    none where they do not. Sizes and ends that fall leave parts that fall."""
-
-    def at(scale: float) -> list[float]:
-        return [
-            min(max(scale * size, low), high) for size, (low, high) in zip(sizes, ends, strict=True)
-        ]
-
-    least, most = 0.0, whole / (sum(sizes) or 1.0)
-    parts = at(most)
-    if abs(sum(parts) - whole) <= SLACK:
-        return parts
-    most = 2 / min(filter(None, sizes), default=1.0)
-    for _ in range(60):
-        middle = (least + most) / 2
-        least, most = (middle, most) if sum(at(middle)) < whole else (least, middle)
-    parts = at(most)
-    return parts if abs(sum(parts) - whole) <= SLACK else []
 
 
 #: Tells whether a formula was found that keeps one of the alternatives.
