@@ -4,18 +4,13 @@ No check works out a share; the bounds come from the case, when they are first a
 once for each ingredient.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from functools import cached_property
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.numbers import number
 from panellint.ingredients.model import Ingredient
 from panellint.shares.model import Bounds, Condition, Path
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 #: Bounds nearer to nothing or to all than this are not worth a word.
 _HAIR = 0.05

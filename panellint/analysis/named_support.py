@@ -1,17 +1,13 @@
 """Named ingredients with the declared entries that bear their own names."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.phrases import listed
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named
 from panellint.shares.model import Number, Path
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
 
 
 class Backed(NamedTuple):

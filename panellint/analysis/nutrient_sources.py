@@ -1,19 +1,15 @@
 """Where the nutrients of a declaration come from: additives, whole foods, or nothing declared."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.once import once
+from panellint.ingredients.model import Ingredient
 from panellint.ingredients.spelling import near_name
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.catalogue.model import CatalogueEntry
-    from panellint.ingredients.model import Ingredient
 
 #: The letter of a vitamin, a capital in a sentence: "vitamin A", "vitamin B12".
 _VITAMIN = re.compile(r"(?<=\bvitamin )[a-z](?=\d*\b)")

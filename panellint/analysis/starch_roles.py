@@ -4,12 +4,11 @@ The answer is a judgement of the trade; the bound that decided and the published
 named apart from it. A dry food needs starch to hold its shape, which is neither.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from operator import attrgetter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import ListPosition, standing
 from panellint.catalogue.model import Binding
 from panellint.core.numbers import number
@@ -17,9 +16,6 @@ from panellint.core.phrases import fill
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, listing
 from panellint.rulepacks.parameters import Parameters
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 #: Percentage points that are no more than rounding.
 _HAIR = 1e-9

@@ -3,8 +3,6 @@
 What cannot be worked out is refused with its reason, and no number stands in for it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from functools import cached_property
 from typing import Any

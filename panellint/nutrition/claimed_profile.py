@@ -1,7 +1,5 @@
 """A food against the nutrient profile that it has to meet by what its label says of it."""
 
-from __future__ import annotations
-
 from functools import partial
 
 from panellint.catalogue.model import Range

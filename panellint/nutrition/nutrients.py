@@ -1,7 +1,5 @@
 """The nutrients: their ids, units and classes, and who they are by any name that labels print."""
 
-from __future__ import annotations
-
 from functools import cache
 from typing import NamedTuple
 

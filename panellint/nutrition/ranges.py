@@ -4,8 +4,6 @@ The six parts of a food lie in a box, each between a least and a most in percent
 up to 100. Sums and ratios of sums of them are bounded exactly by `panellint.nutrition.mixture`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from panellint.catalogue.model import Range

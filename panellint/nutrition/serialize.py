@@ -1,7 +1,5 @@
 """An assessment as plain data: the object of `nutrition --format json`, without its path."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from math import isfinite
 from typing import overload

@@ -1,7 +1,5 @@
 """What a food is to hold, as users write it: a content on a basis, with a figure."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """Two engines in turn: order answers first, the solver only where order leaves it open."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 from functools import cached_property

@@ -1,15 +1,10 @@
 """Ranks that the label does not print: a family declared as one, a meat without its water."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from panellint.shares.model import Base, Bounds, Path
-
-if TYPE_CHECKING:
-    from panellint.shares.solver.formula_set import Formulas
+from panellint.shares.solver.formula_set import Formulas
 
 
 @dataclass(frozen=True, slots=True)

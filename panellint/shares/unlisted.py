@@ -5,8 +5,6 @@ additives under a heading of their own. The declared ingredients are then not th
 what is missing joins the declaration as an entry that may be absent and stands in no order.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 

@@ -1,7 +1,5 @@
 """From bounds to verdicts, whichever engine gave the bounds."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from panellint.shares.model import (

@@ -1,7 +1,5 @@
 """The corners of a descending list: "the first k weigh the same, the rest nothing"."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import cached_property

@@ -6,8 +6,6 @@ Where there are groups, tails, percentages or "and/or", the corners of the outer
 intervals of `spread` give bounds that are sound and may be wider than they need be.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial

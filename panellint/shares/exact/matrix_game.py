@@ -3,8 +3,6 @@
 Standard simplex method of linear programming (Dantzig) with Bland's rule, on fractions.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from fractions import Fraction
 

@@ -4,18 +4,14 @@ The catalogue's range of each part gives a middle and a deviation; that all part
 whole ties them to each other (an ingredient with more fat has less water).
 """
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from panellint.catalogue import load
 from panellint.catalogue.model import ANYTHING, PARTS
 from panellint.shares.likely.levels import model
-
-if TYPE_CHECKING:
-    from panellint.shares.solver.formula_set import Formulas
+from panellint.shares.solver.formula_set import Formulas
 
 #: The parts of the dry matter, in the order of all vectors here.
 DRY = tuple(part for part in PARTS if part != "moisture")

@@ -10,19 +10,17 @@ label, so that no sample is lost to them.
 from __future__ import annotations
 
 from math import exp, log
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
+from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, PercentOf
 from panellint.shares.explain import percent_limits
 from panellint.shares.likely.levels import Level, level_of, model, usual_level
+from panellint.shares.model import Path
+from panellint.shares.tree import Tree
 from panellint.shares.unlisted import is_unlisted
-
-if TYPE_CHECKING:
-    from panellint.ingredients.model import Ingredient
-    from panellint.shares.model import Path
-    from panellint.shares.tree import Tree
 
 #: Kinds that are water, or bring it.
 _LIQUIDS = frozenset({"water", "broth"})

@@ -1,21 +1,17 @@
 """Usual levels: how much of a mix an ingredient customarily is, from `rules/data/likely.yaml`."""
 
-from __future__ import annotations
-
 from functools import cache
 from math import log
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
+from panellint.catalogue.model import CatalogueEntry
 from panellint.core.units import convert
+from panellint.ingredients.model import Ingredient
 from panellint.nutrition.nutrients import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, profile
 from panellint.rulepacks.data import data
 from panellint.shares.unlisted import is_unlisted
-
-if TYPE_CHECKING:
-    from panellint.catalogue.model import CatalogueEntry
-    from panellint.ingredients.model import Ingredient
 
 
 class Level(NamedTuple):

@@ -1,26 +1,21 @@
 """Likely shares and contents of one label."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
+from panellint.label.model import Guarantee
+from panellint.nutrition.forms import Form
 from panellint.shares.likely.contents import DRY, contents
 from panellint.shares.likely.evidence import Evidence, moisture_of
 from panellint.shares.likely.layout import Layout
 from panellint.shares.likely.levels import model
 from panellint.shares.likely.sampler import sample
-from panellint.shares.model import Base
-
-if TYPE_CHECKING:
-    from panellint.label.model import Guarantee
-    from panellint.nutrition.forms import Form
-    from panellint.shares.model import Condition, Weights
-    from panellint.shares.solver.formula_set import Formulas
+from panellint.shares.model import Base, Condition, Weights
+from panellint.shares.solver.formula_set import Formulas
 
 #: Points of each run, the number of runs, and how many sets of them are drawn where those before
 #: leave an end unsure.

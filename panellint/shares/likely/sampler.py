@@ -7,8 +7,6 @@ rest, so that it would leave a Student distribution fitted to the points as it i
 Stuart, White 2013, Stat Sci 28:424, with the scale of each point drawn from its own distribution).
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from functools import partial
 from typing import Any

@@ -8,8 +8,6 @@ certified to bound those columns is added often enough to press it down. All of 
 duality of linear programming; no statement of the solver is trusted.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

@@ -3,8 +3,6 @@
 Coefficients are whole numbers, so that every constraint is exactly what the label says.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """What is asked of a set of formulas, as factors of its columns."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from typing import TypeAlias

@@ -1,7 +1,5 @@
 """The set of all formulas that fit a label, and what it proves."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, partial

@@ -1,7 +1,5 @@
 """The constraints of one label over one choice of columns, and the programs over them."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """The linear programs over what a label states."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 

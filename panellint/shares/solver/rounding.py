@@ -1,7 +1,5 @@
 """From exact fractions to floats that are never on the wrong side."""
 
-from __future__ import annotations
-
 import math
 from fractions import Fraction
 
