@@ -13,14 +13,14 @@ from panellint.nutrition.tolerances import tolerance
 from panellint.rulepacks.settings import order_readings
 from panellint.shares.engine import FallbackEngine
 from panellint.shares.exact.declaration_bounds import OrderAnswers
-from panellint.shares.exact.feasible_recipe import Witnesses, is_kept_alike, is_simple
+from panellint.shares.exact.feasible_recipe import Witnesses
+from panellint.shares.exact.recipes import Recipes
 from panellint.shares.model import Condition
 from panellint.shares.premises import DEFAULT, Premise, Reading, chosen, numbers
 from panellint.shares.unlisted import WATER, left_out, most_water
 
 if TYPE_CHECKING:
     from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
     from panellint.shares.model import PromiseAnswers, ShareAnswers
     from panellint.shares.solver.formula_set import Formulas
 
@@ -35,9 +35,7 @@ class LabelShares:
 
     def __init__(self, context: LabelContext) -> None:
         self._quick = context.quick
-        self._entries = context.entries
         self._declaration = context.declaration.weighable()
-        self._is_ranked = self._declaration is context.declaration
         self._guarantees = context.label.guarantees
         self._water = context.form.water_lost
         self._unlisted = unlisted(context)
@@ -121,9 +119,7 @@ class LabelShares:
         if self._quick and isinstance(self.order, FallbackEngine):
             return self.order
         if self._quick or (self._is_mixed and self._plain.exact and not self._guarantees):
-            simple = self._is_ranked and not self._unlisted and is_simple(self._entries)
-            top = self._declaration.ingredients if simple else ()
-            return FallbackEngine(self._plain, None, partial(_is_kept_in_order, top))
+            return FallbackEngine(self._plain, None, Recipes(self._plain.tree).is_kept)
         readings = () if self._is_mixed else (Reading.MIXED, Reading.DRY)
         under = partial(self._under, premises=self._premises)
         each = [cache(partial(under, reading=reading)) for reading in readings]
@@ -134,14 +130,6 @@ class LabelShares:
     def witnesses(self) -> Witnesses:
         """Formulas that fit the label, where such are found without a solver."""
         return Witnesses(self._plain.tree, self._guarantees, self._water)
-
-
-def _is_kept_in_order(
-    top: Sequence[Ingredient], alternatives: Sequence[Sequence[Condition]]
-) -> bool:
-    """Whether one of the alternatives is seen to be kept, whatever is guaranteed. `top` are the
-    entries of a list of which order and the caps of a tail say all; of another list none."""
-    return bool(top) and any(is_kept_alike(top, some) for some in alternatives)
 
 
 def _formulas(*arguments: Any, **options: Any) -> Formulas:

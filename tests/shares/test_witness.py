@@ -10,7 +10,8 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.named_support import support_of, weights_of
 from panellint.catalogue.model import Range
 from panellint.core.source import Source, read
-from panellint.shares.exact.feasible_recipe import Witnesses, is_kept_alike, is_simple, limits_of
+from panellint.shares.exact.feasible_recipe import Witnesses, limits_of
+from panellint.shares.exact.recipes import Recipes
 from panellint.shares.model import Base, Condition, Verdict
 
 NONE = Range(0, 0)
@@ -37,26 +38,24 @@ def test_the_solver_never_refutes_what_a_witness_keeps(path: Path) -> None:
 
 
 @pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
-def test_order_never_refutes_what_first_entries_alike_keep(path: Path) -> None:
+def test_order_never_refutes_what_a_recipe_keeps(path: Path) -> None:
     context = LabelContext.of(read(path), quick=True)
-    top = context.declaration.ingredients
-    for entry in context.leaves if is_simple(context.entries) else ():
+    recipes = Recipes(context._label_shares._plain.tree)
+    for entry in context.leaves:
         for needs in (0.5, 2, 5, 10, 20, 30, 50, 70, 95):
             asked = [Condition({entry.path: 1}, needs, Base.MIX_WITHOUT_WATER)]
-            if is_kept_alike(top, asked):
+            if recipes.is_kept([asked]):
                 assert context.order.judge(asked).verdict is not Verdict.REFUTED
 
 
-def test_first_entries_alike() -> None:
-    context = LabelContext.of(
-        Source("Ingredients: duck, water, rice, kale, 2% or less of: salt", "-")
-    )
-    top = context.declaration.ingredients
-    assert is_kept_alike(top, [Condition({(2,): 1}, 33, Base.MIX)])
-    assert not is_kept_alike(top, [Condition({(2,): 1}, 34, Base.MIX)])
-    assert is_kept_alike(top, [Condition({(0,): 1, (2,): 1}, 99, Base.MIX_WITHOUT_WATER)])
-    assert is_kept_alike(top, [Condition({(3,): 1}, 26, Base.MIX, at_most=True)])
-    assert not is_kept_alike(top, [Condition({(4,): 1}, 1, Base.MIX)])
+def test_the_corners_of_a_list() -> None:
+    text = "Ingredients: duck, water, rice, kale, 2% or less of: salt"
+    kept = Recipes(LabelContext.of(Source(text, "-"))._label_shares._plain.tree).is_kept
+    assert kept([[Condition({(2,): 1}, 33, Base.MIX)]])
+    assert not kept([[Condition({(2,): 1}, 34, Base.MIX)]])
+    assert kept([[Condition({(0,): 1, (2,): 1}, 99, Base.MIX_WITHOUT_WATER)]])
+    assert kept([[Condition({(3,): 1}, 1e-6, Base.MIX, at_most=True)]])
+    assert not kept([[Condition({(4,): 1}, 2.1, Base.MIX)]])
 
 
 def witnesses(text: str, lost: Range = NONE) -> Witnesses:

@@ -9,11 +9,10 @@ their sum, which meets a box [L, U] if and only if, for every set S of parts, L(
 most of S, and U(S) at least the least of S (Frank and Tardos 1988, Mathematical Programming
 42:489, Theorem on the intersection with a box).
 
-What it saves: of 45 runs of the solver over the labels of `tests/benchmarks/lint.py` nine are left;
-without `is_kept_alike` a quick lint takes 13 % longer.
+What it saves: of 45 runs of the solver over the labels of `tests/benchmarks/lint.py` nine are left.
 """
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import combinations
 from math import inf
@@ -23,12 +22,11 @@ from typing import NamedTuple
 from panellint.catalogue.model import ANYTHING, PARTS, Range
 from panellint.core.errors import NotComputable
 from panellint.core.units import convert
-from panellint.ingredients.model import Ingredient
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.nutrients import unit_of
 from panellint.shares.exact.recipes import SLACK, Recipe, Recipes
-from panellint.shares.model import Base, Condition, Path
-from panellint.shares.tree import Tree, is_water
+from panellint.shares.model import Condition, Path
+from panellint.shares.tree import Tree
 
 #: How much there can be of what nothing is known of.
 ANY_AMOUNT = Range(0.0, inf)
@@ -62,40 +60,6 @@ def limits_of(guarantees: Iterable[Guarantee]) -> PartRange | None:
     if any(low.get(part, 0.0) > most for part, most in high.items()):
         return None
     return PartRange(low, high)
-
-
-def is_simple(entries: Collection[Ingredient]) -> bool:
-    """True where order and the caps of a tail are all that a declaration says of its entries."""
-    return bool(entries) and not any(
-        entry.percent is not None or entry.any_of or entry.partial or entry.component
-        for entry in entries
-    )
-
-
-def is_kept_alike(top: Sequence[Ingredient], conditions: Sequence[Condition]) -> bool:
-    """Whether conditions are kept, in a simple declaration, where its first entries, down to the
-    last that is named, weigh the same and the rest nothing. Of names inside groups nothing is
-    said."""
-    paths = {path for condition in conditions for path in condition.weights}
-    if not paths or any(len(path) > 1 or top[path[0]].members for path in paths):
-        return False
-    size = max(paths)[0] + 1
-    first = top[:size]
-    if any(entry.at_most is not None for entry in first):
-        return False
-    flat = not any(entry.members for entry in first)
-    dry = size - sum(map(is_water, first))
-    for condition in conditions:
-        if condition.base is not Base.MIX and not (
-            flat and condition.base is Base.MIX_WITHOUT_WATER
-        ):
-            return False
-        whole = size if condition.base is Base.MIX else dry
-        value = sum(map(float, condition.weights.values())) / size
-        needs = float(condition.needs) / 100 * whole / size
-        if value > needs - SLACK if condition.at_most else value < needs + SLACK:
-            return False
-    return True
 
 
 class Witnesses:

@@ -86,6 +86,10 @@ class Recipes:
             ):
                 yield shares
 
+    def is_kept(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
+        """Whether one of the alternatives is seen to be kept, whatever is guaranteed."""
+        return any(True for _ in self.keeping(alternatives))
+
     def _printed(self, entry: Ingredient) -> tuple[float, float, bool] | None:
         """Between what an entry lies by its printed percentage, as parts of one, and whether it is
         one of the whole mix; None without."""
@@ -100,11 +104,10 @@ class Recipes:
     def _is_simple(self) -> bool:
         """Whether recipes keep all that the list says: percentages are kept of its own entries and
         of those that a partial group of it names, where order lets them stand."""
-        for entry in self.tree.entries.values():
-            printed, inside = self._printed(entry), len(entry.path) > 1
-            parent = self.tree.parent(entry.path)
-            if entry.component or (inside and entry.partial):
+        for path, entry in self.tree.entries.items():
+            if entry.component or (entry.partial and len(path) > 1):
                 return False
+            printed, parent = self._printed(entry), self.tree.parent(path)
             if printed and not (parent.partial if parent else printed[2]):
                 return False
         return all(low <= high for low, high in self._ends)
