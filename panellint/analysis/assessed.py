@@ -1,16 +1,10 @@
 """All that the figures of a label allow, with what is likely, as plain data."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
+from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import helpful_questions, likely_parts
 from panellint.analysis.nutrition_input import calories_clash, ranges_by_shares, statement_of
 from panellint.nutrition.serialize import to_dict
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.results.nutrition import Assessed, Nutrition
+from panellint.results.nutrition import Assessed, Nutrition
 
 
 def assessed_of(context: LabelContext) -> Assessed:

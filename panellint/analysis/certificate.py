@@ -5,25 +5,19 @@ below nothing, by what the label states. A claim holds because its objective and
 times its multiplier, come in no column to more than `bound` times that column's part of the mix.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import chain
-from typing import TYPE_CHECKING
 
+from panellint.results.shares import Certificate, CertifiedRow, Claim
 from panellint.shares.model import Base, Condition, Verdict
-from panellint.shares.solver.constraints import times
+from panellint.shares.solver.certificate import Certified
+from panellint.shares.solver.constraints import Constraint, times
+from panellint.shares.solver.formula_set import Formulas
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.judging import condition_rows
-
-if TYPE_CHECKING:
-    from panellint.results.shares import Certificate, CertifiedRow, Claim
-    from panellint.shares.solver.certificate import Certified
-    from panellint.shares.solver.constraints import Constraint
-    from panellint.shares.solver.formula_set import Formulas
-    from panellint.shares.solver.problem import System
-    from panellint.shares.tree import Leaf
+from panellint.shares.solver.problem import System
+from panellint.shares.tree import Leaf
 
 
 def certificate(

@@ -32,7 +32,7 @@ from panellint.rulepacks.settings import Settings, editions, usual_market
 
 if TYPE_CHECKING:
     from panellint.analysis.label_shares import LabelShares
-    from panellint.shares.model import Condition, Path, PromiseAnswers, ShareAnswers
+    from panellint.shares.model import Condition, PromiseAnswers, ShareAnswers
     from panellint.shares.solver.formula_set import Formulas
 
 T = TypeVar("T")
@@ -379,16 +379,10 @@ class LabelContext:
         """What a set of formulas of the label answers, with the shortest proofs."""
         return self._label_shares.answers(formulas)
 
-    @cached_property
-    def usual_recipe(self) -> Mapping[Path, float] | None:
-        """A usual recipe (percent of the mix by leaf) that fits the declaration and the
-        guarantees; None where none is found."""
-        return self._label_shares.witnesses.keeps(((),))
-
-    def may_hold(self, part: str, of_dry: float) -> bool:
-        """Whether a formula is found of which one of the six parts is at least so much of the dry
-        matter (parts of one); where none is found, nothing is said."""
-        return self._label_shares.witnesses.may_hold(part, of_dry)
+    def may_hold(self, nutrient: str, of_dry: float) -> bool:
+        """Whether a recipe is found that fits and of whose dry matter so much may be a nutrient, in
+        its own unit; where none is found, nothing is said."""
+        return self._label_shares.witnesses.may_hold(nutrient, of_dry)
 
     @cached_property
     def _label_shares(self) -> LabelShares:

@@ -110,7 +110,7 @@ class LabelShares:
         taken = set(self._premises) - {Premise.GUARANTEES, Premise.WATER}
         make = partial(_formulas, self._declaration, premises=taken, as_listed=True, **self._list)
         order = self._order_under(self._premises, as_listed=True)
-        return FallbackEngine(order, cache(make), Witnesses(order.tree, (), self._water).is_kept)
+        return FallbackEngine(order, cache(make), Recipes(order.tree).is_kept)
 
     @cached_property
     def bounds(self) -> PromiseAnswers:

@@ -5,11 +5,10 @@ can be, the animals, where the vitamins and minerals of the profile come from, t
 and binding, and, for cats, what a cat must eat.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.list_position import standing
 from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.starch_roles import answers
@@ -17,11 +16,8 @@ from panellint.catalogue.model import CatalogueEntry
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.selector import Choice, names_one
 from panellint.nutrition.profiles import NoProfile, authority_of, profile, stage_of
+from panellint.results.outline import BinderRole, CatNeed, FirstEntry, Glance, NutrientSource
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.results.outline import BinderRole, CatNeed, FirstEntry, Glance, NutrientSource
 
 _WHERE = "rules/words/glance.yaml"
 #: The rule whose limits say what binds; a settings file may change them.

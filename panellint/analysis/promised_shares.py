@@ -3,13 +3,12 @@
 The parameters, all percentages, are those of the check `named-share`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.named_support import (
     Support,
     all_declared,
@@ -18,12 +17,9 @@ from panellint.analysis.named_support import (
     weights_of,
 )
 from panellint.ingredients.product_name import Named, Promise
+from panellint.rulepacks.model import Rule
 from panellint.rulepacks.settings import order_readings
 from panellint.shares.model import Base, Condition, Number, Path
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.rulepacks.model import Rule
 
 _CONDITIONS = (
     "together-at-least",

@@ -190,11 +190,7 @@ class Assessment:
     def _guaranteed(self) -> Box:
         """What the printed figures alone leave of each part."""
         unsaid = self._moisture_unsaid
-        return box(
-            self.printed,
-            self.facts.market,
-            moisture=None if unsaid is None else Range(0.0, unsaid),
-        )
+        return box(self.printed, self.facts.market, None if unsaid is None else Range(0.0, unsaid))
 
     @property
     def widest(self) -> Box | None:

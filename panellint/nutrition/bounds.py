@@ -98,24 +98,16 @@ def left_open(bounds: ContentBounds | None, market: str, nutrient: str) -> Range
 
 
 def box(
-    printed: Mapping[str, ContentBounds],
-    market: str,
-    ash: Range | None = None,
-    moisture: Range | None = None,
+    printed: Mapping[str, ContentBounds], market: str, moisture: Range | None = None
 ) -> dict[str, Range]:
     """The range of each of the six parts that the printed bounds leave, in percent as fed.
 
-    `ash` and `moisture` stand in where the label has no such line; nothing printed and
-    nothing standing in leaves 0 to 100. Carbohydrate is open unless it is printed.
+    `moisture` stands in where the label has no such line; nothing printed and nothing standing in
+    leaves 0 to 100. Carbohydrate is open unless it is printed.
     """
-    instead = {"ash": ash, "moisture": moisture}
-    ranges = {}
-    for part in PARTS:
-        other = instead.get(part)
-        if part not in printed and other is not None:
-            ranges[part] = other
-        else:
-            ranges[part] = left_open(printed.get(part), market, part)
+    ranges = {part: left_open(printed.get(part), market, part) for part in PARTS}
+    if moisture is not None and "moisture" not in printed:
+        ranges["moisture"] = moisture
     return ranges
 
 

@@ -51,7 +51,7 @@ def test_what_a_printed_figure_leaves_open():
 
 def test_a_box_takes_what_stands_in_only_where_nothing_is_printed():
     printed = {"protein": ContentBounds.minimum(26), "ash": ContentBounds.maximum(8)}
-    found = box(printed, "us", ash=Range(5, 9), moisture=Range(0, 14))
+    found = box(printed, "us", Range(0, 14))
     assert found["ash"] == (0, 8)
     assert found["moisture"] == (0, 14)
     assert found["carbohydrate"] == (0, 100)

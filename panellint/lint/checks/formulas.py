@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrient_sources import names_of
 from panellint.analysis.nutrition_input import statement_of
-from panellint.catalogue.model import PARTS
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Certainty, Observation, Related
 from panellint.core.numbers import number
@@ -21,11 +20,11 @@ from panellint.nutrition.nutrients import unit_of
 from panellint.nutrition.profiles import DRY_MATTER, UNREAD, Profile, ProfileLimit, profile
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
-from panellint.shares.model import Base, Bounds, Path
+from panellint.shares.model import Base, Bounds
 from panellint.shares.premises import LITERATURE, Premise
 
 if TYPE_CHECKING:
-    from panellint.shares.solver.formula_set import Formulas
+    pass
 
 #: Order against printed percentages, and their sum: rules of their own speak of it.
 _SPOKEN_OF = frozenset({Premise.ORDER, Premise.PERCENTAGES})
@@ -73,13 +72,12 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     if statement.facts.trial or judged is None:
         return
     met = {judgement.nutrient for judgement in judged.judgements if judgement.verdict == MEETS}
-    recipe = context.usual_recipe
     asked = [
         limit
         for limit in _limits(judged.profile, statement.facts.large_size, context)
         if limit.nutrient not in met
         and _is_known(context, limit.nutrient)
-        and not _is_enough(context, recipe, limit)
+        and not context.may_hold(limit.nutrient, _least(limit))
     ]
     if not asked or not context.formulas.consistent:
         return
@@ -87,7 +85,7 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         (limit, bounds)
         for limit in asked
         if (bounds := context.formulas.nutrient(limit.nutrient, Base.DRY_MATTER)).sure
-        and bounds.high < _least(context.formulas, limit)
+        and bounds.high < _least(limit)
     ]
     if not unreached:
         return
@@ -104,22 +102,6 @@ def out_of_reach(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         proof=tuple(s for _, bounds in unreached for s in bounds.high_proof.sentences),
         related=(Related(context.label.declaration_span, "the ingredients are declared here"),),
     )
-
-
-def _is_enough(
-    context: LabelContext, recipe: Mapping[Path, float] | None, limit: ProfileLimit
-) -> bool:
-    """Returns True where a recipe that fits can hold the minimum even as mixed, water and all; of
-    the six parts, which hang together, where one is found that does."""
-    if limit.nutrient in PARTS:
-        return context.may_hold(limit.nutrient, (limit.low or 0.0) / 100)
-    if recipe is None:
-        return False
-    held = 0.0
-    for leaf in context.leaves:
-        content = leaf.match.known.range_of(limit.nutrient) if leaf.match else None
-        held += recipe.get(leaf.path, 0.0) / 100 * (content.high if content else 0.0)
-    return held >= convert(limit.low or 0.0, limit.unit, unit_of(limit.nutrient))
 
 
 def _limits(
@@ -156,9 +138,9 @@ def _is_known(context: LabelContext, nutrient: str) -> bool:
     return True
 
 
-def _least(formulas: Formulas, limit: ProfileLimit) -> float:
+def _least(limit: ProfileLimit) -> float:
     """Returns the minimum in the nutrient's own unit."""
-    return convert(limit.low or 0.0, limit.unit, formulas.units.get(limit.nutrient, "%"))
+    return convert(limit.low or 0.0, limit.unit, unit_of(limit.nutrient))
 
 
 def _reached(context: LabelContext, limit: ProfileLimit, bounds: Bounds) -> str:
