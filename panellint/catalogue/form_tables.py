@@ -69,7 +69,8 @@ def reading_tables(
             if layer == "state":
                 add(fact, "en", after, row.get("before", ()))
             for language, phrases in row.get("words", {}).items():
-                add(fact, language, before, phrases)
+                between = ["", *(f" {word}" for word in data["between"].get(language, ()))]
+                add(fact, language, before, (text + word for text in phrases for word in between))
                 add(fact, language, after, phrases)
             facts.append(fact)
     groups = [("en", group) for group in words["qualifiers"].values()]
@@ -95,7 +96,13 @@ def reading_tables(
         **ends,
         **{
             key: data[key]
-            for key in ("short_genera", "yeast_genera", "international", "not_organism")
+            for key in (
+                "short_genera",
+                "yeast_genera",
+                "international",
+                "not_organism",
+                "compounds",
+            )
         },
     }
 

@@ -18,6 +18,8 @@ LONGEST = 12
 _PHRASE = 6
 #: So many readings of the words on one side of a source are tried.
 _READINGS = 8
+#: A source and a form written as one word have at least so many letters each.
+_SHORTEST = 3
 _LATIN = re.compile(r"[a-z]{4,}$")
 
 
@@ -57,10 +59,15 @@ class NameParser:
     def parses(self, folded: str, market: str, language: str) -> Iterator[Parse]:
         """Yields the parses of a name, the longest source first."""
         words = self._words(folded, language)
-        if not words:
-            return
         before, after = self._data["before"], self._data["after"]
         leading, trailing = before.get(language, {}), after.get(language, {})
+        if table := self._data["compounds"].get(language):
+
+            def is_listed(name: str) -> bool:
+                return self._listed(name, market, language) is not None
+
+            parts = (_parts(word, table, trailing, is_listed) for word in words)
+            words = tuple(part for several in parts for part in several)
         for length in range(len(words), 0, -1):
             for start in range(len(words) - length + 1):
                 end = start + length
@@ -94,6 +101,37 @@ class NameParser:
             if genus and (_LATIN.match(species) or (full and species in ("sp", "spp"))):
                 return Organism(genus, species, fermented)
         return None
+
+
+def _parts(
+    word: str,
+    table: Mapping[str, Any],
+    forms: Mapping[str, Sequence[int]],
+    is_listed: Callable[[str], bool],
+) -> Sequence[str]:
+    """The words that are written as one: a source with what is made of it ("rinderleber"), or
+    what an apostrophe joins ("dagneau"); the word itself where it is none of these."""
+    if word in forms or is_listed(word):
+        return (word,)
+    for letters in table.get("elided", ()):
+        if word.startswith(letters) and is_listed(word[len(letters) :]):
+            return letters, word[len(letters) :]
+    for end in range(len(word) - _SHORTEST + 1, _SHORTEST - 1, -1):
+        made = _forms_of(word[end:], forms)
+        for joint in table.get("joints", ()) if made else ():
+            source = word[:end].removesuffix(joint)
+            name = table["stems"].get(source, source)
+            if source + joint == word[:end] and len(source) >= _SHORTEST and is_listed(name):
+                return name, *made
+    return (word,)
+
+
+def _forms_of(text: str, forms: Mapping[str, Sequence[int]]) -> tuple[str, ...]:
+    """The one or two forms that letters are: "leber", "lebermehl"; none where they are none."""
+    if text in forms:
+        return (text,)
+    ends = (end for end in range(_SHORTEST, len(text)) if {text[:end], text[end:]} <= forms.keys())
+    return next(((text[:end], text[end:]) for end in ends), ())
 
 
 def _readings(

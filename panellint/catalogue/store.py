@@ -61,7 +61,12 @@ class Catalogue:
         word = data("words/languages")["and"].get(language, "&")
         if "&" in name and word != "&":
             return self._match(name.replace("&", word), market, language)
-        return self._composed_match(folded, market, language) if folded else None
+        match = self._composed_match(folded, market, language) if folded else None
+        for letters, letter in data("words/spelling")["spelled-out"].get(language, {}).items():
+            folded = folded.replace(letters, letter)  # "Huehnerleber"
+        return (
+            match or (folded != fold_name(name) and self._match(folded, market, language)) or None
+        )
 
     def _composed_match(self, folded: str, market: str, language: str) -> Match | None:
         for parse in self._parser.parses(folded, market, language):
