@@ -1,10 +1,7 @@
 """`panellint changes`: what a new version of a label changed."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import click
 
@@ -13,10 +10,8 @@ from panellint.commands.options import Request, request
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import Severity
 from panellint.core.source import decode
-
-if TYPE_CHECKING:
-    from panellint.output.document import Block
-    from panellint.results.changes import LabelChanges
+from panellint.output.document import Block
+from panellint.results.changes import LabelChanges
 
 EPILOG = """OLD and NEW are panel files, - for standard input, or REV:PATH for a file as git has it
 (HEAD:duck.panel). The exit status is 1 where the new version brings findings at or above the

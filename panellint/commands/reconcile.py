@@ -1,11 +1,8 @@
 """`panellint reconcile`: a label against the batch sheet behind it."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -20,13 +17,11 @@ from panellint.commands.options import (
 )
 from panellint.core.exit_codes import Exit
 from panellint.core.findings import Severity
+from panellint.core.source import Source
 from panellint.lint.runner.files import Ignored, find
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output import FORMATS, writer
 from panellint.output.atomic_file import opened
-
-if TYPE_CHECKING:
-    from panellint.core.source import Source
 
 #: Outputs that the maker reads; the others go to places where a formula may not stand.
 OWN = ("terminal", "json")

@@ -1,7 +1,5 @@
 """The daily need of the animal that foods are for."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from panellint.core.errors import PanellintError

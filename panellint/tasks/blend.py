@@ -1,7 +1,5 @@
 """How much of one food to add to another so that the bowl meets a target, and what it then is."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import isfinite

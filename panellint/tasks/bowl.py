@@ -1,10 +1,9 @@
 """What a bowl of several foods is, whoever worked out their amounts."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from panellint.analysis.context import LabelContext
 from panellint.core.errors import NotComputable
 from panellint.core.findings import Severity
 from panellint.core.records import to_data
@@ -15,9 +14,6 @@ from panellint.nutrition.serialize import PLACES, rounded, rounded_parts
 from panellint.results.foods import BowlEnergy, Completeness
 from panellint.results.nutrition import BasesData
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 
 class Harm(NamedTuple):

@@ -1,7 +1,5 @@
 """Several foods side by side on one basis, with what they cost and what the numbers hide."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import permutations
 

@@ -1,12 +1,10 @@
 """A food as tasks on several labels take it: its figures, its price, the units it is served in."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import cost_of, statement_of
 from panellint.core.units import VOLUME, unit_of
 from panellint.label.feeding import unit_name
@@ -14,9 +12,6 @@ from panellint.nutrition.assessment import Assessment
 from panellint.nutrition.serialize import rounded
 from panellint.results.foods import Measure, Money
 from panellint.rulepacks.data import data
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
 
 _FRACTIONS = {Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
 

@@ -1,9 +1,6 @@
 """What the catalogue knows of an ingredient, by its name as printed."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from panellint.catalogue import Catalogue, load
 from panellint.catalogue.model import PARTS, CatalogueEntry, Composition, Figure, Match
@@ -15,9 +12,7 @@ from panellint.ingredients.resolve import identify
 from panellint.label.languages import languages_read
 from panellint.label.reader import read_label
 from panellint.results.ingredient import FigureData, IngredientEntry
-
-if TYPE_CHECKING:
-    from panellint.rulepacks.settings import Settings
+from panellint.rulepacks.settings import Settings
 
 
 class UnknownIngredient(PanellintError):

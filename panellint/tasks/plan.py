@@ -4,11 +4,9 @@ Amounts that are fixed ("1 tablespoon", "half a can") come first; the shares of 
 shares of the energy that is left, since a half by weight of a wet and a dry food is no half.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
@@ -19,15 +17,13 @@ from panellint.core.text import one_line
 from panellint.core.units import unit_of
 from panellint.label.feeding import read_directions, unit_name
 from panellint.nutrition import blending
+from panellint.nutrition.requirements import DailyNeed
 from panellint.nutrition.serialize import PLACES, rounded
 from panellint.results import foods as shapes
 from panellint.rulepacks.data import data
 from panellint.tasks.animal import animal_data, need_of, species_of
 from panellint.tasks.bowl import bases_of, completeness_of, energy_of, harmful, incomplete_words
 from panellint.tasks.food import Food, costs_of, food_of, measures_of, money_of
-
-if TYPE_CHECKING:
-    from panellint.nutrition.requirements import DailyNeed
 
 _AMOUNT = re.compile(rf"(?P<number>{NUMBER_OR_FRACTION})\s*(?P<unit>%|[^\W\d_][\w .]*)?")
 

@@ -1,14 +1,12 @@
 """What a market asks of one label, requirement by requirement, each in exactly one state."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from panellint.analysis.context import LabelContext
 from panellint.core.errors import PanellintError
-from panellint.core.findings import Certainty, Finding, Severity, State
+from panellint.core.findings import Certainty, Finding, Observation, Severity, State
 from panellint.core.records import to_data
 from panellint.core.source import Span
 from panellint.core.text import one_line
@@ -19,9 +17,6 @@ from panellint.results.requirements import RequirementData, RequirementSheet, St
 from panellint.rulepacks import packs
 from panellint.rulepacks.model import Rule, RuleSource
 from panellint.rulepacks.requirements import Requirement, StateText, requirements, state_text
-
-if TYPE_CHECKING:
-    from panellint.core.findings import Observation
 
 #: The state of a requirement is the first of these that one of its rules sees.
 _GRAVEST = (

@@ -6,8 +6,6 @@ stands for many animals or plants (poultry, meat), where a premix shows no membe
 meal, fat or flavour of the same animal does not say from whose delivery it was made.
 """
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What is looked for in a recall, and whether a printed name holds it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from enum import StrEnum
 from functools import cached_property

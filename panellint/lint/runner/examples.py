@@ -5,14 +5,12 @@ is for, with every certainty switched on. (Rules about waivers need the other fi
 with all rules.)
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Finding, Observation, Severity
 from panellint.core.phrases import fields, listed
 from panellint.core.source import Source
@@ -22,10 +20,6 @@ from panellint.rulepacks import registry
 from panellint.rulepacks.model import Failing, Rule
 from panellint.rulepacks.packs import load, pack_files
 from panellint.rulepacks.settings import Settings, editions
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-
 
 #: The day on which waivers in examples are judged, so that they do not age.
 EXAMPLE_DAY = date(2026, 1, 1)

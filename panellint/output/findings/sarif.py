@@ -4,13 +4,11 @@ Regions count from 1 in Unicode code points. Results come first and the rules th
 after them, so that a run of any length is written as it goes.
 """
 
-from __future__ import annotations
-
 import os
 import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from urllib.parse import quote
 
 from panellint import __version__
@@ -22,9 +20,7 @@ from panellint.lint.runner.fingerprint import fingerprints
 from panellint.lint.runner.results import Checked, Tally
 from panellint.output.findings.json import dumps
 from panellint.output.render_options import CAUTION, RenderOptions
-
-if TYPE_CHECKING:
-    from panellint.rulepacks.model import Rule
+from panellint.rulepacks.model import Rule
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

@@ -1,15 +1,10 @@
 """What is in a food at a glance, in a few sentences."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
 from panellint.core.numbers import number
 from panellint.core.phrases import listed
-
-if TYPE_CHECKING:
-    from panellint.results.outline import CatNeed, FirstEntry, Glance, NutrientSource
+from panellint.results.outline import CatNeed, FirstEntry, Glance, NutrientSource
 
 
 def paragraphs(data: Glance) -> Iterator[str]:

@@ -1,7 +1,5 @@
 """What a new version of a label changed, in the terms of the trade."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass

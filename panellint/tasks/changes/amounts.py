@@ -1,7 +1,5 @@
 """What changed in the figures: guarantees, additives, energy."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from panellint.core.numbers import number

@@ -5,8 +5,6 @@ them for; what is left over was added or removed. Of paired entries the fewest t
 new order have moved.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from panellint.analysis.context import LabelContext

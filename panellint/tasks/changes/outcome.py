@@ -1,21 +1,16 @@
 """What the changes of a label come to: promises, likely carbohydrate, pack and price."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
+from panellint.analysis.context import LabelContext
 from panellint.analysis.likely_answers import likely_parts, likely_share
 from panellint.analysis.nutrition_input import cost_of
 from panellint.analysis.shares_report import promises
 from panellint.core.phrases import listed
+from panellint.ingredients.model import Ingredient
 from panellint.output.document import likely_words, money
 from panellint.tasks.changes.pairing import LabelChange, paired
 from panellint.tasks.food import food_of
-
-if TYPE_CHECKING:
-    from panellint.analysis.context import LabelContext
-    from panellint.ingredients.model import Ingredient
 
 #: Parts of a label of which the likely carbohydrate depends.
 _MAKES = ("ingredients", "guarantees", "energy")

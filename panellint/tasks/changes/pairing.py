@@ -1,7 +1,5 @@
 """What belongs together in two versions, and one thing that changed."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal

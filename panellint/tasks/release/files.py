@@ -1,7 +1,5 @@
 """The files that a label rests on, their digests, and whether any of them has changed."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path

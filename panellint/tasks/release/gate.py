@@ -1,7 +1,5 @@
 """Every label with its sheet, in each market that it is sold in: may it go to print?"""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date

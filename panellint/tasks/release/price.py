@@ -1,7 +1,5 @@
 """What a recipe costs, now and at an earlier revision."""
 
-from __future__ import annotations
-
 import os
 from contextlib import suppress
 from fractions import Fraction
