@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
-from pydantic import BeforeValidator, Field, WithJsonSchema
+from pydantic import BeforeValidator, Field
 
 from panellint.catalogue import files
 from panellint.catalogue.merge import close
@@ -27,16 +27,12 @@ if TYPE_CHECKING:
 _MARKETS = {"us": "us", "gb": "uk"}
 #: Levels of a hazard that may not be lost.
 _GRAVE = ("error", "warning")
-_NAMES = {
-    "anyOf": [
-        {"type": "array", "items": {"type": "string"}},
-        {"type": "object", "additionalProperties": {"type": "array", "items": {"type": "string"}}},
-    ]
-}
 Names = Annotated[
     dict[str, list[Text]],
-    BeforeValidator(lambda value: {"": value} if isinstance(value, list) else value),
-    WithJsonSchema(_NAMES),
+    BeforeValidator(
+        lambda value: {"": value} if isinstance(value, list) else value,
+        json_schema_input_type=list[str] | dict[str, list[str]],
+    ),
 ]
 Ends = Annotated[list[float], Field(min_length=2, max_length=2)]
 

@@ -63,18 +63,17 @@ def cached(
     build: Callable[[], dict[str, Any]],
     *,
     apart: Collection[str] = (),
-    version: str = "",
 ) -> Entries:
     """Returns what `build` compiles from `inputs`: read from the cache, or built and kept.
 
     `build` returns what JSON can hold, under names; of the tables named in `apart` each entry
-    stands apart. `version` is that of a library whose own data is kept. Errors of `build` pass
-    through, and nothing is kept then. Raises OSError where an input cannot be looked at.
+    stands apart. Errors of `build` pass through, and nothing is kept then. Raises OSError where an
+    input cannot be looked at.
     """
     folder = cache_folder()
     if folder is None:
         return _entries(_text(build(), apart))
-    key = key_of(inputs, version)
+    key = key_of(inputs)
     path = folder / f"{name}.json"
     text = _read(path)
     head, _, body = text.partition("\n")
@@ -84,9 +83,9 @@ def cached(
     return _entries(body)
 
 
-def key_of(inputs: Iterable[Path], version: str = "") -> str:
+def key_of(inputs: Iterable[Path]) -> str:
     """Returns a key that changes when an input's path, size or time of change does."""
-    digest = hashlib.sha256(f"{__version__} {version}".encode())
+    digest = hashlib.sha256(__version__.encode())
     for path in inputs:
         state = os.stat(path)
         line = f"\n{path} {state.st_size} {state.st_mtime_ns}"

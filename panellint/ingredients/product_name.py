@@ -338,15 +338,9 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
     return tuple(entries)
 
 
-def supports(
-    named: CatalogueEntry, declared: CatalogueEntry, printed: str = "", *, words: str = ""
-) -> bool:
-    """True where a declared ingredient's name is the named one's own name.
-
-    `said` are the words by which it is named, where they are known.
-    """
-    _, is_own = _own_name(named, words)
-    return is_own(declared, printed)
+def supports(named: CatalogueEntry, declared: CatalogueEntry, printed: str = "") -> bool:
+    """True where a declared ingredient's name is the named one's own name."""
+    return _own_name(named, "")[1](declared, printed)
 
 
 def _own_name(

@@ -31,13 +31,8 @@ def lint(
     solver; `today` is the day that waivers are judged on. Raises InputError where settings or packs
     are faulty, or where a check of another package fails.
     """
-    from panellint.analysis.context import LabelContext
-
-    if settings is None:
-        settings = Settings.for_path(source.path)
-    return lint_context(
-        LabelContext.of(source, settings, quick=quick), settings, quick=quick, today=today
-    )
+    context = LabelContext.of(source, settings, quick=quick)
+    return lint_context(context, context.settings, quick=quick, today=today)
 
 
 def lint_context(

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import listed, nearest
 from panellint.core.records import to_data
-from panellint.results.rules import RuleData, RuleRow, Scope, SourceData
+from panellint.results.rules import RuleData, RuleRow, SourceData
 from panellint.rulepacks.model import Rule
 
 
@@ -45,7 +45,6 @@ def listing(rules: Iterable[Rule]) -> list[RuleRow]:
 
 def to_dict(rule: Rule) -> RuleData:
     """Returns one rule as plain data, for `--format json` and for other programs."""
-    pairs = zip(Scope.__annotations__, rule.applies, strict=True)
     return to_data(
         RuleData,
         rule,
@@ -55,7 +54,7 @@ def to_dict(rule: Rule) -> RuleData:
         place=f"{rule.path}:{rule.line}",
         applies=where_words(rule),
         weight=severity_words(rule),
-        **{"for": {key: list(words) for key, words in pairs}, "with": rule.parameters},
+        **{"for": rule.applies, "with": rule.parameters},
     )
 
 
@@ -72,6 +71,4 @@ def severity_words(rule: Rule) -> str:
 
 def where_words(rule: Rule) -> str:
     """Returns text such as `us, modernised; dog; canned`, or `every label`."""
-    to = rule.applies
-    groups = (to.markets, to.editions, to.species, to.forms, to.stages, to.uses)
-    return "; ".join(listed(group, "or") for group in groups if group) or "every label"
+    return "; ".join(listed(group, "or") for group in rule.applies if group) or "every label"

@@ -18,28 +18,27 @@ class LabelKind(NamedTuple):
     stages: tuple[str, ...] = ()
     uses: tuple[str, ...] = ()
 
+    def words(self) -> tuple[tuple[str, ...], ...]:
+        """Returns the words for each field of `Applies`; none where it is not known."""
+        species = (self.species,) if self.species else ()
+        return ((self.market,), (self.edition,), species, (self.form,), self.stages, self.uses)
+
 
 class Applies(NamedTuple):
-    """Where a rule applies; an empty field means everywhere."""
+    """Where a rule applies, by the keys of `for`; an empty field means everywhere."""
 
-    markets: tuple[str, ...] = ()
-    editions: tuple[str, ...] = ()
+    market: tuple[str, ...] = ()
+    edition: tuple[str, ...] = ()
     species: tuple[str, ...] = ()
-    forms: tuple[str, ...] = ()
-    stages: tuple[str, ...] = ()
-    uses: tuple[str, ...] = ()
+    form: tuple[str, ...] = ()
+    stage: tuple[str, ...] = ()
+    use: tuple[str, ...] = ()
 
     def is_about(self, kind: LabelKind) -> bool:
         """Returns whether such a label is meant. Where some species or life stages only are meant,
         and the label's is not known, it is not."""
-        return (
-            (not self.markets or kind.market in self.markets)
-            and (not self.editions or kind.edition in self.editions)
-            and (not self.species or kind.species in self.species)
-            and (not self.forms or kind.form in self.forms)
-            and (not self.stages or not set(self.stages).isdisjoint(kind.stages))
-            and (not self.uses or not set(self.uses).isdisjoint(kind.uses))
-        )
+        pairs = zip(self, kind.words(), strict=True)
+        return all(not wanted or not set(wanted).isdisjoint(own) for wanted, own in pairs)
 
 
 class RuleSource(NamedTuple):

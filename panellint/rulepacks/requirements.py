@@ -133,7 +133,7 @@ def _taken(rows: Iterable[Requirement], market: str) -> Iterator[Requirement]:
     """Yields what a market asks as another does: not what only rules of the other settle."""
     rules = packs.load()
     for row in rows:
-        about = [rules[name].applies.markets for name in row.rules]
+        about = [rules[name].applies.market for name in row.rules]
         if not about or any(not markets or market in markets for markets in about):
             yield row
 

@@ -32,7 +32,7 @@ def remedies(context: LabelContext, finding: Finding, today: date) -> Iterator[R
         yield from _in_order(context, rule)
     yield from _drafts(context, rule)
     if rule.check != registry.WAIVER:
-        yield _waiver(context.source, finding, today)
+        yield _waiver(context, finding, today)
 
 
 def _in_order(context: LabelContext, rule: Rule) -> Iterator[Remedy]:
@@ -141,7 +141,9 @@ def _line_edits(source: Source, edits: dict[int, list[str]]) -> Iterator[Edit]:
         yield Edit(Span(at, at), text or "".join(end + line for line in lines))
 
 
-def _inserted(context: LabelContext, title: str, lines: list[str], after: str | None) -> Remedy:
+def _inserted(
+    context: LabelContext, title: str, lines: list[str], after: str | None = None
+) -> Remedy:
     """Lines of their own behind the last section of a kind, or at the end of the text."""
     source = context.source
     end = _line_end(source)
@@ -164,13 +166,9 @@ def _line_end(source: Source) -> str:
     return "\r\n" if first > 0 and source.text[first - 1] == "\r" else "\n"
 
 
-def _waiver(source: Source, finding: Finding, today: date) -> Remedy:
+def _waiver(context: LabelContext, finding: Finding, today: date) -> Remedy:
     """Returns a waiver line at the end. Its reason is left open: until the maker writes one, it
     does not hold, and says so."""
     until = today + timedelta(days=int(data("words/drafts")["waive_for_days"]))
-    end = _line_end(source)
-    at = len(source.text)
-    before = "" if at == 0 or source.text[-1] in "\r\n" else end
-    line = f"{before}Waive {finding.rule} until {until.isoformat()}: {end}"
-    title = f"Waive {finding.rule} until {until.isoformat()}, for a reason that you write"
-    return Remedy(title, (Edit(Span(at, at), line),))
+    line = f"Waive {finding.rule} until {until.isoformat()}"
+    return _inserted(context, f"{line}, for a reason that you write", [f"{line}: "])

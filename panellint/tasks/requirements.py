@@ -105,8 +105,8 @@ def _due(context: LabelContext, requirement: Requirement, source: RuleSource) ->
     note = ""
     if to.species and kind.species and kind.species not in to.species:
         note = f"asked of food for {to.species[0]}s alone"
-    elif to.editions and kind.edition not in to.editions:
-        note = f"asked by the {to.editions[0]} edition alone"
+    elif to.edition and kind.edition not in to.edition:
+        note = f"asked by the {to.edition[0]} edition alone"
     elif requirement.within != "declaration" and not is_whole(context):
         note = "the text is a list of ingredients alone"
     elif not set(requirement.except_uses).isdisjoint(kind.uses):

@@ -54,7 +54,7 @@ def test_words_for_weight_and_place() -> None:
     assert docs.severity_words(RULE._replace(severity=dict.fromkeys(Certainty))) == "off"
     same = dict.fromkeys(Certainty, Severity.HINT)
     assert docs.severity_words(RULE._replace(severity=same)) == "hint"
-    applies = Applies(markets=("us", "ca"), species=("cat",))
+    applies = Applies(market=("us", "ca"), species=("cat",))
     assert docs.where_words(RULE._replace(applies=applies)) == "us or ca; cat"
 
 

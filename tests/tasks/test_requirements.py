@@ -60,7 +60,7 @@ def test_every_rule_of_a_market_settles_one_of_its_requirements(market: str) -> 
     law = [
         rule.id
         for rule in packs.load().values()
-        if rule.pack in LAW and (not rule.applies.markets or market in rule.applies.markets)
+        if rule.pack in LAW and (not rule.applies.market or market in rule.applies.market)
     ]
     assert [rule for rule in law if named[rule] != 1] == []
 
@@ -72,7 +72,7 @@ def test_requirements_have_ids_of_their_own_and_a_clause(market: str) -> None:
     assert [one.id for one in asked if one.source is None and not one.rules] == []
     assert [one.id for one in asked if one.visible and not (one.rules or one.shows)] == []
     rules = packs.load()
-    about = {one.id: [rules[name].applies.markets for name in one.rules] for one in asked}
+    about = {one.id: [rules[name].applies.market for name in one.rules] for one in asked}
     assert [
         i for i, some in about.items() if some and not any(not m or market in m for m in some)
     ] == []

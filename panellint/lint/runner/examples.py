@@ -130,10 +130,10 @@ def settings_for(rule: Rule) -> Settings:
     """Returns the settings under which a rule's examples run; the texts of a rule for any market
     say theirs."""
     settings = Settings.default()
-    if not rule.applies.markets:
+    if not rule.applies.market:
         return settings
-    market = rule.applies.markets[0]
-    possible = [edition for edition in editions(market) if edition in rule.applies.editions]
+    market = rule.applies.market[0]
+    possible = [edition for edition in editions(market) if edition in rule.applies.edition]
     return settings.with_market(market, possible[0] if possible else None)
 
 
@@ -154,18 +154,10 @@ def _observations(
 
 def _why_not(rule: Rule, context: LabelContext) -> str:
     """Returns which of the rule's conditions the label does not meet."""
-    to = rule.applies
-    given = {
-        "market": (to.markets, (context.market,)),
-        "edition": (to.editions, (context.edition,)),
-        "species": (to.species, (context.species,) if context.species else ()),
-        "form": (to.forms, (context.form.id,)),
-        "stage": (to.stages, context.stages),
-        "use": (to.uses, context.uses if to.uses else ()),
-    }
+    rows = zip(rule.applies._fields, rule.applies, context.kind.words(), strict=True)
     return "; ".join(
         f"its {what} is {listed(has) or 'not known'}, and the rule is for {listed(wanted, 'or')}"
-        for what, (wanted, has) in given.items()
+        for what, wanted, has in rows
         if wanted and set(wanted).isdisjoint(has)
     )
 

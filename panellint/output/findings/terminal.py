@@ -96,7 +96,7 @@ def _severities(numbers: dict[Severity, int]) -> str:
 
 def _of_file(checked: Checked, options: RenderOptions) -> Iterator[str]:
     assert checked.result is not None
-    yield _style(harmless(checked.path), options, bold=True)
+    yield _bold(harmless(checked.path), options)
     if not options.explain:
         for finding in checked.result.findings:
             yield from _in_short(checked.result.source, finding, options)
@@ -114,7 +114,7 @@ def _head(source: Source, finding: Finding, options: RenderOptions) -> list[str]
     head = f"{line}:{column} {finding.severity} "
     lines = wrap(finding.message, options.width, head, INDENT)
     lines[0] = lines[0].replace(
-        finding.severity, _style(finding.severity, options, fg=HUE[finding.severity], bold=True), 1
+        finding.severity, _bold(finding.severity, options, fg=HUE[finding.severity]), 1
     )
     return lines
 
@@ -133,7 +133,7 @@ def _in_short(source: Source, finding: Finding, options: RenderOptions) -> Itera
     if len(lines) >= MOST_LINES and not finding.remedies:
         support = ""  # so long a message leaves its proof to --explain
     before, words, after = in_line(source, finding.span, room - 2)
-    marked = _style(MARKS[0] + words + MARKS[1], options, fg=HUE[finding.severity], bold=True)
+    marked = _bold(MARKS[0] + words + MARKS[1], options, fg=HUE[finding.severity])
     yield f"{INDENT}{before}{marked}{after}"
     if support:
         yield INDENT + clipped(support, room)
@@ -153,7 +153,7 @@ def _of_finding(
         if marks:
             bar = marks.index("|") + 1
             hue = HUE[finding.severity]
-            yield f"{INDENT}{marks[:bar]}{_style(marks[bar:], options, fg=hue, bold=True)}"
+            yield f"{INDENT}{marks[:bar]}{_bold(marks[bar:], options, fg=hue)}"
     for related in finding.related:
         where = source.position(related.span.start)
         words = f"{where.line}:{where.column} {related.message}"
@@ -184,8 +184,8 @@ def _standing(finding: Finding) -> str:
     return "; ".join(parts)
 
 
-def _style(text: str, options: RenderOptions, fg: str | None = None, bold: bool = False) -> str:
-    return click.style(text, fg=fg, bold=bold) if options.colour else text
+def _bold(text: str, options: RenderOptions, fg: str | None = None) -> str:
+    return click.style(text, fg=fg, bold=True) if options.colour else text
 
 
 def _dim(text: str, options: RenderOptions) -> str:

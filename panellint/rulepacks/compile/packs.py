@@ -12,17 +12,8 @@ from panellint.rulepacks.compile import defaults, models, parameters, yaml_sourc
 from panellint.rulepacks.compile.errors import items, suggestion, unknown, validated
 from panellint.rulepacks.compile.yaml_source import Document, Loc
 from panellint.rulepacks.data import PACK_FOLDERS
+from panellint.rulepacks.model import Applies
 from panellint.rulepacks.parameters import Declaration
-
-#: Keys of `for` that lint itself looks at, with the name of their field in `Applies`.
-APPLIES = {
-    "market": "markets",
-    "edition": "editions",
-    "species": "species",
-    "form": "forms",
-    "stage": "stages",
-    "use": "uses",
-}
 
 
 def compile_packs(files: Iterable[Path], own: Iterable[Path]) -> dict[str, Any]:
@@ -137,7 +128,7 @@ class _Compiling:
             "line": line,
         }
         if folder in models.market_ids() and not rule.for_.market:
-            self.rules[rule.id]["applies"]["markets"] = [folder]
+            self.rules[rule.id]["applies"]["market"] = [folder]
 
     def check_use(self) -> None:
         """Checks parameters and texts of each rule by what its check declares, and gives the
@@ -230,7 +221,7 @@ def _compiled(document: Document, at: Loc, pack: str, rule: models.Rule) -> dict
         "title": rule.title.strip(),
         "check": rule.check,
         "severity": _severity(document, (*at, "severity"), rule.severity),
-        "applies": {name: getattr(rule.for_, key) for key, name in APPLIES.items()},
+        "applies": rule.for_.model_dump(include=set(Applies._fields)),
         "with": {**(rule.for_.model_extra or {}), **rule.with_},
         "says": {context: one_line(text) for context, text in rule.says.items()},
         "because": one_line(rule.because),

@@ -266,13 +266,9 @@ DEFINITIONS: dict[str, Any] = {
 }
 
 
-def schema_of(declaration: Declaration) -> dict[str, Any]:
-    """Returns the JSON Schema of the parameters of one check. None is required there: some may
-    stand in `for`, or in the pack's defaults."""
-    return _mapping(declaration.parameters)
-
-
 def _mapping(declared: tuple[Parameter, ...]) -> dict[str, Any]:
+    """Returns the JSON Schema of parameters. None is required there: some may stand in `for`, or in
+    the pack's defaults."""
     return {
         "type": "object",
         "properties": {parameter.name: _described(parameter) for parameter in declared},
@@ -325,7 +321,7 @@ def conditions(declarations: Mapping[str, Declaration]) -> Iterator[dict[str, An
             "if": {"properties": {"check": {"const": name}}},
             "then": {
                 "properties": {
-                    "with": schema_of(declaration),
+                    "with": _mapping(declaration.parameters),
                     "says": {"anyOf": [_TEXT, variants]},
                 }
             },

@@ -8,7 +8,7 @@ from panellint.core.errors import InputError
 from panellint.core.text import one_line
 from panellint.rulepacks.compile import models, yaml_source
 from panellint.rulepacks.compile.errors import unknown, validated
-from panellint.rulepacks.compile.packs import APPLIES, source_data
+from panellint.rulepacks.compile.packs import source_data
 
 
 def compile_requirements(
@@ -43,10 +43,9 @@ def compile_requirements(
 
 def _compiled(part: str, requirement: models.Requirement) -> dict[str, Any]:
     due = requirement.for_
-    applies = {name: getattr(due, key) for key, name in APPLIES.items() if key != "market"}
     return requirement.model_dump(exclude={"for_"}) | {
         "part": part,
-        "applies": applies,
+        "applies": due.model_dump(include=set(models.Kinds.model_fields)),
         "except_uses": due.except_use,
         "routes": due.routes,
         "source": source_data(requirement.source) if requirement.source else None,

@@ -101,7 +101,7 @@ def test_every_certainty_is_on(rule: Callable[..., Rule]) -> None:
     possible = {"edition": "legacy"}
     one = rule(
         Failing("goose", ("goose",), certainty="possible"),
-        applies=Applies(markets=("us",), editions=(possible["edition"],)),
+        applies=Applies(market=("us",), edition=(possible["edition"],)),
     )
     assert problems(one) == [""]
 
@@ -111,10 +111,10 @@ def test_an_example_runs_under_the_first_market_and_edition_of_its_rule(
 ) -> None:
     one = rule(
         Failing("goose", ("goose",), certainty="proven"),
-        applies=Applies(markets=("us", "eu"), editions=("modernised",)),
+        applies=Applies(market=("us", "eu"), edition=("modernised",)),
     )
     assert problems(one) == [""]
-    assert examples.settings_for(rule(applies=Applies(markets=("uk",)))).market_for("us") == "uk"
+    assert examples.settings_for(rule(applies=Applies(market=("uk",)))).market_for("us") == "uk"
 
 
 def test_an_example_that_the_rule_is_not_about_is_told_why(rule: Callable[..., Rule]) -> None:

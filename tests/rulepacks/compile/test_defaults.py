@@ -32,7 +32,7 @@ def test_a_rule_takes_what_it_does_not_give(own_cache: Path, rule: Make, pack: W
     assert rules["bare"].applies.species == ("dog",)
     assert rules["bare"].parameters.text("fault") == "expired"
     assert rules["own"].applies.species == ("cat",)
-    assert rules["own"].applies.markets == ("us",)
+    assert rules["own"].applies.market == ("us",)
     assert rules["own"].parameters.text("fault") == "unused"
     assert rules["own"].source.document != "The brand's own book"
 

@@ -174,7 +174,7 @@ def test_a_rule_in_a_markets_folder_is_for_that_market() -> None:
     folders = {market: market for market in models.market_ids()}
     for rule in packs.load().values():
         if rule.pack in folders:
-            assert folders[rule.pack] in rule.applies.markets, rule.id
+            assert folders[rule.pack] in rule.applies.market, rule.id
 
 
 def test_parameters_blame_the_pack() -> None:
