@@ -13,7 +13,7 @@ from panellint.catalogue.figures import Figures, decoded
 from panellint.catalogue.model import CatalogueEntry, Composition, Figure, Match
 from panellint.catalogue.own import NONE, OwnIngredients, read
 from panellint.core.cache import Entries, cached, key_of
-from panellint.core.errors import Fault, InputError
+from panellint.core.errors import unreadable
 from panellint.core.text import fold_name, name_key
 from panellint.rulepacks.data import data
 
@@ -355,9 +355,7 @@ def load(own: tuple[Path, ...] = ()) -> Catalogue:
     try:
         return _with_own(own, key_of(own)) if own else _built_in()
     except OSError as error:
-        reason = error.strerror or type(error).__name__
-        path = str(error.filename or own[0])
-        raise InputError(Fault(path, None, None, f"cannot be read: {reason}")) from None
+        raise unreadable(error.filename or own[0], error) from None
 
 
 @lru_cache(8)

@@ -235,10 +235,10 @@ def _words(given: tuple[str, ...]) -> tuple[str, ...]:
 def _check_picked(picked: Picked, settings: Settings) -> None:
     """Raises PanellintError, with the nearest id, for a rule that is not known; notes each that is
     selected though the settings have it off, since no finding of it is no pass."""
-    from panellint.rulepacks.docs import UnknownRule
+    from panellint.rulepacks.docs import unknown_rule
 
     for word in picked.unknown(settings.rules):
-        raise UnknownRule(word, settings.rules)
+        raise unknown_rule(word, settings.rules)
     for word in picked.selected:
         if word in settings.rules and not settings.rules[word].is_on:
             note(

@@ -44,6 +44,20 @@ class InputError(PanellintError):
         return "\n".join(str(fault) for fault in self.faults)
 
 
+def unreadable(path: object, error: Exception) -> InputError:
+    """Returns that a file cannot be read, with the reason that the system gives."""
+    reason = getattr(error, "strerror", None) or str(error) or type(error).__name__
+    return InputError(Fault(str(path), None, None, f"cannot be read: {reason}"))
+
+
+class UnknownName(PanellintError):
+    """Nothing of a sort has that name: the nearest is named, else what is said `otherwise`."""
+
+    def __init__(self, what: str, name: str, near: str | None, otherwise: str = "") -> None:
+        tail = f"did you mean `{near}`?" if near else otherwise
+        super().__init__("; ".join(filter(None, (f"there is no {what} `{name}`", tail))))
+
+
 class NotComputable(PanellintError, ValueError):
     """A figure cannot be worked out from what was given; the message says why.
 

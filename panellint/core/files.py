@@ -7,7 +7,7 @@ import os
 import stat
 from pathlib import Path
 
-from panellint.core.errors import Fault, InputError
+from panellint.core.errors import Fault, InputError, unreadable
 
 #: Bytes of the largest file that is read, of whatever kind; 1 MB is a million.
 LARGEST = 50_000_000
@@ -29,8 +29,7 @@ def read_bytes(path: str | Path, most: int = LARGEST) -> bytes:
                 )
             data = file.read(most + 1)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error) or type(error).__name__
-        raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
+        raise unreadable(path, error) from None
     if len(data) > most:
         raise InputError(Fault(str(path), None, None, f"larger than {most:,} bytes"))
     return data

@@ -49,6 +49,14 @@ class Steps:
 
     def lose(self, place: SheetCell, loss: Loss) -> None:
         """Takes out what leaves in a step."""
+        if sum(stated is not None for stated in (loss.water, loss.kept, loss.moisture)) > 1:
+            words = "water out, yield and moisture follow from one another: give one"
+            self.faults.append(place.fault(words))
+            return
+        if loss.kept is not None and loss.fat:
+            words = "a yield holds the fat that leaves: give water out beside fat out"
+            self.faults.append(place.fault(words))
+            return
         before = self.left
         self.fat_lost += loss.fat or 0
         if loss.moisture is not None:

@@ -7,7 +7,7 @@ from panellint.core.errors import InputError, PanellintError
 from panellint.core.numbers import number
 from panellint.label.amounts import water_in
 from panellint.maker.model import Batch, SheetCell
-from panellint.maker.sheet.numbers import read_number
+from panellint.maker.sheet.numbers import read_stated
 from panellint.maker.sheet.quantities import weight_in
 from panellint.nutrition.forms import Form
 
@@ -59,7 +59,7 @@ def _is_dried(batch: Batch) -> bool:
 def kept_of(text: str, place: SheetCell, total: Fraction, unit: str) -> Fraction:
     """Returns the part of a weight that a stated yield keeps, 0 to 1: "62 %", or "310 kg" of a
     `total` in the batch's `unit`. Raises InputError where it is none, or may be either."""
-    figure = _number(text)
+    figure = read_stated(text)
     if figure is None or figure[0] <= 0:
         raise InputError(place.fault(f"`{text}` is no yield", "a percentage or a weight"))
     weight = weight_in(figure) if unit == "g" else None
@@ -85,13 +85,8 @@ def _stated_yield(batch: Batch) -> ProcessWater | None:
     return None
 
 
-def _number(text: str) -> tuple[Fraction, str] | None:
-    """A number and the unit behind it; a comma alone is a decimal one."""
-    return read_number(text, comma="," in text and "." not in text)
-
-
 def _percent(text: str, place: SheetCell) -> Fraction:
-    figure = _number(text)
+    figure = read_stated(text)
     if figure is None or figure[1] not in ("", "%"):
         raise InputError(place.fault(f"`{text}` is no percentage"))
     if figure[1] == "" and 0 < figure[0] <= _NO_PERCENT:
@@ -124,7 +119,7 @@ def added_of(batch: Batch) -> Fraction | None:
     text = batch.facts.get("water_to_add", "").strip()
     if not text:
         return None
-    percent = _number(text)
+    percent = read_stated(text)
     if percent is not None and percent[1] == "%" and percent[0] > 0:
         return percent[0] / 100
     stated = water_in(text, first_water=True)

@@ -11,7 +11,7 @@ from panellint.rulepacks.parameters import REQUIRED, Parameter
 
 def checks(name: str | None = None) -> list[CheckData]:
     """Returns every check of ours and of installed packages by name, or the one named. Raises
-    UnknownCheck, with the nearest name."""
+    UnknownName, with the nearest name."""
     return [_data(check) for check in ([name] if name else registry.names())]
 
 

@@ -2,30 +2,22 @@
 
 from collections.abc import Iterable, Mapping
 
-from panellint.core.errors import PanellintError
+from panellint.core.errors import UnknownName
 from panellint.core.phrases import listed, nearest
 from panellint.core.records import to_data
 from panellint.results.rules import RuleData, RuleRow, SourceData
 from panellint.rulepacks.model import Rule
 
 
-class UnknownRule(PanellintError):
-    """No rule has this id; the nearest one is named."""
-
-    def __init__(self, name: str, names: Iterable[str]) -> None:
-        self.name = name
-        self.near = nearest(name, names)
-        super().__init__(name)
-
-    def __str__(self) -> str:
-        tail = f"did you mean `{self.near}`?" if self.near else "`panellint rule` lists all"
-        return f"there is no rule `{self.name}`; {tail}"
+def unknown_rule(name: str, rules: Iterable[str]) -> UnknownName:
+    """Returns that no rule has this id; the nearest one is named."""
+    return UnknownName("rule", name, nearest(name, rules), "`panellint rule` lists all")
 
 
 def rule_of(rules: Mapping[str, Rule], name: str) -> Rule:
-    """Returns the rule of that id. Raises UnknownRule, with the nearest id."""
+    """Returns the rule of that id. Raises UnknownName, with the nearest id."""
     if name not in rules:
-        raise UnknownRule(name, rules)
+        raise unknown_rule(name, rules)
     return rules[name]
 
 

@@ -13,7 +13,7 @@ from functools import cache
 from importlib import import_module
 from typing import Any, NamedTuple
 
-from panellint.core.errors import PanellintError
+from panellint.core.errors import PanellintError, UnknownName
 from panellint.core.findings import Observation
 from panellint.rulepacks.parameters import Declaration
 
@@ -185,19 +185,6 @@ NEEDS = dict.fromkeys(
 _SHEET_OF_LABEL = "panellint.maker.context:with_written_sheet"
 
 
-class UnknownCheck(PanellintError):
-    """No check has this name; `near` is the nearest that is there, or None."""
-
-    def __init__(self, name: str, near: str | None) -> None:
-        super().__init__(name, near)
-        self.name = name
-        self.near = near
-
-    def __str__(self) -> str:
-        tail = f"; did you mean `{self.near}`?" if self.near else ""
-        return f"there is no check `{self.name}`{tail}"
-
-
 class Check(NamedTuple):
     """A check that is ready to run; `package` is the package it comes from, "" for ours."""
 
@@ -218,7 +205,7 @@ def is_elsewhere(name: str) -> bool:
 
 @cache
 def find(name: str) -> Check:
-    """Returns the check of that name, imported. Raises UnknownCheck, with the nearest name.
+    """Returns the check of that name, imported. Raises UnknownName, with the nearest name.
 
     What goes wrong while a package of somebody else is imported is raised as PanellintError that
     names the package.
@@ -229,7 +216,7 @@ def find(name: str) -> Check:
     if entry is None:
         from panellint.core.phrases import nearest
 
-        raise UnknownCheck(name, nearest(name, names()))
+        raise UnknownName("check", name, nearest(name, names()))
     package = entry.dist.name if entry.dist else entry.value.partition(".")[0]
     try:
         loaded = entry.load()
@@ -255,7 +242,7 @@ def _imported(place: str) -> Any:
 
 def declaration(name: str) -> Declaration | None:
     """Returns what a rule of the check may give; None where a check of another package declares
-    nothing. Raises UnknownCheck, and PanellintError where the package cannot be loaded."""
+    nothing. Raises UnknownName, and PanellintError where the package cannot be loaded."""
     function = find(name).function
     declared = getattr(import_module(function.__module__), "DECLARATIONS", {})
     declares: Declaration | None = declared.get(function.__name__)

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from panellint.core.cache import cached, key_of, short_digest
-from panellint.core.errors import Fault, InputError
+from panellint.core.errors import Fault, InputError, unreadable
 from panellint.core.findings import Severity
 from panellint.rulepacks import packs
 from panellint.rulepacks.data import data, inputs
@@ -79,8 +79,7 @@ class Settings:
             above = _above(absolute)
             return _settings(absolute, above, key_of([absolute, *above]))
         except OSError as error:
-            reason = error.strerror or type(error).__name__
-            raise InputError(Fault(str(path), None, None, f"cannot be read: {reason}")) from None
+            raise unreadable(path, error) from None
 
     def with_market(self, market: str | None, edition: str | None = None) -> Settings:
         """Returns the same for a market that the command names; None leaves it as it is.

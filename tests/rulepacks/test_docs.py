@@ -8,6 +8,7 @@ from io import StringIO
 
 import pytest
 
+from panellint.core.errors import UnknownName
 from panellint.core.findings import Certainty, Severity
 from panellint.output import terminal
 from panellint.output.document import Block
@@ -59,7 +60,7 @@ def test_words_for_weight_and_place() -> None:
 
 
 def test_an_unknown_rule_is_told_with_the_nearest() -> None:
-    with pytest.raises(docs.UnknownRule, match=r"no rule `waiver-expird`; did you mean"):
+    with pytest.raises(UnknownName, match=r"no rule `waiver-expird`; did you mean"):
         docs.rule_of(RULES, "waiver-expird")
     assert docs.rule_of(RULES, "waiver-expired") is RULE
 

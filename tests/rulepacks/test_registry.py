@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from panellint.core.errors import PanellintError
+from panellint.core.errors import PanellintError, UnknownName
 from panellint.rulepacks import registry
 
 
@@ -40,9 +40,9 @@ def test_every_check_that_is_written_is_named_in_the_table() -> None:
 
 
 def test_an_unknown_check_is_told_with_the_nearest() -> None:
-    with pytest.raises(registry.UnknownCheck, match=r"no check `wavier`; did you mean `waiver`"):
+    with pytest.raises(UnknownName, match=r"no check `wavier`; did you mean `waiver`"):
         registry.find("wavier")
-    with pytest.raises(registry.UnknownCheck, match=r"no check `zzzzzz`$"):
+    with pytest.raises(UnknownName, match=r"no check `zzzzzz`$"):
         registry.find("zzzzzz")
 
 

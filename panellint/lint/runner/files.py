@@ -15,7 +15,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panellint.core.errors import Fault, InputError
+from panellint.core.errors import Fault, InputError, unreadable
 from panellint.core.files import relative
 from panellint.core.source import decode, read
 from panellint.rulepacks import settings
@@ -238,8 +238,7 @@ class _Folder:
         try:
             return iter(sorted(os.scandir(folder), key=lambda entry: entry.name))
         except OSError as error:
-            reason = error.strerror or type(error).__name__
-            raise InputError(Fault(folder, None, None, f"cannot be read: {reason}")) from None
+            raise unreadable(folder, error) from None
 
     def _unread(self, entry: os.DirEntry[str]) -> str:
         """Returns why a file is not read; "" where it is."""

@@ -104,15 +104,6 @@ class Loss(Model):
         Percentage | None, Field(alias="to-moisture", description="Moisture after this step.")
     ] = None
 
-    @model_validator(mode="after")
-    def _one_measure(self) -> Loss:
-        given = [self.water_out, self.yield_, self.to_moisture]
-        if sum(measure is not None for measure in given) > 1:
-            raise ValueError("water-out, yield and to-moisture follow from one another: give one")
-        if self.yield_ and self.fat_out:
-            raise ValueError("a yield holds the fat that leaves: give water-out beside fat-out")
-        return self
-
 
 class Pack(Model):
     """What the food is filled into."""

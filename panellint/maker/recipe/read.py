@@ -12,7 +12,7 @@ from panellint.core.text import name_key
 from panellint.maker.model import PERCENT, Batch, BatchLine, SheetCell
 from panellint.maker.recipe import models
 from panellint.maker.recipe.materials import read_materials
-from panellint.maker.sheet.numbers import read_number
+from panellint.maker.sheet.numbers import read_stated
 from panellint.maker.steps import WATER, Loss, Steps
 from panellint.rulepacks.compile import yaml_source
 from panellint.rulepacks.compile.errors import validated
@@ -109,7 +109,7 @@ class _Worked:
     def _percent(self, text: str | None, loc: Loc) -> Fraction | None:
         if text is None:
             return None
-        number = read_number(text, comma="," in text and "." not in text)
+        number = read_stated(text)
         if number is None or number[1] != PERCENT or not 0 < number[0] < 100:
             fault = self.document.fault(loc, f"`{text}` is no percentage", "such as 8 %")
             self.steps.faults.append(fault)

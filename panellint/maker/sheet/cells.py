@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from panellint.core.errors import Fault, InputError
+from panellint.core.files import read_bytes
 from panellint.core.source import decode
 from panellint.core.text import one_line
 from panellint.maker.model import Remark, SheetCell
@@ -68,16 +69,7 @@ def read_csv(path: str | Path, content: bytes | None = None) -> Grid:
     many rows or a quotation mark that never ends.
     """
     name = str(path)
-    if content is None:
-        try:
-            if Path(path).stat().st_size > most("bytes"):
-                words = f"is larger than {most('bytes'):,} bytes"
-                raise InputError(Fault(name, None, None, words, "a batch sheet"))
-            content = Path(path).read_bytes()
-        except OSError as error:
-            reason = error.strerror or type(error).__name__
-            raise InputError(Fault(name, None, None, f"cannot be read: {reason}")) from None
-    text = _decoded(content, name)
+    text = _decoded(read_bytes(path, most("bytes")) if content is None else content, name)
     if text.count("\n") + text.count("\r") > 2 * most("rows") + 2:
         raise too_many(name, "")
     declared, text, skipped = _declared_delimiter(text)

@@ -61,6 +61,12 @@ def two_readings(text: str) -> tuple[Fraction, Fraction] | None:
     return whole / 1000, whole
 
 
+def read_stated(text: str) -> tuple[Fraction, str] | None:
+    """Returns the number of a fact or a recipe and the unit behind it, as `read_number` does; a
+    comma alone is a decimal one."""
+    return read_number(text, comma="," in text and "." not in text)
+
+
 def read_number(text: str, comma: bool) -> tuple[Fraction, str] | None:
     """The number and the unit behind it ("" for none); None where the text is no number, or one of
     more digits than a number can have.

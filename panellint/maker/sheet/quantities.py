@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from panellint.core.text import fold
 from panellint.core.units import MASS, part_of_whole, unit_of
-from panellint.maker.sheet.numbers import read_number, two_readings
+from panellint.maker.sheet.numbers import read_stated, two_readings
 from panellint.rulepacks.data import data
 
 _TONNE = Fraction(10**6)
@@ -51,7 +51,7 @@ def read_amount(text: str) -> Amount | str:
     Recipes write decimals with a point; a comma before three digits may be either."""
     if "," in text and (both := two_readings(text)) is not None:
         return f"`{text}` may be {float(both[0]):g} or {float(both[1]):g}"
-    figure = read_number(text, comma="," in text and "." not in text)
+    figure = read_stated(text)
     unit = sheet_unit(figure[1]) if figure else None
     if figure is None or unit is None or figure[0] <= 0:
         return f"`{text}` is no amount: a weight with its unit, such as 290 kg"

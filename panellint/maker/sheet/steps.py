@@ -152,12 +152,6 @@ class _Worksheets:
             kept = kept_of(own["kept"], places["kept"], self.steps.left, unit)
         if "moisture" in own:
             moisture = moisture_of(own["moisture"], places["moisture"])
-        if sum((bool(water), kept is not None, moisture is not None)) > 1:
-            words = "water out, yield and moisture follow from one another: give one"
-            raise InputError(grid.place(1, 1).fault(words))
-        if kept is not None and fat:
-            words = "a yield holds the fat that leaves: give water out beside fat out"
-            raise InputError(grid.place(1, 1).fault(words))
         place = next((places[kind] for kind in own if kind in places), grid.place(1, 1))
         self.steps.lose(place, Loss(water or None, fat or None, kept, moisture))
 

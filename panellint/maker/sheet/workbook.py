@@ -6,11 +6,12 @@ import zipfile
 from collections.abc import Iterator
 from contextlib import contextmanager, redirect_stdout
 from datetime import date, datetime, time
-from io import StringIO
+from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
 
 from panellint.core.errors import Fault, InputError, PanellintError
+from panellint.core.files import read_bytes
 from panellint.core.text import one_line
 from panellint.maker.model import Remark, SheetCell
 from panellint.maker.sheet.cells import Grid, most, too_many, trimmed
@@ -86,18 +87,14 @@ def unpacked(name: str, expected: str = "an XLSX workbook or a CSV file") -> zip
     """Returns the archive of a workbook. Raises InputError where the file is none, or holds more
     than a batch sheet can."""
     what = expected.split()[1]
+    content = read_bytes(name)
+    if content.startswith(_OLD):
+        words = "is an old XLS workbook or locked with a password"
+        raise InputError(Fault(name, None, None, words, expected))
     try:
-        with open(name, "rb") as file:
-            head = file.read(8)
-        if head.startswith(_OLD):
-            words = "is an old XLS workbook or locked with a password"
-            raise InputError(Fault(name, None, None, words, expected))
-        archive = zipfile.ZipFile(name)
+        archive = zipfile.ZipFile(BytesIO(content))
     except zipfile.BadZipFile:
         raise InputError(Fault(name, None, None, f"is no {what} workbook", expected)) from None
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise InputError(Fault(name, None, None, f"cannot be read: {reason}")) from None
     if sum(entry.file_size for entry in archive.infolist()) > most("unpacked_bytes"):
         archive.close()
         raise InputError(Fault(name, None, None, "unpacks to more than a batch sheet can hold"))

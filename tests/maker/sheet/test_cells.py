@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from fractions import Fraction
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from panellint.core.errors import InputError
 from panellint.maker.sheet.cells import FORMULA_MARKS, csv_text, most, read_csv, written
 from panellint.maker.sheet.numbers import decimal_mark, read_number, two_readings
+from panellint.maker.sheet.read import grids_of
 
 
 def rows(text: str | bytes) -> list[tuple[int, tuple[str, ...]]]:
@@ -55,8 +57,16 @@ def test_a_huge_file_is_refused_before_it_is_read(tmp_path):
     path = tmp_path / "a.csv"
     with path.open("wb") as file:
         file.truncate(30_000_000)
-    with pytest.raises(InputError, match="is larger than 20,000,000 bytes"):
+    with pytest.raises(InputError, match="larger than 20,000,000 bytes"):
         read_csv(path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no pipes in folders here")
+@pytest.mark.parametrize("name", ["a.csv", "a.xlsx", "a.ods"])
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path, name):
+    os.mkfifo(tmp_path / name)
+    with pytest.raises(InputError, match="no regular file"):
+        grids_of(tmp_path / name)
 
 
 def test_a_quotation_mark_that_is_never_closed_is_told_at_its_row():
