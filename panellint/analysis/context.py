@@ -384,6 +384,13 @@ class LabelContext:
         its own unit; where none is found, nothing is said."""
         return self._label_shares.witnesses.may_hold(nutrient, of_dry)
 
+    @property
+    def solver_failed(self) -> bool:
+        """Whether the solver gave no answer to a question so far, so that order alone answers
+        it."""
+        asked = "_label_shares" in self.__dict__
+        return asked and self._label_shares.failed
+
     @cached_property
     def _label_shares(self) -> LabelShares:
         from panellint.analysis.label_shares import LabelShares

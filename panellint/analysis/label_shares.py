@@ -47,9 +47,9 @@ class LabelShares:
             "groups_ranked": context.groups["ranked"],
             "groups_ordered": context.groups["ordered"],
         }
+        self._made: list[Formulas] = []
         self._under = partial(
-            _formulas,
-            self._declaration,
+            self._formulas,
             guarantees=self._guarantees,
             water=self._water,
             tolerance=partial(_tolerance, context.market),
@@ -70,6 +70,17 @@ class LabelShares:
         line as fed, for the premise `calories`."""
         taken = self._premises if premises is None else chosen(premises)
         return self._under(premises=taken, kept=kept, kcal_per_kg=kcal_per_kg)
+
+    def _formulas(self, **options: Any) -> Formulas:
+        from panellint.shares.solver.formula_set import Formulas
+
+        self._made.append(Formulas(self._declaration, **options))
+        return self._made[-1]
+
+    @property
+    def failed(self) -> bool:
+        """Whether the solver gave no answer to some question, so that order alone answers it."""
+        return any(formulas.failed for formulas in self._made)
 
     @cached_property
     def order(self) -> ShareAnswers:
@@ -108,7 +119,7 @@ class LabelShares:
         if self._is_mixed:
             return None
         taken = set(self._premises) - {Premise.GUARANTEES, Premise.WATER}
-        make = partial(_formulas, self._declaration, premises=taken, as_listed=True, **self._list)
+        make = partial(self._formulas, premises=taken, as_listed=True, **self._list)
         order = self._order_under(self._premises, as_listed=True)
         return FallbackEngine(order, cache(make), Recipes(order.tree).is_kept)
 
@@ -130,12 +141,6 @@ class LabelShares:
     def witnesses(self) -> Witnesses:
         """Formulas that fit the label, where such are found without a solver."""
         return Witnesses(self._plain.tree, self._guarantees, self._water)
-
-
-def _formulas(*arguments: Any, **options: Any) -> Formulas:
-    from panellint.shares.solver.formula_set import Formulas
-
-    return Formulas(*arguments, **options)
 
 
 def _tolerance(market: str, nutrient: str, declared: Fraction) -> tuple[float | None, float | None]:

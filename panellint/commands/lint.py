@@ -34,6 +34,10 @@ if TYPE_CHECKING:
     from panellint.rulepacks.settings import Settings
 
 MOST_UNNEEDED = 10
+_SOLVER_FAILED = (
+    "the solver gave no answer to some questions of shares; the order of the list alone answers "
+    "them, and what it leaves open is not sure (said of the first such label alone)"
+)
 EPILOG = """PATH is a panel file, a folder (its *.panel files), a glob in quotes, or - for standard
 input; without one, the folder you are in."""
 
@@ -366,9 +370,10 @@ def _one_by_one(
 
 
 def _noting(stream: Iterable[Checked], progress: Progress, verbose: bool) -> Iterator[Checked]:
-    """Yields the same stream; notes each fault once on standard error, what was corrected, and
-    with `verbose` what each label was taken for."""
+    """Yields the same stream; notes each fault once on standard error, the first label for which
+    the solver failed, what was corrected, and with `verbose` what each label was taken for."""
     noted: set[Fault] = set()
+    failed = False
     for checked in stream:
         words = [str(fault) for fault in checked.faults if fault not in noted]
         noted |= set(checked.faults)
@@ -376,6 +381,9 @@ def _noting(stream: Iterable[Checked], progress: Progress, verbose: bool) -> Ite
             words.append(f"{checked.path}: {counted(checked.corrections, 'correction')} made")
         if verbose and checked.read_as:
             words.append(f"{checked.path}: {checked.read_as}")
+        if checked.solver_failed and not failed:
+            failed = True
+            words.append(f"{checked.path}: {_SOLVER_FAILED}")
         for line in words:
             progress.hide()
             note(line)

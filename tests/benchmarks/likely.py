@@ -14,6 +14,10 @@ Prints the coverage of the 90 % and the 50 % ranges (aims: 86 to 96, 44 to 58), 
 bootstrap interval by food, and by form; the mean width of the first five against the proven width
 (aim: at most 0.42); the miss of the middle against the broken stick; and for carbohydrate the miss
 of the middle against the printed point (aim: at most 0.85), dry and wet apart.
+
+For dry foods with EU labels that aim is out of reach: the printed values are near the truth there,
+and what is left is the ash of each batch. One that is told the true shares, and knows of the parts
+what the model knows, still misses by 0.84 of the printed point's miss; 0.85 would need the shares.
 """
 
 from __future__ import annotations
@@ -108,7 +112,9 @@ class Tally:
         low, high = interval(pooled)
         print(f"{title}: {len(pooled)} foods")
         print(f"  90 % ranges hold {100 * statistics.mean(pooled):.1f} % ({low:.1f} to {high:.1f})")
-        print(f"  50 % ranges hold {100 * statistics.mean(self.half):.1f} %")
+        low_half, high_half = interval(self.half)
+        half = 100 * statistics.mean(self.half)
+        print(f"  50 % ranges hold {half:.1f} % ({low_half:.1f} to {high_half:.1f})")
         for form, votes in sorted(self.nine.items()):
             low, high = interval(votes)
             print(f"    {form}: {100 * statistics.mean(votes):.1f} % ({low:.1f} to {high:.1f})")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import random
 import re
 import subprocess
@@ -9,9 +10,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from panellint import api
 from panellint.analysis.context import LabelContext
+from panellint.cli import cli
 from panellint.core.lp import Solution, Status
 from panellint.core.source import Source
 from panellint.label.model import Bound
@@ -153,3 +156,49 @@ def test_a_solver_that_fails_is_told_and_order_is_left(monkeypatch: pytest.Monke
     found = api.shares(CAN)
     assert [round(one["high"]) for one in found["ingredients"]] == [100, 50, 33]
     assert any("solver gave no answer" in note for note in found["notes"])
+
+
+def test_lint_says_once_that_the_solver_failed(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    label = (ROOT / "corpus/beef-chunks-gravy-uk.panel").read_text(encoding="utf-8")
+    for name in ("one.panel", "two.panel"):
+        (tmp_path / name).write_text(label, encoding="utf-8")
+
+    def linted() -> tuple[str, set[str]]:
+        run = CliRunner().invoke(cli, ["lint", str(tmp_path), "--format", "json"])
+        files = json.loads(run.stdout)["files"]
+        return run.stderr, {finding["message"] for file in files for finding in file["findings"]}
+
+    told, sound = linted()
+    assert "solver" not in told
+    monkeypatch.setattr(Program, "_run", lambda self: Solution(Status.TROUBLE))
+    told, unsure = linted()
+    assert told.count("the solver gave no answer") == 1
+    assert "one.panel" in told
+    # Order alone answers: nothing is found that the solver did not prove, and shares are wider.
+    assert "any share" in " ".join(unsure - sound)
+
+
+@pytest.mark.parametrize("threads", [0, 2])
+def test_another_user_of_the_solver_changes_no_lint(threads: int) -> None:
+    script = (
+        "import highspy\n"
+        "from pathlib import Path\n"
+        "from panellint import api\n"
+        "h = highspy.Highs(); h.setOptionValue('output_flag', False)\n"
+        f"h.setOptionValue('threads', {threads}); h.addVar(0, 1); h.run()\n"
+        f"path = Path({str(ROOT / 'corpus/beef-chunks-gravy-uk.panel')!r})\n"
+        "print([found['message'] for found in api.lint(path.read_text('utf-8'))['findings']])\n"
+        "h.changeColCost(0, -1.0); print(h.run())\n"
+    )
+    alone = script.replace("h.addVar(0, 1); h.run()", "").replace("h.run()", "0")
+    first, second = (
+        subprocess.run(
+            [sys.executable, "-c", each], capture_output=True, text=True, check=True, cwd=ROOT
+        ).stdout.splitlines()
+        for each in (alone, script)
+    )
+    findings = [[line for line in lines if line.startswith("[")] for lines in (first, second)]
+    assert findings[0] == findings[1] != []
+    assert second[-1] == "HighsStatus.kOk"

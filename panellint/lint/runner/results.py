@@ -17,7 +17,7 @@ class Checked(NamedTuple):
     `fail_at` is the mildest severity that fails this file; None where no finding does.
     `glance` is what is in the food, as `panellint.analysis.overview` gives it, where it was
     asked for. `corrections` are those made in the file before it was linted, `read_as` what
-    the label was taken for.
+    the label was taken for. With `solver_failed`, order alone answers some question of shares.
     """
 
     path: str
@@ -27,6 +27,7 @@ class Checked(NamedTuple):
     glance: "Glance | None" = None
     corrections: int = 0
     read_as: str = ""
+    solver_failed: bool = False
 
     def fails(self, severity: Severity) -> bool:
         """Returns whether a finding of this severity makes the command exit with status 1."""

@@ -130,6 +130,7 @@ class Checker:
             glance=seen,
             corrections=corrections,
             read_as=_read_as(context),
+            solver_failed=context.solver_failed,
         )
 
 

@@ -130,7 +130,6 @@ class Formulas:
         self._kept = tuple(kept) if Premise.NAME in self.premises else ()
         self._usual = usual
         self._set_water(water)
-        self._failed = False
         self._systems: dict[tuple[frozenset[str], bool], System] = {}
 
     def _set_water(self, water: Range | None) -> None:
@@ -152,9 +151,14 @@ class Formulas:
         faults = [composition.fault for composition in self._compositions if composition.fault]
         if self._long:
             faults.append(f"a list of more than {LONGEST} is worked out without its guarantees")
-        if self._failed:
+        if self.failed:
             faults.append("the solver gave no answer to some questions; there order alone is told")
         return tuple(faults)
+
+    @property
+    def failed(self) -> bool:
+        """Whether the solver gave no answer to some question, so that order alone answers it."""
+        return any(system.failed for system in self._systems.values())
 
     def content(self, leaf: int, nutrient: str) -> tuple[Fraction, Fraction | None]:
         """The least and the most of a nutrient in a leaf, as a part of its weight."""
@@ -248,10 +252,7 @@ class Formulas:
         """The certified most of a cost; nothing is claimed where no formula fits."""
         extreme = system.most(cost, base)
         # Where a solution is found, some formula fits.
-        if extreme.sure or not self.consistent:
-            return extreme if extreme.sure else Extreme(None, (), False)
-        self._failed = True
-        return extreme
+        return extreme if extreme.sure or self.consistent else Extreme(None, (), False)
 
     def bounds(self, weights: Weights, base: Base = Base.MIX) -> Bounds:
         """The least and the most of a weighted sum of shares, in percent of the base.

@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING
 
 from panellint.core.lp import Status
 from panellint.shares.explain import condition_words, premises_of, sentence, sentences_of
-from panellint.shares.model import Base, Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
+from panellint.shares.model import Condition, ConditionAnswer, Judgement, Path, Proof, Verdict
 from panellint.shares.premises import Premise
 from panellint.shares.solver.constraints import Columns, Constraint, not_negative, times
 from panellint.shares.solver.guarantees import condition_terms
 from panellint.shares.solver.problem import FITS, System
-from panellint.shares.solver.program import Program
 from panellint.shares.verdicts import alone, answered, combined
 
 if TYPE_CHECKING:
@@ -69,8 +68,8 @@ def _may_hold(formulas: Formulas, conditions: Sequence[Condition]) -> bool:
         solution = system.solved(condition_terms(system.columns, conditions[0]))
         holds = solution.value >= -FITS
     else:
-        rows = (*system.constraints, *condition_rows(system.columns, conditions))
-        solution, holds = Program(rows, system.mask(Base.MIX)).most({}), True
+        solution = system.solved_with(condition_rows(system.columns, conditions))
+        holds = True
     # Where nothing fits the label at all, nothing is said of a promise.
     return (holds and solution.status is Status.OPTIMAL) or not formulas.consistent
 

@@ -72,6 +72,8 @@ class System:
         self._programs: dict[Base, Program] = {}
         self._masks: dict[Base, tuple[bool, ...]] = {}
         self._repairs: dict[Base, Repair | None] = {}
+        #: Whether the solver gave no answer to some question.
+        self.failed = False
         #: Formulas that solutions were found at, each on some base.
         self.points: list[Sequence[float]] = []
 
@@ -118,6 +120,13 @@ class System:
         solution = self.program(base).most(cost)
         if solution.status is Status.OPTIMAL:
             self.points.append(solution.point)
+        self.failed |= solution.status is Status.TROUBLE
+        return solution
+
+    def solved_with(self, extra: Sequence[Constraint]) -> Solution:
+        """A formula that keeps more constraints, if the solver finds one."""
+        solution = Program((*self.constraints, *extra), self.mask(Base.MIX)).most({})
+        self.failed |= solution.status is Status.TROUBLE
         return solution
 
     def has_formula(self) -> bool:
@@ -174,6 +183,7 @@ class System:
         every = (*self.constraints, *extra)
         mask = self.mask(Base.MIX)
         solution, certificate = misfit(every, mask, partial(self._repair, Base.MIX))
+        self.failed |= solution.status is Status.TROUBLE
         for allowed in TIERS if certificate is not None else ():
             places = _within(self.constraints, allowed)
             places += range(len(self.constraints), len(every))
