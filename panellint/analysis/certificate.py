@@ -98,18 +98,17 @@ def _verdict(
 def _refuted(
     kind: str, of: str, system: System, conditions: Sequence[Condition]
 ) -> Iterator[Claim]:
-    rows, owners = [], []
-    for condition in conditions:
-        for row in condition_rows(system.columns, [condition]):
-            rows.append(row)
-            owners.append(condition)
-    _, certified = system.misfit(rows)
+    rows = [
+        (condition, row)
+        for condition in conditions
+        for row in condition_rows(system.columns, [condition])
+    ]
+    _, certified = system.misfit([row for _, row in rows])
     if certified is not None:
         shares = dict(zip(certified.used, certified.multipliers, strict=True))
-        size = len(system.constraints)
         taken = [
-            (condition, shares.get(size + at, Fraction(0)) * rows[at].unit)
-            for at, condition in enumerate(owners)
+            (condition, shares.get(at, Fraction(0)) * row.unit)
+            for at, (condition, row) in enumerate(rows, len(system.constraints))
         ]
         yield _claim(kind, of, system, certified, {}, taken)
 

@@ -85,13 +85,15 @@ def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
     likely = likely_of(context)
     if likely is None:
         return {}
+
+    def on(part: str, basis: str) -> LikelyRange | None:
+        return _range(likely.figure(_content(part, basis)))
+
     return {
         part: {
-            "as_fed": _range(likely.figure(_content(part, "as_fed"))),
-            "dry_matter": _range(likely.figure(_content(part, "dry_matter"))),
-            "energy_share": _range(likely.figure(_content(part, "energy_share")))
-            if part in factors()
-            else None,
+            "as_fed": on(part, "as_fed"),
+            "dry_matter": on(part, "dry_matter"),
+            "energy_share": on(part, "energy_share") if part in factors() else None,
         }
         for part in _PARTS
     }
@@ -100,15 +102,15 @@ def likely_parts(context: LabelContext) -> dict[str, LikelyPart]:
 def _content(part: str, basis: str) -> Callable[[Mapping[str, Any]], Any]:
     """Returns what makes a content on a basis of the parts of foods."""
     per_gram = factors()
-    per_hundred = [(name, factor / 100) for name, factor in per_gram.items()]
     if basis == "dry_matter":
         return lambda food: 100 * food[part] / (100 - food["moisture"])
     if basis == "energy_share":
         # A food without any energy (a list of salts) has no shares of it: all are nothing.
         return lambda food: (
-            per_gram[part]
+            100
+            * per_gram[part]
             * food[part]
-            / sum([k * food[name] for name, k in per_hundred], _NO_ENERGY)
+            / sum([factor * food[name] for name, factor in per_gram.items()], _NO_ENERGY)
         )
     return lambda food: food[part]
 

@@ -49,10 +49,8 @@ def sources(
             open_list = open_list or (known.state == "premix" and not ingredient.members)
         elif not ingredient.members and _may_be_a_premix(ingredient):
             open_list = True
-    supplies: set[str] = set()
-    supplies.update(*[known.supplies for _, known in supplying])
-    carries: set[str] = set()
-    carries.update(*[known.carries for _, known in supplying])
+    supplies = set[str]().union(*[known.supplies for _, known in supplying])
+    carries = set[str]().union(*[known.carries for _, known in supplying])
     kinds = {known.kind for _, known in supplying}
     printed = [text for supplier, _ in supplying for text in _texts(supplier)] if by_note else []
     for nutrient, words in by_note.items():

@@ -132,14 +132,8 @@ def statement_of(context: LabelContext) -> Assessment:
 def _printed(context: LabelContext) -> Step[dict[str, ContentBounds]]:
     lines = [guarantee for guarantee in context.label.guarantees if guarantee.nutrient is not None]
     read = read_lines(
-        AnalysisLine(
-            guarantee.nutrient or "",
-            guarantee.bound.value,
-            float(guarantee.value),
-            guarantee.unit,
-            guarantee.basis,
-        )
-        for guarantee in lines
+        AnalysisLine(g.nutrient or "", g.bound.value, float(g.value), g.unit, g.basis)
+        for g in lines
     )
     refused: list[Refused] = []
     for fault in read.faults:
@@ -205,22 +199,14 @@ def _grams_of(context: LabelContext, unit: str) -> float | None:
     """The weight of a unit of food that the calorie line prints, or that follows from its
     figures per unit and per kg."""
     figures = context.label.energy.figures if context.label.energy else ()
-    mine = [
-        energy_figure for energy_figure in figures if energy_figure.per.lower().rstrip("s") == unit
-    ]
-    per_kg = next(
-        (
-            energy_figure
-            for energy_figure in figures
-            if energy_figure.per == "kg" and energy_figure.value > 0
-        ),
-        None,
-    )
-    for figure in mine:
+    by_weight = [figure for figure in figures if figure.per == "kg" and figure.value > 0]
+    for figure in figures:
+        if figure.per.lower().rstrip("s") != unit:
+            continue
         if figure.grams:
             return float(figure.grams)
-        if per_kg and figure.unit == per_kg.unit and figure.value > 0:
-            return float(1000 * figure.value / per_kg.value)
+        if by_weight and figure.unit == by_weight[0].unit and figure.value > 0:
+            return float(1000 * figure.value / by_weight[0].value)
     return None
 
 
@@ -270,8 +256,7 @@ def ranges_by_shares(context: LabelContext, statement: Assessment) -> Found:
     if calculated_kcal(context):
         more.insert(0, (Premise.CALORIES, statement.boxes[0]))
     for premise, box in more:
-        taken = (*context.formulas.premises, premise)
-        formulas = context.formulas_under(tuple(map(str, taken)))
+        formulas = _with(context, premise)
         if formulas.consistent:
             _add(ranges, "carbohydrate", formulas, box)
     return ranges
@@ -282,19 +267,21 @@ def calories_clash(context: LabelContext) -> str:
     where none was calculated, or where the rest cannot be true either."""
     from panellint.shares.premises import Premise
 
-    def fits(*more: Premise) -> bool:
-        taken = (*context.formulas.premises, *more)
-        return context.formulas_under(tuple(map(str, taken))).consistent
-
     kcal = calculated_kcal(context)
-    if not kcal or not context.leaves or not fits():
+    if not kcal or not context.leaves or not context.formulas.consistent:
         return ""
     none = f"no recipe that fits the list and the guarantees gives {kcal:.0f} kcal/kg"
-    if not fits(Premise.CALORIES):
+    if not _with(context, Premise.CALORIES).consistent:
         return f"the label's numbers cannot all be true, or the catalogue is too narrow: {none}"
-    if fits(Premise.PRACTICE) and not fits(Premise.PRACTICE, Premise.CALORIES):
+    usual = _with(context, Premise.PRACTICE).consistent
+    if usual and not _with(context, Premise.PRACTICE, Premise.CALORIES).consistent:
         return f"the label's numbers cannot all be near the truth, as makers mostly print: {none}"
     return ""
+
+
+def _with(context: LabelContext, *more: str) -> Formulas:
+    """The formulas that fit under more premises than those that are on."""
+    return context.formulas_under((*map(str, context.formulas.premises), *more))
 
 
 def _add(ranges: Found, part: str, formulas: Formulas, widest: tuple[Box, tuple[str, ...]]) -> None:

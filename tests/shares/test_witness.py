@@ -11,7 +11,7 @@ from panellint.analysis.named_support import support_of, weights_of
 from panellint.catalogue.model import Range
 from panellint.core.source import Source, read
 from panellint.shares.exact.feasible_recipe import Witnesses, limits_of
-from panellint.shares.exact.recipes import Recipes
+from panellint.shares.exact.recipes import Recipe, Recipes
 from panellint.shares.model import Base, Condition, Verdict
 
 NONE = Range(0, 0)
@@ -30,7 +30,7 @@ def test_the_solver_never_refutes_what_a_witness_keeps(path: Path) -> None:
         kept = [
             needs
             for needs in (3, 10, 20, 25, 30, 40, 50, 60, 70, 95)
-            if weights and witnesses.keeps([[Condition(weights, needs, Base.MIX_WITHOUT_WATER)]])
+            if weights and witnesses.is_kept([[Condition(weights, needs, Base.MIX_WITHOUT_WATER)]])
         ]
         if kept:
             hardest = Condition(weights, max(kept), Base.MIX_WITHOUT_WATER)
@@ -66,21 +66,23 @@ def witnesses(text: str, lost: Range = NONE) -> Witnesses:
 def test_a_guarantee_that_no_recipe_meets_has_no_witness() -> None:
     # Rice holds 6 to 9 % protein, water none: 30 % are out of reach however much water leaves.
     guarantee = "\nGuaranteed analysis: crude protein (min) 30%, moisture (max) 10%"
-    everything = Condition({(0,): 1}, 1)
-    assert not witnesses(f"Ingredients: rice, water{guarantee}", Range(0, 90)).keeps([[everything]])
-    assert witnesses(f"Ingredients: chicken, rice{guarantee}", Range(0, 90)).keeps([[everything]])
+    everything = [[Condition({(0,): 1}, 1)]]
+    assert not witnesses(f"Ingredients: rice, water{guarantee}", Range(0, 90)).is_kept(
+        [[everything]]
+    )
+    assert witnesses(f"Ingredients: chicken, rice{guarantee}", Range(0, 90)).is_kept(everything)
 
 
 def test_water_has_to_leave_for_a_dry_food_of_fresh_meat() -> None:
     text = "Ingredients: chicken\nGuaranteed analysis: moisture (max) 10%"
-    assert not witnesses(text).keeps([[Condition({(0,): 1}, 100 - 1e-6)]])
-    assert witnesses(text, Range(0, 90)).keeps([[Condition({(0,): 1}, 100 - 1e-6)]])
+    assert not witnesses(text).is_kept([[Condition({(0,): 1}, 100 - 1e-6)]])
+    assert witnesses(text, Range(0, 90)).is_kept([[Condition({(0,): 1}, 100 - 1e-6)]])
 
 
 def test_the_caps_of_a_tail_hold() -> None:
     found = witnesses("Ingredients: duck, rice, contains 2% or less of: kale, salt")
-    assert found.keeps([[Condition({(2,): 1}, 1.5)]])
-    assert not found.keeps([[Condition({(2,): 1}, 2.5)]])
+    assert found.is_kept([[Condition({(2,): 1}, 1.5)]])
+    assert not found.is_kept([[Condition({(2,): 1}, 2.5)]])
 
 
 @pytest.mark.parametrize("path", LABELS, ids=lambda path: path.stem)
@@ -95,17 +97,22 @@ def test_what_a_witness_settles_is_what_the_solver_says(path: Path) -> None:
         assert (mine.low, mine.high) == pytest.approx((both.low, both.high), abs=2e-6)
 
 
+def recipe_of(text: str) -> Recipe | None:
+    tree = LabelContext.of(Source(text, "label.panel"))._label_shares._plain.tree
+    return next(Recipes(tree).keeping(((),)), None)
+
+
 def test_printed_percentages_are_kept() -> None:
-    recipe = witnesses("Ingredients: duck (60%), rice, oats (10%)").keeps(((),))
+    recipe = recipe_of("Ingredients: duck (60%), rice, oats (10%)")
     assert recipe is not None
-    assert recipe[(0,)] == pytest.approx(60, abs=0.5)
-    assert recipe[(1,)] == pytest.approx(30, abs=1)
-    text = "Market: EU\n\nComposition: meat and animal derivatives (of which duck 4 %), rice"
-    named = witnesses(text).keeps(((),))
+    assert list(recipe.values()) == pytest.approx([0.6, 0.3, 0.1], abs=0.01)
+    named = recipe_of(
+        "Market: EU\n\nComposition: meat and animal derivatives (of which duck 4 %), rice"
+    )
     assert named is not None
-    assert named[(0, 0)] == pytest.approx(4, abs=0.5)
-    assert witnesses("Ingredients: duck (20%), rice").keeps(((),)) is None
-    assert witnesses("Ingredients: duck (20%), rice (50%), oats").keeps(((),)) is None
+    assert named[1] == pytest.approx(0.04, abs=0.005)
+    assert recipe_of("Ingredients: duck (20%), rice") is None
+    assert recipe_of("Ingredients: duck (20%), rice (50%), oats") is None
 
 
 def test_a_part_of_the_dry_matter_may_be_held() -> None:

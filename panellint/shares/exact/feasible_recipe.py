@@ -25,7 +25,7 @@ from panellint.core.units import convert
 from panellint.label.model import Bound, Guarantee
 from panellint.nutrition.nutrients import unit_of
 from panellint.shares.exact.recipes import SLACK, Recipe, Recipes
-from panellint.shares.model import Condition, Path
+from panellint.shares.model import Condition
 from panellint.shares.tree import Tree
 
 #: How much there can be of what nothing is known of, and how much is sure to be.
@@ -86,15 +86,8 @@ class Witnesses:
         """What the guarantees leave of each part; None where they do not say so simply."""
         return limits_of(self._guarantees)
 
-    def keeps(self, alternatives: Sequence[Sequence[Condition]]) -> Mapping[Path, float] | None:
-        """A formula (percent of the mix by leaf path) that keeps one of the alternatives."""
-        shares = next(filter(self._is_fit, self._recipes.keeping(alternatives)), None)
-        if shares is None:
-            return None
-        return {leaf.path: 100 * shares[leaf.index] for leaf in self.tree.leaves}
-
     def is_kept(self, alternatives: Sequence[Sequence[Condition]]) -> bool:
-        """Whether `keeps` finds a formula."""
+        """Whether a formula is found that keeps one of the alternatives."""
         return any(map(self._is_fit, self._recipes.keeping(alternatives)))
 
     def _is_fit(self, shares: Recipe) -> bool:

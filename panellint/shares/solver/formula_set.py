@@ -1,6 +1,6 @@
 """The set of all formulas that fit a label, and what it proves."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import cached_property, partial
 
@@ -8,7 +8,7 @@ from panellint.catalogue.model import PARTS, Range
 from panellint.core.numbers import decimal
 from panellint.core.text import is_plural
 from panellint.core.units import part_of_whole
-from panellint.ingredients.model import Declaration, Ingredient
+from panellint.ingredients.model import Declaration
 from panellint.label.model import Guarantee
 from panellint.nutrition.energy import factors
 from panellint.shares.explain import premises_of, rank_alone, sentence, sentences_of
@@ -30,7 +30,6 @@ from panellint.shares.solver.composition import (
     catalogue_ranges,
     composition_of,
     nutrient_interval,
-    usual_levels,
 )
 from panellint.shares.solver.constraints import (
     Columns,
@@ -70,8 +69,8 @@ LONGEST = 250
 class Formulas:
     """All formulas that fit one label under the chosen premises.
 
-    `ranges` gives each ingredient's composition (nutrient id to range in the nutrient's unit);
-    `units` the unit of each nutrient id, where not those of `rules/nutrients`. `water` is
+    `ranges` gives each ingredient's composition (nutrient id to range in the nutrient's unit).
+    `water` is
     net water lost in processing, in percent of the mix (negative: taken up); None where nothing
     is known of it. `tolerance` gives how far an analysis may lie from a declared value. `kept`
     are the name's conditions for the premise `name`, `kcal_per_kg` a calculated calorie line as fed
@@ -87,13 +86,11 @@ class Formulas:
         *,
         guarantees: Iterable[Guarantee] = (),
         ranges: Ranges = catalogue_ranges,
-        units: Mapping[str, str] | None = None,
         water: Range | None = None,
         tolerance: Tolerance | None = None,
         premises: Iterable[Premise] = DEFAULT,
         kept: Sequence[Condition] = (),
         kcal_per_kg: float | None = None,
-        usual: Callable[[Ingredient], Range | None] = usual_levels,
         groups_ranked: bool = True,
         groups_ordered: bool = True,
         unlisted: Iterable[str] = (),
@@ -109,7 +106,7 @@ class Formulas:
             reading=reading,
             as_listed=as_listed,
         )
-        self.units = nutrient_units() if units is None else units
+        self.units = nutrient_units()
         self._ranges = [
             catalogue_ranges(leaf.ingredient)
             if is_unlisted(leaf.ingredient)
@@ -128,7 +125,6 @@ class Formulas:
         if kcal_per_kg and Premise.CALORIES in self.premises and not self._long:
             self._kcal = Fraction(str(kcal_per_kg))
         self._kept = tuple(kept) if Premise.NAME in self.premises else ()
-        self._usual = usual
         self._set_water(water)
         self._systems: dict[tuple[frozenset[str], bool], System] = {}
 
@@ -203,7 +199,7 @@ class Formulas:
         constraints += name_constraints(columns, self._kept)
         if Premise.PRACTICE in self.premises:
             constraints += near_constraints(columns, self._limits, self._numbers)
-            constraints += usual_constraints(columns, self._usual, self._numbers)
+            constraints += usual_constraints(columns, self._numbers)
         constraints += composition_constraints(columns)
         if wet and self._water:
             constraints += water_constraints(columns, *self._water, self._numbers.kappa)
