@@ -67,9 +67,7 @@ def test_a_guarantee_that_no_recipe_meets_has_no_witness() -> None:
     # Rice holds 6 to 9 % protein, water none: 30 % are out of reach however much water leaves.
     guarantee = "\nGuaranteed analysis: crude protein (min) 30%, moisture (max) 10%"
     everything = [[Condition({(0,): 1}, 1)]]
-    assert not witnesses(f"Ingredients: rice, water{guarantee}", Range(0, 90)).is_kept(
-        [[everything]]
-    )
+    assert not witnesses(f"Ingredients: rice, water{guarantee}", Range(0, 90)).is_kept(everything)
     assert witnesses(f"Ingredients: chicken, rice{guarantee}", Range(0, 90)).is_kept(everything)
 
 
