@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from panellint.analysis.likely_answers import likely_origins, likely_promise, likely_share
+from panellint.analysis.promised_shares import asked_of
 from panellint.core.errors import PanellintError
 from panellint.core.phrases import capital
 from panellint.core.records import to_data
@@ -114,8 +115,6 @@ def _formulas(
 
 def asked_promises(context: LabelContext) -> Iterator[AskedPromise]:
     """Yields what each promise asks for, by the first rule of the market that speaks of it."""
-    from panellint.analysis.promised_shares import asked_of
-
     rules = [
         rule
         for rule in context.settings.rules.values()

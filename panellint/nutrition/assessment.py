@@ -8,11 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from panellint.catalogue.model import Range
-from panellint.core.errors import (
-    ContradictoryFigures,
-    ImpossibleFigure,
-    NotComputable,
-)
+from panellint.core.errors import ContradictoryFigures, ImpossibleFigure, NotComputable
 from panellint.core.numbers import decimal
 from panellint.nutrition import energy as me
 from panellint.nutrition import ranges
@@ -27,9 +23,7 @@ from panellint.nutrition.bases import (
 from panellint.nutrition.blending import with_water
 from panellint.nutrition.bounds import ContentBounds, box, near_the_truth
 from panellint.nutrition.claimed_profile import judged
-from panellint.nutrition.profiles import (
-    is_under_fediaf,
-)
+from panellint.nutrition.profiles import is_under_fediaf
 from panellint.nutrition.statement import (
     Box,
     Energy,
