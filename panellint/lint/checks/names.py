@@ -39,6 +39,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     ):
         return
     passed_over = {*with_.texts("exempt"), *with_.texts("vague")}
+    missed: set[str] = set()  # a name in two languages names the same food twice
     for promise in context.promises:
         if promise.tier not in with_.texts("tier"):
             continue
@@ -49,7 +50,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                 continue
             if context.supported[named.span]:
                 yield Observation.met(named.span)
-            if known.kind in passed_over or context.supported[named.span]:
+            if known.kind in passed_over or context.supported[named.span] or known.id in missed:
                 continue
             if any(_shares_a_word(named.name, ingredient.name) for ingredient in unknown):
                 continue
@@ -62,6 +63,7 @@ def declared(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             # to a brand. An entry that the catalogue does not know could be the ingredient.
             brand = _stands_apart(context, promise.named[place : place + 2])
             kind = "relatives" if related else "brand" if brand else "unknown" if unknown else ""
+            missed.add(known.id)
             yield Observation(
                 named.span,
                 Certainty.PRACTICE

@@ -40,25 +40,29 @@ def _figure() -> re.Pattern[str]:
 @once
 def quantities(context: LabelContext) -> tuple[Quantity, ...]:
     """Returns what the sections of net contents give, in the order of the text."""
+    sections = context.sections_of("net-contents")
+    return tuple(q for section in sections for q in _read(context.source.text, section.body))
+
+
+def _read(text: str, within: Span) -> list[Quantity]:
+    """Returns the quantities that stand in a part of a text."""
     read: list[Quantity] = []
-    text = context.source.text
-    for section in context.sections_of("net-contents"):
-        for match in _figure().finditer(text, section.body.start, section.body.end):
-            unit, value = unit_of(match[2]), read_number(match[1].rstrip(".,"))
-            if unit is None or value is None:
-                continue
-            size = Decimal(unit.size.numerator) / unit.size.denominator
-            quantity = Quantity(
-                value * size, unit.measure, unit.name in _METRIC, Span(match.start(), match.end())
+    for match in _figure().finditer(text, within.start, within.end):
+        unit, value = unit_of(match[2]), read_number(match[1].rstrip(".,"))
+        if unit is None or value is None:
+            continue
+        size = Decimal(unit.size.numerator) / unit.size.denominator
+        quantity = Quantity(
+            value * size, unit.measure, unit.name in _METRIC, Span(match.start(), match.end())
+        )
+        last = read[-1] if read else None
+        if last and _goes_on(text, last, quantity):
+            quantity = quantity._replace(
+                amount=last.amount + quantity.amount, span=last.span.cover(quantity.span)
             )
-            last = read[-1] if read else None
-            if last and _goes_on(text, last, quantity):
-                quantity = quantity._replace(
-                    amount=last.amount + quantity.amount, span=last.span.cover(quantity.span)
-                )
-                read.pop()
-            read.append(quantity)
-    return tuple(read)
+            read.pop()
+        read.append(quantity)
+    return read
 
 
 def _goes_on(text: str, last: Quantity, quantity: Quantity) -> bool:
@@ -70,6 +74,12 @@ def _goes_on(text: str, last: Quantity, quantity: Quantity) -> bool:
         and "lb" in text[last.span.start : last.span.end].lower()
         and _JOINT.fullmatch(text, last.span.end, quantity.span.start) is not None
     )
+
+
+def _same(quantity: Quantity, other: Quantity, within: float) -> bool:
+    """Returns whether two quantities are one but for so many percent of rounding."""
+    slack = Decimal(str(within)) / 100 * other.amount
+    return quantity.measure == other.measure and abs(other.amount - quantity.amount) <= slack
 
 
 def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -84,7 +94,15 @@ def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if rule.parameters.words("count").search(written[0].text):
             yield Observation(written[0].body, Certainty.PRACTICE, printed, variant="count")
         return
-    has = {"metric": any(o.metric for o in given), "customary": any(not o.metric for o in given)}
+    # "5.5 oz can" in the name, and "NET WT 5.5 OZ (156 g)" somewhere among other words.
+    within = rule.parameters.number("within-percent")
+    elsewhere = (
+        other
+        for other in _read(context.source.text, Span(0, len(context.source.text)))
+        if any(other.metric != o.metric and _same(other, o, within) for o in given)
+    )
+    seen = [*given, *(elsewhere if len({o.metric for o in given}) < 2 else ())]
+    has = {"metric": any(o.metric for o in seen), "customary": any(not o.metric for o in seen)}
     lacks = [system for system in wanted if not has[system]]
     if lacks:
         values = {"printed": one_line(context.source.slice(given[0].span)), "lacks": lacks}
@@ -95,14 +113,14 @@ def systems(context: LabelContext, rule: Rule) -> Iterator[Observation]:
 
 def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     """Finds a metric quantity with which no other one of the label agrees."""
-    slack = Decimal(str(rule.parameters.number("within-percent"))) / 100
+    within = rule.parameters.number("within-percent")
     given = quantities(context)
     for quantity in given:
         others = [o for o in given if o.metric != quantity.metric and o.measure == quantity.measure]
         if not quantity.metric or not others:
             continue
         near = min(others, key=lambda other: abs(other.amount - quantity.amount))
-        if abs(near.amount - quantity.amount) <= slack * near.amount:
+        if _same(quantity, near, within):
             yield Observation.met(quantity.span)
             continue
         yield Observation(
@@ -118,13 +136,14 @@ def agreement(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         )
 
 
+_WITHIN = takes.number("within-percent", "percent", "How far rounding may explain a gap.")
+
 DECLARATIONS = {
     "systems": takes.check(
+        _WITHIN,
         takes.texts("systems", "The systems that are due.", "metric", "customary"),
         takes.words("count", "Words of a count of pieces."),
         variants=("count",),
     ),
-    "agreement": takes.check(
-        takes.number("within-percent", "percent", "How far rounding may explain a gap.")
-    ),
+    "agreement": takes.check(_WITHIN),
 }

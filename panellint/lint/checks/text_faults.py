@@ -169,6 +169,8 @@ def not_read(context: LabelContext, rule: Rule) -> Iterator[Observation]:
     yield Observation(where(context), Certainty.PROVEN, {"language": language}, variant=variant)
 
 
+#: What parts words of one line that belong together.
+_BETWEEN = re.compile(r"[^\w\n]*")
 _TOLD_ELSEWHERE = frozenset({"unknown", "additives"})
 
 
@@ -180,11 +182,18 @@ def unread_words(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         return
     unread = [words for words in context.label.ledger.unread if not words.maybe]
     claims = [claim.span for claim in claims_of(context.label) if claim.kind] if unread else []
+    spans: list[Span] = []
     for stretch in unread:
-        is_judged = any(stretch.span.start <= claim.start < stretch.span.end for claim in claims)
-        if stretch.section not in _TOLD_ELSEWHERE and not is_judged:
-            printed = one_line(context.source.slice(stretch.span))
-            yield Observation(stretch.span, Certainty.PRACTICE, {"printed": printed})
+        span = stretch.span
+        is_judged = any(span.start <= claim.start < span.end for claim in claims)
+        if stretch.section in _TOLD_ELSEWHERE or is_judged:
+            continue
+        if spans and _BETWEEN.fullmatch(context.source.text, spans[-1].end, span.start):
+            span = spans.pop().cover(span)
+        spans.append(span)
+    for span in spans:
+        printed = one_line(context.source.slice(span))
+        yield Observation(span, Certainty.PRACTICE, {"printed": printed})
 
 
 def unknown_name(context: LabelContext, rule: Rule) -> Iterator[Observation]:
