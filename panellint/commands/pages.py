@@ -37,13 +37,12 @@ def pages(ctx: click.Context, output: str) -> None:
             _helps(ctx),
         )
     )
-    progress = Progress(len(files), what="pages")
-    for name, text in files:
-        path = Path(output) / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8", newline="\n")
-        progress.step()
-    progress.hide()
+    with Progress(len(files), what="pages") as progress:
+        for name, text in files:
+            path = Path(output) / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8", newline="\n")
+            progress.step()
     note(f"{output}: {len(files):,} files; open index.html")
 
 

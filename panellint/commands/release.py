@@ -44,11 +44,8 @@ def release(
         note(f"{path}: left out by {reason}")
     for fault in search.faults:
         note(str(fault))
-    progress = Progress(len(search.paths))
-    try:
+    with Progress(len(search.paths)) as progress:
         data = api.release(search.paths, fail_at, since, with_weights, progress.step)
-    finally:
-        progress.hide()
     request.write(data, view, "release")
     summary = data["summary"]
     # A label that names a sheet which cannot be used is an input that cannot be.

@@ -46,13 +46,9 @@ def report(
     request = request._replace(form=_form(ctx, request))
     labels = request.labels(paths)
     kind = chosen(kind, len(labels))
-    progress = Progress(len(labels))
-
     contexts = (label.context() for label in labels)
-    try:
+    with Progress(len(labels)) as progress:
         blocks = document(contexts, kind, body_weight, species, life, progress.step)
-    finally:
-        progress.hide()
     if request.form == "pdf":
         from panellint.report.page import page
         from panellint.report.paper import print_pdf

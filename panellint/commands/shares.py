@@ -45,11 +45,8 @@ def shares(
     if request.form == "certificate":
         request.write(api.certificate(text, path, names, settings))
         return
-    progress = Progress(1, what="ingredients")
-    try:
+    with Progress(1, what="ingredients") as progress:
         data = api.shares(text, path, names, settings, progress.show)
-    finally:
-        progress.hide()
     _check_declared(of, [ingredient["name"] for ingredient in data["ingredients"]], path)
     request.write(data, partial(view, proofs=proof, of={name.casefold() for name in of}))
 

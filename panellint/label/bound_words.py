@@ -1,7 +1,5 @@
 """How words such as "min." bind the figure that they stand beside."""
 
-from __future__ import annotations
-
 import re
 from functools import cache
 

@@ -5,8 +5,6 @@ owes in `rules/words/claims.yaml`. An expression is compiled when a text first h
 one of its words.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache

@@ -4,8 +4,6 @@ A column's text keeps its place: the other column's words are blanks in it, so t
 is that of the whole text.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterator, Sequence
 

@@ -1,7 +1,5 @@
 """What became of the text of a label that was read: the stretches of its ledger."""
 
-from __future__ import annotations
-
 import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence

@@ -5,8 +5,6 @@ Three ways are read: amounts beside weights ("10 lb 1 cup, 30 lb 2 cups"), an am
 gives nothing; nothing is guessed beyond the ends of a table.
 """
 
-from __future__ import annotations
-
 import re
 from functools import cache
 from itertools import pairwise

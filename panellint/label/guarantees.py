@@ -4,8 +4,6 @@ Lines may hold one or several, with dot leaders, "not less than", "(min.)", colo
 A figure without a printed bound is a declared value, as EU labels have it.
 """
 
-from __future__ import annotations
-
 import re
 from decimal import Decimal
 from functools import cache, lru_cache

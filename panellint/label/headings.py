@@ -1,7 +1,5 @@
 """The headings of a label's parts where they stand in its text (`rules/words/headings.yaml`)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from functools import cache

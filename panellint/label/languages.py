@@ -1,7 +1,5 @@
 """The language of a label, from the headings of its parts."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence

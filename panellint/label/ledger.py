@@ -5,8 +5,6 @@ figures, and never count as read), set aside (white space, decoration, marks of 
 The stretches are disjoint, stand in order and cover the text.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from enum import StrEnum
 from functools import cached_property

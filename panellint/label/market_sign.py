@@ -1,7 +1,5 @@
 """The market that a label is written for, by words that only its labels print."""
 
-from __future__ import annotations
-
 from functools import cache
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """The signs of HTML and Markdown in a text copied from a page, blanked; every offset stays."""
 
-from __future__ import annotations
-
 import re
 
 from panellint.core.source import Source

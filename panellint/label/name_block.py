@@ -5,8 +5,6 @@ or more lines each. What stands among them and is no name (a path through a shop
 quantity, a whole sentence) ends the name or is passed over.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from functools import cache

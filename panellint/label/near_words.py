@@ -1,8 +1,6 @@
 """Words that are nearly known ones: as a scanner spoils them (l for i, 0 for o, rn for m), or one
 slip of a typist away. What is read so is never certain; whoever asks says what was printed."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 from functools import lru_cache

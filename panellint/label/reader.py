@@ -1,7 +1,5 @@
 """One label: the text of a panel file to a `Label`. Never raises, whatever arrives."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping, Sequence
 

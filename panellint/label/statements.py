@@ -4,8 +4,6 @@ The US wordings are those of the AAFCO model regulations (PF2, PF7); "complete" 
 "complementary" are those of Regulation (EC) 767/2009, Art. 3(2)(i)-(j) and 15(a).
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Iterator
 from datetime import date

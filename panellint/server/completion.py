@@ -7,6 +7,7 @@ from typing import NamedTuple
 from lsprotocol.types import CompletionItemKind as Kind
 
 from panellint.analysis.context import LabelContext
+from panellint.core.phrases import capital
 from panellint.core.source import Span
 from panellint.core.text import fold_name
 from panellint.label.model import Section
@@ -107,7 +108,7 @@ def _nutrients(context: LabelContext, span: Span) -> Iterator[Completion]:
     }
     if typed:
         for name in _ranked(rows, typed):
-            yield Completion(name[:1].upper() + name[1:], span, Kind.Field, rows[name])
+            yield Completion(capital(name), span, Kind.Field, rows[name])
 
 
 def _headings(context: LabelContext, span: Span) -> Iterator[Completion]:
@@ -124,7 +125,7 @@ def _headings(context: LabelContext, span: Span) -> Iterator[Completion]:
         if typed or (kind not in given and kind not in offered):
             offered.add(kind)
             yield Completion(
-                words[:1].upper() + words[1:] + ": ",
+                capital(words) + ": ",
                 span,
                 Kind.Keyword,
                 kind.replace("-", " "),

@@ -23,6 +23,7 @@ from panellint.analysis.promised_shares import asked_of, conditions
 from panellint.catalogue.model import CatalogueEntry
 from panellint.core.findings import Certainty, Observation, State
 from panellint.core.numbers import first_decimal
+from panellint.core.phrases import capital
 from panellint.core.source import Span
 from panellint.core.text import one_line
 from panellint.core.wording import spaced
@@ -35,7 +36,7 @@ from panellint.label.model import PercentOf
 from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.descending import between
 from panellint.lint.checks.support.free_text import free_text
-from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
+from panellint.lint.checks.support.phrases import certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.data import data
 from panellint.rulepacks.model import Rule
@@ -79,7 +80,7 @@ def _hardly(
     ]
     if bulk:
         values = {
-            "Named": as_in_a_sentence(names_of(support)),
+            "Named": capital(names_of(support)),
             "others": [entry.name for entry in bulk],
             "rest": 100 - rule.parameters.number("together-at-least"),
         }
@@ -176,7 +177,7 @@ def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                     named.span,
                     Certainty.PROVEN,
                     {
-                        "named": as_in_a_sentence(named.name),
+                        "named": capital(named.name),
                         "most": printed.high,
                         "needs": needs,
                         "base": "the food by its printed percentage",
@@ -272,7 +273,7 @@ def _judged(
     of = condition.of if broken else names_of(support)
     shown: dict[str, object] = {
         "named": of,
-        "Named": as_in_a_sentence(of),
+        "Named": capital(of),
         "descriptor": promise.descriptor,
         "most": answer.bounds.high,
         "least": answer.bounds.low,

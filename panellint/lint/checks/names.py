@@ -7,7 +7,7 @@ from itertools import pairwise
 from panellint.analysis.context import LabelContext
 from panellint.analysis.named_support import all_declared, support_of
 from panellint.core.findings import Certainty, Observation, State
-from panellint.core.phrases import listed
+from panellint.core.phrases import capital, listed
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.ingredients.product_name import Named
@@ -15,7 +15,6 @@ from panellint.lint.checks.support import common_parameters as common
 from panellint.lint.checks.support.descending import heavier_by_figures, marker_before
 from panellint.lint.checks.support.phrases import (
     are,
-    as_in_a_sentence,
     certainty_of,
     declared_here,
     pointing,
@@ -182,7 +181,7 @@ def _no_less(
 ) -> str:
     how = "the list and its figures" if Premise.PERCENTAGES in rests_on else "the order of the list"
     more, less = (listed(ingredient.name for ingredient in some) for some in (heavier, lighter))
-    return as_in_a_sentence(f"by {how}, {more} weighs at least as much as {less}.")
+    return capital(f"by {how}, {more} weighs at least as much as {less}.")
 
 
 def alone(context: LabelContext, rule: Rule) -> Iterator[Observation]:
@@ -235,7 +234,7 @@ def behind(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                     named.span,
                     Certainty.PRACTICE,
                     {
-                        "Named": as_in_a_sentence(named.name),
+                        "Named": capital(named.name),
                         "after": first.name,
                         "usual": with_.number("usual-below"),
                         "needs": with_.number("needs"),

@@ -10,10 +10,11 @@ from decimal import Decimal
 from panellint.analysis.context import LabelContext
 from panellint.analysis.label_shares import unlisted
 from panellint.core.findings import Certainty, Observation, Related
+from panellint.core.phrases import capital
 from panellint.core.source import Span
 from panellint.ingredients.model import Ingredient
 from panellint.label.model import PercentOf
-from panellint.lint.checks.support.phrases import as_in_a_sentence, declared_here
+from panellint.lint.checks.support.phrases import declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 
@@ -61,7 +62,7 @@ def falling(context: LabelContext, rule: Rule) -> Iterator[Observation]:
                     entry.name_span,
                     Certainty.PROVEN if sure else Certainty.POSSIBLE,
                     {
-                        "name": as_in_a_sentence(entry.name),
+                        "name": capital(entry.name),
                         "percent": _value(entry),
                         "before": lowest.name,
                         "other": _value(lowest),

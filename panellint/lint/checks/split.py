@@ -5,8 +5,9 @@ from fractions import Fraction
 
 from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Observation
+from panellint.core.phrases import capital
 from panellint.ingredients.model import Ingredient
-from panellint.lint.checks.support.phrases import as_in_a_sentence, certainty_of, declared_here
+from panellint.lint.checks.support.phrases import certainty_of, declared_here
 from panellint.rulepacks import parameters as takes
 from panellint.rulepacks.model import Rule
 from panellint.shares.model import Condition, Number, Path
@@ -58,7 +59,7 @@ def check(context: LabelContext, rule: Rule) -> Iterator[Observation]:
             members[0].name_span,
             certainty_of(first.low_proof.rests_on) if first else Certainty.POSSIBLE,
             {
-                "family": as_in_a_sentence(family),
+                "family": capital(family),
                 "count": len(members),
                 "members": [member.name for member in members],
                 "low": together.low,

@@ -99,6 +99,12 @@ class Progress:
         self._next = time.monotonic() + SECONDS_BEFORE_PROGRESS
         self._shown = False
 
+    def __enter__(self) -> "Progress":
+        return self
+
+    def __exit__(self, *_error: object) -> None:
+        self.hide()
+
     def step(self) -> None:
         """Counts one of them more as done."""
         self.show(self.done + 1, self.total)

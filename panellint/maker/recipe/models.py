@@ -6,7 +6,14 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
-from panellint.rulepacks.compile.models import Model, Text, market_ids, one_of, published
+from panellint.rulepacks.compile.models import (
+    Model,
+    Text,
+    as_cases,
+    market_ids,
+    one_of,
+    published,
+)
 from panellint.rulepacks.data import data
 
 #: Steps by the key that names them, in the order in which a food is usually made.
@@ -20,12 +27,8 @@ Percentage = Annotated[
 Market = Annotated[str, one_of("market", market_ids)]
 
 
-def _by_market(value: object) -> object:
-    return {"": value} if isinstance(value, str) else value
-
-
 Declared = Annotated[
-    dict[str, Text], BeforeValidator(_by_market, json_schema_input_type=str | dict[str, str])
+    dict[str, Text], BeforeValidator(as_cases, json_schema_input_type=str | dict[str, str])
 ]
 
 

@@ -1,7 +1,5 @@
 """The least change of a formula, for people."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Literal
 

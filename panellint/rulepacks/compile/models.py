@@ -33,7 +33,8 @@ def _as_list(value: object) -> object:
     return [value] if isinstance(value, str) else value
 
 
-def _as_cases(value: object) -> object:
+def as_cases(value: object) -> object:
+    """Returns one text as that of the case without a name."""
     return {"": value} if isinstance(value, str) else value
 
 
@@ -109,7 +110,7 @@ Check = Annotated[
 Says = Annotated[
     dict[str, Text],
     Field(min_length=1),
-    BeforeValidator(_as_cases, json_schema_input_type=_TextOrCases),
+    BeforeValidator(as_cases, json_schema_input_type=_TextOrCases),
 ]
 
 
@@ -310,9 +311,7 @@ def _off(value: object) -> object:
 OneRule = Annotated[
     RuleSettings, BeforeValidator(_off, json_schema_input_type=Literal["off"] | RuleSettings)
 ]
-Edition = Annotated[
-    dict[str, Text], BeforeValidator(_as_cases, json_schema_input_type=_TextOrCases)
-]
+Edition = Annotated[dict[str, Text], BeforeValidator(as_cases, json_schema_input_type=_TextOrCases)]
 
 
 class Settings(Model):

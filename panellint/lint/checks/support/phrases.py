@@ -20,11 +20,6 @@ def declared_here(entries: Iterable[Ingredient], words: str = "") -> tuple[Relat
     return tuple(Related(span, f"{name} {words or 'is declared here'}") for span, name in seen)
 
 
-def as_in_a_sentence(words: str) -> str:
-    """Returns words with a capital at the front."""
-    return words[:1].upper() + words[1:]
-
-
 def pointing(word: str, text: str) -> bool:
     """Returns True where a word begins somewhere in a text, in any case."""
     return re.search(rf"(?<!\w){re.escape(word)}", text, re.IGNORECASE) is not None
