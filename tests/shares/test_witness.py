@@ -13,6 +13,10 @@ from panellint.core.source import Source, read
 from panellint.shares.exact.feasible_recipe import Witnesses, limits_of
 from panellint.shares.exact.recipes import Recipe, Recipes
 from panellint.shares.model import Base, Condition, Verdict
+from panellint.shares.premises import LABEL_ALONE, Premise
+from panellint.shares.solver.formula_set import Formulas
+
+from .honest import honest_label
 
 NONE = Range(0, 0)
 ROOT = Path(__file__).parents[2]
@@ -109,8 +113,30 @@ def test_printed_percentages_are_kept() -> None:
     )
     assert named is not None
     assert named[1] == pytest.approx(0.04, abs=0.005)
+    text = "meat and animal derivatives (min. 4 % duck), rice"
+    least = recipe_of(f"Market: EU\n\nComposition: {text}")
+    assert least is not None
+    assert least[1] == pytest.approx(0.04, abs=0.005)
     assert recipe_of("Ingredients: duck (20%), rice") is None
     assert recipe_of("Ingredients: duck (20%), rice (50%), oats") is None
+
+
+def test_recipes_keep_all_that_a_list_says() -> None:
+    """Groups, parts of groups, tails, percentages of food and parent, "about" and the like."""
+    tried = 0
+    for seed in range(150):
+        label = honest_label(seed)
+        words = {**label.arguments(), "guarantees": (), "premises": LABEL_ALONE - {Premise.NAME}}
+        formulas = Formulas(label.declaration, **words)
+        system = formulas.system()
+        for shares in Recipes(formulas.tree).keeping(((),)):
+            tried += 1
+            weight = {c: shares[leaf] for c, (leaf, _) in enumerate(system.columns.names)}
+            for row in system.constraints:
+                terms = zip(row.columns, row.values, strict=True)
+                kept = sum(value * weight[column] for column, value in terms)
+                assert kept >= -1e-9 * row.scale, (seed, row.words)
+    assert tried > 100
 
 
 def test_a_part_of_the_dry_matter_may_be_held() -> None:

@@ -124,7 +124,7 @@ class Witnesses:
         met. `shares` as parts of the mix by leaf; `limits` of the parts by default as
         guaranteed."""
         limits = limits or self.limits
-        if limits is None or min(shares.values()) < 0 or abs(sum(shares.values()) - 1) > 1e-6:
+        if limits is None or abs(sum(shares.values()) - 1) > 1e-6:
             return False
         return all(self._holds(shares, guarantee) for guarantee in self._guarantees) and any(
             self._fits(shares, limits, lost) for lost in self._losses(shares, limits)

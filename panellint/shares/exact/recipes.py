@@ -98,6 +98,8 @@ class Recipes:
         if percent is None or base is None:
             return None
         low, high = percent_limits(percent)
+        if low is high is None:
+            return None
         return float(low or 0), float(1 if high is None else high), not base
 
     @cached_property
@@ -166,7 +168,8 @@ class Recipes:
         shares = []
         for member in group.members if group.partial else ():
             low, high, of_mix = self._printed(member) or (0.0, 0.0, True)
-            shares.append((low + high) / 2 * (1 if of_mix else part))
+            named = low if high >= 1 else (low + high) / 2
+            shares.append(named * (1 if of_mix else part))
         return shares
 
     def _recipe(self, sizes: Sequence[float], tails: Collection[int]) -> Recipe:
@@ -190,7 +193,7 @@ class Recipes:
         if len(parts) == len(self._top):
             for place, entry in enumerate(self._top):
                 self._spread(entry, parts[place], shares)
-        return shares
+        return shares if min(shares.values(), default=0.0) >= 0 else {}
 
     def _spread(self, entry: Ingredient, part: float, into: dict[int, float]) -> None:
         inside = self._named_in(entry, part)
