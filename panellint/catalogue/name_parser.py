@@ -7,7 +7,7 @@ parts, products, states (`rules/ingredients/forms.yaml`) and words that only qua
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from itertools import islice, pairwise
+from itertools import chain, islice, pairwise
 from typing import Any, NamedTuple
 
 from panellint.core.text import spelled_alike
@@ -62,12 +62,11 @@ class NameParser:
         before, after = self._data["before"], self._data["after"]
         leading, trailing = before.get(language, {}), after.get(language, {})
         if table := self._data["compounds"].get(language):
-
-            def is_listed(name: str) -> bool:
-                return self._listed(name, market, language) is not None
-
-            parts = (_parts(word, table, trailing, is_listed) for word in words)
-            words = tuple(part for several in parts for part in several)
+            parts = (
+                _parts(word, table, trailing, lambda name: self._listed(name, market, language))
+                for word in words
+            )
+            words = tuple(chain.from_iterable(parts))
         for length in range(len(words), 0, -1):
             for start in range(len(words) - length + 1):
                 end = start + length
@@ -107,7 +106,7 @@ def _parts(
     word: str,
     table: Mapping[str, Any],
     forms: Mapping[str, Sequence[int]],
-    is_listed: Callable[[str], bool],
+    is_listed: Callable[[str], object],
 ) -> Sequence[str]:
     """The words that are written as one: a source with what is made of it ("rinderleber"), or
     what an apostrophe joins ("dagneau"); the word itself where it is none of these."""

@@ -63,7 +63,7 @@ class Catalogue:
             return self._match(name.replace("&", word), market, language)
         match = self._composed_match(folded, market, language) if folded else None
         for letters, letter in data("words/spelling")["spelled-out"].get(language, {}).items():
-            folded = folded.replace(letters, letter)  # "Huehnerleber"
+            folded = folded.replace(letters, fold_name(letter))  # "Huehnerleber"
         return (
             match or (folded != fold_name(name) and self._match(folded, market, language)) or None
         )

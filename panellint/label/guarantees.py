@@ -14,6 +14,7 @@ from panellint.core.text import fold, one_line
 from panellint.core.units import content_unit, spellings_of
 from panellint.label.bound_words import bound_of, bound_words
 from panellint.label.model import Bound, Guarantee, Mark
+from panellint.label.near_words import spellings
 from panellint.rulepacks.data import data
 
 _AMOUNT = rf"(?:{spellings_of('g', 'mg', 'µg', 'IU', 'KIU')})"
@@ -49,12 +50,13 @@ _LEAD_WORD = re.compile(r"^(?:and|plus|with|of\s+which|total)\s+", re.IGNORECASE
 @cache
 def nutrient_names() -> dict[str, str]:
     """Printed names of nutrients, folded, in every language, to nutrient ids."""
-    return {
-        fold(name).replace(" - ", "-"): nutrient["id"]
+    rows = [
+        (spellings(fold(name).replace(" - ", "-"), language), nutrient["id"])
         for nutrient in data("nutrients/nutrients")["nutrients"]
-        for names in nutrient["names"].values()
+        for language, names in nutrient["names"].items()
         for name in names
-    }
+    ]
+    return {name: id for names, id in rows for name in names} | {names[0]: id for names, id in rows}
 
 
 @lru_cache(maxsize=1024)

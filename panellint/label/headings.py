@@ -3,12 +3,13 @@
 import re
 from collections.abc import Iterator
 from functools import cache
+from itertools import chain
 from typing import NamedTuple
 
 from panellint.core.source import Span
 from panellint.core.text import fold
 from panellint.label.kinds import kinds
-from panellint.label.near_words import KnownWords
+from panellint.label.near_words import KnownWords, spellings
 from panellint.rulepacks.data import data
 
 #: Words at the start of a line that may be a heading: up to a colon, or the whole line.
@@ -87,16 +88,18 @@ def _vocabulary() -> _Vocabulary:
     kinds: dict[str, str] = {}
     bare = set()
     by_word: dict[str, list[str]] = {}
-    for entry in data("words/headings")["headings"]:
-        for words in entry["words"].values():
-            for phrase in words:
-                folded = fold(phrase)
+    given = data("words/headings")
+    before_colon = set(given["before-colon"])
+    for entry in given["headings"]:
+        for language, words in entry["words"].items():
+            several = [spellings(fold(phrase), language) for phrase in words]
+            before_colon.update(*(each for each in several if each[0] in before_colon))
+            for folded in chain.from_iterable(several):
                 if kinds.setdefault(folded, entry["kind"]) == entry["kind"]:
                     first = _WORD.match(folded)
                     by_word.setdefault(first.group() if first else "", []).append(folded)
         if entry.get("bare"):
             bare.add(entry["kind"])
-    before_colon = frozenset(data("words/headings")["before-colon"])
     plain = {words: kind for words, kind in kinds.items() if words not in before_colon}
     return _Vocabulary(kinds, plain, frozenset(bare), by_word, KnownWords(plain))
 

@@ -11,6 +11,7 @@ from panellint.core.text import fold
 from panellint.label.headings import PER_KILOGRAM
 from panellint.label.kinds import kinds
 from panellint.label.model import Label, Section
+from panellint.label.near_words import spellings
 from panellint.rulepacks.data import data
 
 _WORD = re.compile(r"[^\W\d_]+")
@@ -46,6 +47,9 @@ def _languages() -> dict[tuple[str, str], frozenset[str]]:
         for language, words in heading["words"].items():
             for word in words:
                 languages_of.setdefault((heading["kind"], fold(word)), set()).add(language)
+    for (kind, words), languages in list(languages_of.items()):
+        for word in (spelt for language in languages for spelt in spellings(words, language)):
+            languages_of.setdefault((kind, word), languages)
     return {key: frozenset(languages) for key, languages in languages_of.items()}
 
 
@@ -125,12 +129,14 @@ def languages_of_sections(printed: Source, sections: Sequence[Section]) -> dict[
     languages = languages_read()
     total = dict.fromkeys(languages, 0.0)
     back: list[dict[str, str]] = []
-    ahead = sorted(marks, reverse=True)
+    ahead, said = sorted(marks, reverse=True), 0
     for section in sections:
         votes = dict.fromkeys(headed[section], weights["heading"])
         while ahead and ahead[-1].start <= max(section.body.start, section.heading.start):
-            if language := marks[ahead.pop()]:
-                votes[language] = votes.get(language, 0) + weights["mark"]
+            mark = ahead.pop()
+            if marks[mark] and mark.start >= said:
+                votes[marks[mark]] = votes.get(marks[mark], 0) + weights["mark"]
+        said = section.body.end if section.kind == "adequacy" else 0  # marks in it are its own
         for language in _leading(section.text[:_FAR], languages):
             votes[language] = votes.get(language, 0) + weights["words"]
         if section.kind in kinds("added-fact"):

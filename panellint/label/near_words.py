@@ -2,10 +2,12 @@
 slip of a typist away. What is read so is never certain; whoever asks says what was printed."""
 
 import re
+import unicodedata
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
 from panellint.core.text import fold
+from panellint.rulepacks.data import data
 
 #: Signs that scanners take for one another, each under one of them.
 _ALIKE = str.maketrans(
@@ -16,6 +18,17 @@ _ALIKE = str.maketrans(
 #: another's; a longer one may have one slip, a long one two.
 _SHORTEST, _SHORT, _LONG = 3, 6, 14
 _LETTER = re.compile(r"[^\W\d_]")
+
+
+def spellings(words: str, language: str) -> list[str]:
+    """Returns folded words and how a language spells them too: without accents, as capitals often
+    stand ("COMPOSICION"), and with its letters written out ("fuetterung")."""
+    letters = unicodedata.normalize("NFD", words)
+    plain = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    written = words
+    for several, letter in data("words/spelling")["spelled-out"].get(language, {}).items():
+        written = written.replace(letter, several)
+    return list(dict.fromkeys((words, plain, written)))
 
 
 class KnownWords:

@@ -32,6 +32,10 @@ HEADED = [
     ("Godkendelsesnr.: DK 123", "maker"),
     ("Výrobní šarže: 12345", "lot"),
     ("Ruokintasuositus: 80 g päivässä", "feeding"),
+    # Accents lost in capitals, letters written out.
+    ("COMPOSICION: VACUNO, ARROZ", "declaration"),
+    ("A UTILISER DE PREFERENCE AVANT LE: 12/2028", "best-before"),
+    ("Fuetterungsempfehlung: 80 g am Tag", "feeding"),
 ]
 
 
