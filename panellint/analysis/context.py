@@ -210,7 +210,7 @@ class LabelContext:
     def supported(self) -> Mapping[Span, tuple[Ingredient, ...]]:
         """The declared entries that bear a named ingredient's own name, by its place."""
         return {
-            named.span: supporting(named, self.declaration)
+            named.span: supporting(named, self.declaration, self.market)
             for promise in self.promises
             for named in promise.named
         }

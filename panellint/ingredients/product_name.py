@@ -310,13 +310,17 @@ def _promise(
     )
 
 
-def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]:
+def supporting(
+    named: Named, declaration: Declaration, market: str = "us"
+) -> tuple[Ingredient, ...]:
     """The declared entries whose name is the named ingredient's own, in printed order.
 
-    "Deboned chicken" and "organic chicken" support "chicken"; chicken meal, chicken fat and
-    chicken broth do not. A group counts through its members, unless its own name fits.
+    "Deboned chicken" and "organic chicken" support "chicken"; chicken fat and chicken broth do not,
+    and chicken meal only where a market takes it for dried chicken. A group counts through its
+    members, unless its own name fits.
     """
     own = named.match.known
+    meals = data("words/names")["meals"] if market in data("words/names")["meals-of"] else ()
     kinds, is_own = _own_name(own, named.name)
     entries: list[Ingredient] = []
     stack = list(reversed(declaration.ingredients))
@@ -330,7 +334,7 @@ def supporting(named: Named, declaration: Declaration) -> tuple[Ingredient, ...]
                 or known.family == own.family
                 or own.id in (known.id, known.kind_of)
             )
-            and is_own(known, entry.name)
+            and (is_own(known, entry.name) or (known.kind in meals and known.family == own.id))
         ):
             entries.append(entry)
         elif entry.members:
@@ -366,7 +370,9 @@ def _own_name(
     apart = names["parts-apart"]
 
     def is_own(declared: CatalogueEntry, printed: str) -> bool:
-        if named.id in (declared.id, declared.kind_of):
+        if named.id in (declared.id, declared.kind_of) or (
+            declared.kind in names["dried-kinds"] and declared.id == f"dried-{named.id}"
+        ):
             return True
         if is_whole and declared.kind == named.kind:
             return declared.species == named.species

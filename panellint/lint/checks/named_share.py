@@ -170,7 +170,7 @@ def _as_printed(context: LabelContext, rule: Rule) -> Iterator[Observation]:
         if promise.tier not in rule.parameters.texts("tier"):
             continue
         for named in promise.named:
-            entries = supporting(named, context.declaration)
+            entries = supporting(named, context.declaration, context.market)
             printed = between(entries) if entries else None
             if printed and printed.high < needs:
                 yield Observation(

@@ -102,7 +102,7 @@ def _tried(context: LabelContext, row: Mapping[str, Any]) -> tuple[bool, str, st
         entry.path
         for promise in context.promises
         for named in promise.named
-        for entry in supporting(named, context.declaration)
+        for entry in supporting(named, context.declaration, context.market)
     }
     if row.get("any_share") or (wanted and wanted <= covered):
         return True, "", ""

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 import pytest
 
+from panellint.analysis.context import LabelContext
 from panellint.core.findings import Certainty, Finding, Severity
 from panellint.core.source import Source
 from panellint.lint.engine import lint
@@ -127,3 +128,35 @@ def test_all_of_one_thing(name: str, composition: str, marked: list[str]) -> Non
 )
 def test_what_the_name_stresses_is_declared(name: str, composition: str, fails: bool) -> None:
     assert bool(found(label(name, composition), "eu-name-not-declared")) is fails
+
+
+@pytest.mark.parametrize(
+    ("name", "printed", "language"),
+    [
+        ("Lamm Menü für Hunde", "Lammfleischmehl", "de"),
+        ("Lamm Menü für Hunde", "Lammmehl", "de"),
+        ("Lamm Menü für Hunde", "getrocknetes Lammfleisch", "de"),
+        ("Menu à l'agneau pour chiens", "agneau déshydraté", "fr"),
+        ("Lamb Menu for Dogs", "lamb meal", "en"),
+        ("Salmon Menu for Dogs", "salmon meal", "en"),
+    ],
+)
+def test_a_meal_bears_the_name_of_its_animal(name: str, printed: str, language: str) -> None:
+    """In the EU and the UK dried meat and its meal are the animal's; its fat is not, and in the
+    United States a meal is an ingredient of its own."""
+    heads = {"de": "Zusammensetzung", "fr": "Composition", "en": "Composition"}
+
+    def supported(entry: str, market: str) -> list[str]:
+        text = f"Product name: {name}\nLanguage: {language}\n{heads[language]}: {entry} 40 %, x\n"
+        context = LabelContext.of(Source(text), Settings.default().with_market(market))
+        return [e.name for entries in context.supported.values() for e in entries]
+
+    assert supported(printed, "eu") == supported(printed, "uk") == [printed]
+    assert supported("lamb fat", "eu") == []
+    if "meal" in printed:
+        assert supported(printed, "us") == []
+
+
+def test_little_meal_is_too_little_of_its_animal() -> None:
+    assert found(label("Lamb Menu", "maize, rice, lamb meal (10 %), minerals"), "eu-name-dish")
+    assert not found(label("Lamb Menu", "maize, lamb meal (26 %), rice, minerals"), "eu-name-dish")
