@@ -12,6 +12,7 @@ from panellint.analysis.context import LabelContext
 from panellint.analysis.nutrition_input import statement_of
 from panellint.core.source import Source, read
 from panellint.lint.engine import lint_context
+from panellint.rulepacks.data import data
 from panellint.rulepacks.settings import Settings
 
 CORPUS = Path(__file__).parents[2] / "corpus"
@@ -67,3 +68,13 @@ def test_the_market_of_a_command_goes_before_the_words_of_the_label() -> None:
     settings = Settings.default().with_market("us")
     context = LabelContext.of(Source("Zusammensetzung: Ente\n", "x.panel"), settings)
     assert (context.market, context.market_sign) == ("us", None)
+
+
+@pytest.mark.parametrize("language", data("words/statutory")["languages"])
+def test_the_statutory_words_of_a_language_tell_the_market(language: str) -> None:
+    """Where nobody names a market, the headings of a list and of constituents do, in every language
+    of the Union; "Composition" alone is English too."""
+    words = data("words/statutory")["languages"][language]
+    for printed in (words["composition"], words["constituents"]):
+        context = LabelContext.of(Source(f"{printed}: x 20 %\n"))
+        assert (context.market == "eu") is (printed != "Composition"), printed
