@@ -33,25 +33,14 @@ def share_sentence(name: str, likely: LikelyRange, low: float, high: float) -> s
 
 def content_sentences(likely: Mapping[str, LikelyPart]) -> Iterator[str]:
     """Yields what the food probably holds, percent of the dry matter."""
-    ranges = {
-        part: likely_part["dry_matter"]
-        for part, likely_part in likely.items()
-        if likely_part["dry_matter"]
-    }
-    named = [
-        f"{part} {likely_words(ranges[part])} %" for part in ("protein", "fat") if part in ranges
-    ]
-    if named:
+    on_dry = ((part, ranges["dry_matter"]) for part, ranges in likely.items())
+    words_of = {part: f"{likely_words(span)}" for part, span in on_dry if span}
+    if named := [f"{part} {words_of[part]} %" for part in ("protein", "fat") if part in words_of]:
         yield f"{capital(' and '.join(named))} of the dry matter, probably."
-    if "carbohydrate" in ranges:
-        words = (
-            f"Carbohydrate is probably {likely_words(ranges['carbohydrate'])} % of the dry matter"
-        )
-        if "starch and sugar" in ranges:
-            words += (
-                f", of it starch and sugar {likely_words(ranges['starch and sugar'])}; the rest "
-            )
-            words += "is fibre that crude fibre misses"
+    if "carbohydrate" in words_of:
+        words = f"Carbohydrate is probably {words_of['carbohydrate']} % of the dry matter"
+        if starch := words_of.get("starch and sugar"):
+            words += f", of it starch and sugar {starch}; the rest is fibre that crude fibre misses"
         yield f"{words}."
 
 

@@ -1,5 +1,6 @@
 """What is in the food: every entry with its share, animal and plant, families, fresh meat."""
 
+from collections import Counter
 from collections.abc import Iterator
 
 from panellint.analysis.context import LabelContext
@@ -49,10 +50,7 @@ class Content:
         self.clash = tuple(line["words"] for line in shares["clash"])
         self._formulas = context.formulas if shares["consistent"] else None
         self._usual = _usual(context, self._formulas)
-        self._estimates = {
-            tuple(ingredient["path"]): ingredient["estimate"]
-            for ingredient in shares["ingredients"]
-        }
+        self._estimates = {tuple(row["path"]): row["estimate"] for row in shares["ingredients"]}
         self._families = {
             family["family"]: _LETTERS[at % len(_LETTERS)]
             for at, family in enumerate(shares["families"])
@@ -128,11 +126,10 @@ class Content:
         every = self._formulas.tree.leaves if self._formulas else ()
         for title, origins in _SIDES:
             leaves = [leaf for leaf in every if _origin(leaf) in origins]
-            weights: dict[Path, int] = {}
+            weights: Counter[Path] = Counter()
             for leaf in leaves:
-                for path, factor in _weights(leaf).items():
-                    weights[path] = weights.get(path, 0) + factor
-            weights = {path: factor for path, factor in weights.items() if factor}
+                weights.update(_weights(leaf))
+            weights = Counter({path: factor for path, factor in weights.items() if factor})
             bounds, usual = self._bounds(weights) if weights else (None, None)
             if bounds is None:
                 continue
@@ -177,12 +174,9 @@ class Content:
         )
 
     def _fresh(self) -> Iterator[Block]:
-        fresh = [
-            ingredient
-            for ingredient in self._shares["ingredients"]
-            if ingredient["rank_without_water"]
-        ]
-        if not fresh or self._formulas is None:
+        formulas = self._formulas
+        fresh = [row for row in self._shares["ingredients"] if row["rank_without_water"]]
+        if not fresh or formulas is None:
             return
         yield Heading(3, "Fresh meat and fish, with and without water")
         yield Paragraph(
@@ -192,9 +186,7 @@ class Content:
         )
         yield Ranges(
             HEADINGS,
-            tuple(
-                range_row for row in fresh for range_row in self._fresh_ranges(row, self._formulas)
-            ),
+            tuple(span for row in fresh for span in self._fresh_ranges(row, formulas)),
             "Fresh ingredients as they go in, and their dry matter alone, in percent of the mix",
         )
 

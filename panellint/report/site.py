@@ -32,50 +32,26 @@ def pages(
 
     own_rules = sorted(rules, key=lambda row: row["rule"])
     own_checks = sorted(checks, key=lambda row: row["check"])
-    known = {ingredient_entry["known_as"]: ingredient_entry for ingredient_entry in ingredients}
+    known = {entry["known_as"]: entry for entry in ingredients}
     guides = data("words/guides")["guides"]
+    lists = {
+        "rules": ("Rule", [(rule["rule"], rule["title"]) for rule in own_rules]),
+        "ingredients": ("Ingredient", [*map(_row, known.values())]),
+        "checks": ("Check", [(check["check"], check["title"]) for check in own_checks]),
+        "commands": ("Command", [(name, line) for name, (line, _) in commands.items()]),
+    }
+    named = [(guide["id"], guide["title"]) for guide in guides]
+    counts = {folder: len(rows) for folder, (_, rows) in lists.items()}
     yield "page.css", (_TEMPLATES / "page.css").read_text(encoding="utf-8")
-    yield (
-        "index.html",
-        page(
-            "index",
-            up="",
-            guides=[(guide["id"], guide["title"]) for guide in guides],
-            counts={
-                "rules": len(own_rules),
-                "ingredients": len(known),
-                "checks": len(own_checks),
-                "commands": len(commands),
-            },
-        ),
-    )
-    lists = (
-        (
-            "rules",
-            "Rules",
-            "Rule",
-            [(own_rule["rule"], own_rule["title"]) for own_rule in own_rules],
-        ),
-        (
-            "checks",
-            "Checks",
-            "Check",
-            [(own_check["check"], own_check["title"]) for own_check in own_checks],
-        ),
-        ("ingredients", "Ingredients", "Ingredient", [*map(_row, known.values())]),
-        ("commands", "Commands", "Command", [(name, row[0]) for name, row in commands.items()]),
-    )
-    for folder, heading, what, rows in lists:
+    yield "index.html", page("index", up="", guides=named, counts=counts)
+    for folder, (what, rows) in lists.items():
+        heading = folder.capitalize()
         yield f"{folder}/index.html", page("list", heading=heading, what=what, rows=rows)
-    names = {own_check["check"] for own_check in own_checks}
+    names = {check["check"] for check in own_checks}
     for rule in own_rules:
         yield f"rules/{rule['rule']}.html", page("rule", rule=rule, checks=names)
     for check in own_checks:
-        of_it = [
-            (own_rule["rule"], own_rule["title"])
-            for own_rule in own_rules
-            if own_rule["check"] == check["check"]
-        ]
+        of_it = [(row["rule"], row["title"]) for row in own_rules if row["check"] == check["check"]]
         yield f"checks/{check['check']}.html", page("check", check=check, rules=of_it)
     for id, entry in known.items():
         yield f"ingredients/{id}.html", page("ingredient", one=entry, known=known.keys())

@@ -78,15 +78,12 @@ def _targets(carbohydrate: CarbohydrateData) -> Iterator[tuple[Target, str]]:
             Target("carbohydrate", _SHARE, trade["high"], "at most"),
             "a rule of the trade without a source, not a requirement",
         )
-    study = next(
-        (tried for tried in carbohydrate["research"] if tried["protein"] is not None), None
-    )
-    if study and study["protein"] is not None:
-        yield (
-            Target("protein", _SHARE, study["protein"], "at least"),
-            f"what animals ate in one study ({study['what']}; {study['source']}), not a "
-            "requirement",
-        )
+    for study in carbohydrate["research"]:
+        if study["protein"] is not None:
+            what = f"what animals ate in one study ({study['what']}; {study['source']})"
+            target = Target("protein", _SHARE, study["protein"], "at least")
+            yield target, f"{what}, not a requirement"
+            return
 
 
 def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> Iterator[Block]:
@@ -100,13 +97,13 @@ def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> 
             except NotComputable as fault:
                 words.append(f"{portion.name}: {fault.reason}")
         # The usual cut that gets there; where none does, the leanest says so.
-        enough = [name for name, addition in tried.items() if addition["possible"]]
+        enough = [name for name, bowl in tried.items() if bowl["possible"]]
         kept = enough[:1] or list(tried)[-1:]
         blends |= {name: tried[name] for name in kept}
-    if any(addition["possible"] and addition["share_percent"] == 0 for addition in blends.values()):
+    possible = {name: bowl for name, bowl in blends.items() if bowl["possible"]}
+    if any(bowl["share_percent"] == 0 for bowl in possible.values()):
         yield Paragraph("The food is there already; nothing need be added.")
         return
-    possible = {name: addition for name, addition in blends.items() if addition["possible"]}
     if blends and not possible:
         reasons = "; ".join(f"{name}: no amount of it is enough" for name in blends)
         yield Paragraph(f"None of these gets there. {capital(reasons)}.")
@@ -115,14 +112,11 @@ def _ways(base: Portion, added: Sequence[Sequence[Portion]], target: Target) -> 
         headings = (
             "Add", "g per kg of food", "% of bowl", "% of energy", "Energy of the bowl then",
         )  # fmt: skip
-        rows = tuple(_row(name, addition) for name, addition in possible.items())
+        rows = tuple(map(_row, possible, possible.values()))
         yield Table(headings, rows, (1, 2, 3), "What to add to this food", "figures")
-    if over := [
-        addition["completeness"]
-        for addition in possible.values()
-        if addition["completeness"]["over"]
-    ]:
-        shares = [completeness["incomplete_energy_percent"] or 0.0 for completeness in over]
+    bowls = [bowl["completeness"] for bowl in possible.values()]
+    if over := [bowl for bowl in bowls if bowl["over"]]:
+        shares = [bowl["incomplete_energy_percent"] or 0.0 for bowl in over]
         low, high = figure(min(shares), 0), figure(max(shares), 0)
         words.append(
             "This food is not complete by itself, and no such bowl would be."

@@ -13,7 +13,7 @@ from urllib.parse import quote
 
 from panellint import __version__
 from panellint.core.errors import Fault
-from panellint.core.findings import Finding, Severity
+from panellint.core.findings import Finding, Remedy, Severity
 from panellint.core.source import Source, Span
 from panellint.lint.runner.files import STANDARD_INPUT
 from panellint.lint.runner.fingerprint import fingerprints
@@ -116,33 +116,21 @@ def _result(source: Source, finding: Finding, location: dict[str, Any]) -> dict[
     }
     if finding.related:
         result["relatedLocations"] = [
-            {
-                "id": number,
-                "message": _message(related.message),
-                **_location(source, related.span, location),
-            }
-            for number, related in enumerate(finding.related, start=1)
+            {"id": number, "message": _message(words), **_location(source, span, location)}
+            for number, (span, words) in enumerate(finding.related, start=1)
         ]
     if finding.remedies:
-        result["fixes"] = [
-            {
-                "description": _message(remedy.title),
-                "artifactChanges": [
-                    {
-                        "artifactLocation": location,
-                        "replacements": [
-                            {
-                                "deletedRegion": _region(source, edit.span),
-                                "insertedContent": {"text": edit.text},
-                            }
-                            for edit in remedy.edits
-                        ],
-                    }
-                ],
-            }
-            for remedy in finding.remedies
-        ]
+        result["fixes"] = [_fix(source, remedy, location) for remedy in finding.remedies]
     return result
+
+
+def _fix(source: Source, remedy: Remedy, location: dict[str, Any]) -> dict[str, Any]:
+    replacements = [
+        {"deletedRegion": _region(source, edit.span), "insertedContent": {"text": edit.text}}
+        for edit in remedy.edits
+    ]
+    change = {"artifactLocation": location, "replacements": replacements}
+    return {"description": _message(remedy.title), "artifactChanges": [change]}
 
 
 def _message(text: str) -> dict[str, str]:

@@ -21,16 +21,8 @@ def view(data: Blend) -> Iterator[Block]:
         columns += [bases["as_fed"], bases["dry_matter"], bases["per_1000_kcal"]]
         figures = (figure(column[part]) for column in columns)
         rows.append([part, *figures, figure(shares[part]) if part in shares else ""])
-    rows.append(
-        [
-            "energy, kcal/kg",
-            *(figure(side["kcal_per_kg"], 0) for side in (base, added)),
-            figure(data["energy"]["kcal_per_kg"], 0),
-            "",
-            "",
-            "",
-        ]
-    )
+    kcal = (side["kcal_per_kg"] for side in (base, added, data["energy"]))
+    rows.append(["energy, kcal/kg", *(figure(value, 0) for value in kcal), "", "", ""])
     heads = ["as fed, %", "base", "added", "bowl", "dry matter", "g/1000 kcal", "of energy"]
     yield table(heads, rows)
     yield Paragraph("The three columns on the right are the bowl's too.")

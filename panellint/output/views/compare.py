@@ -50,11 +50,8 @@ def view(data: Comparison) -> Iterator[Block]:
 
 
 def _figures(foods: Sequence[ComparedFood]) -> Iterator[Block]:
-    parts = [
-        part
-        for part in ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
-        if any(food["values"][part] for food in foods)
-    ]
+    order = ("protein", "fat", "fibre", "moisture", "ash", "carbohydrate")
+    parts = [part for part in order if any(food["values"][part] for food in foods)]
     rows = [
         [
             f"{at}. {food['name']}",
@@ -82,11 +79,9 @@ def _likely(foods: Sequence[ComparedFood]) -> Iterator[Block]:
 
 def _cost(foods: Sequence[ComparedFood]) -> Iterator[Block]:
     """Yields what foods cost and how much a day takes, where any of it is known."""
+    costs = [money(food["cost_per_1000_kcal"], food["currency"]) for food in foods]
     columns = [
-        (
-            "1000 kcal cost",
-            [money(food["cost_per_1000_kcal"], food["currency"]) for food in foods],
-        ),
+        ("1000 kcal cost", costs),
         ("grams a day", [figure(food["grams_per_day"], 0) for food in foods]),
         ("a day costs", [money(food["cost_per_day"], food["currency"]) for food in foods]),
     ]

@@ -176,17 +176,11 @@ def _ranges(
     yield Heading(2, "How wide the truth can be")
     rows = []
     for name, words, unit in _RANGES:
+        places = 0 if unit == "kcal/kg" else 1
         for row, width in enumerate(ranges[name]):
-            places = 0 if unit == "kcal/kg" else 1
-            rows.append(
-                [
-                    "" if row else words,
-                    figure(width["low"], places),
-                    "no limit" if width["high"] is None else figure(width["high"], places),
-                    unit,
-                    ", ".join(width["rests_on"]),
-                ]
-            )
+            most = "no limit" if width["high"] is None else figure(width["high"], places)
+            least, by = figure(width["low"], places), ", ".join(width["rests_on"])
+            rows.append(["" if row else words, least, most, unit, by])
     yield table(("", "least", "most", "", "rests on"), rows, (1, 2))
     declared = any(limit["bound"] == "declared" for limit in printed.values())
     yield Paragraph(
@@ -273,19 +267,11 @@ def _profile(profile: shapes.ProfileData) -> Iterator[Block]:
             "is eaten."
         )
     rows = []
-    for judgement in profile["judged"]:
-        limit = f"{judgement['side']} {number(judgement['limit'])}" + (
-            "" if judgement["confirmed"] else "*"
-        )
-        rows.append(
-            [
-                nutrient_name(judgement["nutrient"]),
-                f"{judgement['bound']} {_short(judgement['value'])}".strip(),
-                limit,
-                judgement["unit"],
-                _verdict(judgement),
-            ]
-        )
+    for row in profile["judged"]:
+        limit = f"{row['side']} {number(row['limit'])}{'' if row['confirmed'] else '*'}"
+        label = f"{row['bound']} {_short(row['value'])}".strip()
+        name = nutrient_name(row["nutrient"])
+        rows.append([name, label, limit, row["unit"], _verdict(row)])
     if rows:
         heads = ["nutrient", "the label", "the profile", "unit", "so it"]
         yield table(heads, rows, (1, 2))
@@ -323,11 +309,7 @@ def _verdict(judgement: shapes.JudgementData) -> str:
 
 
 def _sources(data: shapes.Nutrition) -> list[str]:
-    sources = []
-    if data["energy"]:
-        sources += [
-            f"{method['method']}: {method['source']}" for method in data["energy"]["by_method"]
-        ]
-    if data["profile"]:
-        sources += [judgement["source"] for judgement in data["profile"]["judged"]]
+    methods = data["energy"]["by_method"] if data["energy"] else ()
+    sources = [f"{method['method']}: {method['source']}" for method in methods]
+    sources += [row["source"] for row in (data["profile"]["judged"] if data["profile"] else ())]
     return list(dict.fromkeys(sources))

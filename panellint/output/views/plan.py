@@ -26,9 +26,8 @@ def view(data: Plan) -> Iterator[Block]:
     ]
     total = data["costs"][0] if len(data["costs"]) == 1 and data["cost_of_all"] else None
     if len(rows) > 1:
-        rows.append(
-            ["together", "", figure(data["grams"], 0), figure(data["kcal"], 0), _a_day(total)]
-        )
+        sums = (figure(data["grams"], 0), figure(data["kcal"], 0))
+        rows.append(["together", "", *sums, _a_day(total)])
     yield table(["A day", "measure", "grams", "kcal", "cost"], rows)
     for cost in data["costs"]:
         some = "" if data["cost_of_all"] else " for the foods that have a price"
@@ -39,17 +38,11 @@ def view(data: Plan) -> Iterator[Block]:
     yield Heading(2, "The bowl")
     bases, shares = data["bases"], data["energy"]["shares"]
     columns = (bases["as_fed"], bases["dry_matter"], bases["per_1000_kcal"])
-    yield table(
-        ["", "as fed, %", "dry matter, %", "g/1000 kcal", "% of energy"],
-        [
-            [
-                part,
-                *(figure(column[part] or None) for column in columns),
-                figure(shares[part]) if part in shares else "",
-            ]
-            for part in PARTS
-        ],
-    )
+    rows = []
+    for part in PARTS:
+        figures = (figure(column[part] or None) for column in columns)
+        rows.append([part, *figures, figure(shares[part]) if part in shares else ""])
+    yield table(["", "as fed, %", "dry matter, %", "g/1000 kcal", "% of energy"], rows)
     kcal, low, high = (figure(animal[key], 0) for key in ("kcal_per_day", "low", "high"))
     spread = "" if low == high else f" ({low} to {high} among animals)"
     yield Heading(2, "The need")

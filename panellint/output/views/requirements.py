@@ -71,10 +71,8 @@ def _to_do(sheet: RequirementSheet) -> Iterator[Block]:
         (words["not-read"], (State.NOT_READ,)),
         (words["open"], (State.OPEN,)),
     ):
-        requirements = [
-            requirement for requirement in sheet["requirements"] if requirement["state"] in states
-        ]
-        lines = [line for requirement in requirements for line in _lines(requirement)]
+        asked = (row for row in sheet["requirements"] if row["state"] in states)
+        lines = [line for requirement in asked for line in _lines(requirement)]
         yield from headed(heading, lines, 3, items=True)
 
 
@@ -166,14 +164,11 @@ def _body(sheet: RequirementSheet) -> Iterator[Block]:
 def _point(place: int, requirement: RequirementData, *, has_state: bool) -> Iterator[Block]:
     """Yields one point: what the label shows, what is asked by which clause, what to change."""
     shown = [_shown(requirement, finding) for finding in requirement["findings"]]
-    if not shown:
-        place_of = (
-            f"Line {requirement['start']['line']}: “{requirement['text']}”."
-            if requirement["start"]
-            else ""
-        )
-        absent = "This does not stand in the text that we were given."
-        shown = [absent if requirement["state"] == State.MISSING else place_of]
+    start = requirement["start"]
+    if not shown and requirement["state"] == State.MISSING:
+        shown = ["This does not stand in the text that we were given."]
+    elif not shown:
+        shown = [f"Line {start['line']}: “{requirement['text']}”." if start else ""]
     yield Paragraph(f"{place}. {shown[0]}", indent=0)
     yield from map(Paragraph, shown[1:])
     sources = [finding["source"] for finding in requirement["findings"]]

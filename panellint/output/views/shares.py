@@ -47,11 +47,7 @@ def view(data: shapes.Shares, *, proofs: bool = False, of: Collection[str] = ())
         yield from _fresh(data["ingredients"])
         yield from _families(data["families"])
         yield from _promises(data["promises"], proofs)
-        asked = [
-            ingredient
-            for ingredient in data["ingredients"]
-            if proofs or ingredient["name"].casefold() in of
-        ]
+        asked = [row for row in data["ingredients"] if proofs or row["name"].casefold() in of]
         if asked:
             yield from _proofs(asked)
     yield Heading(2, "Premises")
@@ -84,22 +80,16 @@ def _ingredients(ingredients: Sequence[shapes.ShareData]) -> Iterator[Block]:
             yield Paragraph(share_sentence(share["name"], share["likely"], *ends))
     rows: list[list[Cell]] = []
     group = None
-    for ingredient in ingredients:
-        inside = len(ingredient["path"]) > 1
-        if inside and ingredient["group"] != group:
-            rows.append([ingredient["group"] or "", *[""] * 6])
-        group = ingredient["group"]
-        rows.append(
-            [
-                "  " * inside + ingredient["name"] + (" (the rest)" * ingredient["rest"]),
-                likely_words(ingredient["likely"]),
-                figure(ingredient["estimate"]),
-                figure(ingredient["low"]),
-                figure(ingredient["high"]),
-                Bar(ingredient["low"], ingredient["high"], most, ingredient["estimate"]),
-                marks[tuple(ingredient["rests_on"])],
-            ]
-        )
+    for share in ingredients:
+        inside = len(share["path"]) > 1
+        if inside and share["group"] != group:
+            rows.append([share["group"] or "", *[""] * 6])
+        group = share["group"]
+        name = "  " * inside + share["name"] + " (the rest)" * share["rest"]
+        figures = map(figure, (share["estimate"], share["low"], share["high"]))
+        bar = Bar(share["low"], share["high"], most, share["estimate"])
+        mark = marks[tuple(share["rests_on"])]
+        rows.append([name, likely_words(share["likely"]), *figures, bar, mark])
     heads = ["", "likely", "about", "least", "most", f"0 to {number(most)} %", "by"]
     yield table(heads, rows, (1, 2, 3, 4))
     for premises, mark in marks.items():
@@ -148,16 +138,10 @@ def _families(families: Sequence[shapes.FamilyData]) -> Iterator[Block]:
     if not families:
         return
     yield Heading(2, "Families declared as several ingredients")
-    rows = [
-        [
-            family["family"],
-            ", ".join(family["members"]),
-            figure(family["low"]),
-            figure(family["high"]),
-            _place(family["rank_as_one"]),
-        ]
-        for family in families
-    ]
+    rows = []
+    for family in families:
+        ends, place = map(figure, (family["low"], family["high"])), _place(family["rank_as_one"])
+        rows.append([family["family"], ", ".join(family["members"]), *ends, place])
     yield table(("", "declared as", "least", "most", "place as one"), rows, (2, 3, 4))
 
 
